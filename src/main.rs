@@ -1,0 +1,3 @@
+//! The `driploop` program: reads the command line and starts.
+
+fn main() {}

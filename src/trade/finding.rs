@@ -1,0 +1,136 @@
+//! What a computed check has to say.
+
+use serde::Serialize;
+
+use super::working::Working;
+
+/// How much a finding holds up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Level {
+    /// Worth knowing.
+    Note,
+    /// Breaks a rule or good practice, or an input is missing.
+    Fix,
+    /// Do not energise, do not hand over.
+    Stop,
+}
+
+impl Level {
+    /// The level as written in files and on pages.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Fix => "fix",
+            Self::Stop => "stop",
+        }
+    }
+}
+
+/// Declares the codes with the level each one has and a line that says what is wrong.
+macro_rules! codes {
+    ($($(#[$doc:meta])* $name:ident = $text:literal, $level:ident;)+) => {
+        /// A short kebab-case phrase that says what is wrong.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code { $($(#[$doc])* $name,)+ }
+
+        impl Code {
+            /// Every code, in the order of this table.
+            pub const ALL: &'static [Code] = &[$(Code::$name),+];
+
+            /// The phrase as written in files and on pages.
+            pub fn phrase(self) -> &'static str {
+                match self { $(Code::$name => $text,)+ }
+            }
+
+            /// The level a finding of this code has.
+            pub fn level(self) -> Level {
+                match self { $(Code::$name => Level::$level,)+ }
+            }
+        }
+    };
+}
+
+codes! {
+    /// An input that a check needs was not given.
+    InputMissing = "input-missing", Fix;
+    /// The drop by the handbook way is over the limit.
+    DropOverLimit = "drop-over-limit", Fix;
+    /// The design current is over what the conductor may carry.
+    CurrentOverAmpacity = "current-over-ampacity", Stop;
+    /// The conductor is thinner than the smallest allowed.
+    UnderMinimumSize = "under-minimum-size", Fix;
+    /// No made size meets every limit.
+    NoSizeFits = "no-size-fits", Stop;
+    /// The fuse or breaker is larger than the conductor allows.
+    FuseOverWire = "fuse-over-wire", Stop;
+    /// Larger than the derated ampacity, though the rule still allows it.
+    FuseOverAmpacity = "fuse-over-ampacity", Note;
+    /// The fuse or breaker is smaller than the load.
+    FuseUnderLoad = "fuse-under-load", Fix;
+    /// The fuse or breaker is larger than the device's maker allows.
+    FuseOverDevice = "fuse-over-device", Fix;
+    /// The rating is not one that is made in its family.
+    RatingNotMade = "rating-not-made", Fix;
+    /// An ungrounded conductor has no protection.
+    Unprotected = "unprotected", Stop;
+    /// The protection sits too far from its source of power.
+    FuseFarFromSource = "fuse-far-from-source", Stop;
+}
+
+impl Serialize for Code {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.phrase())
+    }
+}
+
+/// A value set against its limit, both in one unit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Against {
+    /// What is.
+    pub value: f64,
+    /// What may be.
+    pub limit: f64,
+    /// The unit of both: `A`, `V`, `%`, `m`, `mm2`.
+    pub unit: &'static str,
+}
+
+/// One thing a check has to say, still without the name of what it is about.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Finding {
+    /// What is wrong.
+    pub code: Code,
+    /// How much it holds up.
+    pub level: Level,
+    /// A sentence for people: what is wrong and what would put it right.
+    pub text: String,
+    /// The value and its limit, where the check compared two figures.
+    #[serde(flatten)]
+    pub against: Option<Against>,
+    /// The working of the figure that failed, where there is one.
+    pub working: Option<Working>,
+}
+
+impl Finding {
+    /// A finding at its code's own level.
+    pub fn new(code: Code, text: impl Into<String>) -> Self {
+        Self { code, level: code.level(), text: text.into(), against: None, working: None }
+    }
+
+    /// An input that a check needs and did not get.
+    pub fn missing(input: &str, needed_for: &str) -> Self {
+        Self::new(Code::InputMissing, format!("{input} is not given: {needed_for} was not checked"))
+    }
+
+    /// The same finding with the two figures that were compared.
+    pub fn against(mut self, value: f64, limit: f64, unit: &'static str) -> Self {
+        self.against = Some(Against { value, limit, unit });
+        self
+    }
+
+    /// The same finding with the working of the figure that failed.
+    pub fn working(mut self, working: Working) -> Self {
+        self.working = Some(working);
+        self
+    }
+}

@@ -1,0 +1,12 @@
+//! The computations of the trade, as pure code.
+//!
+//! Nothing here reads a clock, a file, a database or a request, and nothing here knows what a job,
+//! a page or a person is. Quantities are [`uom`] values inside; feet, AWG and square millimetres
+//! exist only where a [`conductor::Size`] is read or written. Each result carries its
+//! [`working::Working`]: the formula with this case's numbers in it and the [`source::Source`] it
+//! comes from. What is wrong is a [`finding::Finding`], and a check that lacks an input says so
+//! instead of passing.
+
+pub mod finding;
+pub mod source;
+pub mod working;

@@ -1,0 +1,117 @@
+//! The one table of sources: what a figure of this program rests on, and how far it was checked.
+
+use serde::Serialize;
+
+/// How binding a source is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// A public law or regulation.
+    Law,
+    /// A published standard.
+    Standard,
+    /// A handbook, advisory circular or textbook.
+    Handbook,
+    /// What the trade does, without a document to point at.
+    CommonPractice,
+}
+
+impl Kind {
+    /// The kind in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Law => "law",
+            Self::Standard => "standard",
+            Self::Handbook => "handbook",
+            Self::CommonPractice => "common practice",
+        }
+    }
+}
+
+/// Whether the figures were read in a copy of the source or written down from memory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Checked {
+    /// Read in a public copy of the text.
+    Read,
+    /// From memory: to be compared with the document before anybody relies on it.
+    Memory,
+    /// Arithmetic or physics that needs no document.
+    Derived,
+}
+
+impl Checked {
+    /// The state of checking in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Read => "checked against the text",
+            Self::Memory => "from memory, not checked",
+            Self::Derived => "derived",
+        }
+    }
+}
+
+/// A document, or a piece of practice, that a figure comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Source {
+    /// Title of the document.
+    pub title: &'static str,
+    /// Section, table or clause in it.
+    pub section: &'static str,
+    /// How binding it is.
+    pub kind: Kind,
+    /// How far the figures taken from it were checked.
+    pub checked: Checked,
+}
+
+/// Declares each source as a constant and lists them all, so that no source can be forgotten.
+macro_rules! sources {
+    ($($(#[$doc:meta])* $name:ident = $kind:ident, $checked:ident, $title:literal, $section:literal;)+) => {
+        $($(#[$doc])* pub static $name: Source = Source {
+            title: $title, section: $section, kind: Kind::$kind, checked: Checked::$checked,
+        };)+
+        /// Every source the program names, in the order of this table.
+        pub static ALL: &[&Source] = &[$(&$name),+];
+    };
+}
+
+sources! {
+    /// Wire gauge diameters and areas.
+    ASTM_B258 = Standard, Derived, "ASTM B258", "diameter rule d = 0.127 mm x 92^((36 - n) / 39)";
+    /// Resistance of stranded coated copper at 75 C.
+    NEC_9_8 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 8, stranded coated copper";
+    /// Resistance of flexible tinned copper in square millimetres.
+    IEC_60228 = Standard, Memory, "IEC 60228", "table 3, class 5, metal-coated";
+    /// Resistance against temperature of copper.
+    COPPER_TEMPERATURE = Handbook, Read, "FAA AC 43.13-1B", "chapter 11, copper: (234.5 + T2) / 254.5";
+    /// Allowable current by gauge and insulation.
+    CFR_425_B = Law, Read, "33 CFR 183.425", "(b), table 5";
+    /// Engine-space factor; the rule was read, the factors are from memory.
+    CFR_425_C = Law, Memory, "33 CFR 183.425", "(c), note 1 of table 5";
+    /// Bundle factor at 50 V and more; the rule was read, the factors are from memory.
+    CFR_435_B = Law, Memory, "33 CFR 183.435", "(b), note 2 of table 5";
+    /// Smallest conductor inside a sheath.
+    CFR_425_D = Law, Read, "33 CFR 183.425", "(d)";
+    /// Smallest conductor installed by itself.
+    CFR_425_E = Law, Read, "33 CFR 183.425", "(e)";
+    /// Every ungrounded conductor is protected.
+    CFR_455_A = Law, Read, "33 CFR 183.455", "(a)";
+    /// Where the protection sits.
+    CFR_455_B = Law, Read, "33 CFR 183.455", "(b)";
+    /// How large the protection may be.
+    CFR_455_C = Law, Read, "33 CFR 183.455", "(c)";
+    /// Battery output conductors.
+    CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
+    /// Allowable current by square millimetres.
+    ISO_13297_AMPACITY = Standard, Memory, "ISO 13297", "annex A, single conductor at 30 C";
+    /// Smallest conductors under the ISO rules.
+    ISO_10133_7_7 = Standard, Read, "ISO 10133", "clause 7.7";
+    /// Circuits held to a 3 % drop under the ISO rules.
+    ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
+    /// Voltage drop in circular mils.
+    DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
+    /// Ohm's law and Kirchhoff's laws.
+    CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
+    /// Ratings that are made.
+    MADE_RATINGS = CommonPractice, Memory, "Made fuse and breaker ratings", "by family";
+}
