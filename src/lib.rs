@@ -2,6 +2,8 @@
 //!
 //! The floors, from the ground up; a floor never names one above it:
 //!
+//! - [`job`]: the job as plain data, its phases, gates and ticks, and the job file.
 //! - [`trade`]: the computations of the trade, pure, without I/O.
 
+pub mod job;
 pub mod trade;

@@ -1,0 +1,112 @@
+//! What people did on the floor, as events that are added and never changed.
+//!
+//! Every event carries an id made where it happened, so that sending it twice stores it once, and
+//! events may arrive in any order.
+
+use jiff::Timestamp;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use super::phase::Phase;
+use super::step::StepKey;
+use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, Prose};
+
+/// One person marking one step of one thing.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tick {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The step.
+    pub step: StepKey,
+    /// What the person said of it.
+    pub mark: Mark,
+    /// Why, where it is not needed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<Prose>,
+    /// Who.
+    pub by: Name,
+    /// When it was done, by the clock of whoever did it.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// What a tick says of its step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mark {
+    /// Done.
+    Done,
+    /// Done was wrong: it is open again.
+    Undone,
+    /// Not needed on this boat, with a reason.
+    NotNeeded,
+}
+
+/// The measurements of one circuit at one of its devices, as the meter showed them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Reading {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The circuit that was on.
+    pub circuit: CircuitId,
+    /// The device measured at; the farthest where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub device: Option<DeviceId>,
+    /// Volts at the source, under load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source_v: Option<MeterV>,
+    /// Volts at the load, while it draws.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load_v: Option<MeterV>,
+    /// Amperes drawn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub current_a: Option<MeterA>,
+    /// Ohms of the return to the negative bar, measured dead.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub return_ohm: Option<MeterOhm>,
+    /// What was seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<Prose>,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// A named person's written reason to pass a gate in spite of what stands in it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Release {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The phase that is entered through the gate.
+    pub into: Phase,
+    /// What stood in the gate, as the gate names it: a step or a finding with its subject.
+    pub obstacle: String,
+    /// Why it may pass.
+    pub reason: Prose,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// Everything that happened on one job.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct History {
+    /// Ticks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ticks: Vec<Tick>,
+    /// Readings of the power-up test.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Reading>,
+    /// Releases.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub releases: Vec<Release>,
+}

@@ -1,0 +1,461 @@
+//! The job as plain data: the boat, where things are, what is fitted and how it is wired.
+//!
+//! The field names are the words of the trade with the unit in the name; the same types are the
+//! job file, so what is written here is also its reference.
+
+use jiff::civil::Date;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::point::Point;
+use super::value::{
+    AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours, InsulationC, InterruptA,
+    Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId, PointId, Prose, RatingA, Seconds,
+    Share, SizeMm, SpeedKn,
+};
+use super::load::Load;
+use crate::trade::conductor::Size;
+use crate::trade::protection::Family;
+use crate::trade::rules::RuleSet;
+
+/// Everything planned for one boat.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Plan {
+    /// What the job as a whole is worked to.
+    pub job: Head,
+    /// The boat.
+    pub boat: Boat,
+    /// Who owns the boat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub owner: Option<Owner>,
+    /// Named spots where things are mounted or wires end.
+    #[serde(default)]
+    pub places: Vec<Place>,
+    /// Ways between two places that wire can take.
+    #[serde(default)]
+    pub passages: Vec<Passage>,
+    /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
+    #[serde(default)]
+    pub points: Vec<Point>,
+    /// Conductors between points.
+    #[serde(default)]
+    pub feeders: Vec<Feeder>,
+    /// What uses, makes or switches current or signal.
+    #[serde(default)]
+    pub devices: Vec<Device>,
+    /// Protected feeds out to devices, and their returns.
+    #[serde(default)]
+    pub circuits: Vec<Circuit>,
+    /// The states the boat is used in, with what is on in each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub modes: Vec<Mode>,
+}
+
+/// What the job as a whole is worked to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Head {
+    /// Name of the job.
+    pub name: Name,
+    /// Rule set the checks follow.
+    pub rules: RuleSet,
+    /// Nominal direct voltage of the boat.
+    pub nominal_v: NominalV,
+    /// Temperature the conductors lie in, outside engine spaces.
+    pub ambient_c: AmbientC,
+    /// Resistance counted for every crimped and bolted end; none counted where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_mohm: Option<Milliohm>,
+    /// What the owner wants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wishes: Option<Prose>,
+    /// What the owner will spend, in the shop's currency.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub budget: Option<Money>,
+    /// Day the boat came in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<String>", extend("format" = "date"))]
+    pub received_on: Option<Date>,
+    /// Day the boat is promised back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<String>", extend("format" = "date"))]
+    pub promised_on: Option<Date>,
+}
+
+/// The boat.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Boat {
+    /// Name of the boat.
+    pub name: Name,
+    /// Length over all.
+    pub length_m: BoatLengthM,
+    /// Beam.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beam_m: Option<BeamM>,
+    /// Fuel of the engine.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fuel: Option<Fuel>,
+    /// How the engine stands.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub engine: Option<Engine>,
+    /// Greatest speed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub top_speed_kn: Option<SpeedKn>,
+}
+
+/// Fuel of the engine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Fuel {
+    /// Petrol (gasoline): ignition protection applies.
+    Petrol,
+    /// Diesel.
+    Diesel,
+    /// No fuel: electric propulsion.
+    Electric,
+}
+
+/// How the engine stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Engine {
+    /// On the transom, outside the hull.
+    Outboard,
+    /// Inside the hull.
+    Inboard,
+    /// None.
+    None,
+}
+
+/// Who owns the boat.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Owner {
+    /// Name of the owner.
+    pub name: Name,
+    /// How to reach the owner.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact: Option<Name>,
+}
+
+/// A named spot on the boat where things are mounted or wires end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// Id of the place.
+    pub id: PlaceId,
+    /// Name of the place.
+    pub name: Name,
+    /// Whether it is in an engine space.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub engine_space: bool,
+    /// Whether water reaches it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub wet: bool,
+}
+
+/// A way between two places that wire can take.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Passage {
+    /// Id of the passage.
+    pub id: PassageId,
+    /// The two places it joins.
+    pub between: [PlaceId; 2],
+    /// Its length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// Its inner diameter, for a tube or a hole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bore_mm: Option<SizeMm>,
+    /// What it is.
+    pub kind: PassageKind,
+    /// Whether it runs through an engine space.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub engine_space: bool,
+    /// Whether a pull string was left in it at strip-out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pull_string: Option<PullString>,
+}
+
+/// What a passage is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PassageKind {
+    /// A rigging tube.
+    Tube,
+    /// An open tray.
+    Tray,
+    /// Under the gunwale.
+    Gunwale,
+    /// A hole through a bulkhead.
+    Bulkhead,
+}
+
+/// Whether a pull string lies in a passage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PullString {
+    /// A pull string was left.
+    Yes,
+    /// None was left.
+    No,
+    /// None is needed: the way is open.
+    NotNeeded,
+}
+
+/// Which side of the supply a conductor belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Polarity {
+    /// The protected, ungrounded side.
+    Positive,
+    /// The return.
+    Negative,
+}
+
+/// A conductor between two points.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Feeder {
+    /// Id of the feeder.
+    pub id: FeederId,
+    /// The point the current comes from.
+    pub from: PointId,
+    /// The point it goes to.
+    pub to: PointId,
+    /// Which side it belongs to.
+    pub polarity: Polarity,
+    /// Its size; left out: choose it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Size>,
+    /// What its insulation stands.
+    pub insulation_c: InsulationC,
+    /// Its length one way; it overrides the route.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// Whether it lies in a sheath or enclosure all the way to its protection.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub sheathed: bool,
+    /// How many current-carrying conductors lie in its bundle, itself counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bundle: Option<u16>,
+    /// Whether it feeds a cranking motor, which practice leaves unprotected.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub cranking: bool,
+    /// Its fuse or breaker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub protection: Option<Protection>,
+}
+
+/// A fuse or breaker.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Protection {
+    /// Its family.
+    pub kind: Family,
+    /// Its rating; left out: choose it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<RatingA>,
+    /// How far along the conductor it sits from the source of power.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_source_m: Option<LengthM>,
+    /// The current it can interrupt.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub interrupt_a: Option<InterruptA>,
+    /// Its own resistance with its holder; none counted where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resistance_mohm: Option<Milliohm>,
+}
+
+/// What uses, makes, carries or switches current or signal and gets mounted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Device {
+    /// Id of the device.
+    pub id: DeviceId,
+    /// Name of the device.
+    pub name: Name,
+    /// Where it is mounted.
+    pub place: PlaceId,
+    /// The current it takes; left out for what takes none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load: Option<Load>,
+    /// The drop it stands, in percent of nominal voltage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drop_limit_pct: Option<DropPct>,
+    /// The largest fuse its maker allows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub max_fuse_a: Option<RatingA>,
+    /// The current it takes while it starts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inrush: Option<Inrush>,
+    /// The part it plays among the navigation lights.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<Light>,
+    /// What has to be set on it once it runs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub settings: Vec<Setting>,
+    /// Where it comes from: new, or kept from the boat.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub kept: bool,
+}
+
+/// What a device takes while it starts.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Inrush {
+    /// The current.
+    pub a: CurrentA,
+    /// How long.
+    pub s: Seconds,
+}
+
+/// A navigation light, by its arc and colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Light {
+    /// White, 225 degrees, ahead.
+    Masthead,
+    /// Red to port and green to starboard, each 112.5 degrees, together or apart.
+    Sides,
+    /// Red, 112.5 degrees to port.
+    Port,
+    /// Green, 112.5 degrees to starboard.
+    Starboard,
+    /// White, 135 degrees, astern.
+    Stern,
+    /// White, all round.
+    AllRound,
+}
+
+/// One thing to set on a device.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Setting {
+    /// What is set.
+    pub name: Name,
+    /// What it is set to, once known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<Name>,
+}
+
+/// A protected feed out to one or more devices, and its return.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Circuit {
+    /// Id of the circuit.
+    pub id: CircuitId,
+    /// Name of the circuit.
+    pub name: Name,
+    /// The devices it feeds, in order along the wire.
+    pub devices: Vec<DeviceId>,
+    /// The point it is fed from.
+    pub from: PointId,
+    /// Its fuse or breaker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub protection: Option<Protection>,
+    /// The switch it passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch: Option<SwitchAt>,
+    /// The junction bar it passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub junction: Option<PointId>,
+    /// The point its return lands on.
+    pub r#return: PointId,
+    /// How the devices share the wire.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub wiring: Wiring,
+    /// The size of its conductors; left out: choose it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Size>,
+    /// What its insulation stands.
+    pub insulation_c: InsulationC,
+    /// Its length one way, from `from` to the farthest device; it overrides the route.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// Whether its conductors lie in a sheath (duplex and other cable).
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub sheathed: bool,
+    /// How many current-carrying conductors lie in its bundle, its own counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bundle: Option<u16>,
+    /// Colour of its positive conductors, in words; left out: by the table of the trade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Label>,
+    /// Conductors that differ from the circuit in length or size.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conductors: Vec<ConductorOverride>,
+}
+
+/// One position of a switch panel, counted from 1.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SwitchAt {
+    /// The switch panel.
+    pub panel: PointId,
+    /// The position on it, from 1.
+    pub position: u16,
+}
+
+/// How several devices share a circuit's wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Wiring {
+    /// One pair passes from device to device.
+    #[default]
+    Chain,
+    /// Each device has a pair of its own back to the junction bar, switch or source.
+    HomeRuns,
+}
+
+/// A conductor named by its two ends, with what differs from its circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ConductorOverride {
+    /// Id of the point or device it comes from.
+    pub from: Name,
+    /// Id of the point or device it goes to.
+    pub to: Name,
+    /// Its own length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// Its own size.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Size>,
+}
+
+/// A state the boat is used in, such as running or anchored overnight.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mode {
+    /// Id of the mode.
+    pub id: ModeId,
+    /// Name of the mode.
+    pub name: Name,
+    /// Hours of a day spent in it.
+    pub hours: Hours,
+    /// What is on, and for what share of the time.
+    pub on: Vec<InUse>,
+}
+
+/// A circuit in use during a mode.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InUse {
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// The share of the time it is on; all of it where left out.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub share: Share,
+}
+
+fn is_false(flag: &bool) -> bool {
+    !flag
+}
+
+fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}

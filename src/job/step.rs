@@ -1,0 +1,128 @@
+//! A step: one thing to be done to one subject.
+
+use std::borrow::Cow;
+use std::fmt;
+use std::str::FromStr;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
+
+use super::phase::Phase;
+use super::subject::Subject;
+use super::value::BadValue;
+
+/// Declares the actions with the phase each belongs to, its word and the line on the page.
+macro_rules! actions {
+    ($($(#[$doc:meta])* $name:ident = $phase:ident, $word:literal, $line:literal;)+) => {
+        /// What is done in one step.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Action { $($(#[$doc])* $name,)+ }
+
+        impl Action {
+            const ALL: &'static [Self] = &[$(Self::$name),+];
+
+            /// The phase the action belongs to.
+            pub fn phase(self) -> Phase {
+                match self { $(Self::$name => Phase::$phase,)+ }
+            }
+
+            /// The action as keys write it.
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$name => $word,)+ }
+            }
+
+            /// The action as a page says it.
+            pub fn line(self) -> &'static str {
+                match self { $(Self::$name => $line,)+ }
+            }
+        }
+    };
+}
+
+actions! {
+    /// Battery disconnected before hands go in.
+    Isolate = StripOut, "isolate", "Battery disconnected, posts covered";
+    /// A place stripped of all old wiring.
+    Strip = StripOut, "strip", "Old wiring out, what is worth keeping set aside";
+    /// Pull string left in a passage.
+    PullString = StripOut, "pull-string", "Pull string left in place";
+    /// A device or point mounted.
+    Mount = Mounting, "mount", "Mounted on solid backing";
+    /// Mounting holes sealed.
+    Seal = Mounting, "seal", "Holes sealed, fasteners tight";
+    /// A conductor pulled.
+    Pull = Runs, "pull", "Pulled from the device back to the console";
+    /// A conductor labelled at both ends.
+    Label = Runs, "label", "Labelled at both ends";
+    /// An end terminated.
+    Terminate = Terminations, "terminate", "Terminal crimped, tugged and shrunk";
+    /// A switch position wired on the bench.
+    Wire = Switches, "wire", "Wired on the bench and label checked";
+    /// A circuit powered and measured.
+    Test = PowerUpTest, "test", "Powered, measured and passed";
+    /// A run tied down.
+    Tie = TieDown, "tie", "Tied, supported, protected from chafe, drip loop left";
+    /// A setting made.
+    Set = Setup, "set", "Set and noted";
+}
+
+/// A step by its subject and action; written `circuit/C01/test`.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct StepKey {
+    /// What the step is done to.
+    pub subject: Subject,
+    /// What is done.
+    pub action: Action,
+}
+
+impl fmt::Display for StepKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.subject, self.action.word())
+    }
+}
+
+impl FromStr for StepKey {
+    type Err = BadValue;
+
+    fn from_str(text: &str) -> Result<Self, BadValue> {
+        let bad = || BadValue {
+            got: text.to_owned(),
+            expected: "a step as kind, id and action, such as circuit/C01/test",
+        };
+        let (subject, word) = text.rsplit_once('/').ok_or_else(bad)?;
+        let action = Action::ALL.iter().copied().find(|action| action.word() == word).ok_or_else(bad)?;
+        Ok(Self { subject: subject.parse().map_err(|_| bad())?, action })
+    }
+}
+
+impl TryFrom<String> for StepKey {
+    type Error = BadValue;
+
+    fn try_from(text: String) -> Result<Self, BadValue> {
+        text.parse()
+    }
+}
+
+impl From<StepKey> for String {
+    fn from(key: StepKey) -> Self {
+        key.to_string()
+    }
+}
+
+impl JsonSchema for StepKey {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "StepKey".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string", "pattern": "^[a-z-]+/[^/]+/[a-z-]+$",
+            "description": "a step as kind, id and action, such as circuit/C01/test"
+        })
+    }
+}

@@ -1,0 +1,108 @@
+//! What a finding, a step or a log line is about.
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::Serialize;
+
+use super::value::BadValue;
+
+/// The kind of thing named by a [`Subject`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// The job itself.
+    Job,
+    /// A place.
+    Place,
+    /// A passage.
+    Passage,
+    /// A point.
+    Point,
+    /// A position of a switch panel: `panel-3`.
+    Position,
+    /// A feeder.
+    Feeder,
+    /// A device.
+    Device,
+    /// A setting of a device, by its number: `plotter-2`.
+    Setting,
+    /// A circuit.
+    Circuit,
+    /// A conductor: `C01-3`.
+    Conductor,
+    /// An end of a conductor: `C01-3a`.
+    End,
+    /// A mode.
+    Mode,
+}
+
+impl Kind {
+    const ALL: [Self; 12] = [
+        Self::Job,
+        Self::Place,
+        Self::Passage,
+        Self::Point,
+        Self::Position,
+        Self::Feeder,
+        Self::Device,
+        Self::Setting,
+        Self::Circuit,
+        Self::Conductor,
+        Self::End,
+        Self::Mode,
+    ];
+
+    /// The kind as files and addresses write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Job => "job",
+            Self::Place => "place",
+            Self::Passage => "passage",
+            Self::Point => "point",
+            Self::Position => "position",
+            Self::Feeder => "feeder",
+            Self::Device => "device",
+            Self::Setting => "setting",
+            Self::Circuit => "circuit",
+            Self::Conductor => "conductor",
+            Self::End => "end",
+            Self::Mode => "mode",
+        }
+    }
+}
+
+/// One thing of a job, by kind and id; written `circuit/C01`.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct Subject {
+    /// Its kind.
+    #[serde(rename = "subject_kind")]
+    pub kind: Kind,
+    /// Its id within the job.
+    #[serde(rename = "subject")]
+    pub id: String,
+}
+
+impl Subject {
+    /// A thing by its kind and id.
+    pub fn new(kind: Kind, id: impl fmt::Display) -> Self {
+        Self { kind, id: id.to_string() }
+    }
+}
+
+impl fmt::Display for Subject {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}/{}", self.kind.word(), self.id)
+    }
+}
+
+impl FromStr for Subject {
+    type Err = BadValue;
+
+    fn from_str(text: &str) -> Result<Self, BadValue> {
+        let bad = || BadValue { got: text.to_owned(), expected: "a kind and an id such as circuit/C01" };
+        let (word, id) = text.split_once('/').ok_or_else(bad)?;
+        let kind = Kind::ALL.into_iter().find(|kind| kind.word() == word).ok_or_else(bad)?;
+        if id.is_empty() || id.contains('/') { Err(bad()) } else { Ok(Self::new(kind, id)) }
+    }
+}

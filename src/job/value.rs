@@ -1,0 +1,287 @@
+//! The typed values a job is made of: ids, names, and quantities that know their bounds.
+//!
+//! Each bound is declared once, with the words an error uses when a file or a form breaks it.
+
+use std::borrow::Cow;
+use std::fmt;
+use std::str::FromStr;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+use uom::si::f64::{
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Power, Ratio, ThermodynamicTemperature,
+    Time,
+};
+use uom::si::{
+    electric_current::ampere, electric_potential::volt, electrical_resistance::milliohm,
+    electrical_resistance::ohm, length::meter, length::millimeter, power::watt, ratio::percent, ratio::ratio,
+    thermodynamic_temperature::degree_celsius, time::hour, time::second,
+};
+
+/// A value that is not what its field takes.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("'{got}' is not valid here: expected {expected}")]
+pub struct BadValue {
+    /// What was given.
+    pub got: String,
+    /// What was expected, in words.
+    pub expected: &'static str,
+}
+
+/// Declares numbers with a unit and bounds: `Name = Quantity in unit, low..=high, "words";`.
+macro_rules! bounded {
+    ($($(#[$doc:meta])* $name:ident = $quantity:ident in $unit:ident, $low:literal..=$high:literal, $words:literal;)+) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+        #[serde(try_from = "f64", into = "f64")]
+        pub struct $name(f64);
+
+        impl $name {
+            /// What the field takes, in the words of its error.
+            pub const EXPECTED: &'static str = $words;
+
+            /// The number in the unit of the field.
+            pub fn number(self) -> f64 {
+                self.0
+            }
+
+            /// The physical quantity.
+            pub fn quantity(self) -> $quantity {
+                $quantity::new::<$unit>(self.0)
+            }
+        }
+
+        impl TryFrom<f64> for $name {
+            type Error = BadValue;
+
+            fn try_from(number: f64) -> Result<Self, BadValue> {
+                // A NaN is in no range, so it is refused here as well.
+                if ($low..=$high).contains(&number) {
+                    Ok(Self(number))
+                } else {
+                    Err(BadValue { got: number.to_string(), expected: $words })
+                }
+            }
+        }
+
+        impl From<$name> for f64 {
+            fn from(value: $name) -> f64 {
+                value.0
+            }
+        }
+
+        impl FromStr for $name {
+            type Err = BadValue;
+
+            /// Reads a number as people type it: a decimal comma is as good as a point.
+            fn from_str(text: &str) -> Result<Self, BadValue> {
+                let bad = || BadValue { got: text.to_owned(), expected: $words };
+                let number: f64 = text.trim().replace(',', ".").parse().map_err(|_| bad())?;
+                Self::try_from(number).map_err(|_| bad())
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                self.0.fmt(f)
+            }
+        }
+
+        impl JsonSchema for $name {
+            fn inline_schema() -> bool {
+                true
+            }
+
+            fn schema_name() -> Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                json_schema!({"type": "number", "minimum": $low, "maximum": $high, "description": $words})
+            }
+        }
+    )+};
+}
+
+bounded! {
+    /// Length of a boat in metres.
+    BoatLengthM = Length in meter, 2.0..=30.0, "a boat's length in metres from 2 to 30";
+    /// Beam of a boat in metres.
+    BeamM = Length in meter, 0.5..=10.0, "a boat's beam in metres from 0.5 to 10";
+    /// Length of wire or passage in metres; 0 for points that touch.
+    LengthM = Length in meter, 0.0..=200.0, "a length in metres from 0 to 200";
+    /// A bore, a side or a thickness in millimetres.
+    SizeMm = Length in millimeter, 0.1..=10000.0, "a size in millimetres from 0.1 to 10000";
+    /// Nominal voltage of the boat's direct current.
+    NominalV = ElectricPotential in volt, 6.0..=60.0, "a nominal direct voltage in volts from 6 to 60";
+    /// A voltage that a source stands at.
+    SourceV = ElectricPotential in volt, 1.0..=80.0, "a source voltage in volts from 1 to 80";
+    /// A current that a load draws or a source gives.
+    CurrentA = ElectricCurrent in ampere, 0.001..=2000.0, "a current in amperes from 0.001 to 2000";
+    /// Rating of a fuse, a breaker or a point.
+    RatingA = ElectricCurrent in ampere, 0.1..=2000.0, "a rating in amperes from 0.1 to 2000";
+    /// Current that a fuse or breaker can interrupt.
+    InterruptA = ElectricCurrent in ampere, 10.0..=200000.0, "an interrupting rating in amperes from 10 to 200000";
+    /// Power a load takes.
+    PowerW = Power in watt, 0.001..=50000.0, "a power in watts from 0.001 to 50000";
+    /// Resistance of a load.
+    LoadOhm = ElectricalResistance in ohm, 0.0001..=1000000.0, "a load resistance in ohms from 0.0001 to 1000000";
+    /// Internal resistance of a source, or resistance of a contact.
+    Milliohm = ElectricalResistance in milliohm, 0.0..=10000.0, "a resistance in milliohms from 0 to 10000";
+    /// Ambient temperature.
+    AmbientC = ThermodynamicTemperature in degree_celsius, -20.0..=80.0, "a temperature in C from -20 to 80";
+    /// Temperature a conductor's insulation stands.
+    InsulationC = ThermodynamicTemperature in degree_celsius, 60.0..=200.0, "an insulation temperature in C from 60 to 200";
+    /// Capacity of a battery at its 20-hour rate, in ampere-hours.
+    CapacityAh = Ratio in ratio, 1.0..=5000.0, "a capacity in ampere-hours from 1 to 5000";
+    /// A drop limit in percent of nominal voltage.
+    DropPct = Ratio in percent, 0.1..=20.0, "a voltage drop in percent from 0.1 to 20";
+    /// A share of time or load.
+    Share = Ratio in ratio, 0.0..=1.0, "a share from 0 to 1";
+    /// Hours of one day.
+    Hours = Time in hour, 0.0..=24.0, "hours from 0 to 24";
+    /// Seconds of a short event, such as a motor's start.
+    Seconds = Time in second, 0.001..=600.0, "seconds from 0.001 to 600";
+    /// Speed of a boat in knots.
+    SpeedKn = Ratio in ratio, 0.5..=100.0, "a speed in knots from 0.5 to 100";
+    /// A meter's volts, where a reversed lead reads below zero.
+    MeterV = ElectricPotential in volt, -80.0..=80.0, "a reading in volts from -80 to 80";
+    /// A meter's amperes.
+    MeterA = ElectricCurrent in ampere, -2000.0..=2000.0, "a reading in amperes from -2000 to 2000";
+    /// A meter's ohms.
+    MeterOhm = ElectricalResistance in ohm, 0.0..=100000000.0, "a reading in ohms from 0 to 100000000";
+    /// Money, in the shop's currency.
+    Money = Ratio in ratio, 0.0..=10000000.0, "an amount of money from 0 to 10000000";
+}
+
+impl Default for Share {
+    /// All of the time.
+    fn default() -> Self {
+        Self(1.0)
+    }
+}
+
+/// Declares texts with a rule: which characters, how long.
+macro_rules! text {
+    ($($(#[$doc:meta])* $name:ident = $rule:expr, $pattern:literal, $words:expr;)+) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[serde(try_from = "String", into = "String")]
+        pub struct $name(String);
+
+        impl $name {
+            /// The text itself.
+            pub fn as_str(&self) -> &str {
+                &self.0
+            }
+        }
+
+        impl TryFrom<String> for $name {
+            type Error = BadValue;
+
+            fn try_from(text: String) -> Result<Self, BadValue> {
+                let rule: fn(&str) -> bool = $rule;
+                if rule(&text) { Ok(Self(text)) } else { Err(BadValue { got: text, expected: $words }) }
+            }
+        }
+
+        impl FromStr for $name {
+            type Err = BadValue;
+
+            fn from_str(text: &str) -> Result<Self, BadValue> {
+                Self::try_from(text.trim().to_owned())
+            }
+        }
+
+        impl From<$name> for String {
+            fn from(value: $name) -> String {
+                value.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.pad(&self.0)
+            }
+        }
+
+        impl JsonSchema for $name {
+            fn inline_schema() -> bool {
+                true
+            }
+
+            fn schema_name() -> Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                json_schema!({"type": "string", "pattern": $pattern, "description": $words})
+            }
+        }
+    )+};
+}
+
+const ID_WORDS: &str = "an id of 1 to 32 letters, digits, '-' or '_' that begins with a letter or digit";
+
+fn is_id(text: &str) -> bool {
+    text.len() <= 32
+        && text.starts_with(|c: char| c.is_ascii_alphanumeric())
+        && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
+}
+
+fn is_line(text: &str, most: usize) -> bool {
+    !text.trim().is_empty() && text.chars().count() <= most && !text.chars().any(char::is_control)
+}
+
+fn is_prose(text: &str) -> bool {
+    text.chars().count() <= 4000 && !text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+}
+
+text! {
+    /// The short id of a place: `bow-locker`.
+    PlaceId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a passage: `tube-port`.
+    PassageId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a point: `fb1`.
+    PointId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a feeder: `F1`.
+    FeederId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a device: `nav`.
+    DeviceId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a circuit: `C01`.
+    CircuitId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a mode: `running`.
+    ModeId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// A name of one line.
+    Name = |text| is_line(text, 120), r"^.{1,120}$", "one line of 1 to 120 characters";
+    /// The label of a switch position or a wire, as it is engraved or printed.
+    Label = |text| is_line(text, 24), r"^.{1,24}$", "a label of 1 to 24 characters";
+    /// Free text of several lines.
+    Prose = is_prose, r"^[\s\S]{0,4000}$", "text of at most 4000 characters";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bounds_are_inclusive_and_refuse_what_is_no_number() {
+        assert_eq!(LengthM::try_from(0.0).unwrap().number(), 0.0);
+        assert_eq!("4,3".parse::<LengthM>().unwrap().number(), 4.3);
+        assert!(LengthM::try_from(-0.1).is_err());
+        assert!(LengthM::try_from(f64::NAN).is_err());
+        assert_eq!(
+            "x".parse::<LengthM>().unwrap_err().to_string(),
+            "'x' is not valid here: expected a length in metres from 0 to 200"
+        );
+    }
+
+    #[test]
+    fn ids_are_plain() {
+        assert!("C01".parse::<CircuitId>().is_ok() && "bow-locker".parse::<PlaceId>().is_ok());
+        for bad in ["", "-a", "a b", "é", "a/b", &"x".repeat(33)] {
+            assert!(PlaceId::try_from(bad.to_owned()).is_err(), "{bad}");
+        }
+    }
+}
