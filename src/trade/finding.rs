@@ -58,6 +58,8 @@ codes! {
     DropOverLimit = "drop-over-limit", Fix;
     /// The design current is over what the conductor may carry.
     CurrentOverAmpacity = "current-over-ampacity", Stop;
+    /// The rules give no allowable current for this conductor.
+    NoAmpacity = "no-ampacity", Stop;
     /// The conductor is thinner than the smallest allowed.
     UnderMinimumSize = "under-minimum-size", Fix;
     /// No made size meets every limit.

@@ -7,6 +7,11 @@
 //! comes from. What is wrong is a [`finding::Finding`], and a check that lacks an input says so
 //! instead of passing.
 
+pub mod ampacity;
+pub mod conductor;
+pub mod drop;
 pub mod finding;
+pub mod insulation;
+pub mod rules;
 pub mod source;
 pub mod working;

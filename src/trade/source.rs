@@ -78,6 +78,10 @@ macro_rules! sources {
 sources! {
     /// Wire gauge diameters and areas.
     ASTM_B258 = Standard, Derived, "ASTM B258", "diameter rule d = 0.127 mm x 92^((36 - n) / 39)";
+    /// A metric size is named by its area.
+    NOMINAL_AREA = Standard, Memory, "IEC 60228", "nominal cross-sectional area";
+    /// Resistance of a size too thin for the tables.
+    ANNEALED_COPPER = Standard, Derived, "IEC 60028", "17.241 ohm mm2/km at 20 C x 1.02 for lay x 1.04 for tin";
     /// Resistance of stranded coated copper at 75 C.
     NEC_9_8 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 8, stranded coated copper";
     /// Resistance of flexible tinned copper in square millimetres.
@@ -104,12 +108,18 @@ sources! {
     CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
     /// Allowable current by square millimetres.
     ISO_13297_AMPACITY = Standard, Memory, "ISO 13297", "annex A, single conductor at 30 C";
+    /// Engine-space factors under the ISO rules.
+    ISO_13297_ENGINE_SPACE = Standard, Memory, "ISO 13297", "annex A, engine-space factors";
     /// Smallest conductors under the ISO rules.
     ISO_10133_7_7 = Standard, Read, "ISO 10133", "clause 7.7";
     /// Circuits held to a 3 % drop under the ISO rules.
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
     /// Voltage drop in circular mils.
     DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
+    /// Voltage drop in square millimetres, about 5 % on the hopeful side.
+    DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
+    /// How much voltage may be lost.
+    DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
     /// Ohm's law and Kirchhoff's laws.
     CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
     /// Ratings that are made.

@@ -18,3 +18,29 @@ pub struct Working {
     /// The document or practice the formula comes from.
     pub source: &'static Source,
 }
+
+/// A figure as people read it: at least four significant digits, no trailing noughts, no exponent.
+pub fn figure(value: f64) -> String {
+    let decimals = match value.abs() {
+        size if size >= 1000.0 => 0,
+        size if size >= 100.0 => 1,
+        size if size >= 10.0 => 2,
+        size if size >= 1.0 => 3,
+        size if size >= 0.1 => 4,
+        size if size >= 0.01 => 5,
+        _ => 6,
+    };
+    let text = format!("{value:.decimals$}");
+    if !text.contains('.') {
+        return text;
+    }
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Whether a value keeps to a limit that it may just reach.
+///
+/// A limit of the law is in inches and a job's lengths are in metres, so exactly 7 in has to pass
+/// however it was written: one part in a thousand million is allowed for the arithmetic.
+pub fn keeps_to(value: f64, limit: f64) -> bool {
+    value <= limit * (1.0 + 1e-9)
+}

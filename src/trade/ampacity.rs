@@ -1,0 +1,237 @@
+//! What a conductor may carry: the table's figure, and what heat and company leave of it.
+//!
+//! - US rules: table 5 of 33 CFR 183.425; in an engine space times note 1; in a bundle of three or more
+//!   current-carrying conductors *at 50 V and more* times note 2. The law takes nothing off a bundle
+//!   under 50 V.
+//! - ISO rules: the table of ISO 13297 annex A and its engine-space factors, from memory. The tables at
+//!   hand have no bundle factor for direct current, so none is taken off; the working says so.
+//!
+//! Both tables are for 30 C around the conductor. An insulation rated between two columns is read in
+//! the lower one. A size of the other system is read as the thickest size of the table that has no
+//! more copper. A size too thin for the table has no allowable current: that is a finding, not a pass.
+
+mod tables;
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricCurrent, ElectricPotential};
+
+use super::conductor::Size;
+use super::finding::{Code, Finding};
+use super::insulation::Insulation;
+use super::rules::RuleSet;
+use super::source::{CFR_425_B, CFR_425_C, CFR_435_B, ISO_13297_AMPACITY, ISO_13297_ENGINE_SPACE, Source};
+use super::working::{Working, figure, keeps_to};
+
+/// From this voltage on the law derates a bundle (33 CFR 183.435).
+const BUNDLE_FROM_V: f64 = 50.0;
+
+/// Where and how a conductor lies, as far as its heat is concerned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conditions {
+    /// Whose tables.
+    pub rules: RuleSet,
+    /// What the insulation is rated for.
+    pub insulation: Option<Insulation>,
+    /// Whether any of it lies in an engine space.
+    pub engine_space: bool,
+    /// Nominal voltage of the system.
+    pub nominal_voltage: Option<ElectricPotential>,
+    /// How many current-carrying conductors lie together, this one included. Asked for at 50 V and more.
+    pub bundle: Option<usize>,
+}
+
+/// The allowable current of a conductor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ampacity {
+    /// The table's figure, which the law holds a fuse against.
+    pub table: ElectricCurrent,
+    /// What is left in an engine space or a bundle, which the load is held against.
+    pub derated: ElectricCurrent,
+    /// The steps from the one to the other.
+    pub workings: Vec<Working>,
+}
+
+/// One rule set's table with its factors.
+struct Table {
+    columns: &'static [u16],
+    engine_space: &'static [Option<f64>],
+    name: &'static str,
+    source: &'static Source,
+    engine_source: &'static Source,
+}
+
+impl Table {
+    fn of(rules: RuleSet) -> Self {
+        match rules {
+            RuleSet::Us => Self {
+                columns: &tables::CFR_COLUMNS,
+                engine_space: &tables::CFR_ENGINE_SPACE,
+                name: "table 5",
+                source: &CFR_425_B,
+                engine_source: &CFR_425_C,
+            },
+            RuleSet::Iso => Self {
+                columns: &tables::ISO_COLUMNS,
+                engine_space: &tables::ISO_ENGINE_SPACE,
+                name: "annex A",
+                source: &ISO_13297_AMPACITY,
+                engine_source: &ISO_13297_ENGINE_SPACE,
+            },
+        }
+    }
+}
+
+/// The allowable current of `size` under `conditions`.
+///
+/// # Errors
+///
+/// A finding: `input-missing` when an input the tables ask for is not given, `no-ampacity` when the
+/// tables have no figure for the size or for this insulation in an engine space.
+pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Finding>> {
+    let insulation =
+        conditions.insulation.ok_or_else(|| missing("insulation temperature", "allowable current"))?;
+    let table = Table::of(conditions.rules);
+    let no_figure = || no_ampacity(size, conditions.rules);
+    let column = insulation.column(table.columns).ok_or_else(no_figure)?;
+    let (row, amperes) = read(conditions.rules, size, column).ok_or_else(no_figure)?;
+
+    let mut workings = vec![table_working(&table, size, row, column, amperes)];
+    let mut left = amperes;
+    if conditions.engine_space {
+        let factor = table.engine_space[column].ok_or_else(|| too_hot(insulation, &table))?;
+        workings.push(engine_working(&table, column, left, factor));
+        left *= factor;
+    }
+    if let Some((factor, working)) = bundle_step(conditions, left)? {
+        workings.push(working);
+        left *= factor;
+    }
+    Ok(Ampacity {
+        table: ElectricCurrent::new::<ampere>(amperes),
+        derated: ElectricCurrent::new::<ampere>(left),
+        workings,
+    })
+}
+
+/// Whether a design current stays within what the conductor may carry.
+pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -> Option<Finding> {
+    let (current, allowed) = (design_current.get::<ampere>(), ampacity.derated.get::<ampere>());
+    if keeps_to(current, allowed) {
+        return None;
+    }
+    let text = format!(
+        "{} A is more than the {} A that {size} may carry here: take a thicker conductor or a hotter insulation",
+        figure(current),
+        figure(allowed)
+    );
+    let finding = Finding::new(Code::CurrentOverAmpacity, text).against(current, allowed, "A");
+    Some(match ampacity.workings.last() {
+        Some(working) => finding.working(working.clone()),
+        None => finding,
+    })
+}
+
+/// The row that `size` is read in and its figure.
+fn read(rules: RuleSet, size: Size, column: usize) -> Option<(Size, f64)> {
+    match rules {
+        RuleSet::Us => look_up(&tables::CFR_TABLE_5, size, column),
+        RuleSet::Iso => look_up(&tables::ISO_TABLE, size, column),
+    }
+}
+
+fn look_up<const N: usize>(rows: &[(Size, [f64; N])], size: Size, column: usize) -> Option<(Size, f64)> {
+    let row = size.thickest_within(rows.iter().map(|(row, _)| *row))?;
+    rows.iter().find(|(made, _)| *made == row).map(|(_, figures)| (row, figures[column]))
+}
+
+/// The bundle factor with its working, where the rules have something to say about a bundle.
+fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Working)>, Box<Finding>> {
+    if conditions.rules == RuleSet::Iso {
+        return Ok(conditions.bundle.filter(|&count| count > 1).map(|count| (1.0, iso_bundle(count, left))));
+    }
+    let voltage = conditions.nominal_voltage.ok_or_else(|| missing("nominal voltage", "bundle factor"))?;
+    let derates = keeps_to(BUNDLE_FROM_V, voltage.get::<volt>());
+    match (derates, conditions.bundle) {
+        (true, None) => Err(missing("number of conductors in the bundle", "bundle factor")),
+        (true, Some(count)) => Ok(Some((bundle_factor(count), note_2(count, left)))),
+        (false, Some(count)) if count > 2 => Ok(Some((1.0, under_50_v(count, voltage, left)))),
+        (false, _) => Ok(None),
+    }
+}
+
+fn bundle_factor(count: usize) -> f64 {
+    let band = tables::CFR_BUNDLE.iter().rev().find(|(from, _)| count >= *from);
+    band.map_or(1.0, |(_, factor)| *factor)
+}
+
+fn missing(input: &str, needed_for: &str) -> Box<Finding> {
+    Box::new(Finding::missing(input, needed_for))
+}
+
+fn no_ampacity(size: Size, rules: RuleSet) -> Box<Finding> {
+    let text =
+        format!("the {} give no allowable current for {size}: take a thicker conductor", rules.words());
+    Box::new(Finding::new(Code::NoAmpacity, text))
+}
+
+fn too_hot(insulation: Insulation, table: &Table) -> Box<Finding> {
+    let text = format!(
+        "insulation rated for {insulation} has no engine-space factor in {}: use insulation for 70 C or more",
+        table.source.title
+    );
+    Box::new(Finding::new(Code::NoAmpacity, text))
+}
+
+fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f64) -> Working {
+    let read_as = if row == size { String::new() } else { format!(" read as {row}") };
+    Working {
+        what: "allowable current",
+        formula: "table by size and insulation temperature, 30 C ambient",
+        numbers: format!("{}: {size}{read_as}, {} C column", table.name, table.columns[column]),
+        result: format!("{} A", figure(amperes)),
+        source: table.source,
+    }
+}
+
+fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Working {
+    Working {
+        what: "allowable current in an engine space",
+        formula: "I x engine-space factor",
+        numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]),
+        result: format!("{} A", figure(before * factor)),
+        source: table.engine_source,
+    }
+}
+
+fn note_2(count: usize, before: f64) -> Working {
+    let factor = bundle_factor(count);
+    Working {
+        what: "allowable current in the bundle",
+        formula: "I x note 2 factor",
+        numbers: format!("{} A x {factor} ({count} current-carrying conductors)", figure(before)),
+        result: format!("{} A", figure(before * factor)),
+        source: &CFR_435_B,
+    }
+}
+
+fn under_50_v(count: usize, voltage: ElectricPotential, before: f64) -> Working {
+    let volts = figure(voltage.get::<volt>());
+    Working {
+        what: "allowable current in the bundle",
+        formula: "unchanged: note 2 applies at 50 V and more",
+        numbers: format!("{} A, {count} current-carrying conductors at {volts} V", figure(before)),
+        result: format!("{} A", figure(before)),
+        source: &CFR_435_B,
+    }
+}
+
+fn iso_bundle(count: usize, before: f64) -> Working {
+    Working {
+        what: "allowable current in the bundle",
+        formula: "unchanged: the table at hand has no bundle factor for direct current",
+        numbers: format!("{} A, {count} current-carrying conductors", figure(before)),
+        result: format!("{} A", figure(before)),
+        source: &ISO_13297_AMPACITY,
+    }
+}

@@ -1,0 +1,217 @@
+//! Voltage lost in one circuit's own copper.
+//!
+//! The handbook way is what a job is checked by: `E = K I L / CM` with K = 10.75 under US rules,
+//! `E = 0.0164 I L / S` in metres and square millimetres under ISO rules. L is the whole way of the
+//! current, there and back. The metric constant is below the resistivity of copper at 20 C (0.01724)
+//! and so promises about 5 % less drop than a meter will find: near the limit, believe the solved
+//! network. Neither way knows about contacts, fuses or a feeder shared with others.
+
+use uom::si::area::{circular_mil, square_millimeter};
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::milliohm;
+use uom::si::f64::{
+    Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ThermodynamicTemperature,
+};
+use uom::si::length::{foot, meter};
+use uom::si::ratio::percent;
+use uom::si::thermodynamic_temperature::degree_celsius;
+
+use super::conductor::Size;
+use super::finding::{Code, Finding};
+use super::rules::RuleSet;
+use super::source::{CIRCUIT_LAWS, DROP_CIRCULAR_MILS, DROP_METRIC};
+use super::working::{Working, figure, keeps_to};
+
+/// Ohm circular mils per foot of copper at some 25 to 30 C.
+pub const K_OHM_CM_PER_FT: f64 = 10.75;
+/// Ohm square millimetres per metre, as the metric formula has it.
+pub const K_OHM_MM2_PER_M: f64 = 0.0164;
+
+/// Percent of nominal voltage that navigation lights, bilge blowers and pumps, electronics and panel
+/// feeders may lose ([`ISO_10133_4_8`](super::source::ISO_10133_4_8),
+/// [`DROP_LIMITS`](super::source::DROP_LIMITS)).
+pub const CRITICAL_PERCENT: f64 = 3.0;
+/// Percent of nominal voltage that everything else may lose.
+pub const GENERAL_PERCENT: f64 = 10.0;
+
+/// The limit for circuits that must not fade.
+pub fn critical_limit() -> Ratio {
+    Ratio::new::<percent>(CRITICAL_PERCENT)
+}
+
+/// The limit for all other circuits.
+pub fn general_limit() -> Ratio {
+    Ratio::new::<percent>(GENERAL_PERCENT)
+}
+
+/// A conductor's length, as it was measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PathLength {
+    /// From the source to the load.
+    OneWay(Length),
+    /// From the source to the load and back.
+    RoundTrip(Length),
+}
+
+impl PathLength {
+    /// From the source to the load.
+    pub fn one_way(self) -> Length {
+        match self {
+            Self::OneWay(length) => length,
+            Self::RoundTrip(length) => length / 2.0,
+        }
+    }
+
+    /// From the source to the load and back.
+    pub fn round_trip(self) -> Length {
+        match self {
+            Self::OneWay(length) => length * 2.0,
+            Self::RoundTrip(length) => length,
+        }
+    }
+}
+
+/// Voltage lost between the source and the load.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drop {
+    /// In volts.
+    pub volts: ElectricPotential,
+    /// As a share of nominal voltage.
+    pub share: Ratio,
+    /// The sum.
+    pub working: Working,
+}
+
+/// The copper that keeps a drop within its limit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NeededArea {
+    /// Least area of copper.
+    pub area: Area,
+    /// The sum.
+    pub working: Working,
+}
+
+/// The drop by the handbook formula of the rule set.
+pub fn handbook(
+    rules: RuleSet,
+    size: Size,
+    current: ElectricCurrent,
+    length: PathLength,
+    nominal: ElectricPotential,
+) -> Drop {
+    let (amperes, round_trip) = (current.get::<ampere>(), length.round_trip());
+    let (volts, formula, numbers, source) = match rules {
+        RuleSet::Us => {
+            let (feet, mils) = (round_trip.get::<foot>(), size.circular_mils());
+            let numbers = format!(
+                "{K_OHM_CM_PER_FT} x {} A x {} ft / {} CM",
+                figure(amperes),
+                figure(feet),
+                figure(mils)
+            );
+            (K_OHM_CM_PER_FT * amperes * feet / mils, "E = K I L / CM", numbers, &DROP_CIRCULAR_MILS)
+        }
+        RuleSet::Iso => {
+            let (metres, mm2) = (round_trip.get::<meter>(), size.area().get::<square_millimeter>());
+            let numbers = format!(
+                "{K_OHM_MM2_PER_M} x {} A x {} m / {} mm2",
+                figure(amperes),
+                figure(metres),
+                figure(mm2)
+            );
+            (K_OHM_MM2_PER_M * amperes * metres / mm2, "E = 0.0164 I L / S", numbers, &DROP_METRIC)
+        }
+    };
+    let volts = ElectricPotential::new::<volt>(volts);
+    let share = volts / nominal;
+    let result = volts_and_percent(volts, share);
+    Drop { volts, share, working: Working { what: "voltage drop", formula, numbers, result, source } }
+}
+
+/// The least copper that keeps the drop within `allowed`, by the handbook formula turned round.
+pub fn needed_area(
+    rules: RuleSet,
+    current: ElectricCurrent,
+    length: PathLength,
+    allowed: ElectricPotential,
+) -> NeededArea {
+    let (amperes, volts, round_trip) = (current.get::<ampere>(), allowed.get::<volt>(), length.round_trip());
+    let (area, formula, numbers, result, source) = match rules {
+        RuleSet::Us => {
+            let feet = round_trip.get::<foot>();
+            let mils = K_OHM_CM_PER_FT * amperes * feet / volts;
+            let numbers = format!(
+                "{K_OHM_CM_PER_FT} x {} A x {} ft / {} V",
+                figure(amperes),
+                figure(feet),
+                figure(volts)
+            );
+            let area = Area::new::<circular_mil>(mils);
+            (area, "CM = K I L / E", numbers, format!("{} CM", figure(mils)), &DROP_CIRCULAR_MILS)
+        }
+        RuleSet::Iso => {
+            let metres = round_trip.get::<meter>();
+            let mm2 = K_OHM_MM2_PER_M * amperes * metres / volts;
+            let numbers = format!(
+                "{K_OHM_MM2_PER_M} x {} A x {} m / {} V",
+                figure(amperes),
+                figure(metres),
+                figure(volts)
+            );
+            let area = Area::new::<square_millimeter>(mm2);
+            (area, "S = 0.0164 I L / E", numbers, format!("{} mm2", figure(mm2)), &DROP_METRIC)
+        }
+    };
+    NeededArea { area, working: Working { what: "copper needed", formula, numbers, result, source } }
+}
+
+/// Ohm's law along a conductor: its resistance for each metre, its length, the current through it.
+pub fn ohmic(per_metre: ElectricalResistance, length: Length, current: ElectricCurrent) -> ElectricPotential {
+    per_metre * length.get::<meter>() * current
+}
+
+/// The drop of the same circuit by the resistance of its conductors at the temperature of their copper.
+pub fn by_resistance(
+    size: Size,
+    current: ElectricCurrent,
+    length: PathLength,
+    nominal: ElectricPotential,
+    copper: ThermodynamicTemperature,
+) -> Drop {
+    let per_metre = size.resistance_per_metre(copper);
+    let volts = ohmic(per_metre, length.round_trip(), current);
+    let share = volts / nominal;
+    let working = Working {
+        what: "voltage drop",
+        formula: "E = R x L x I",
+        numbers: format!(
+            "{} mohm/m at {} C x {} m x {} A",
+            figure(per_metre.get::<milliohm>()),
+            figure(copper.get::<degree_celsius>()),
+            figure(length.round_trip().get::<meter>()),
+            figure(current.get::<ampere>())
+        ),
+        result: volts_and_percent(volts, share),
+        source: &CIRCUIT_LAWS,
+    };
+    Drop { volts, share, working }
+}
+
+/// Whether a drop stays within its limit, a share of nominal voltage.
+pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
+    let (share, most) = (drop.share.get::<percent>(), limit.get::<percent>());
+    if keeps_to(share, most) {
+        return None;
+    }
+    let text = format!(
+        "{} % is lost on the way, the limit is {} %: take a thicker conductor or a shorter way",
+        figure(share),
+        figure(most)
+    );
+    Some(Finding::new(Code::DropOverLimit, text).against(share, most, "%").working(drop.working.clone()))
+}
+
+fn volts_and_percent(volts: ElectricPotential, share: Ratio) -> String {
+    format!("{} V ({} %)", figure(volts.get::<volt>()), figure(share.get::<percent>()))
+}
