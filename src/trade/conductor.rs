@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use uom::si::area::{circular_mil, square_millimeter};
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{Area, ElectricalResistance, Length, ThermodynamicTemperature};
-use uom::si::length::{foot, kilometer, meter};
+use uom::si::length::{foot, kilometer, meter, millimeter};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::source::{ANNEALED_COPPER, ASTM_B258, IEC_60228, NEC_9_8, NOMINAL_AREA, Source};
@@ -112,6 +112,8 @@ const ANNEALED_OHM_MM2_PER_KM: f64 = 17.241;
 const LAY: f64 = 1.02;
 /// Tin conducts less than the copper whose room it takes, most in thin strands.
 const TIN: f64 = 1.04;
+/// Diameter of a bunch of strands to that of its copper drawn solid; common practice.
+const STRANDING: f64 = 1.2;
 
 /// A resistance as its standard states it: over this length, at this temperature.
 struct Stated {
@@ -208,6 +210,22 @@ impl Size {
             result: format!("{} mohm/m", figure(milliohms)),
             source: stated.source,
         }
+    }
+
+    /// The diameter over the insulation of boat cable, within a tenth or so: strands take 1.2 times the
+    /// diameter of their copper, walls are those of [`UL_1426_WALL`]. For tubes and heat
+    /// shrink; a cable at hand is measured.
+    ///
+    /// [`UL_1426_WALL`]: super::source::UL_1426_WALL
+    pub fn outside_diameter(self) -> Length {
+        let solid_mm = (self.area().get::<square_millimeter>() / FRAC_PI_4).sqrt();
+        let wall_mm = match self {
+            size if size <= Self::Mm6 => 0.76,
+            size if size <= Self::Mm10 => 1.14,
+            size if size <= Self::Mm35 => 1.52,
+            _ => 2.03,
+        };
+        Length::new::<millimeter>(STRANDING * solid_mm + 2.0 * wall_mm)
     }
 
     /// The thickest of `sizes` that has no more copper than this one: how a size of one system is read

@@ -62,6 +62,8 @@ codes! {
     NoAmpacity = "no-ampacity", Stop;
     /// The conductor is thinner than the smallest allowed.
     UnderMinimumSize = "under-minimum-size", Fix;
+    /// An exemption is claimed that the circuit's own figures contradict.
+    ExemptionDoesNotHold = "exemption-does-not-hold", Fix;
     /// No made size meets every limit.
     NoSizeFits = "no-size-fits", Stop;
     /// The fuse or breaker is larger than the conductor allows.
@@ -72,12 +74,30 @@ codes! {
     FuseUnderLoad = "fuse-under-load", Fix;
     /// The fuse or breaker is larger than the device's maker allows.
     FuseOverDevice = "fuse-over-device", Fix;
+    /// The load is over what the fuse or breaker carries for hours.
+    FuseNearLoad = "fuse-near-load", Note;
+    /// No made rating lies between the load and what the conductor allows.
+    NoRatingFits = "no-rating-fits", Fix;
+    /// The kind of fuse or breaker is not usually made for this voltage.
+    FuseUnderVoltage = "fuse-under-voltage", Fix;
     /// The rating is not one that is made in its family.
     RatingNotMade = "rating-not-made", Fix;
     /// An ungrounded conductor has no protection.
     Unprotected = "unprotected", Stop;
     /// The protection sits too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
+    /// A motor's surge may open its fuse.
+    InrushOpensFuse = "inrush-opens-fuse", Fix;
+    /// A short circuit at the far end may not open the protection.
+    FaultTooWeak = "fault-too-weak", Fix;
+    /// A short circuit can drive more than the protection can break.
+    InterruptUnderFault = "interrupt-under-fault", Stop;
+    /// The feeder's protection is no larger than its branch's.
+    FeederOpensFirst = "feeder-opens-first", Fix;
+    /// The feeder's protection may open together with its branch's.
+    FeederMayOpenToo = "feeder-may-open-too", Note;
+    /// No terminal of this kind is made for the conductor and the stud.
+    TerminalNotMade = "terminal-not-made", Fix;
 }
 
 impl Serialize for Code {

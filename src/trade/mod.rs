@@ -9,9 +9,15 @@
 
 pub mod ampacity;
 pub mod conductor;
+pub mod coordination;
 pub mod drop;
+pub mod exemption;
 pub mod finding;
 pub mod insulation;
+pub mod minimum;
+pub mod protection;
 pub mod rules;
+pub mod sizing;
 pub mod source;
+pub mod terminal;
 pub mod working;

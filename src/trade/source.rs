@@ -88,6 +88,8 @@ sources! {
     IEC_60228 = Standard, Memory, "IEC 60228", "table 3, class 5, metal-coated";
     /// Resistance against temperature of copper.
     COPPER_TEMPERATURE = Handbook, Read, "FAA AC 43.13-1B", "chapter 11, copper: (234.5 + T2) / 254.5";
+    /// Thickness of insulation of boat cable.
+    UL_1426_WALL = Standard, Memory, "UL 1426", "insulation 0.76, 1.14, 1.52 and 2.03 mm by size";
     /// Allowable current by gauge and insulation.
     CFR_425_B = Law, Read, "33 CFR 183.425", "(b), table 5";
     /// Engine-space factor; the rule was read, the factors are from memory.
@@ -104,6 +106,8 @@ sources! {
     CFR_455_B = Law, Read, "33 CFR 183.455", "(b)";
     /// How large the protection may be.
     CFR_455_C = Law, Read, "33 CFR 183.455", "(c)";
+    /// Voltage rating of the protection; the end of the sentence is from memory.
+    CFR_455_D = Law, Memory, "33 CFR 183.455", "(d)";
     /// Battery output conductors.
     CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
     /// Allowable current by square millimetres.
@@ -114,6 +118,14 @@ sources! {
     ISO_10133_7_7 = Standard, Read, "ISO 10133", "clause 7.7";
     /// Circuits held to a 3 % drop under the ISO rules.
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
+    /// How large the protection may be under the ISO rules.
+    ISO_10133_FUSE = Standard, Memory, "ISO 10133", "clause 8, rating of overcurrent protection";
+    /// Where the protection sits under the ISO rules.
+    ISO_10133_FUSE_PLACE = Standard, Memory, "ISO 10133", "clause 8, within 200 mm of the source";
+    /// Opening times of blade fuses.
+    ISO_8820_3 = Standard, Memory, "ISO 8820-3", "operating time ratings";
+    /// Protection that breaks the short circuit its battery can drive.
+    INTERRUPT_RATING = Handbook, Memory, "ABYC E-11", "interrupting capacity";
     /// Voltage drop in circular mils.
     DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
     /// Voltage drop in square millimetres, about 5 % on the hopeful side.
@@ -124,4 +136,22 @@ sources! {
     CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
     /// Ratings that are made.
     MADE_RATINGS = CommonPractice, Memory, "Made fuse and breaker ratings", "by family";
+    /// A fuse that carries its load for hours.
+    FUSE_MARGIN = CommonPractice, Memory, "Continuous load of a fuse", "80 % of its rating";
+    /// Enough fault current to open the protection.
+    FAR_END_FAULT = CommonPractice, Memory, "Short circuit at the far end", "off within 5 s; six times the rating is enough";
+    /// The branch opens before its feeder.
+    COORDINATION = CommonPractice, Memory, "Order of opening", "feeder rating at least twice the branch rating";
+    /// Colours of insulated terminals, the studs they are made for.
+    TERMINALS = CommonPractice, Memory, "Terminals", "colour bands and stud sizes";
+    /// Adhesive-lined tube that shrinks to a third.
+    HEAT_SHRINK = CommonPractice, Memory, "Heat shrink", "3:1 adhesive-lined, made diameters";
+    /// What a crimp must hold in a boat.
+    CRIMP_ABYC_E11 = Handbook, Memory, "ABYC E-11", "tensile test of a crimp, one minute";
+    /// What a crimp must hold by its maker's standard.
+    CRIMP_UL_486A = Standard, Memory, "UL 486A", "pull-out test";
+    /// What a crimp must hold in flight hardware.
+    CRIMP_NASA = Standard, Read, "NASA-STD-8739.4", "table 13-1";
+    /// The manual of a device or part.
+    MAKERS_MANUAL = CommonPractice, Memory, "Maker's manual", "as given for this device";
 }

@@ -1,0 +1,105 @@
+//! Conductors that 33 CFR 183.425 does not speak about: paragraph (g).
+//!
+//! An exemption is claimed by whoever plans the circuit. Where the law sets a figure for it, the
+//! claim is held against that figure. The ISO rules at hand know no such list, so there a claim
+//! changes nothing.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCurrent, Length};
+use uom::si::length::inch;
+
+use super::finding::{Code, Finding};
+use super::rules::RuleSet;
+use super::working::figure;
+
+/// An electronic circuit is exempt below this current, A.
+pub const ELECTRONICS_UNDER_A: f64 = 1.0;
+/// A pigtail is exempt when less than this length of it is exposed, in.
+pub const PIGTAIL_UNDER_IN: f64 = 7.0;
+
+/// Why section 183.425 does not apply to a conductor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Exemption {
+    /// Part of a communication system.
+    Communications,
+    /// Electronic navigation equipment.
+    NavigationElectronics,
+    /// An electronic circuit under 1 A.
+    SmallElectronics,
+    /// Inside the housing of equipment.
+    InsideHousing,
+    /// A resistance conductor that limits current.
+    ResistanceConductor,
+    /// High-voltage secondary of an ignition system.
+    IgnitionSecondary,
+    /// A pigtail with less than 7 in exposed.
+    ShortPigtail,
+    /// Feeds a cranking motor.
+    CrankingMotor,
+}
+
+impl Exemption {
+    /// What is exempt, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Communications => "communication system",
+            Self::NavigationElectronics => "electronic navigation equipment",
+            Self::SmallElectronics => "electronic circuit under 1 A",
+            Self::InsideHousing => "inside the housing of equipment",
+            Self::ResistanceConductor => "resistance conductor",
+            Self::IgnitionSecondary => "secondary of the ignition",
+            Self::ShortPigtail => "pigtail with less than 7 in exposed",
+            Self::CrankingMotor => "cranking motor conductor",
+        }
+    }
+}
+
+/// Whether an exemption that is claimed does apply.
+///
+/// # Errors
+///
+/// A finding when the figure that the exemption hangs on is missing or too large; the rules then
+/// apply as if nothing were claimed.
+pub fn applies(
+    claimed: Option<Exemption>,
+    rules: RuleSet,
+    current: Option<ElectricCurrent>,
+    one_way: Option<Length>,
+) -> Result<bool, Box<Finding>> {
+    let Some(exemption) = claimed.filter(|_| rules == RuleSet::Us) else { return Ok(false) };
+    match exemption {
+        Exemption::SmallElectronics => {
+            let amperes = current.map(|current| current.get::<ampere>());
+            under(exemption, amperes, ELECTRONICS_UNDER_A, "A", "design current")
+        }
+        Exemption::ShortPigtail => {
+            let inches = one_way.map(|length| length.get::<inch>());
+            under(exemption, inches, PIGTAIL_UNDER_IN, "in", "length")
+        }
+        _ => Ok(true),
+    }
+}
+
+/// The law says less than: a value that just reaches the figure is not exempt.
+fn under(
+    exemption: Exemption,
+    value: Option<f64>,
+    limit: f64,
+    unit: &'static str,
+    input: &str,
+) -> Result<bool, Box<Finding>> {
+    let value =
+        value.ok_or_else(|| Finding::missing(input, &format!("exemption as {}", exemption.words())))?;
+    if value < limit * (1.0 - 1e-9) {
+        return Ok(true);
+    }
+    let text = format!(
+        "{} {unit} is too much to be exempt as {}: the rules for size and current apply",
+        figure(value),
+        exemption.words()
+    );
+    Err(Box::new(Finding::new(Code::ExemptionDoesNotHold, text).against(value, limit, unit)))
+}

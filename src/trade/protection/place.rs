@@ -1,0 +1,101 @@
+//! How far protection may sit from its source of power, measured along the conductor.
+//!
+//! - 33 CFR 183.455(b): at the source; where that is impractical within 7 in; where that is
+//!   impractical too, within 40 in if the conductor lies wholly in a sheath or enclosure.
+//! - 33 CFR 183.460: a battery output conductor within 72 in of the battery (from memory).
+//! - ISO 10133: within 200 mm of the source (from memory). For a sheathed conductor and for the battery
+//!   no ISO figure is at hand, and the law's 40 in and 72 in stand in as good practice.
+//!
+//! The feed of a cranking motor is excepted. A distance that just reaches the limit passes.
+
+use uom::si::f64::Length;
+use uom::si::length::{inch, meter, millimeter};
+
+use crate::trade::finding::{Code, Finding};
+use crate::trade::minimum::Laying;
+use crate::trade::rules::RuleSet;
+use crate::trade::source::{CFR_455_B, CFR_460, ISO_10133_FUSE_PLACE, Source};
+use crate::trade::working::{Working, figure, keeps_to};
+
+/// What a conductor takes its power from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Origin {
+    /// A bus bar, a fuse block, a panel or a switch: any point that is not a battery.
+    Point,
+    /// A battery, without protection between its post and this conductor.
+    Battery,
+    /// A battery, and it feeds nothing but a cranking motor.
+    CrankingMotor,
+}
+
+/// Where protection sits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Position {
+    /// What the conductor takes its power from.
+    pub origin: Origin,
+    /// The conductor from that source to the protection; nought when it sits on the source itself.
+    pub from_source: Option<Length>,
+    /// How that piece of conductor is covered.
+    pub laying: Laying,
+}
+
+/// A limit on the distance with its rule.
+struct Reach {
+    limit: Length,
+    rule: &'static str,
+    source: &'static Source,
+}
+
+/// Whether protection sits near enough to its source.
+pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
+    let reach = reach(position.origin, position.laying, rules)?;
+    let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
+        return Some(Finding::missing("distance from the source of power", "place of the protection"));
+    };
+    let (value, limit) = (distance.get::<meter>(), reach.limit.get::<meter>());
+    if keeps_to(value, limit) {
+        return None;
+    }
+    let text = format!(
+        "the protection sits {} in ({} m) from its source, allowed are {} in ({} m): move it nearer{}",
+        figure(distance.get::<inch>()),
+        figure(value),
+        figure(reach.limit.get::<inch>()),
+        figure(limit),
+        if position.laying == Laying::Alone && position.origin == Origin::Point {
+            " or put the conductor in a sheath"
+        } else {
+            ""
+        }
+    );
+    let working = Working {
+        what: "distance from the source",
+        formula: reach.rule,
+        numbers: format!("{} m along the conductor", figure(value)),
+        result: format!("{} m over", figure(value - limit)),
+        source: reach.source,
+    };
+    Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
+}
+
+fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
+    let inches = Length::new::<inch>;
+    let reach = match (origin, laying, rules) {
+        (Origin::CrankingMotor, ..) => return None,
+        (Origin::Battery, ..) => {
+            Reach { limit: inches(72.0), rule: "within 72 in of the battery", source: &CFR_460 }
+        }
+        (Origin::Point, Laying::InSheath, _) => {
+            Reach { limit: inches(40.0), rule: "within 40 in, wholly in a sheath", source: &CFR_455_B }
+        }
+        (Origin::Point, Laying::Alone, RuleSet::Us) => {
+            Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
+        }
+        (Origin::Point, Laying::Alone, RuleSet::Iso) => Reach {
+            limit: Length::new::<millimeter>(200.0),
+            rule: "within 200 mm of the source",
+            source: &ISO_10133_FUSE_PLACE,
+        },
+    };
+    Some(reach)
+}

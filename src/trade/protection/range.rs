@@ -1,0 +1,339 @@
+//! Which ratings are allowed: no smaller than the load, no larger than the conductor and the device.
+//!
+//! - US rules under 50 V: at most 150 % of table 5 for the conductor. The law holds the table's own
+//!   figure against it, without the engine-space factor; practice wants the rating within what the
+//!   conductor may really carry, and above that the verdict carries a note.
+//! - US rules at 50 V and more: at most table 5, or the next larger made rating within 150 % of it.
+//! - ISO rules: at most what the conductor may carry.
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricCurrent, ElectricPotential};
+
+use super::Family;
+use crate::trade::ampacity::Ampacity;
+use crate::trade::finding::{Code, Finding};
+use crate::trade::rules::RuleSet;
+use crate::trade::source::{CFR_455_C, FUSE_MARGIN, ISO_10133_FUSE, MADE_RATINGS, MAKERS_MANUAL};
+use crate::trade::working::{Working, figure, keeps_to};
+
+/// Share of table 5 that the law lets a rating reach.
+const LAWFUL_SHARE: f64 = 1.5;
+/// From this voltage on the law is stricter.
+const STRICTER_FROM_V: f64 = 50.0;
+/// Share of its rating that a fuse carries for hours without ageing; common practice.
+const CONTINUOUS_SHARE: f64 = 0.8;
+
+/// What limits a rating from the conductor's side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Wire<'a> {
+    /// The conductor's allowable current.
+    Carries(&'a Ampacity),
+    /// The section on conductors does not apply to it: the device's largest fuse is the only limit.
+    Exempt,
+    /// Its allowable current could not be computed.
+    Unknown,
+}
+
+/// What a circuit asks of its protection.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Duty<'a> {
+    /// Whose rules.
+    pub rules: RuleSet,
+    /// Ratings are taken from this family.
+    pub family: Option<Family>,
+    /// Design current.
+    pub load: Option<ElectricCurrent>,
+    /// The conductor.
+    pub wire: Wire<'a>,
+    /// Nominal voltage of the system.
+    pub nominal_voltage: Option<ElectricPotential>,
+    /// The largest fuse that the device's maker allows, where he names one.
+    pub device_largest: Option<ElectricCurrent>,
+}
+
+impl Duty<'_> {
+    /// The load in amperes; one that is negative or not finite counts as not given.
+    fn load_a(&self) -> Option<f64> {
+        self.load.map(|load| load.get::<ampere>()).filter(|load| load.is_finite() && *load >= 0.0)
+    }
+}
+
+/// The made ratings that a circuit may have.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Range {
+    /// All of them, rising; never empty.
+    pub made: Vec<ElectricCurrent>,
+    /// The one to fit.
+    pub recommended: ElectricCurrent,
+    /// The limits and the choice.
+    pub workings: Vec<Working>,
+}
+
+impl Range {
+    /// The smallest that carries the load.
+    pub fn lowest(&self) -> Option<ElectricCurrent> {
+        self.made.first().copied()
+    }
+
+    /// The largest that still protects the conductor and the device.
+    pub fn highest(&self) -> Option<ElectricCurrent> {
+        self.made.last().copied()
+    }
+}
+
+/// An upper limit in amperes with its rule.
+struct Top {
+    amperes: f64,
+    working: Option<Working>,
+}
+
+/// The made ratings between load and limit, and the one to fit.
+///
+/// # Errors
+///
+/// `input-missing` for each input that is not given; `no-rating-fits` when the family has no rating
+/// between the load and the limit.
+pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
+    let (load, family, top) = match (duty.load_a(), duty.family, top(duty)) {
+        (Some(load), Some(family), Ok(top)) => (load, family, top),
+        (load, family, top) => return Err(what_is_missing(load, family, top.err())),
+    };
+    let fits = |rating: &f64| keeps_to(load, *rating) && keeps_to(*rating, top.amperes);
+    let made: Vec<f64> = family.made().iter().copied().filter(fits).collect();
+    let comfortable = comfortable_top(duty).unwrap_or(top.amperes);
+    let Some(recommended) = recommend(&made, load, comfortable) else {
+        return Err(vec![no_rating_fits(family, load, &top)]);
+    };
+    let mut workings: Vec<Working> = top.working.into_iter().collect();
+    workings.push(made_working(family, load, top.amperes, &made));
+    workings.push(recommended_working(load, recommended, comfortable));
+    let quantities = made.into_iter().map(ElectricCurrent::new::<ampere>).collect();
+    Ok(Range { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
+}
+
+/// Judges one rating against the load, the conductor and the device. What is missing, [`allowed`] says.
+pub fn judge(rating: ElectricCurrent, duty: &Duty) -> Vec<Finding> {
+    let rating = rating.get::<ampere>();
+    let load = duty.load_a().and_then(|load| against_load(rating, load));
+    let device = duty.device_largest.and_then(|most| against_device(rating, most.get::<ampere>()));
+    [load, against_wire(rating, duty), device].into_iter().flatten().collect()
+}
+
+/// Whether any made rating lies between a load and what the rules let this conductor have: a
+/// conductor without one cannot be protected. Without a family, any family's rating will do.
+pub fn has_room(
+    rules: RuleSet,
+    family: Option<Family>,
+    load: ElectricCurrent,
+    ampacity: &Ampacity,
+    nominal: ElectricPotential,
+) -> Option<Finding> {
+    let load_a = load.get::<ampere>();
+    let families = family.map_or(Family::ALL.to_vec(), |family| vec![family]);
+    let tops = families.iter().map(|&family| (family, wire_top(rules, family, ampacity, nominal)));
+    let fits = |(family, top): (Family, Top)| {
+        family.made().iter().any(|made| keeps_to(load_a, *made) && keeps_to(*made, top.amperes))
+    };
+    if tops.into_iter().any(fits) {
+        return None;
+    }
+    let family = family.unwrap_or(Family::BladeFuse);
+    Some(no_rating_fits(family, load_a, &wire_top(rules, family, ampacity, nominal)))
+}
+
+fn what_is_missing(load: Option<f64>, family: Option<Family>, top: Option<Box<Finding>>) -> Vec<Finding> {
+    let load = load.is_none().then(|| Finding::missing("design current", "protection rating"));
+    let family = family.is_none().then(|| Finding::missing("kind of fuse or breaker", "protection rating"));
+    [load, family, top.map(|finding| *finding)].into_iter().flatten().collect()
+}
+
+/// The limit of the conductor and of the device together.
+fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
+    let device = duty.device_largest.map(|most| most.get::<ampere>());
+    let missing = |input| Box::new(Finding::missing(input, "largest protection rating"));
+    let wire = match duty.wire {
+        Wire::Unknown => return Err(missing("allowable current of the conductor")),
+        Wire::Exempt => Top { amperes: f64::INFINITY, working: None },
+        Wire::Carries(ampacity) => {
+            let nominal = duty.nominal_voltage.ok_or_else(|| missing("nominal voltage"))?;
+            wire_top(duty.rules, duty.family.unwrap_or(Family::BladeFuse), ampacity, nominal)
+        }
+    };
+    match device {
+        Some(amperes) if amperes < wire.amperes => {
+            Ok(Top { amperes, working: Some(device_working(amperes)) })
+        }
+        None if duty.wire == Wire::Exempt => Err(missing("largest fuse of the device")),
+        _ => Ok(wire),
+    }
+}
+
+/// The largest rating that the rules allow for a conductor.
+fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: ElectricPotential) -> Top {
+    let table = ampacity.table.get::<ampere>();
+    let lawful = LAWFUL_SHARE * table;
+    let (amperes, formula, numbers, source) = match rules {
+        RuleSet::Iso => {
+            let carries = ampacity.derated.get::<ampere>();
+            let rule = "rating not over what the conductor may carry";
+            (carries, rule, format!("{} A", figure(carries)), &ISO_10133_FUSE)
+        }
+        RuleSet::Us if keeps_to(STRICTER_FROM_V, nominal.get::<volt>()) => {
+            let next = family.made().iter().copied().find(|made| keeps_to(table, *made));
+            let amperes = next.filter(|next| keeps_to(*next, lawful)).unwrap_or(table);
+            let rule = "rating not over table 5, or the next larger made one within 150 %";
+            (amperes, rule, format!("{} A, 150 % = {} A", figure(table), figure(lawful)), &CFR_455_C)
+        }
+        RuleSet::Us => {
+            let rule = "rating not over 150 % of table 5";
+            (lawful, rule, format!("1.5 x {} A", figure(table)), &CFR_455_C)
+        }
+    };
+    let result = format!("{} A", figure(amperes));
+    Top { amperes, working: Some(Working { what: "largest rating", formula, numbers, result, source }) }
+}
+
+/// What practice keeps a rating within: what the conductor may really carry.
+fn comfortable_top(duty: &Duty) -> Option<f64> {
+    match duty.wire {
+        Wire::Carries(ampacity) => Some(ampacity.derated.get::<ampere>()),
+        Wire::Exempt | Wire::Unknown => None,
+    }
+}
+
+/// The rating to fit: the smallest that carries the load at 80 % of itself; if the conductor has no
+/// room for that, the largest it has room for; if it has room for none, the smallest lawful one.
+fn recommend(made: &[f64], load: f64, comfortable: f64) -> Option<f64> {
+    let within: Vec<f64> = made.iter().copied().filter(|rating| keeps_to(*rating, comfortable)).collect();
+    let with_margin = within.iter().copied().find(|rating| keeps_to(load, rating * CONTINUOUS_SHARE));
+    with_margin.or(within.last().copied()).or(made.first().copied())
+}
+
+fn against_load(rating: f64, load: f64) -> Option<Finding> {
+    if !keeps_to(load, rating) {
+        let text = format!(
+            "{} A is smaller than the load of {} A and will open in use: fit a larger one",
+            figure(rating),
+            figure(load)
+        );
+        return Some(Finding::new(Code::FuseUnderLoad, text).against(rating, load, "A"));
+    }
+    let continuous = rating * CONTINUOUS_SHARE;
+    if keeps_to(load, continuous) {
+        return None;
+    }
+    let text = format!(
+        "{} A is over 80 % of a {} A rating: it may open in the end when it runs for hours",
+        figure(load),
+        figure(rating)
+    );
+    Some(
+        Finding::new(Code::FuseNearLoad, text)
+            .against(load, continuous, "A")
+            .working(margin_working(load, rating)),
+    )
+}
+
+fn against_wire(rating: f64, duty: &Duty) -> Option<Finding> {
+    let (Wire::Carries(ampacity), Some(nominal)) = (duty.wire, duty.nominal_voltage) else { return None };
+    let family = duty.family.unwrap_or(Family::BladeFuse);
+    let top = wire_top(duty.rules, family, ampacity, nominal);
+    let carries = ampacity.derated.get::<ampere>();
+    let (code, limit, working) = if !keeps_to(rating, top.amperes) {
+        (Code::FuseOverWire, top.amperes, top.working)
+    } else if !keeps_to(rating, carries) {
+        (Code::FuseOverAmpacity, carries, ampacity.workings.last().cloned())
+    } else {
+        return None;
+    };
+    let text = match code {
+        Code::FuseOverWire => format!(
+            "{} A does not protect this conductor, which may have {} A at most: fit a smaller one or a thicker conductor",
+            figure(rating),
+            figure(limit)
+        ),
+        _ => format!(
+            "{} A is lawful but more than the {} A the conductor may carry here: a smaller one protects it better",
+            figure(rating),
+            figure(limit)
+        ),
+    };
+    let finding = Finding::new(code, text).against(rating, limit, "A");
+    Some(match working {
+        Some(working) => finding.working(working),
+        None => finding,
+    })
+}
+
+fn against_device(rating: f64, most: f64) -> Option<Finding> {
+    if keeps_to(rating, most) {
+        return None;
+    }
+    let text = format!(
+        "{} A is more than the {} A the device's maker allows: fit a smaller one",
+        figure(rating),
+        figure(most)
+    );
+    Some(Finding::new(Code::FuseOverDevice, text).against(rating, most, "A").working(device_working(most)))
+}
+
+fn no_rating_fits(family: Family, load: f64, top: &Top) -> Finding {
+    let text = format!(
+        "no {} is made between the load of {} A and the limit of {} A: take a thicker conductor or another kind",
+        family.words(),
+        figure(load),
+        figure(top.amperes)
+    );
+    let finding = Finding::new(Code::NoRatingFits, text).against(load, top.amperes, "A");
+    match &top.working {
+        Some(working) => finding.working(working.clone()),
+        None => finding,
+    }
+}
+
+fn device_working(amperes: f64) -> Working {
+    Working {
+        what: "largest rating",
+        formula: "the device's largest fuse",
+        numbers: "as its maker states".to_owned(),
+        result: format!("{} A", figure(amperes)),
+        source: &MAKERS_MANUAL,
+    }
+}
+
+fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
+    let list = made.iter().map(|rating| figure(*rating)).collect::<Vec<_>>().join(", ");
+    Working {
+        what: "allowed ratings",
+        formula: "made ratings from the load to the limit",
+        numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)),
+        result: format!("{list} A"),
+        source: &MADE_RATINGS,
+    }
+}
+
+fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working {
+    Working {
+        what: "rating to fit",
+        formula: "smallest with load within 80 %, within what the conductor may carry",
+        numbers: format!(
+            "{} A / 0.8 = {} A, conductor {} A",
+            figure(load),
+            figure(load / CONTINUOUS_SHARE),
+            figure(comfortable)
+        ),
+        result: format!("{} A", figure(recommended)),
+        source: &FUSE_MARGIN,
+    }
+}
+
+fn margin_working(load: f64, rating: f64) -> Working {
+    Working {
+        what: "continuous load",
+        formula: "load not over 80 % of the rating",
+        numbers: format!("0.8 x {} A", figure(rating)),
+        result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)),
+        source: &FUSE_MARGIN,
+    }
+}

@@ -1,0 +1,283 @@
+//! Which conductor: the thinnest stocked size that every rule lets pass.
+//!
+//! Four things are asked of a size: it carries the design current, derated for where it lies; by the
+//! handbook formula it loses no more than its share of the voltage; it is no thinner than the rules
+//! allow at all; and some made fuse or breaker lies between the load and what protects it.
+//! [`judge`] asks them of one size, [`choose`] of each size from thin to thick.
+
+use serde::Serialize;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
+
+use super::ampacity::{self, Ampacity, Conditions};
+use super::conductor::Size;
+use super::drop::{self, Drop, PathLength};
+use super::exemption::{self, Exemption};
+use super::finding::{Code, Finding, Level};
+use super::insulation::Insulation;
+use super::minimum::{self, Laying};
+use super::protection::{Family, Wire, range};
+use super::rules::RuleSet;
+use super::working::Working;
+
+/// What is asked of a conductor. A figure that is not finite, or negative, counts as not given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Demand {
+    /// Whose rules.
+    pub rules: RuleSet,
+    /// The most it carries in use, surges aside.
+    pub design_current: Option<ElectricCurrent>,
+    /// Its length; the drop is that of the way there and back.
+    pub length: Option<PathLength>,
+    /// Nominal voltage of the system.
+    pub nominal_voltage: Option<ElectricPotential>,
+    /// Share of nominal voltage that may be lost.
+    pub drop_limit: Option<Ratio>,
+    /// What its insulation is rated for.
+    pub insulation: Option<Insulation>,
+    /// Whether any of it lies in an engine space.
+    pub engine_space: bool,
+    /// How many current-carrying conductors lie together, this one included.
+    pub bundle: Option<usize>,
+    /// How it is covered.
+    pub laying: Laying,
+    /// Why 33 CFR 183.425 does not apply to it, if it does not.
+    pub exemption: Option<Exemption>,
+    /// The kind of fuse or breaker it gets; left out, any will do.
+    pub family: Option<Family>,
+}
+
+/// A rule that decided the size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Governor {
+    /// The design current against the allowable current.
+    Ampacity,
+    /// The voltage drop.
+    Drop,
+    /// The thinnest size allowed.
+    Minimum,
+    /// Room for a made fuse or breaker.
+    Protection,
+    /// Nothing thinner is stocked.
+    Stock,
+}
+
+impl Governor {
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Ampacity => "allowable current",
+            Self::Drop => "voltage drop",
+            Self::Minimum => "smallest size allowed",
+            Self::Protection => "room for a made fuse",
+            Self::Stock => "thinnest size stocked",
+        }
+    }
+
+    fn of(finding: &Finding) -> Option<Self> {
+        match finding.code {
+            Code::CurrentOverAmpacity | Code::NoAmpacity => Some(Self::Ampacity),
+            Code::DropOverLimit => Some(Self::Drop),
+            Code::UnderMinimumSize => Some(Self::Minimum),
+            Code::NoRatingFits => Some(Self::Protection),
+            _ => None,
+        }
+    }
+}
+
+/// One size held against a demand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// The size.
+    pub size: Size,
+    /// What it may carry, unless that is unknown or the conductor is exempt.
+    pub ampacity: Option<Ampacity>,
+    /// What it loses, unless that is unknown.
+    pub drop: Option<Drop>,
+    /// Whether 33 CFR 183.425 does not apply to it.
+    pub exempt: bool,
+    /// All that is wrong or unknown.
+    pub findings: Vec<Finding>,
+}
+
+impl Judgement {
+    /// Whether the size may be used: nothing is wrong or unknown.
+    pub fn fits(&self) -> bool {
+        self.findings.iter().all(|finding| finding.level == Level::Note)
+    }
+
+    /// How protection has to see this conductor.
+    pub fn wire(&self) -> Wire<'_> {
+        match &self.ampacity {
+            Some(ampacity) => Wire::Carries(ampacity),
+            None if self.exempt => Wire::Exempt,
+            None => Wire::Unknown,
+        }
+    }
+
+    /// All workings, allowable current first.
+    pub fn workings(&self) -> Vec<Working> {
+        let ampacity = self.ampacity.iter().flat_map(|ampacity| &ampacity.workings);
+        ampacity.chain(self.drop.iter().map(|drop| &drop.working)).cloned().collect()
+    }
+
+    /// Whether nothing that another size could mend is wrong, and nothing needed is unknown.
+    fn serves(&self) -> bool {
+        let stands_in_the_way =
+            |finding: &Finding| finding.code == Code::InputMissing || Governor::of(finding).is_some();
+        !self.findings.iter().any(stands_in_the_way)
+    }
+
+    fn governors(&self) -> Vec<Governor> {
+        self.findings.iter().filter_map(Governor::of).collect()
+    }
+}
+
+/// A chosen size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sizing {
+    /// The size with its figures.
+    pub chosen: Judgement,
+    /// What the next thinner stocked size would break; [`Governor::Stock`] when there is none.
+    pub governed_by: Vec<Governor>,
+}
+
+impl Sizing {
+    /// The size.
+    pub fn size(&self) -> Size {
+        self.chosen.size
+    }
+}
+
+/// The thinnest stocked size of the rule set's own system that fits a demand.
+///
+/// # Errors
+///
+/// `input-missing` for each input that is not given; `no-size-fits` with what the thickest size
+/// breaks.
+pub fn choose(demand: &Demand) -> Result<Sizing, Vec<Finding>> {
+    let mut governed_by = vec![Governor::Stock];
+    let mut broken = Vec::new();
+    for size in Size::stocked(demand.rules.system()) {
+        let judgement = judge(size, demand);
+        if judgement.serves() {
+            return Ok(Sizing { chosen: judgement, governed_by });
+        }
+        governed_by = judgement.governors();
+        broken = judgement.findings;
+    }
+    Err(why_none(broken, &governed_by))
+}
+
+/// Holds one size against a demand.
+pub fn judge(size: Size, demand: &Demand) -> Judgement {
+    let demand = demand.with_sound_figures();
+    let mut findings = Vec::new();
+    let exempt = demand.is_exempt().unwrap_or_else(|finding| {
+        findings.push(*finding);
+        false
+    });
+    let ampacity = if exempt { None } else { demand.ampacity(size, &mut findings) };
+    let drop = demand.drop(size, &mut findings);
+    if !exempt {
+        let one_way = demand.length.map(PathLength::one_way);
+        findings.extend(minimum::judge(size, demand.rules, demand.laying, one_way));
+    }
+    findings.extend(demand.fuse_room(ampacity.as_ref()));
+    Judgement { size, ampacity, drop, exempt, findings }
+}
+
+impl Demand {
+    /// The same demand without figures that no boat can have.
+    fn with_sound_figures(&self) -> Self {
+        let positive = |value: f64| value.is_finite() && value > 0.0;
+        let not_negative = |value: f64| value.is_finite() && value >= 0.0;
+        Self {
+            design_current: self.design_current.filter(|current| not_negative(current.value)),
+            length: self.length.filter(|length| not_negative(length.round_trip().value)),
+            nominal_voltage: self.nominal_voltage.filter(|voltage| positive(voltage.value)),
+            drop_limit: self.drop_limit.filter(|limit| not_negative(limit.value)),
+            ..*self
+        }
+    }
+
+    fn conditions(&self) -> Conditions {
+        Conditions {
+            rules: self.rules,
+            insulation: self.insulation,
+            engine_space: self.engine_space,
+            nominal_voltage: self.nominal_voltage,
+            bundle: self.bundle,
+        }
+    }
+
+    fn is_exempt(&self) -> Result<bool, Box<Finding>> {
+        let one_way: Option<Length> = self.length.map(PathLength::one_way);
+        exemption::applies(self.exemption, self.rules, self.design_current, one_way)
+    }
+
+    /// The allowable current, with what it says about the design current.
+    fn ampacity(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Ampacity> {
+        if self.design_current.is_none() {
+            findings.push(Finding::missing("design current", "allowable current"));
+        }
+        match ampacity::allowable(size, &self.conditions()) {
+            Ok(allowed) => {
+                let over = self.design_current.and_then(|current| ampacity::judge(current, size, &allowed));
+                findings.extend(over);
+                Some(allowed)
+            }
+            Err(finding) => {
+                findings.push(*finding);
+                None
+            }
+        }
+    }
+
+    /// The drop, with what it says about the limit.
+    fn drop(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Drop> {
+        let (Some(current), Some(length), Some(nominal)) =
+            (self.design_current, self.length, self.nominal_voltage)
+        else {
+            findings.extend(self.missing_for_drop());
+            return None;
+        };
+        let drop = drop::handbook(self.rules, size, current, length, nominal);
+        match self.drop_limit {
+            Some(limit) => findings.extend(drop::judge(&drop, limit)),
+            None => findings.push(Finding::missing("drop limit", "voltage drop")),
+        }
+        Some(drop)
+    }
+
+    fn missing_for_drop(&self) -> Vec<Finding> {
+        let inputs = [
+            ("design current", self.design_current.is_none()),
+            ("length", self.length.is_none()),
+            ("nominal voltage", self.nominal_voltage.is_none()),
+        ];
+        let missing = inputs.into_iter().filter(|(_, missing)| *missing);
+        missing.map(|(input, _)| Finding::missing(input, "voltage drop")).collect()
+    }
+
+    fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<Finding> {
+        let (load, nominal) = (self.design_current?, self.nominal_voltage?);
+        range::has_room(self.rules, self.family, load, ampacity?, nominal)
+    }
+}
+
+/// Why no size could be chosen: for want of an input, or because even the thickest breaks a rule.
+fn why_none(broken: Vec<Finding>, governed_by: &[Governor]) -> Vec<Finding> {
+    let (missing, broken): (Vec<_>, Vec<_>) =
+        broken.into_iter().partition(|finding| finding.code == Code::InputMissing);
+    if !missing.is_empty() {
+        return missing;
+    }
+    let rules = governed_by.iter().map(|governor| governor.words()).collect::<Vec<_>>().join(", ");
+    let text = format!(
+        "no single stocked conductor will do: even the thickest breaks {rules}. Shorten the way, divide the load or choose another kind of protection"
+    );
+    let first = broken.into_iter().find(|finding| Governor::of(finding).is_some());
+    let (against, working) = first.map_or((None, None), |finding| (finding.against, finding.working));
+    vec![Finding { against, working, ..Finding::new(Code::NoSizeFits, text) }]
+}
