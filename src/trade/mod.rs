@@ -15,6 +15,7 @@ pub mod exemption;
 pub mod finding;
 pub mod insulation;
 pub mod minimum;
+pub mod network;
 pub mod protection;
 pub mod rules;
 pub mod sizing;

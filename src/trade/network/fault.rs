@@ -1,0 +1,142 @@
+//! What would flow if two points touched.
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::ohm;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
+
+use super::solve::{System, Trouble};
+use super::tableau::{Factored, Line, State};
+use super::{Network, Node, Part, Role, ties};
+
+/// A network with its loads off, ready to be shorted at one place after another.
+pub struct Shorts<'a> {
+    system: System<'a>,
+    ready: Factored,
+    rest: State,
+    /// The same parts with every EMF taken out: how the network answers to a current alone.
+    dead: Vec<Line>,
+}
+
+/// A short between two points.
+#[derive(Debug, Clone)]
+pub struct Fault {
+    open_circuit: f64,
+    behind: f64,
+    current: f64,
+    amperes: Vec<f64>,
+}
+
+/// Why no short-circuit current can be given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoFault {
+    /// No path joins the two points, so that nothing can flow between them.
+    #[error("nothing joins the two points")]
+    Apart,
+    /// The two points are one already.
+    #[error("the two points are joined without resistance")]
+    SamePoint,
+    /// Neither the source, the path nor the short has any resistance.
+    #[error("there is no resistance between the source and the short")]
+    Unlimited,
+}
+
+impl Network {
+    /// Makes ready to ask for short-circuit currents, with the parts in use for which `in_use` is true and
+    /// every load off. Each question after that costs one back-substitution.
+    ///
+    /// # Errors
+    /// [`Trouble`] when the network has no state even without loads.
+    pub fn shorts(&self, in_use: impl Fn(Part) -> bool) -> Result<Shorts<'_>, Trouble> {
+        let system = System::new(self, |part| in_use(part) && self.branches[part.0].role != Role::Load)?;
+        let laws = system.idle_laws();
+        let ready = system.factor(&laws)?;
+        let rest = system.state(&ready, &laws, |_| 0.0)?;
+        let dead = laws.iter().map(Line::without_sum).collect();
+        Ok(Shorts { system, ready, rest, dead })
+    }
+}
+
+impl Shorts<'_> {
+    /// What flows from `from` to `to` when they touch through `resistance`, 0 Ω for a dead short.
+    ///
+    /// # Errors
+    /// [`NoFault`] when the two points do not define a current.
+    pub fn between(&self, from: Node, to: Node, resistance: ElectricalResistance) -> Result<Fault, NoFault> {
+        let (from, to) = (from.0, to.0);
+        let (open_circuit, behind, answer) = self.behind(from, to)?;
+        let whole = behind + resistance.get::<ohm>();
+        if whole <= 0.0 {
+            return Err(if open_circuit == 0.0 { NoFault::SamePoint } else { NoFault::Unlimited });
+        }
+        let current = open_circuit / whole;
+        let live: Vec<f64> = self
+            .rest
+            .amperes
+            .iter()
+            .zip(&answer.amperes)
+            .map(|(rest, answer)| rest + current * answer)
+            .collect();
+        let drawn = |node| current * through(node, from, to);
+        let amperes = ties::currents(&self.system.network.branches, &self.system.wiring, &live, drawn)
+            .map_err(|_| NoFault::Unlimited)?;
+        Ok(Fault { open_circuit, behind, current, amperes })
+    }
+
+    /// The Thevenin resistance that the network shows between two points, sources at their internal
+    /// resistance and loads off: what a meter would read with every EMF gone.
+    ///
+    /// # Errors
+    /// [`NoFault::Apart`] when nothing joins them.
+    pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoFault> {
+        let (_, behind, _) = self.behind(from.0, to.0)?;
+        Ok(ElectricalResistance::new::<ohm>(behind))
+    }
+
+    /// Open-circuit voltage and resistance between two nodes, and how the network answers to one ampere drawn.
+    fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, State), NoFault> {
+        if !self.system.wiring.joined(from, to) {
+            return Err(NoFault::Apart);
+        }
+        let answer = self
+            .system
+            .state(&self.ready, &self.dead, |node| through(node, from, to))
+            .map_err(|_| NoFault::Unlimited)?;
+        let (open_circuit, behind) = match self.system.wiring.tied(from, to) {
+            Some(volts) => (volts, 0.0),
+            None => {
+                let over = |state: &State| state.volts[from] - state.volts[to];
+                (over(&self.rest), -over(&answer))
+            }
+        };
+        Ok((open_circuit, behind, answer))
+    }
+}
+
+/// The amperes that leave the network at a node while one ampere is drawn from one node into another.
+fn through(node: usize, from: usize, to: usize) -> f64 {
+    f64::from(u8::from(node == from)) - f64::from(u8::from(node == to))
+}
+
+impl Fault {
+    /// The voltage between the two points before they touch.
+    pub fn open_circuit(&self) -> ElectricPotential {
+        ElectricPotential::new::<volt>(self.open_circuit)
+    }
+
+    /// The resistance behind the two points, without that of the short itself.
+    pub fn behind(&self) -> ElectricalResistance {
+        ElectricalResistance::new::<ohm>(self.behind)
+    }
+
+    /// The prospective short-circuit current.
+    pub fn current(&self) -> ElectricCurrent {
+        ElectricCurrent::new::<ampere>(self.current)
+    }
+
+    /// What passes a part meanwhile, counted as in [`Solution::current`](super::Solution::current): what its
+    /// fuse would see.
+    pub fn through(&self, part: Part) -> ElectricCurrent {
+        ElectricCurrent::new::<ampere>(self.amperes[part.0])
+    }
+}

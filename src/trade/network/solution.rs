@@ -1,0 +1,241 @@
+//! The answer of a solve.
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Power};
+use uom::si::power::watt;
+
+use super::island::Wiring;
+use super::solve::{NO_VOLTAGE, Trouble};
+use super::tableau::State;
+use super::{Branch, Law, Node, Part, Role, ties};
+
+/// How much of Kirchhoff's law may be missing before an answer is withheld, relative.
+const KIRCHHOFF: f64 = 1e-9;
+
+/// Volts, amperes and watts everywhere in a network.
+///
+/// Nodes and parts asked for must be those of the network that was solved.
+#[derive(Debug, Clone)]
+pub struct Solution {
+    volts: Vec<f64>,
+    across: Vec<f64>,
+    amperes: Vec<f64>,
+    lost: Vec<f64>,
+    given: f64,
+    unfed: Vec<Part>,
+    reversed: Vec<Part>,
+    first_source: Vec<Option<Part>>,
+    circulating: Vec<Circulating>,
+    residual: f64,
+}
+
+/// Sources of one island of which some feed the others: a charger at work, or batteries of unlike state tied
+/// together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circulating {
+    /// The sources that give.
+    pub giving: Vec<Part>,
+    /// The sources that are being charged.
+    pub taking: Vec<Part>,
+    /// The sum of the currents that go into those.
+    pub current: ElectricCurrent,
+}
+
+impl Solution {
+    /// Completes a state of the live parts; `drawing` are the loads that draw what they want, in order.
+    pub(super) fn new(
+        branches: &[Branch],
+        wiring: &Wiring,
+        state: State,
+        drawing: &[usize],
+    ) -> Result<Self, Trouble> {
+        let amperes = ties::currents(branches, wiring, &state.amperes, |_| 0.0)?;
+        let residual = residual(branches, wiring, &amperes);
+        if residual.is_nan() || residual > KIRCHHOFF {
+            return Err(Trouble::Unsettled { residual });
+        }
+        let across: Vec<f64> = branches.iter().map(|branch| across(branch, wiring, &state.volts)).collect();
+        let (unfed, reversed) = without_voltage(branches, wiring, &across, drawing);
+        let each = || branches.iter().zip(&amperes);
+        Ok(Self {
+            given: each().map(|(branch, i)| emf(branch) * i).sum(),
+            lost: each().map(|(branch, i)| heat(branch, *i)).collect(),
+            circulating: circulating(branches, wiring, &amperes),
+            first_source: (0..state.volts.len()).map(|node| wiring.first_source(node)).collect(),
+            volts: state.volts,
+            across,
+            amperes,
+            unfed,
+            reversed,
+            residual,
+        })
+    }
+
+    /// The node's voltage over the reference of its island, which is the negative post of the island's first
+    /// source. 0 V on a node that no source reaches.
+    pub fn volts(&self, node: Node) -> ElectricPotential {
+        ElectricPotential::new::<volt>(self.volts[node.0])
+    }
+
+    /// The voltage over a part: from its first node to its second, from positive to negative for sources and
+    /// loads. 0 V between islands that nothing joins, where a meter finds nothing to read.
+    pub fn across(&self, part: Part) -> ElectricPotential {
+        ElectricPotential::new::<volt>(self.across[part.0])
+    }
+
+    /// The current in a part: from its first node to its second, into a load's positive side, out of a
+    /// source's positive post (negative while the source is being charged).
+    pub fn current(&self, part: Part) -> ElectricCurrent {
+        ElectricCurrent::new::<ampere>(self.amperes[part.0])
+    }
+
+    /// The heat in a conductor, a contact or a fuse, and inside a source. Nothing for a load: see
+    /// [`taken`](Self::taken).
+    pub fn lost(&self, part: Part) -> Power {
+        Power::new::<watt>(self.lost[part.0])
+    }
+
+    /// What the part takes from its two nodes; negative for a source that gives.
+    pub fn taken(&self, part: Part) -> Power {
+        let (volts, amperes) = (self.across(part), self.current(part));
+        Power::new::<watt>(volts.get::<volt>() * amperes.get::<ampere>())
+    }
+
+    /// What all sources' EMFs give: the loads' power and all losses, those inside the sources among them.
+    pub fn given(&self) -> Power {
+        Power::new::<watt>(self.given)
+    }
+
+    /// Loads in use with no voltage on them: no path to a source, a return that is missing, nothing to draw.
+    pub fn unfed(&self) -> &[Part] {
+        &self.unfed
+    }
+
+    /// Loads in use that draw by electronics and find their voltage the wrong way round; taken to carry nothing.
+    pub fn reversed(&self) -> &[Part] {
+        &self.reversed
+    }
+
+    /// The nodes that float: nothing that conducts joins them to a source.
+    pub fn floating(&self) -> impl Iterator<Item = Node> {
+        let of_no_source = |(node, source): (usize, &Option<Part>)| source.is_none().then_some(Node(node));
+        self.first_source.iter().enumerate().filter_map(of_no_source)
+    }
+
+    /// The first source of the node's island, whose negative post counts as 0 V; none for a node that floats.
+    pub fn reference(&self, node: Node) -> Option<Part> {
+        self.first_source[node.0]
+    }
+
+    /// For each island in which sources charge others: who gives, who takes, and how much.
+    pub fn circulating(&self) -> &[Circulating] {
+        &self.circulating
+    }
+
+    /// What is missing from Kirchhoff's current law at the worst node, over the largest current of its island.
+    /// Never above 1e-9: such an answer is withheld as [`Trouble::Unsettled`].
+    pub fn residual(&self) -> f64 {
+        self.residual
+    }
+}
+
+/// The EMF of a source; nothing for other parts.
+fn emf(branch: &Branch) -> f64 {
+    match branch.law {
+        Law::Ohmic { emf, .. } => emf,
+        Law::Open | Law::Amperes(_) | Law::Watts(_) => 0.0,
+    }
+}
+
+/// The watts that warm a part which is no load.
+fn heat(branch: &Branch, amperes: f64) -> f64 {
+    match branch.law {
+        Law::Ohmic { ohms, .. } if branch.role != Role::Load => ohms * amperes * amperes,
+        _ => 0.0,
+    }
+}
+
+/// The voltage over a part, a source's counted from its positive post.
+fn across(branch: &Branch, wiring: &Wiring, volts: &[f64]) -> f64 {
+    if !wiring.joined(branch.from, branch.to) {
+        return 0.0;
+    }
+    let over = volts[branch.from] - volts[branch.to];
+    if branch.role == Role::Source { -over } else { over }
+}
+
+/// The loads in use that find no voltage, and those that find it the wrong way round.
+fn without_voltage(
+    branches: &[Branch],
+    wiring: &Wiring,
+    across: &[f64],
+    drawing: &[usize],
+) -> (Vec<Part>, Vec<Part>) {
+    let (mut unfed, mut reversed) = (Vec::new(), Vec::new());
+    for &part in &wiring.live {
+        let branch = &branches[part];
+        if branch.role != Role::Load || drawing.binary_search(&part).is_ok() {
+            continue;
+        }
+        if branch.draws() && across[part] < -NO_VOLTAGE {
+            reversed.push(Part(part));
+        } else if branch.draws() || across[part].abs() <= NO_VOLTAGE {
+            unfed.push(Part(part));
+        }
+    }
+    unfed.sort_unstable();
+    (unfed, reversed)
+}
+
+/// What is missing from the current law at the worst node, over the largest current of its island.
+fn residual(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> f64 {
+    let mut missing = vec![0.0; wiring.island.len()];
+    let mut largest = vec![0.0_f64; wiring.islands.len()];
+    for (branch, i) in branches.iter().zip(amperes) {
+        missing[branch.from] -= i;
+        missing[branch.to] += i;
+        let home = &mut largest[wiring.island[branch.from]];
+        *home = home.max(i.abs());
+    }
+    let relative = |(node, missing): (usize, &f64)| match largest[wiring.island[node]] {
+        0.0 => missing.abs(),
+        largest => missing.abs() / largest,
+    };
+    missing
+        .iter()
+        .enumerate()
+        .map(relative)
+        .fold(0.0, |worst, x| if x > worst || x.is_nan() { x } else { worst })
+}
+
+/// The islands in which sources take what others give.
+fn circulating(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> Vec<Circulating> {
+    let mut found = vec![(Vec::new(), Vec::new(), 0.0); wiring.islands.len()];
+    let mut largest = vec![0.0_f64; wiring.islands.len()];
+    for (branch, i) in branches.iter().zip(amperes) {
+        let home = &mut largest[wiring.island[branch.from]];
+        *home = home.max(i.abs());
+    }
+    for (part, (branch, i)) in branches.iter().zip(amperes).enumerate() {
+        let island = wiring.island[branch.from];
+        let power = emf(branch) * i;
+        if branch.role != Role::Source || i.abs() <= KIRCHHOFF * largest[island] {
+            continue;
+        }
+        let (giving, taking, current) = &mut found[island];
+        if power < 0.0 {
+            taking.push(Part(part));
+            *current += i.abs();
+        } else if power > 0.0 {
+            giving.push(Part(part));
+        }
+    }
+    found.retain(|(giving, taking, _)| !giving.is_empty() && !taking.is_empty());
+    let told = |(giving, taking, current)| Circulating {
+        giving,
+        taking,
+        current: ElectricCurrent::new::<ampere>(current),
+    };
+    found.into_iter().map(told).collect()
+}
