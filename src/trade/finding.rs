@@ -54,6 +54,20 @@ macro_rules! codes {
 codes! {
     /// An input that a check needs was not given.
     InputMissing = "input-missing", Fix;
+    /// No combination of switches gives lights that are legal under way.
+    NoLightsUnderWay = "no-lights-under-way", Fix;
+    /// The anchor light is not there, or cannot burn alone.
+    NoLightAtAnchor = "no-light-at-anchor", Fix;
+    /// Some combinations of switches show lights that tell other boats something wrong.
+    LightsMislead = "lights-mislead", Note;
+    /// The bank falls below its floor in the use pattern.
+    BankTooSmall = "bank-too-small", Fix;
+    /// Nothing in the use pattern brings the bank back to full.
+    NeverFull = "never-back-to-full", Note;
+    /// The bank may not start the engine after the use pattern.
+    CrankingReserve = "cranking-reserve-lacking", Fix;
+    /// The bank is too cold to be charged.
+    TooColdToCharge = "too-cold-to-charge", Fix;
     /// The drop by the handbook way is over the limit.
     DropOverLimit = "drop-over-limit", Fix;
     /// The design current is over what the conductor may carry.

@@ -14,6 +14,7 @@ pub mod drop;
 pub mod exemption;
 pub mod finding;
 pub mod insulation;
+pub mod lights;
 pub mod minimum;
 pub mod network;
 pub mod protection;

@@ -76,6 +76,34 @@ macro_rules! sources {
 }
 
 sources! {
+    /// Navigation lights: no others that could be taken for them, and when they burn.
+    RULE_20 = Law, Memory, "COLREGS and 33 CFR 83.20", "rule 20 (b)";
+    /// Arcs and colours of navigation lights.
+    RULE_21 = Law, Read, "COLREGS and 33 CFR 83.21", "rule 21";
+    /// How far navigation lights must be seen.
+    RULE_22 = Law, Read, "COLREGS and 33 CFR 83.22", "rule 22";
+    /// Lights of a power-driven vessel under way.
+    RULE_23_A = Law, Memory, "COLREGS and 33 CFR 83.23", "rule 23 (a)";
+    /// Lights of a small power-driven vessel under way.
+    RULE_23_D = Law, Read, "COLREGS and 33 CFR 83.23", "rule 23 (d)";
+    /// Lights under sail or oars.
+    RULE_25 = Law, Memory, "COLREGS and 33 CFR 83.25", "rule 25";
+    /// Lights at anchor.
+    RULE_30 = Law, Read, "COLREGS and 33 CFR 83.30", "rule 30";
+    /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours.
+    PEUKERT = Handbook, Read, "Peukert's relation", "t = Cp / I^k; t = H (C / (I H))^k";
+    /// What batteries of each chemistry are like: exponent, acceptance, efficiency, floor.
+    BATTERY_PRACTICE = CommonPractice, Memory, "Battery practice", "usual figures by chemistry";
+    /// Capacity of lead-acid batteries in the cold.
+    LEAD_COLD = CommonPractice, Memory, "Battery practice", "lead-acid: 100 % at 25 C, 85 % at 0 to 5 C, 65 % at -18 C";
+    /// Rest voltage of lead-acid batteries.
+    LEAD_REST_VOLTAGE = CommonPractice, Memory, "Battery practice", "flooded 12 V at 25 C: 12.65, 12.45, 12.24, 12.06, 11.9 V";
+    /// What a cold-cranking rating promises: 7.2 V after 30 s at -18 C.
+    SAE_J537 = Standard, Memory, "SAE J537", "cold cranking: 7.2 V after 30 s at -18 C";
+    /// Least voltage of a 12 V battery while the engine cranks.
+    CRANKING_VOLTAGE = CommonPractice, Memory, "Battery practice", "9.6 V at the posts of a 12 V battery while cranking";
+    /// Charge counted in and out.
+    CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
     /// Wire gauge diameters and areas.
     ASTM_B258 = Standard, Derived, "ASTM B258", "diameter rule d = 0.127 mm x 92^((36 - n) / 39)";
     /// A metric size is named by its area.

@@ -1,0 +1,39 @@
+//! How far a navigation light must be seen.
+
+use uom::si::f64::Length;
+use uom::si::length::{meter, nautical_mile};
+
+use super::Kind;
+use crate::trade::source::RULE_22;
+use crate::trade::working::{Working, figure};
+
+/// The least range of a light.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeastRange {
+    /// The range.
+    pub range: Length,
+    /// How it is found.
+    pub working: Working,
+}
+
+/// The least range at which a light must be seen on a boat of this length.
+pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
+    let metres = boat_length.get::<meter>();
+    let band = [12.0, 20.0, 50.0].iter().filter(|bound| metres >= **bound).count();
+    let by_band = match kind {
+        Kind::Masthead => [2.0, 3.0, 5.0, 6.0],
+        Kind::Sides | Kind::Port | Kind::Starboard => [1.0, 2.0, 2.0, 3.0],
+        Kind::Stern | Kind::AllRound => [2.0, 2.0, 2.0, 3.0],
+    };
+    let miles = by_band[band];
+    LeastRange {
+        range: Length::new::<nautical_mile>(miles),
+        working: Working {
+            what: "least range",
+            formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
+            numbers: format!("L = {} m", figure(metres)),
+            result: format!("{miles} nautical miles"),
+            source: &RULE_22,
+        },
+    }
+}
