@@ -2,8 +2,12 @@
 //!
 //! The floors, from the ground up; a floor never names one above it:
 //!
+//! - [`web`]: the pages.
+//! - [`drawing`]: drawings as SVG.
 //! - [`job`]: the job as plain data, its phases, gates and ticks, and the job file.
 //! - [`trade`]: the computations of the trade, pure, without I/O.
 
+pub mod drawing;
 pub mod job;
 pub mod trade;
+pub mod web;

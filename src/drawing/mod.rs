@@ -1,0 +1,3 @@
+//! Drawings as SVG, used by pages and by paper alike. Plain strings in, plain strings out.
+
+pub mod wire;

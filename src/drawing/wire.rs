@@ -1,0 +1,253 @@
+//! A short drawn piece of a wire: its jacket, its stripe, and a sleeve with its label at each end.
+
+use std::fmt::{self, Write as _};
+
+/// One of the colours wire is made in, with its name and how it is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Colour {
+    /// The name as the trade says it.
+    pub name: &'static str,
+    /// The colour on a page.
+    pub fill: &'static str,
+}
+
+/// The colours wire is made in. Common practice; the shades are ours, chosen to be told apart.
+pub const COLOURS: [Colour; 15] = [
+    Colour { name: "black", fill: "#1c1a18" },
+    Colour { name: "white", fill: "#fafafa" },
+    Colour { name: "grey", fill: "#8a8d90" },
+    Colour { name: "dark grey", fill: "#565a5e" },
+    Colour { name: "red", fill: "#c8201e" },
+    Colour { name: "orange", fill: "#ee7d11" },
+    Colour { name: "yellow", fill: "#f6cf16" },
+    Colour { name: "green", fill: "#1f8a3c" },
+    Colour { name: "blue", fill: "#2160c4" },
+    Colour { name: "dark blue", fill: "#1b3a86" },
+    Colour { name: "light blue", fill: "#79bde8" },
+    Colour { name: "purple", fill: "#6f3a94" },
+    Colour { name: "pink", fill: "#f090b4" },
+    Colour { name: "brown", fill: "#74472a" },
+    Colour { name: "tan", fill: "#d2b48c" },
+];
+
+impl Colour {
+    /// The colour of that name.
+    pub fn named(name: &str) -> Option<Self> {
+        let name = name.trim().to_lowercase();
+        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("gray", "grey");
+        COLOURS.into_iter().find(|colour| colour.name == name)
+    }
+}
+
+/// What a wire's jacket looks like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Jacket {
+    /// One colour.
+    Plain(Colour),
+    /// One colour with a stripe of another.
+    Striped(Colour, Colour),
+    /// A colour this table does not know: drawn hatched, told by its word.
+    Unknown,
+}
+
+impl Jacket {
+    /// Reads a colour as people write it: `red`, `yellow with red stripe`, `yellow/red`.
+    pub fn read(words: &str) -> Self {
+        let words = words.to_lowercase();
+        let two = words.split_once(" with ").or_else(|| words.split_once('/'));
+        let read = match two {
+            None => Colour::named(&words).map(Self::Plain),
+            Some((base, stripe)) => Colour::named(base)
+                .zip(Colour::named(stripe))
+                .map(|(base, stripe)| Self::Striped(base, stripe)),
+        };
+        read.unwrap_or(Self::Unknown)
+    }
+}
+
+/// A piece of wire to be drawn.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wire {
+    /// Its colour in words, as the page says it.
+    pub colour: String,
+    /// Its size as it is written: `14 AWG`.
+    pub size: String,
+    /// The labels on its two sleeves; empty for a bare end.
+    pub labels: [String; 2],
+    /// How thick its jacket is drawn, in pixels.
+    pub thickness: u16,
+}
+
+const HEIGHT: u16 = 32;
+const MIDDLE: u16 = HEIGHT / 2;
+const STRIP: u16 = 18;
+const JACKET: u16 = 72;
+const CHARACTER: u16 = 10;
+
+impl Wire {
+    /// A wire by its colour, its size and the labels of its ends.
+    pub fn new(colour: &str, size: &str, labels: [&str; 2]) -> Self {
+        Self {
+            colour: colour.to_owned(),
+            size: size.to_owned(),
+            labels: labels.map(str::to_owned),
+            thickness: 14,
+        }
+    }
+
+    /// The same wire drawn as thick as `area_mm2` makes it beside others.
+    pub fn area_mm2(self, area_mm2: f64) -> Self {
+        Self { thickness: thickness(area_mm2), ..self }
+    }
+
+    /// The wire in words: what the drawing shows.
+    pub fn words(&self) -> String {
+        let [from, to] = &self.labels;
+        let wire = [self.size.as_str(), self.colour.as_str()].join(" ");
+        match (from.is_empty(), to.is_empty()) {
+            (true, true) => wire,
+            (false, true) | (true, false) => format!("{wire}, labelled {from}{to}"),
+            (false, false) => format!("{wire}, labelled {from} and {to}"),
+        }
+    }
+
+    fn sleeve(label: &str) -> u16 {
+        if label.is_empty() {
+            return 0;
+        }
+        let characters = u16::try_from(label.chars().count()).unwrap_or(u16::MAX).min(24);
+        characters * CHARACTER + 12
+    }
+
+    /// The drawing, as wide as its labels need.
+    pub fn svg(&self) -> String {
+        let (left, right) = (Self::sleeve(&self.labels[0]), Self::sleeve(&self.labels[1]));
+        let (start, end) = (STRIP, STRIP + left + JACKET + right);
+        let width = end + STRIP;
+        let mut svg = format!(
+            r#"<svg class="wire" viewBox="0 0 {width} {HEIGHT}" width="{width}" height="{HEIGHT}" role="img" aria-label="{}">"#,
+            escaped(&self.words())
+        );
+        self.draw(&mut svg, start, end, [left, right]);
+        svg.push_str("</svg>");
+        svg
+    }
+
+    fn draw(&self, svg: &mut String, start: u16, end: u16, sleeves: [u16; 2]) {
+        let half = self.thickness / 2;
+        let (top, bottom, length) = (MIDDLE - half, MIDDLE + half, end - start);
+        for offset in [-2_i32, 0, 2] {
+            let y = i32::from(MIDDLE) + offset * i32::from(half) / 4;
+            put(svg, format_args!(r#"<path class="strand" d="M2 {y}H{}"/>"#, end + STRIP - 2));
+        }
+        let fill = match Jacket::read(&self.colour) {
+            Jacket::Plain(colour) | Jacket::Striped(colour, _) => colour.fill,
+            Jacket::Unknown => "#ffffff",
+        };
+        put(svg, format_args!(r#"<path d="M{start} {top}h{length}V{bottom}h-{length}z" fill="{fill}"/>"#));
+        match Jacket::read(&self.colour) {
+            Jacket::Plain(_) => {}
+            Jacket::Striped(_, stripe) => self.bands(svg, start, end, 24, 10, stripe.fill),
+            Jacket::Unknown => self.bands(svg, start, end, 8, 2, "#16120c"),
+        }
+        put(
+            svg,
+            format_args!(r#"<path class="jacket-edge" d="M{start} {top}h{length}V{bottom}h-{length}z"/>"#),
+        );
+        self.put_sleeve(svg, start, sleeves[0], &self.labels[0]);
+        self.put_sleeve(svg, end - sleeves[1], sleeves[1], &self.labels[1]);
+    }
+
+    /// Bands wound round the jacket, each leaning as far as the jacket is thick.
+    fn bands(&self, svg: &mut String, start: u16, end: u16, every: u16, wide: u16, fill: &str) {
+        let (lean, top) = (self.thickness, MIDDLE - self.thickness / 2);
+        let mut path = String::new();
+        let mut x = start;
+        while x + lean + wide <= end {
+            put(&mut path, format_args!("M{x} {}l{lean}-{lean}h{wide}l-{lean} {lean}z", top + lean));
+            x += every;
+        }
+        put(svg, format_args!(r#"<path d="{path}" fill="{fill}"/>"#));
+    }
+
+    fn put_sleeve(&self, svg: &mut String, x: u16, width: u16, label: &str) {
+        if width == 0 {
+            return;
+        }
+        let middle = x + width / 2;
+        put(svg, format_args!(r#"<rect class="sleeve" x="{x}" y="3" width="{width}" height="26" rx="3"/>"#));
+        put(
+            svg,
+            format_args!(r#"<text x="{middle}" y="21.500" text-anchor="middle">{}</text>"#, escaped(label)),
+        );
+    }
+}
+
+impl fmt::Display for Wire {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.svg())
+    }
+}
+
+impl askama::filters::HtmlSafe for Wire {}
+
+/// Writing into a `String` cannot fail.
+fn put(svg: &mut String, piece: fmt::Arguments<'_>) {
+    let _ = svg.write_fmt(piece);
+}
+
+/// How thick a jacket is drawn: by the logarithm of its area, so that 22 AWG and 4/0 both fit a row.
+fn thickness(area_mm2: f64) -> u16 {
+    match area_mm2 {
+        area if area < 0.75 => 8,
+        area if area < 1.5 => 10,
+        area if area < 4.0 => 12,
+        area if area < 12.0 => 16,
+        area if area < 40.0 => 20,
+        _ => 24,
+    }
+}
+
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn colours_are_read_as_people_write_them() {
+        let named = |name| Colour::named(name).unwrap();
+        assert_eq!(Jacket::read("Red"), Jacket::Plain(named("red")));
+        assert_eq!(Jacket::read("dark gray"), Jacket::Plain(named("dark grey")));
+        let striped = Jacket::Striped(named("yellow"), named("red"));
+        assert_eq!(Jacket::read("yellow with red stripe"), striped);
+        assert_eq!(Jacket::read("yellow/red"), striped);
+        assert_eq!(Jacket::read("mauve"), Jacket::Unknown);
+    }
+
+    #[test]
+    fn every_colour_of_the_trades_table_is_drawn() {
+        let table = include_str!("../../tests/reference/wire_colours.csv");
+        for line in table.lines().skip(2).filter_map(|line| line.split_once(',')) {
+            for colour in line.0.split(" or ") {
+                let spoken_of_loosely = ["green with other stripe", "blue with stripe"].contains(&colour);
+                assert!(spoken_of_loosely || Jacket::read(colour) != Jacket::Unknown, "{colour}");
+            }
+        }
+    }
+
+    #[test]
+    fn labels_stand_on_their_sleeves_and_cannot_break_out() {
+        let svg = Wire::new("red", "14 AWG", ["C01-1a", "<b>\"&"]).svg();
+        assert!(svg.contains(">C01-1a</text>") && svg.contains("&lt;b&gt;&quot;&amp;"), "{svg}");
+        assert!(svg.contains(r#"aria-label="14 AWG red, labelled C01-1a and"#), "{svg}");
+    }
+
+    #[test]
+    fn a_thicker_wire_is_drawn_thicker() {
+        let drawn: Vec<u16> = [0.33, 1.0, 2.08, 5.26, 21.2, 107.2].map(thickness).to_vec();
+        assert!(drawn.windows(2).all(|pair| pair[0] < pair[1]), "{drawn:?}");
+    }
+}

@@ -1,0 +1,155 @@
+//! One field of a form: label, hint, control and what is wrong with it, as one piece of page.
+//!
+//! A template writes `{{ form.number("length_m", "Length", "m").required() }}`.
+
+use std::fmt::Display;
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use super::form::Form;
+
+/// A field, ready to be written into a page.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/field.html")]
+pub struct Field {
+    name: String,
+    label: String,
+    value: String,
+    error: Option<String>,
+    hint: Option<String>,
+    required: bool,
+    autocomplete: &'static str,
+    control: Control,
+}
+
+#[derive(Debug, Clone)]
+enum Control {
+    Text,
+    Number { unit: String },
+    Date,
+    Area,
+    Secret,
+    Digits,
+    Check { ticked: bool },
+    Select { choices: Vec<Choice> },
+}
+
+#[derive(Debug, Clone)]
+struct Choice {
+    value: String,
+    label: String,
+    chosen: bool,
+}
+
+impl HtmlSafe for Field {}
+
+impl Field {
+    fn new(form: &Form, name: &str, label: &str, control: Control) -> Self {
+        Self {
+            name: name.to_owned(),
+            label: label.to_owned(),
+            value: form.typed(name).to_owned(),
+            error: form.error(name).map(str::to_owned),
+            hint: None,
+            required: false,
+            autocomplete: "off",
+            control,
+        }
+    }
+
+    pub(super) fn text(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Text)
+    }
+
+    pub(super) fn number(form: &Form, name: &str, label: &str, unit: &str) -> Self {
+        Self::new(form, name, label, Control::Number { unit: unit.to_owned() })
+    }
+
+    pub(super) fn date(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Date)
+    }
+
+    pub(super) fn area(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Area)
+    }
+
+    pub(super) fn secret(form: &Form, name: &str, label: &str, autocomplete: &'static str) -> Self {
+        let field = Self::new(form, name, label, Control::Secret);
+        Self { value: String::new(), autocomplete, ..field }
+    }
+
+    pub(super) fn check(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Check { ticked: form.flag(name) })
+    }
+
+    pub(super) fn select<V: Display, L: Display>(
+        form: &Form,
+        name: &str,
+        label: &str,
+        choices: &[(V, L)],
+    ) -> Self {
+        let typed = form.typed(name);
+        let choices = choices
+            .iter()
+            .map(|(value, label)| {
+                let value = value.to_string();
+                Choice { chosen: value == typed, label: label.to_string(), value }
+            })
+            .collect();
+        Self::new(form, name, label, Control::Select { choices })
+    }
+
+    /// The same field, that may not be left empty.
+    pub fn required(self) -> Self {
+        Self { required: true, ..self }
+    }
+
+    /// The same field with a line of help above the control.
+    pub fn hint(self, hint: impl Into<String>) -> Self {
+        Self { hint: Some(hint.into()), ..self }
+    }
+
+    /// The same field with the browser's word for what it holds, such as `username`.
+    pub fn autocomplete(self, word: &'static str) -> Self {
+        Self { autocomplete: word, ..self }
+    }
+
+    /// The same secret, typed as digits on a number pad.
+    pub fn digits(self) -> Self {
+        Self { control: Control::Digits, ..self }
+    }
+
+    /// What describes the control: its hint and its error, where there are any.
+    fn described_by(&self) -> Option<String> {
+        let hint = self.hint.as_ref().map(|_| format!("{}-hint", self.name));
+        let error = self.error.as_ref().map(|_| format!("{}-error", self.name));
+        match (hint, error) {
+            (None, None) => None,
+            (one, two) => Some([one, two].into_iter().flatten().collect::<Vec<_>>().join(" ")),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refused_field_keeps_what_was_typed_and_points_to_its_error() {
+        let mut form = Form::filled([("length_m", "<7>")]);
+        form.refuse("length_m", "Expected a length.");
+        let html = form.number("length_m", "Length", "m").required().render().unwrap();
+        assert!(html.contains(r#"aria-invalid="true""#), "{html}");
+        assert!(html.contains(r#"aria-describedby="length_m-error""#), "{html}");
+        assert!(html.contains("&#60;7&#62;"), "{html}");
+        assert!(html.contains(r#"<span class="unit">m</span>"#), "{html}");
+    }
+
+    #[test]
+    fn a_secret_is_never_sent_back() {
+        let form = Form::filled([("passphrase", "four plain words here")]);
+        let html = form.secret("passphrase", "Passphrase", "current-password").render().unwrap();
+        assert!(!html.contains("four plain"), "{html}");
+    }
+}

@@ -1,0 +1,47 @@
+//! Who may pass: the one place that sets a viewer against a route's least role.
+
+use axum::extract::{Request, State};
+use axum::http::Method;
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::Error;
+use super::page::Frame;
+use super::viewer::Role;
+
+/// The least a route takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Least {
+    /// Nobody has to be signed in.
+    Anyone,
+    /// Somebody signed in with this role or a higher one.
+    AtLeast(Role),
+}
+
+/// Lets a request through to its handler, or says why not.
+pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, next: Next) -> Response {
+    match verdict(least, frame.viewer.as_ref().map(|viewer| viewer.role)) {
+        Ok(()) => next.run(request).await,
+        Err(Error::SignInFirst) if request.method() == Method::GET => {
+            Redirect::to(&sign_in_address(&frame.path)).into_response()
+        }
+        Err(refusal) => refusal.into_response(),
+    }
+}
+
+fn verdict(least: Least, role: Option<Role>) -> Result<(), Error> {
+    match (least, role) {
+        (Least::Anyone, _) => Ok(()),
+        (Least::AtLeast(_), None) => Err(Error::SignInFirst),
+        (Least::AtLeast(needed), Some(role)) if role >= needed => Ok(()),
+        (Least::AtLeast(needed), Some(_)) => Err(Error::NotAllowed(needed.word())),
+    }
+}
+
+/// The sign-in page, that comes back to where one wanted to go.
+fn sign_in_address(path: &str) -> String {
+    match serde_urlencoded::to_string([("next", path)]) {
+        Ok(query) if path != "/" => format!("/sign-in?{query}"),
+        _ => "/sign-in".to_owned(),
+    }
+}

@@ -1,0 +1,73 @@
+//! The pages: extractors, forms and answers. No rule of the trade lives here.
+//!
+//! # How a page is made
+//!
+//! One page is one handler file and one template. The file goes in one order: the view struct, the
+//! methods its template calls, the handlers, the pure helpers, the tests. `intake.rs` with
+//! `templates/job/intake.html` is the one to copy for a form, `floor.rs` for a list.
+//!
+//! 1. **The address** is one line in [`routes::table`]: verb, path, least role, handler. Nothing else
+//!    decides who may ask; a test walks every line by every role.
+//! 2. **The view** is a struct with `#[derive(Template)]`. Its field `sheet` comes from
+//!    [`page::Frame::sheet`] or [`page::Frame::job_sheet`] and gives the layout its title block and menus.
+//!    Templates get finished values: a figure is a [`piece::Figure`], a level a [`piece::LevelMark`], a wire
+//!    a [`crate::drawing::wire::Wire`]. Templates begin with `{% extends "layout.html" %}` and fill the
+//!    block `content`; the layout writes the `h1`.
+//! 3. **The handler** takes the [`page::Frame`] and what it needs of the path, and returns
+//!    `Result<impl IntoResponse, Error>`. [`Error`] is the only error; it is shown by [`error::show`].
+//! 4. **A form** arrives as [`form::Form`]: read each field with `required` or `optional` into a type of
+//!    `job::value`, then ask `sound`. When refused, answer 422 with the same page and the same form; the
+//!    template writes `{% include "partials/refusals.html" %}` and then its fields, such as
+//!    `{{ form.number("length_m", "Length over all", "m").required() }}`. When sound, save and answer
+//!    with a redirect (303) to a page.
+//! 5. **Quicker with script**: a form marked `data-quick` is sent in the background, and every element marked
+//!    `data-live` that has an id is replaced by its newer self from the page that comes back. Such forms
+//!    need an id of their own, so that the focus stays.
+//! 6. **Nothing inline**: the content policy refuses `style=` and `onclick=`. Lengths that come from data are
+//!    drawn in SVG by attributes.
+
+pub mod assets;
+mod back;
+mod defence;
+pub mod error;
+pub mod field;
+pub mod form;
+pub mod guard;
+pub mod page;
+pub mod piece;
+pub mod routes;
+mod theme;
+pub mod viewer;
+
+use std::sync::Arc;
+
+use axum::Router;
+
+pub use error::Error;
+
+/// What every handler can reach.
+#[derive(Debug, Clone)]
+pub struct AppState(Arc<Inner>);
+
+#[derive(Debug)]
+struct Inner {
+    secure: bool,
+}
+
+impl AppState {
+    /// The state of a running program; `secure` where browsers reach it by TLS.
+    pub fn new(secure: bool) -> Self {
+        Self(Arc::new(Inner { secure }))
+    }
+
+    /// Whether browsers reach the program by TLS.
+    pub fn secure(&self) -> bool {
+        self.0.secure
+    }
+}
+
+/// The whole program as one service: routes, guards and defences. Tests build the same one.
+pub fn app(state: AppState) -> Router {
+    let routes = routes::router().fallback(error::unknown_address);
+    defence::around(routes, &state).with_state(state)
+}

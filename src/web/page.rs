@@ -1,0 +1,312 @@
+//! What every page has around its content: who looks, the title block, and the way to other sheets.
+
+use std::convert::Infallible;
+
+use askama::Template;
+use axum::extract::FromRequestParts;
+use axum::http::request::Parts;
+use axum::response::Html;
+
+use super::theme::Theme;
+use super::viewer::Viewer;
+use super::{Error, assets};
+use crate::job::phase::Phase;
+
+/// What is known of a request before any handler runs; the outermost part of every page.
+#[derive(Debug, Clone, Default)]
+pub struct Frame {
+    /// Who looks, once signed in.
+    pub viewer: Option<Viewer>,
+    /// Light or dark, where somebody chose.
+    pub theme: Theme,
+    /// Name of the shop, once it is made.
+    pub shop: Option<String>,
+    /// Whether the shop is the invented one that comes with the program.
+    pub demo: bool,
+    /// The address asked for, to come back to.
+    pub path: String,
+}
+
+impl Frame {
+    /// A page that belongs to the shop as a whole.
+    pub fn sheet(self, title: impl Into<String>) -> Sheet {
+        Sheet { frame: self, title: title.into(), here: Here::Elsewhere, job: None }
+    }
+
+    /// A page of one job.
+    pub fn job_sheet(self, title: impl Into<String>, job: JobBlock, tab: Tab) -> Sheet {
+        Sheet { frame: self, title: title.into(), here: Here::Job(tab), job: Some(job) }
+    }
+}
+
+impl<S: Sync> FromRequestParts<S> for Frame {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
+        Ok(parts.extensions.get::<Self>().cloned().unwrap_or_default())
+    }
+}
+
+/// A page as a drawing sheet: its title block and the links to the other sheets.
+#[derive(Debug, Clone)]
+pub struct Sheet {
+    /// Who looks and how.
+    pub frame: Frame,
+    /// Name of the sheet.
+    pub title: String,
+    /// Which link of the menus it is.
+    pub here: Here,
+    /// The job it belongs to, if any.
+    pub job: Option<JobBlock>,
+}
+
+/// Which link a page is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Here {
+    /// The shop floor.
+    Floor,
+    /// The people of the shop.
+    People,
+    /// Signed-in devices.
+    SignIns,
+    /// A sheet of the job.
+    Job(Tab),
+    /// None of the menus.
+    Elsewhere,
+}
+
+/// A sheet of a job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tab {
+    /// The overview.
+    Overview,
+    /// Places and passages.
+    Places,
+    /// Points.
+    Points,
+    /// Devices.
+    Devices,
+    /// Circuits.
+    Circuits,
+    /// Feeders.
+    Feeders,
+    /// Modes.
+    Modes,
+    /// A phase.
+    Phase(Phase),
+    /// The finished-job report.
+    Report,
+    /// What happened on the job.
+    Log,
+}
+
+impl Tab {
+    /// The sheets around the phases, in the order of the menu.
+    const PLAN: [Self; 9] = [
+        Self::Overview,
+        Self::Places,
+        Self::Points,
+        Self::Devices,
+        Self::Circuits,
+        Self::Feeders,
+        Self::Modes,
+        Self::Report,
+        Self::Log,
+    ];
+
+    /// The sheet as the menu names it.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Overview => "Overview",
+            Self::Places => "Places",
+            Self::Points => "Points",
+            Self::Devices => "Devices",
+            Self::Circuits => "Circuits",
+            Self::Feeders => "Feeders",
+            Self::Modes => "Modes",
+            Self::Phase(phase) => phase.title(),
+            Self::Report => "Report",
+            Self::Log => "Log",
+        }
+    }
+
+    /// The sheet's address within its job.
+    pub fn path(self) -> String {
+        match self {
+            Self::Overview => String::new(),
+            Self::Places => "/places".to_owned(),
+            Self::Points => "/points".to_owned(),
+            Self::Devices => "/devices".to_owned(),
+            Self::Circuits => "/circuits".to_owned(),
+            Self::Feeders => "/feeders".to_owned(),
+            Self::Modes => "/modes".to_owned(),
+            Self::Phase(phase) => format!("/phases/{phase}"),
+            Self::Report => "/report".to_owned(),
+            Self::Log => "/log".to_owned(),
+        }
+    }
+}
+
+/// What the title block says of a job.
+#[derive(Debug, Clone)]
+pub struct JobBlock {
+    /// Address of the job: `/jobs/12`.
+    pub href: String,
+    /// Number of the job.
+    pub number: String,
+    /// Name of the job.
+    pub name: String,
+    /// Name of the boat.
+    pub boat: String,
+    /// How many times the plan was changed, counted from 1.
+    pub edition: i64,
+    /// Day of that change, in the shop's time zone.
+    pub date: String,
+    /// Who made it.
+    pub by: String,
+    /// The eight phases and how far each is.
+    pub phases: PhaseStrip,
+}
+
+/// The eight phases side by side, each filled as far as it is done.
+#[derive(Debug, Clone, Default, Template)]
+#[template(path = "partials/phase_strip.html")]
+pub struct PhaseStrip {
+    /// One cell a phase, in the order of work.
+    pub cells: Vec<PhaseCell>,
+}
+
+impl askama::filters::HtmlSafe for PhaseStrip {}
+
+/// How far one phase is.
+#[derive(Debug, Clone)]
+pub struct PhaseCell {
+    /// The phase.
+    pub phase: Phase,
+    /// Steps done or not needed.
+    pub done: usize,
+    /// Steps in all.
+    pub of: usize,
+    /// Whether its gate is shut: something of an earlier phase stands in the way.
+    pub held: bool,
+    /// Address of its page.
+    pub href: String,
+    /// Whether this is the page looked at.
+    pub here: bool,
+}
+
+impl PhaseCell {
+    /// Its place in the order of work, from 1.
+    pub fn number(&self) -> usize {
+        Phase::ALL.iter().position(|phase| *phase == self.phase).map_or(0, |index| index + 1)
+    }
+
+    /// Share done in percent; a phase without steps has none.
+    pub fn percent(&self) -> usize {
+        (self.done * 100).checked_div(self.of).unwrap_or(0)
+    }
+
+    /// The state in words, for those who do not see the cell.
+    pub fn words(&self) -> String {
+        let state = match (self.of, self.done) {
+            (0, _) => "no steps".to_owned(),
+            (of, done) if done >= of => "complete".to_owned(),
+            (of, done) => format!("{done} of {of} done"),
+        };
+        if self.held { format!("{state}, gate shut") } else { state }
+    }
+
+    /// The class that draws the state.
+    pub fn class(&self) -> &'static str {
+        match (self.of, self.done) {
+            (0, _) => "empty",
+            (of, done) if done >= of => "complete",
+            (_, 0) => "open",
+            _ => "begun",
+        }
+    }
+}
+
+/// A link of a menu.
+#[derive(Debug, Clone)]
+pub struct Link {
+    /// Where it leads.
+    pub href: String,
+    /// What it says.
+    pub label: &'static str,
+    /// Whether it is the page looked at.
+    pub here: bool,
+}
+
+impl Sheet {
+    /// The same page, marked as a link of the shop's menu.
+    pub fn at(self, here: Here) -> Self {
+        Self { here, ..self }
+    }
+
+    /// Address of an embedded file.
+    pub fn asset(&self, name: &str) -> String {
+        assets::address(name)
+    }
+
+    /// The shop's menu.
+    pub fn shop_links(&self) -> Vec<Link> {
+        let link =
+            |here: Here, href: &str, label| Link { href: href.to_owned(), label, here: self.here == here };
+        match &self.frame.viewer {
+            None => Vec::new(),
+            Some(viewer) => {
+                let mut links = vec![link(Here::Floor, "/", "Shop floor")];
+                if viewer.is_owner() {
+                    links.push(link(Here::People, "/people", "People"));
+                }
+                links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
+                links
+            }
+        }
+    }
+
+    /// The job's sheets around the phases.
+    pub fn plan_links(&self) -> Vec<Link> {
+        let Some(job) = &self.job else { return Vec::new() };
+        Tab::PLAN
+            .into_iter()
+            .map(|tab| Link {
+                href: format!("{}{}", job.href, tab.path()),
+                label: tab.title(),
+                here: self.here == Here::Job(tab),
+            })
+            .collect()
+    }
+
+    /// The theme the button in the title block changes to.
+    pub fn other_theme(&self) -> Theme {
+        self.frame.theme.next()
+    }
+}
+
+/// Renders a page.
+///
+/// # Errors
+/// When the template fails, which only a fault of the program's own brings about.
+pub fn html(page: &impl Template) -> Result<Html<String>, Error> {
+    Ok(Html(page.render()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cell(done: usize, of: usize, held: bool) -> PhaseCell {
+        PhaseCell { phase: Phase::Runs, done, of, held, href: String::new(), here: false }
+    }
+
+    #[test]
+    fn a_cell_says_its_state_in_words() {
+        assert_eq!(cell(0, 0, false).words(), "no steps");
+        assert_eq!(cell(3, 8, true).words(), "3 of 8 done, gate shut");
+        assert_eq!(cell(8, 8, false).words(), "complete");
+        assert_eq!((cell(3, 8, false).percent(), cell(0, 0, false).percent()), (37, 0));
+        assert_eq!(cell(0, 1, false).number(), 3);
+    }
+}

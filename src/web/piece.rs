@@ -1,0 +1,155 @@
+//! Small pieces of page that are the same everywhere: a figure with its unit, a level, a tick.
+
+use std::fmt;
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use crate::trade::finding::Level;
+
+/// A figure with its unit set small beside it.
+#[derive(Debug, Clone, PartialEq, Eq, Template)]
+#[template(
+    source = r#"<span class="figure">{{ number }}{% if !unit.is_empty() %}<span class="unit">{{ unit }}</span>{% endif %}</span>"#,
+    ext = "html"
+)]
+pub struct Figure {
+    number: String,
+    unit: &'static str,
+}
+
+impl HtmlSafe for Figure {}
+
+impl Figure {
+    /// A number as it is.
+    pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
+        Self { number: number.to_string(), unit }
+    }
+
+    /// A number rounded to so many decimals.
+    pub fn rounded(number: f64, decimals: usize, unit: &'static str) -> Self {
+        Self { number: format!("{number:.decimals$}"), unit }
+    }
+}
+
+/// A level by shape, word and weight: an octagon, a triangle, a circle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Template)]
+#[template(path = "partials/level.html")]
+pub struct LevelMark(pub Level);
+
+impl HtmlSafe for LevelMark {}
+
+impl LevelMark {
+    fn title(self) -> &'static str {
+        match self.0 {
+            Level::Stop => "Stop",
+            Level::Fix => "Fix",
+            Level::Note => "Note",
+        }
+    }
+}
+
+/// How a step stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Not done.
+    Open,
+    /// Done.
+    Done,
+    /// Not needed on this boat.
+    NotNeeded,
+}
+
+/// The big tick beside a step: one tap marks it done, the next undoes it.
+///
+/// It posts `event` (an id made for this tap), `step`, `mark` and `back` to `action`. An id sent twice
+/// is stored once, so a tap repeated over a bad connection does no harm.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/tick.html")]
+pub struct Tick {
+    /// Where ticks of the job are posted: `/jobs/12/ticks`.
+    pub action: String,
+    /// The step as it is written: `circuit/C01/test`.
+    pub step: String,
+    /// What the step says, for those who do not see the box.
+    pub line: String,
+    /// How it stands.
+    pub standing: Standing,
+    /// Whether the viewer may tick.
+    pub may: bool,
+    /// The page to come back to.
+    pub back: String,
+    /// The id of the event this tap would make.
+    pub event: Uuid,
+}
+
+impl HtmlSafe for Tick {}
+
+impl Tick {
+    /// An id for the form, made of the step.
+    fn form_id(&self) -> String {
+        format!("tick-{}", self.step.replace('/', "-"))
+    }
+
+    fn class(&self) -> &'static str {
+        match self.standing {
+            Standing::Open => "tick-open",
+            Standing::Done => "tick-done",
+            Standing::NotNeeded => "tick-not-needed",
+        }
+    }
+
+    fn words(&self) -> &'static str {
+        match self.standing {
+            Standing::Open => "Open",
+            Standing::Done => "Done",
+            Standing::NotNeeded => "Not needed",
+        }
+    }
+
+    /// What a tap says of the step.
+    fn mark(&self) -> &'static str {
+        match self.standing {
+            Standing::Open => "done",
+            Standing::Done | Standing::NotNeeded => "undone",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_sets_its_unit_small() {
+        assert_eq!(
+            Figure::rounded(0.386, 2, "V").render().unwrap(),
+            r#"<span class="figure">0.39<span class="unit">V</span></span>"#
+        );
+    }
+
+    #[test]
+    fn a_level_is_told_by_word_as_well() {
+        for (level, word) in [(Level::Stop, "Stop"), (Level::Fix, "Fix"), (Level::Note, "Note")] {
+            let html = LevelMark(level).render().unwrap();
+            assert!(html.contains(word) && html.contains("<svg"), "{html}");
+        }
+    }
+
+    #[test]
+    fn a_tap_on_a_done_step_undoes_it() {
+        let tick = |standing| Tick {
+            action: "/jobs/1/ticks".to_owned(),
+            step: "circuit/C01/test".to_owned(),
+            line: "Tested".to_owned(),
+            standing,
+            may: true,
+            back: "/".to_owned(),
+            event: Uuid::nil(),
+        };
+        assert!(tick(Standing::Open).render().unwrap().contains(r#"value="done""#));
+        let done = tick(Standing::Done).render().unwrap();
+        assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
+    }
+}

@@ -1,0 +1,61 @@
+//! The one route table: every address, its verb, the least role it takes, and who answers.
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::handler::Handler;
+use axum::http::Method;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{self, MethodRouter};
+
+use super::guard::{self, Least};
+use super::{AppState, assets, theme};
+use Least::Anyone;
+
+/// One line of the table.
+pub struct Route {
+    /// The verb.
+    pub method: Method,
+    /// The address, with its parts in braces.
+    pub path: &'static str,
+    /// Who may ask at all.
+    pub least: Least,
+    handler: MethodRouter<AppState>,
+}
+
+impl Route {
+    /// The same route, that takes a body of so many bytes instead of the usual.
+    pub fn takes(self, bytes: usize) -> Self {
+        Self { handler: self.handler.layer(DefaultBodyLimit::max(bytes)), ..self }
+    }
+}
+
+/// A page that is looked at.
+fn get<H, T>(path: &'static str, least: Least, handler: H) -> Route
+where
+    H: Handler<T, AppState>,
+    T: 'static,
+{
+    Route { method: Method::GET, path, least, handler: routing::get(handler) }
+}
+
+/// A change that is sent.
+fn post<H, T>(path: &'static str, least: Least, handler: H) -> Route
+where
+    H: Handler<T, AppState>,
+    T: 'static,
+{
+    Route { method: Method::POST, path, least, handler: routing::post(handler) }
+}
+
+/// Every address the program answers.
+pub fn table() -> Vec<Route> {
+    vec![get("/static/{hash}/{*name}", Anyone, assets::file), post("/theme", Anyone, theme::choose)]
+}
+
+/// The table as a router, with each route's least role enforced around its handler.
+pub fn router() -> Router<AppState> {
+    table().into_iter().fold(Router::new(), |router, route| {
+        let guard = from_fn_with_state(route.least, guard::admit);
+        router.route(route.path, route.handler.route_layer(guard))
+    })
+}
