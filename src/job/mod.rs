@@ -1,12 +1,18 @@
 //! The job as plain data, its phases, its events and the job file.
 //!
 //! [`plan::Plan`] is what was planned, [`event::History`] what happened; everything else on this
-//! floor is derived from the two, without clock, database or web.
+//! floor is derived from the two, without clock, database or web. [`file::JobFile`] is both as one
+//! document.
 
 pub mod event;
+pub mod fault;
+pub mod file;
 pub mod load;
 pub mod phase;
+pub mod plan;
 pub mod point;
+mod references;
 pub mod step;
 pub mod subject;
 pub mod value;
+pub mod wiring;

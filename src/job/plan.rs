@@ -7,49 +7,85 @@ use jiff::civil::Date;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::load::Load;
 use super::point::Point;
 use super::value::{
-    AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours, InsulationC, InterruptA,
-    Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId, PointId, Prose, RatingA, Seconds,
-    Share, SizeMm, SpeedKn,
+    AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours, InsulationC,
+    InterruptA, Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId, PointId, Prose,
+    RatingA, Seconds, Share, SizeMm, SpeedKn,
 };
-use super::load::Load;
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
 use crate::trade::rules::RuleSet;
 
-/// Everything planned for one boat.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+/// Everything planned for one boat. It is written and read as part of a [`JobFile`].
+///
+/// [`JobFile`]: super::file::JobFile
+#[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
     /// What the job as a whole is worked to.
     pub job: Head,
     /// The boat.
     pub boat: Boat,
     /// Who owns the boat.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owner: Option<Owner>,
     /// Named spots where things are mounted or wires end.
-    #[serde(default)]
     pub places: Vec<Place>,
     /// Ways between two places that wire can take.
-    #[serde(default)]
     pub passages: Vec<Passage>,
     /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
-    #[serde(default)]
     pub points: Vec<Point>,
     /// Conductors between points.
-    #[serde(default)]
     pub feeders: Vec<Feeder>,
     /// What uses, makes or switches current or signal.
-    #[serde(default)]
     pub devices: Vec<Device>,
     /// Protected feeds out to devices, and their returns.
-    #[serde(default)]
     pub circuits: Vec<Circuit>,
     /// The states the boat is used in, with what is on in each.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub modes: Vec<Mode>,
+}
+
+impl Plan {
+    /// An empty plan for a boat.
+    pub fn new(job: Head, boat: Boat) -> Self {
+        Self {
+            job,
+            boat,
+            owner: None,
+            places: Vec::new(),
+            passages: Vec::new(),
+            points: Vec::new(),
+            feeders: Vec::new(),
+            devices: Vec::new(),
+            circuits: Vec::new(),
+            modes: Vec::new(),
+        }
+    }
+
+    /// The place with this id.
+    pub fn place(&self, id: &PlaceId) -> Option<&Place> {
+        self.places.iter().find(|place| place.id == *id)
+    }
+
+    /// The point with this id.
+    pub fn point(&self, id: &PointId) -> Option<&Point> {
+        self.points.iter().find(|point| point.id == *id)
+    }
+
+    /// The feeder with this id.
+    pub fn feeder(&self, id: &FeederId) -> Option<&Feeder> {
+        self.feeders.iter().find(|feeder| feeder.id == *id)
+    }
+
+    /// The device with this id.
+    pub fn device(&self, id: &DeviceId) -> Option<&Device> {
+        self.devices.iter().find(|device| device.id == *id)
+    }
+
+    /// The circuit with this id.
+    pub fn circuit(&self, id: &CircuitId) -> Option<&Circuit> {
+        self.circuits.iter().find(|circuit| circuit.id == *id)
+    }
 }
 
 /// What the job as a whole is worked to.
@@ -214,6 +250,16 @@ pub enum Polarity {
     Positive,
     /// The return.
     Negative,
+}
+
+impl Polarity {
+    /// The polarity as files and pages write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Positive => "positive",
+            Self::Negative => "negative",
+        }
+    }
 }
 
 /// A conductor between two points.

@@ -1,7 +1,11 @@
 //! Points: the places in the distribution where conductors meet.
 
+use std::fmt;
+
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::value::SeqAccessDeserializer;
+use serde::de::{SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
 use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV};
@@ -177,13 +181,39 @@ pub struct Written {
 }
 
 /// Positions: a count, or a list with labels.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Positions {
     /// So many positions without labels.
     Count(u16),
     /// The positions of a switch panel.
     Labelled(Vec<Position>),
+}
+
+/// Reads positions by what stands there, so that an error inside the list names its own field.
+struct PositionsIn;
+
+impl<'de> Visitor<'de> for PositionsIn {
+    type Value = Positions;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a count of positions from 0 to 65535, or a list of positions with a label each")
+    }
+
+    fn visit_u64<E: serde::de::Error>(self, count: u64) -> Result<Positions, E> {
+        let refused = |_| E::invalid_value(serde::de::Unexpected::Unsigned(count), &self);
+        u16::try_from(count).map(Positions::Count).map_err(refused)
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<Positions, A::Error> {
+        Deserialize::deserialize(SeqAccessDeserializer::new(list)).map(Positions::Labelled)
+    }
+}
+
+impl<'de> Deserialize<'de> for Positions {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(PositionsIn)
+    }
 }
 
 /// A point whose fields do not go with its kind.

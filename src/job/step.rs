@@ -8,12 +8,12 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 
 use super::phase::Phase;
-use super::subject::Subject;
+use super::subject::{Kind, Subject};
 use super::value::BadValue;
 
-/// Declares the actions with the phase each belongs to, its word and the line on the page.
+/// Declares the actions: the phase, the word, the kinds of thing it is done to, the line on the page.
 macro_rules! actions {
-    ($($(#[$doc:meta])* $name:ident = $phase:ident, $word:literal, $line:literal;)+) => {
+    ($($(#[$doc:meta])* $name:ident = $phase:ident, $word:literal, [$($kind:ident),+], $line:literal;)+) => {
         /// What is done in one step.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Action { $($(#[$doc])* $name,)+ }
@@ -35,35 +35,40 @@ macro_rules! actions {
             pub fn line(self) -> &'static str {
                 match self { $(Self::$name => $line,)+ }
             }
+
+            /// Whether it is done to things of this kind.
+            pub fn is_done_to(self, kind: Kind) -> bool {
+                match self { $(Self::$name => [$(Kind::$kind),+].contains(&kind),)+ }
+            }
         }
     };
 }
 
 actions! {
     /// Battery disconnected before hands go in.
-    Isolate = StripOut, "isolate", "Battery disconnected, posts covered";
+    Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered";
     /// A place stripped of all old wiring.
-    Strip = StripOut, "strip", "Old wiring out, what is worth keeping set aside";
+    Strip = StripOut, "strip", [Place], "Old wiring out, what is worth keeping set aside";
     /// Pull string left in a passage.
-    PullString = StripOut, "pull-string", "Pull string left in place";
+    PullString = StripOut, "pull-string", [Passage], "Pull string left in place";
     /// A device or point mounted.
-    Mount = Mounting, "mount", "Mounted on solid backing";
+    Mount = Mounting, "mount", [Device, Point], "Mounted on solid backing";
     /// Mounting holes sealed.
-    Seal = Mounting, "seal", "Holes sealed, fasteners tight";
+    Seal = Mounting, "seal", [Device, Point], "Holes sealed, fasteners tight";
     /// A conductor pulled.
-    Pull = Runs, "pull", "Pulled from the device back to the console";
+    Pull = Runs, "pull", [Conductor], "Pulled from the device back to the console";
     /// A conductor labelled at both ends.
-    Label = Runs, "label", "Labelled at both ends";
+    Label = Runs, "label", [Conductor], "Labelled at both ends";
     /// An end terminated.
-    Terminate = Terminations, "terminate", "Terminal crimped, tugged and shrunk";
+    Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk";
     /// A switch position wired on the bench.
-    Wire = Switches, "wire", "Wired on the bench and label checked";
+    Wire = Switches, "wire", [Position], "Wired on the bench and label checked";
     /// A circuit powered and measured.
-    Test = PowerUpTest, "test", "Powered, measured and passed";
+    Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed";
     /// A run tied down.
-    Tie = TieDown, "tie", "Tied, supported, protected from chafe, drip loop left";
+    Tie = TieDown, "tie", [Circuit, Feeder], "Tied, supported, protected from chafe, drip loop left";
     /// A setting made.
-    Set = Setup, "set", "Set and noted";
+    Set = Setup, "set", [Setting], "Set and noted";
 }
 
 /// A step by its subject and action; written `circuit/C01/test`.

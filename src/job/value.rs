@@ -7,7 +7,8 @@ use std::fmt;
 use std::str::FromStr;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Deserialize, Serialize};
+use serde::de::{Error, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 use uom::si::f64::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Power, Ratio, ThermodynamicTemperature,
@@ -29,12 +30,63 @@ pub struct BadValue {
     pub expected: &'static str,
 }
 
+/// Reads a number and says in the field's own words what was expected instead of anything else.
+struct NumberIn<T> {
+    words: &'static str,
+    make: fn(f64) -> Result<T, BadValue>,
+}
+
+impl<T> Visitor<'_> for NumberIn<T> {
+    type Value = T;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.words)
+    }
+
+    fn visit_f64<E: Error>(self, number: f64) -> Result<T, E> {
+        (self.make)(number).map_err(E::custom)
+    }
+
+    // A whole number beyond 2^53 loses its last digits here, and is far outside every bound anyway.
+    #[allow(clippy::cast_precision_loss)]
+    fn visit_u64<E: Error>(self, number: u64) -> Result<T, E> {
+        self.visit_f64(number as f64)
+    }
+
+    #[allow(clippy::cast_precision_loss)]
+    fn visit_i64<E: Error>(self, number: i64) -> Result<T, E> {
+        self.visit_f64(number as f64)
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<T, E> {
+        Err(E::custom(BadValue { got: text.to_owned(), expected: self.words }))
+    }
+}
+
+/// Reads a text and says in the field's own words what was expected instead of anything else.
+struct TextIn<T> {
+    words: &'static str,
+    make: fn(String) -> Result<T, BadValue>,
+}
+
+impl<T> Visitor<'_> for TextIn<T> {
+    type Value = T;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.words)
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<T, E> {
+        (self.make)(text.to_owned()).map_err(E::custom)
+    }
+}
+
 /// Declares numbers with a unit and bounds: `Name = Quantity in unit, low..=high, "words";`.
 macro_rules! bounded {
     ($($(#[$doc:meta])* $name:ident = $quantity:ident in $unit:ident, $low:literal..=$high:literal, $words:literal;)+) => {$(
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
-        #[serde(try_from = "f64", into = "f64")]
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
+        #[serde(into = "f64")]
         pub struct $name(f64);
 
         impl $name {
@@ -68,6 +120,12 @@ macro_rules! bounded {
         impl From<$name> for f64 {
             fn from(value: $name) -> f64 {
                 value.0
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                deserializer.deserialize_any(NumberIn { words: $words, make: Self::try_from })
             }
         }
 
@@ -166,8 +224,8 @@ impl Default for Share {
 macro_rules! text {
     ($($(#[$doc:meta])* $name:ident = $rule:expr, $pattern:literal, $words:expr;)+) => {$(
         $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-        #[serde(try_from = "String", into = "String")]
+        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+        #[serde(into = "String")]
         pub struct $name(String);
 
         impl $name {
@@ -197,6 +255,12 @@ macro_rules! text {
         impl From<$name> for String {
             fn from(value: $name) -> String {
                 value.0
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                deserializer.deserialize_any(TextIn { words: $words, make: Self::try_from })
             }
         }
 

@@ -1,0 +1,300 @@
+//! The job file: one job as one JSON document, format 1.
+//!
+//! Reading goes from bytes to a job whose every reference resolves, or to a [`FileError`] that
+//! names where in the document, which value, and what was expected.
+
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::event::History;
+use super::fault::{self, Fault};
+use super::plan::{Boat, Circuit, Device, Feeder, Head, Mode, Owner, Passage, Place, Plan};
+use super::point::Point;
+use super::value::BadValue;
+
+/// The most bytes a job file may have. A boat of three thousand circuits takes a fifth of it.
+pub const LIMIT: usize = 8 * 1024 * 1024;
+
+/// One job: what was planned and what happened.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JobFile {
+    /// What was planned.
+    pub plan: Plan,
+    /// What happened.
+    pub history: History,
+}
+
+/// A job file that cannot be read.
+#[derive(Debug, Error)]
+pub enum FileError {
+    /// More bytes than a job can need.
+    #[error("the file is larger than a job file can be: expected at most {} MiB", LIMIT / (1024 * 1024))]
+    TooLarge,
+    /// Bytes that are not text.
+    #[error("the file is not UTF-8 text: line {line} has a byte that belongs to no character")]
+    NotText {
+        /// The line, from 1.
+        line: usize,
+    },
+    /// Text that is not JSON.
+    #[error("{place}not JSON: {text}, found {found} at line {line}, column {column}")]
+    NotJson {
+        /// What is wrong.
+        text: String,
+        /// What stands there.
+        found: String,
+        /// The line, from 1.
+        line: usize,
+        /// The column, from 1.
+        column: usize,
+        /// The field that was being read, with a colon; empty at the top.
+        place: String,
+    },
+    /// JSON that is not a job: an unknown field, a wrong type, a value outside its bounds.
+    #[error("{} (line {line}, column {column})", fault)]
+    NotAJob {
+        /// Where and what.
+        fault: Fault,
+        /// The line, from 1.
+        line: usize,
+        /// The column, from 1.
+        column: usize,
+    },
+    /// A job whose parts do not fit together: every fault there is.
+    #[error("{}", fault::lines(.0))]
+    Faults(Vec<Fault>),
+}
+
+impl JobFile {
+    /// Reads a job file.
+    ///
+    /// # Errors
+    ///
+    /// [`FileError`]: the first thing that keeps it from being a job, or every reference that leads
+    /// nowhere.
+    pub fn read(bytes: &[u8]) -> Result<Self, FileError> {
+        if bytes.len() > LIMIT {
+            return Err(FileError::TooLarge);
+        }
+        let text = std::str::from_utf8(bytes)
+            .map_err(|error| FileError::NotText { line: line_at(bytes, error.valid_up_to()) })?;
+        let file = Self::from(document(text.strip_prefix('\u{feff}').unwrap_or(text))?);
+        let faults = file.faults();
+        if faults.is_empty() { Ok(file) } else { Err(FileError::Faults(faults)) }
+    }
+
+    /// Writes the job as indented JSON with fields and lists in a fixed order.
+    pub fn write(&self) -> String {
+        // A document of plain structs, lists and text has no value that JSON cannot hold.
+        let mut text = serde_json::to_string_pretty(&Document::from(self.clone())).unwrap_or_default();
+        text.push('\n');
+        text
+    }
+
+    /// The JSON Schema of a job file.
+    pub fn schema() -> serde_json::Value {
+        schemars::schema_for!(Document).to_value()
+    }
+
+    /// Everything in the job that does not fit together: the plan's faults, then the history's.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = self.plan.faults();
+        faults.extend(self.history.faults());
+        faults
+    }
+}
+
+/// The document as it is written: the plan's fields at the top, in the order of the work.
+#[derive(Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(
+    title = "Driploop job file",
+    description = "One boat's rewire: what was planned and what happened"
+)]
+struct Document {
+    /// Version of the format: 1.
+    format: Format,
+    /// What the job as a whole is worked to.
+    job: Head,
+    /// The boat.
+    boat: Boat,
+    /// Who owns the boat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    owner: Option<Owner>,
+    /// Named spots where things are mounted or wires end.
+    #[serde(default)]
+    places: Vec<Place>,
+    /// Ways between two places that wire can take.
+    #[serde(default)]
+    passages: Vec<Passage>,
+    /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
+    #[serde(default)]
+    points: Vec<Point>,
+    /// Conductors between points.
+    #[serde(default)]
+    feeders: Vec<Feeder>,
+    /// What uses, makes or switches current or signal.
+    #[serde(default)]
+    devices: Vec<Device>,
+    /// Protected feeds out to devices, and their returns.
+    #[serde(default)]
+    circuits: Vec<Circuit>,
+    /// The states the boat is used in, with what is on in each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    modes: Vec<Mode>,
+    /// Ticks, readings and releases.
+    #[serde(default, skip_serializing_if = "is_empty")]
+    history: History,
+}
+
+/// The version of the format; only 1 can be written down.
+#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
+#[serde(try_from = "u64", into = "u64")]
+struct Format;
+
+impl TryFrom<u64> for Format {
+    type Error = BadValue;
+
+    fn try_from(version: u64) -> Result<Self, BadValue> {
+        if version == 1 {
+            Ok(Self)
+        } else {
+            Err(BadValue { got: version.to_string(), expected: "1, the only format this version reads" })
+        }
+    }
+}
+
+impl From<Format> for u64 {
+    fn from(_: Format) -> u64 {
+        1
+    }
+}
+
+impl JsonSchema for Format {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Format".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({"const": 1})
+    }
+}
+
+fn is_empty(history: &History) -> bool {
+    *history == History::default()
+}
+
+impl From<Document> for JobFile {
+    fn from(document: Document) -> Self {
+        let Document {
+            format: Format,
+            job,
+            boat,
+            owner,
+            places,
+            passages,
+            points,
+            feeders,
+            devices,
+            circuits,
+            modes,
+            history,
+        } = document;
+        let plan = Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes };
+        Self { plan, history }
+    }
+}
+
+impl From<JobFile> for Document {
+    fn from(JobFile { plan, history }: JobFile) -> Self {
+        let Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes } = plan;
+        Self {
+            format: Format,
+            job,
+            boat,
+            owner,
+            places,
+            passages,
+            points,
+            feeders,
+            devices,
+            circuits,
+            modes,
+            history,
+        }
+    }
+}
+
+/// The document of a text, before its references are followed.
+fn document(text: &str) -> Result<Document, FileError> {
+    let mut json = serde_json::Deserializer::from_str(text);
+    let mut track = serde_path_to_error::Track::new();
+    let result = Document::deserialize(serde_path_to_error::Deserializer::new(&mut json, &mut track));
+    let document = result.map_err(|error| refused(text, &track.path().to_string(), &error))?;
+    json.end().map_err(|error| refused(text, ".", &error))?;
+    Ok(document)
+}
+
+fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
+    let (line, column) = (error.line(), error.column());
+    let whole = error.to_string();
+    let said = whole.strip_suffix(&format!(" at line {line} column {column}")).unwrap_or(&whole);
+    // The path of an error at the top of the document is a lone dot.
+    let path = if path == "." { "" } else { path };
+    match error.classify() {
+        serde_json::error::Category::Data => FileError::NotAJob {
+            fault: Fault::new(if path.is_empty() { "the job file" } else { path }, in_plain_words(said)),
+            line,
+            column,
+        },
+        _ => FileError::NotJson {
+            text: said.to_owned(),
+            found: found_at(text, line, column),
+            line,
+            column,
+            place: if path.is_empty() { String::new() } else { format!("{path}: ") },
+        },
+    }
+}
+
+/// What a Rust reader would call the expected type, in words for everybody.
+fn in_plain_words(said: &str) -> String {
+    let Some((before, expected)) = said.rsplit_once(", expected ") else { return said.to_owned() };
+    let words = match expected {
+        "u16" => "a whole number from 0 to 65535",
+        "u64" => "a whole number",
+        "a sequence" => "a list",
+        "a string" => "text",
+        "a boolean" => "true or false",
+        structure if structure.starts_with("struct ") => "an object in braces",
+        named => named,
+    };
+    format!("{before}, expected {words}")
+}
+
+/// The token at a line and column, for people.
+fn found_at(text: &str, line: usize, column: usize) -> String {
+    let rest = text.lines().nth(line.saturating_sub(1)).and_then(|line| line.get(column.saturating_sub(1)..));
+    let word: String = rest
+        .unwrap_or_default()
+        .chars()
+        .take_while(|c| !c.is_whitespace() && !",]}".contains(*c))
+        .take(24)
+        .collect();
+    match (word.is_empty(), rest.and_then(|rest| rest.chars().next())) {
+        (false, _) => format!("'{word}'"),
+        (true, Some(character)) => format!("'{character}'"),
+        (true, None) => "the end of the line".to_owned(),
+    }
+}
+
+fn line_at(bytes: &[u8], offset: usize) -> usize {
+    1 + bytes.iter().take(offset).filter(|byte| **byte == b'\n').count()
+}

@@ -1,0 +1,327 @@
+//! Whether the parts of a job fit together: ids that exist, once each, and of the right kind.
+//!
+//! Everything is collected, so that a file is mended in one go.
+
+use std::collections::{HashMap, HashSet};
+use std::fmt::Display;
+
+use uom::si::length::meter;
+
+use super::event::{History, Mark};
+use super::fault::Fault;
+use super::plan::{Circuit, Feeder, Plan, Polarity};
+use super::point::Kind;
+use super::value::{CircuitId, DeviceId, PlaceId, PointId};
+use super::wiring;
+
+impl Plan {
+    /// Everything in the plan that does not fit together, with its path as in the job file.
+    ///
+    /// An empty list means that every id leads somewhere, and that the checks, the network and the
+    /// steps can be derived from the plan.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut search = Search::new(self);
+        search.ids();
+        search.places();
+        for (index, feeder) in self.feeders.iter().enumerate() {
+            search.feeder(&format!("feeders[{index}]"), feeder);
+        }
+        for (index, circuit) in self.circuits.iter().enumerate() {
+            search.circuit(&format!("circuits[{index}]"), circuit);
+        }
+        search.modes();
+        search.faults
+    }
+}
+
+impl History {
+    /// Everything in the history that cannot have happened so: an event twice, a step that no thing
+    /// of its kind has, a step not needed without a reason.
+    ///
+    /// Events outlive the plan: what they are about may be gone by now, and they are kept.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        let ticks = self.ticks.iter().map(|tick| ("ticks", tick.id));
+        let readings = self.readings.iter().map(|reading| ("readings", reading.id));
+        let releases = self.releases.iter().map(|release| ("releases", release.id));
+        let mut seen = HashSet::new();
+        let mut index = HashMap::new();
+        for (list, id) in ticks.chain(readings).chain(releases) {
+            let at: &mut usize = index.entry(list).or_default();
+            if !seen.insert(id) {
+                faults.push(twice(format!("history.{list}[{at}].id"), id, "event"));
+            }
+            *at += 1;
+        }
+        for (index, tick) in self.ticks.iter().enumerate() {
+            let path = format!("history.ticks[{index}]");
+            if !tick.step.action.is_done_to(tick.step.subject.kind) {
+                faults.push(Fault::expected(
+                    format!("{path}.step"),
+                    &tick.step,
+                    format!("a step that is done to a {}", tick.step.subject.kind.word()),
+                ));
+            }
+            let reasoned = tick.reason.as_ref().is_some_and(|reason| !reason.as_str().trim().is_empty());
+            if tick.mark == Mark::NotNeeded && !reasoned {
+                faults.push(Fault::new(format!("{path}.reason"), "missing: a step not needed has a reason"));
+            }
+        }
+        faults
+    }
+}
+
+/// The plan's ids, and the faults found so far.
+struct Search<'a> {
+    plan: &'a Plan,
+    places: HashSet<&'a PlaceId>,
+    points: HashMap<&'a PointId, Kind>,
+    devices: HashSet<&'a DeviceId>,
+    circuits: HashSet<&'a CircuitId>,
+    faults: Vec<Fault>,
+}
+
+impl<'a> Search<'a> {
+    fn new(plan: &'a Plan) -> Self {
+        Self {
+            plan,
+            places: plan.places.iter().map(|place| &place.id).collect(),
+            points: plan.points.iter().map(|point| (&point.id, point.body.kind())).collect(),
+            devices: plan.devices.iter().map(|device| &device.id).collect(),
+            circuits: plan.circuits.iter().map(|circuit| &circuit.id).collect(),
+            faults: Vec::new(),
+        }
+    }
+
+    /// Every id once. Points and devices share one set of ids, because a conductor's end names
+    /// either; feeders and conductors share another, because both are labels on wires.
+    fn ids(&mut self) {
+        let plan = self.plan;
+        self.once(
+            "place",
+            plan.places.iter().enumerate().map(|(i, p)| (format!("places[{i}].id"), p.id.as_str())),
+        );
+        self.once(
+            "passage",
+            plan.passages.iter().enumerate().map(|(i, p)| (format!("passages[{i}].id"), p.id.as_str())),
+        );
+        let points = plan.points.iter().enumerate().map(|(i, p)| (format!("points[{i}].id"), p.id.as_str()));
+        let devices =
+            plan.devices.iter().enumerate().map(|(i, d)| (format!("devices[{i}].id"), d.id.as_str()));
+        self.once("point or device", points.chain(devices));
+        self.once(
+            "circuit",
+            plan.circuits.iter().enumerate().map(|(i, c)| (format!("circuits[{i}].id"), c.id.as_str())),
+        );
+        let laid: Vec<_> = plan.circuits.iter().flat_map(|circuit| wiring::lay(circuit).conductors).collect();
+        let wires: HashSet<&str> = laid.iter().map(|conductor| conductor.id.as_str()).collect();
+        self.once(
+            "feeder",
+            plan.feeders.iter().enumerate().map(|(i, f)| (format!("feeders[{i}].id"), f.id.as_str())),
+        );
+        for (index, feeder) in plan.feeders.iter().enumerate() {
+            if wires.contains(feeder.id.as_str()) {
+                self.faults.push(Fault::expected(
+                    format!("feeders[{index}].id"),
+                    &feeder.id,
+                    "an id that is not also the label of a circuit's conductor",
+                ));
+            }
+        }
+        self.once(
+            "mode",
+            plan.modes.iter().enumerate().map(|(i, m)| (format!("modes[{i}].id"), m.id.as_str())),
+        );
+    }
+
+    fn once<'b>(&mut self, thing: &str, ids: impl Iterator<Item = (String, &'b str)>) {
+        let mut seen = HashSet::new();
+        for (path, id) in ids {
+            if !seen.insert(id) {
+                self.faults.push(twice(path, id, thing));
+            }
+        }
+    }
+
+    fn places(&mut self) {
+        let plan = self.plan;
+        for (index, passage) in plan.passages.iter().enumerate() {
+            let [one, other] = &passage.between;
+            self.place(format!("passages[{index}].between[0]"), one);
+            self.place(format!("passages[{index}].between[1]"), other);
+            if one == other {
+                let path = format!("passages[{index}].between[1]");
+                self.faults.push(Fault::expected(path, other, "another place than the first"));
+            }
+        }
+        for (index, point) in plan.points.iter().enumerate() {
+            self.place(format!("points[{index}].place"), &point.place);
+        }
+        for (index, device) in plan.devices.iter().enumerate() {
+            self.place(format!("devices[{index}].place"), &device.place);
+        }
+    }
+
+    fn place(&mut self, path: String, id: &PlaceId) {
+        if !self.places.contains(id) {
+            let known = known("place", self.plan.places.iter().map(|place| place.id.as_str()));
+            self.faults.push(Fault::expected(path, id, known));
+        }
+    }
+
+    /// A point that exists and that a conductor of this kind may land on.
+    fn point(&mut self, path: String, id: &PointId, fits: fn(Kind) -> bool, words: &str) {
+        match self.points.get(id) {
+            None => {
+                let points = self.plan.points.iter().filter(|point| fits(point.body.kind()));
+                let known = known(words, points.map(|point| point.id.as_str()));
+                self.faults.push(Fault::expected(path, id, known));
+            }
+            Some(kind) if !fits(*kind) => {
+                let got = format!("{id}, a {}", kind.word());
+                self.faults.push(Fault::expected(path, got, format!("a {words}")));
+            }
+            Some(_) => {}
+        }
+    }
+
+    fn feeder(&mut self, path: &str, feeder: &Feeder) {
+        let (fits, words): (fn(Kind) -> bool, _) = match feeder.polarity {
+            Polarity::Positive => (is_positive, "point of the positive side"),
+            Polarity::Negative => (is_negative, "negative-bus, battery or charger"),
+        };
+        self.point(format!("{path}.from"), &feeder.from, fits, words);
+        self.point(format!("{path}.to"), &feeder.to, fits, words);
+        if feeder.from == feeder.to {
+            let path = format!("{path}.to");
+            self.faults.push(Fault::expected(path, &feeder.to, "another point than it comes from"));
+        }
+        self.bundle(path, feeder.bundle);
+    }
+
+    fn circuit(&mut self, path: &str, circuit: &Circuit) {
+        self.point(format!("{path}.from"), &circuit.from, is_positive, "point of the positive side");
+        let fits = is_negative;
+        self.point(format!("{path}.return"), &circuit.r#return, fits, "negative-bus, battery or charger");
+        if let Some(junction) = &circuit.junction {
+            self.point(
+                format!("{path}.junction"),
+                junction,
+                |kind| kind == Kind::JunctionBar,
+                "junction-bar",
+            );
+        }
+        self.switch(path, circuit);
+        self.fed(path, circuit);
+        self.bundle(path, circuit.bundle);
+        self.conductors(path, circuit);
+    }
+
+    fn switch(&mut self, path: &str, circuit: &Circuit) {
+        let Some(switch) = &circuit.switch else { return };
+        let panel = |kind| kind == Kind::SwitchPanel;
+        self.point(format!("{path}.switch.panel"), &switch.panel, panel, "switch-panel");
+        let Some(count) = self.plan.point(&switch.panel).and_then(|point| point.body.position_count()) else {
+            return;
+        };
+        if !(1..=count).contains(&usize::from(switch.position)) {
+            let expected = format!("a position of {} from 1 to {count}", switch.panel);
+            self.faults.push(Fault::expected(format!("{path}.switch.position"), switch.position, expected));
+        }
+    }
+
+    /// The devices of a circuit: at least one, each once.
+    fn fed(&mut self, path: &str, circuit: &Circuit) {
+        if circuit.devices.is_empty() {
+            self.faults
+                .push(Fault::new(format!("{path}.devices"), "empty: expected the id of a device at least"));
+        }
+        let mut seen = HashSet::new();
+        for (index, device) in circuit.devices.iter().enumerate() {
+            let path = format!("{path}.devices[{index}]");
+            if !self.devices.contains(device) {
+                let known = known("device", self.plan.devices.iter().map(|device| device.id.as_str()));
+                self.faults.push(Fault::expected(path, device, known));
+            } else if !seen.insert(device) {
+                self.faults.push(Fault::expected(path, device, "each device once on a circuit"));
+            }
+        }
+    }
+
+    fn bundle(&mut self, path: &str, bundle: Option<u16>) {
+        if bundle == Some(0) {
+            let path = format!("{path}.bundle");
+            self.faults.push(Fault::expected(path, 0, "1 or more, because the conductor itself counts"));
+        }
+    }
+
+    /// Conductors given by their ends: there is such a one, it is given once, and no more is given
+    /// than the circuit is long.
+    fn conductors(&mut self, path: &str, circuit: &Circuit) {
+        let laid = wiring::lay(circuit);
+        let ways: Vec<_> = laid.conductors.iter().map(|wire| (wire.from.id(), wire.to.id())).collect();
+        let mut seen = HashSet::new();
+        for (index, given) in circuit.conductors.iter().enumerate() {
+            let path = format!("{path}.conductors[{index}]");
+            let way = (given.from.as_str(), given.to.as_str());
+            let got = format!("{} to {}", given.from, given.to);
+            if !ways.contains(&way) {
+                let ways =
+                    ways.iter().map(|(from, to)| format!("{from} to {to}")).collect::<Vec<_>>().join(", ");
+                self.faults.push(Fault::expected(path, got, format!("a conductor of this circuit: {ways}")));
+            } else if !seen.insert(way) {
+                self.faults.push(Fault::expected(path, got, "each conductor once"));
+            }
+        }
+        if let (Some(length), Some(over)) = (circuit.length_m, laid.overdrawn) {
+            let over = over.get::<meter>();
+            let expected = format!("at least {over:.3} m more, for the lengths given on its conductors");
+            self.faults.push(Fault::expected(format!("{path}.length_m"), length, expected));
+        }
+    }
+
+    fn modes(&mut self) {
+        for (index, mode) in self.plan.modes.iter().enumerate() {
+            let mut seen = HashSet::new();
+            for (place, used) in mode.on.iter().enumerate() {
+                let path = format!("modes[{index}].on[{place}].circuit");
+                if !self.circuits.contains(&used.circuit) {
+                    let known =
+                        known("circuit", self.plan.circuits.iter().map(|circuit| circuit.id.as_str()));
+                    self.faults.push(Fault::expected(path, &used.circuit, known));
+                } else if !seen.insert(&used.circuit) {
+                    self.faults.push(Fault::expected(path, &used.circuit, "each circuit once in a mode"));
+                }
+            }
+        }
+        let hours: f64 = self.plan.modes.iter().map(|mode| mode.hours.number()).sum();
+        if hours > 24.0 {
+            let text = format!("the hours of all modes add up to {hours}: expected at most 24, a day");
+            self.faults.push(Fault::new("modes", text));
+        }
+    }
+}
+
+fn is_positive(kind: Kind) -> bool {
+    kind != Kind::NegativeBus
+}
+
+fn is_negative(kind: Kind) -> bool {
+    matches!(kind, Kind::NegativeBus | Kind::Battery | Kind::Charger)
+}
+
+fn twice(path: String, id: impl Display, thing: &str) -> Fault {
+    Fault::expected(path, id, format!("an id that no other {thing} has"))
+}
+
+/// What could have been meant: the first few ids there are.
+fn known<'a>(thing: &str, ids: impl Iterator<Item = &'a str>) -> String {
+    const SHOWN: usize = 12;
+    let ids: Vec<&str> = ids.collect();
+    let shown = ids.iter().take(SHOWN).copied().collect::<Vec<_>>().join(", ");
+    match ids.len() {
+        0 => format!("the id of a {thing}, of which there is none"),
+        1..=SHOWN => format!("the id of a {thing}: {shown}"),
+        more => format!("the id of a {thing}: {shown} and {} more", more - SHOWN),
+    }
+}

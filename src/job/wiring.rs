@@ -1,0 +1,422 @@
+//! From circuits and feeders to the pieces of wire they are made of.
+//!
+//! A circuit's positive side runs from its source through its switch and junction bar, where it has
+//! them, to its devices; its return runs back. Each device adds its pair at the end, so that a device
+//! added to a circuit leaves the labels of the others as they are.
+//!
+//! Lengths follow the safe side. What is given on a conductor stands. A jumper that is not given
+//! counts as nothing. Of the circuit's length, the first leg that is not given takes all that is
+//! left, so that the whole current is taken the whole way; legs between devices then count as
+//! nothing. A return that is not given is as long as the way out.
+
+use std::collections::HashMap;
+use std::fmt;
+use std::ops::Range;
+
+use serde::Serialize;
+use uom::si::f64::Length;
+use uom::si::length::meter;
+
+use super::plan::{self, Circuit, ConductorOverride, Feeder, Plan, Polarity};
+use super::value::{CircuitId, DeviceId, FeederId, PlaceId, PointId};
+use crate::trade::conductor::Size;
+
+/// The id of a conductor: `C01-3`, or the id of the feeder it is.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(transparent)]
+pub struct ConductorId(String);
+
+impl ConductorId {
+    /// The text itself.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for ConductorId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.0)
+    }
+}
+
+/// What a conductor is part of.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Of {
+    /// A circuit.
+    Circuit(CircuitId),
+    /// A feeder, which is one conductor.
+    Feeder(FeederId),
+}
+
+/// The part a conductor plays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// From the source to the switch.
+    FuseToSwitch,
+    /// From the source to the junction bar, where there is no switch.
+    FuseToJunction,
+    /// From the switch to the junction bar.
+    SwitchToJunction,
+    /// Out to a device.
+    ToDevice,
+    /// From one device to the next, on either side.
+    BetweenDevices,
+    /// Back from a device.
+    Return,
+    /// Between two points.
+    Feeder,
+}
+
+impl Role {
+    /// The role in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FuseToSwitch => "fuse to switch",
+            Self::FuseToJunction => "fuse to junction bar",
+            Self::SwitchToJunction => "switch to junction bar",
+            Self::ToDevice => "to device",
+            Self::BetweenDevices => "between devices",
+            Self::Return => "return",
+            Self::Feeder => "feeder",
+        }
+    }
+
+    /// Whether it joins points of the distribution on a circuit's way out.
+    pub fn is_jumper(self) -> bool {
+        matches!(self, Self::FuseToSwitch | Self::FuseToJunction | Self::SwitchToJunction)
+    }
+}
+
+/// Where an end of a conductor lands.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Landing {
+    /// On a point, at a position of it where that is known.
+    Point {
+        /// The point.
+        id: PointId,
+        /// The position, from 1.
+        position: Option<u16>,
+    },
+    /// On a device.
+    Device(DeviceId),
+}
+
+impl Landing {
+    /// The id of the point or device.
+    pub fn id(&self) -> &str {
+        match self {
+            Self::Point { id, .. } => id.as_str(),
+            Self::Device(id) => id.as_str(),
+        }
+    }
+
+    /// The place it is at, if the plan has the point or device.
+    pub fn place<'a>(&self, plan: &'a Plan) -> Option<&'a PlaceId> {
+        match self {
+            Self::Point { id, .. } => plan.point(id).map(|point| &point.place),
+            Self::Device(id) => plan.device(id).map(|device| &device.place),
+        }
+    }
+
+    fn point(id: &PointId) -> Self {
+        Self::Point { id: id.clone(), position: None }
+    }
+}
+
+impl fmt::Display for Landing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Point { id, position: Some(position) } => write!(f, "{id} {position}"),
+            _ => f.write_str(self.id()),
+        }
+    }
+}
+
+/// One piece of wire with two ends.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conductor {
+    /// Its id, which is also its label.
+    pub id: ConductorId,
+    /// What it is part of.
+    pub of: Of,
+    /// Its side of the supply.
+    pub polarity: Polarity,
+    /// The part it plays.
+    pub role: Role,
+    /// Where the current comes from.
+    pub from: Landing,
+    /// Where the current goes.
+    pub to: Landing,
+    /// The size given for it; `None`: to be chosen.
+    pub size: Option<Size>,
+    /// Its length, given or taken from its circuit; `None`: not known.
+    pub length: Option<Length>,
+    /// Whether the length was given for this very conductor.
+    pub measured: bool,
+    /// Whether it is pulled through the boat, rather than laid on the bench within one place.
+    pub pulled: bool,
+}
+
+/// One end of a conductor.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct End {
+    /// Its id: the conductor's with `a` at the source side and `b` at the far side.
+    pub id: String,
+    /// Where it lands.
+    pub at: Landing,
+}
+
+impl Conductor {
+    /// Both ends, the one nearer the source first.
+    pub fn ends(&self) -> [End; 2] {
+        let (near, far) = match self.polarity {
+            Polarity::Positive => (&self.from, &self.to),
+            Polarity::Negative => (&self.to, &self.from),
+        };
+        [('a', near), ('b', far)].map(|(side, at)| End { id: format!("{}{side}", self.id), at: at.clone() })
+    }
+
+    /// Where it runs, for people: `fb1 -> panel 3`.
+    pub fn way(&self) -> String {
+        format!("{} \u{2192} {}", self.from, self.to)
+    }
+
+    fn joins(&self, named: &ConductorOverride) -> bool {
+        named.from.as_str() == self.from.id() && named.to.as_str() == self.to.id()
+    }
+}
+
+/// Every conductor of a plan: circuit by circuit, then the feeders, each in the plan's order.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Conductors {
+    all: Vec<Conductor>,
+    of_circuits: HashMap<CircuitId, Range<usize>>,
+    by_id: HashMap<ConductorId, usize>,
+}
+
+impl Conductors {
+    /// The conductors of a plan.
+    pub fn of(plan: &Plan) -> Self {
+        let mut conductors = Self::default();
+        for circuit in &plan.circuits {
+            let first = conductors.all.len();
+            conductors.all.extend(lay(circuit).conductors);
+            conductors.of_circuits.insert(circuit.id.clone(), first..conductors.all.len());
+        }
+        conductors.all.extend(plan.feeders.iter().map(feeder));
+        let places = places(plan);
+        for (index, conductor) in conductors.all.iter_mut().enumerate() {
+            let place = |landing: &Landing| places.get(landing.id()).copied();
+            conductor.pulled = !conductor.role.is_jumper() || place(&conductor.from) != place(&conductor.to);
+            conductors.by_id.insert(conductor.id.clone(), index);
+        }
+        conductors
+    }
+
+    /// All of them.
+    pub fn all(&self) -> &[Conductor] {
+        &self.all
+    }
+
+    /// Those of one circuit: jumpers first, then a pair for each device.
+    pub fn of_circuit(&self, id: &CircuitId) -> &[Conductor] {
+        self.of_circuits.get(id).and_then(|range| self.all.get(range.clone())).unwrap_or_default()
+    }
+
+    /// The one of a feeder.
+    pub fn of_feeder(&self, id: &FeederId) -> Option<&Conductor> {
+        self.all
+            .iter()
+            .find(|conductor| conductor.id.as_str() == id.as_str() && conductor.role == Role::Feeder)
+    }
+
+    /// The one with this id.
+    pub fn get(&self, id: &str) -> Option<&Conductor> {
+        self.by_id.get(&ConductorId(id.to_owned())).and_then(|index| self.all.get(*index))
+    }
+
+    /// The end with this id, and its conductor.
+    pub fn end(&self, id: &str) -> Option<(&Conductor, End)> {
+        let conductor = self.get(id.strip_suffix(['a', 'b'])?)?;
+        conductor.ends().into_iter().find(|end| end.id == id).map(|end| (conductor, end))
+    }
+}
+
+fn places(plan: &Plan) -> HashMap<&str, &PlaceId> {
+    let points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
+    points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.place))).collect()
+}
+
+fn feeder(feeder: &Feeder) -> Conductor {
+    Conductor {
+        id: ConductorId(feeder.id.to_string()),
+        of: Of::Feeder(feeder.id.clone()),
+        polarity: feeder.polarity,
+        role: Role::Feeder,
+        from: Landing::point(&feeder.from),
+        to: Landing::point(&feeder.to),
+        size: feeder.size,
+        length: feeder.length_m.map(super::value::LengthM::quantity),
+        measured: feeder.length_m.is_some(),
+        pulled: true,
+    }
+}
+
+/// A circuit's conductors, and by how much their given lengths are more than the circuit's.
+pub(super) struct Laid {
+    pub(super) conductors: Vec<Conductor>,
+    pub(super) overdrawn: Option<Length>,
+}
+
+/// The conductors of one circuit with their lengths.
+pub(super) fn lay(circuit: &Circuit) -> Laid {
+    let (mut jumpers, hub) = jumpers(circuit);
+    let first_leg = jumpers.len();
+    let mut legs = legs(circuit, hub, first_leg);
+    for conductor in jumpers.iter_mut().chain(&mut legs) {
+        conductor.apply(circuit);
+    }
+    for jumper in &mut jumpers {
+        jumper.length.get_or_insert_with(nothing);
+    }
+    let reach = total(&jumpers).unwrap_or_else(nothing);
+    let whole = circuit.length_m.map(super::value::LengthM::quantity);
+    let overdrawn = match circuit.wiring {
+        plan::Wiring::Chain => measure_chain(&mut legs, whole, reach),
+        plan::Wiring::HomeRuns => measure_home_runs(&mut legs, whole, reach),
+    };
+    jumpers.append(&mut legs);
+    Laid { conductors: jumpers, overdrawn }
+}
+
+impl Conductor {
+    /// Takes over what is given for this very conductor.
+    fn apply(&mut self, circuit: &Circuit) {
+        let Some(given) = circuit.conductors.iter().find(|given| self.joins(given)) else { return };
+        self.size = given.size.or(self.size);
+        self.length = given.length_m.map(super::value::LengthM::quantity);
+        self.measured = given.length_m.is_some();
+    }
+}
+
+/// A circuit's conductor before its length is known.
+fn piece(circuit: &Circuit, index: usize, role: Role, polarity: Polarity, way: [&Landing; 2]) -> Conductor {
+    let [from, to] = way.map(Landing::clone);
+    Conductor {
+        id: ConductorId(format!("{}-{}", circuit.id, index + 1)),
+        of: Of::Circuit(circuit.id.clone()),
+        polarity,
+        role,
+        from,
+        to,
+        size: circuit.size,
+        length: None,
+        measured: false,
+        pulled: true,
+    }
+}
+
+/// The jumpers from the source to where the devices' wires begin, and that spot.
+///
+/// A switch on the very panel the circuit is fed from needs no jumper, nor does a junction bar that
+/// is itself the source.
+fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
+    let switch = circuit.switch.as_ref().map(|at| (&at.panel, Some(at.position)));
+    let junction = circuit.junction.as_ref().map(|id| (id, None));
+    let mut jumpers = Vec::new();
+    let mut here = Landing::point(&circuit.from);
+    for (id, position) in [switch, junction].into_iter().flatten() {
+        let next = Landing::Point { id: id.clone(), position };
+        if here.id() != next.id() {
+            let role = match (&here, position) {
+                (_, Some(_)) => Role::FuseToSwitch,
+                (Landing::Point { position: Some(_), .. }, None) => Role::SwitchToJunction,
+                _ => Role::FuseToJunction,
+            };
+            jumpers.push(piece(circuit, jumpers.len(), role, Polarity::Positive, [&here, &next]));
+        }
+        here = next;
+    }
+    (jumpers, here)
+}
+
+/// A pair for each device: its positive, then its return.
+fn legs(circuit: &Circuit, hub: Landing, first: usize) -> Vec<Conductor> {
+    let mut legs = Vec::new();
+    let mut ahead = (hub, Landing::point(&circuit.r#return));
+    let (mut out, mut back) = (Role::ToDevice, Role::Return);
+    for device in circuit.devices.iter().map(|id| Landing::Device(id.clone())) {
+        let index = first + legs.len();
+        legs.push(piece(circuit, index, out, Polarity::Positive, [&ahead.0, &device]));
+        legs.push(piece(circuit, index + 1, back, Polarity::Negative, [&device, &ahead.1]));
+        if circuit.wiring == plan::Wiring::Chain {
+            ahead = (device.clone(), device);
+            (out, back) = (Role::BetweenDevices, Role::BetweenDevices);
+        }
+    }
+    legs
+}
+
+/// Lengths of one pair that passes from device to device. Pairs stand positive, return, positive, …
+fn measure_chain(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -> Option<Length> {
+    let given: Length = sum(legs.iter().step_by(2).filter_map(|leg| leg.length));
+    let (mut left, out_overdrawn) = rest(whole.map(|whole| whole - reach - given));
+    for leg in legs.iter_mut().step_by(2).filter(|leg| !leg.measured) {
+        leg.length = left;
+        left = left.map(|_| nothing());
+    }
+    let out: Vec<Option<Length>> = legs.iter().step_by(2).map(|leg| leg.length).collect();
+    for (back, out) in legs.iter_mut().skip(1).step_by(2).zip(&out).skip(1) {
+        back.length = back.length.or(*out);
+    }
+    let way_out = whole.or_else(|| all(out.iter().copied()).map(|out| reach + out));
+    let between = all(legs.iter().skip(3).step_by(2).map(|leg| leg.length));
+    let (first_back, back_overdrawn) = rest(way_out.zip(between).map(|(out, between)| out - between));
+    match legs.get_mut(1) {
+        Some(back) if !back.measured => {
+            back.length = first_back;
+            out_overdrawn.or(back_overdrawn)
+        }
+        _ => out_overdrawn,
+    }
+}
+
+/// Lengths where each device has a pair of its own: each pair as long as to the farthest device.
+fn measure_home_runs(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -> Option<Length> {
+    let (left, overdrawn) = rest(whole.map(|whole| whole - reach));
+    for pair in legs.chunks_mut(2) {
+        let [out, back] = pair else { continue };
+        out.length = out.length.or(left);
+        back.length = back.length.or(whole).or(out.length.map(|out| reach + out));
+    }
+    let needs_rest = legs.iter().step_by(2).any(|leg| !leg.measured);
+    overdrawn.filter(|_| needs_rest)
+}
+
+/// What is left of a length, and by how much it is less than nothing.
+fn rest(left: Option<Length>) -> (Option<Length>, Option<Length>) {
+    // Lengths are typed to the millimetre: less than that is rounding.
+    let tolerance = Length::new::<meter>(1e-6);
+    match left {
+        Some(left) if left < -tolerance => (Some(nothing()), Some(-left)),
+        other => (other.map(|left| if left < nothing() { nothing() } else { left }), None),
+    }
+}
+
+fn nothing() -> Length {
+    Length::new::<meter>(0.0)
+}
+
+fn sum(lengths: impl Iterator<Item = Length>) -> Length {
+    lengths.fold(nothing(), |sum, length| sum + length)
+}
+
+/// The sum of lengths, if all are known.
+fn all(lengths: impl Iterator<Item = Option<Length>>) -> Option<Length> {
+    lengths.collect::<Option<Vec<_>>>().map(|lengths| sum(lengths.into_iter()))
+}
+
+fn total(conductors: &[Conductor]) -> Option<Length> {
+    all(conductors.iter().map(|conductor| conductor.length))
+}
