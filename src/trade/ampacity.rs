@@ -92,7 +92,7 @@ pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Fi
     let insulation =
         conditions.insulation.ok_or_else(|| missing("insulation temperature", "allowable current"))?;
     let table = Table::of(conditions.rules);
-    let no_figure = || no_ampacity(size, conditions.rules);
+    let no_figure = || no_ampacity(size, &table);
     let column = insulation.column(table.columns).ok_or_else(no_figure)?;
     let (row, amperes) = read(conditions.rules, size, column).ok_or_else(no_figure)?;
 
@@ -169,18 +169,25 @@ fn missing(input: &str, needed_for: &str) -> Box<Finding> {
     Box::new(Finding::missing(input, needed_for))
 }
 
-fn no_ampacity(size: Size, rules: RuleSet) -> Box<Finding> {
+fn no_ampacity(size: Size, table: &Table) -> Box<Finding> {
     let text =
-        format!("the {} give no allowable current for {size}: take a thicker conductor", rules.words());
-    Box::new(Finding::new(Code::NoAmpacity, text))
+        format!("{} gives no allowable current for {size}: take a thicker conductor", table.source.title);
+    without_figure(text, size.to_string(), table.source)
 }
 
 fn too_hot(insulation: Insulation, table: &Table) -> Box<Finding> {
     let text = format!(
         "insulation rated for {insulation} has no engine-space factor in {}: use insulation for 70 C or more",
-        table.source.title
+        table.engine_source.title
     );
-    Box::new(Finding::new(Code::NoAmpacity, text))
+    without_figure(text, format!("{insulation} in an engine space"), table.engine_source)
+}
+
+fn without_figure(text: String, numbers: String, source: &'static Source) -> Box<Finding> {
+    let formula = "table by size and insulation temperature, 30 C ambient";
+    let result = "no figure in the table".to_owned();
+    let working = Working { what: "allowable current", formula, numbers, result, source };
+    Box::new(Finding::new(Code::NoAmpacity, text).working(working))
 }
 
 fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f64) -> Working {

@@ -12,7 +12,8 @@ use uom::si::length::inch;
 
 use super::finding::{Code, Finding};
 use super::rules::RuleSet;
-use super::working::figure;
+use super::source::CFR_425_G;
+use super::working::{Working, figure};
 
 /// An electronic circuit is exempt below this current, A.
 pub const ELECTRONICS_UNDER_A: f64 = 1.0;
@@ -101,5 +102,13 @@ fn under(
         figure(value),
         exemption.words()
     );
-    Err(Box::new(Finding::new(Code::ExemptionDoesNotHold, text).against(value, limit, unit)))
+    let working = Working {
+        what: "exemption",
+        formula: "value less than the exemption's figure",
+        numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)),
+        result: "not exempt".to_owned(),
+        source: &CFR_425_G,
+    };
+    let finding = Finding::new(Code::ExemptionDoesNotHold, text).against(value, limit, unit);
+    Err(Box::new(finding.working(working)))
 }

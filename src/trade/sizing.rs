@@ -4,6 +4,32 @@
 //! handbook formula it loses no more than its share of the voltage; it is no thinner than the rules
 //! allow at all; and some made fuse or breaker lies between the load and what protects it.
 //! [`judge`] asks them of one size, [`choose`] of each size from thin to thick.
+//!
+//! ```
+//! use driploop::trade::{drop, minimum::Laying, rules::RuleSet, insulation::Insulation};
+//! use driploop::trade::protection::Family;
+//! use driploop::trade::sizing::{Demand, Governor, choose};
+//! use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
+//! use uom::si::{electric_current::ampere, electric_potential::volt, length::foot};
+//!
+//! // Side lights: 5 A, 15 ft from the console, no more than 3 % lost.
+//! let lights = Demand {
+//!     rules: RuleSet::Us,
+//!     design_current: Some(ElectricCurrent::new::<ampere>(5.0)),
+//!     length: Some(drop::PathLength::OneWay(Length::new::<foot>(15.0))),
+//!     nominal_voltage: Some(ElectricPotential::new::<volt>(12.0)),
+//!     drop_limit: Some(drop::critical_limit()),
+//!     insulation: Some(Insulation::BOAT_CABLE),
+//!     engine_space: false,
+//!     bundle: None,
+//!     laying: Laying::Alone,
+//!     exemption: None,
+//!     family: Some(Family::BladeFuse),
+//! };
+//! let sizing = choose(&lights).unwrap();
+//! assert_eq!(sizing.size().to_string(), "12 AWG");
+//! assert_eq!(sizing.governed_by, [Governor::Drop]);
+//! ```
 
 use serde::Serialize;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};

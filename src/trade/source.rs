@@ -128,6 +128,8 @@ sources! {
     CFR_425_D = Law, Read, "33 CFR 183.425", "(d)";
     /// Smallest conductor installed by itself.
     CFR_425_E = Law, Read, "33 CFR 183.425", "(e)";
+    /// Conductors that the section does not speak about.
+    CFR_425_G = Law, Read, "33 CFR 183.425", "(g)";
     /// Every ungrounded conductor is protected.
     CFR_455_A = Law, Read, "33 CFR 183.455", "(a)";
     /// Where the protection sits.

@@ -248,7 +248,8 @@ fn fitting_stud(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<
 fn not_made(kind: Kind, size: Size, stud: Option<Stud>, instead: &str) -> Box<Finding> {
     let on = stud.map_or(String::new(), |stud| format!(" on a {stud} stud"));
     let text = format!("no {} is made for {size}{on}: {instead}", kind.words());
-    Box::new(Finding::new(Code::TerminalNotMade, text))
+    let working = barrel_working(kind, size, Barrel::of(size));
+    Box::new(Finding::new(Code::TerminalNotMade, text).working(working))
 }
 
 /// The gauge that a size is read as.

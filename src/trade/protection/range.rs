@@ -217,7 +217,8 @@ fn against_load(rating: f64, load: f64) -> Option<Finding> {
             figure(rating),
             figure(load)
         );
-        return Some(Finding::new(Code::FuseUnderLoad, text).against(rating, load, "A"));
+        let finding = Finding::new(Code::FuseUnderLoad, text).against(rating, load, "A");
+        return Some(finding.working(margin_working(load, rating)));
     }
     let continuous = rating * CONTINUOUS_SHARE;
     if keeps_to(load, continuous) {

@@ -1,0 +1,134 @@
+//! Opening times, interrupting rating, order of opening.
+
+use driploop::trade::coordination;
+use driploop::trade::finding::{Code, Finding};
+use driploop::trade::protection::Family;
+use driploop::trade::protection::opening::{
+    Inrush, judge_far_end, judge_inrush, judge_interrupt, opens_within, rides_through, times,
+};
+use proptest::prelude::*;
+use uom::si::f64::Time;
+use uom::si::time::second;
+
+use crate::{amperes, close, rows};
+
+const CURVES: &str = include_str!("../reference/fuse_curves.csv");
+
+fn seconds(value: f64) -> Time {
+    Time::new::<second>(value)
+}
+
+fn inrush(current: f64, lasts: f64) -> Inrush {
+    Inrush { current: amperes(current), lasts: seconds(lasts) }
+}
+
+fn code(finding: Option<Finding>) -> Option<Code> {
+    finding.map(|finding| finding.code)
+}
+
+// From memory: ISO 8820-3, every point. At 110 % a fuse lasts 100 hours: it is said not to open.
+#[test]
+fn every_point_of_the_blade_band() {
+    for family in [Family::BladeFuse, Family::MiniBladeFuse] {
+        for row in rows(CURVES) {
+            let current = amperes(10.0 * row.number("percent_of_rating") / 100.0);
+            let opening = times(family, amperes(10.0), current).unwrap();
+            match opening.earliest {
+                Some(earliest) => close(earliest.get::<second>(), row.number("min_s"), 1e-9),
+                None => assert_eq!(row.text("percent_of_rating"), "110"),
+            }
+            match opening.latest {
+                Some(latest) => close(latest.get::<second>(), row.number("max_s"), 1e-9),
+                None => assert_eq!(row.text("max_s"), ""),
+            }
+        }
+    }
+}
+
+// Straight on logarithmic paper: halfway between 160 and 200 % by logarithm, times are geometric means.
+#[test]
+fn between_points_the_band_is_straight_on_logarithmic_paper() {
+    let middle = amperes(10.0 * (1.6_f64 * 2.0).sqrt());
+    let opening = times(Family::BladeFuse, amperes(10.0), middle).unwrap();
+    close(opening.earliest.unwrap().get::<second>(), (0.25_f64 * 0.15).sqrt(), 1e-9);
+    close(opening.latest.unwrap().get::<second>(), (50.0_f64 * 5.0).sqrt(), 1e-9);
+}
+
+#[test]
+fn outside_the_points_the_answer_is_the_worse_one() {
+    let at = |percent: f64| times(Family::BladeFuse, amperes(10.0), amperes(percent / 10.0)).unwrap();
+    assert_eq!(at(120.0).earliest, Some(seconds(0.75)));
+    assert_eq!(at(120.0).latest, None);
+    assert_eq!(at(900.0).earliest, Some(seconds(0.0)));
+    assert_eq!(at(900.0).latest, Some(seconds(0.1)));
+}
+
+#[test]
+fn inrush_rides_through_or_does_not() {
+    let ride = |current, lasts| rides_through(Family::BladeFuse, amperes(10.0), &inrush(current, lasts));
+    assert_eq!(ride(10.0, 3600.0), Some(true));
+    assert_eq!(ride(20.0, 0.15), Some(true));
+    assert_eq!(ride(20.0, 0.16), Some(false));
+    assert_eq!(ride(70.0, 0.001), Some(false));
+    assert_eq!(ride(f64::NAN, 0.1), Some(false));
+    let breaker = |current| code(judge_inrush(Family::Breaker, amperes(10.0), &inrush(current, 0.1)));
+    assert_eq!(breaker(9.0), None);
+    assert_eq!(breaker(20.0), Some(Code::InputMissing));
+    let finding = judge_inrush(Family::BladeFuse, amperes(10.0), &inrush(35.0, 0.2)).unwrap();
+    assert_eq!(finding.code, Code::InrushOpensFuse);
+    close(finding.against.unwrap().limit, 0.04, 1e-9);
+    assert!(finding.working.is_some());
+}
+
+#[test]
+fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
+    let far = |family, fault: Option<f64>| code(judge_far_end(family, amperes(10.0), fault.map(amperes)));
+    assert_eq!(far(Family::BladeFuse, Some(20.0)), None);
+    assert_eq!(far(Family::BladeFuse, Some(19.9)), Some(Code::FaultTooWeak));
+    assert_eq!(far(Family::BladeFuse, Some(12.0)), Some(Code::FaultTooWeak));
+    assert_eq!(far(Family::BladeFuse, Some(f64::NAN)), Some(Code::FaultTooWeak));
+    assert_eq!(far(Family::BladeFuse, None), Some(Code::InputMissing));
+    assert_eq!(far(Family::Breaker, Some(60.0)), None);
+    assert_eq!(far(Family::Breaker, Some(30.0)), Some(Code::InputMissing));
+    assert_eq!(far(Family::Breaker, Some(10.0)), Some(Code::FaultTooWeak));
+    assert_eq!(opens_within(Family::Breaker, amperes(10.0), amperes(60.0), seconds(0.1)), None);
+}
+
+#[test]
+fn protection_breaks_the_fault_or_does_not() {
+    let breaks = |family, own: Option<f64>, fault: Option<f64>| {
+        code(judge_interrupt(family, own.map(amperes), fault.map(amperes)))
+    };
+    assert_eq!(breaks(Family::BladeFuse, None, Some(1000.0)), None);
+    assert_eq!(breaks(Family::BladeFuse, None, Some(1001.0)), Some(Code::InterruptUnderFault));
+    assert_eq!(breaks(Family::BladeFuse, Some(2000.0), Some(1001.0)), None);
+    assert_eq!(breaks(Family::Breaker, None, Some(500.0)), Some(Code::InputMissing));
+    assert_eq!(breaks(Family::Breaker, Some(1500.0), None), Some(Code::InputMissing));
+    assert_eq!(breaks(Family::ClassTFuse, None, Some(20_000.0)), None);
+}
+
+// Common practice, no source: the feeder's rating at least twice the branch's.
+#[test]
+fn the_branch_opens_before_its_feeder() {
+    let order = |feeder: Option<f64>, branch: Option<f64>| {
+        code(coordination::judge(feeder.map(amperes), branch.map(amperes)))
+    };
+    assert_eq!(order(Some(60.0), Some(30.0)), None);
+    assert_eq!(order(Some(60.0), Some(35.0)), Some(Code::FeederMayOpenToo));
+    assert_eq!(order(Some(60.0), Some(60.0)), Some(Code::FeederOpensFirst));
+    assert_eq!(order(None, Some(30.0)), Some(Code::InputMissing));
+    assert_eq!(order(Some(60.0), None), Some(Code::InputMissing));
+}
+
+proptest! {
+    /// More current never opens a fuse later, and the edges never cross.
+    #[test]
+    fn more_current_opens_no_later(less in 1.0..12.0_f64, more in 0.0..3.0_f64) {
+        let at = |times_rating: f64| times(Family::BladeFuse, amperes(10.0), amperes(10.0 * times_rating)).unwrap();
+        let (first, second_) = (at(less), at(less + more));
+        let upper = |time: Option<Time>| time.map_or(f64::INFINITY, |time| time.get::<second>());
+        prop_assert!(upper(second_.earliest) <= upper(first.earliest) * (1.0 + 1e-12));
+        prop_assert!(upper(second_.latest) <= upper(first.latest) * (1.0 + 1e-12));
+        prop_assert!(first.earliest.is_none() || upper(first.earliest) <= upper(first.latest));
+    }
+}

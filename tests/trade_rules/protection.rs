@@ -1,0 +1,276 @@
+//! Ratings and places of fuses and breakers.
+
+use driploop::trade::ampacity::{Ampacity, Conditions, allowable};
+use driploop::trade::finding::{Code, Finding, Level};
+use driploop::trade::insulation::Insulation;
+use driploop::trade::minimum::Laying;
+use driploop::trade::protection::{Duty, Family, Fitted, Origin, Position, Range, Wire, judge, place, range};
+use driploop::trade::rules::RuleSet;
+use uom::si::electric_current::ampere;
+use uom::si::f64::Length;
+use uom::si::length::{inch, meter, millimeter};
+
+use crate::{Row, amperes, rows, size, volts};
+
+const TABLE_5: &str = include_str!("../reference/cfr33_183_425_table5.csv");
+
+fn ampacity(name: &str, rules: RuleSet, celsius: u16, engine_space: bool) -> Ampacity {
+    let conditions = Conditions {
+        rules,
+        insulation: Some(Insulation::rated(celsius).unwrap()),
+        engine_space,
+        nominal_voltage: Some(volts(12.0)),
+        bundle: Some(1),
+    };
+    allowable(size(name), &conditions).unwrap()
+}
+
+fn duty(load: f64, wire: Wire<'_>) -> Duty<'_> {
+    Duty {
+        rules: RuleSet::Us,
+        family: Some(Family::BladeFuse),
+        load: Some(amperes(load)),
+        wire,
+        nominal_voltage: Some(volts(12.0)),
+        device_largest: None,
+    }
+}
+
+fn codes(findings: &[Finding]) -> Vec<Code> {
+    findings.iter().map(|finding| finding.code).collect()
+}
+
+fn ratings(range: &Range) -> Vec<f64> {
+    range.made.iter().map(|rating| rating.get::<ampere>()).collect()
+}
+
+// From memory: ratings commonly made, and NEC 240.6 for breakers from 15 A on.
+#[test]
+fn made_ratings() {
+    let made: [(Family, &[f64]); 5] = [
+        (Family::BladeFuse, &[1., 2., 3., 4., 5., 7.5, 10., 15., 20., 25., 30., 35., 40.]),
+        (Family::LargeBladeFuse, &[20., 30., 40., 50., 60., 70., 80., 100.]),
+        (Family::BoltDownFuse, &[30., 40., 50., 60., 70., 80., 100., 125., 150., 175., 200.]),
+        (
+            Family::LargeBoltDownFuse,
+            &[100., 125., 150., 175., 200., 225., 250., 300., 350., 400., 450., 500.],
+        ),
+        (Family::ClassTFuse, &[110., 125., 150., 175., 200., 225., 250., 300., 350., 400.]),
+    ];
+    for (family, list) in made {
+        assert_eq!(family.made(), list, "{family:?}");
+    }
+    let nec_240_6 = [
+        15., 20., 25., 30., 35., 40., 45., 50., 60., 70., 80., 90., 100., 110., 125., 150., 175., 200., 225.,
+        250., 300., 350., 400.,
+    ];
+    assert_eq!(Family::Breaker.made()[2..], nec_240_6);
+    for family in Family::ALL {
+        assert!(family.made().windows(2).all(|pair| pair[0] < pair[1]), "{family:?}");
+        assert!(family.made().iter().all(|rating| family.makes(amperes(*rating))));
+        assert!(!family.makes(amperes(17.0)) && !family.makes(amperes(f64::NAN)));
+    }
+}
+
+// Published: 33 CFR 183.455(c)(1), 150 % of every cell of table 5, in an engine space as outside it.
+#[test]
+fn the_law_s_limit_at_every_cell() {
+    let columns = [
+        (60, "t60c"),
+        (75, "t75c"),
+        (80, "t80c"),
+        (90, "t90c"),
+        (105, "t105c"),
+        (125, "t125c"),
+        (200, "t200c"),
+    ];
+    for row in rows(TABLE_5) {
+        let name = row.gauge().unwrap().to_string();
+        for (celsius, column) in columns {
+            for engine_space in [false, true] {
+                let ampacity = ampacity(&name, RuleSet::Us, celsius, engine_space);
+                let duty = duty(1.0, Wire::Carries(&ampacity));
+                let lawful = 1.5 * Row::number(&row, column);
+                assert!(!codes(&range::judge(amperes(lawful), &duty)).contains(&Code::FuseOverWire));
+                let over = range::judge(amperes(lawful + 0.01), &duty);
+                assert_eq!(codes(&over), [Code::FuseOverWire], "{name} {column}");
+                let against = over[0].against.unwrap();
+                assert_eq!((against.limit, against.unit), (lawful, "A"));
+            }
+        }
+    }
+}
+
+// 33 CFR 183.455(c)(2): at 50 V and more table 5, or the next larger made rating within 150 %.
+#[test]
+fn the_law_is_stricter_from_50_v_on() {
+    // 14 AWG at 75 C carries 20 A, which is made; 16 AWG at 105 C 25 A; 8 AWG at 75 C 65 A, which is not.
+    for (name, celsius, family, highest) in [
+        ("14 AWG", 75, Family::Breaker, 20.0),
+        ("8 AWG", 75, Family::Breaker, 70.0),
+        ("8 AWG", 75, Family::BladeFuse, 40.0),
+    ] {
+        let ampacity = ampacity(name, RuleSet::Us, celsius, false);
+        let duty = Duty {
+            family: Some(family),
+            nominal_voltage: Some(volts(50.0)),
+            ..duty(5.0, Wire::Carries(&ampacity))
+        };
+        let range = range::allowed(&duty).unwrap();
+        assert_eq!(range.highest(), Some(amperes(highest)), "{name}");
+    }
+}
+
+// From memory: ISO 10133, rating not over what the conductor may carry.
+#[test]
+fn iso_holds_the_rating_to_the_conductor() {
+    let inside = ampacity("2.5 mm2", RuleSet::Iso, 105, true);
+    let duty = Duty { rules: RuleSet::Iso, ..duty(10.0, Wire::Carries(&inside)) };
+    // 35 A x 0.86 = 30.1 A
+    assert_eq!(ratings(&range::allowed(&duty).unwrap()), [10.0, 15.0, 20.0, 25.0, 30.0]);
+    assert_eq!(codes(&range::judge(amperes(35.0), &duty)), [Code::FuseOverWire]);
+}
+
+#[test]
+fn the_rating_to_fit() {
+    let check = |load, name, engine_space, device: Option<f64>, expected| {
+        let ampacity = ampacity(name, RuleSet::Us, 105, engine_space);
+        let duty = Duty { device_largest: device.map(amperes), ..duty(load, Wire::Carries(&ampacity)) };
+        let range = range::allowed(&duty).unwrap();
+        assert_eq!(range.recommended, amperes(expected), "{load} A on {name}");
+        assert_eq!(range.workings.len(), 3);
+    };
+    // 80 % of 5 A is 4 A.
+    check(4.0, "16 AWG", false, None, 5.0);
+    check(4.1, "16 AWG", false, None, 7.5);
+    // The margin would ask for 30 A; the conductor carries 25 A.
+    check(21.0, "16 AWG", false, None, 25.0);
+    // 25 A x 0.85 = 21.25 A: 20 A is too small for 21 A, so the smallest lawful one.
+    check(21.0, "16 AWG", true, None, 25.0);
+    // The device's maker says 5 A.
+    check(4.5, "16 AWG", false, Some(5.0), 5.0);
+}
+
+#[test]
+fn the_range_runs_from_the_load_to_the_limit() {
+    let ampacity = ampacity("18 AWG", RuleSet::Us, 105, false);
+    let range = range::allowed(&duty(7.5, Wire::Carries(&ampacity))).unwrap();
+    assert_eq!(ratings(&range), [7.5, 10.0, 15.0, 20.0, 25.0, 30.0]);
+    assert_eq!((range.lowest(), range.highest()), (Some(amperes(7.5)), Some(amperes(30.0))));
+    assert_eq!(range.workings[0].numbers, "1.5 x 20 A");
+    assert_eq!(range.workings[1].result, "7.5, 10, 15, 20, 25, 30 A");
+}
+
+#[test]
+fn each_wrong_rating_is_told_apart() {
+    let wire = ampacity("16 AWG", RuleSet::Us, 105, true);
+    let duty = Duty { device_largest: Some(amperes(30.0)), ..duty(8.0, Wire::Carries(&wire)) };
+    for (rating, expected) in [
+        (7.5, vec![Code::FuseUnderLoad]),
+        (8.0, vec![Code::FuseNearLoad]),
+        (10.0, vec![]),
+        (20.0, vec![]),
+        (25.0, vec![Code::FuseOverAmpacity]),
+        (35.0, vec![Code::FuseOverAmpacity, Code::FuseOverDevice]),
+        (40.0, vec![Code::FuseOverWire, Code::FuseOverDevice]),
+    ] {
+        let findings = range::judge(amperes(rating), &duty);
+        assert_eq!(codes(&findings), expected, "{rating} A");
+        assert!(findings.iter().all(|finding| finding.against.is_some() && finding.working.is_some()));
+    }
+}
+
+#[test]
+fn no_rating_between_load_and_limit() {
+    let wire = ampacity("16 AWG", RuleSet::Us, 105, false);
+    let large = Duty { family: Some(Family::LargeBladeFuse), ..duty(38.0, Wire::Carries(&wire)) };
+    assert_eq!(codes(&range::allowed(&large).unwrap_err()), [Code::NoRatingFits]);
+    let device = Duty { device_largest: Some(amperes(5.0)), ..duty(6.0, Wire::Carries(&wire)) };
+    assert_eq!(codes(&range::allowed(&device).unwrap_err()), [Code::NoRatingFits]);
+}
+
+#[test]
+fn whatever_is_missing_is_named() {
+    let wire = ampacity("16 AWG", RuleSet::Us, 105, false);
+    let complete = duty(5.0, Wire::Carries(&wire));
+    let lacks = |duty: Duty, input: &str| {
+        let findings = range::allowed(&duty).unwrap_err();
+        assert_eq!(codes(&findings), [Code::InputMissing]);
+        assert!(findings[0].text.starts_with(input), "{}", findings[0].text);
+    };
+    lacks(Duty { load: None, ..complete }, "design current");
+    lacks(Duty { load: Some(amperes(-5.0)), ..complete }, "design current");
+    lacks(Duty { load: Some(amperes(f64::NAN)), ..complete }, "design current");
+    lacks(Duty { family: None, ..complete }, "kind of fuse or breaker");
+    lacks(Duty { wire: Wire::Unknown, ..complete }, "allowable current of the conductor");
+    lacks(Duty { wire: Wire::Exempt, ..complete }, "largest fuse of the device");
+    lacks(Duty { nominal_voltage: None, ..complete }, "nominal voltage");
+    let exempt = Duty { wire: Wire::Exempt, device_largest: Some(amperes(3.0)), ..duty(0.5, Wire::Exempt) };
+    assert_eq!(ratings(&range::allowed(&exempt).unwrap()), [1.0, 2.0, 3.0]);
+}
+
+fn at(origin: Origin, laying: Laying, from_source: Length) -> Position {
+    Position { origin, from_source: Some(from_source), laying }
+}
+
+// 33 CFR 183.455(b), read: 7 in and 40 in; 183.460(a), from memory: 72 in. Within: the figure passes.
+// From memory: ISO 10133, 200 mm.
+#[test]
+fn distances_may_just_reach_their_limit() {
+    use Laying::{Alone, InSheath};
+    let cases = [
+        (Origin::Point, Alone, RuleSet::Us, 7.0),
+        (Origin::Point, InSheath, RuleSet::Us, 40.0),
+        (Origin::Battery, Alone, RuleSet::Us, 72.0),
+        (Origin::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (Origin::Point, InSheath, RuleSet::Iso, 40.0),
+        (Origin::Battery, Alone, RuleSet::Iso, 72.0),
+    ];
+    for (origin, laying, rules, limit) in cases {
+        for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {
+            assert_eq!(place::judge(&at(origin, laying, length), rules), None, "{limit} in");
+        }
+        assert_eq!(place::judge(&at(origin, laying, Length::new::<meter>(0.0)), rules), None);
+        let beyond = at(origin, laying, Length::new::<inch>(limit + 0.001));
+        let finding = place::judge(&beyond, rules).unwrap();
+        assert_eq!((finding.code, finding.level), (Code::FuseFarFromSource, Level::Stop));
+        assert!(finding.against.is_some() && finding.working.is_some());
+    }
+    let seven_inches = Length::new::<millimeter>(177.8);
+    assert_eq!(place::judge(&at(Origin::Point, Alone, seven_inches), RuleSet::Us), None);
+}
+
+// 33 CFR 183.460(a), from memory: the feed of a cranking motor is excepted.
+#[test]
+fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
+    let cranking = at(Origin::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
+    assert_eq!(place::judge(&cranking, RuleSet::Us), None);
+    for wrong in [None, Some(Length::new::<meter>(-1.0)), Some(Length::new::<meter>(f64::NAN))] {
+        let position = Position { origin: Origin::Point, from_source: wrong, laying: Laying::Alone };
+        assert_eq!(place::judge(&position, RuleSet::Us).map(|f| f.code), Some(Code::InputMissing));
+    }
+}
+
+#[test]
+fn a_whole_protection_is_judged() {
+    let wire = ampacity("14 AWG", RuleSet::Us, 105, false);
+    let duty = duty(8.0, Wire::Carries(&wire));
+    let near = at(Origin::Point, Laying::Alone, Length::new::<meter>(0.0));
+    let fitted = |rating: Option<f64>| Fitted { family: Family::BladeFuse, rating: rating.map(amperes) };
+    let say = |fitted: Option<Fitted>, duty: &Duty, position| {
+        codes(&judge(fitted.as_ref(), duty, position).findings)
+    };
+
+    assert_eq!(say(Some(fitted(Some(15.0))), &duty, &near), []);
+    assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotMade]);
+    assert_eq!(say(Some(fitted(None)), &duty, &near), [Code::InputMissing]);
+    assert_eq!(say(None, &duty, &near), [Code::Unprotected]);
+    let cranking = Position { origin: Origin::CrankingMotor, ..near };
+    assert_eq!(say(None, &duty, &cranking), []);
+    let unknown = Duty { wire: Wire::Unknown, ..duty };
+    assert_eq!(say(Some(fitted(Some(15.0))), &unknown, &near), [Code::InputMissing]);
+    let at_36_v = Duty { nominal_voltage: Some(volts(36.0)), ..duty };
+    assert_eq!(say(Some(fitted(Some(15.0))), &at_36_v, &near), [Code::FuseUnderVoltage]);
+    let other_family = Duty { family: None, ..duty };
+    assert!(judge(Some(&fitted(Some(15.0))), &other_family, &near).range.is_some());
+}
