@@ -4,10 +4,12 @@
 //!
 //! - [`web`]: the pages.
 //! - [`drawing`]: drawings as SVG.
+//! - [`shop`]: rules across jobs: people and their roles.
 //! - [`job`]: the job as plain data, its phases, gates and ticks, and the job file.
 //! - [`trade`]: the computations of the trade, pure, without I/O.
 
 pub mod drawing;
 pub mod job;
+pub mod shop;
 pub mod trade;
 pub mod web;

@@ -1,0 +1,3 @@
+//! What holds across jobs: the shop itself and the people who work in it.
+
+pub mod role;
