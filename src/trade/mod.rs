@@ -11,6 +11,7 @@ pub mod ampacity;
 pub mod conductor;
 pub mod coordination;
 pub mod drop;
+pub mod energy;
 pub mod exemption;
 pub mod finding;
 pub mod insulation;

@@ -1,0 +1,222 @@
+//! Batteries: what each chemistry is like, and capacity against current and cold.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use uom::si::electric_charge::ampere_hour;
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{
+    ElectricCharge, ElectricCurrent, ElectricPotential, Ratio, ThermodynamicTemperature, Time,
+};
+use uom::si::ratio::ratio;
+use uom::si::thermodynamic_temperature::degree_celsius;
+use uom::si::time::hour;
+
+use crate::trade::source::PEUKERT;
+use crate::trade::working::{Working, figure};
+
+/// What a battery is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Chemistry {
+    /// Flooded lead-acid.
+    Flooded,
+    /// Gel lead-acid.
+    Gel,
+    /// Absorbed glass mat lead-acid.
+    Agm,
+    /// Lithium iron phosphate.
+    Lifepo4,
+}
+
+/// Usual figures of a chemistry, from memory
+/// ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE)); a maker's own come before them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Practice {
+    /// Peukert exponents seen, from low to high.
+    pub peukert: (f64, f64),
+    /// Most charging current it takes, as a share of capacity in an hour.
+    pub acceptance_per_hour: f64,
+    /// State of charge at which the charging current begins to fall.
+    pub taper_from: f64,
+    /// Charging current at which it counts as full, as a share of capacity in an hour.
+    pub tail_per_hour: f64,
+    /// Share of the charging current that is stored.
+    pub efficiency: f64,
+    /// State of charge it should not be taken under.
+    pub floor: f64,
+}
+
+impl Practice {
+    /// The middle of the exponents seen.
+    pub fn exponent(&self) -> f64 {
+        f64::midpoint(self.peukert.0, self.peukert.1)
+    }
+}
+
+impl Chemistry {
+    /// The usual figures.
+    pub fn practice(self) -> Practice {
+        let lead = Practice {
+            peukert: (1.2, 1.6),
+            acceptance_per_hour: 0.2,
+            taper_from: 0.8,
+            tail_per_hour: 0.01,
+            efficiency: 0.85,
+            floor: 0.5,
+        };
+        match self {
+            Self::Flooded => lead,
+            Self::Gel => {
+                Practice { peukert: (1.1, 1.25), acceptance_per_hour: 0.25, efficiency: 0.9, ..lead }
+            }
+            Self::Agm => {
+                Practice { peukert: (1.05, 1.15), acceptance_per_hour: 0.35, efficiency: 0.9, ..lead }
+            }
+            Self::Lifepo4 => Practice {
+                peukert: (1.0, 1.05),
+                acceptance_per_hour: 0.5,
+                taper_from: 0.95,
+                tail_per_hour: 0.05,
+                efficiency: 0.99,
+                floor: 0.2,
+            },
+        }
+    }
+
+    /// Whether it is a lead-acid battery.
+    pub fn is_lead(self) -> bool {
+        self != Self::Lifepo4
+    }
+
+    /// The chemistry in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Flooded => "flooded lead-acid",
+            Self::Gel => "gel",
+            Self::Agm => "absorbed glass mat",
+            Self::Lifepo4 => "lithium iron phosphate",
+        }
+    }
+}
+
+/// A capacity at one ampere: Peukert's first form, `t = Cp / I^k`.
+///
+/// It is not a capacity over rated hours, and the two types keep them from being mixed. The number is in
+/// ampere^k hours, so it belongs to one exponent.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OneAmpereCapacity {
+    /// Hours that it lasts at one ampere.
+    pub hours_at_one_ampere: f64,
+    /// Peukert exponent.
+    pub exponent: f64,
+}
+
+impl OneAmpereCapacity {
+    /// How long it lasts at a steady current.
+    pub fn time_to_empty(self, current: ElectricCurrent) -> Time {
+        Time::new::<hour>(self.hours_at_one_ampere / current.get::<ampere>().powf(self.exponent))
+    }
+}
+
+/// A capacity over rated hours, as on the label: Peukert's second form, `t = H (C / (I H))^k`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RatedCapacity {
+    /// The charge it gives over its rated hours.
+    pub charge: ElectricCharge,
+    /// The rated hours, mostly 20.
+    pub over: Time,
+}
+
+impl RatedCapacity {
+    /// A capacity at the 20-hour rate.
+    pub fn over_20_hours(ampere_hours: f64) -> Self {
+        Self { charge: ElectricCharge::new::<ampere_hour>(ampere_hours), over: Time::new::<hour>(20.0) }
+    }
+
+    /// The current that empties it in its rated hours.
+    pub fn rated_current(self) -> ElectricCurrent {
+        self.charge / self.over
+    }
+
+    /// How long it lasts at a steady current.
+    pub fn time_to_empty(self, current: ElectricCurrent, exponent: f64) -> Time {
+        let over_rated: Ratio = self.rated_current() / current;
+        self.over * over_rated.get::<ratio>().powf(exponent)
+    }
+
+    /// The same battery by the other form.
+    pub fn at_one_ampere(self, exponent: f64) -> OneAmpereCapacity {
+        let hours = self.over.get::<hour>() * self.rated_current().get::<ampere>().powf(exponent);
+        OneAmpereCapacity { hours_at_one_ampere: hours, exponent }
+    }
+
+    /// The sum of [`Self::time_to_empty`].
+    pub fn working(self, current: ElectricCurrent, exponent: f64) -> Working {
+        let (hours, amperes) = (self.over.get::<hour>(), current.get::<ampere>());
+        let charge = self.charge.get::<ampere_hour>();
+        Working {
+            what: "time to empty at a steady current",
+            formula: "t = H (C / (I H))^k, C the capacity over H hours",
+            numbers: format!(
+                "{} h x ({} Ah / ({} A x {} h))^{}",
+                figure(hours),
+                figure(charge),
+                figure(amperes),
+                figure(hours),
+                figure(exponent)
+            ),
+            result: format!("{} h", figure(self.time_to_empty(current, exponent).get::<hour>())),
+            source: &PEUKERT,
+        }
+    }
+}
+
+/// Capacity of a lead-acid battery left at a temperature: degrees Celsius and share.
+const LEAD_COLD: [(f64, f64); 4] = [(-18.0, 0.65), (0.0, 0.85), (5.0, 0.85), (25.0, 1.0)];
+
+/// The share of the rated capacity that a temperature leaves
+/// ([`LEAD_COLD`](crate::trade::source::LEAD_COLD), from memory).
+///
+/// No gain is taken above 25 C. For lithium iron phosphate no figure is held, and none is taken off.
+pub fn cold_factor(chemistry: Chemistry, temperature: ThermodynamicTemperature) -> Ratio {
+    let share = if chemistry.is_lead() {
+        along(&LEAD_COLD, temperature.get::<degree_celsius>()).clamp(0.0, 1.0)
+    } else {
+        1.0
+    };
+    Ratio::new::<ratio>(share)
+}
+
+/// Rest voltage of a flooded 12 V battery at 25 C: state of charge and volts.
+const LEAD_REST: [(f64, f64); 5] = [(0.0, 11.9), (0.25, 12.06), (0.5, 12.24), (0.75, 12.45), (1.0, 12.65)];
+
+/// The voltage at rest of a lead-acid battery
+/// ([`LEAD_REST_VOLTAGE`](crate::trade::source::LEAD_REST_VOLTAGE), from memory).
+///
+/// Gel and glass mat stand one or two tenths of a volt higher, which is left out. Lithium iron phosphate
+/// stands too flat for its voltage to tell anything: none.
+pub fn rest_voltage(
+    chemistry: Chemistry,
+    charge: Ratio,
+    nominal: ElectricPotential,
+) -> Option<ElectricPotential> {
+    let twelfths = nominal.get::<volt>() / 12.0;
+    chemistry
+        .is_lead()
+        .then(|| ElectricPotential::new::<volt>(along(&LEAD_REST, charge.get::<ratio>()) * twelfths))
+}
+
+/// The voltage under load at which a lead-acid battery counts as empty: 1.75 V a cell
+/// ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE), from memory).
+pub fn end_voltage(nominal: ElectricPotential) -> ElectricPotential {
+    nominal * (6.0 * 1.75 / 12.0)
+}
+
+/// A value on a line through points in order of x; the end pieces go on beyond the ends.
+fn along(points: &[(f64, f64)], x: f64) -> f64 {
+    let last = points.len() - 2;
+    let piece = points[1..].iter().position(|(end, _)| x <= *end).unwrap_or(last);
+    let ((x0, y0), (x1, y1)) = (points[piece], points[piece + 1]);
+    y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+}

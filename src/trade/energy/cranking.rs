@@ -1,0 +1,88 @@
+//! Whether a bank that was drawn down still starts the engine.
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::milliohm;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use uom::si::ratio::percent;
+
+use super::battery::{self, Chemistry};
+use super::{Bank, Starting};
+use crate::trade::finding::{Code, Finding};
+use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
+use crate::trade::working::{Working, figure};
+
+/// Share of nominal voltage that the posts must keep while cranking: 9.6 V of 12 V.
+const LEAST_SHARE: f64 = 9.6 / 12.0;
+/// What a cold-cranking rating promises a 12 V battery: from 12.6 V at rest it holds 7.2 V.
+const RATING_VOLTS: f64 = 12.6 - 7.2;
+
+/// Voltage at the posts while the starter turns, at the lowest state of charge of the pattern.
+pub(super) fn check(
+    bank: &Bank,
+    chemistry: Chemistry,
+    lowest: Ratio,
+    findings: &mut Vec<Finding>,
+) -> Option<Working> {
+    let Starting::FromBank { demand, rating } = bank.starting else { return None };
+    let mut missing = |what| {
+        findings.push(Finding::missing(what, "whether the engine starts at the lowest state of charge"));
+        None
+    };
+    let Some(demand) = demand else { return missing("the current of the starter") };
+    let Some(rest) = battery::rest_voltage(chemistry, lowest, bank.nominal) else {
+        return missing("the rest voltage of lithium iron phosphate");
+    };
+    let Some((resistance, source)) = resistance(bank, rating) else {
+        return missing("the internal resistance or the cold-cranking rating of the bank");
+    };
+    let volts = rest - demand * resistance;
+    let least = bank.nominal * LEAST_SHARE;
+    let working = working(rest, demand, resistance, volts, source);
+    if volts < least {
+        let text = format!(
+            "at the lowest state of charge of {} % the starter pulls the bank down to {} V, under {} V: keep a battery for starting alone, or a larger bank",
+            figure(lowest.get::<percent>()),
+            figure(volts.get::<volt>()),
+            figure(least.get::<volt>())
+        );
+        let finding = Finding::new(Code::CrankingReserve, text)
+            .against(volts.get::<volt>(), least.get::<volt>(), "V")
+            .working(working.clone());
+        findings.push(finding);
+    }
+    Some(working)
+}
+
+/// The internal resistance as given, or the largest that the cold-cranking rating leaves room for.
+fn resistance(
+    bank: &Bank,
+    rating: Option<ElectricCurrent>,
+) -> Option<(ElectricalResistance, &'static Source)> {
+    let from_rating = || {
+        let volts = ElectricPotential::new::<volt>(RATING_VOLTS) * (bank.nominal.get::<volt>() / 12.0);
+        rating.map(|rating| (volts / rating, &SAE_J537))
+    };
+    bank.internal.map(|resistance| (resistance, &CRANKING_VOLTAGE)).or_else(from_rating)
+}
+
+fn working(
+    rest: ElectricPotential,
+    demand: ElectricCurrent,
+    resistance: ElectricalResistance,
+    volts: ElectricPotential,
+    source: &'static Source,
+) -> Working {
+    Working {
+        what: "voltage while cranking at the lowest state of charge",
+        formula: "V = rest voltage - I R; R as given, or (12.6 V - 7.2 V) / cold-cranking rating",
+        numbers: format!(
+            "{} V - {} A x {} mohm",
+            figure(rest.get::<volt>()),
+            figure(demand.get::<ampere>()),
+            figure(resistance.get::<milliohm>())
+        ),
+        result: format!("{} V", figure(volts.get::<volt>())),
+        source,
+    }
+}

@@ -1,0 +1,208 @@
+//! What the course comes to: findings and workings.
+
+use uom::si::electric_charge::ampere_hour;
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricCharge, ElectricCurrent};
+use uom::si::ratio::{percent, ratio};
+use uom::si::thermodynamic_temperature::degree_celsius;
+use uom::si::time::hour;
+
+use super::battery::{Chemistry, RatedCapacity};
+use super::course::{Model, follow, too_cold_to_charge};
+use super::{Bank, Course, Fares, Pattern, Stretch, cranking};
+use crate::trade::finding::{Code, Finding};
+use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD};
+use crate::trade::working::{Working, figure};
+
+/// Days that the bank alone is followed before it counts as lasting.
+const LONG: u8 = 7;
+/// Banks beyond this many times the one looked at are not looked for.
+const MOST_TIMES: f64 = 100.0;
+
+/// Follows the pattern and judges it.
+pub(super) fn fares(
+    bank: &Bank,
+    capacity: RatedCapacity,
+    chemistry: Chemistry,
+    day: &[Stretch],
+    pattern: &Pattern,
+    findings: &mut Vec<Finding>,
+) -> Fares {
+    let model = Model::new(bank, capacity, chemistry);
+    let from = pattern.from.get::<ratio>();
+    let course = follow(&model, day, pattern.days, from, true);
+    let alone = follow(&model, day, LONG, from, false).floor_at;
+    let needed = course.floor_at.and_then(|_| {
+        capacity_needed(bank, capacity, chemistry, |model| {
+            follow(model, day, pattern.days, from, true).floor_at.is_none()
+        })
+    });
+    let mut workings = settled(bank, capacity, chemistry, &model, day);
+    workings.push(lowest(&model, &course, from));
+    findings.extend(too_small(&course, needed, workings.last()));
+    findings.extend(low_voltage(bank, chemistry, &course));
+    findings.extend(cold(bank, chemistry, day));
+    findings.extend(never_full(&course, day));
+    workings.extend(cranking::check(bank, chemistry, course.lowest.charge, findings));
+    Fares { course, alone, needed, workings }
+}
+
+/// The smallest capacity of the same rated hours that holds, to one part in a hundred.
+fn capacity_needed(
+    bank: &Bank,
+    capacity: RatedCapacity,
+    chemistry: Chemistry,
+    holds: impl Fn(&Model) -> bool,
+) -> Option<ElectricCharge> {
+    let times = |times: f64| {
+        holds(&Model::new(bank, RatedCapacity { charge: capacity.charge * times, ..capacity }, chemistry))
+    };
+    let (mut low, mut high) = (1.0, 2.0);
+    while !times(high) {
+        (low, high) = (high, high * 2.0);
+        if high > MOST_TIMES {
+            return None;
+        }
+    }
+    while high / low > 1.01 {
+        let middle = f64::midpoint(low, high);
+        if times(middle) { high = middle } else { low = middle }
+    }
+    Some(capacity.charge * high)
+}
+
+/// The figures that were settled before the course: temperature, usable charge, Peukert.
+fn settled(
+    bank: &Bank,
+    capacity: RatedCapacity,
+    chemistry: Chemistry,
+    model: &Model,
+    day: &[Stretch],
+) -> Vec<Working> {
+    let label = capacity.charge.get::<ampere_hour>();
+    let largest = day.iter().map(|stretch| stretch.mean_load().get::<ampere>()).fold(0.0, f64::max);
+    let mut workings = vec![
+        Working {
+            what: "capacity at the bank's temperature",
+            formula: "rated capacity x share that the temperature leaves",
+            numbers: format!(
+                "{} Ah x {} ({}, {} C)",
+                figure(label),
+                figure(model.full_ah / label),
+                chemistry.words(),
+                figure(bank.temperature.get::<degree_celsius>())
+            ),
+            result: format!("{} Ah", figure(model.full_ah)),
+            source: &LEAD_COLD,
+        },
+        Working {
+            what: "usable capacity at the rated current",
+            formula: "capacity x (100 % - floor)",
+            numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0)),
+            result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))),
+            source: &BATTERY_PRACTICE,
+        },
+        Working {
+            what: "most charging current that the bank takes",
+            formula: "capacity x the chemistry's share in an hour; none for lithium below 0 C",
+            numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)),
+            result: format!("{} A", figure(model.acceptance_a)),
+            source: &BATTERY_PRACTICE,
+        },
+    ];
+    if largest > model.rated_a {
+        workings.push(capacity.working(ElectricCurrent::new::<ampere>(largest), model.exponent));
+    }
+    workings
+}
+
+/// The lowest state of charge as a balance of the whole way there.
+fn lowest(model: &Model, course: &Course, from: f64) -> Working {
+    let balance = &course.balance;
+    Working {
+        what: "state of charge at the end of the pattern",
+        formula: "start + (efficiency x charge in - charge out weighed by Peukert) / capacity",
+        numbers: format!(
+            "{} % + ({} x {} Ah - {} Ah) / {} Ah",
+            figure(from * 100.0),
+            figure(model.efficiency),
+            figure(balance.accepted.get::<ampere_hour>()),
+            figure(balance.weighed.get::<ampere_hour>()),
+            figure(model.full_ah)
+        ),
+        result: format!(
+            "{} %, lowest {} % after {} h",
+            figure(course.end().get::<percent>()),
+            figure(course.lowest.charge.get::<percent>()),
+            figure(course.lowest.at.get::<hour>())
+        ),
+        source: &CHARGE_BALANCE,
+    }
+}
+
+fn too_small(course: &Course, needed: Option<ElectricCharge>, working: Option<&Working>) -> Option<Finding> {
+    let at = course.floor_at?;
+    let (lowest, floor) = (course.lowest.charge.get::<percent>(), course.floor.get::<percent>());
+    let remedy = needed.map_or_else(
+        || "no larger bank would hold: charge more or use less".to_owned(),
+        |needed| {
+            format!(
+                "about {} Ah would hold, or charge more, or use less",
+                figure(needed.get::<ampere_hour>().ceil())
+            )
+        },
+    );
+    let text = format!(
+        "the bank falls under its floor of {} % after {} h and to {} % at the lowest: {remedy}",
+        figure(floor),
+        figure(at.get::<hour>()),
+        figure(lowest),
+    );
+    let finding = Finding::new(Code::BankTooSmall, text).against(lowest, floor, "%");
+    Some(match working {
+        Some(working) => finding.working(working.clone()),
+        None => finding,
+    })
+}
+
+fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Finding> {
+    let low = bank.low_voltage?;
+    let what = "the time to low voltage";
+    if !chemistry.is_lead() {
+        return Some(Finding::missing("the discharge voltage of lithium iron phosphate", what));
+    }
+    if bank.internal.is_none() {
+        return Some(Finding::missing("the internal resistance of the bank", what));
+    }
+    let text = format!(
+        "the bank falls under {} V after {} h: a larger bank, less load or more charging",
+        figure(low.get::<volt>()),
+        figure(course.low_voltage_at?.get::<hour>())
+    );
+    Some(Finding::new(Code::BankTooSmall, text))
+}
+
+fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
+    let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
+    (charged && too_cold_to_charge(chemistry, bank)).then(|| {
+        let celsius = bank.temperature.get::<degree_celsius>();
+        let text = "lithium iron phosphate must not be charged below 0 C: no charge is counted";
+        Finding::new(Code::TooColdToCharge, text).against(celsius, 0.0, "C")
+    })
+}
+
+fn never_full(course: &Course, day: &[Stretch]) -> Option<Finding> {
+    let used = course.lowest.charge.get::<ratio>() < 1.0 - 1e-6;
+    (used && course.recovery.is_none()).then(|| {
+        let end = figure(course.end().get::<percent>());
+        let text = if day.iter().all(|stretch| stretch.charging.get::<ampere>() <= 0.0) {
+            format!("nothing charges the bank in this use pattern: it ends at {end} %")
+        } else {
+            format!(
+                "the bank is not back to full within the pattern and ends at {end} %: charge longer or with more current"
+            )
+        };
+        Finding::new(Code::NeverFull, text)
+    })
+}
