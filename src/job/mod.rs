@@ -7,12 +7,17 @@
 pub mod event;
 pub mod fault;
 pub mod file;
+pub mod finding;
+pub mod gate;
 pub mod load;
 pub mod phase;
 pub mod plan;
 pub mod point;
+pub mod progress;
 mod references;
 pub mod step;
+pub mod steps;
 pub mod subject;
+pub mod supply;
 pub mod value;
 pub mod wiring;

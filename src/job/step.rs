@@ -11,9 +11,10 @@ use super::phase::Phase;
 use super::subject::{Kind, Subject};
 use super::value::BadValue;
 
-/// Declares the actions: the phase, the word, the kinds of thing it is done to, the line on the page.
+/// Declares the actions: the phase, the word, the kinds of thing it is done to, the line on the page, and
+/// what is wrong while it is open.
 macro_rules! actions {
-    ($($(#[$doc:meta])* $name:ident = $phase:ident, $word:literal, [$($kind:ident),+], $line:literal;)+) => {
+    ($($(#[$doc:meta])* $name:ident = $phase:ident, $word:literal, [$($kind:ident),+], $line:literal, $open:literal;)+) => {
         /// What is done in one step.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Action { $($(#[$doc])* $name,)+ }
@@ -36,6 +37,11 @@ macro_rules! actions {
                 match self { $(Self::$name => $line,)+ }
             }
 
+            /// What is wrong while the step is open.
+            pub fn open(self) -> &'static str {
+                match self { $(Self::$name => $open,)+ }
+            }
+
             /// Whether it is done to things of this kind.
             pub fn is_done_to(self, kind: Kind) -> bool {
                 match self { $(Self::$name => [$(Kind::$kind),+].contains(&kind),)+ }
@@ -46,29 +52,29 @@ macro_rules! actions {
 
 actions! {
     /// Battery disconnected before hands go in.
-    Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered";
+    Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered", "battery not disconnected";
     /// A place stripped of all old wiring.
-    Strip = StripOut, "strip", [Place], "Old wiring out, what is worth keeping set aside";
+    Strip = StripOut, "strip", [Place], "Old wiring out, what is worth keeping set aside", "not stripped";
     /// Pull string left in a passage.
-    PullString = StripOut, "pull-string", [Passage], "Pull string left in place";
+    PullString = StripOut, "pull-string", [Passage], "Pull string left in place", "no pull string";
     /// A device or point mounted.
-    Mount = Mounting, "mount", [Device, Point], "Mounted on solid backing";
+    Mount = Mounting, "mount", [Device, Point], "Mounted on solid backing", "not mounted";
     /// Mounting holes sealed.
-    Seal = Mounting, "seal", [Device, Point], "Holes sealed, fasteners tight";
+    Seal = Mounting, "seal", [Device, Point], "Holes sealed, fasteners tight", "not sealed";
     /// A conductor pulled.
-    Pull = Runs, "pull", [Conductor], "Pulled from the device back to the console";
+    Pull = Runs, "pull", [Conductor], "Pulled from the device back to the console", "not pulled";
     /// A conductor labelled at both ends.
-    Label = Runs, "label", [Conductor], "Labelled at both ends";
+    Label = Runs, "label", [Conductor], "Labelled at both ends", "not labelled";
     /// An end terminated.
-    Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk";
+    Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
     /// A switch position wired on the bench.
-    Wire = Switches, "wire", [Position], "Wired on the bench and label checked";
+    Wire = Switches, "wire", [Position], "Wired on the bench and label checked", "not wired";
     /// A circuit powered and measured.
-    Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed";
+    Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
     /// A run tied down.
-    Tie = TieDown, "tie", [Circuit, Feeder], "Tied, supported, protected from chafe, drip loop left";
+    Tie = TieDown, "tie", [Circuit, Feeder], "Tied, supported, protected from chafe, drip loop left", "not tied down";
     /// A setting made.
-    Set = Setup, "set", [Setting], "Set and noted";
+    Set = Setup, "set", [Setting], "Set and noted", "not set";
 }
 
 /// A step by its subject and action; written `circuit/C01/test`.

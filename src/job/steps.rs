@@ -1,0 +1,229 @@
+//! Every step a job asks for, derived from what it contains, in the order of work.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::phase::Phase;
+use super::plan::{Circuit, Plan, PullString};
+use super::point::Body;
+use super::step::{Action, StepKey};
+use super::subject::{Kind, Subject};
+use super::supply::Supply;
+use super::value::{CircuitId, FeederId, PlaceId};
+use super::wiring::{Conductor, Conductors, Of};
+
+/// One step, with what a list of steps needs to show.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// The step's own name, under which it is ticked.
+    pub key: StepKey,
+    /// The thing in hand, for people: `C01-3, fb1 → nav`.
+    pub about: String,
+    /// The circuits it is part of.
+    pub circuits: Vec<CircuitId>,
+    /// Where it is done, if in one place.
+    pub place: Option<PlaceId>,
+}
+
+impl Step {
+    /// The phase it belongs to.
+    pub fn phase(&self) -> Phase {
+        self.key.action.phase()
+    }
+}
+
+/// All steps of a job, phase by phase.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Steps {
+    all: Vec<Step>,
+    by_key: HashMap<StepKey, usize>,
+}
+
+impl Steps {
+    /// The steps of a plan with these conductors.
+    pub fn of(plan: &Plan, conductors: &Conductors) -> Self {
+        let draft = Draft { plan, conductors, all: Vec::new() };
+        let mut all = draft.drawn_up();
+        all.sort_by_key(Step::phase);
+        let by_key = all.iter().enumerate().map(|(index, step)| (step.key.clone(), index)).collect();
+        Self { all, by_key }
+    }
+
+    /// All of them, in the order of work.
+    pub fn all(&self) -> &[Step] {
+        &self.all
+    }
+
+    /// Those of one phase.
+    pub fn in_phase(&self, phase: Phase) -> &[Step] {
+        let first = self.all.partition_point(|step| step.phase() < phase);
+        let after = self.all.partition_point(|step| step.phase() <= phase);
+        self.all.get(first..after).unwrap_or_default()
+    }
+
+    /// Those of one circuit, in the order of work.
+    pub fn of_circuit<'a>(&'a self, id: &'a CircuitId) -> impl Iterator<Item = &'a Step> {
+        self.all.iter().filter(move |step| step.circuits.contains(id))
+    }
+
+    /// Those done to one thing.
+    pub fn of_subject<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Step> {
+        self.all.iter().filter(move |step| step.key.subject == *subject)
+    }
+
+    /// The step with this key.
+    pub fn get(&self, key: &StepKey) -> Option<&Step> {
+        self.by_key.get(key).and_then(|index| self.all.get(*index))
+    }
+}
+
+/// The steps as they are drawn up.
+struct Draft<'a> {
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    all: Vec<Step>,
+}
+
+impl Draft<'_> {
+    fn drawn_up(mut self) -> Vec<Step> {
+        self.strip_out();
+        self.mounting();
+        self.runs_and_terminations();
+        self.switches();
+        self.test_and_tie_down();
+        self.setup();
+        self.all
+    }
+
+    fn add(&mut self, action: Action, subject: Subject, about: impl Into<String>) -> &mut Step {
+        let index = self.all.len();
+        let key = StepKey { subject, action };
+        self.all.push(Step { key, about: about.into(), circuits: Vec::new(), place: None });
+        &mut self.all[index]
+    }
+
+    fn strip_out(&mut self) {
+        let plan = self.plan;
+        self.add(Action::Isolate, Subject::new(Kind::Job, "job"), plan.boat.name.as_str());
+        for place in &plan.places {
+            let step = self.add(Action::Strip, Subject::new(Kind::Place, &place.id), place.name.as_str());
+            step.place = Some(place.id.clone());
+        }
+        let wanted = |pull_string| pull_string != Some(PullString::NotNeeded);
+        for passage in plan.passages.iter().filter(|passage| wanted(passage.pull_string)) {
+            let [one, other] = passage.between.each_ref().map(|id| self.place_name(id));
+            let about = format!("{}, {one} \u{2013} {other}", passage.id);
+            self.add(Action::PullString, Subject::new(Kind::Passage, &passage.id), about);
+        }
+    }
+
+    fn mounting(&mut self) {
+        let plan = self.plan;
+        let points = plan
+            .points
+            .iter()
+            .map(|point| (Subject::new(Kind::Point, &point.id), point.called(), &point.place));
+        let devices = plan
+            .devices
+            .iter()
+            .map(|device| (Subject::new(Kind::Device, &device.id), device.name.as_str(), &device.place));
+        for (subject, name, place) in points.chain(devices) {
+            for action in [Action::Mount, Action::Seal] {
+                self.add(action, subject.clone(), name).place = Some(place.clone());
+            }
+        }
+    }
+
+    /// Conductors that stay on the bench are neither pulled nor labelled along the boat, but each of
+    /// their ends is a crimp like any other.
+    fn runs_and_terminations(&mut self) {
+        let (plan, conductors) = (self.plan, self.conductors);
+        for conductor in conductors.all() {
+            let circuits = circuits_of(conductor);
+            let about = format!("{}, {}", conductor.id, conductor.way());
+            let pulled: &[_] = if conductor.pulled { &[Action::Pull, Action::Label] } else { &[] };
+            for action in pulled {
+                let subject = Subject::new(Kind::Conductor, &conductor.id);
+                self.add(*action, subject, about.clone()).circuits = circuits.clone();
+            }
+            for end in conductor.ends() {
+                let place = end.at.place(plan).cloned();
+                let about = format!("{} at {}", end.id, end.at);
+                let step = self.add(Action::Terminate, Subject::new(Kind::End, end.id), about);
+                step.circuits = circuits.clone();
+                step.place = place;
+            }
+        }
+    }
+
+    /// A position of a panel is wired once, however many circuits it switches.
+    fn switches(&mut self) {
+        let plan = self.plan;
+        for point in &plan.points {
+            let Body::SwitchPanel(panel) = &point.body else { continue };
+            let mut used: BTreeMap<u16, Vec<&Circuit>> = BTreeMap::new();
+            for circuit in &plan.circuits {
+                if let Some(at) = circuit.switch.as_ref().filter(|at| at.panel == point.id) {
+                    used.entry(at.position).or_default().push(circuit);
+                }
+            }
+            for (position, circuits) in used {
+                let label = panel.positions.get(usize::from(position).saturating_sub(1));
+                let about = match label {
+                    Some(named) => format!("{}, {} {position}", named.label, point.called()),
+                    None => format!("{} {position}", point.called()),
+                };
+                let subject = Subject::new(Kind::Position, format!("{}-{position}", point.id));
+                let step = self.add(Action::Wire, subject, about);
+                step.circuits = circuits.iter().map(|circuit| circuit.id.clone()).collect();
+                step.place = Some(point.place.clone());
+            }
+        }
+    }
+
+    /// A feeder is tied down once every circuit that draws through it is proven.
+    fn test_and_tie_down(&mut self) {
+        let plan = self.plan;
+        let supply = Supply::of(plan);
+        let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::new();
+        for circuit in &plan.circuits {
+            for action in [Action::Test, Action::Tie] {
+                let subject = Subject::new(Kind::Circuit, &circuit.id);
+                let about = format!("{}, {}", circuit.id, circuit.name);
+                self.add(action, subject, about).circuits = vec![circuit.id.clone()];
+            }
+            for feeder in supply.of_circuit(circuit) {
+                through.entry(&feeder.id).or_default().push(circuit.id.clone());
+            }
+        }
+        for feeder in &plan.feeders {
+            let about = format!("{}, {} \u{2192} {}", feeder.id, feeder.from, feeder.to);
+            let step = self.add(Action::Tie, Subject::new(Kind::Feeder, &feeder.id), about);
+            step.circuits = through.remove(&feeder.id).unwrap_or_default();
+        }
+    }
+
+    fn setup(&mut self) {
+        let plan = self.plan;
+        for device in &plan.devices {
+            for (index, setting) in device.settings.iter().enumerate() {
+                let subject = Subject::new(Kind::Setting, format!("{}-{}", device.id, index + 1));
+                let about = match &setting.value {
+                    Some(value) => format!("{}: {} = {value}", device.name, setting.name),
+                    None => format!("{}: {}", device.name, setting.name),
+                };
+                self.add(Action::Set, subject, about).place = Some(device.place.clone());
+            }
+        }
+    }
+
+    fn place_name(&self, id: &PlaceId) -> String {
+        self.plan.place(id).map_or(id.as_str(), |place| place.name.as_str()).to_owned()
+    }
+}
+
+fn circuits_of(conductor: &Conductor) -> Vec<CircuitId> {
+    match &conductor.of {
+        Of::Circuit(id) => vec![id.clone()],
+        Of::Feeder(_) => Vec::new(),
+    }
+}

@@ -1,0 +1,126 @@
+//! How current gets from the sources to a point, and back: the feeders it passes.
+
+use std::collections::{HashMap, HashSet, VecDeque};
+
+use super::plan::{Circuit, Feeder, Plan, Polarity};
+use super::point::{Kind, Point};
+use super::value::PointId;
+
+/// The feeders of a plan, ready to be followed.
+#[derive(Debug)]
+pub struct Supply<'a> {
+    points: HashMap<&'a PointId, &'a Point>,
+    /// Positive feeders by the point they go to.
+    into: HashMap<&'a PointId, Vec<&'a Feeder>>,
+    /// Negative feeders by the point they come from.
+    out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
+}
+
+/// What lies between a point and the sources.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Ways<'a> {
+    /// The way with the fewest feeders, in the order the current takes; `None`: no way at all.
+    pub shortest: Option<Vec<&'a Feeder>>,
+    /// The source at the end of the shortest way.
+    pub source: Option<&'a PointId>,
+    /// Every feeder on any way.
+    pub feeders: Vec<&'a Feeder>,
+    /// Every point on any way, this one and the sources among them.
+    pub points: Vec<&'a PointId>,
+    /// Whether the current could go more than one way.
+    pub several: bool,
+}
+
+impl<'a> Supply<'a> {
+    /// The feeders of a plan.
+    pub fn of(plan: &'a Plan) -> Self {
+        let mut supply = Self {
+            points: plan.points.iter().map(|point| (&point.id, point)).collect(),
+            into: HashMap::new(),
+            out_of: HashMap::new(),
+        };
+        for feeder in plan.feeders.iter() {
+            match feeder.polarity {
+                Polarity::Positive => supply.into.entry(&feeder.to).or_default().push(feeder),
+                Polarity::Negative => supply.out_of.entry(&feeder.from).or_default().push(feeder),
+            }
+        }
+        supply
+    }
+
+    /// From the sources to a point of the positive side.
+    pub fn to(&self, point: &'a PointId) -> Ways<'a> {
+        self.follow(point, &self.into, |feeder| &feeder.from)
+    }
+
+    /// From a point of the negative side back to the sources.
+    pub fn back(&self, point: &'a PointId) -> Ways<'a> {
+        let mut ways = self.follow(point, &self.out_of, |feeder| &feeder.to);
+        if let Some(way) = &mut ways.shortest {
+            way.reverse();
+        }
+        ways
+    }
+
+    /// The feeders that a circuit's current passes on its way out and on its way back.
+    pub fn of_circuit(&self, circuit: &'a Circuit) -> impl Iterator<Item = &'a Feeder> + use<'a> {
+        let (out, back) = (self.to(&circuit.from), self.back(&circuit.r#return));
+        out.feeders.into_iter().chain(back.feeders)
+    }
+
+    /// Breadth first, so that the way to the first source met is the one with the fewest feeders. A
+    /// source ends the search: what charges it is no way to the loads.
+    fn follow(
+        &self,
+        start: &'a PointId,
+        next: &HashMap<&'a PointId, Vec<&'a Feeder>>,
+        beyond: fn(&'a Feeder) -> &'a PointId,
+    ) -> Ways<'a> {
+        let mut ways = Ways::default();
+        let mut reached_by = HashMap::from([(start, None)]);
+        let mut used = HashSet::new();
+        let mut queue = VecDeque::from([start]);
+        while let Some(point) = queue.pop_front() {
+            ways.points.push(point);
+            if self.is_source(point) {
+                if ways.source.is_none() {
+                    ways.source = Some(point);
+                    ways.shortest = Some(from_source(point, &reached_by));
+                }
+                continue;
+            }
+            let feeders = next.get(point).map(Vec::as_slice).unwrap_or_default();
+            ways.several |= feeders.len() > 1;
+            for feeder in feeders {
+                if used.insert(&feeder.id) {
+                    ways.feeders.push(feeder);
+                }
+                let there = beyond(feeder);
+                if !reached_by.contains_key(there) {
+                    reached_by.insert(there, Some((*feeder, point)));
+                    queue.push_back(there);
+                }
+            }
+        }
+        ways
+    }
+
+    fn is_source(&self, point: &PointId) -> bool {
+        let kind = self.points.get(point).map(|point| point.body.kind());
+        matches!(kind, Some(Kind::Battery | Kind::Charger))
+    }
+}
+
+/// The feeders from a source that a search reached to where it started.
+fn from_source<'a>(
+    source: &'a PointId,
+    reached_by: &HashMap<&'a PointId, Option<(&'a Feeder, &'a PointId)>>,
+) -> Vec<&'a Feeder> {
+    let mut way = Vec::new();
+    let mut here = source;
+    while let Some(Some((feeder, nearer))) = reached_by.get(here) {
+        way.push(*feeder);
+        here = nearer;
+    }
+    way
+}
