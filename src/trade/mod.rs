@@ -15,6 +15,7 @@ pub mod energy;
 pub mod exemption;
 pub mod finding;
 pub mod insulation;
+pub mod joint;
 pub mod lights;
 pub mod minimum;
 pub mod network;

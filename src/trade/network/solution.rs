@@ -12,6 +12,8 @@ use super::{Branch, Law, Node, Part, Role, ties};
 
 /// How much of Kirchhoff's law may be missing before an answer is withheld, relative.
 const KIRCHHOFF: f64 = 1e-9;
+/// What counts as no current at all, in amperes: rounding, where nothing flows.
+const NO_CURRENT: f64 = 1e-12;
 
 /// Volts, amperes and watts everywhere in a network.
 ///
@@ -133,8 +135,8 @@ impl Solution {
         &self.circulating
     }
 
-    /// What is missing from Kirchhoff's current law at the worst node, over the largest current of its island.
-    /// Never above 1e-9: such an answer is withheld as [`Trouble::Unsettled`].
+    /// What is missing from Kirchhoff's current law at the worst node, over the largest current of its island
+    /// (or over a picoampere, where less than that flows). Never above 1e-9: such an answer is withheld as [`Trouble::Unsettled`].
     pub fn residual(&self) -> f64 {
         self.residual
     }
@@ -191,32 +193,30 @@ fn without_voltage(
 /// What is missing from the current law at the worst node, over the largest current of its island.
 fn residual(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> f64 {
     let mut missing = vec![0.0; wiring.island.len()];
-    let mut largest = vec![0.0_f64; wiring.islands.len()];
     for (branch, i) in branches.iter().zip(amperes) {
         missing[branch.from] -= i;
         missing[branch.to] += i;
+    }
+    let largest = largest_currents(branches, wiring, amperes);
+    let relative =
+        missing.iter().zip(&wiring.island).map(|(missing, &island)| missing.abs() / largest[island]);
+    relative.fold(0.0, |worst, x| if x > worst || x.is_nan() { x } else { worst })
+}
+
+/// The largest current of each island, at least [`NO_CURRENT`].
+fn largest_currents(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> Vec<f64> {
+    let mut largest = vec![NO_CURRENT; wiring.islands.len()];
+    for (branch, i) in branches.iter().zip(amperes) {
         let home = &mut largest[wiring.island[branch.from]];
         *home = home.max(i.abs());
     }
-    let relative = |(node, missing): (usize, &f64)| match largest[wiring.island[node]] {
-        0.0 => missing.abs(),
-        largest => missing.abs() / largest,
-    };
-    missing
-        .iter()
-        .enumerate()
-        .map(relative)
-        .fold(0.0, |worst, x| if x > worst || x.is_nan() { x } else { worst })
+    largest
 }
 
 /// The islands in which sources take what others give.
 fn circulating(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> Vec<Circulating> {
     let mut found = vec![(Vec::new(), Vec::new(), 0.0); wiring.islands.len()];
-    let mut largest = vec![0.0_f64; wiring.islands.len()];
-    for (branch, i) in branches.iter().zip(amperes) {
-        let home = &mut largest[wiring.island[branch.from]];
-        *home = home.max(i.abs());
-    }
+    let largest = largest_currents(branches, wiring, amperes);
     for (part, (branch, i)) in branches.iter().zip(amperes).enumerate() {
         let island = wiring.island[branch.from];
         let power = emf(branch) * i;

@@ -1,0 +1,154 @@
+//! The tree in plain numbers, its values checked.
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::ohm;
+use uom::si::f64::ElectricPotential;
+use uom::si::length::meter;
+
+use super::{NoSizing, ROUNDING, Stretch, Unmet};
+
+/// The stretches as numbers; each hangs from an earlier one.
+pub(super) struct Tree {
+    pub(super) legs: Vec<Leg>,
+}
+
+pub(super) struct Leg {
+    pub(super) above: Option<usize>,
+    pub(super) below: Vec<usize>,
+    pub(super) length: f64,
+    /// What it may have, from the least lost to the cheapest; none is both dearer and worse than another.
+    pub(super) options: Vec<Wire>,
+    pub(super) is_fixed: bool,
+    /// The volts that may be lost up to its far end; infinite where nothing is asked.
+    pub(super) limit: f64,
+}
+
+/// One choice on one leg.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wire {
+    pub(super) choice: usize,
+    pub(super) lost: f64,
+    pub(super) cost: f64,
+}
+
+impl Tree {
+    pub(super) fn new(stretches: &[Stretch]) -> Result<Self, NoSizing> {
+        let mut legs: Vec<Leg> = Vec::with_capacity(stretches.len());
+        for (place, stretch) in stretches.iter().enumerate() {
+            legs.push(leg(place, stretch)?);
+            if let Some(above) = stretch.above {
+                legs[above].below.push(place);
+            }
+        }
+        let unlimited = |leg: &Leg| leg.below.is_empty() && leg.limit.is_infinite();
+        match legs.iter().position(unlimited) {
+            Some(place) => {
+                Err(bad(place, "limit", "missing", "a limit where nothing hangs from the stretch"))
+            }
+            None => Ok(Self { legs }),
+        }
+    }
+
+    /// The legs that begin at the source.
+    pub(super) fn roots(&self) -> impl Iterator<Item = usize> {
+        self.legs.iter().enumerate().filter_map(|(place, leg)| leg.above.is_none().then_some(place))
+    }
+
+    /// For each leg what is lost from the source to where it begins, with `lost` on each leg.
+    pub(super) fn before(&self, lost: impl Fn(&Leg) -> f64) -> Vec<f64> {
+        let mut before: Vec<f64> = Vec::with_capacity(self.legs.len());
+        for leg in &self.legs {
+            before.push(leg.above.map_or(0.0, |above| before[above] + lost(&self.legs[above])));
+        }
+        before
+    }
+
+    /// What is lost from the source to the far end of each leg with these choices.
+    pub(super) fn lost(&self, chosen: &[usize]) -> Vec<f64> {
+        let mut lost: Vec<f64> = Vec::with_capacity(self.legs.len());
+        for (leg, &choice) in self.legs.iter().zip(chosen) {
+            let own = leg.options.iter().find(|wire| wire.choice == choice).map_or(0.0, |wire| wire.lost);
+            lost.push(leg.above.map_or(0.0, |above| lost[above]) + own);
+        }
+        lost
+    }
+
+    /// Whether the least that can be lost keeps every limit. Thickest everywhere is best for each device, so
+    /// what is unmet then is unmet by any choice.
+    pub(super) fn check_limits(&self) -> Result<(), NoSizing> {
+        let before = self.before(Leg::least_lost);
+        let mut unmet = Vec::new();
+        for (stretch, (leg, before)) in self.legs.iter().zip(before).enumerate() {
+            let least = before + leg.least_lost();
+            if least > leg.limit * (1.0 + ROUNDING) {
+                let [limit, least] = [leg.limit, least].map(ElectricPotential::new::<volt>);
+                unmet.push(Unmet { stretch, limit, least });
+            }
+        }
+        if unmet.is_empty() { Ok(()) } else { Err(NoSizing::Limits { unmet }) }
+    }
+}
+
+impl Leg {
+    pub(super) fn least_lost(&self) -> f64 {
+        self.options.iter().map(|wire| wire.lost).fold(f64::INFINITY, f64::min)
+    }
+
+    pub(super) fn most_lost(&self) -> f64 {
+        self.options.iter().map(|wire| wire.lost).fold(0.0, f64::max)
+    }
+
+    /// The limit with room for rounding in the sums held against it.
+    pub(super) fn roomy_limit(&self) -> f64 {
+        self.limit * (1.0 + 2.0 * ROUNDING)
+    }
+}
+
+fn leg(place: usize, stretch: &Stretch) -> Result<Leg, NoSizing> {
+    let what = "a number from 0 up";
+    let number = |field: &'static str, value: f64| {
+        if value.is_finite() && value >= 0.0 { Ok(value) } else { Err(bad(place, field, value, what)) }
+    };
+    let length = number("length", stretch.length.get::<meter>())?;
+    let current = number("current", stretch.current.get::<ampere>())?;
+    let limit = stretch.limit.map(|limit| number("limit", limit.get::<volt>())).transpose()?;
+    if let Some(above) = stretch.above.filter(|&above| above >= place) {
+        return Err(bad(place, "above", above, "an earlier stretch"));
+    }
+    if let Some(fixed) = stretch.fixed.filter(|&fixed| fixed >= stretch.choices.len()) {
+        return Err(bad(place, "fixed", fixed, "one of its choices"));
+    }
+    let mut wires = Vec::new();
+    for (at, choice) in stretch.choices.iter().enumerate() {
+        let per_metre = number("resistance of a metre", choice.per_metre.get::<ohm>())?;
+        let ampacity = number("ampacity", choice.ampacity.get::<ampere>())?;
+        let cost = number("cost of a metre", choice.cost_per_metre)? * length;
+        if stretch.fixed.map_or(ampacity >= current, |fixed| fixed == at) {
+            wires.push(Wire { choice: at, lost: per_metre * length * current, cost });
+        }
+    }
+    if wires.is_empty() {
+        let choices = stretch.choices.len();
+        return Err(NoSizing::NoAmpacity { stretch: place, choices, current: stretch.current });
+    }
+    let (above, is_fixed) = (stretch.above, stretch.fixed.is_some());
+    let limit = limit.unwrap_or(f64::INFINITY);
+    Ok(Leg { above, below: Vec::new(), length, options: worth_having(wires), is_fixed, limit })
+}
+
+/// The wires of which none is as cheap and as good as another, from the least lost to the cheapest.
+fn worth_having(mut wires: Vec<Wire>) -> Vec<Wire> {
+    wires.sort_by(|a, b| a.lost.total_cmp(&b.lost).then(a.cost.total_cmp(&b.cost)));
+    let mut cheapest = f64::INFINITY;
+    wires.retain(|wire| {
+        let cheaper = wire.cost < cheapest;
+        cheapest = cheapest.min(wire.cost);
+        cheaper
+    });
+    wires
+}
+
+fn bad(stretch: usize, field: &'static str, value: impl ToString, expected: &'static str) -> NoSizing {
+    NoSizing::Value { stretch, field, value: value.to_string(), expected }
+}
