@@ -144,6 +144,7 @@ fn an_open_part_carries_nothing_and_shows_the_voltage() {
     boat.network.resistance(stub, boat.negative, ohms(0.1)).unwrap();
     let blown = boat.network.open(boat.lamp, stub).unwrap();
     let solved = lit(&boat);
+    assert!(solved.unfed().is_empty(), "a load that wants nothing lacks nothing");
     near(solved.current(blown).get::<ampere>(), 0.0);
     near(solved.across(blown).get::<volt>(), 12.0);
 }

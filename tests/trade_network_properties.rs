@@ -4,7 +4,7 @@
 mod boat_wiring;
 
 use boat_wiring::{Boat, Want};
-use driploop::trade::network::{Load, Network, Node, Part, Solution, Trouble};
+use driploop::trade::network::{Load, Network, NoFault, Node, Part, Solution, Trouble};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -193,7 +193,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(3000))]
+    #![proptest_config(ProptestConfig::with_cases(1000))]
 
     /// Loops of 0 Ω, floating ends, no source, an EMF the wrong way, a microhm beside a gigohm: an answer that
     /// adds up or a reason, never a panic and never a number that is none.
@@ -220,9 +220,12 @@ proptest! {
             }
             if let Ok(shorts) = network.shorts(|part| in_use.contains(&part)) {
                 for (one, other) in network.nodes().zip(network.nodes().skip(1)) {
-                    if let Ok(fault) = shorts.between(one, other, ElectricalResistance::new::<ohm>(0.0)) {
-                        prop_assert!(fault.current().get::<ampere>().is_finite());
-                        prop_assert!(network.parts().all(|part| fault.through(part).value.is_finite()));
+                    match shorts.between(one, other, ElectricalResistance::new::<ohm>(0.0)) {
+                        Ok(fault) => {
+                            prop_assert!(fault.current().get::<ampere>().is_finite());
+                            prop_assert!(network.parts().all(|part| fault.through(part).value.is_finite()));
+                        }
+                        Err(reason) => prop_assert_ne!(reason, NoFault::Unsettled),
                     }
                 }
             }

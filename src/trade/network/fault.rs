@@ -5,8 +5,9 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
+use super::solution::{KIRCHHOFF, residual};
 use super::solve::{System, Trouble};
-use super::tableau::{Factored, Line, State};
+use super::tableau::{Factored, Line, Singular, State};
 use super::{Network, Node, Part, Role, ties};
 
 /// A network with its loads off, ready to be shorted at one place after another.
@@ -39,6 +40,15 @@ pub enum NoFault {
     /// Neither the source, the path nor the short has any resistance.
     #[error("there is no resistance between the source and the short")]
     Unlimited,
+    /// The arithmetic did not reach Kirchhoff's law within one part in a thousand million.
+    #[error("the currents of the short do not add up")]
+    Unsettled,
+}
+
+impl From<Singular> for NoFault {
+    fn from(Singular: Singular) -> Self {
+        Self::Unsettled
+    }
 }
 
 impl Network {
@@ -78,8 +88,12 @@ impl Shorts<'_> {
             .map(|(rest, answer)| rest + current * answer)
             .collect();
         let drawn = |node| current * through(node, from, to);
-        let amperes = ties::currents(&self.system.network.branches, &self.system.wiring, &live, drawn)
-            .map_err(|_| NoFault::Unlimited)?;
+        let (branches, wiring) = (&self.system.network.branches, &self.system.wiring);
+        let amperes = ties::currents(branches, wiring, &live, drawn)?;
+        let residual = residual(branches, wiring, &amperes, drawn);
+        if residual.is_nan() || residual > KIRCHHOFF {
+            return Err(NoFault::Unsettled);
+        }
         Ok(Fault { open_circuit, behind, current, amperes })
     }
 
@@ -87,7 +101,7 @@ impl Shorts<'_> {
     /// resistance and loads off: what a meter would read with every EMF gone.
     ///
     /// # Errors
-    /// [`NoFault::Apart`] when nothing joins them.
+    /// [`NoFault::Apart`] when nothing joins them, [`NoFault::Unsettled`] when the arithmetic fails.
     pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoFault> {
         let (_, behind, _) = self.behind(from.0, to.0)?;
         Ok(ElectricalResistance::new::<ohm>(behind))
@@ -98,10 +112,8 @@ impl Shorts<'_> {
         if !self.system.wiring.joined(from, to) {
             return Err(NoFault::Apart);
         }
-        let answer = self
-            .system
-            .state(&self.ready, &self.dead, |node| through(node, from, to))
-            .map_err(|_| NoFault::Unlimited)?;
+        let drawn = |node| through(node, from, to);
+        let answer = self.system.state(&self.ready, &self.dead, drawn)?;
         let (open_circuit, behind) = match self.system.wiring.tied(from, to) {
             Some(volts) => (volts, 0.0),
             None => {

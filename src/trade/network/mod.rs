@@ -106,6 +106,11 @@ impl Branch {
         matches!(self.law, Law::Amperes(_) | Law::Watts(_))
     }
 
+    /// Whether it is a load that draws, but nothing at present.
+    fn wants_nothing(&self) -> bool {
+        matches!(self.law, Law::Amperes(0.0) | Law::Watts(0.0))
+    }
+
     /// The EMF of a part without any resistance, which ties its two nodes together.
     fn tie(&self) -> Option<f64> {
         match self.law {

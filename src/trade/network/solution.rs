@@ -11,7 +11,7 @@ use super::tableau::State;
 use super::{Branch, Law, Node, Part, Role, ties};
 
 /// How much of Kirchhoff's law may be missing before an answer is withheld, relative.
-const KIRCHHOFF: f64 = 1e-9;
+pub(super) const KIRCHHOFF: f64 = 1e-9;
 /// What counts as no current at all, in amperes: rounding, where nothing flows.
 const NO_CURRENT: f64 = 1e-12;
 
@@ -53,7 +53,7 @@ impl Solution {
         drawing: &[usize],
     ) -> Result<Self, Trouble> {
         let amperes = ties::currents(branches, wiring, &state.amperes, |_| 0.0)?;
-        let residual = residual(branches, wiring, &amperes);
+        let residual = residual(branches, wiring, &amperes, |_| 0.0);
         if residual.is_nan() || residual > KIRCHHOFF {
             return Err(Trouble::Unsettled { residual });
         }
@@ -180,9 +180,10 @@ fn without_voltage(
         if branch.role != Role::Load || drawing.binary_search(&part).is_ok() {
             continue;
         }
-        if branch.draws() && across[part] < -NO_VOLTAGE {
+        let content = !branch.draws() || branch.wants_nothing();
+        if !content && across[part] < -NO_VOLTAGE {
             reversed.push(Part(part));
-        } else if branch.draws() || across[part].abs() <= NO_VOLTAGE {
+        } else if !content || across[part].abs() <= NO_VOLTAGE {
             unfed.push(Part(part));
         }
     }
@@ -190,9 +191,15 @@ fn without_voltage(
     (unfed, reversed)
 }
 
-/// What is missing from the current law at the worst node, over the largest current of its island.
-fn residual(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> f64 {
-    let mut missing = vec![0.0; wiring.island.len()];
+/// What is missing from the current law at the worst node, over the largest current of its island, while
+/// `drawn(node)` amperes leave the network at each node.
+pub(super) fn residual(
+    branches: &[Branch],
+    wiring: &Wiring,
+    amperes: &[f64],
+    drawn: impl Fn(usize) -> f64,
+) -> f64 {
+    let mut missing: Vec<f64> = (0..wiring.island.len()).map(|node| -drawn(node)).collect();
     for (branch, i) in branches.iter().zip(amperes) {
         missing[branch.from] -= i;
         missing[branch.to] += i;

@@ -127,10 +127,7 @@ impl<'a> System<'a> {
 
     /// The loads that want something and find a voltage the right way round.
     fn eager(&self, rest: &State) -> Vec<usize> {
-        let wants = |branch: &Branch| match branch.law {
-            Law::Amperes(want) | Law::Watts(want) => want > 0.0,
-            Law::Ohmic { .. } | Law::Open => false,
-        };
+        let wants = |branch: &Branch| branch.draws() && !branch.wants_nothing();
         let within_island = |branch: &Branch| self.wiring.joined(branch.from, branch.to);
         (0..self.wiring.live.len())
             .filter(|&slot| wants(self.branch(slot)) && within_island(self.branch(slot)))
