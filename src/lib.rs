@@ -4,6 +4,7 @@
 //!
 //! - [`web`]: the pages.
 //! - [`drawing`]: drawings as SVG.
+//! - [`store`]: the shop's SQLite file, the only floor with SQL.
 //! - [`shop`]: rules across jobs: people and their roles.
 //! - [`job`]: the job as plain data, its phases, gates and ticks, and the job file.
 //! - [`trade`]: the computations of the trade, pure, without I/O.
@@ -11,5 +12,6 @@
 pub mod drawing;
 pub mod job;
 pub mod shop;
+pub mod store;
 pub mod trade;
 pub mod web;

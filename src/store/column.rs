@@ -1,0 +1,216 @@
+//! How the job's values lie in SQLite: numbers as REAL, words and texts as TEXT.
+//!
+//! What comes out of a column passes the same rule as what comes in from a file, so a database that
+//! was changed from outside gives an error that names the column instead of a value out of bounds.
+
+use std::fmt;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use serde::de::IntoDeserializer;
+use serde::de::value::{Error as WordError, StrDeserializer};
+use serde::{Deserialize, Serialize};
+use sqlx::encode::IsNull;
+use sqlx::error::BoxDynError;
+use sqlx::sqlite::{SqliteArgumentsBuffer, SqliteTypeInfo, SqliteValueRef};
+use sqlx::{Decode, Encode, Sqlite, Type};
+use uuid::Uuid;
+
+use super::log::Change;
+use crate::job::event::Mark;
+use crate::job::phase::Phase;
+use crate::job::plan::{Engine, Fuel, Light, PassageKind, Polarity, PullString, Wiring};
+use crate::job::point::{Chemistry, Kind as PointKind};
+use crate::job::step::StepKey;
+use crate::job::subject::Subject;
+use crate::job::value::{
+    AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
+    InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
+    NominalV, PassageId, PlaceId, PointId, Prose, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn,
+};
+use crate::trade::conductor::Size;
+use crate::trade::protection::Family;
+use crate::trade::rules::RuleSet;
+
+/// Bounded numbers: `f64` both ways, the bound checked on the way out.
+macro_rules! real {
+    ($($name:ident),+ $(,)?) => {$(
+        impl Type<Sqlite> for $name {
+            fn type_info() -> SqliteTypeInfo {
+                <f64 as Type<Sqlite>>::type_info()
+            }
+        }
+
+        impl Encode<'_, Sqlite> for $name {
+            fn encode_by_ref(&self, buffer: &mut SqliteArgumentsBuffer) -> Result<IsNull, BoxDynError> {
+                Encode::<Sqlite>::encode(f64::from(*self), buffer)
+            }
+        }
+
+        impl<'r> Decode<'r, Sqlite> for $name {
+            fn decode(value: SqliteValueRef<'r>) -> Result<Self, BoxDynError> {
+                Ok(Self::try_from(<f64 as Decode<Sqlite>>::decode(value)?)?)
+            }
+        }
+    )+};
+}
+
+/// Values written and read as text, with how each is done.
+macro_rules! text {
+    ($write:expr, $read:expr; $($name:ident),+ $(,)?) => {$(
+        impl Type<Sqlite> for $name {
+            fn type_info() -> SqliteTypeInfo {
+                <str as Type<Sqlite>>::type_info()
+            }
+        }
+
+        impl Encode<'_, Sqlite> for $name {
+            fn encode_by_ref(&self, buffer: &mut SqliteArgumentsBuffer) -> Result<IsNull, BoxDynError> {
+                let write: fn(&$name) -> Result<String, BoxDynError> = $write;
+                Encode::<Sqlite>::encode(write(self)?, buffer)
+            }
+        }
+
+        impl<'r> Decode<'r, Sqlite> for $name {
+            fn decode(value: SqliteValueRef<'r>) -> Result<Self, BoxDynError> {
+                let read: fn(&str) -> Result<$name, BoxDynError> = $read;
+                read(<&str as Decode<Sqlite>>::decode(value)?)
+            }
+        }
+    )+};
+}
+
+real! {
+    AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, Hours, InsulationC, InterruptA, LengthM, MeterA,
+    MeterOhm, MeterV, Milliohm, Money, NominalV, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn,
+}
+
+text! {
+    |value| Ok(value.as_str().to_owned()), |text| Ok(text.to_owned().try_into()?);
+    PlaceId, PassageId, PointId, FeederId, DeviceId, CircuitId, ModeId, Name, Label, Prose,
+}
+
+text! {
+    |value| Ok(value.to_string()), |text| Ok(text.parse()?);
+    Phase, StepKey, Subject, At, Day, ClientId,
+}
+
+text! {
+    |value| word(value), |text| from_word(text);
+    RuleSet, Fuel, Engine, PassageKind, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
+    Chemistry, Change,
+}
+
+/// The word a kind has in the job file.
+fn word(kind: &impl Serialize) -> Result<String, BoxDynError> {
+    match serde_json::to_value(kind)? {
+        serde_json::Value::String(word) => Ok(word),
+        other => Err(format!("expected a word, not {other}").into()),
+    }
+}
+
+fn from_word<'de, T: Deserialize<'de>>(word: &'de str) -> Result<T, BoxDynError> {
+    let word: StrDeserializer<'de, WordError> = word.into_deserializer();
+    Ok(T::deserialize(word)?)
+}
+
+/// Declares a column's form of a type from another crate.
+macro_rules! foreign {
+    ($($(#[$doc:meta])* $name:ident of $inner:ty;)+) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+        pub(crate) struct $name(pub(crate) $inner);
+
+        impl From<$name> for $inner {
+            fn from(column: $name) -> $inner {
+                column.0
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = <$inner as std::str::FromStr>::Err;
+
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                Ok(Self(text.parse()?))
+            }
+        }
+    )+};
+}
+
+foreign! {
+    /// A moment in UTC, always with nine digits, so that text order is time order.
+    At of Timestamp;
+    /// A day of the calendar.
+    Day of Date;
+    /// An id made by a client.
+    ClientId of Uuid;
+}
+
+impl fmt::Display for At {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:.9}", self.0)
+    }
+}
+
+impl fmt::Display for Day {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl fmt::Display for ClientId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.hyphenated().fmt(f)
+    }
+}
+
+/// Declares the integer keys that the database gives out.
+macro_rules! keys {
+    ($($(#[$doc:meta])* $name:ident;)+) => {$(
+        $(#[$doc])*
+        #[derive(
+            Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, sqlx::Type,
+        )]
+        #[serde(transparent)]
+        #[sqlx(transparent)]
+        pub struct $name(i64);
+
+        impl $name {
+            /// The number.
+            pub fn number(self) -> i64 {
+                self.0
+            }
+        }
+
+        impl From<i64> for $name {
+            fn from(number: i64) -> Self {
+                Self(number)
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = std::num::ParseIntError;
+
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                text.parse().map(Self)
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                self.0.fmt(f)
+            }
+        }
+    )+};
+}
+
+keys! {
+    /// The key of a job, as addresses carry it.
+    JobId;
+    /// The key of a person.
+    PersonId;
+    /// The key of a sign-in: one browser on one device.
+    SignInId;
+    /// How often a row was changed, counted from 1: what an edit form started from.
+    Version;
+}

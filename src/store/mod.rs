@@ -1,0 +1,38 @@
+//! SQLite: the only floor with SQL, one file per aggregate.
+//!
+//! [`Store::read`] gives a view to read from, [`Store::write`] a transaction in somebody's name; the
+//! functions of the aggregates take one or the other, so nothing can be changed outside a transaction or
+//! without a line in the log. Rows that forms edit are [`Versioned`]: a save that started from an older
+//! version is refused with what is there now. Ticks, readings, releases and the log are only ever added
+//! to, which the database itself enforces. Nothing here reads a clock.
+
+pub mod circuits;
+mod column;
+pub mod devices;
+mod edit;
+mod error;
+pub mod feeders;
+pub mod file;
+pub mod folder;
+pub mod history;
+pub mod jobs;
+mod lists;
+pub mod log;
+pub mod modes;
+pub mod passages;
+pub mod places;
+pub mod plan;
+pub mod points;
+mod pool;
+pub mod readings;
+pub mod releases;
+pub mod ticks;
+mod versioned;
+
+pub use column::{JobId, PersonId, SignInId, Version};
+pub use error::{Error, Stale};
+pub use pool::{Actor, Store, Write, known_schema};
+pub use versioned::Versioned;
+
+/// What a function of the store gives back.
+pub type Result<T, E = Error> = std::result::Result<T, E>;

@@ -1,0 +1,116 @@
+//! Places: named spots where things are mounted or wires end.
+
+use sqlx::SqliteConnection;
+
+use super::column::{JobId, Version};
+use super::{Error, Result, Versioned, Write, edit, log};
+use crate::job::plan::Place;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{Name, PlaceId};
+
+/// All places of a job, in its order.
+pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Place>>> {
+    select(conn, job, None).await
+}
+
+/// One place.
+pub async fn get(conn: &mut SqliteConnection, job: JobId, id: &PlaceId) -> Result<Versioned<Place>> {
+    select(conn, job, Some(id)).await?.pop().ok_or_else(|| Error::not_found(&subject(id)))
+}
+
+/// Adds a place at the end.
+pub async fn insert(write: &mut Write, job: JobId, place: &Place) -> Result<()> {
+    edit::fits(write, job, "places", |plan| edit::push(&mut plan.places, place)).await?;
+    add(write, job, place).await?;
+    log::added(write, job, &subject(&place.id), place).await
+}
+
+/// Changes a place; its id stays.
+pub async fn update(write: &mut Write, job: JobId, place: &Place, expected: Version) -> Result<Version> {
+    let held = get(write, job, &place.id).await?;
+    held.started_from(expected, &subject(&place.id))?;
+    edit::fits(write, job, "places", |plan| {
+        edit::replace(&mut plan.places, place, |held| held.id == place.id)
+    })
+    .await?;
+    set(write, job, place).await?;
+    log::changed(write, job, &subject(&place.id), &held.value, place).await?;
+    Ok(held.version.next())
+}
+
+/// Removes a place that nothing is at any more.
+pub async fn remove(write: &mut Write, job: JobId, id: &PlaceId, expected: Version) -> Result<()> {
+    let held = get(write, job, id).await?;
+    held.started_from(expected, &subject(id))?;
+    let by = users(write, job, id).await?;
+    if !by.is_empty() {
+        return Err(Error::InUse { subject: subject(id), by });
+    }
+    sqlx::query!("DELETE FROM places WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
+    log::removed(write, job, &subject(id), &held.value).await
+}
+
+fn subject(id: &PlaceId) -> Subject {
+    Subject::new(Kind::Place, id)
+}
+
+/// What names a place.
+async fn users(conn: &mut SqliteConnection, job: JobId, id: &PlaceId) -> Result<Vec<Subject>> {
+    let users = sqlx::query_scalar!(
+        r#"SELECT 'passage/' || id AS "user!: Subject" FROM passages WHERE job = ?1 AND ?2 IN (place_a, place_b)
+           UNION ALL SELECT 'point/' || id FROM points WHERE job = ?1 AND place = ?2
+           UNION ALL SELECT 'device/' || id FROM devices WHERE job = ?1 AND place = ?2"#,
+        job,
+        id
+    );
+    Ok(users.fetch_all(conn).await?)
+}
+
+async fn select(
+    conn: &mut SqliteConnection,
+    job: JobId,
+    only: Option<&PlaceId>,
+) -> Result<Vec<Versioned<Place>>> {
+    let rows = sqlx::query!(
+        r#"SELECT version AS "version: Version", id AS "id: PlaceId", name AS "name: Name",
+                  engine_space AS "engine_space: bool", wet AS "wet: bool"
+           FROM places WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
+        job,
+        only
+    )
+    .map(|row| Versioned {
+        version: row.version,
+        value: Place { id: row.id, name: row.name, engine_space: row.engine_space, wet: row.wet },
+    });
+    Ok(rows.fetch_all(conn).await?)
+}
+
+/// Adds a place's row without a line in the log.
+pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
+    sqlx::query!(
+        "INSERT INTO places (job, rank, id, name, engine_space, wet)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5)",
+        job,
+        place.id,
+        place.name,
+        place.engine_space,
+        place.wet
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+async fn set(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
+    sqlx::query!(
+        "UPDATE places SET name = ?3, engine_space = ?4, wet = ?5, version = version + 1 WHERE job = ?1 AND id = ?2",
+        job,
+        place.id,
+        place.name,
+        place.engine_space,
+        place.wet
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

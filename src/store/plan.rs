@@ -1,0 +1,59 @@
+//! A whole plan at once: the read that every page of a job starts from, and the write of an import.
+
+use sqlx::SqliteConnection;
+
+use super::column::JobId;
+use super::jobs::Intake;
+use super::{Result, Versioned, Write, circuits, devices, feeders, jobs, modes, passages, places, points};
+use crate::job::plan::Plan;
+
+/// Everything planned for one job.
+pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<Plan> {
+    let Intake { job: head, boat, owner } = jobs::get(conn, job).await?.value;
+    Ok(Plan {
+        job: head,
+        boat,
+        owner,
+        places: values(places::all(conn, job).await?),
+        passages: values(passages::all(conn, job).await?),
+        points: values(points::all(conn, job).await?),
+        feeders: values(feeders::all(conn, job).await?),
+        devices: values(devices::all(conn, job).await?),
+        circuits: values(circuits::all(conn, job).await?),
+        modes: values(modes::all(conn, job).await?),
+    })
+}
+
+/// Adds a job with everything planned for it, without a line in the log.
+///
+/// What is referred to goes in before what refers to it.
+pub(super) async fn add(write: &mut Write, plan: &Plan) -> Result<JobId> {
+    let intake = Intake { job: plan.job.clone(), boat: plan.boat.clone(), owner: plan.owner.clone() };
+    let job = jobs::add(write, &intake).await?;
+    for place in &plan.places {
+        places::add(write, job, place).await?;
+    }
+    for passage in &plan.passages {
+        passages::add(write, job, passage).await?;
+    }
+    for point in &plan.points {
+        points::add(write, job, point).await?;
+    }
+    for feeder in &plan.feeders {
+        feeders::add(write, job, feeder).await?;
+    }
+    for device in &plan.devices {
+        devices::add(write, job, device).await?;
+    }
+    for circuit in &plan.circuits {
+        circuits::add(write, job, circuit).await?;
+    }
+    for mode in &plan.modes {
+        modes::add(write, job, mode).await?;
+    }
+    Ok(job)
+}
+
+fn values<T>(rows: Vec<Versioned<T>>) -> Vec<T> {
+    rows.into_iter().map(|row| row.value).collect()
+}

@@ -1,0 +1,173 @@
+//! The database file of a shop, and the two ways in: reading, and writing as somebody.
+
+use std::fs::File;
+use std::ops::{Deref, DerefMut};
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
+
+use jiff::Timestamp;
+use sqlx::migrate::Migrator;
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
+
+use super::column::PersonId;
+use super::error::Error;
+use super::folder::Folder;
+use crate::job::value::Name;
+
+static MIGRATOR: Migrator = sqlx::migrate!();
+
+/// How long a write waits for another process, such as a backup or an import from the command line.
+const BUSY: Duration = Duration::from_secs(10);
+/// Readers never wait for the writer, so a few serve many tablets.
+const READERS: u32 = 8;
+
+/// The shop's database. Cloning it is cheap and gives the same one.
+///
+/// SQLite lets one connection write at a time. There is one here, so writers queue fairly inside the
+/// program instead of polling the file.
+#[derive(Debug, Clone)]
+pub struct Store {
+    folder: Folder,
+    readers: SqlitePool,
+    writer: SqlitePool,
+    /// Held shared as long as the store is open, so that a restore cannot swap the file underneath.
+    _lock: Arc<File>,
+}
+
+/// Who changes something: the name goes into the log as it is today.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Actor {
+    /// The person, where it is one of this shop's.
+    pub person: Option<PersonId>,
+    /// The name that the log shows.
+    pub name: Name,
+}
+
+impl Store {
+    /// Opens the shop's database in a data folder, creating both where they are missing and bringing an
+    /// older schema up to date.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NewerSchema`] where a newer program wrote the database, [`Error::FolderInUse`] during a
+    /// restore, [`Error::File`] and [`Error::Database`] where folder or file cannot be used.
+    pub async fn open(folder: &Path) -> Result<Self, Error> {
+        let folder = Folder::create(folder)?;
+        let lock = folder.lock_shared()?;
+        let writer = SqlitePoolOptions::new()
+            .max_connections(1)
+            .connect_with(options(&folder.database(), true))
+            .await?;
+        migrate(&writer).await?;
+        let readers = SqlitePoolOptions::new()
+            .max_connections(READERS)
+            .connect_with(options(&folder.database(), false))
+            .await?;
+        Ok(Self { folder, readers, writer, _lock: Arc::new(lock) })
+    }
+
+    /// The data folder.
+    pub fn folder(&self) -> &Folder {
+        &self.folder
+    }
+
+    /// A view of the database as it is now, which stays the same however long it is read.
+    pub async fn read(&self) -> Result<Transaction<'static, Sqlite>, Error> {
+        Ok(self.readers.begin().await?)
+    }
+
+    /// A transaction that changes things in somebody's name. Nothing is kept before [`Write::commit`].
+    pub async fn write(&self, actor: &Actor, now: Timestamp) -> Result<Write, Error> {
+        // IMMEDIATE takes the write lock at once: what is read in it cannot have changed before it writes.
+        let transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
+        Ok(Write { transaction, actor: actor.clone(), now })
+    }
+
+    /// Waits for everybody to be done and closes the file.
+    pub async fn close(&self) {
+        self.readers.close().await;
+        self.writer.close().await;
+    }
+}
+
+/// A transaction that changes things, with who does it and when; every change goes into the log with both.
+#[derive(Debug)]
+pub struct Write {
+    transaction: Transaction<'static, Sqlite>,
+    actor: Actor,
+    now: Timestamp,
+}
+
+impl Write {
+    /// Who.
+    pub fn actor(&self) -> &Actor {
+        &self.actor
+    }
+
+    /// When, by the clock of whoever opened the transaction.
+    pub fn now(&self) -> Timestamp {
+        self.now
+    }
+
+    /// Keeps everything. Once this returns, a power cut does not lose it.
+    pub async fn commit(self) -> Result<(), Error> {
+        Ok(self.transaction.commit().await?)
+    }
+}
+
+impl Deref for Write {
+    type Target = SqliteConnection;
+
+    fn deref(&self) -> &SqliteConnection {
+        &self.transaction
+    }
+}
+
+impl DerefMut for Write {
+    fn deref_mut(&mut self) -> &mut SqliteConnection {
+        &mut self.transaction
+    }
+}
+
+/// The newest schema this program knows.
+pub fn known_schema() -> i64 {
+    MIGRATOR.iter().map(|migration| migration.version).max().unwrap_or(0)
+}
+
+/// How every connection is set.
+fn options(database: &Path, write: bool) -> SqliteConnectOptions {
+    SqliteConnectOptions::new()
+        .filename(database)
+        .create_if_missing(write)
+        .read_only(!write)
+        .foreign_keys(true)
+        .busy_timeout(BUSY)
+        .journal_mode(SqliteJournalMode::Wal)
+        // With NORMAL a power cut may undo the last commits. A tick that the tablet shows as kept must be
+        // kept, so each commit waits for the disk.
+        .synchronous(SqliteSynchronous::Full)
+}
+
+async fn migrate(pool: &SqlitePool) -> Result<(), Error> {
+    let (found, known) = (schema_of(&mut *pool.acquire().await?).await?, known_schema());
+    if found > known {
+        return Err(Error::NewerSchema { found, known });
+    }
+    Ok(MIGRATOR.run(pool).await?)
+}
+
+/// The schema a database has; 0 for an empty one.
+///
+/// The table is sqlx's own and not in an empty database, so these two queries are checked at run time only.
+pub(crate) async fn schema_of(conn: &mut SqliteConnection) -> Result<i64, Error> {
+    let kept: bool =
+        sqlx::query_scalar("SELECT count(*) > 0 FROM sqlite_schema WHERE name = '_sqlx_migrations'")
+            .fetch_one(&mut *conn)
+            .await?;
+    if !kept {
+        return Ok(0);
+    }
+    Ok(sqlx::query_scalar("SELECT coalesce(max(version), 0) FROM _sqlx_migrations").fetch_one(conn).await?)
+}

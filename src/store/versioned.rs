@@ -1,0 +1,39 @@
+//! What a row holds and how often it was changed.
+
+use serde::Serialize;
+
+use super::column::Version;
+use super::error::{Error, Stale};
+use crate::job::subject::Subject;
+
+/// What a row holds, with the version that an edit form must give back.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Versioned<T> {
+    /// How often it was changed, counted from 1.
+    pub version: Version,
+    /// What it holds.
+    pub value: T,
+}
+
+impl Version {
+    /// The version of a row that was just added.
+    pub fn first() -> Self {
+        Self::from(1)
+    }
+
+    /// The version after one more change.
+    pub(super) fn next(self) -> Self {
+        Self::from(self.number() + 1)
+    }
+}
+
+impl<T: Serialize> Versioned<T> {
+    /// Refuses a change that started from another version than this one.
+    pub(super) fn started_from(&self, expected: Version, subject: &Subject) -> Result<(), Error> {
+        if self.version == expected {
+            return Ok(());
+        }
+        let theirs = serde_json::to_value(&self.value)?;
+        Err(Error::Stale(Box::new(Stale { subject: subject.clone(), version: self.version, theirs })))
+    }
+}

@@ -1,0 +1,136 @@
+//! Whole jobs: in and out, all or nothing, listed, closed, deleted.
+
+use driploop::job::file::JobFile;
+use driploop::job::value::Name;
+use driploop::store::jobs::{self, Intake, Which};
+use driploop::store::{Error, file, log};
+
+use crate::fixture::{Shop, at, small};
+
+#[tokio::test]
+async fn a_job_file_goes_in_and_comes_out_the_same() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    assert_eq!(job.number(), 1001);
+    assert_eq!(shop.export(job).await.write(), small().write());
+}
+
+#[tokio::test]
+async fn two_jobs_of_one_file_stay_apart() {
+    let shop = Shop::open().await;
+    let (first, second) = (shop.import(&small()).await, shop.import(&small()).await);
+    assert_ne!(first, second);
+    assert_eq!(shop.export(first).await, shop.export(second).await);
+    let mut write = shop.write().await;
+    jobs::delete(&mut write, first).await.unwrap();
+    write.commit().await.unwrap();
+    assert_eq!(shop.export(second).await, small());
+}
+
+#[tokio::test]
+async fn an_import_that_fails_leaves_nothing() {
+    let shop = Shop::open().await;
+    let before = shop.rows().await;
+    // The last thing written fails: a reason that is blank passes the file's rules and not the database's.
+    let mut late = small();
+    late.history.releases[0].reason = " ".parse().unwrap();
+    let mut write = shop.write().await;
+    let error = file::import(&mut write, &late).await.unwrap_err();
+    assert_eq!(error.to_string(), "reason: missing: say why the gate may be passed");
+    drop(write);
+    assert_eq!(shop.rows().await, before);
+}
+
+#[tokio::test]
+async fn a_job_that_does_not_fit_together_is_refused_with_every_fault() {
+    let shop = Shop::open().await;
+    let mut wrong = small();
+    wrong.plan.circuits[0].from = "nowhere".parse().unwrap();
+    wrong.plan.devices[1].place = "nowhere".parse().unwrap();
+    let mut write = shop.write().await;
+    let Error::Faults(faults) = file::import(&mut write, &wrong).await.unwrap_err() else { panic!() };
+    let paths: Vec<_> = faults.iter().map(|fault| fault.path.as_str()).collect();
+    assert!(paths.contains(&"circuits[0].from") && paths.contains(&"devices[1].place"), "{paths:?}");
+}
+
+#[tokio::test]
+async fn an_intake_is_changed_by_one_person_at_a_time() {
+    let shop = Shop::open().await;
+    let JobFile { plan, .. } = small();
+    let intake = Intake { job: plan.job, boat: plan.boat, owner: plan.owner };
+    let mut write = shop.write().await;
+    let job = jobs::create(&mut write, &intake).await.unwrap();
+    let started_from = jobs::get(&mut write, job).await.unwrap().version;
+
+    let renamed = Intake { owner: None, ..intake.clone() };
+    let second = jobs::update(&mut write, job, &renamed, started_from).await.unwrap();
+    assert_eq!(jobs::get(&mut write, job).await.unwrap().value, renamed);
+    let Error::Stale(stale) = jobs::update(&mut write, job, &intake, started_from).await.unwrap_err() else {
+        panic!()
+    };
+    assert_eq!((stale.version, &stale.theirs), (second, &serde_json::to_value(&renamed).unwrap()));
+    write.commit().await.unwrap();
+
+    let mut read = shop.store.read().await.unwrap();
+    let lines = log::of_job(&mut read, job, None, 10).await.unwrap();
+    let told: Vec<_> =
+        lines.iter().map(|line| (line.change, line.subject.as_str(), line.by.as_str())).collect();
+    assert_eq!(told, [(log::Change::Changed, "job/1001", "Ana"), (log::Change::Added, "job/1001", "Ana")]);
+    assert_eq!(lines[0].before.as_ref().unwrap()["owner"]["name"], "Odd Ferrylane");
+    assert_eq!(lines[0].at, at(0));
+}
+
+#[tokio::test]
+async fn the_shop_floor_lists_open_jobs_by_promised_day() {
+    let shop = Shop::open().await;
+    let mut unpromised = small();
+    unpromised.plan.job.promised_on = None;
+    let mut early = small();
+    early.plan.job.promised_on = Some("2026-02-20".parse().unwrap());
+    let last = shop.import(&unpromised).await;
+    let middle = shop.import(&small()).await;
+    let first = shop.import(&early).await;
+
+    let mut write = shop.write().await;
+    jobs::close(&mut write, middle).await.unwrap();
+    let open = jobs::list(&mut write, Which::Open, 10).await.unwrap();
+    assert_eq!(open.iter().map(|job| job.id).collect::<Vec<_>>(), [first, last]);
+    let row = &open[0];
+    assert_eq!((row.circuits, row.devices, row.boat.as_str()), (2, 3, "Small Gannet"));
+    assert_eq!(row.last.as_ref().unwrap().by, "Ana");
+    let closed = jobs::list(&mut write, Which::Closed, 10).await.unwrap();
+    assert_eq!(closed.iter().map(|job| job.id).collect::<Vec<_>>(), [middle]);
+    jobs::reopen(&mut write, middle).await.unwrap();
+    assert_eq!(jobs::closed_at(&mut write, middle).await.unwrap(), None);
+    assert_eq!(jobs::count(&mut write).await.unwrap(), 3);
+}
+
+#[tokio::test]
+async fn what_is_not_there_is_said_so() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let mut write = shop.write().await;
+    jobs::delete(&mut write, job).await.unwrap();
+    for error in [
+        jobs::get(&mut write, job).await.unwrap_err(),
+        jobs::close(&mut write, job).await.unwrap_err(),
+        jobs::delete(&mut write, job).await.unwrap_err(),
+    ] {
+        assert!(matches!(&error, Error::NotFound(what) if what == "job 1001"), "{error}");
+    }
+}
+
+#[tokio::test]
+async fn deleting_a_job_keeps_who_did_it_and_nothing_of_the_owner() {
+    let shop = Shop::open().await;
+    let before = shop.rows().await;
+    let job = shop.import(&small()).await;
+    let mut write = shop.write().await;
+    jobs::delete(&mut write, job).await.unwrap();
+    write.commit().await.unwrap();
+    assert_eq!(shop.rows().await, before + 1);
+    let lines = log::of_shop(&mut *shop.store.read().await.unwrap(), None, 10).await.unwrap();
+    assert_eq!((lines[0].change, lines[0].subject.as_str()), (log::Change::Removed, "job/1001"));
+    assert_eq!((&lines[0].before, &lines[0].after), (&None, &None));
+    assert_eq!(lines[0].by, Name::try_from("Ana".to_owned()).unwrap().as_str());
+}
