@@ -1,3 +1,4 @@
 //! What holds across jobs: the shop itself and the people who work in it.
 
+pub mod demo;
 pub mod role;

@@ -1,0 +1,96 @@
+//! The demo: an invented shop with three invented boats at different phases.
+//!
+//! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries up, in the power-up test.
+//! - *Hazel Tern*, a petrol cabin cruiser of 9.4 m under ISO rules: half way through its runs.
+//! - *Crumb*, a skiff of 5.2 m: just in, hardly planned, so that much is still missing.
+//!
+//! The boats are job files like any other. Names of people, boats and the shop are made up, and so is
+//! every figure that stands for a part: none is taken from a maker's sheet.
+
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use jiff::{SignedDuration, Timestamp};
+
+use super::role::Role;
+use crate::job::event::History;
+use crate::job::file::{FileError, JobFile};
+
+/// The shop's name.
+pub const SHOP: &str = "Otterslip Boat Wiring";
+
+/// Where the shop's clocks stand, as the IANA database names it.
+pub const TIME_ZONE: &str = "America/New_York";
+
+/// Somebody who works in the demo shop, with what signs them in. None of it is a secret.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Account {
+    /// The name, as the events of the demo jobs have it.
+    pub name: &'static str,
+    /// What they are in the shop.
+    pub role: Role,
+    /// What they sign in with.
+    pub passphrase: &'static str,
+    /// What they switch to themselves with on a tablet that somebody else opened.
+    pub pin: &'static str,
+}
+
+const PEOPLE: [Account; 3] = [
+    Account { name: "Ines Tarrowby", role: Role::Owner, passphrase: "copper before chrome", pin: "4071" },
+    Account {
+        name: "Rolf Haddenquist",
+        role: Role::Technician,
+        passphrase: "two ends on every wire",
+        pin: "2583",
+    },
+    Account { name: "Juno Pellwick", role: Role::Apprentice, passphrase: "leave a pull string", pin: "9136" },
+];
+
+/// The people of the demo shop: the owner, a technician, an apprentice.
+pub fn people() -> &'static [Account] {
+    &PEOPLE
+}
+
+const BOATS: [&str; 3] = [
+    include_str!("demo/second-plover.json"),
+    include_str!("demo/hazel-tern.json"),
+    include_str!("demo/crumb.json"),
+];
+
+/// The demo's jobs, the fullest first, with the dates they were written with.
+///
+/// # Errors
+///
+/// [`FileError`] if a file that was built in is not a job.
+pub fn files() -> Result<Vec<JobFile>, FileError> {
+    BOATS.iter().map(|text| JobFile::read(text.as_bytes())).collect()
+}
+
+/// The same job with every date moved by the same number of days, so that the last thing anybody did
+/// was done the day before `today` and a demo never looks abandoned. Days are counted in UTC.
+///
+/// A job on which nothing was done yet stays as it is.
+pub fn shift(mut file: JobFile, today: Date) -> JobFile {
+    let Some(last) = moments(&mut file.history).map(|at| *at).max() else { return file };
+    let by = day(last).duration_until(today) - SignedDuration::from_hours(24);
+    for at in moments(&mut file.history) {
+        // Only a date beyond the year 9999 cannot be moved to; such an event stays where it is.
+        *at = at.checked_add(by).unwrap_or(*at);
+    }
+    let head = &mut file.plan.job;
+    for date in [&mut head.received_on, &mut head.promised_on].into_iter().flatten() {
+        *date = date.saturating_add(by);
+    }
+    file
+}
+
+fn day(at: Timestamp) -> Date {
+    at.to_zoned_datetime(TimeZone::UTC).date()
+}
+
+/// The time of every event.
+fn moments(history: &mut History) -> impl Iterator<Item = &mut Timestamp> {
+    let History { ticks, readings, releases } = history;
+    let ticks = ticks.iter_mut().map(|tick| &mut tick.at);
+    let readings = readings.iter_mut().map(|reading| &mut reading.at);
+    ticks.chain(readings).chain(releases.iter_mut().map(|release| &mut release.at))
+}

@@ -1,0 +1,181 @@
+//! The demo shop: three jobs that are whole, fresh and at the phases they are meant to show.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use std::collections::HashSet;
+
+use driploop::job::event::Mark;
+use driploop::job::file::JobFile;
+use driploop::job::phase::Phase;
+use driploop::job::progress::Progress;
+use driploop::job::steps::Steps;
+use driploop::job::value::Name;
+use driploop::job::wiring::Conductors;
+use driploop::shop::demo;
+use jiff::Timestamp;
+use jiff::civil::{Date, date};
+use jiff::tz::TimeZone;
+
+const TODAY: Date = date(2031, 2, 3);
+
+fn boats() -> Vec<JobFile> {
+    demo::files().unwrap()
+}
+
+fn boat(name: &str) -> JobFile {
+    boats().into_iter().find(|file| file.plan.boat.name.as_str() == name).unwrap()
+}
+
+/// Who did each thing, and when.
+fn events(file: &JobFile) -> Vec<(&Name, Timestamp)> {
+    let ticks = file.history.ticks.iter().map(|tick| (&tick.by, tick.at));
+    let readings = file.history.readings.iter().map(|reading| (&reading.by, reading.at));
+    let releases = file.history.releases.iter().map(|release| (&release.by, release.at));
+    ticks.chain(readings).chain(releases).collect()
+}
+
+fn last(file: &JobFile) -> Timestamp {
+    events(file).into_iter().map(|(_, at)| at).max().unwrap()
+}
+
+#[test]
+fn every_file_is_valid_by_the_schema() {
+    let schema = jsonschema::validator_for(&JobFile::schema()).unwrap();
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/shop/demo");
+    let files: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    assert_eq!(files.len(), 3);
+    for path in files {
+        let document = serde_json::from_slice(&std::fs::read(&path).unwrap()).unwrap();
+        let errors: Vec<_> = schema.iter_errors(&document).map(|error| error.to_string()).collect();
+        assert!(errors.is_empty(), "{}: {errors:?}", path.display());
+    }
+}
+
+#[test]
+fn written_and_read_again_each_is_the_same() {
+    for file in boats() {
+        assert_eq!(JobFile::read(file.write().as_bytes()).unwrap(), file);
+    }
+}
+
+#[test]
+fn the_main_boat_is_a_full_rewire() {
+    let plan = boat("Second Plover").plan;
+    let of_kind = |word| plan.points.iter().filter(|point| point.body.kind().word() == word).count();
+    assert_eq!(plan.circuits.len(), 37);
+    assert_eq!(of_kind("battery"), 2);
+    assert_eq!(of_kind("negative-bus"), 2);
+    assert_eq!(of_kind("fuse-block"), 4);
+    assert_eq!(of_kind("switch-panel"), 2);
+    assert_eq!(of_kind("junction-bar"), 2);
+    assert!(plan.circuits.iter().all(|circuit| circuit.length_m.is_some() && circuit.protection.is_some()));
+    assert!(plan.feeders.iter().all(|feeder| feeder.length_m.is_some()));
+}
+
+#[test]
+fn some_sizes_are_left_to_be_chosen() {
+    for file in boats() {
+        assert!(file.plan.circuits.iter().any(|circuit| circuit.size.is_none()), "{}", file.plan.boat.name);
+    }
+}
+
+#[test]
+fn a_day_has_24_hours_in_every_use_pattern() {
+    for name in ["Second Plover", "Hazel Tern"] {
+        let hours: f64 = boat(name).plan.modes.iter().map(|mode| mode.hours.number()).sum();
+        assert!((hours - 24.0).abs() < 1e-9, "{name}: {hours} h");
+    }
+}
+
+#[test]
+fn only_people_of_the_shop_did_anything() {
+    let people: HashSet<_> = demo::people().iter().map(|person| person.name).collect();
+    assert_eq!(people.len(), 3);
+    for file in boats() {
+        assert!(events(&file).iter().all(|(by, _)| people.contains(by.as_str())), "{}", file.plan.boat.name);
+    }
+}
+
+#[test]
+fn no_event_of_one_boat_has_the_id_of_another() {
+    let files = boats();
+    let ids: Vec<_> = files.iter().flat_map(|file| file.history.ticks.iter().map(|tick| tick.id)).collect();
+    assert_eq!(ids.iter().collect::<HashSet<_>>().len(), ids.len());
+}
+
+fn steps(file: &JobFile) -> Steps {
+    Steps::of(&file.plan, &Conductors::of(&file.plan))
+}
+
+#[test]
+fn each_boat_stands_in_its_phase() {
+    let stands = boats().into_iter().map(|file| Progress::new(&steps(&file), &file.history).current_phase());
+    let phases = [Phase::PowerUpTest, Phase::Runs, Phase::StripOut].map(Some);
+    assert_eq!(stands.collect::<Vec<_>>(), phases);
+}
+
+#[test]
+fn every_tick_is_of_a_step_that_the_plan_asks_for() {
+    for file in boats() {
+        let steps = steps(&file);
+        let strays: Vec<_> =
+            Progress::new(&steps, &file.history).strays().map(|tick| &tick.step).cloned().collect();
+        assert!(strays.is_empty(), "{}: {strays:?}", file.plan.boat.name);
+    }
+}
+
+#[test]
+fn about_half_of_the_main_boat_is_proven() {
+    let file = boat("Second Plover");
+    let steps = steps(&file);
+    let tests = Progress::new(&steps, &file.history).phase(Phase::PowerUpTest);
+    assert_eq!((tests.done, tests.open), (19, 18));
+}
+
+#[test]
+fn the_main_boat_shows_every_kind_of_event() {
+    let history = boat("Second Plover").history;
+    let marked = |mark| history.ticks.iter().any(|tick| tick.mark == mark);
+    assert!(marked(Mark::Done) && marked(Mark::Undone) && marked(Mark::NotNeeded));
+    assert_eq!(history.releases.len(), 1);
+    assert!(history.readings.len() >= 18);
+}
+
+#[test]
+fn one_reading_of_the_main_boat_tells_of_a_bad_ground() {
+    let history = boat("Second Plover").history;
+    let bad = history.readings.iter().find(|reading| reading.circuit.as_str() == "C04").unwrap();
+    let volts = |meter: Option<driploop::job::value::MeterV>| meter.unwrap().number();
+    assert!(volts(bad.source_v) - volts(bad.load_v) > 1.2);
+    assert!(bad.return_ohm.unwrap().number() > 0.2);
+}
+
+#[test]
+fn moved_to_today_the_last_thing_was_done_yesterday() {
+    for file in boats().into_iter().map(|file| demo::shift(file, TODAY)) {
+        let day = last(&file).to_zoned_datetime(TimeZone::UTC).date();
+        assert_eq!(day, date(2031, 2, 2), "{}", file.plan.boat.name);
+    }
+}
+
+#[test]
+fn moving_keeps_everything_but_the_dates_and_their_distances() {
+    for file in boats() {
+        let moved = demo::shift(file.clone(), TODAY);
+        let by = last(&file).duration_until(last(&moved));
+        for ((who, before), (moved_who, after)) in events(&file).into_iter().zip(events(&moved)) {
+            assert_eq!((who, before.duration_until(after)), (moved_who, by));
+        }
+        let received = |file: &JobFile| file.plan.job.received_on.unwrap();
+        assert_eq!(received(&file).duration_until(received(&moved)), by);
+        assert_eq!(moved.plan.circuits, file.plan.circuits);
+        assert_eq!(demo::shift(moved.clone(), TODAY), moved);
+    }
+}
+
+#[test]
+fn a_job_without_events_stays_as_it_is() {
+    let mut file = boat("Crumb");
+    file.history = driploop::job::event::History::default();
+    assert_eq!(demo::shift(file.clone(), TODAY), file);
+}
