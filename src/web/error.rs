@@ -10,6 +10,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::page::{Frame, Sheet, html};
+use crate::store;
 
 /// What a handler may answer instead of a page.
 #[derive(Debug, thiserror::Error)]
@@ -26,9 +27,9 @@ pub enum Error {
     /// The request is not one a page of this program sends; the text says what was expected.
     #[error("bad request: {0}")]
     BadRequest(String),
-    /// Somebody else changed the same thing first.
-    #[error("changed meanwhile: {0}")]
-    Stale(String),
+    /// It does not go with what is there now.
+    #[error("conflict: {0}")]
+    Conflict(String),
     /// Tried too often.
     #[error("too many tries")]
     TooMany {
@@ -53,7 +54,7 @@ impl Error {
             Self::SignInFirst => StatusCode::UNAUTHORIZED,
             Self::NotAllowed(_) => StatusCode::FORBIDDEN,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
-            Self::Stale(_) => StatusCode::CONFLICT,
+            Self::Conflict(_) => StatusCode::CONFLICT,
             Self::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
             Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
@@ -66,7 +67,7 @@ impl Error {
             Self::NotAllowed(needed) => {
                 Some(format!("This takes {needed}. Ask somebody who may, or switch to another person."))
             }
-            Self::BadRequest(why) | Self::Stale(why) => Some(why.clone()),
+            Self::BadRequest(why) | Self::Conflict(why) => Some(why.clone()),
             Self::TooMany { wait_s } => Some(format!("Too many tries. Wait {wait_s} seconds and try again.")),
             Self::SignInFirst | Self::Internal(_) => None,
         }
@@ -79,10 +80,23 @@ impl From<askama::Error> for Error {
     }
 }
 
-impl From<sqlx::Error> for Error {
-    fn from(cause: sqlx::Error) -> Self {
-        Self::internal(cause)
+impl From<store::Error> for Error {
+    fn from(error: store::Error) -> Self {
+        match error {
+            store::Error::NotFound(_) => Self::NotFound("thing"),
+            store::Error::NoSuchJob => Self::NotFound("job"),
+            store::Error::Stale(_) | store::Error::InUse { .. } | store::Error::EventDiffers(_) => {
+                Self::Conflict(sentence(&error))
+            }
+            store::Error::Faults(_) => Self::BadRequest(sentence(&error)),
+            inside => Self::internal(inside),
+        }
     }
+}
+
+/// An error's own words as a sentence.
+fn sentence(error: &store::Error) -> String {
+    format!("Refused: {error}.")
 }
 
 /// What an error response lets the page say.
@@ -154,7 +168,7 @@ fn title(status: StatusCode) -> &'static str {
         StatusCode::UNAUTHORIZED => "Sign in first",
         StatusCode::FORBIDDEN => "Not allowed",
         StatusCode::METHOD_NOT_ALLOWED => "Not done this way",
-        StatusCode::CONFLICT => "Changed meanwhile",
+        StatusCode::CONFLICT => "Not as things stand",
         StatusCode::PAYLOAD_TOO_LARGE => "Too large",
         StatusCode::TOO_MANY_REQUESTS => "Too many tries",
         StatusCode::REQUEST_TIMEOUT => "Took too long",

@@ -17,6 +17,7 @@ pub struct Field {
     label: String,
     value: String,
     error: Option<String>,
+    clash: Option<String>,
     hint: Option<String>,
     required: bool,
     autocomplete: &'static str,
@@ -51,6 +52,7 @@ impl Field {
             label: label.to_owned(),
             value: form.typed(name).to_owned(),
             error: form.error(name).map(str::to_owned),
+            clash: form.clash_at(name).map(str::to_owned),
             hint: None,
             required: false,
             autocomplete: "off",
@@ -124,10 +126,9 @@ impl Field {
     fn described_by(&self) -> Option<String> {
         let hint = self.hint.as_ref().map(|_| format!("{}-hint", self.name));
         let error = self.error.as_ref().map(|_| format!("{}-error", self.name));
-        match (hint, error) {
-            (None, None) => None,
-            (one, two) => Some([one, two].into_iter().flatten().collect::<Vec<_>>().join(" ")),
-        }
+        let clash = self.clash.as_ref().map(|_| format!("{}-clash", self.name));
+        let ids: Vec<String> = [hint, error, clash].into_iter().flatten().collect();
+        (!ids.is_empty()).then(|| ids.join(" "))
     }
 }
 

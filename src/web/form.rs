@@ -1,7 +1,8 @@
 //! Forms: what was typed, read into typed values at the edge, with each refusal beside its field.
 //!
 //! A handler reads every field first, then asks [`Form::sound`]; when any was refused it shows the
-//! same page again with the same form, which still holds what was typed.
+//! same page again with the same form, which still holds what was typed. Fields are named by their path
+//! in the job file (`boat.length_m`), so that what the store refuses finds its field by the same name.
 //!
 //! ```
 //! use driploop::job::value::{BeamM, Name};
@@ -27,14 +28,23 @@ use std::str::FromStr;
 use axum::extract::{FromRequest, Request};
 use axum::response::{IntoResponse, Response};
 
+use serde::Serialize;
+use serde::de::value::Error as WordError;
+use serde::de::{DeserializeOwned, IntoDeserializer};
+use serde_json::Value;
+
+use super::Error;
 use super::field::Field;
+use super::length::{self, LengthUnit};
 use crate::job::value::BadValue;
+use crate::store::{self, Stale, Version};
 
 /// What was typed into a form, and what is wrong with it.
 #[derive(Debug, Clone, Default)]
 pub struct Form {
     pairs: Vec<(String, String)>,
     errors: Vec<FieldError>,
+    clashes: Vec<FieldError>,
 }
 
 /// What is wrong with one field.
@@ -79,7 +89,7 @@ impl Form {
     /// A form that was filled in beforehand, for a page that changes what exists.
     pub fn filled<'a, V: Display>(pairs: impl IntoIterator<Item = (&'a str, V)>) -> Self {
         let pairs = pairs.into_iter().map(|(name, value)| (name.to_owned(), value.to_string())).collect();
-        Self { pairs, errors: Vec::new() }
+        Self { pairs, ..Self::default() }
     }
 
     /// Puts a value in, in place of what stands there; nothing for `None`.
@@ -143,9 +153,118 @@ impl Form {
         values
     }
 
+    /// Reads a choice that has to be made, by the word files use for it.
+    pub fn required_choice<T: DeserializeOwned>(&mut self, name: &str) -> Option<T> {
+        if self.typed(name).is_empty() {
+            self.refuse(name, "Choose one.");
+            return None;
+        }
+        self.choice(name)
+    }
+
+    /// Reads a choice that may be left open, by the word files use for it.
+    pub fn choice<T: DeserializeOwned>(&mut self, name: &str) -> Option<T> {
+        let typed = self.typed(name);
+        if typed.is_empty() {
+            return None;
+        }
+        let read = T::deserialize(IntoDeserializer::<WordError>::into_deserializer(typed));
+        if read.is_err() {
+            self.refuse(name, "Choose one of the list.");
+        }
+        read.ok()
+    }
+
+    /// Reads a length that may not be left empty, in the shop's unit where it has none of its own.
+    pub fn required_length<T>(&mut self, name: &str, alone: LengthUnit) -> Option<T>
+    where
+        T: TryFrom<f64, Error = BadValue>,
+    {
+        if self.typed(name).trim().is_empty() {
+            self.refuse(name, "This is needed.");
+            return None;
+        }
+        self.length(name, alone)
+    }
+
+    /// Reads a length that may be left empty, in the shop's unit where it has none of its own.
+    pub fn length<T>(&mut self, name: &str, alone: LengthUnit) -> Option<T>
+    where
+        T: TryFrom<f64, Error = BadValue>,
+    {
+        let typed = self.typed(name).trim().to_owned();
+        if typed.is_empty() {
+            return None;
+        }
+        let Some(metres) = length::metres(&typed, alone) else {
+            let typed = shortened(&typed);
+            let text = format!("Expected a length such as 7.1 m or 23 ft 4 in, not \u{2018}{typed}\u{2019}.");
+            self.refuse(name, text);
+            return None;
+        };
+        match T::try_from(metres) {
+            Ok(value) => Some(value),
+            Err(bad) => {
+                self.refuse(name, BadValue { got: typed, ..bad }.sentence());
+                None
+            }
+        }
+    }
+
     /// Says that something is wrong with a field.
     pub fn refuse(&mut self, name: &str, text: impl Into<String>) {
         self.errors.push(FieldError { field: name.to_owned(), text: text.into() });
+    }
+
+    /// The version the form was opened with.
+    ///
+    /// # Errors
+    /// When there is none: the form is not one of ours.
+    pub fn version(&self) -> Result<Version, Error> {
+        self.typed("version").parse().map_err(|_| {
+            Error::BadRequest("The form did not say which version it began with. Open it again.".to_owned())
+        })
+    }
+
+    /// Puts what the store refused beside its field; what has no field is an error of the page's own.
+    ///
+    /// # Errors
+    /// What the store said, where a form can do nothing about it.
+    pub fn refuse_saving(&mut self, error: store::Error) -> Result<(), Error> {
+        match error {
+            store::Error::Faults(faults) => {
+                for fault in faults {
+                    self.refuse(&fault.path, format!("{}.", capital(&fault.text)));
+                }
+            }
+            store::Error::InUse { .. } => self.refuse("", capital(&format!("{error}."))),
+            store::Error::Stale(stale) => self.clash(&stale),
+            other => return Err(other.into()),
+        }
+        Ok(())
+    }
+
+    /// Somebody else saved first: shows their values beside these, and lets the next save stand.
+    fn clash(&mut self, stale: &Stale) {
+        self.refuse(
+            "",
+            "Somebody else saved this while you were at it. Where theirs differs it stands beside yours: \
+             take it over or leave yours, then save again.",
+        );
+        for (name, typed) in &self.pairs {
+            let theirs = at_path(&stale.theirs, name);
+            if name != "version" && !same(typed, &theirs) {
+                let text =
+                    if theirs.is_empty() { "Theirs: empty".to_owned() } else { format!("Theirs: {theirs}") };
+                self.clashes.push(FieldError { field: name.clone(), text });
+            }
+        }
+        self.put("version", Some(stale.version));
+    }
+
+    /// What somebody else saved in a field meanwhile, where it differs.
+    pub fn clash_at(&self, name: &str) -> Option<&str> {
+        self.clashes.iter().find(|clash| clash.field == name).map(|clash| clash.text.as_str())
     }
 
     /// `None` as soon as any field was refused.
@@ -171,6 +290,11 @@ impl Form {
     /// A number with its unit.
     pub fn number(&self, name: &str, label: &str, unit: &str) -> Field {
         Field::number(self, name, label, unit)
+    }
+
+    /// A length, with the shop's unit beside it.
+    pub fn length_field(&self, name: &str, label: &str, unit: LengthUnit) -> Field {
+        Field::number(self, name, label, unit.word())
     }
 
     /// A choice of one.
@@ -204,10 +328,39 @@ impl<S: Send + Sync> FromRequest<S> for Form {
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Response> {
         match axum::Form::<Vec<(String, String)>>::from_request(request, state).await {
-            Ok(axum::Form(pairs)) => Ok(Self { pairs, errors: Vec::new() }),
+            Ok(axum::Form(pairs)) => Ok(Self { pairs, ..Self::default() }),
             Err(refused) => Err(refused.into_response()),
         }
     }
+}
+
+/// The word files use for a choice, to fill a form with what is.
+pub fn word<T: Serialize>(choice: T) -> Option<String> {
+    match serde_json::to_value(choice) {
+        Ok(serde_json::Value::String(word)) => Some(word),
+        _ => None,
+    }
+}
+
+/// The text of a value by its dotted path: `boat.length_m`.
+fn at_path(value: &Value, path: &str) -> String {
+    match path.split('.').try_fold(value, |value, key| value.get(key)) {
+        Some(Value::String(text)) => text.clone(),
+        None | Some(Value::Null) => String::new(),
+        Some(other) => other.to_string(),
+    }
+}
+
+/// Whether two texts say the same, as texts or as numbers.
+fn same(one: &str, other: &str) -> bool {
+    let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
+    one.trim() == other || number(one).is_some_and(|one| number(other) == Some(one))
+}
+
+/// The same text with a capital at its start.
+pub fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 /// At most forty characters of what was typed, for a sentence.
@@ -221,7 +374,8 @@ fn shortened(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::value::{BoatLengthM, Name};
+    use crate::job::plan::{Engine, Fuel};
+    use crate::job::value::{BeamM, BoatLengthM, Name};
 
     #[test]
     fn every_refused_field_is_named_and_what_was_typed_stays() {
@@ -236,6 +390,27 @@ mod tests {
             Some("Expected a boat's length in metres from 2 to 30, not \u{2018}7,1 ft\u{2019}.")
         );
         assert_eq!(form.typed("length_m"), "7,1 ft");
+    }
+
+    #[test]
+    fn choices_are_read_by_the_words_of_the_job_file() {
+        let mut form = Form::filled([("fuel", "petrol"), ("engine", "sail")]);
+        assert_eq!(form.required_choice::<Fuel>("fuel"), Some(Fuel::Petrol));
+        assert_eq!(form.choice::<Engine>("engine"), None);
+        assert_eq!(form.error("engine"), Some("Choose one of the list."));
+        assert_eq!(word(Fuel::Petrol).as_deref(), Some("petrol"));
+    }
+
+    #[test]
+    fn a_length_is_read_in_the_unit_it_was_typed_in() {
+        let mut form = Form::filled([("length_m", "23 ft 4 in"), ("beam_m", "90")]);
+        let length: BoatLengthM = form.required_length("length_m", LengthUnit::Metre).unwrap();
+        assert!((length.number() - 7.1120).abs() < 1e-9);
+        assert_eq!(form.length::<BeamM>("beam_m", LengthUnit::Foot), None);
+        assert_eq!(
+            form.error("beam_m"),
+            Some("Expected a boat's beam in metres from 0.5 to 10, not \u{2018}90\u{2019}.")
+        );
     }
 
     #[test]

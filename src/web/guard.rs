@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::Error;
 use super::page::Frame;
-use super::viewer::Role;
+use crate::shop::role::Role;
 
 /// The least a route takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,6 +16,12 @@ pub enum Least {
     Anyone,
     /// Somebody signed in with this role or a higher one.
     AtLeast(Role),
+}
+
+impl From<Role> for Least {
+    fn from(role: Role) -> Self {
+        Self::AtLeast(role)
+    }
 }
 
 /// Lets a request through to its handler, or says why not.

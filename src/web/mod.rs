@@ -31,8 +31,11 @@ mod back;
 mod defence;
 pub mod error;
 pub mod field;
+mod floor;
 pub mod form;
 pub mod guard;
+pub mod job;
+pub mod length;
 pub mod page;
 pub mod piece;
 pub mod routes;
@@ -42,8 +45,11 @@ pub mod viewer;
 use std::sync::Arc;
 
 use axum::Router;
+use jiff::Timestamp;
 
 pub use error::Error;
+
+use crate::store::Store;
 
 /// What every handler can reach.
 #[derive(Debug, Clone)]
@@ -51,18 +57,29 @@ pub struct AppState(Arc<Inner>);
 
 #[derive(Debug)]
 struct Inner {
+    store: Store,
     secure: bool,
 }
 
 impl AppState {
     /// The state of a running program; `secure` where browsers reach it by TLS.
-    pub fn new(secure: bool) -> Self {
-        Self(Arc::new(Inner { secure }))
+    pub fn new(store: Store, secure: bool) -> Self {
+        Self(Arc::new(Inner { store, secure }))
+    }
+
+    /// The shop's database.
+    pub fn store(&self) -> &Store {
+        &self.0.store
     }
 
     /// Whether browsers reach the program by TLS.
     pub fn secure(&self) -> bool {
         self.0.secure
+    }
+
+    /// The time: here is the one clock of the web floor.
+    pub fn now(&self) -> Timestamp {
+        Timestamp::now()
     }
 }
 

@@ -6,11 +6,18 @@ use askama::Template;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::response::Html;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
 
+use super::length::LengthUnit;
 use super::theme::Theme;
 use super::viewer::Viewer;
 use super::{Error, assets};
 use crate::job::phase::Phase;
+use crate::job::value::Name;
+use crate::shop::role::Action;
+use crate::trade::rules::RuleSet;
 
 /// What is known of a request before any handler runs; the outermost part of every page.
 #[derive(Debug, Clone, Default)]
@@ -19,15 +26,65 @@ pub struct Frame {
     pub viewer: Option<Viewer>,
     /// Light or dark, where somebody chose.
     pub theme: Theme,
-    /// Name of the shop, once it is made.
-    pub shop: Option<String>,
-    /// Whether the shop is the invented one that comes with the program.
-    pub demo: bool,
+    /// The shop, once it is made.
+    pub shop: Option<Shop>,
+    /// When the request came in.
+    pub now: Timestamp,
     /// The address asked for, to come back to.
     pub path: String,
 }
 
 impl Frame {
+    /// A time in the shop's own time zone.
+    pub fn local(&self, at: Timestamp) -> ZonedDateTime {
+        at.to_zoned_datetime(self.shop.as_ref().map_or(TimeZone::UTC, |shop| shop.zone.clone()))
+    }
+
+    /// Today in the shop.
+    pub fn today(&self) -> Date {
+        self.local(self.now).date()
+    }
+
+    /// A time as pages write it.
+    pub fn moment(&self, at: Timestamp) -> String {
+        self.local(at).strftime("%Y-%m-%d %H:%M").to_string()
+    }
+
+    /// How long ago something was, in words.
+    pub fn ago(&self, at: Timestamp) -> String {
+        ago(self.now, at)
+    }
+
+    /// The unit lengths are typed and shown in.
+    pub fn length_unit(&self) -> LengthUnit {
+        match self.units() {
+            Units::Us => LengthUnit::Foot,
+            Units::Metric => LengthUnit::Metre,
+        }
+    }
+
+    /// The rules a new job starts with.
+    pub fn usual_rules(&self) -> RuleSet {
+        match self.units() {
+            Units::Us => RuleSet::Us,
+            Units::Metric => RuleSet::Iso,
+        }
+    }
+
+    /// The shop's currency, as its three letters.
+    pub fn currency(&self) -> &str {
+        self.shop.as_ref().map_or("", |shop| shop.currency.as_str())
+    }
+
+    /// Whether the viewer's role allows something.
+    pub fn may(&self, action: Action) -> bool {
+        self.viewer.as_ref().is_some_and(|viewer| viewer.role.may(action))
+    }
+
+    fn units(&self) -> Units {
+        self.shop.as_ref().map_or(Units::Metric, |shop| shop.units)
+    }
+
     /// A page that belongs to the shop as a whole.
     pub fn sheet(self, title: impl Into<String>) -> Sheet {
         Sheet { frame: self, title: title.into(), here: Here::Elsewhere, job: None }
@@ -45,6 +102,28 @@ impl<S: Sync> FromRequestParts<S> for Frame {
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
         Ok(parts.extensions.get::<Self>().cloned().unwrap_or_default())
     }
+}
+
+/// What pages know of the shop.
+#[derive(Debug, Clone)]
+pub struct Shop {
+    /// Its name.
+    pub name: Name,
+    /// Its time zone.
+    pub zone: TimeZone,
+    /// Its currency, as its three letters.
+    pub currency: String,
+    /// The units it works in.
+    pub units: Units,
+}
+
+/// The units a shop works in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Units {
+    /// Feet and AWG.
+    Us,
+    /// Metres and square millimetres.
+    Metric,
 }
 
 /// A page as a drawing sheet: its title block and the links to the other sheets.
@@ -257,7 +336,7 @@ impl Sheet {
             None => Vec::new(),
             Some(viewer) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
-                if viewer.is_owner() {
+                if viewer.role.may(Action::People) {
                     links.push(link(Here::People, "/people", "People"));
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
@@ -285,6 +364,20 @@ impl Sheet {
     }
 }
 
+/// How long ago something was, in words as coarse as one would say them.
+fn ago(now: Timestamp, at: Timestamp) -> String {
+    let minutes = (now.as_second() - at.as_second()) / 60;
+    match minutes {
+        ..1 => "just now".to_owned(),
+        1 => "a minute ago".to_owned(),
+        2..60 => format!("{minutes} minutes ago"),
+        60..120 => "an hour ago".to_owned(),
+        120..1440 => format!("{} hours ago", minutes / 60),
+        1440..2880 => "a day ago".to_owned(),
+        _ => format!("{} days ago", minutes / 1440),
+    }
+}
+
 /// Renders a page.
 ///
 /// # Errors
@@ -296,6 +389,20 @@ pub fn html(page: &impl Template) -> Result<Html<String>, Error> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn how_long_ago_is_said_as_people_say_it() {
+        let said = |seconds: i64| {
+            ago(
+                Timestamp::from_second(1_000_000).unwrap(),
+                Timestamp::from_second(1_000_000 - seconds).unwrap(),
+            )
+        };
+        assert_eq!(said(-90), "just now", "a tablet whose clock runs ahead");
+        assert_eq!(said(61), "a minute ago");
+        assert_eq!(said(7200), "2 hours ago");
+        assert_eq!(said(3 * 86_400 + 5), "3 days ago");
+    }
 
     fn cell(done: usize, of: usize, held: bool) -> PhaseCell {
         PhaseCell { phase: Phase::Runs, done, of, held, href: String::new(), here: false }

@@ -6,7 +6,12 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
+use super::form::capital;
+use crate::job::finding::Finding;
+use crate::job::progress::State;
+use crate::job::subject::{Kind, Subject};
 use crate::trade::finding::Level;
+use crate::trade::working::Working;
 
 /// A figure with its unit set small beside it.
 #[derive(Debug, Clone, PartialEq, Eq, Template)]
@@ -41,6 +46,10 @@ pub struct LevelMark(pub Level);
 impl HtmlSafe for LevelMark {}
 
 impl LevelMark {
+    fn word(self) -> &'static str {
+        self.0.word()
+    }
+
     fn title(self) -> &'static str {
         match self.0 {
             Level::Stop => "Stop",
@@ -50,15 +59,55 @@ impl LevelMark {
     }
 }
 
-/// How a step stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
-    /// Not done.
-    Open,
-    /// Done.
-    Done,
-    /// Not needed on this boat.
-    NotNeeded,
+/// A figure's working, folded away behind the figure.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "partials/working.html")]
+pub struct WorkingPiece(pub Working);
+
+impl HtmlSafe for WorkingPiece {}
+
+/// A finding as an item of a list: level, what it is about, what is wrong, and its working.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "partials/finding.html")]
+pub struct FindingPiece {
+    mark: LevelMark,
+    about: String,
+    href: Option<String>,
+    text: String,
+    code: &'static str,
+    working: Option<WorkingPiece>,
+}
+
+impl HtmlSafe for FindingPiece {}
+
+impl FindingPiece {
+    /// A finding of the job at that address.
+    pub fn new(finding: &Finding, job: &str) -> Self {
+        Self {
+            mark: LevelMark(finding.level),
+            about: format!("{} {}", capital(finding.subject.kind.word()), finding.subject.id),
+            href: sheet_of(&finding.subject).map(|path| format!("{job}{path}")),
+            text: finding.text.clone(),
+            code: finding.code.phrase(),
+            working: finding.working.clone().map(WorkingPiece),
+        }
+    }
+}
+
+/// The sheet within a job where a thing can be looked at.
+fn sheet_of(subject: &Subject) -> Option<String> {
+    let id = &subject.id;
+    match subject.kind {
+        Kind::Place => Some(format!("/places/{id}")),
+        Kind::Passage => Some(format!("/passages/{id}")),
+        Kind::Point => Some(format!("/points/{id}")),
+        Kind::Feeder => Some(format!("/feeders/{id}")),
+        Kind::Device => Some(format!("/devices/{id}")),
+        Kind::Circuit => Some(format!("/circuits/{id}")),
+        Kind::Mode => Some(format!("/modes/{id}")),
+        Kind::Job => Some("/intake".to_owned()),
+        Kind::Position | Kind::Setting | Kind::Conductor | Kind::End => None,
+    }
 }
 
 /// The big tick beside a step: one tap marks it done, the next undoes it.
@@ -75,7 +124,7 @@ pub struct Tick {
     /// What the step says, for those who do not see the box.
     pub line: String,
     /// How it stands.
-    pub standing: Standing,
+    pub state: State,
     /// Whether the viewer may tick.
     pub may: bool,
     /// The page to come back to.
@@ -93,26 +142,26 @@ impl Tick {
     }
 
     fn class(&self) -> &'static str {
-        match self.standing {
-            Standing::Open => "tick-open",
-            Standing::Done => "tick-done",
-            Standing::NotNeeded => "tick-not-needed",
+        match self.state {
+            State::Open => "tick-open",
+            State::Done => "tick-done",
+            State::NotNeeded => "tick-not-needed",
         }
     }
 
     fn words(&self) -> &'static str {
-        match self.standing {
-            Standing::Open => "Open",
-            Standing::Done => "Done",
-            Standing::NotNeeded => "Not needed",
+        match self.state {
+            State::Open => "Open",
+            State::Done => "Done",
+            State::NotNeeded => "Not needed",
         }
     }
 
     /// What a tap says of the step.
     fn mark(&self) -> &'static str {
-        match self.standing {
-            Standing::Open => "done",
-            Standing::Done | Standing::NotNeeded => "undone",
+        match self.state {
+            State::Open => "done",
+            State::Done | State::NotNeeded => "undone",
         }
     }
 }
@@ -139,17 +188,17 @@ mod tests {
 
     #[test]
     fn a_tap_on_a_done_step_undoes_it() {
-        let tick = |standing| Tick {
+        let tick = |state| Tick {
             action: "/jobs/1/ticks".to_owned(),
             step: "circuit/C01/test".to_owned(),
             line: "Tested".to_owned(),
-            standing,
+            state,
             may: true,
             back: "/".to_owned(),
             event: Uuid::nil(),
         };
-        assert!(tick(Standing::Open).render().unwrap().contains(r#"value="done""#));
-        let done = tick(Standing::Done).render().unwrap();
+        assert!(tick(State::Open).render().unwrap().contains(r#"value="done""#));
+        let done = tick(State::Done).render().unwrap();
         assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
     }
 }

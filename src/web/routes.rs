@@ -8,8 +8,9 @@ use axum::middleware::from_fn_with_state;
 use axum::routing::{self, MethodRouter};
 
 use super::guard::{self, Least};
-use super::{AppState, assets, theme};
-use Least::Anyone;
+use super::job::{intake, overview};
+use super::{AppState, assets, floor, theme};
+use crate::shop::role::Role;
 
 /// One line of the table.
 pub struct Route {
@@ -30,26 +31,40 @@ impl Route {
 }
 
 /// A page that is looked at.
-fn get<H, T>(path: &'static str, least: Least, handler: H) -> Route
+fn get<H, T>(path: &'static str, least: impl Into<Least>, handler: H) -> Route
 where
     H: Handler<T, AppState>,
     T: 'static,
 {
-    Route { method: Method::GET, path, least, handler: routing::get(handler) }
+    Route { method: Method::GET, path, least: least.into(), handler: routing::get(handler) }
 }
 
 /// A change that is sent.
-fn post<H, T>(path: &'static str, least: Least, handler: H) -> Route
+fn post<H, T>(path: &'static str, least: impl Into<Least>, handler: H) -> Route
 where
     H: Handler<T, AppState>,
     T: 'static,
 {
-    Route { method: Method::POST, path, least, handler: routing::post(handler) }
+    Route { method: Method::POST, path, least: least.into(), handler: routing::post(handler) }
 }
 
 /// Every address the program answers.
 pub fn table() -> Vec<Route> {
-    vec![get("/static/{hash}/{*name}", Anyone, assets::file), post("/theme", Anyone, theme::choose)]
+    use Least::Anyone;
+    use Role::{Reader, Technician};
+
+    vec![
+        // The shop.
+        get("/", Reader, floor::show),
+        post("/theme", Anyone, theme::choose),
+        get("/static/{hash}/{*name}", Anyone, assets::file),
+        // A job.
+        get("/jobs/new", Technician, intake::blank),
+        post("/jobs", Technician, intake::create),
+        get("/jobs/{job}", Reader, overview::show),
+        get("/jobs/{job}/intake", Technician, intake::edit),
+        post("/jobs/{job}/intake", Technician, intake::save),
+    ]
 }
 
 /// The table as a router, with each route's least role enforced around its handler.

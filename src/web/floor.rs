@@ -1,0 +1,179 @@
+//! The shop floor: every boat that is in, one a row, the one promised first on top.
+
+use std::fmt;
+
+use askama::Template;
+use axum::extract::State;
+use axum::response::Html;
+use jiff::civil::Date;
+
+use super::job::Opened;
+use super::page::{Frame, Here, PhaseStrip, Sheet, html};
+use super::piece::LevelMark;
+use super::{AppState, Error};
+use crate::shop::role::Action;
+use crate::store::jobs::{self, Last, Summary, Which};
+use crate::trade::finding::Level;
+
+#[derive(Template)]
+#[template(path = "floor.html")]
+struct Page {
+    sheet: Sheet,
+    may_plan: bool,
+    boats: Vec<Boat>,
+}
+
+struct Boat {
+    number: String,
+    href: String,
+    name: String,
+    job: String,
+    owner: Option<String>,
+    phases: PhaseStrip,
+    stands: Stands,
+    promised: Option<Promised>,
+    last: Option<Seen>,
+}
+
+/// Where a boat stands: what holds it up, or that nothing does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Stands {
+    Clear,
+    Held { first: String, more: usize },
+    Warned { stops: usize },
+    Finished,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Promised {
+    day: String,
+    words: String,
+    late: bool,
+}
+
+struct Seen {
+    by: String,
+    when: String,
+}
+
+/// How many boats the floor shows.
+const MOST: u32 = 200;
+
+impl Page {
+    fn count(&self) -> String {
+        match self.boats.len() {
+            1 => "One boat is in.".to_owned(),
+            count => format!("{count} boats are in."),
+        }
+    }
+}
+
+impl Stands {
+    fn title(&self) -> &'static str {
+        match self {
+            Self::Clear | Self::Finished => "Stands",
+            Self::Held { .. } => "Held up by",
+            Self::Warned { .. } => "Checks say",
+        }
+    }
+
+    fn mark(&self) -> Option<LevelMark> {
+        matches!(self, Self::Held { .. } | Self::Warned { .. }).then_some(LevelMark(Level::Stop))
+    }
+}
+
+impl fmt::Display for Stands {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Clear => f.write_str("nothing in the way"),
+            Self::Finished => f.write_str("every step is done"),
+            Self::Held { first, more: 0 } => f.write_str(first),
+            Self::Held { first, more } => write!(f, "{first}, and {more} more"),
+            Self::Warned { stops: 1 } => f.write_str("one finding forbids power"),
+            Self::Warned { stops } => write!(f, "{stops} findings forbid power"),
+        }
+    }
+}
+
+/// Every boat that is in.
+pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
+    let listed = jobs::list(&mut *app.store().read().await?, Which::Open, MOST).await?;
+    let mut boats = Vec::with_capacity(listed.len());
+    for summary in listed {
+        let job = Opened::load(&app, summary.id).await?;
+        boats.push(boat(&frame, &summary, &job));
+    }
+    html(&Page { may_plan: frame.may(Action::Plan), sheet: frame.sheet("Shop floor").at(Here::Floor), boats })
+}
+
+fn boat(frame: &Frame, summary: &Summary, job: &Opened) -> Boat {
+    Boat {
+        number: summary.id.to_string(),
+        href: job.href(),
+        name: summary.boat.to_string(),
+        job: summary.name.to_string(),
+        owner: summary.owner.as_ref().map(ToString::to_string),
+        phases: job.strip(None),
+        stands: stands(job),
+        promised: summary.promised_on.map(|day| promised(frame.today(), day)),
+        last: summary.last.as_ref().map(|last| seen(frame, last)),
+    }
+}
+
+/// The first shut gate at or after the phase being worked in holds a boat up only where work would go through
+/// it now: when nothing is left open before it that anyone could do instead.
+fn stands(job: &Opened) -> Stands {
+    let progress = job.progress();
+    let Some(current) = progress.current_phase() else { return Stands::Finished };
+    let gates = job.gates();
+    if let Some(gate) = gates.iter().find(|gate| gate.into == current && !gate.is_open()) {
+        let mut standing = gate.standing().map(|obstacle| obstacle.text.clone());
+        let first = standing.next().unwrap_or_default();
+        return Stands::Held { first, more: standing.count() };
+    }
+    match job.count(Level::Stop) {
+        0 => Stands::Clear,
+        stops => Stands::Warned { stops },
+    }
+}
+
+fn promised(today: Date, day: Date) -> Promised {
+    let days = (day - today).get_days();
+    let words = match days {
+        0 => "today".to_owned(),
+        1 => "tomorrow".to_owned(),
+        2.. => format!("in {days} days"),
+        -1 => "a day late".to_owned(),
+        _ => format!("{} days late", -days),
+    };
+    Promised { day: day.to_string(), words, late: days < 0 }
+}
+
+fn seen(frame: &Frame, last: &Last) -> Seen {
+    Seen { by: last.by.clone(), when: frame.ago(last.at) }
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::civil::date;
+
+    use super::*;
+
+    #[test]
+    fn a_promise_is_said_in_days() {
+        let said = |day| promised(date(2026, 5, 4), day);
+        assert_eq!(said(date(2026, 5, 4)).words, "today");
+        assert_eq!(said(date(2026, 6, 4)).words, "in 31 days");
+        assert_eq!(
+            (said(date(2026, 5, 2)).words, said(date(2026, 5, 2)).late),
+            ("2 days late".to_owned(), true)
+        );
+    }
+
+    #[test]
+    fn what_holds_a_boat_up_is_said_with_how_much_more_there_is() {
+        let held = Stands::Held { first: "Bow: old wiring in".to_owned(), more: 3 };
+        assert_eq!(held.to_string(), "Bow: old wiring in, and 3 more");
+        assert_eq!(Stands::Warned { stops: 2 }.to_string(), "2 findings forbid power");
+    }
+}

@@ -1,0 +1,264 @@
+//! Intake: a boat comes in, and what was written down then may be put right later.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+use super::Opened;
+use crate::job::plan::{Boat, Head, Owner};
+use crate::store::jobs::{self, Intake};
+use crate::store::{JobId, Versioned};
+use crate::trade::rules::RuleSet;
+use crate::web::form::{Form, word};
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "job/intake.html")]
+struct Page {
+    sheet: Sheet,
+    form: Form,
+    action: String,
+    unit: LengthUnit,
+    currency: String,
+}
+
+impl Page {
+    fn rule_sets(&self) -> [(&'static str, &'static str); 2] {
+        [("us", RuleSet::Us.words()), ("iso", RuleSet::Iso.words())]
+    }
+
+    fn fuels(&self) -> [(&'static str, &'static str); 4] {
+        [
+            ("", "Not known yet"),
+            ("petrol", "Petrol (gasoline)"),
+            ("diesel", "Diesel"),
+            ("electric", "Electric"),
+        ]
+    }
+
+    fn engines(&self) -> [(&'static str, &'static str); 4] {
+        [("", "Not known yet"), ("outboard", "Outboard"), ("inboard", "Inboard"), ("none", "No engine")]
+    }
+}
+
+/// The empty form, with what most boats have filled in.
+pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
+    let mut form = Form::filled([("job.nominal_v", "12"), ("job.ambient_c", "30")]);
+    form.put("job.received_on", Some(frame.today()));
+    form.put("job.rules", word(frame.usual_rules()));
+    html(&Page::new_job(frame, form))
+}
+
+/// Takes the boat in.
+pub async fn create(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let Some(intake) = read(&mut form, frame.length_unit()) else {
+        return refused(&Page::new_job(frame, form));
+    };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let job = jobs::create(&mut write, &intake).await?;
+    write.commit().await?;
+    Ok(Redirect::to(&format!("/jobs/{job}")).into_response())
+}
+
+/// The form with what was written down.
+pub async fn edit(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let mut read = app.store().read().await?;
+    let held = jobs::get(&mut read, job).await?;
+    let form = filled(&held, frame.length_unit());
+    html(&Page::old_job(frame, &Opened::load(&app, job).await?, form))
+}
+
+/// Puts right what was written down.
+pub async fn save(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let version = form.version()?;
+    if let Some(intake) = read(&mut form, frame.length_unit()) {
+        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        match jobs::update(&mut write, job, &intake, version).await {
+            Ok(_) => {
+                write.commit().await?;
+                return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
+            }
+            Err(error) => form.refuse_saving(error)?,
+        }
+    }
+    refused(&Page::old_job(frame, &Opened::load(&app, job).await?, form))
+}
+
+impl Page {
+    fn new_job(frame: Frame, form: Form) -> Self {
+        let unit = frame.length_unit();
+        let currency = frame.currency().to_owned();
+        Self { sheet: frame.sheet("Intake"), form, action: "/jobs".to_owned(), unit, currency }
+    }
+
+    fn old_job(frame: Frame, job: &Opened, form: Form) -> Self {
+        let unit = frame.length_unit();
+        let currency = frame.currency().to_owned();
+        let block = job.block(&frame, Tab::Overview);
+        let action = format!("{}/intake", job.href());
+        Self { sheet: frame.job_sheet("Intake", block, Tab::Overview), form, action, unit, currency }
+    }
+}
+
+fn refused(page: &Page) -> Result<Response, Error> {
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, html(page)?).into_response())
+}
+
+/// Reads the whole form; `None` where any field was refused.
+fn read(form: &mut Form, unit: LengthUnit) -> Option<Intake> {
+    let job = head(form);
+    let boat = boat(form, unit);
+    let owner = owner(form);
+    form.sound()?;
+    Some(Intake { job: job?, boat: boat?, owner })
+}
+
+fn head(form: &mut Form) -> Option<Head> {
+    let name = form.required("job.name");
+    let rules = form.required_choice("job.rules");
+    let nominal_v = form.required("job.nominal_v");
+    let ambient_c = form.required("job.ambient_c");
+    let contact_mohm = form.optional("job.contact_mohm");
+    let wishes = form.optional("job.wishes");
+    let budget = form.optional("job.budget");
+    let received_on = form.optional("job.received_on");
+    let promised_on = form.optional("job.promised_on");
+    if let (Some(received), Some(promised)) = (received_on, promised_on)
+        && promised < received
+    {
+        form.refuse("job.promised_on", "This is before the day the boat came in.");
+    }
+    Some(Head {
+        name: name?,
+        rules: rules?,
+        nominal_v: nominal_v?,
+        ambient_c: ambient_c?,
+        contact_mohm,
+        wishes,
+        budget,
+        received_on,
+        promised_on,
+    })
+}
+
+fn boat(form: &mut Form, unit: LengthUnit) -> Option<Boat> {
+    let name = form.required("boat.name");
+    let length_m = form.required_length("boat.length_m", unit);
+    let beam_m = form.length("boat.beam_m", unit);
+    let fuel = form.choice("boat.fuel");
+    let engine = form.choice("boat.engine");
+    let top_speed_kn = form.optional("boat.top_speed_kn");
+    Some(Boat { name: name?, length_m: length_m?, beam_m, fuel, engine, top_speed_kn })
+}
+
+/// The owner, where one is named; a contact alone belongs to nobody.
+fn owner(form: &mut Form) -> Option<Owner> {
+    let name = form.optional("owner.name");
+    let contact = form.optional("owner.contact");
+    if name.is_none() && contact.is_some() && form.error("owner.name").is_none() {
+        form.refuse("owner.name", "This is needed where a contact is given.");
+    }
+    Some(Owner { name: name?, contact })
+}
+
+/// The form filled with what is stored.
+fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Form {
+    let Intake { job, boat, owner } = &held.value;
+    let mut form = Form::filled([("version", held.version)]);
+    form.put("job.name", Some(&job.name));
+    form.put("job.rules", word(job.rules));
+    form.put("job.nominal_v", Some(job.nominal_v));
+    form.put("job.ambient_c", Some(job.ambient_c));
+    form.put("job.contact_mohm", job.contact_mohm);
+    form.put("job.wishes", job.wishes.as_ref());
+    form.put("job.budget", job.budget);
+    form.put("job.received_on", job.received_on);
+    form.put("job.promised_on", job.promised_on);
+    form.put("boat.name", Some(&boat.name));
+    form.put("boat.length_m", Some(unit.text(boat.length_m.number())));
+    form.put("boat.beam_m", boat.beam_m.map(|beam| unit.text(beam.number())));
+    form.put("boat.fuel", boat.fuel.and_then(word));
+    form.put("boat.engine", boat.engine.and_then(word));
+    form.put("boat.top_speed_kn", boat.top_speed_kn);
+    form.put("owner.name", owner.as_ref().map(|owner| &owner.name));
+    form.put("owner.contact", owner.as_ref().and_then(|owner| owner.contact.as_ref()));
+    form
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::Version;
+
+    fn typed(more: &[(&'static str, &'static str)]) -> Form {
+        let mut form = Form::filled([
+            ("job.name", "Rewire"),
+            ("job.rules", "us"),
+            ("job.nominal_v", "12"),
+            ("job.ambient_c", "30"),
+            ("boat.name", "Skua"),
+            ("boat.length_m", "7.1"),
+        ]);
+        for (name, value) in more {
+            form.put(name, Some(*value));
+        }
+        form
+    }
+
+    fn refusal(field: &str, more: &[(&'static str, &'static str)]) -> String {
+        let mut form = typed(more);
+        assert!(read(&mut form, LengthUnit::Metre).is_none());
+        assert_eq!(form.errors().len(), 1, "{:?}", form.errors());
+        form.error(field).unwrap_or_default().to_owned()
+    }
+
+    #[test]
+    fn the_least_that_is_needed_is_enough() {
+        let intake = read(&mut typed(&[]), LengthUnit::Metre).unwrap();
+        assert_eq!((intake.boat.name.as_str(), intake.boat.fuel, intake.owner), ("Skua", None, None));
+    }
+
+    #[test]
+    fn a_form_filled_from_what_is_stored_reads_back_the_same() {
+        let more = [("boat.fuel", "petrol"), ("boat.beam_m", "2.45"), ("owner.name", "R. Vane")];
+        for unit in [LengthUnit::Metre, LengthUnit::Foot] {
+            let mut intake = read(&mut typed(&more), LengthUnit::Metre).unwrap();
+            let held = Versioned { value: intake.clone(), version: Version::first() };
+            let back = read(&mut filled(&held, unit), unit).unwrap();
+            // Feet are shown to a hundredth, so a length may come back a few millimetres off.
+            assert!((back.boat.length_m.number() - intake.boat.length_m.number()).abs() < 0.005);
+            (intake.boat.length_m, intake.boat.beam_m) = (back.boat.length_m, back.boat.beam_m);
+            assert_eq!(back, intake);
+        }
+    }
+
+    #[test]
+    fn what_does_not_fit_together_is_refused() {
+        let days = [("job.received_on", "2026-05-04"), ("job.promised_on", "2026-05-01")];
+        assert_eq!(refusal("job.promised_on", &days), "This is before the day the boat came in.");
+        assert_eq!(
+            refusal("owner.name", &[("owner.contact", "slip 14")]),
+            "This is needed where a contact is given."
+        );
+        assert_eq!(refusal("job.nominal_v", &[("job.nominal_v", "")]), "This is needed.");
+    }
+}

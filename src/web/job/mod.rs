@@ -1,0 +1,9 @@
+//! The pages of one job.
+
+mod happened;
+pub mod intake;
+mod opened;
+pub mod overview;
+
+pub use happened::Happened;
+pub use opened::Opened;

@@ -1,0 +1,150 @@
+//! A job's overview: where it stands, what is wrong, what the boat is, what was done last.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::Opened;
+use super::happened::Happened;
+use crate::job::phase::Phase;
+use crate::job::plan::{Engine, Fuel};
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::trade::finding::Level;
+use crate::web::page::{Frame, PhaseCell, Sheet, Tab, html};
+use crate::web::piece::{Figure, FindingPiece, LevelMark};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "job/overview.html")]
+struct Page {
+    sheet: Sheet,
+    job: Opened,
+    may_plan: bool,
+    cells: Vec<PhaseCell>,
+    held_by: Vec<String>,
+    facts: Vec<Fact>,
+    happened: Vec<Happened>,
+}
+
+struct Fact {
+    name: &'static str,
+    value: Value,
+}
+
+enum Value {
+    Figure(Figure),
+    Text(String),
+    Missing,
+}
+
+/// How many findings and obstacles the overview shows; the rest is on their own sheets.
+const SHOWN: usize = 8;
+
+impl Page {
+    fn levels(&self) -> [(LevelMark, usize); 3] {
+        [Level::Stop, Level::Fix, Level::Note].map(|level| (LevelMark(level), self.job.count(level)))
+    }
+
+    fn findings(&self) -> Vec<FindingPiece> {
+        let shown = self.job.findings.iter().take(SHOWN);
+        shown.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
+    }
+
+    fn findings_left(&self) -> usize {
+        self.job.findings.len().saturating_sub(SHOWN)
+    }
+
+    fn current(&self) -> Option<Phase> {
+        self.job.progress().current_phase()
+    }
+
+    fn held_left(&self) -> usize {
+        self.held_by.len().saturating_sub(SHOWN)
+    }
+
+    fn held_shown(&self) -> &[String] {
+        &self.held_by[..self.held_by.len().min(SHOWN)]
+    }
+
+    /// What the plan holds, counted, with the sheet each is on.
+    fn counts(&self) -> [(&'static str, usize, String); 6] {
+        let plan = &self.job.plan;
+        [
+            (Tab::Places, plan.places.len()),
+            (Tab::Points, plan.points.len()),
+            (Tab::Feeders, plan.feeders.len()),
+            (Tab::Devices, plan.devices.len()),
+            (Tab::Circuits, plan.circuits.len()),
+            (Tab::Modes, plan.modes.len()),
+        ]
+        .map(|(tab, count)| (tab.title(), count, format!("{}{}", self.job.href(), tab.path())))
+    }
+}
+
+/// The overview of one job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let page = Page {
+        may_plan: frame.may(Action::Plan),
+        cells: job.strip(None).cells,
+        held_by: held_by(&job),
+        facts: facts(&job),
+        happened: job.log.iter().map(|line| Happened::new(line, &frame)).collect(),
+        sheet: job.sheet(frame, Tab::Overview),
+        job,
+    };
+    html(&page)
+}
+
+/// What stands in the gate of the phase that is being worked in, or of the one after it.
+fn held_by(job: &Opened) -> Vec<String> {
+    let gates = job.gates();
+    let Some(current) = job.progress().current_phase() else { return Vec::new() };
+    let shut = gates.iter().filter(|gate| gate.into >= current).find(|gate| !gate.is_open());
+    shut.map(|gate| gate.standing().map(|obstacle| obstacle.text.clone()).collect()).unwrap_or_default()
+}
+
+fn facts(job: &Opened) -> Vec<Fact> {
+    let (head, boat, owner) = (&job.plan.job, &job.plan.boat, job.plan.owner.as_ref());
+    let figure = |number: f64, unit| Value::Figure(Figure::new(number, unit));
+    let text = |text: Option<String>| text.map_or(Value::Missing, Value::Text);
+    [
+        ("Length over all", figure(boat.length_m.number(), "m")),
+        ("Beam", boat.beam_m.map_or(Value::Missing, |beam| figure(beam.number(), "m"))),
+        ("Fuel", text(boat.fuel.map(fuel))),
+        ("Engine", text(boat.engine.map(engine))),
+        ("Greatest speed", boat.top_speed_kn.map_or(Value::Missing, |speed| figure(speed.number(), "kn"))),
+        ("Voltage", figure(head.nominal_v.number(), "V")),
+        ("Rules", Value::Text(head.rules.words().to_owned())),
+        ("Ambient", figure(head.ambient_c.number(), "°C")),
+        ("Owner", text(owner.map(|owner| owner.name.to_string()))),
+        ("Owner’s contact", text(owner.and_then(|owner| Some(owner.contact.as_ref()?.to_string())))),
+        ("Came in", text(head.received_on.map(|day| day.to_string()))),
+        ("Promised", text(head.promised_on.map(|day| day.to_string()))),
+    ]
+    .map(|(name, value)| Fact { name, value })
+    .into()
+}
+
+fn fuel(fuel: Fuel) -> String {
+    match fuel {
+        Fuel::Petrol => "Petrol: ignition-protected parts",
+        Fuel::Diesel => "Diesel",
+        Fuel::Electric => "Electric",
+    }
+    .to_owned()
+}
+
+fn engine(engine: Engine) -> String {
+    match engine {
+        Engine::Outboard => "Outboard",
+        Engine::Inboard => "Inboard",
+        Engine::None => "None",
+    }
+    .to_owned()
+}

@@ -1,0 +1,109 @@
+//! Lengths as people type them: `7.1`, `7,1 m`, `710 cm`, `23 ft 4 in`, `23' 4"`.
+//!
+//! A number alone counts in the shop's own unit; a unit typed beside it counts before that.
+
+/// What a number without a unit is read as, and lengths are shown in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LengthUnit {
+    /// Metres.
+    #[default]
+    Metre,
+    /// Feet.
+    Foot,
+}
+
+/// Metres in a foot, exactly.
+const FOOT: f64 = 0.3048;
+
+impl LengthUnit {
+    /// The unit as fields and figures write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::Foot => "ft",
+        }
+    }
+
+    /// So many metres in this unit.
+    pub fn number(self, metres: f64) -> f64 {
+        metres / self.in_metres()
+    }
+
+    /// So many metres as a field shows them: to a hundredth, without trailing noughts.
+    pub fn text(self, metres: f64) -> String {
+        let text = format!("{:.2}", self.number(metres));
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
+
+    fn in_metres(self) -> f64 {
+        match self {
+            Self::Metre => 1.0,
+            Self::Foot => FOOT,
+        }
+    }
+}
+
+/// Reads a length into metres; `None` where it cannot be read.
+pub fn metres(text: &str, alone: LengthUnit) -> Option<f64> {
+    let text = text.trim().to_lowercase().replace(',', ".").replace('′', "'").replace(['″', '”'], "\"");
+    let mut rest = text.as_str();
+    let (mut total, mut pieces, mut smallest) = (0.0, 0, f64::INFINITY);
+    while !rest.is_empty() {
+        let (number, unit, after) = piece(rest)?;
+        let unit = match unit {
+            "" if pieces == 0 && after.is_empty() => alone.in_metres(),
+            named => unit_in_metres(named)?,
+        };
+        // Feet come before inches, metres before centimetres, and none twice.
+        if unit >= smallest {
+            return None;
+        }
+        (total, pieces, smallest, rest) = (total + number * unit, pieces + 1, unit, after);
+    }
+    (pieces > 0).then_some(total)
+}
+
+/// Splits off a number and the unit after it.
+fn piece(text: &str) -> Option<(f64, &str, &str)> {
+    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
+    let number = text[..end].parse().ok()?;
+    let rest = text[end..].trim_start();
+    let end = rest.find(|c: char| c.is_ascii_digit() || c.is_whitespace()).unwrap_or(rest.len());
+    Some((number, &rest[..end], rest[end..].trim_start()))
+}
+
+fn unit_in_metres(word: &str) -> Option<f64> {
+    match word {
+        "m" => Some(1.0),
+        "cm" => Some(0.01),
+        "mm" => Some(0.001),
+        "ft" | "'" | "feet" | "foot" => Some(FOOT),
+        "in" | "\"" | "''" | "inch" | "inches" => Some(FOOT / 12.0),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_read_as_people_type_them() {
+        let read = |text| metres(text, LengthUnit::Metre).map(|length| (length * 1e4).round() / 1e4);
+        assert_eq!(read("7.1"), Some(7.1));
+        assert_eq!(read(" 7,1 m "), Some(7.1));
+        assert_eq!(read("710cm"), Some(7.1));
+        assert_eq!(read("7 m 10 cm"), Some(7.1));
+        assert_eq!(read("23 ft 4 in"), Some(7.112));
+        assert_eq!(read("23' 4\""), Some(7.112));
+        assert_eq!(read("23'4.5"), None, "inches without their unit are not guessed at");
+        assert_eq!(metres("23", LengthUnit::Foot), Some(23.0 * FOOT));
+    }
+
+    #[test]
+    fn what_is_no_length_is_refused() {
+        for text in ["", "m", "7 7", "4 in 23 ft", "7.1.2", "1 ft 2 ft", "-3", "long", "7 yd", "NaN", "inf"] {
+            assert_eq!(metres(text, LengthUnit::Metre), None, "{text}");
+        }
+    }
+}
