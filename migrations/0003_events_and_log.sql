@@ -82,7 +82,7 @@ CREATE TABLE log (
     CONSTRAINT log_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
     CONSTRAINT log_person FOREIGN KEY (person) REFERENCES people (id),
     CONSTRAINT log_change CHECK (change IN ('added', 'changed', 'removed', 'imported', 'closed', 'reopened',
-        'ticked', 'measured', 'released')),
+        'ticked', 'measured', 'released', 'signed-in', 'switched', 'signed-out')),
     CONSTRAINT log_before_json CHECK (before IS NULL OR json_valid(before)),
     CONSTRAINT log_after_json CHECK (after IS NULL OR json_valid(after))
 ) STRICT;

@@ -1,4 +1,6 @@
 //! What holds across jobs: the shop itself and the people who work in it.
 
 pub mod demo;
+pub mod profile;
 pub mod role;
+pub mod secret;

@@ -34,7 +34,7 @@ pub async fn insert(write: &mut Write, job: JobId, circuit: &Circuit) -> Result<
 /// Changes a circuit; its id stays.
 pub async fn update(write: &mut Write, job: JobId, circuit: &Circuit, expected: Version) -> Result<Version> {
     let held = get(write, job, &circuit.id).await?;
-    held.started_from(expected, &subject(&circuit.id))?;
+    held.started_from(expected, subject(&circuit.id))?;
     edit::fits(write, job, "circuits", |plan| {
         edit::replace(&mut plan.circuits, circuit, |held| held.id == circuit.id)
     })
@@ -47,7 +47,7 @@ pub async fn update(write: &mut Write, job: JobId, circuit: &Circuit, expected: 
 /// Removes a circuit that no mode uses any more. What was ticked and measured on it stays in the history.
 pub async fn remove(write: &mut Write, job: JobId, id: &CircuitId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     let by = users(write, job, id).await?;
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });

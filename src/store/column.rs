@@ -28,6 +28,8 @@ use crate::job::value::{
     InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
     NominalV, PassageId, PlaceId, PointId, Prose, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn,
 };
+use crate::shop::profile::{Currency, Units, Zone};
+use crate::shop::role::Role;
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
 use crate::trade::rules::RuleSet;
@@ -92,13 +94,13 @@ text! {
 
 text! {
     |value| Ok(value.to_string()), |text| Ok(text.parse()?);
-    Phase, StepKey, Subject, At, Day, ClientId,
+    Phase, StepKey, Subject, Zone, Currency, At, Day, ClientId,
 }
 
 text! {
     |value| word(value), |text| from_word(text);
     RuleSet, Fuel, Engine, PassageKind, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change,
+    Chemistry, Change, Role, Units,
 }
 
 /// The word a kind has in the job file.

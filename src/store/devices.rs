@@ -30,7 +30,7 @@ pub async fn insert(write: &mut Write, job: JobId, device: &Device) -> Result<()
 /// Changes a device; its id stays.
 pub async fn update(write: &mut Write, job: JobId, device: &Device, expected: Version) -> Result<Version> {
     let held = get(write, job, &device.id).await?;
-    held.started_from(expected, &subject(&device.id))?;
+    held.started_from(expected, subject(&device.id))?;
     edit::fits(write, job, "devices", |plan| {
         edit::replace(&mut plan.devices, device, |held| held.id == device.id)
     })
@@ -43,7 +43,7 @@ pub async fn update(write: &mut Write, job: JobId, device: &Device, expected: Ve
 /// Removes a device that no circuit feeds any more.
 pub async fn remove(write: &mut Write, job: JobId, id: &DeviceId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     let by = users(write, job, id).await?;
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });

@@ -51,6 +51,15 @@ pub enum Error {
     /// Another program holds the data folder.
     #[error("{0} is in use by another driploop: stop it first")]
     FolderInUse(PathBuf),
+    /// Somebody set the shop up already.
+    #[error("this shop is set up already: sign in")]
+    SetUpAlready,
+    /// No owner would be left.
+    #[error("this is the shop's last owner: make somebody else an owner first")]
+    LastOwner,
+    /// A hash or a token could not be made.
+    #[error("no hash could be made: {0}")]
+    Hash(Box<dyn std::error::Error + Send + Sync>),
     /// A file or folder could not be used.
     #[error("{path}: {source}")]
     File {
@@ -73,8 +82,8 @@ pub enum Error {
 /// What is there now, in answer to a save that started from an older version.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stale {
-    /// What was to be saved.
-    pub subject: Subject,
+    /// What was to be saved, by kind and id: `circuit/C01`.
+    pub subject: String,
     /// The version that is there now.
     pub version: Version,
     /// Its content, by the field names of the job file.

@@ -30,7 +30,7 @@ pub async fn insert(write: &mut Write, job: JobId, feeder: &Feeder) -> Result<()
 /// Changes a feeder; its id stays.
 pub async fn update(write: &mut Write, job: JobId, feeder: &Feeder, expected: Version) -> Result<Version> {
     let held = get(write, job, &feeder.id).await?;
-    held.started_from(expected, &subject(&feeder.id))?;
+    held.started_from(expected, subject(&feeder.id))?;
     edit::fits(write, job, "feeders", |plan| {
         edit::replace(&mut plan.feeders, feeder, |held| held.id == feeder.id)
     })
@@ -43,7 +43,7 @@ pub async fn update(write: &mut Write, job: JobId, feeder: &Feeder, expected: Ve
 /// Removes a feeder.
 pub async fn remove(write: &mut Write, job: JobId, id: &FeederId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     sqlx::query!("DELETE FROM feeders WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }

@@ -95,7 +95,7 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<In
 /// Changes head, boat and owner.
 pub async fn update(write: &mut Write, job: JobId, intake: &Intake, expected: Version) -> Result<Version> {
     let held = get(write, job).await?;
-    held.started_from(expected, &subject(job))?;
+    held.started_from(expected, subject(job))?;
     set(write, job, intake).await?;
     log::changed(write, job, &subject(job), &held.value, intake).await?;
     Ok(held.version.next())

@@ -32,6 +32,12 @@ pub enum Change {
     Measured,
     /// A gate was passed in spite of something.
     Released,
+    /// Somebody signed in by passphrase.
+    SignedIn,
+    /// Somebody took over a device by PIN.
+    Switched,
+    /// A device was signed out, by whoever was at it or from afar.
+    SignedOut,
 }
 
 /// One line of the log.

@@ -14,24 +14,32 @@ mod error;
 pub mod feeders;
 pub mod file;
 pub mod folder;
+mod hash;
 pub mod history;
 pub mod jobs;
 mod lists;
 pub mod log;
 pub mod modes;
 pub mod passages;
+pub mod people;
 pub mod places;
 pub mod plan;
 pub mod points;
 mod pool;
 pub mod readings;
 pub mod releases;
+pub mod shop;
+pub mod sign_in;
+pub mod switch;
 pub mod ticks;
+mod token;
 mod versioned;
 
 pub use column::{JobId, PersonId, SignInId, Version};
 pub use error::{Error, Stale};
+pub use hash::Hashed;
 pub use pool::{Actor, Store, Write, known_schema};
+pub use token::Token;
 pub use versioned::Versioned;
 
 /// What a function of the store gives back.

@@ -29,7 +29,7 @@ pub async fn insert(write: &mut Write, job: JobId, mode: &Mode) -> Result<()> {
 /// Changes a mode; its id stays.
 pub async fn update(write: &mut Write, job: JobId, mode: &Mode, expected: Version) -> Result<Version> {
     let held = get(write, job, &mode.id).await?;
-    held.started_from(expected, &subject(&mode.id))?;
+    held.started_from(expected, subject(&mode.id))?;
     edit::fits(write, job, "modes", |plan| edit::replace(&mut plan.modes, mode, |held| held.id == mode.id))
         .await?;
     set(write, job, mode).await?;
@@ -40,7 +40,7 @@ pub async fn update(write: &mut Write, job: JobId, mode: &Mode, expected: Versio
 /// Removes a mode.
 pub async fn remove(write: &mut Write, job: JobId, id: &ModeId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     sqlx::query!("DELETE FROM modes WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }

@@ -28,7 +28,7 @@ pub async fn insert(write: &mut Write, job: JobId, passage: &Passage) -> Result<
 /// Changes a passage; its id stays.
 pub async fn update(write: &mut Write, job: JobId, passage: &Passage, expected: Version) -> Result<Version> {
     let held = get(write, job, &passage.id).await?;
-    held.started_from(expected, &subject(&passage.id))?;
+    held.started_from(expected, subject(&passage.id))?;
     edit::fits(write, job, "passages", |plan| {
         edit::replace(&mut plan.passages, passage, |held| held.id == passage.id)
     })
@@ -41,7 +41,7 @@ pub async fn update(write: &mut Write, job: JobId, passage: &Passage, expected: 
 /// Removes a passage.
 pub async fn remove(write: &mut Write, job: JobId, id: &PassageId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     sqlx::query!("DELETE FROM passages WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }

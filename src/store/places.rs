@@ -28,7 +28,7 @@ pub async fn insert(write: &mut Write, job: JobId, place: &Place) -> Result<()> 
 /// Changes a place; its id stays.
 pub async fn update(write: &mut Write, job: JobId, place: &Place, expected: Version) -> Result<Version> {
     let held = get(write, job, &place.id).await?;
-    held.started_from(expected, &subject(&place.id))?;
+    held.started_from(expected, subject(&place.id))?;
     edit::fits(write, job, "places", |plan| {
         edit::replace(&mut plan.places, place, |held| held.id == place.id)
     })
@@ -41,7 +41,7 @@ pub async fn update(write: &mut Write, job: JobId, place: &Place, expected: Vers
 /// Removes a place that nothing is at any more.
 pub async fn remove(write: &mut Write, job: JobId, id: &PlaceId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     let by = users(write, job, id).await?;
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });

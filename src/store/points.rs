@@ -29,7 +29,7 @@ pub async fn insert(write: &mut Write, job: JobId, point: &Point) -> Result<()> 
 /// Changes a point; its id stays. A switch panel keeps the positions that circuits are on.
 pub async fn update(write: &mut Write, job: JobId, point: &Point, expected: Version) -> Result<Version> {
     let held = get(write, job, &point.id).await?;
-    held.started_from(expected, &subject(&point.id))?;
+    held.started_from(expected, subject(&point.id))?;
     edit::fits(write, job, "points", |plan| {
         edit::replace(&mut plan.points, point, |held| held.id == point.id)
     })
@@ -42,7 +42,7 @@ pub async fn update(write: &mut Write, job: JobId, point: &Point, expected: Vers
 /// Removes a point that no feeder and no circuit is on any more.
 pub async fn remove(write: &mut Write, job: JobId, id: &PointId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
-    held.started_from(expected, &subject(id))?;
+    held.started_from(expected, subject(id))?;
     let by = users(write, job, id).await?;
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });

@@ -80,9 +80,14 @@ impl Store {
 
     /// A transaction that changes things in somebody's name. Nothing is kept before [`Write::commit`].
     pub async fn write(&self, actor: &Actor, now: Timestamp) -> Result<Write, Error> {
-        // IMMEDIATE takes the write lock at once: what is read in it cannot have changed before it writes.
-        let transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
+        let transaction = self.housekeep().await?;
         Ok(Write { transaction, actor: actor.clone(), now })
+    }
+
+    /// A transaction for what is nobody's doing and belongs in no log: misses, and when a device was seen.
+    pub(super) async fn housekeep(&self) -> Result<Transaction<'static, Sqlite>, Error> {
+        // IMMEDIATE takes the write lock at once: what is read in it cannot have changed before it writes.
+        Ok(self.writer.begin_with("BEGIN IMMEDIATE").await?)
     }
 
     /// Waits for everybody to be done and closes the file.

@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use super::column::Version;
 use super::error::{Error, Stale};
-use crate::job::subject::Subject;
 
 /// What a row holds, with the version that an edit form must give back.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,11 +28,11 @@ impl Version {
 
 impl<T: Serialize> Versioned<T> {
     /// Refuses a change that started from another version than this one.
-    pub(super) fn started_from(&self, expected: Version, subject: &Subject) -> Result<(), Error> {
+    pub(super) fn started_from(&self, expected: Version, subject: impl ToString) -> Result<(), Error> {
         if self.version == expected {
             return Ok(());
         }
         let theirs = serde_json::to_value(&self.value)?;
-        Err(Error::Stale(Box::new(Stale { subject: subject.clone(), version: self.version, theirs })))
+        Err(Error::Stale(Box::new(Stale { subject: subject.to_string(), version: self.version, theirs })))
     }
 }

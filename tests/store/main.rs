@@ -4,4 +4,5 @@
 mod events;
 mod fixture;
 mod jobs;
+mod people;
 mod plan;

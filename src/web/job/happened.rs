@@ -39,6 +39,9 @@ fn what(change: Change, subject: &str) -> String {
         Change::Ticked => "ticked",
         Change::Measured => "measured",
         Change::Released => "released",
+        Change::SignedIn => "signed in",
+        Change::Switched => "switched to",
+        Change::SignedOut => "signed out",
     };
     format!("{verb} {}", subject.replace('/', " "))
 }

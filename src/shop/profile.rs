@@ -1,0 +1,159 @@
+//! The shop itself: its name, its clock, its money and its units.
+
+use std::fmt;
+use std::str::FromStr;
+
+use jiff::tz::TimeZone;
+use serde::{Deserialize, Serialize};
+
+use crate::job::value::{BadValue, Name};
+
+/// What is written down once for the whole shop.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Profile {
+    /// Name of the shop.
+    pub name: Name,
+    /// Where its clocks stand.
+    pub time_zone: Zone,
+    /// What it counts money in.
+    pub currency: Currency,
+    /// What it measures in on screen and paper.
+    pub units: Units,
+}
+
+/// A time zone by its IANA name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Zone(String);
+
+/// A currency by its ISO 4217 code.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Currency(String);
+
+/// What the shop measures in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Units {
+    /// Feet, inches and AWG.
+    Us,
+    /// Metres and square millimetres.
+    Metric,
+}
+
+impl Zone {
+    /// The IANA name.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// The zone with its rules.
+    pub fn rules(&self) -> TimeZone {
+        // The name was looked up when it was read; a zone that has left the database since shows UTC.
+        TimeZone::get(&self.0).unwrap_or(TimeZone::UTC)
+    }
+}
+
+impl Currency {
+    /// The code.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl FromStr for Zone {
+    type Err = BadValue;
+
+    fn from_str(text: &str) -> Result<Self, BadValue> {
+        match TimeZone::get(text) {
+            Ok(_) => Ok(Self(text.to_owned())),
+            Err(_) => Err(BadValue {
+                got: text.to_owned(),
+                expected: "a time zone by its IANA name, such as America/New_York",
+            }),
+        }
+    }
+}
+
+impl FromStr for Currency {
+    type Err = BadValue;
+
+    fn from_str(text: &str) -> Result<Self, BadValue> {
+        if text.len() == 3 && text.bytes().all(|byte| byte.is_ascii_uppercase()) {
+            Ok(Self(text.to_owned()))
+        } else {
+            Err(BadValue {
+                got: text.to_owned(),
+                expected: "a currency by its three capital letters, such as USD",
+            })
+        }
+    }
+}
+
+impl Units {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Us, Self::Metric];
+
+    /// The units as forms and the database write them.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Us => "us",
+            Self::Metric => "metric",
+        }
+    }
+}
+
+impl FromStr for Units {
+    type Err = BadValue;
+
+    fn from_str(text: &str) -> Result<Self, BadValue> {
+        Self::ALL
+            .into_iter()
+            .find(|units| units.word() == text)
+            .ok_or_else(|| BadValue { got: text.to_owned(), expected: "units: us or metric" })
+    }
+}
+
+/// Makes a text type of this file read and written by serde and shown as it is.
+macro_rules! as_text {
+    ($($name:ident),+) => {$(
+        impl TryFrom<String> for $name {
+            type Error = BadValue;
+
+            fn try_from(text: String) -> Result<Self, BadValue> {
+                text.parse()
+            }
+        }
+
+        impl From<$name> for String {
+            fn from(value: $name) -> String {
+                value.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.pad(&self.0)
+            }
+        }
+    )+};
+}
+
+as_text!(Zone, Currency);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn zones_and_currencies_are_read_by_their_standard_names() {
+        assert_eq!("America/New_York".parse::<Zone>().unwrap().as_str(), "America/New_York");
+        assert_eq!("NZD".parse::<Currency>().unwrap().as_str(), "NZD");
+        assert_eq!(
+            "Harbour".parse::<Zone>().unwrap_err().to_string(),
+            "'Harbour' is not valid here: expected a time zone by its IANA name, such as America/New_York"
+        );
+        assert!("usd".parse::<Currency>().is_err() && "EURO".parse::<Currency>().is_err());
+    }
+}

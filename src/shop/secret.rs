@@ -1,0 +1,119 @@
+//! What people prove themselves with: passphrases and PINs, and what makes one acceptable.
+
+use std::fmt;
+use std::str::FromStr;
+
+use thiserror::Error;
+
+/// A passphrase somebody chose. It is never shown, logged or stored.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Passphrase(String);
+
+/// A PIN somebody chose for the quick switch. It is never shown, logged or stored.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Pin(String);
+
+/// A passphrase or PIN that will not do; what was typed is not in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum Unfit {
+    /// Too short or too long for a passphrase.
+    #[error("expected a passphrase of 12 to 128 characters: a few words that only you would put together")]
+    Length,
+    /// One character or few, over and over.
+    #[error("expected a passphrase with at least 6 different characters")]
+    Repeated,
+    /// Not digits, or too few or too many of them.
+    #[error("expected a PIN of 4 to 8 digits")]
+    NotDigits,
+    /// A PIN that anybody would try first.
+    #[error("expected a PIN that is not one digit repeated or digits in a row")]
+    Obvious,
+}
+
+impl Passphrase {
+    /// The passphrase itself, for hashing.
+    pub fn reveal(&self) -> &str {
+        &self.0
+    }
+}
+
+impl FromStr for Passphrase {
+    type Err = Unfit;
+
+    /// Length is what makes a passphrase strong, so nothing is asked of its characters but that they differ
+    /// (NIST SP 800-63B, from memory: no composition rules).
+    fn from_str(text: &str) -> Result<Self, Unfit> {
+        if !(12..=128).contains(&text.chars().count()) {
+            return Err(Unfit::Length);
+        }
+        let mut different: Vec<char> = text.chars().collect();
+        different.sort_unstable();
+        different.dedup();
+        if different.len() < 6 { Err(Unfit::Repeated) } else { Ok(Self(text.to_owned())) }
+    }
+}
+
+impl Pin {
+    /// The PIN itself, for hashing.
+    pub fn reveal(&self) -> &str {
+        &self.0
+    }
+}
+
+impl FromStr for Pin {
+    type Err = Unfit;
+
+    fn from_str(text: &str) -> Result<Self, Unfit> {
+        let digits = text.as_bytes();
+        if !(4..=8).contains(&digits.len()) || !digits.iter().all(u8::is_ascii_digit) {
+            return Err(Unfit::NotDigits);
+        }
+        let stepped = |step: i16| digits.windows(2).all(|two| i16::from(two[1]) - i16::from(two[0]) == step);
+        if [0, 1, -1].into_iter().any(stepped) { Err(Unfit::Obvious) } else { Ok(Self(text.to_owned())) }
+    }
+}
+
+impl fmt::Debug for Passphrase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Passphrase(..)")
+    }
+}
+
+impl fmt::Debug for Pin {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Pin(..)")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_passphrase_is_long_and_not_one_key_held_down() {
+        let read = |text: &str| text.parse::<Passphrase>().map(|_| ());
+        assert_eq!(read("two ends on every wire"), Ok(()));
+        assert_eq!(read("zwölf Zeichen"), Ok(()));
+        assert_eq!(read("eleven char"), Err(Unfit::Length));
+        assert_eq!(read(&"long ".repeat(26)), Err(Unfit::Length));
+        assert_eq!(read("aaaaaaaaaaaab"), Err(Unfit::Repeated));
+    }
+
+    #[test]
+    fn a_pin_is_digits_that_nobody_tries_first() {
+        let read = |text: &str| text.parse::<Pin>().map(|_| ());
+        assert_eq!(read("4071"), Ok(()));
+        for bad in ["407", "407100000", "40a1", "", "٤٠٧١"] {
+            assert_eq!(read(bad), Err(Unfit::NotDigits), "{bad}");
+        }
+        for bad in ["0000", "1234", "98765"] {
+            assert_eq!(read(bad), Err(Unfit::Obvious), "{bad}");
+        }
+    }
+
+    #[test]
+    fn neither_is_ever_printed() {
+        assert_eq!(format!("{:?}", "leave a pull string".parse::<Passphrase>()), "Ok(Passphrase(..))");
+        assert_eq!(format!("{:?}", "4071".parse::<Pin>()), "Ok(Pin(..))");
+    }
+}

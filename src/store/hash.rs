@@ -1,0 +1,114 @@
+//! Passphrases and PINs as argon2id hashes.
+//!
+//! A hash takes tens of milliseconds and 19 MiB on purpose, so it runs off the async threads, a few at a
+//! time, and never inside a write transaction.
+
+use std::fmt;
+
+use argon2::password_hash::phc::PasswordHash;
+use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Version};
+use tokio::sync::Semaphore;
+use tokio::task;
+
+use super::{Error, Result};
+use crate::shop::secret::{Passphrase, Pin};
+
+/// 19 MiB, two passes, one lane: what the OWASP Password Storage Cheat Sheet asks of argon2id (from memory).
+const MEMORY_KIB: u32 = 19 * 1024;
+const PASSES: u32 = 2;
+const LANES: u32 = 1;
+
+/// The hash of 256 random bits that nobody kept, with the parameters above. A name that does not exist is
+/// checked against it, so that the answer takes as long as for one that does.
+const NOBODY: &str =
+    "$argon2id$v=19$m=19456,t=2,p=1$ES28WSskwAn0TrJFn7jyMg$5e1ZgTy3pIFE+W1eoOVuZf7NGFtuEonhGTmWlWexC18";
+
+/// How many hashes are made at once. A crowd of sign-ins waits in line instead of taking all memory and cores.
+static HASHING: Semaphore = Semaphore::const_new(2);
+
+/// A passphrase or PIN as it is stored.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Hashed(String);
+
+impl Hashed {
+    /// Hashes a passphrase under a salt of its own.
+    pub async fn passphrase(passphrase: &Passphrase) -> Result<Self> {
+        hash(passphrase.reveal().to_owned()).await
+    }
+
+    /// Hashes a PIN under a salt of its own.
+    pub async fn pin(pin: &Pin) -> Result<Self> {
+        hash(pin.reveal().to_owned()).await
+    }
+
+    pub(super) fn phc(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Hashed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Hashed(..)")
+    }
+}
+
+async fn hash(secret: String) -> Result<Hashed> {
+    apart(move || {
+        let hash: PasswordHash = argon2()?.hash_password(secret.as_bytes())?;
+        Ok(Hashed(hash.to_string()))
+    })
+    .await
+}
+
+/// Whether a secret is the one that was hashed. Where there is nothing to compare it with, the answer is no
+/// and takes as long.
+pub(super) async fn matches(secret: &str, stored: Option<String>) -> Result<bool> {
+    // Far above the longest passphrase: such a one is no attempt but an attack, and is not worth its hash.
+    let secret = if secret.len() > 1024 { String::new() } else { secret.to_owned() };
+    let known = stored.is_some();
+    let stored = stored.unwrap_or_else(|| NOBODY.to_owned());
+    let same = apart(move || {
+        let stored = PasswordHash::new(&stored)?;
+        Ok(argon2()?.verify_password(secret.as_bytes(), &stored).is_ok())
+    });
+    Ok(same.await? && known)
+}
+
+fn argon2() -> argon2::Result<Argon2<'static>> {
+    Ok(Argon2::new(Algorithm::Argon2id, Version::V0x13, Params::new(MEMORY_KIB, PASSES, LANES, None)?))
+}
+
+/// Runs work off the async threads, when its turn comes.
+async fn apart<T: Send + 'static>(
+    work: impl FnOnce() -> std::result::Result<T, Box<dyn std::error::Error + Send + Sync>> + Send + 'static,
+) -> Result<T> {
+    let _turn = HASHING.acquire().await.map_err(|error| Error::Hash(error.into()))?;
+    task::spawn_blocking(work).await.map_err(|error| Error::Hash(error.into()))?.map_err(Error::Hash)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nobody_costs_as_much_as_somebody() {
+        let made: PasswordHash = argon2().unwrap().hash_password(b"somebody").unwrap();
+        let nobody = PasswordHash::new(NOBODY).unwrap();
+        assert_eq!(
+            (made.algorithm, made.version, &made.params),
+            (nobody.algorithm, nobody.version, &nobody.params)
+        );
+        assert_eq!(made.hash.unwrap().len(), nobody.hash.unwrap().len());
+    }
+
+    #[tokio::test]
+    async fn only_the_same_secret_matches_and_nothing_matches_nobody() {
+        let passphrase: Passphrase = "two ends on every wire".parse().unwrap();
+        let hashed = Hashed::passphrase(&passphrase).await.unwrap();
+        assert_ne!(hashed, Hashed::passphrase(&passphrase).await.unwrap());
+        assert!(matches(passphrase.reveal(), Some(hashed.phc().to_owned())).await.unwrap());
+        assert!(!matches("two ends on every wir", Some(hashed.phc().to_owned())).await.unwrap());
+        assert!(!matches(passphrase.reveal(), None).await.unwrap());
+        assert!(!matches(&"x".repeat(5000), Some(hashed.phc().to_owned())).await.unwrap());
+    }
+}
