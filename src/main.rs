@@ -1,3 +1,10 @@
 //! The `driploop` program: reads the command line and starts.
 
-fn main() {}
+use std::process::ExitCode;
+
+use clap::Parser;
+use driploop::cli::{self, Cli};
+
+fn main() -> ExitCode {
+    cli::run(Cli::parse())
+}

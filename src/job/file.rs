@@ -234,6 +234,11 @@ impl From<JobFile> for Document {
 
 /// The document of a text, before its references are followed.
 fn document(text: &str) -> Result<Document, FileError> {
+    // A derived reader would also take a list of the fields in their order.
+    if text.trim_start().starts_with('[') {
+        let fault = Fault::new("the job file", "expected an object in braces");
+        return Err(FileError::NotAJob { fault, line: 1, column: 1 });
+    }
     let mut json = serde_json::Deserializer::from_str(text);
     let mut track = serde_path_to_error::Track::new();
     let result = Document::deserialize(serde_path_to_error::Deserializer::new(&mut json, &mut track));

@@ -4,12 +4,14 @@
 //! floor is derived from the two, without clock, database or web. [`file::JobFile`] is both as one
 //! document.
 
+pub mod check;
 pub mod event;
 pub mod fault;
 pub mod file;
 pub mod finding;
 pub mod gate;
 pub mod load;
+pub mod network;
 pub mod phase;
 pub mod plan;
 pub mod point;

@@ -68,8 +68,9 @@ impl<'a> Supply<'a> {
         out.feeders.into_iter().chain(back.feeders)
     }
 
-    /// Breadth first, so that the way to the first source met is the one with the fewest feeders. A
-    /// source ends the search: what charges it is no way to the loads.
+    /// Breadth first, so that the way to the first battery met is the one with the fewest feeders. A
+    /// source ends the search: what charges it is no way to the loads. A charger counts as the source
+    /// only where there is no battery.
     fn follow(
         &self,
         start: &'a PointId,
@@ -83,14 +84,16 @@ impl<'a> Supply<'a> {
         while let Some(point) = queue.pop_front() {
             ways.points.push(point);
             if self.is_source(point) {
-                if ways.source.is_none() {
+                let battery_for_charger = self.is_battery(point) && !ways.source.is_some_and(|id| self.is_battery(id));
+                if ways.source.is_none() || battery_for_charger {
                     ways.source = Some(point);
                     ways.shortest = Some(from_source(point, &reached_by));
                 }
                 continue;
             }
             let feeders = next.get(point).map(Vec::as_slice).unwrap_or_default();
-            ways.several |= feeders.len() > 1;
+            let other_than_charger = |feeder: &&&Feeder| self.kind(beyond(feeder)) != Some(Kind::Charger);
+            ways.several |= feeders.iter().filter(other_than_charger).count() > 1;
             for feeder in feeders {
                 if used.insert(&feeder.id) {
                     ways.feeders.push(feeder);
@@ -105,9 +108,16 @@ impl<'a> Supply<'a> {
         ways
     }
 
+    fn kind(&self, point: &PointId) -> Option<Kind> {
+        self.points.get(point).map(|point| point.body.kind())
+    }
+
     fn is_source(&self, point: &PointId) -> bool {
-        let kind = self.points.get(point).map(|point| point.body.kind());
-        matches!(kind, Some(Kind::Battery | Kind::Charger))
+        matches!(self.kind(point), Some(Kind::Battery | Kind::Charger))
+    }
+
+    fn is_battery(&self, point: &PointId) -> bool {
+        self.kind(point) == Some(Kind::Battery)
     }
 }
 

@@ -187,6 +187,32 @@ impl Conductor {
     }
 }
 
+/// The conductors between a circuit's source and one of its devices.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Path<'a> {
+    /// Out to the device, in the order of the current.
+    pub out: Vec<&'a Conductor>,
+    /// Back from the device, the one nearest the return point first.
+    pub back: Vec<&'a Conductor>,
+}
+
+impl<'a> Path<'a> {
+    /// Its length one way; `None`: a length on it is not known.
+    pub fn one_way(&self) -> Option<Length> {
+        all(self.out.iter().map(|conductor| conductor.length))
+    }
+
+    /// Its length out and back.
+    pub fn round_trip(&self) -> Option<Length> {
+        all(self.conductors().map(|conductor| conductor.length))
+    }
+
+    /// Its conductors, out and back.
+    pub fn conductors(&self) -> impl Iterator<Item = &'a Conductor> {
+        self.out.iter().chain(&self.back).copied()
+    }
+}
+
 /// Every conductor of a plan: circuit by circuit, then the feeders, each in the plan's order.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Conductors {
@@ -222,6 +248,22 @@ impl Conductors {
     /// Those of one circuit: jumpers first, then a pair for each device.
     pub fn of_circuit(&self, id: &CircuitId) -> &[Conductor] {
         self.of_circuits.get(id).and_then(|range| self.all.get(range.clone())).unwrap_or_default()
+    }
+
+    /// The way from a circuit's source to one of its devices, counted from 0 in the circuit's order,
+    /// and back.
+    pub fn path(&self, circuit: &Circuit, device: usize) -> Path<'_> {
+        let all = self.of_circuit(&circuit.id);
+        let first_leg = all.len().saturating_sub(2 * circuit.devices.len());
+        let (jumpers, legs) = all.split_at(first_leg);
+        let first_pair = match circuit.wiring {
+            plan::Wiring::Chain => 0,
+            plan::Wiring::HomeRuns => device,
+        };
+        let pairs = legs.get(2 * first_pair..2 * (device + 1)).unwrap_or_default();
+        let (out, back): (Vec<_>, Vec<_>) =
+            pairs.iter().partition(|conductor| conductor.polarity == Polarity::Positive);
+        Path { out: jumpers.iter().chain(out).collect(), back }
     }
 
     /// The one of a feeder.

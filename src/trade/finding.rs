@@ -110,6 +110,34 @@ codes! {
     FeederOpensFirst = "feeder-opens-first", Fix;
     /// The feeder's protection may open together with its branch's.
     FeederMayOpenToo = "feeder-may-open-too", Note;
+    /// A device states no drop limit, so that the strict one is taken.
+    DropLimitAssumed = "drop-limit-assumed", Note;
+    /// The length between devices on one wire is not given: the whole length is taken to the first.
+    ChainLengthsAssumed = "chain-lengths-assumed", Note;
+    /// More current passes a point than it may carry.
+    PointOverRating = "point-over-rating", Fix;
+    /// More current passes a switch than it may carry.
+    SwitchOverRating = "switch-over-rating", Fix;
+    /// More circuits hang on a point than it has positions.
+    TooFewPositions = "too-few-positions", Fix;
+    /// One switch position works several circuits.
+    SwitchShared = "switch-shared", Note;
+    /// No way leads from a source to it.
+    Unfed = "unfed", Fix;
+    /// No way leads from its return back to a source.
+    NoReturn = "no-return", Fix;
+    /// The current can go more than one way.
+    SeveralWays = "several-ways", Note;
+    /// From the battery, more is lost than the device's limit.
+    DropFromBattery = "drop-from-battery-over-limit", Note;
+    /// The network as a whole has no answer.
+    NotSolved = "not-solved", Fix;
+    /// The law does not bind this boat.
+    LawNotBinding = "law-not-binding", Note;
+    /// A cranking feeder is left to the engine maker's manual.
+    CrankingNotChecked = "cranking-not-checked", Note;
+    /// A record is about something that the plan does not have.
+    RecordWithoutSubject = "record-without-subject", Note;
     /// No terminal of this kind is made for the conductor and the stud.
     TerminalNotMade = "terminal-not-made", Fix;
 }

@@ -1,0 +1,176 @@
+//! `driploop check`: a job file checked, as text for people or as JSON.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use super::{Error, Outcome, read_job};
+use crate::job::check::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report, check_job};
+use crate::job::plan::Plan;
+use crate::trade::conductor::Size;
+use crate::trade::finding::Level;
+use crate::trade::working::figure;
+
+/// What to check, and how to say it.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job file
+    pub file: PathBuf,
+    /// Print everything as one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Checks the file and prints what there is to say.
+///
+/// # Errors
+///
+/// [`Error`] when the file is no job or the output cannot be written.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
+    let job = read_job(&args.file)?;
+    let report = check_job(&job);
+    if args.json {
+        serde_json::to_writer_pretty(&mut *out, &report).map_err(io::Error::from)?;
+        writeln!(out)?;
+    } else {
+        print(&job.plan, &report, out)?;
+    }
+    Ok(if report.passes() { Outcome::Well } else { Outcome::Wrong })
+}
+
+fn print(plan: &Plan, report: &Report, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "{}: {}", plan.boat.name, plan.job.name)?;
+    writeln!(out, "{}, {} V nominal", report.rules.words(), figure(report.nominal_v))?;
+    circuits(report).print("Circuits", out)?;
+    feeders(report).print("Feeders", out)?;
+    points(report).print("Points", out)?;
+    findings(report, out)
+}
+
+fn circuits(report: &Report) -> Table {
+    let mut table = Table::new(&[
+        "id", "name", "size", "one way m", "A", "may carry A", "drop %", "solved %", "V at load", "fuse A", "fault A",
+    ]);
+    for (id, circuit) in &report.circuits {
+        let CircuitReport { name, size, size_by, protection, .. } = circuit;
+        let lowest = circuit.voltage_at.values().copied().reduce(f64::min);
+        table.row([
+            id.to_string(),
+            name.clone(),
+            sized(*size, *size_by),
+            number(circuit.one_way_m),
+            number(circuit.design_current_a),
+            number(circuit.derated_ampacity_a),
+            number(circuit.handbook_drop_pct),
+            number(circuit.solved_drop_pct),
+            number(lowest),
+            fuse(protection.as_ref()),
+            number(circuit.fault_current_a),
+        ]);
+    }
+    table
+}
+
+fn feeders(report: &Report) -> Table {
+    let mut table =
+        Table::new(&["id", "way", "size", "one way m", "A", "may carry A", "drop %", "solved V", "fuse A", "fault A"]);
+    for (id, feeder) in &report.feeders {
+        let FeederReport { size, size_by, protection, protected_by, .. } = feeder;
+        let fuse = match protected_by {
+            Some(other) => format!("by {other}"),
+            None => fuse(protection.as_ref()),
+        };
+        table.row([
+            id.to_string(),
+            feeder.route.join(" "),
+            sized(*size, *size_by),
+            number(feeder.one_way_m),
+            number(feeder.design_current_a),
+            number(feeder.derated_ampacity_a),
+            number(feeder.handbook_drop_pct),
+            number(feeder.solved_drop_v),
+            fuse,
+            number(feeder.fault_current_a),
+        ]);
+    }
+    table
+}
+
+fn points(report: &Report) -> Table {
+    let mut table = Table::new(&["id", "V", "A", "may carry A", "positions", "free"]);
+    for (id, point) in &report.points {
+        let PointReport { positions, positions_free, .. } = point;
+        let count = |count: &Option<usize>| count.map_or_else(|| "-".to_owned(), |count| count.to_string());
+        table.row([
+            id.to_string(),
+            number(point.voltage_v),
+            number(point.current_a),
+            number(point.rating_a),
+            count(positions),
+            count(positions_free),
+        ]);
+    }
+    table
+}
+
+fn findings(report: &Report, out: &mut impl Write) -> io::Result<()> {
+    let [stop, fix, note] = [Level::Stop, Level::Fix, Level::Note].map(|level| report.count(level));
+    writeln!(out, "\nFindings: {stop} stop, {fix} fix, {note} note")?;
+    for finding in &report.findings {
+        writeln!(out, "{:<4} {}  {}: {}", finding.level.word(), finding.subject, finding.code.phrase(), finding.text)?;
+    }
+    Ok(())
+}
+
+/// A figure to three decimals at most, or a dash where it is not known.
+fn number(value: Option<f64>) -> String {
+    let Some(value) = value else { return "-".to_owned() };
+    let text = format!("{value:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A chosen size is marked with a star.
+fn sized(size: Option<Size>, by: Option<By>) -> String {
+    match (size, by) {
+        (Some(size), Some(By::Chosen)) => format!("{size} *"),
+        (Some(size), _) => size.to_string(),
+        (None, _) => "-".to_owned(),
+    }
+}
+
+/// A rating beside the ratings it may have; a chosen one is marked with a star.
+fn fuse(protection: Option<&ProtectionReport>) -> String {
+    let Some(protection) = protection else { return "-".to_owned() };
+    let star = if protection.rating_by == Some(By::Chosen) { " *" } else { "" };
+    let range = format!("{} to {}", number(protection.lowest_a), number(protection.highest_a));
+    format!("{}{star} ({range})", number(protection.rating_a))
+}
+
+/// Rows in columns as wide as their widest cell.
+struct Table {
+    rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    fn new(heads: &[&str]) -> Self {
+        Self { rows: vec![heads.iter().map(|head| (*head).to_owned()).collect()] }
+    }
+
+    fn row(&mut self, cells: impl IntoIterator<Item = String>) {
+        self.rows.push(cells.into_iter().collect());
+    }
+
+    fn print(&self, title: &str, out: &mut impl Write) -> io::Result<()> {
+        if self.rows.len() < 2 {
+            return Ok(());
+        }
+        writeln!(out, "\n{title}")?;
+        let columns = self.rows.first().map_or(0, Vec::len);
+        let width = |column| self.rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max();
+        let widths: Vec<usize> = (0..columns).map(|column| width(column).unwrap_or(0)).collect();
+        for row in &self.rows {
+            let cells = row.iter().zip(&widths).map(|(cell, width)| format!("{cell:<width$}"));
+            writeln!(out, "{}", cells.collect::<Vec<_>>().join("  ").trim_end())?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,16 @@
+//! `driploop schema`: the JSON Schema of the job file.
+
+use std::io::Write;
+
+use super::{Error, Outcome};
+use crate::job::file::JobFile;
+
+/// Prints the schema.
+///
+/// # Errors
+///
+/// [`Error::Output`] when the output cannot be written.
+pub fn run(out: &mut impl Write) -> Result<Outcome, Error> {
+    writeln!(out, "{:#}", JobFile::schema())?;
+    Ok(Outcome::Well)
+}

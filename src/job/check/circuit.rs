@@ -1,0 +1,413 @@
+//! A circuit by itself: what it carries, which size, what it loses, how it is protected.
+
+use std::collections::BTreeMap;
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
+use uom::si::length::meter;
+use uom::si::ratio::percent;
+
+use super::desk::{Desk, amperes, insulation, laying, metres, total};
+use super::protect::{self, Asked};
+use super::report::{By, CircuitReport};
+use crate::job::load::Load;
+use crate::job::plan::{self, Circuit};
+use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::{CircuitId, DeviceId};
+use crate::job::wiring::{Conductor, Path};
+use crate::trade::ampacity::{self, Ampacity, Conditions};
+use crate::trade::conductor::Size;
+use crate::trade::drop::{self, Drop, PathLength};
+use crate::trade::finding::{Code, Finding};
+use crate::trade::minimum;
+use crate::trade::sizing::{self, Demand, Governor, Judgement};
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure};
+
+pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<CircuitId, CircuitReport> {
+    let plan = desk.plan;
+    plan.circuits.iter().map(|circuit| (circuit.id.clone(), check(desk, circuit))).collect()
+}
+
+fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
+    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    say_assumptions(desk, circuit, &subject);
+    let legs = Legs::new(desk, circuit);
+    let sized = size(desk, circuit, &legs);
+    let thinnest = thinnest(desk, circuit, &legs, sized.size);
+    let (drop, limit) = sized.size.and_then(|size| legs.worst_drop(desk, size)).unzip();
+    let mut said = sized.findings;
+    if legs.has_other_sizes(sized.size) {
+        // The drop was judged as if all were of one size: judge it as it is.
+        said.retain(|finding| finding.code != Code::DropOverLimit);
+        said.extend(drop.as_ref().zip(limit).and_then(|(drop, limit)| drop::judge(drop, limit)));
+    }
+    desk.say_all(&subject, said);
+
+    let asked = Asked {
+        load: legs.design_current,
+        ampacity: thinnest.as_ref(),
+        device_largest: device_largest(desk, circuit),
+    };
+    let protected = protect::circuit(desk, circuit, &asked);
+    say_inrush(desk, circuit, &legs, &protected);
+
+    let mut workings: Vec<Working> = design_working(desk, circuit, legs.design_current).into_iter().collect();
+    workings.extend(thinnest.iter().flat_map(|ampacity| ampacity.workings.clone()));
+    workings.extend(drop.iter().map(|drop| drop.working.clone()));
+    workings.extend(protected.workings);
+    let farthest = legs.farthest();
+    CircuitReport {
+        name: circuit.name.to_string(),
+        route: route(desk, circuit, farthest),
+        return_route: return_route(desk, circuit, farthest),
+        farthest: farthest.map(|leg| leg.device.clone()),
+        one_way_m: metres(legs.longest(Path::one_way)),
+        round_trip_m: metres(legs.longest(Path::round_trip)),
+        design_current_a: amperes(legs.design_current),
+        size: sized.size,
+        size_by: sized.size.map(|_| if circuit.size.is_some() { By::Given } else { By::Chosen }),
+        governed_by: sized.governed_by,
+        ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.table.get::<ampere>()),
+        derated_ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.derated.get::<ampere>()),
+        handbook_drop_v: drop.as_ref().map(|drop| drop.volts.get::<volt>()),
+        handbook_drop_pct: drop.as_ref().map(|drop| drop.share.get::<percent>()),
+        drop_limit_pct: limit.or_else(|| legs.strictest(desk)).map(|limit| limit.get::<percent>()),
+        solved_drop_v: None,
+        solved_drop_pct: None,
+        solved_drop_from_battery_v: None,
+        solved_drop_from_battery_pct: None,
+        solved_current_a: None,
+        voltage_at: BTreeMap::new(),
+        protection: protected.report,
+        fault_current_a: None,
+        fault_at_protection_a: None,
+        workings,
+    }
+}
+
+/// The ways of a circuit to its devices, with the current on each conductor.
+struct Legs<'a> {
+    design_current: Option<ElectricCurrent>,
+    ways: Vec<Leg<'a>>,
+}
+
+/// The way to one device.
+struct Leg<'a> {
+    device: &'a DeviceId,
+    path: Path<'a>,
+    /// For each conductor of the path the current it carries, if known.
+    currents: Vec<Option<ElectricCurrent>>,
+}
+
+impl<'a> Legs<'a> {
+    fn new(desk: &Desk<'a>, circuit: &'a Circuit) -> Self {
+        let taken: Vec<_> = circuit.devices.iter().map(|device| desk.current_of(device)).collect();
+        let design_current = total(taken.iter().copied());
+        let ways = circuit.devices.iter().enumerate().map(|(index, device)| {
+            let path = desk.conductors.path(circuit, index);
+            let currents = path.conductors().map(|wire| carried(circuit, &taken, index, wire)).collect();
+            Leg { device, path, currents }
+        });
+        Self { design_current, ways: ways.collect() }
+    }
+
+    /// The longest of the ways; `None`: one of them is not known.
+    fn longest(&self, length: fn(&Path<'a>) -> Option<Length>) -> Option<Length> {
+        let lengths: Option<Vec<_>> = self.ways.iter().map(|leg| length(&leg.path)).collect();
+        lengths?.into_iter().max_by(|one, other| one.value.total_cmp(&other.value))
+    }
+
+    /// The device with the longest way; the last of the circuit where two are as long.
+    fn farthest(&self) -> Option<&Leg<'a>> {
+        let length = |leg: &Leg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
+        self.ways.iter().max_by(|one, other| length(one).total_cmp(&length(other)))
+    }
+
+    fn strictest(&self, desk: &Desk<'_>) -> Option<Ratio> {
+        let limits = self.ways.iter().map(|leg| desk.drop_limit(leg.device));
+        limits.min_by(|one, other| one.value.total_cmp(&other.value))
+    }
+
+    /// The way that asks for the most copper, for its length out and back: the length over which the
+    /// whole current would lose as much, and the limit it is held to.
+    fn most_demanding(&self, desk: &Desk<'_>) -> Option<(Length, Ratio)> {
+        let demands: Option<Vec<_>> = self
+            .ways
+            .iter()
+            .map(|leg| Some((leg.equivalent_length(self.design_current?)?, desk.drop_limit(leg.device))))
+            .collect();
+        let strain = |(length, limit): &(Length, Ratio)| length.value / limit.value;
+        demands?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
+    }
+
+    /// The drop by the handbook at the device that is nearest to its limit or farthest over it.
+    fn worst_drop(&self, desk: &Desk<'_>, size: Size) -> Option<(Drop, Ratio)> {
+        let drops: Option<Vec<_>> = self
+            .ways
+            .iter()
+            .map(|leg| {
+                Some((leg.handbook_drop(desk, size, self.design_current?)?, desk.drop_limit(leg.device)))
+            })
+            .collect();
+        let strain = |(drop, limit): &(Drop, Ratio)| drop.share.value / limit.value;
+        drops?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
+    }
+
+    fn conductors(&self) -> impl Iterator<Item = (&'a Conductor, Option<ElectricCurrent>)> {
+        self.ways.iter().flat_map(|leg| leg.path.conductors().zip(leg.currents.iter().copied()))
+    }
+
+    fn has_other_sizes(&self, size: Option<Size>) -> bool {
+        self.conductors().any(|(conductor, _)| conductor.size.is_some() && conductor.size != size)
+    }
+}
+
+impl Leg<'_> {
+    /// Conductors with their currents and lengths, if all are known.
+    fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
+        let wires = self.path.conductors().zip(&self.currents);
+        wires.map(|(wire, current)| Some((wire, (*current)?, wire.length?))).collect()
+    }
+
+    /// Each conductor's length counted by its share of the whole current.
+    fn equivalent_length(&self, whole: ElectricCurrent) -> Option<Length> {
+        if whole.value <= 0.0 {
+            return self.path.round_trip();
+        }
+        let nothing = Length::new::<meter>(0.0);
+        let share = |(_, current, length): (&Conductor, ElectricCurrent, Length)| {
+            length * (current.value / whole.value)
+        };
+        Some(self.known()?.into_iter().map(share).fold(nothing, |sum, length| sum + length))
+    }
+
+    /// One formula where one size carries the whole current all the way, else the sum of the pieces.
+    fn handbook_drop(&self, desk: &Desk<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
+        let (rules, nominal) = (desk.plan.job.rules, desk.nominal());
+        let pieces: Vec<_> = self.known()?.into_iter().filter(|(.., length)| length.value > 0.0).collect();
+        let alike = |(wire, current, _): &(&Conductor, ElectricCurrent, Length)| {
+            wire.size.is_none_or(|own| own == size) && *current == whole
+        };
+        if pieces.iter().all(alike) {
+            let length = PathLength::RoundTrip(self.path.round_trip()?);
+            return Some(drop::handbook(rules, size, whole, length, nominal));
+        }
+        let drops = pieces.iter().map(|(wire, current, length)| {
+            let size = wire.size.unwrap_or(size);
+            drop::handbook(rules, size, *current, PathLength::RoundTrip(*length), nominal)
+        });
+        sum_of(drops.collect(), nominal)
+    }
+}
+
+/// Drops one after the other.
+fn sum_of(drops: Vec<Drop>, nominal: ElectricPotential) -> Option<Drop> {
+    let volts = drops.iter().fold(ElectricPotential::new::<volt>(0.0), |sum, drop| sum + drop.volts);
+    let first = drops.first()?;
+    let numbers: Vec<_> = drops.iter().map(|drop| drop.working.numbers.as_str()).collect();
+    let share = volts / nominal;
+    let result = format!("{} V ({} %)", figure(volts.get::<volt>()), figure(share.get::<percent>()));
+    let working = Working { numbers: numbers.join(" + "), result, ..first.working.clone() };
+    Some(Drop { volts, share, working })
+}
+
+/// What a conductor on the way to a device carries: on a chain all that lies beyond its near end.
+fn carried(
+    circuit: &Circuit,
+    taken: &[Option<ElectricCurrent>],
+    device: usize,
+    conductor: &Conductor,
+) -> Option<ElectricCurrent> {
+    if conductor.role.is_jumper() {
+        return total(taken.iter().copied());
+    }
+    match circuit.wiring {
+        plan::Wiring::HomeRuns => taken.get(device).copied().flatten(),
+        plan::Wiring::Chain => {
+            let far = |id: &str| circuit.devices.iter().position(|device| device.as_str() == id);
+            let [_, end] = conductor.ends();
+            total(taken.get(far(end.at.id())?..)?.iter().copied())
+        }
+    }
+}
+
+fn say_assumptions(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
+    for id in &circuit.devices {
+        let Some(device) = desk.device(id) else { continue };
+        let about = Subject::new(Thing::Device, id);
+        if device.load.is_none() {
+            let finding = Finding::missing("load", &format!("current of circuit {}", circuit.id));
+            desk.say(about.clone(), finding);
+        }
+        if device.drop_limit_pct.is_none() {
+            let text = format!("no drop limit is given: it is held to {} %", drop::CRITICAL_PERCENT);
+            desk.say(about, Finding::new(Code::DropLimitAssumed, text));
+        }
+    }
+    let between = desk.conductors.of_circuit(&circuit.id).iter().filter(|wire| !wire.role.is_jumper());
+    if circuit.devices.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
+        let text = match circuit.wiring {
+            plan::Wiring::Chain => {
+                "lengths between its devices are not given: the whole current is taken over the whole length"
+            }
+            plan::Wiring::HomeRuns => {
+                "lengths to its devices are not given one by one: each is taken as the whole length"
+            }
+        };
+        desk.say(subject.clone(), Finding::new(Code::ChainLengthsAssumed, text));
+    }
+}
+
+struct Sized {
+    size: Option<Size>,
+    governed_by: Vec<Governor>,
+    findings: Vec<Finding>,
+}
+
+/// The size that is given, judged, or the thinnest that will do.
+fn size(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
+    let (length, limit) = legs.most_demanding(desk).unzip();
+    let demand = Demand {
+        rules: desk.plan.job.rules,
+        design_current: legs.design_current,
+        length: length.map(PathLength::RoundTrip),
+        nominal_voltage: Some(desk.nominal()),
+        drop_limit: limit.or_else(|| legs.strictest(desk)),
+        insulation: insulation(circuit.insulation_c),
+        engine_space: legs.conductors().any(|(conductor, _)| desk.in_engine_space(conductor)),
+        bundle: circuit.bundle.map(usize::from),
+        laying: laying(circuit.sheathed),
+        exemption: None,
+        family: circuit.protection.as_ref().map(|protection| protection.kind),
+    };
+    if let Some(given) = circuit.size {
+        let Judgement { size, findings, .. } = sizing::judge(given, &demand);
+        return Sized { size: Some(size), governed_by: Vec::new(), findings };
+    }
+    match sizing::choose(&demand) {
+        Ok(sizing) => {
+            let size = Some(sizing.size());
+            Sized { size, governed_by: sizing.governed_by, findings: sizing.chosen.findings }
+        }
+        Err(findings) => Sized { size: None, governed_by: Vec::new(), findings },
+    }
+}
+
+/// What the thinnest of a circuit's conductors may carry; each that has a size of its own is judged.
+fn thinnest(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, size: Option<Size>) -> Option<Ampacity> {
+    let mut thinnest = size.and_then(|size| allowable(desk, circuit, legs, size).ok());
+    let mut judged = Vec::new();
+    for (conductor, current) in legs.conductors() {
+        let Some(own) = conductor.size.filter(|own| Some(*own) != size) else { continue };
+        if judged.contains(&&conductor.id) {
+            continue;
+        }
+        judged.push(&conductor.id);
+        let subject = Subject::new(Thing::Conductor, &conductor.id);
+        match allowable(desk, circuit, legs, own) {
+            Ok(ampacity) => {
+                let over = current.and_then(|current| ampacity::judge(current, own, &ampacity));
+                desk.say_all(&subject, over);
+                let weaker = |other: &Ampacity| ampacity.table < other.table;
+                if thinnest.as_ref().is_none_or(weaker) {
+                    thinnest = Some(ampacity);
+                }
+            }
+            Err(finding) => desk.say(subject.clone(), *finding),
+        }
+        let minimum = minimum::judge(own, desk.plan.job.rules, laying(circuit.sheathed), conductor.length);
+        desk.say_all(&subject, minimum);
+    }
+    thinnest
+}
+
+fn allowable(
+    desk: &Desk<'_>,
+    circuit: &Circuit,
+    legs: &Legs<'_>,
+    size: Size,
+) -> Result<Ampacity, Box<Finding>> {
+    let conditions = Conditions {
+        rules: desk.plan.job.rules,
+        insulation: insulation(circuit.insulation_c),
+        engine_space: legs.conductors().any(|(conductor, _)| desk.in_engine_space(conductor)),
+        nominal_voltage: Some(desk.nominal()),
+        bundle: circuit.bundle.map(usize::from),
+    };
+    ampacity::allowable(size, &conditions)
+}
+
+/// The smallest of the largest fuses that its devices' makers allow.
+fn device_largest(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
+    let largest = circuit.devices.iter().filter_map(|device| desk.device(device)?.max_fuse_a);
+    largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))
+}
+
+/// A motor starts while the circuit's other devices run.
+fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, protected: &protect::Protected) {
+    let Some((family, rating)) = protected.fitted else { return };
+    for id in &circuit.devices {
+        let Some(inrush) = desk.device(id).and_then(|device| device.inrush) else { continue };
+        let own = desk.current_of(id);
+        let others = legs.design_current.zip(own).map(|(whole, own)| whole - own);
+        let nothing = ElectricCurrent::new::<ampere>(0.0);
+        let surge = crate::trade::protection::Inrush {
+            current: inrush.a.quantity() + others.unwrap_or(nothing),
+            lasts: inrush.s.quantity(),
+        };
+        let said = crate::trade::protection::opening::judge_inrush(family, rating, &surge);
+        desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
+    }
+}
+
+fn design_working(desk: &Desk<'_>, circuit: &Circuit, sum: Option<ElectricCurrent>) -> Option<Working> {
+    let nominal = figure(desk.nominal().get::<volt>());
+    let terms: Option<Vec<_>> = circuit
+        .devices
+        .iter()
+        .map(|device| {
+            Some(match desk.device(device)?.load? {
+                Load::ConstantCurrent(current) => format!("{} A", figure(current.number())),
+                Load::ConstantPower(power) => format!("{} W / {nominal} V", figure(power.number())),
+                Load::Resistance(load) => format!("{nominal} V / {} ohm", figure(load.number())),
+            })
+        })
+        .collect();
+    Some(Working {
+        what: "design current",
+        formula: "sum of the loads at nominal voltage",
+        numbers: terms?.join(" + "),
+        result: format!("{} A", figure(sum?.get::<ampere>())),
+        source: &CIRCUIT_LAWS,
+    })
+}
+
+/// From the source through feeders and conductors to a device, with every point on the way.
+fn route(desk: &Desk<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+    let ways = desk.ways_to(&circuit.from);
+    let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
+    let mut route = Vec::new();
+    for feeder in feeders {
+        route.extend([feeder.from.to_string(), feeder.id.to_string()]);
+    }
+    route.push(circuit.from.to_string());
+    for conductor in leg.iter().flat_map(|leg| &leg.path.out) {
+        route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
+    }
+    route
+}
+
+/// From a device back to the source.
+fn return_route(desk: &Desk<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+    let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
+    for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
+        route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
+    }
+    let ways = desk.ways_back(&circuit.r#return);
+    for feeder in ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default() {
+        route.extend([feeder.id.to_string(), feeder.to.to_string()]);
+    }
+    route
+}

@@ -1,0 +1,139 @@
+//! What lies on the desk while a plan is checked.
+
+use std::collections::{HashMap, HashSet};
+
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
+use uom::si::length::meter;
+
+use crate::job::finding::Finding;
+use crate::job::plan::{Device, Plan};
+use crate::job::point::{Kind, Point};
+use crate::job::subject::Subject;
+use crate::job::supply::{Supply, Ways};
+use crate::job::value::{DeviceId, InsulationC, PlaceId, PointId};
+use crate::job::wiring::{Conductor, Conductors, Landing};
+use crate::trade;
+use crate::trade::drop;
+use crate::trade::insulation::Insulation;
+use crate::trade::minimum::Laying;
+
+/// The plan with its indexes, and the findings so far.
+pub(super) struct Desk<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) conductors: &'a Conductors,
+    pub(super) findings: Vec<Finding>,
+    points: HashMap<&'a PointId, &'a Point>,
+    devices: HashMap<&'a DeviceId, &'a Device>,
+    engine_spaces: HashSet<&'a PlaceId>,
+    ways_to: HashMap<&'a PointId, Ways<'a>>,
+    ways_back: HashMap<&'a PointId, Ways<'a>>,
+}
+
+impl<'a> Desk<'a> {
+    pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors) -> Self {
+        let supply = Supply::of(plan);
+        let ids = || plan.points.iter().map(|point| &point.id);
+        Self {
+            plan,
+            conductors,
+            findings: Vec::new(),
+            points: plan.points.iter().map(|point| (&point.id, point)).collect(),
+            devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
+            engine_spaces: plan
+                .places
+                .iter()
+                .filter_map(|place| place.engine_space.then_some(&place.id))
+                .collect(),
+            ways_to: ids().map(|id| (id, supply.to(id))).collect(),
+            ways_back: ids().map(|id| (id, supply.back(id))).collect(),
+        }
+    }
+
+    pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::Finding) {
+        self.findings.push(Finding::about(subject, finding));
+    }
+
+    pub(super) fn say_all(
+        &mut self,
+        subject: &Subject,
+        findings: impl IntoIterator<Item = trade::finding::Finding>,
+    ) {
+        let about = |finding| Finding::about(subject.clone(), finding);
+        self.findings.extend(findings.into_iter().map(about));
+    }
+
+    pub(super) fn point(&self, id: &PointId) -> Option<&'a Point> {
+        self.points.get(id).copied()
+    }
+
+    pub(super) fn kind(&self, id: &PointId) -> Option<Kind> {
+        self.point(id).map(|point| point.body.kind())
+    }
+
+    pub(super) fn device(&self, id: &DeviceId) -> Option<&'a Device> {
+        self.devices.get(id).copied()
+    }
+
+    /// The ways from the sources to a point.
+    pub(super) fn ways_to(&self, point: &PointId) -> Option<&Ways<'a>> {
+        self.ways_to.get(point)
+    }
+
+    /// The ways from a point back to the sources.
+    pub(super) fn ways_back(&self, point: &PointId) -> Option<&Ways<'a>> {
+        self.ways_back.get(point)
+    }
+
+    pub(super) fn nominal(&self) -> ElectricPotential {
+        self.plan.job.nominal_v.quantity()
+    }
+
+    /// Whether either end of a conductor is in an engine space.
+    pub(super) fn in_engine_space(&self, conductor: &Conductor) -> bool {
+        let place = |landing: &Landing| match landing {
+            Landing::Point { id, .. } => self.points.get(id).map(|point| &point.place),
+            Landing::Device(id) => self.devices.get(id).map(|device| &device.place),
+        };
+        let ends = [&conductor.from, &conductor.to];
+        ends.into_iter().filter_map(place).any(|place| self.engine_spaces.contains(place))
+    }
+
+    /// What a device takes at nominal voltage.
+    pub(super) fn current_of(&self, device: &DeviceId) -> Option<ElectricCurrent> {
+        let load = self.device(device)?.load?;
+        Some(load.current_at(self.nominal()))
+    }
+
+    /// The drop a device stands: its own limit, or the strict one.
+    pub(super) fn drop_limit(&self, device: &DeviceId) -> Ratio {
+        let own = self.device(device).and_then(|device| device.drop_limit_pct);
+        own.map_or_else(drop::critical_limit, |limit| limit.quantity())
+    }
+}
+
+pub(super) fn laying(sheathed: bool) -> Laying {
+    if sheathed { Laying::InSheath } else { Laying::Alone }
+}
+
+/// The rating in whole degrees, rounded down to the safe side.
+pub(super) fn insulation(given: InsulationC) -> Option<Insulation> {
+    // From 60 to 200 by its bounds.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let whole = given.number().floor() as u16;
+    Insulation::rated(whole).ok()
+}
+
+pub(super) fn metres(length: Option<Length>) -> Option<f64> {
+    length.map(|length| length.get::<meter>())
+}
+
+pub(super) fn amperes(current: Option<ElectricCurrent>) -> Option<f64> {
+    current.map(|current| current.get::<ampere>())
+}
+
+/// The sum of currents, if all are known.
+pub(super) fn total(currents: impl IntoIterator<Item = Option<ElectricCurrent>>) -> Option<ElectricCurrent> {
+    let nothing = ElectricCurrent::new::<ampere>(0.0);
+    currents.into_iter().try_fold(nothing, |sum, current| Some(sum + current?))
+}

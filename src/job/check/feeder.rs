@@ -1,0 +1,321 @@
+//! A feeder by itself: what may draw through it, which size, what it loses, what protects it.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::ElectricCurrent;
+use uom::si::ratio::percent;
+
+use super::desk::{Desk, amperes, insulation, laying, metres};
+use super::protect::{self, Asked, Protected};
+use super::report::{By, CircuitReport, FeederReport};
+use crate::job::plan::{Feeder, Polarity};
+use crate::job::point::Body;
+use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::{CircuitId, FeederId, LengthM, PointId};
+use crate::trade::drop::{self, PathLength};
+use crate::trade::finding::{Code, Finding};
+use crate::trade::protection::{Family, range};
+use crate::trade::sizing::{self, Demand, Governor, Judgement};
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure};
+
+pub(super) fn check_all(
+    desk: &mut Desk<'_>,
+    circuits: &BTreeMap<CircuitId, CircuitReport>,
+) -> BTreeMap<FeederId, FeederReport> {
+    let through = circuits_through(desk);
+    let mut reports = BTreeMap::new();
+    let mut fitted = HashMap::new();
+    let mut bare = Vec::new();
+    for feeder in &desk.plan.feeders {
+        let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
+        let (checked, protected) = check(desk, feeder, drawn, circuits);
+        if let Some(fuse) = protected.fitted {
+            fitted.insert(&feeder.id, fuse);
+        }
+        if feeder.polarity == Polarity::Positive && feeder.protection.is_none() && !feeder.cranking {
+            bare.push((feeder, checked.clone()));
+        }
+        reports.insert(feeder.id.clone(), checked.report());
+    }
+    for (feeder, checked) in bare {
+        let by = protected_by(desk, feeder, &checked, &fitted);
+        if let Some(report) = reports.get_mut(&feeder.id) {
+            report.protected_by = by;
+        }
+    }
+    reports
+}
+
+/// For each feeder the circuits that may draw through it, in the plan's order.
+fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a FeederId, Vec<&'a CircuitId>> {
+    let mut through: HashMap<&FeederId, Vec<&CircuitId>> = HashMap::new();
+    for circuit in &desk.plan.circuits {
+        let ways = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
+        for feeder in ways.into_iter().flatten().flat_map(|ways| &ways.feeders) {
+            through.entry(&feeder.id).or_default().push(&circuit.id);
+        }
+    }
+    through
+}
+
+/// A feeder once judged, before it is written down.
+#[derive(Clone)]
+struct Checked<'a> {
+    feeder: &'a Feeder,
+    load: Option<ElectricCurrent>,
+    governed_by: Vec<Governor>,
+    judgement: Option<Judgement>,
+    report: FeederReport,
+}
+
+impl Checked<'_> {
+    fn report(self) -> FeederReport {
+        let judgement = self.judgement.as_ref();
+        let ampacity = judgement.and_then(|judged| judged.ampacity.as_ref());
+        let drop = judgement.and_then(|judged| judged.drop.as_ref());
+        let size = judgement.map(|judged| judged.size).or(self.feeder.size);
+        let mut workings = self.report.workings;
+        workings.extend(judgement.map(Judgement::workings).unwrap_or_default());
+        FeederReport {
+            size,
+            size_by: size.map(|_| if self.feeder.size.is_some() { By::Given } else { By::Chosen }),
+            governed_by: self.governed_by,
+            ampacity_a: ampacity.map(|ampacity| ampacity.table.get::<ampere>()),
+            derated_ampacity_a: ampacity.map(|ampacity| ampacity.derated.get::<ampere>()),
+            handbook_drop_v: drop.map(|drop| drop.volts.get::<volt>()),
+            handbook_drop_pct: drop.map(|drop| drop.share.get::<percent>()),
+            workings,
+            ..self.report
+        }
+    }
+}
+
+fn check<'a>(
+    desk: &mut Desk<'a>,
+    feeder: &'a Feeder,
+    drawn: &[&CircuitId],
+    circuits: &BTreeMap<CircuitId, CircuitReport>,
+) -> (Checked<'a>, Protected) {
+    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    let (load, working) = design_current(desk, feeder, drawn, circuits);
+    say_ways(desk, feeder, &subject);
+    let (judgement, governed_by) = if feeder.cranking {
+        desk.say(subject.clone(), cranking_not_checked());
+        (None, Vec::new())
+    } else {
+        size(desk, feeder, load, &subject)
+    };
+    let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
+    let asked = Asked { load, ampacity, device_largest: None };
+    let protected = match (feeder.polarity, &feeder.protection) {
+        (Polarity::Positive, Some(_)) => protect::feeder(desk, feeder, &asked),
+        _ => Protected::default(),
+    };
+    let mut workings: Vec<Working> = working.into_iter().collect();
+    workings.extend(protected.workings.iter().cloned());
+    let report = FeederReport {
+        route: route(desk, feeder),
+        one_way_m: metres(feeder.length_m.map(LengthM::quantity)),
+        round_trip_m: metres(feeder.length_m.map(LengthM::quantity)).map(|length| 2.0 * length),
+        design_current_a: amperes(load),
+        circuits: drawn.iter().map(|id| (*id).clone()).collect(),
+        size: None,
+        size_by: None,
+        governed_by: Vec::new(),
+        ampacity_a: None,
+        derated_ampacity_a: None,
+        handbook_drop_v: None,
+        handbook_drop_pct: None,
+        solved_drop_v: None,
+        solved_drop_pct: None,
+        solved_current_a: None,
+        protection: protected.report.clone(),
+        protected_by: None,
+        fault_current_a: None,
+        fault_at_protection_a: None,
+        workings,
+    };
+    (Checked { feeder, load, governed_by, judgement, report }, protected)
+}
+
+/// The sum of all circuits that may draw through it. Where the current can go several ways each of
+/// them is taken to carry all, because the other may be switched off. A charger gives what it is
+/// rated for and no more.
+fn design_current(
+    desk: &mut Desk<'_>,
+    feeder: &Feeder,
+    drawn: &[&CircuitId],
+    circuits: &BTreeMap<CircuitId, CircuitReport>,
+) -> (Option<ElectricCurrent>, Option<Working>) {
+    if feeder.cranking {
+        return (None, None);
+    }
+    if let Some(given) = charger_of(desk, feeder) {
+        let rating = given.map(ElectricCurrent::new::<ampere>);
+        if rating.is_none() {
+            let missing = Finding::missing("rating of the charger", "current of its feeder");
+            desk.say(Subject::new(Thing::Feeder, &feeder.id), missing);
+        }
+        return (rating, None);
+    }
+    let currents: Option<Vec<f64>> =
+        drawn.iter().map(|id| circuits.get(*id).and_then(|circuit| circuit.design_current_a)).collect();
+    let Some(currents) = currents else { return (None, None) };
+    let sum = currents.iter().fold(0.0, |sum, current| sum + current);
+    let terms: Vec<_> = currents.iter().map(|current| format!("{} A", figure(*current))).collect();
+    let working = Working {
+        what: "design current",
+        formula: "sum of the circuits that may draw through it",
+        numbers: if terms.is_empty() { "none".to_owned() } else { terms.join(" + ") },
+        result: format!("{} A", figure(sum)),
+        source: &CIRCUIT_LAWS,
+    };
+    (Some(ElectricCurrent::new::<ampere>(sum)), Some(working))
+}
+
+/// The rating of the charger at one of its ends, if there is one there.
+fn charger_of(desk: &Desk<'_>, feeder: &Feeder) -> Option<Option<f64>> {
+    let ends = [&feeder.from, &feeder.to].into_iter();
+    ends.filter_map(|id| match &desk.point(id)?.body {
+        Body::Charger(charger) => Some(charger.rating_a.map(|rating| rating.number())),
+        _ => None,
+    })
+    .next()
+}
+
+fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
+    let (ways, finding) = match feeder.polarity {
+        Polarity::Positive => {
+            let text = format!("no feeder leads from a battery to {}, where it begins", feeder.from);
+            (desk.ways_to(&feeder.from), Finding::new(Code::Unfed, text))
+        }
+        Polarity::Negative => {
+            let text = format!("no feeder leads from {}, where it ends, back to a battery", feeder.to);
+            (desk.ways_back(&feeder.to), Finding::new(Code::NoReturn, text))
+        }
+    };
+    if ways.is_none_or(|ways| ways.source.is_none()) {
+        desk.say(subject.clone(), finding);
+    }
+}
+
+fn cranking_not_checked() -> Finding {
+    let text = "feeds a cranking motor: its size and current are left to the engine maker's manual";
+    Finding::new(Code::CrankingNotChecked, text)
+}
+
+fn size(
+    desk: &mut Desk<'_>,
+    feeder: &Feeder,
+    load: Option<ElectricCurrent>,
+    subject: &Subject,
+) -> (Option<Judgement>, Vec<Governor>) {
+    let conductor = desk.conductors.of_feeder(&feeder.id);
+    let demand = Demand {
+        rules: desk.plan.job.rules,
+        design_current: load,
+        length: feeder.length_m.map(|length| PathLength::OneWay(length.quantity())),
+        nominal_voltage: Some(desk.nominal()),
+        drop_limit: Some(drop::critical_limit()),
+        insulation: insulation(feeder.insulation_c),
+        engine_space: conductor.is_some_and(|conductor| desk.in_engine_space(conductor)),
+        bundle: feeder.bundle.map(usize::from),
+        laying: laying(feeder.sheathed),
+        exemption: None,
+        family: feeder.protection.as_ref().map(|protection| protection.kind),
+    };
+    if let Some(given) = feeder.size {
+        let judgement = sizing::judge(given, &demand);
+        desk.say_all(subject, judgement.findings.iter().cloned());
+        return (Some(judgement), Vec::new());
+    }
+    match sizing::choose(&demand) {
+        Ok(sizing) => {
+            desk.say_all(subject, sizing.chosen.findings.iter().cloned());
+            (Some(sizing.chosen), sizing.governed_by)
+        }
+        Err(findings) => {
+            desk.say_all(subject, findings);
+            (None, Vec::new())
+        }
+    }
+}
+
+/// The feeder upstream whose protection also protects this one. Where there is none, or it is too
+/// large for this conductor, the feeder is unprotected.
+fn protected_by(
+    desk: &mut Desk<'_>,
+    feeder: &Feeder,
+    checked: &Checked<'_>,
+    fitted: &HashMap<&FeederId, (Family, ElectricCurrent)>,
+) -> Option<FeederId> {
+    let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
+    let asked = Asked { load: checked.load, ampacity, device_largest: None };
+    let mut seen = HashSet::new();
+    let upstream = guards(desk, &feeder.from, fitted, &mut seen);
+    let largest =
+        upstream.into_iter().flatten().max_by(|(_, one), (_, other)| one.1.value.total_cmp(&other.1.value));
+    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    let Some((guard, (family, rating))) = largest else {
+        protect::feeder(desk, feeder, &asked);
+        return None;
+    };
+    let duty = asked.duty(desk, Some(family));
+    let said = range::judge(rating, &duty);
+    if ampacity.is_none() {
+        desk.say(subject, Finding::missing("allowable current", "protection by the feeder before it"));
+    } else if let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) {
+        let text = format!("it has no protection of its own, and that of {guard} does not do: {}", over.text);
+        desk.say(
+            subject,
+            Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over },
+        );
+    } else {
+        return Some(guard.clone());
+    }
+    None
+}
+
+/// The protections that stand on every way to a point; `None`: some way has none.
+fn guards<'a>(
+    desk: &Desk<'a>,
+    point: &PointId,
+    fitted: &HashMap<&'a FeederId, (Family, ElectricCurrent)>,
+    seen: &mut HashSet<&'a FeederId>,
+) -> Option<Vec<(&'a FeederId, (Family, ElectricCurrent))>> {
+    let ways = desk.ways_to(point)?;
+    let into: Vec<&Feeder> = ways.feeders.iter().copied().filter(|feeder| feeder.to == *point).collect();
+    if into.is_empty() {
+        return None;
+    }
+    let mut found = Vec::new();
+    for feeder in into {
+        match fitted.get(&feeder.id) {
+            Some(fuse) => found.push((&feeder.id, *fuse)),
+            None if seen.insert(&feeder.id) => found.extend(guards(desk, &feeder.from, fitted, seen)?),
+            None => {}
+        }
+    }
+    Some(found)
+}
+
+/// From the source to the far end of a feeder; from the near end of a return to the source.
+fn route(desk: &Desk<'_>, feeder: &Feeder) -> Vec<String> {
+    let own = [feeder.from.to_string(), feeder.id.to_string(), feeder.to.to_string()];
+    match feeder.polarity {
+        Polarity::Positive => {
+            let ways = desk.ways_to(&feeder.from).and_then(|ways| ways.shortest.as_deref());
+            let before = ways.unwrap_or_default().iter();
+            before.flat_map(|feeder| [feeder.from.to_string(), feeder.id.to_string()]).chain(own).collect()
+        }
+        Polarity::Negative => {
+            let ways = desk.ways_back(&feeder.to).and_then(|ways| ways.shortest.as_deref());
+            let after = ways.unwrap_or_default().iter();
+            let after = after.flat_map(|feeder| [feeder.id.to_string(), feeder.to.to_string()]);
+            own.into_iter().chain(after).collect()
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! The whole check of a plan: every circuit, feeder and point, with its figures and findings.
+//!
+//! First each circuit and feeder is held against the rules by itself, which settles the sizes; then
+//! the network is solved with every circuit on, and what passes each point is known.
+
+mod circuit;
+mod desk;
+mod feeder;
+mod point;
+mod protect;
+mod records;
+mod report;
+mod scope;
+mod solved;
+
+pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};
+
+use std::cmp::Reverse;
+use std::collections::HashMap;
+
+use desk::Desk;
+
+use super::file::JobFile;
+use super::network::Wired;
+use super::plan::Plan;
+use super::value::{CircuitId, FeederId};
+use super::wiring::{Conductor, Conductors, Of};
+use crate::trade::conductor::Size;
+use crate::trade::network::Unusable;
+
+/// Checks a whole plan.
+///
+/// The plan is taken to have no [faults](Plan::faults): what hangs on an id that leads nowhere is
+/// passed over.
+pub fn check(plan: &Plan) -> Report {
+    let conductors = Conductors::of(plan);
+    let mut desk = Desk::new(plan, &conductors);
+    let mut report = Report {
+        rules: plan.job.rules,
+        nominal_v: plan.job.nominal_v.number(),
+        circuits: circuit::check_all(&mut desk),
+        feeders: Default::default(),
+        points: Default::default(),
+        findings: Vec::new(),
+    };
+    report.feeders = feeder::check_all(&mut desk, &report.circuits);
+    let passing = solved::fill(&mut desk, &mut report);
+    report.points = point::check_all(&mut desk, &report, &passing);
+    scope::check(&mut desk);
+    report.findings = desk.findings;
+    report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
+    report
+}
+
+/// Checks a job: its plan, and whether its records are about things that the plan has.
+pub fn check_job(job: &JobFile) -> Report {
+    let mut report = check(&job.plan);
+    report.findings.extend(records::check(job));
+    report
+}
+
+/// The sizes of a plan's conductors, given or chosen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sizes {
+    circuits: HashMap<CircuitId, Size>,
+    feeders: HashMap<FeederId, Size>,
+}
+
+impl Sizes {
+    /// The sizes that a report settled.
+    pub fn of(report: &Report) -> Self {
+        let circuits = report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.size?)));
+        let feeders = report.feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.size?)));
+        Self { circuits: circuits.collect(), feeders: feeders.collect() }
+    }
+
+    /// The size of a conductor: its own, or that of its circuit or feeder.
+    pub fn get(&self, conductor: &Conductor) -> Option<Size> {
+        conductor.size.or_else(|| match &conductor.of {
+            Of::Circuit(id) => self.circuits.get(id).copied(),
+            Of::Feeder(id) => self.feeders.get(id).copied(),
+        })
+    }
+
+    /// The network of the plan with these sizes.
+    ///
+    /// # Errors
+    ///
+    /// [`Unusable`] for a value that no network can be solved with.
+    pub fn wire<'a>(&self, plan: &'a Plan, conductors: &'a Conductors) -> Result<Wired<'a>, Unusable> {
+        Wired::new(plan, conductors, |conductor| self.get(conductor))
+    }
+}

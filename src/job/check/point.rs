@@ -1,0 +1,201 @@
+//! Points: what passes them against what they may carry, and their positions.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use super::desk::Desk;
+use super::report::{PointReport, Report};
+use super::solved::Passing;
+use crate::job::plan::{Circuit, Polarity, Wiring};
+use crate::job::point::{Body, Kind, Panel, Point};
+use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::{CircuitId, PointId};
+use crate::trade::finding::{Code, Finding};
+use crate::trade::working::{figure, keeps_to};
+
+pub(super) fn check_all(
+    desk: &mut Desk<'_>,
+    report: &Report,
+    passing: &Passing,
+) -> BTreeMap<PointId, PointReport> {
+    let through = circuits_through(desk);
+    let used = positions_used(desk);
+    let mut points = BTreeMap::new();
+    for point in &desk.plan.points {
+        let circuits = through.get(&point.id).map(Vec::as_slice).unwrap_or_default();
+        let figures = figures(point, circuits, report, passing, used.get(&point.id).copied().unwrap_or(0));
+        say_rating(desk, point, circuits, &figures);
+        say_positions(desk, point, &figures);
+        if let Body::SwitchPanel(panel) = &point.body {
+            say_switches(desk, point, panel, report);
+        }
+        points.insert(point.id.clone(), figures);
+    }
+    points
+}
+
+fn figures(
+    point: &Point,
+    circuits: &[&CircuitId],
+    report: &Report,
+    passing: &Passing,
+    positions_used: usize,
+) -> PointReport {
+    let currents = circuits.iter().map(|id| report.circuits.get(*id)?.design_current_a);
+    let positions = point.body.position_count();
+    PointReport {
+        kind: point.body.kind(),
+        voltage_v: passing.volts.get(&point.id).copied(),
+        current_a: passing.amperes.get(&point.id).copied(),
+        design_current_a: currents.sum(),
+        rating_a: point.body.rating().map(|rating| rating.number()),
+        positions,
+        positions_used,
+        positions_free: positions.map(|all| all.saturating_sub(positions_used)),
+    }
+}
+
+/// For each point the circuits whose current may pass it, out or back.
+fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, Vec<&'a CircuitId>> {
+    let mut through: HashMap<&PointId, Vec<&CircuitId>> = HashMap::new();
+    for circuit in &desk.plan.circuits {
+        let ways = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
+        let mut passed: BTreeSet<&'a PointId> = BTreeSet::new();
+        passed.extend(ways.into_iter().flatten().flat_map(|ways| ways.points.iter().copied()));
+        passed.extend(circuit.switch.as_ref().map(|at| &at.panel));
+        passed.extend(circuit.junction.as_ref());
+        for point in passed {
+            through.entry(point).or_default().push(&circuit.id);
+        }
+    }
+    through
+}
+
+/// A fuse block gives each circuit a position, a junction bar too; a bus bar takes every conductor
+/// that lands on it; a switch panel counts the positions that switch something.
+fn positions_used<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, usize> {
+    let mut used: HashMap<&PointId, usize> = HashMap::new();
+    let mut switches: BTreeSet<(&PointId, u16)> = BTreeSet::new();
+    for circuit in &desk.plan.circuits {
+        let from = if desk.kind(&circuit.from) == Some(Kind::PositiveBus) { pairs_from(circuit) } else { 1 };
+        if desk.kind(&circuit.from) != Some(Kind::SwitchPanel) {
+            *used.entry(&circuit.from).or_default() += from;
+        }
+        *used.entry(&circuit.r#return).or_default() += returns(circuit);
+        if let Some(junction) = circuit.junction.as_ref().filter(|junction| **junction != circuit.from) {
+            *used.entry(junction).or_default() += 1;
+        }
+        switches.extend(circuit.switch.as_ref().map(|at| (&at.panel, at.position)));
+    }
+    for (panel, _) in switches {
+        *used.entry(panel).or_default() += 1;
+    }
+    for feeder in &desk.plan.feeders {
+        for end in [&feeder.from, &feeder.to] {
+            let bar = matches!(desk.kind(end), Some(Kind::PositiveBus | Kind::NegativeBus));
+            if bar {
+                *used.entry(end).or_default() += 1;
+            }
+        }
+    }
+    used
+}
+
+/// How many conductors of a circuit leave a bus bar it is fed from.
+fn pairs_from(circuit: &Circuit) -> usize {
+    let spread = circuit.wiring == Wiring::HomeRuns && circuit.switch.is_none() && circuit.junction.is_none();
+    if spread { circuit.devices.len() } else { 1 }
+}
+
+/// How many returns of a circuit land on its return point.
+fn returns(circuit: &Circuit) -> usize {
+    match circuit.wiring {
+        Wiring::Chain => 1,
+        Wiring::HomeRuns => circuit.devices.len(),
+    }
+}
+
+fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
+    let subject = Subject::new(Thing::Point, &point.id);
+    let kind = point.body.kind();
+    if matches!(kind, Kind::Battery | Kind::Charger) || circuits.is_empty() {
+        return;
+    }
+    if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(desk, &point.id) {
+        // Its positions carry the current, each rated by itself.
+        return;
+    }
+    let passing = match (figures.current_a, figures.design_current_a) {
+        (Some(solved), Some(design)) => Some(solved.max(design)),
+        (solved, design) => solved.or(design),
+    };
+    let Some(rating) = figures.rating_a else {
+        return desk
+            .say(subject, Finding::missing("rating", &format!("current that passes this {}", kind.word())));
+    };
+    let Some(passing) = passing else { return };
+    if keeps_to(passing, rating) {
+        return;
+    }
+    let text = format!(
+        "{} A can pass it, and it may carry {} A: fit a larger one or divide the load",
+        figure(passing),
+        figure(rating)
+    );
+    desk.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
+}
+
+/// Whether power is taken from a panel or brought to it as a whole.
+fn is_bus(desk: &Desk<'_>, point: &PointId) -> bool {
+    let fed = |polarity| polarity == Polarity::Positive;
+    desk.plan.circuits.iter().any(|circuit| circuit.from == *point)
+        || desk
+            .plan
+            .feeders
+            .iter()
+            .any(|feeder| fed(feeder.polarity) && (feeder.to == *point || feeder.from == *point))
+}
+
+fn say_positions(desk: &mut Desk<'_>, point: &Point, figures: &PointReport) {
+    let Some(positions) = figures.positions else { return };
+    if figures.positions_used <= positions {
+        return;
+    }
+    let text = format!("{} positions are taken and it has {positions}", figures.positions_used);
+    desk.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
+}
+
+fn say_switches(desk: &mut Desk<'_>, point: &Point, panel: &Panel, report: &Report) {
+    let mut switched: BTreeMap<u16, Vec<&Circuit>> = BTreeMap::new();
+    for circuit in &desk.plan.circuits {
+        if let Some(at) = circuit.switch.as_ref().filter(|at| at.panel == point.id) {
+            switched.entry(at.position).or_default().push(circuit);
+        }
+    }
+    for (number, circuits) in switched {
+        let Some(position) = panel.positions.get(usize::from(number).saturating_sub(1)) else { continue };
+        let subject = Subject::new(Thing::Position, format!("{}-{number}", point.id));
+        if circuits.len() > 1 {
+            let ids = circuits.iter().map(|circuit| circuit.id.as_str()).collect::<Vec<_>>().join(" and ");
+            let text = format!("{} works {ids} together", position.label);
+            desk.say(subject.clone(), Finding::new(Code::SwitchShared, text));
+        }
+        let currents = circuits.iter().map(|circuit| report.circuits.get(&circuit.id)?.design_current_a);
+        let current: Option<f64> = currents.sum();
+        match (current, position.rating_a.map(|rating| rating.number())) {
+            (_, None) => {
+                desk.say(subject, Finding::missing("rating of the switch", "current that it switches"))
+            }
+            (Some(current), Some(rating)) if !keeps_to(current, rating) => {
+                let text = format!(
+                    "{} switches {} A and may carry {} A: fit a heavier switch or a relay",
+                    position.label,
+                    figure(current),
+                    figure(rating)
+                );
+                let finding = Finding::new(Code::SwitchOverRating, text).against(current, rating, "A");
+                desk.say(subject, finding);
+            }
+            _ => {}
+        }
+    }
+}

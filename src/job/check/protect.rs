@@ -1,0 +1,100 @@
+//! Protection of circuits and feeders: its rating, its place, or the lack of it.
+
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCurrent, Length};
+use uom::si::length::meter;
+
+use super::desk::{Desk, amperes, laying};
+use super::report::{By, ProtectionReport};
+use crate::job::plan::{Circuit, Feeder, Protection};
+use crate::job::point::Kind;
+use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::PointId;
+use crate::trade::ampacity::Ampacity;
+use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Wire, range};
+use crate::trade::working::Working;
+
+/// What is asked of the protection.
+pub(super) struct Asked<'a> {
+    pub(super) load: Option<ElectricCurrent>,
+    /// Of the thinnest conductor.
+    pub(super) ampacity: Option<&'a Ampacity>,
+    pub(super) device_largest: Option<ElectricCurrent>,
+}
+
+impl Asked<'_> {
+    pub(super) fn duty(&self, desk: &Desk<'_>, family: Option<Family>) -> Duty<'_> {
+        Duty {
+            rules: desk.plan.job.rules,
+            family,
+            load: self.load,
+            wire: self.ampacity.map_or(Wire::Unknown, Wire::Carries),
+            nominal_voltage: Some(desk.nominal()),
+            device_largest: self.device_largest,
+        }
+    }
+}
+
+/// Protection once judged.
+#[derive(Default)]
+pub(super) struct Protected {
+    pub(super) report: Option<ProtectionReport>,
+    pub(super) fitted: Option<(Family, ElectricCurrent)>,
+    pub(super) workings: Vec<Working>,
+}
+
+pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>) -> Protected {
+    let position = position(desk, &circuit.from, circuit.protection.as_ref(), circuit.sheathed);
+    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    judge(desk, &subject, circuit.protection.as_ref(), asked, &position)
+}
+
+pub(super) fn feeder(desk: &mut Desk<'_>, feeder: &Feeder, asked: &Asked<'_>) -> Protected {
+    let mut position = position(desk, &feeder.from, feeder.protection.as_ref(), feeder.sheathed);
+    if feeder.cranking {
+        position.origin = Origin::CrankingMotor;
+    }
+    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    judge(desk, &subject, feeder.protection.as_ref(), asked, &position)
+}
+
+fn judge(
+    desk: &mut Desk<'_>,
+    subject: &Subject,
+    protection: Option<&Protection>,
+    asked: &Asked<'_>,
+    position: &Position,
+) -> Protected {
+    let family = protection.map(|protection| protection.kind);
+    let duty = asked.duty(desk, family);
+    let given = protection.and_then(|protection| protection.rating_a).map(|rating| rating.quantity());
+    let chosen = || range::allowed(&duty).ok().map(|range| range.recommended);
+    let rating = given.or_else(|| family.and_then(|_| chosen()));
+    let fitted = family.map(|family| Fitted { family, rating });
+    let verdict = protection::judge(fitted.as_ref(), &duty, position);
+    desk.say_all(subject, verdict.findings);
+    let range = verdict.range.as_ref();
+    let report = family.map(|kind| ProtectionReport {
+        kind,
+        rating_a: amperes(rating),
+        rating_by: rating.map(|_| if given.is_some() { By::Given } else { By::Chosen }),
+        lowest_a: amperes(range.and_then(|range| range.lowest())),
+        highest_a: amperes(range.and_then(|range| range.highest())),
+        recommended_a: range.map(|range| range.recommended.get::<ampere>()),
+    });
+    let workings = verdict.range.filter(|_| family.is_some()).map(|range| range.workings).unwrap_or_default();
+    Protected { report, fitted: family.zip(rating), workings }
+}
+
+/// Where protection sits. The fuses of a fuse block sit on the block itself.
+fn position(desk: &Desk<'_>, from: &PointId, protection: Option<&Protection>, sheathed: bool) -> Position {
+    let kind = desk.kind(from);
+    let given =
+        protection.and_then(|protection| protection.from_source_m).map(|distance| distance.quantity());
+    let on_the_block = (kind == Some(Kind::FuseBlock)).then(|| Length::new::<meter>(0.0));
+    Position {
+        origin: if kind == Some(Kind::Battery) { Origin::Battery } else { Origin::Point },
+        from_source: given.or(on_the_block),
+        laying: laying(sheathed),
+    }
+}

@@ -1,0 +1,34 @@
+//! Records of things that the plan does not have, or has no more.
+
+use std::collections::HashSet;
+
+use crate::job::file::JobFile;
+use crate::job::finding::Finding;
+use crate::job::progress::Progress;
+use crate::job::steps::Steps;
+use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::Conductors;
+use crate::trade;
+use crate::trade::finding::Code;
+
+/// What people did is kept when the plan changes; that it leads nowhere is said.
+pub(super) fn check(job: &JobFile) -> Vec<Finding> {
+    let steps = Steps::of(&job.plan, &Conductors::of(&job.plan));
+    let progress = Progress::new(&steps, &job.history);
+    let ticks = progress.strays().map(|tick| {
+        let text = format!("{} ticked {}, a step that the plan does not have", tick.by, tick.step);
+        (tick.step.subject.clone(), text)
+    });
+    let circuits: HashSet<_> = job.plan.circuits.iter().map(|circuit| &circuit.id).collect();
+    let readings = job.history.readings.iter().filter(|reading| !circuits.contains(&reading.circuit));
+    let readings = readings.map(|reading| {
+        let text = format!("{} measured {}, a circuit that the plan does not have", reading.by, reading.circuit);
+        (Subject::new(Kind::Circuit, &reading.circuit), text)
+    });
+    let said = ticks.chain(readings).map(|(subject, text)| {
+        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutSubject, text))
+    });
+    let mut findings: Vec<_> = said.collect();
+    findings.sort_by(|one, other| (&one.subject, &one.text).cmp(&(&other.subject, &other.text)));
+    findings
+}

@@ -1,0 +1,199 @@
+//! What the whole check has to say, as one value that pages, paper and the command line render.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::job::finding::Finding;
+use crate::job::point::Kind;
+use crate::job::subject::Subject;
+use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
+use crate::trade::conductor::Size;
+use crate::trade::finding::Level;
+use crate::trade::protection::Family;
+use crate::trade::rules::RuleSet;
+use crate::trade::sizing::Governor;
+use crate::trade::working::Working;
+
+/// The check of a whole plan. A figure that could not be computed is absent, and a finding says why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Report {
+    /// The rules it was checked by.
+    pub rules: RuleSet,
+    /// Nominal voltage, to which every percentage refers.
+    pub nominal_v: f64,
+    /// Each circuit by its id.
+    pub circuits: BTreeMap<CircuitId, CircuitReport>,
+    /// Each feeder by its id.
+    pub feeders: BTreeMap<FeederId, FeederReport>,
+    /// Each point by its id.
+    pub points: BTreeMap<PointId, PointReport>,
+    /// All findings, the gravest first.
+    pub findings: Vec<Finding>,
+}
+
+impl Report {
+    /// Whether nothing has to be put right: no finding says `stop` or `fix`.
+    pub fn passes(&self) -> bool {
+        self.findings.iter().all(|finding| finding.level == Level::Note)
+    }
+
+    /// The findings about one thing.
+    pub fn about<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Finding> {
+        self.findings.iter().filter(move |finding| finding.subject == *subject)
+    }
+
+    /// How many findings there are of a level.
+    pub fn count(&self, level: Level) -> usize {
+        self.findings.iter().filter(|finding| finding.level == level).count()
+    }
+}
+
+/// Who settled a value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum By {
+    /// It is given in the plan.
+    Given,
+    /// It was left out, and is chosen here.
+    Chosen,
+}
+
+/// A circuit's figures. Drops are those of its own conductors unless they say otherwise.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CircuitReport {
+    /// Its name.
+    pub name: String,
+    /// Ids from the source to the farthest device: points, feeders, conductors, device.
+    pub route: Vec<String>,
+    /// Ids from the farthest device back to the source.
+    pub return_route: Vec<String>,
+    /// The device with the longest way.
+    pub farthest: Option<DeviceId>,
+    /// Length from its own source point to the farthest device.
+    pub one_way_m: Option<f64>,
+    /// Length there and back.
+    pub round_trip_m: Option<f64>,
+    /// The sum of its loads at nominal voltage.
+    pub design_current_a: Option<f64>,
+    /// Its size, unless a conductor of it says otherwise.
+    pub size: Option<Size>,
+    /// Who settled the size.
+    pub size_by: Option<By>,
+    /// What decided a chosen size.
+    pub governed_by: Vec<Governor>,
+    /// What its thinnest conductor may carry by the table.
+    pub ampacity_a: Option<f64>,
+    /// What is left of that where it lies.
+    pub derated_ampacity_a: Option<f64>,
+    /// The drop by the handbook formula, at the device nearest its limit or farthest over it.
+    pub handbook_drop_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub handbook_drop_pct: Option<f64>,
+    /// The limit of that device.
+    pub drop_limit_pct: Option<f64>,
+    /// The drop in the solved network with every circuit on, from its source point to the worst device.
+    pub solved_drop_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub solved_drop_pct: Option<f64>,
+    /// The drop from the posts of the battery to the worst device, feeders and their returns among it.
+    pub solved_drop_from_battery_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub solved_drop_from_battery_pct: Option<f64>,
+    /// Its current in the solved network.
+    pub solved_current_a: Option<f64>,
+    /// Volts at each device in the solved network.
+    pub voltage_at: BTreeMap<DeviceId, f64>,
+    /// Its fuse or breaker.
+    pub protection: Option<ProtectionReport>,
+    /// What flows when it is shorted at the farthest device.
+    pub fault_current_a: Option<f64>,
+    /// What flows when it is shorted just behind its protection.
+    pub fault_at_protection_a: Option<f64>,
+    /// How the figures came about.
+    pub workings: Vec<Working>,
+}
+
+/// A feeder's figures.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FeederReport {
+    /// Ids from the source to its far end; for a return from its near end to the source.
+    pub route: Vec<String>,
+    /// Its own length.
+    pub one_way_m: Option<f64>,
+    /// Twice that: a feeder and a return like it.
+    pub round_trip_m: Option<f64>,
+    /// The sum of all circuits that may draw through it; from a charger, what the charger gives.
+    pub design_current_a: Option<f64>,
+    /// The circuits that may draw through it.
+    pub circuits: Vec<CircuitId>,
+    /// Its size.
+    pub size: Option<Size>,
+    /// Who settled the size.
+    pub size_by: Option<By>,
+    /// What decided a chosen size.
+    pub governed_by: Vec<Governor>,
+    /// What it may carry by the table.
+    pub ampacity_a: Option<f64>,
+    /// What is left of that where it lies.
+    pub derated_ampacity_a: Option<f64>,
+    /// The drop by the handbook formula, there and back.
+    pub handbook_drop_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub handbook_drop_pct: Option<f64>,
+    /// What is lost along this one conductor in the solved network.
+    pub solved_drop_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub solved_drop_pct: Option<f64>,
+    /// Its current in the solved network; below nothing where it flows against the feeder's way.
+    pub solved_current_a: Option<f64>,
+    /// Its fuse or breaker.
+    pub protection: Option<ProtectionReport>,
+    /// The feeder whose protection also protects this one, where it has none of its own.
+    pub protected_by: Option<FeederId>,
+    /// What flows when its far end is shorted to the source's negative post.
+    pub fault_current_a: Option<f64>,
+    /// What flows when its near end is.
+    pub fault_at_protection_a: Option<f64>,
+    /// How the figures came about.
+    pub workings: Vec<Working>,
+}
+
+/// A fuse or breaker beside the ratings it may have.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ProtectionReport {
+    /// Its family.
+    pub kind: Family,
+    /// Its rating, given or chosen.
+    pub rating_a: Option<f64>,
+    /// Who settled the rating.
+    pub rating_by: Option<By>,
+    /// The smallest made rating that carries the load.
+    pub lowest_a: Option<f64>,
+    /// The largest made rating that still protects.
+    pub highest_a: Option<f64>,
+    /// The one to fit.
+    pub recommended_a: Option<f64>,
+}
+
+/// A point's figures.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PointReport {
+    /// What it is.
+    pub kind: Kind,
+    /// Volts in the solved network: of a source over its own posts, of anything else over the negative
+    /// post of the first source.
+    pub voltage_v: Option<f64>,
+    /// Current that passes it in the solved network; what a source gives.
+    pub current_a: Option<f64>,
+    /// The sum of the design currents of all circuits that may pass it.
+    pub design_current_a: Option<f64>,
+    /// What it may carry.
+    pub rating_a: Option<f64>,
+    /// How many positions it has.
+    pub positions: Option<usize>,
+    /// How many of them are taken.
+    pub positions_used: usize,
+    /// How many are free.
+    pub positions_free: Option<usize>,
+}

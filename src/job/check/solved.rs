@@ -1,0 +1,313 @@
+//! The plan solved as a network: what a meter reads, and what a short circuit drives.
+
+use std::collections::HashMap;
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricCurrent, ElectricPotential};
+use uom::si::ratio::percent;
+
+use super::Sizes;
+use super::desk::Desk;
+use super::report::{CircuitReport, FeederReport, ProtectionReport, Report};
+use crate::job::network::{Shorted, Solved, Wired};
+use crate::job::plan::{Circuit, Feeder, Polarity, Protection};
+use crate::job::point::Body;
+use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::PointId;
+use crate::trade::coordination;
+use crate::trade::finding::{Code, Finding};
+use crate::trade::network::{Part, Trouble};
+use crate::trade::protection::opening;
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure, keeps_to};
+
+/// What a meter reads at each point that has a voltage, and what passes it.
+#[derive(Default)]
+pub(super) struct Passing {
+    pub(super) volts: HashMap<PointId, f64>,
+    pub(super) amperes: HashMap<PointId, f64>,
+}
+
+/// Fills in what the solved network says.
+pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Passing {
+    say_unfed(desk);
+    say_order_of_opening(desk, report);
+    let mut passing = Passing::default();
+    let wired = match Sizes::of(report).wire(desk.plan, desk.conductors) {
+        Ok(wired) => wired,
+        Err(unusable) => {
+            desk.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
+            return passing;
+        }
+    };
+    match wired.solve(|_| true) {
+        Ok(solved) => {
+            currents_and_voltages(desk, report, &solved);
+            passing = at_points(desk, &solved);
+        }
+        Err(trouble) => desk.say(whole_job(), not_solved(&wired, &trouble)),
+    }
+    if let Ok(shorted) = wired.shorts() {
+        short_circuits(desk, report, &shorted);
+    }
+    passing
+}
+
+/// A bar passes half of all that enters and leaves it; an isolated position passes its circuit.
+fn at_points(desk: &Desk<'_>, solved: &Solved<'_>) -> Passing {
+    let mut meeting: HashMap<&PointId, f64> = HashMap::new();
+    let mut meet = |point, current: Option<ElectricCurrent>| {
+        *meeting.entry(point).or_default() += current.map_or(0.0, |current| current.get::<ampere>().abs());
+    };
+    for feeder in &desk.plan.feeders {
+        let current = desk.conductors.of_feeder(&feeder.id).and_then(|wire| solved.of_conductor(&wire.id));
+        meet(&feeder.from, current);
+        meet(&feeder.to, current);
+    }
+    for circuit in &desk.plan.circuits {
+        let current = solved.of_circuit(&circuit.id);
+        meet(&circuit.from, current);
+        meet(&circuit.r#return, current);
+        let passed = circuit.switch.iter().map(|at| &at.panel).chain(&circuit.junction);
+        for point in passed.filter(|point| **point != circuit.from) {
+            meet(point, current);
+            meet(point, current);
+        }
+    }
+    let points = || desk.plan.points.iter().map(|point| &point.id);
+    let passes = |id: &PointId| match solved.of_source(id) {
+        Some(given) => Some(given.get::<ampere>()),
+        None => meeting.get(id).map(|met| met / 2.0),
+    };
+    Passing {
+        volts: points().filter_map(|id| Some((id.clone(), volts(solved.at_point(id))?))).collect(),
+        amperes: points().filter_map(|id| Some((id.clone(), passes(id)?))).collect(),
+    }
+}
+
+fn whole_job() -> Subject {
+    Subject::new(Thing::Job, "job")
+}
+
+fn not_solved(wired: &Wired<'_>, trouble: &Trouble) -> Finding {
+    let parts: &[Part] = match trouble {
+        Trouble::Tied { sources, .. } => sources,
+        Trouble::Collapse { loads, .. } => loads,
+        Trouble::Unsettled { .. } => &[],
+    };
+    let mut names: Vec<_> = parts.iter().filter_map(|part| wired.name_of(*part)).collect();
+    names.sort_unstable();
+    names.dedup();
+    let where_to_look = if names.is_empty() { String::new() } else { format!(": {}", names.join(", ")) };
+    Finding::new(Code::NotSolved, format!("{trouble}{where_to_look}. No voltage was computed"))
+}
+
+fn say_unfed(desk: &mut Desk<'_>) {
+    for circuit in &desk.plan.circuits {
+        let subject = Subject::new(Thing::Circuit, &circuit.id);
+        let (to, back) = (desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return));
+        let fed = to.is_some_and(|ways| ways.source.is_some());
+        let returned = back.is_some_and(|ways| ways.source.is_some());
+        let several = to.into_iter().chain(back).any(|ways| ways.several);
+        if !fed {
+            let text = format!("no feeder leads from a battery to {}, where it is fed from", circuit.from);
+            desk.say(subject.clone(), Finding::new(Code::Unfed, text));
+        }
+        if !returned {
+            let text = format!(
+                "no feeder leads from {}, where its return lands, back to a battery",
+                circuit.r#return
+            );
+            desk.say(subject.clone(), Finding::new(Code::NoReturn, text));
+        }
+        if several {
+            let text = "its current can go more than one way: each way is sized to carry all of it";
+            desk.say(subject, Finding::new(Code::SeveralWays, text));
+        }
+    }
+}
+
+fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solved<'_>) {
+    for circuit in &desk.plan.circuits {
+        if let Some(figures) = report.circuits.get_mut(&circuit.id) {
+            voltages(desk, circuit, figures, solved);
+        }
+    }
+    let nominal = desk.nominal();
+    for feeder in &desk.plan.feeders {
+        let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
+        let Some(conductor) = desk.conductors.of_feeder(&feeder.id) else { continue };
+        let drop = solved.lost_along(&conductor.id);
+        figures.solved_drop_v = volts(drop);
+        figures.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
+        figures.solved_current_a = solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
+    }
+}
+
+fn voltages(desk: &mut Desk<'_>, circuit: &Circuit, figures: &mut CircuitReport, solved: &Solved<'_>) {
+    let at_devices = circuit
+        .devices
+        .iter()
+        .filter_map(|device| Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>())));
+    figures.voltage_at = at_devices.collect();
+    if figures.voltage_at.len() < circuit.devices.len() {
+        return say_not_reached(desk, circuit, figures);
+    }
+    let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
+    let nominal = desk.nominal().get::<volt>();
+    figures.solved_current_a = solved.of_circuit(&circuit.id).map(|current| current.get::<ampere>());
+    if let Some(source) = volts(solved.at_source(&circuit.id)) {
+        let drop = source - lowest;
+        figures.solved_drop_v = Some(drop);
+        figures.solved_drop_pct = Some(100.0 * drop / nominal);
+        figures.workings.push(Working {
+            what: "solved drop",
+            formula: "volts at its source less volts at the device, every circuit on",
+            numbers: format!("{} V - {} V", figure(source), figure(lowest)),
+            result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)),
+            source: &CIRCUIT_LAWS,
+        });
+    }
+    let battery = desk.ways_to(&circuit.from).and_then(|ways| ways.source);
+    if let Some(posts) = battery.and_then(|battery| volts(solved.at_point(battery))) {
+        figures.solved_drop_from_battery_v = Some(posts - lowest);
+        figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
+        say_drop_from_battery(desk, circuit, figures, posts);
+    }
+}
+
+/// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it.
+fn say_drop_from_battery(desk: &mut Desk<'_>, circuit: &Circuit, figures: &CircuitReport, posts: f64) {
+    let nominal = desk.nominal().get::<volt>();
+    let over = figures.voltage_at.iter().filter_map(|(device, volts)| {
+        let (share, limit) = (100.0 * (posts - volts) / nominal, desk.drop_limit(device).get::<percent>());
+        (!keeps_to(share, limit)).then_some((device, share, limit))
+    });
+    let Some((device, share, limit)) =
+        over.max_by(|one, other| (one.1 / one.2).total_cmp(&(other.1 / other.2)))
+    else {
+        return;
+    };
+    let text = format!(
+        "with every circuit on, {} % is lost from the battery to {device}, whose limit is {} %: look at its feeders",
+        figure(share),
+        figure(limit)
+    );
+    let finding = Finding::new(Code::DropFromBattery, text).against(share, limit, "%");
+    desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+}
+
+/// A device without voltage although nothing that was asked for is missing.
+fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, figures: &CircuitReport) {
+    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    let explained = [Code::Unfed, Code::NoReturn];
+    let about = |finding: &&crate::job::finding::Finding| finding.subject == subject;
+    let known = desk.findings.iter().filter(about).any(|finding| explained.contains(&finding.code));
+    let feeders = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
+    let incomplete =
+        feeders.into_iter().flatten().flat_map(|ways| &ways.feeders).any(|feeder| feeder.length_m.is_none());
+    if known || incomplete || figures.round_trip_m.is_none() || figures.size.is_none() {
+        return;
+    }
+    let text = "its way out and its way back do not lead to one battery: no current can flow";
+    desk.say(subject, Finding::new(Code::Unfed, text));
+}
+
+fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_>) {
+    say_internal_resistance(desk);
+    for circuit in &desk.plan.circuits {
+        let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
+        if !sources_are_known(desk, &circuit.from) {
+            continue;
+        }
+        let device = figures.farthest.as_ref();
+        let far = device.and_then(|device| shorted.at_device(&circuit.id, device));
+        let near = shorted.behind_protection(&circuit.id);
+        figures.fault_current_a = far.map(|fault| fault.get::<ampere>());
+        figures.fault_at_protection_a = near.map(|fault| fault.get::<ampere>());
+        let subject = Subject::new(Thing::Circuit, &circuit.id);
+        let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
+        say_short_circuit(desk, &subject, fitted, far, near);
+    }
+    for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
+        let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
+        feeder_fault(desk, feeder, figures, shorted);
+    }
+}
+
+fn feeder_fault(desk: &mut Desk<'_>, feeder: &Feeder, figures: &mut FeederReport, shorted: &Shorted<'_>) {
+    let source = desk.ways_to(&feeder.from).and_then(|ways| ways.source);
+    let Some(source) = source.filter(|_| sources_are_known(desk, &feeder.from)) else { return };
+    let far = shorted.at_point(&feeder.to, source);
+    let near = shorted.at_point(&feeder.from, source);
+    figures.fault_current_a = far.map(|fault| fault.get::<ampere>());
+    figures.fault_at_protection_a = near.map(|fault| fault.get::<ampere>());
+    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
+    say_short_circuit(desk, &subject, fitted, far, near);
+}
+
+/// Whether the protection opens on a short at the far end, and can break one next to it.
+fn say_short_circuit(
+    desk: &mut Desk<'_>,
+    subject: &Subject,
+    fitted: Option<(&Protection, &ProtectionReport)>,
+    far: Option<ElectricCurrent>,
+    near: Option<ElectricCurrent>,
+) {
+    let Some((protection, figures)) = fitted else { return };
+    if let (Some(rating), Some(far)) = (figures.rating_a, far) {
+        let rating = ElectricCurrent::new::<ampere>(rating);
+        desk.say_all(subject, opening::judge_far_end(protection.kind, rating, Some(far)));
+    }
+    if let Some(near) = near {
+        let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
+        desk.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near)));
+    }
+}
+
+/// Without an internal resistance a battery would drive any current at all.
+fn say_internal_resistance(desk: &mut Desk<'_>) {
+    for point in &desk.plan.points {
+        if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(desk, &point.id) {
+            let missing =
+                Finding::missing("internal resistance", "every short-circuit current from this battery");
+            desk.say(Subject::new(Thing::Point, &point.id), missing);
+        }
+    }
+}
+
+fn sources_are_known(desk: &Desk<'_>, point: &PointId) -> bool {
+    let points = desk.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
+    points.iter().all(|point| has_internal_resistance(desk, point))
+}
+
+/// Whether a point is no battery, or one whose internal resistance is known.
+fn has_internal_resistance(desk: &Desk<'_>, point: &PointId) -> bool {
+    match desk.point(point).map(|point| &point.body) {
+        Some(Body::Battery(battery)) => battery.internal_mohm.is_some_and(|internal| internal.number() > 0.0),
+        _ => true,
+    }
+}
+
+/// Each circuit's protection beside that of the nearest protected feeder before it.
+fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
+    for circuit in &desk.plan.circuits {
+        let branch =
+            report.circuits.get(&circuit.id).and_then(|figures| figures.protection.as_ref()?.rating_a);
+        let feeders =
+            desk.ways_to(&circuit.from).and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
+        let rating = |feeder: &&Feeder| report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a;
+        let feeder = feeders.iter().rev().find_map(rating);
+        if let (Some(feeder), Some(branch)) = (feeder, branch) {
+            let [feeder, branch] = [feeder, branch].map(ElectricCurrent::new::<ampere>);
+            let said = coordination::judge(Some(feeder), Some(branch));
+            desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
+        }
+    }
+}
+
+fn volts(potential: Option<ElectricPotential>) -> Option<f64> {
+    potential.map(|potential| potential.get::<volt>())
+}
