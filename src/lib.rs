@@ -2,6 +2,7 @@
 //!
 //! The floors, from the ground up; a floor never names one above it:
 //!
+//! - [`cli`]: the command line.
 //! - [`web`]: the pages.
 //! - [`drawing`]: drawings as SVG.
 //! - [`store`]: the shop's SQLite file, the only floor with SQL.
@@ -9,6 +10,7 @@
 //! - [`job`]: the job as plain data, its phases, gates and ticks, and the job file.
 //! - [`trade`]: the computations of the trade, pure, without I/O.
 
+pub mod cli;
 pub mod drawing;
 pub mod job;
 pub mod shop;

@@ -48,7 +48,17 @@ fn print(plan: &Plan, report: &Report, out: &mut impl Write) -> io::Result<()> {
 
 fn circuits(report: &Report) -> Table {
     let mut table = Table::new(&[
-        "id", "name", "size", "one way m", "A", "may carry A", "drop %", "solved %", "V at load", "fuse A", "fault A",
+        "id",
+        "name",
+        "size",
+        "one way m",
+        "A",
+        "may carry A",
+        "drop %",
+        "solved %",
+        "V at load",
+        "fuse A",
+        "fault A",
     ]);
     for (id, circuit) in &report.circuits {
         let CircuitReport { name, size, size_by, protection, .. } = circuit;
@@ -71,8 +81,18 @@ fn circuits(report: &Report) -> Table {
 }
 
 fn feeders(report: &Report) -> Table {
-    let mut table =
-        Table::new(&["id", "way", "size", "one way m", "A", "may carry A", "drop %", "solved V", "fuse A", "fault A"]);
+    let mut table = Table::new(&[
+        "id",
+        "way",
+        "size",
+        "one way m",
+        "A",
+        "may carry A",
+        "drop %",
+        "solved V",
+        "fuse A",
+        "fault A",
+    ]);
     for (id, feeder) in &report.feeders {
         let FeederReport { size, size_by, protection, protected_by, .. } = feeder;
         let fuse = match protected_by {
@@ -116,7 +136,14 @@ fn findings(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let [stop, fix, note] = [Level::Stop, Level::Fix, Level::Note].map(|level| report.count(level));
     writeln!(out, "\nFindings: {stop} stop, {fix} fix, {note} note")?;
     for finding in &report.findings {
-        writeln!(out, "{:<4} {}  {}: {}", finding.level.word(), finding.subject, finding.code.phrase(), finding.text)?;
+        writeln!(
+            out,
+            "{:<4} {}  {}: {}",
+            finding.level.word(),
+            finding.subject,
+            finding.code.phrase(),
+            finding.text
+        )?;
     }
     Ok(())
 }
@@ -165,7 +192,9 @@ impl Table {
         }
         writeln!(out, "\n{title}")?;
         let columns = self.rows.first().map_or(0, Vec::len);
-        let width = |column| self.rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max();
+        let width = |column| {
+            self.rows.iter().filter_map(|row| row.get(column)).map(|cell: &String| cell.chars().count()).max()
+        };
         let widths: Vec<usize> = (0..columns).map(|column| width(column).unwrap_or(0)).collect();
         for row in &self.rows {
             let cells = row.iter().zip(&widths).map(|(cell, width)| format!("{cell:<width$}"));

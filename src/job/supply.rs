@@ -84,7 +84,8 @@ impl<'a> Supply<'a> {
         while let Some(point) = queue.pop_front() {
             ways.points.push(point);
             if self.is_source(point) {
-                let battery_for_charger = self.is_battery(point) && !ways.source.is_some_and(|id| self.is_battery(id));
+                let battery_for_charger =
+                    self.is_battery(point) && !ways.source.is_some_and(|id| self.is_battery(id));
                 if ways.source.is_none() || battery_for_charger {
                     ways.source = Some(point);
                     ways.shortest = Some(from_source(point, &reached_by));
@@ -92,8 +93,8 @@ impl<'a> Supply<'a> {
                 continue;
             }
             let feeders = next.get(point).map(Vec::as_slice).unwrap_or_default();
-            let other_than_charger = |feeder: &&&Feeder| self.kind(beyond(feeder)) != Some(Kind::Charger);
-            ways.several |= feeders.iter().filter(other_than_charger).count() > 1;
+            let starts = feeders.iter().map(|feeder| beyond(feeder));
+            ways.several |= starts.filter(|start| self.kind(start) != Some(Kind::Charger)).count() > 1;
             for feeder in feeders {
                 if used.insert(&feeder.id) {
                     ways.feeders.push(feeder);

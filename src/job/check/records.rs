@@ -22,7 +22,8 @@ pub(super) fn check(job: &JobFile) -> Vec<Finding> {
     let circuits: HashSet<_> = job.plan.circuits.iter().map(|circuit| &circuit.id).collect();
     let readings = job.history.readings.iter().filter(|reading| !circuits.contains(&reading.circuit));
     let readings = readings.map(|reading| {
-        let text = format!("{} measured {}, a circuit that the plan does not have", reading.by, reading.circuit);
+        let text =
+            format!("{} measured {}, a circuit that the plan does not have", reading.by, reading.circuit);
         (Subject::new(Kind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
