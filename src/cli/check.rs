@@ -151,7 +151,8 @@ fn findings(report: &Report, out: &mut impl Write) -> io::Result<()> {
 /// A figure to three decimals at most, or a dash where it is not known.
 fn number(value: Option<f64>) -> String {
     let Some(value) = value else { return "-".to_owned() };
-    let text = format!("{value:.3}");
+    // Less than half of the last digit would else read as -0.
+    let text = format!("{:.3}", if value.abs() < 0.0005 { 0.0 } else { value });
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 

@@ -27,8 +27,6 @@ pub struct Ways<'a> {
     pub feeders: Vec<&'a Feeder>,
     /// Every point on any way, this one and the sources among them.
     pub points: Vec<&'a PointId>,
-    /// Whether the current could go more than one way.
-    pub several: bool,
 }
 
 impl<'a> Supply<'a> {
@@ -93,8 +91,6 @@ impl<'a> Supply<'a> {
                 continue;
             }
             let feeders = next.get(point).map(Vec::as_slice).unwrap_or_default();
-            let starts = feeders.iter().map(|feeder| beyond(feeder));
-            ways.several |= starts.filter(|start| self.kind(start) != Some(Kind::Charger)).count() > 1;
             for feeder in feeders {
                 if used.insert(&feeder.id) {
                     ways.feeders.push(feeder);

@@ -104,6 +104,9 @@ fn check<'a>(
     say_ways(desk, feeder, &subject);
     let (judgement, governed_by) = if feeder.cranking {
         desk.say(subject.clone(), cranking_not_checked());
+        if feeder.size.is_none() {
+            desk.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
+        }
         (None, Vec::new())
     } else {
         size(desk, feeder, load, &subject)

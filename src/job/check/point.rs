@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use super::desk::Desk;
 use super::report::{PointReport, Report};
 use super::solved::Passing;
-use crate::job::plan::{Circuit, Polarity, Wiring};
+use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
 use crate::job::point::{Body, Kind, Panel, Point};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
@@ -25,6 +25,9 @@ pub(super) fn check_all(
         let figures = figures(point, circuits, report, passing, used.get(&point.id).copied().unwrap_or(0));
         say_rating(desk, point, circuits, &figures);
         say_positions(desk, point, &figures);
+        if !circuits.is_empty() {
+            say_ways(desk, point);
+        }
         if let Body::SwitchPanel(panel) = &point.body {
             say_switches(desk, point, panel, report);
         }
@@ -153,6 +156,25 @@ fn is_bus(desk: &Desk<'_>, point: &PointId) -> bool {
             .feeders
             .iter()
             .any(|feeder| fed(feeder.polarity) && (feeder.to == *point || feeder.from == *point))
+}
+
+/// Where two feeders bring the current, or take it back, either may have to do it alone.
+fn say_ways(desk: &mut Desk<'_>, point: &Point) {
+    if matches!(point.body.kind(), Kind::Battery | Kind::Charger) {
+        return;
+    }
+    let meets = |feeder: &&Feeder| match feeder.polarity {
+        Polarity::Positive => feeder.to == point.id && desk.kind(&feeder.from) != Some(Kind::Charger),
+        Polarity::Negative => feeder.from == point.id && desk.kind(&feeder.to) != Some(Kind::Charger),
+    };
+    let ids: Vec<_> = desk.plan.feeders.iter().filter(meets).map(|feeder| feeder.id.as_str()).collect();
+    if ids.len() > 1 {
+        let text = format!(
+            "{} meet here: each is sized to carry all of the current, because it may have to alone",
+            ids.join(" and ")
+        );
+        desk.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralWays, text));
+    }
 }
 
 fn say_positions(desk: &mut Desk<'_>, point: &Point, figures: &PointReport) {

@@ -11,7 +11,7 @@ use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
-use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Wire, range};
+use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, place, range};
 use crate::trade::working::Working;
 
 /// What is asked of the protection.
@@ -71,7 +71,15 @@ fn judge(
     let chosen = || range::allowed(&duty).ok().map(|range| range.recommended);
     let rating = given.or_else(|| family.and_then(|_| chosen()));
     let fitted = family.map(|family| Fitted { family, rating });
-    let verdict = protection::judge(fitted.as_ref(), &duty, position);
+    let verdict = match (family, rating) {
+        // A rating was to be chosen and cannot be: why not is the finding.
+        (Some(_), None) => {
+            let why_not = range::allowed(&duty).err().unwrap_or_default();
+            let findings = why_not.into_iter().chain(place::judge(position, duty.rules)).collect();
+            Verdict { range: None, findings }
+        }
+        _ => protection::judge(fitted.as_ref(), &duty, position),
+    };
     desk.say_all(subject, verdict.findings);
     let range = verdict.range.as_ref();
     let report = family.map(|kind| ProtectionReport {

@@ -109,7 +109,6 @@ fn say_unfed(desk: &mut Desk<'_>) {
         let (to, back) = (desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return));
         let fed = to.is_some_and(|ways| ways.source.is_some());
         let returned = back.is_some_and(|ways| ways.source.is_some());
-        let several = to.into_iter().chain(back).any(|ways| ways.several);
         if !fed {
             let text = format!("no feeder leads from a battery to {}, where it is fed from", circuit.from);
             desk.say(subject.clone(), Finding::new(Code::Unfed, text));
@@ -119,19 +118,16 @@ fn say_unfed(desk: &mut Desk<'_>) {
                 "no feeder leads from {}, where its return lands, back to a battery",
                 circuit.r#return
             );
-            desk.say(subject.clone(), Finding::new(Code::NoReturn, text));
-        }
-        if several {
-            let text = "its current can go more than one way: each way is sized to carry all of it";
-            desk.say(subject, Finding::new(Code::SeveralWays, text));
+            desk.say(subject, Finding::new(Code::NoReturn, text));
         }
     }
 }
 
 fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solved<'_>) {
     for circuit in &desk.plan.circuits {
-        if let Some(figures) = report.circuits.get_mut(&circuit.id) {
-            voltages(desk, circuit, figures, solved);
+        let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
+        if !voltages(desk, circuit, figures, solved) {
+            say_not_reached(desk, circuit, report);
         }
     }
     let nominal = desk.nominal();
@@ -145,14 +141,20 @@ fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solv
     }
 }
 
-fn voltages(desk: &mut Desk<'_>, circuit: &Circuit, figures: &mut CircuitReport, solved: &Solved<'_>) {
+/// Fills in a circuit's voltages, if each of its devices has one.
+fn voltages(
+    desk: &mut Desk<'_>,
+    circuit: &Circuit,
+    figures: &mut CircuitReport,
+    solved: &Solved<'_>,
+) -> bool {
     let at_devices = circuit
         .devices
         .iter()
         .filter_map(|device| Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>())));
     figures.voltage_at = at_devices.collect();
     if figures.voltage_at.len() < circuit.devices.len() {
-        return say_not_reached(desk, circuit, figures);
+        return false;
     }
     let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
     let nominal = desk.nominal().get::<volt>();
@@ -175,6 +177,7 @@ fn voltages(desk: &mut Desk<'_>, circuit: &Circuit, figures: &mut CircuitReport,
         figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
         say_drop_from_battery(desk, circuit, figures, posts);
     }
+    true
 }
 
 /// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it.
@@ -199,15 +202,22 @@ fn say_drop_from_battery(desk: &mut Desk<'_>, circuit: &Circuit, figures: &Circu
 }
 
 /// A device without voltage although nothing that was asked for is missing.
-fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, figures: &CircuitReport) {
+fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, report: &Report) {
     let subject = Subject::new(Thing::Circuit, &circuit.id);
-    let explained = [Code::Unfed, Code::NoReturn];
     let about = |finding: &&crate::job::finding::Finding| finding.subject == subject;
-    let known = desk.findings.iter().filter(about).any(|finding| explained.contains(&finding.code));
-    let feeders = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
-    let incomplete =
-        feeders.into_iter().flatten().flat_map(|ways| &ways.feeders).any(|feeder| feeder.length_m.is_none());
-    if known || incomplete || figures.round_trip_m.is_none() || figures.size.is_none() {
+    let explained =
+        desk.findings.iter().filter(about).any(|found| matches!(found.code, Code::Unfed | Code::NoReturn));
+    let ways = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
+    let feeders = ways.into_iter().flatten().flat_map(|ways| &ways.feeders);
+    let known = |feeder: &&Feeder| {
+        report
+            .feeders
+            .get(&feeder.id)
+            .is_some_and(|figures| figures.size.is_some() && figures.one_way_m.is_some())
+    };
+    let own = report.circuits.get(&circuit.id);
+    let own_known = own.is_some_and(|figures| figures.size.is_some() && figures.round_trip_m.is_some());
+    if explained || !own_known || !feeders.copied().all(|feeder| known(&feeder)) {
         return;
     }
     let text = "its way out and its way back do not lead to one battery: no current can flow";
@@ -309,5 +319,6 @@ fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
 }
 
 fn volts(potential: Option<ElectricPotential>) -> Option<f64> {
-    potential.map(|potential| potential.get::<volt>())
+    // Nought has no sign for people.
+    potential.map(|potential| potential.get::<volt>() + 0.0)
 }
