@@ -11,6 +11,7 @@ pub mod file;
 pub mod finding;
 pub mod gate;
 pub mod load;
+pub mod meter;
 pub mod network;
 pub mod phase;
 pub mod plan;

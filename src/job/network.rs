@@ -34,6 +34,7 @@ pub struct Wired<'a> {
     network: Network,
     points: HashMap<&'a PointId, Posts>,
     conductors: HashMap<&'a ConductorId, Part>,
+    resistances: HashMap<&'a ConductorId, ElectricalResistance>,
     circuits: HashMap<&'a CircuitId, Fed<'a>>,
     /// For each part that works only while a circuit is on, that circuit.
     switched: HashMap<Part, &'a CircuitId>,
@@ -110,6 +111,11 @@ impl<'a> Wired<'a> {
     pub fn shorts(&self) -> Result<Shorted<'_>, Trouble> {
         let shorts = self.network.shorts(|part| self.in_use(part, |_| true))?;
         Ok(Shorted { wired: self, shorts })
+    }
+
+    /// The resistance of a conductor with its two ends, without any protection in it.
+    pub fn resistance_of(&self, conductor: &ConductorId) -> Option<ElectricalResistance> {
+        self.resistances.get(conductor).copied()
     }
 
     /// The circuit's part that a trouble's part belongs to, or the source, for people.
@@ -254,6 +260,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
             network,
             points,
             conductors: HashMap::new(),
+            resistances: HashMap::new(),
             circuits: HashMap::new(),
             switched: HashMap::new(),
             batteries: HashMap::new(),
@@ -391,6 +398,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         let ends = 2.0 * resistance(self.plan.job.contact_mohm);
         let part = self.wired.network.resistance(from, to, told_from_none(copper + ends + in_series))?;
         self.wired.conductors.insert(&conductor.id, part);
+        self.wired.resistances.insert(&conductor.id, copper + ends);
         Ok(())
     }
 

@@ -1,0 +1,359 @@
+//! The power-up test: what the meter should read on a circuit, and what a reading says.
+//!
+//! Expected figures come from the solved network with that circuit alone on. The margins between
+//! what is expected and what deserves a look are common practice, no source; the drop limit is the
+//! device's own.
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::ohm;
+use uom::si::f64::Ratio;
+use uom::si::ratio::ratio;
+
+use super::check::{Report, Sizes};
+use super::event::Reading;
+use super::network::Wired;
+use super::plan::{Circuit, Plan};
+use super::value::{CircuitId, DeviceId};
+use super::wiring::Conductors;
+use crate::trade::drop;
+use crate::trade::network::Unusable;
+use crate::trade::working::figure;
+
+/// Less than this is no voltage, in V.
+const NO_VOLTS: f64 = 0.5;
+/// What two voltmeter readings may disagree by, in V.
+const METER_V: f64 = 0.05;
+/// A drop of so many times what is expected deserves a look.
+const DROP_TIMES: f64 = 1.5;
+/// A load may draw this share more or less than its maker says.
+const CURRENT_SHARE: f64 = 0.25;
+/// A current below this share of what is expected is none.
+const NO_CURRENT_SHARE: f64 = 0.02;
+/// A source this share of nominal voltage below what is expected is low.
+const SOURCE_SHARE: f64 = 0.05;
+/// What test leads and probes add to an ohm reading, in ohm.
+const LEADS_OHM: f64 = 0.5;
+/// A return of more than this is open, in ohm.
+const OPEN_OHM: f64 = 10.0;
+
+/// The plan wired up for the test.
+#[derive(Debug)]
+pub struct Meter<'a> {
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    wired: Wired<'a>,
+    /// Of each circuit its farthest device and the rating of its fuse or breaker.
+    settled: HashMap<CircuitId, (Option<DeviceId>, Option<f64>)>,
+}
+
+/// What the meter should read with one circuit on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Expected {
+    /// The device it is measured at.
+    pub device: DeviceId,
+    /// Volts at the circuit's source, under load.
+    pub source_v: f64,
+    /// Volts at the device, under load.
+    pub load_v: f64,
+    /// What is lost between them.
+    pub drop_v: f64,
+    /// The most that may be lost.
+    pub most_drop_v: f64,
+    /// The circuit's current.
+    pub current_a: f64,
+    /// The rating of its fuse or breaker.
+    pub fuse_a: Option<f64>,
+    /// Resistance of the return, dead, from the device to the point it lands on.
+    pub return_ohm: Option<f64>,
+}
+
+/// How a reading stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// As it should be.
+    Pass,
+    /// Not proven: something is odd, or was not measured.
+    Look,
+    /// Wrong: switch it off.
+    Fail,
+}
+
+impl Outcome {
+    /// The outcome in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "passes",
+            Self::Look => "look again",
+            Self::Fail => "fails",
+        }
+    }
+}
+
+/// What a reading says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Verdict {
+    /// The worst of all remarks.
+    pub outcome: Outcome,
+    /// Each remark with its own outcome, the worst first.
+    pub remarks: Vec<Remark>,
+}
+
+/// One thing a reading shows.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Remark {
+    /// How grave it is.
+    pub outcome: Outcome,
+    /// What it is and what to look at.
+    pub text: String,
+}
+
+impl<'a> Meter<'a> {
+    /// Wires up a plan with the sizes and ratings its check settled.
+    ///
+    /// # Errors
+    ///
+    /// [`Unusable`] for a value that no network can be solved with.
+    pub fn new(plan: &'a Plan, conductors: &'a Conductors, report: &Report) -> Result<Self, Unusable> {
+        let wired = Sizes::of(report).wire(plan, conductors)?;
+        let settled = report.circuits.iter().map(|(id, circuit)| {
+            let rating = circuit.protection.as_ref().and_then(|protection| protection.rating_a);
+            (id.clone(), (circuit.farthest.clone(), rating))
+        });
+        Ok(Self { plan, conductors, wired, settled: settled.collect() })
+    }
+
+    /// What the meter should read with this circuit alone on, at a device of it or at its farthest.
+    /// `None`: the check could not settle it, and its findings say why.
+    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<Expected> {
+        let (farthest, fuse_a) = self.settled.get(&circuit.id)?;
+        let device = device.or(farthest.as_ref())?;
+        let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
+        let source_v = solved.at_source(&circuit.id)?.get::<volt>();
+        let load_v = solved.at_device(&circuit.id, device)?.get::<volt>();
+        let limit = self.plan.device(device).and_then(|device| device.drop_limit_pct);
+        let limit: Ratio = limit.map_or_else(drop::critical_limit, |limit| limit.quantity());
+        Some(Expected {
+            device: device.clone(),
+            source_v,
+            load_v,
+            drop_v: source_v - load_v,
+            most_drop_v: limit.get::<ratio>() * self.plan.job.nominal_v.number(),
+            current_a: solved.of_circuit(&circuit.id)?.get::<ampere>(),
+            fuse_a: *fuse_a,
+            return_ohm: self.return_ohm(circuit, device),
+        })
+    }
+
+    /// What a reading says, beside what is expected of its circuit.
+    pub fn judge(&self, reading: &Reading) -> Verdict {
+        let circuit = self.plan.circuit(&reading.circuit);
+        let expected = circuit.and_then(|circuit| self.expect(circuit, reading.device.as_ref()));
+        match expected {
+            Some(expected) => judge(reading, &expected, self.plan.job.nominal_v.number()),
+            None => {
+                let text = "nothing was computed to compare it with: see the circuit's findings";
+                Verdict::of(vec![look(text)])
+            }
+        }
+    }
+
+    fn return_ohm(&self, circuit: &Circuit, device: &DeviceId) -> Option<f64> {
+        let index = circuit.devices.iter().position(|id| id == device)?;
+        let back = self.conductors.path(circuit, index).back;
+        back.iter().map(|conductor| Some(self.wired.resistance_of(&conductor.id)?.get::<ohm>())).sum()
+    }
+}
+
+impl Verdict {
+    fn of(mut remarks: Vec<Remark>) -> Self {
+        remarks.sort_by_key(|remark| std::cmp::Reverse(remark.outcome));
+        let outcome = remarks.first().map_or(Outcome::Pass, |remark| remark.outcome);
+        Self { outcome, remarks }
+    }
+}
+
+/// What a reading says beside what is expected, at a nominal voltage in V.
+pub fn judge(reading: &Reading, expected: &Expected, nominal: f64) -> Verdict {
+    let mut remarks = volts(reading, expected, nominal);
+    remarks.extend(current(reading, expected));
+    remarks.extend(return_path(reading, expected));
+    Verdict::of(remarks)
+}
+
+fn look(text: impl Into<String>) -> Remark {
+    Remark { outcome: Outcome::Look, text: text.into() }
+}
+
+fn fail(text: impl Into<String>) -> Remark {
+    Remark { outcome: Outcome::Fail, text: text.into() }
+}
+
+fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
+    let (source, load) = (reading.source_v.map(f64::from), reading.load_v.map(f64::from));
+    let mut remarks = Vec::new();
+    for (volts, at) in [(source, "source"), (load, "load")] {
+        match volts {
+            None => remarks.push(look(format!("the voltage at the {at} was not measured"))),
+            Some(volts) if volts <= -NO_VOLTS => {
+                remarks.push(fail(format!(
+                    "{} V at the {at}: positive and negative are crossed",
+                    figure(volts)
+                )));
+            }
+            Some(volts) if volts < NO_VOLTS => {
+                remarks.push(fail(format!("no voltage at the {at}: fuse, switch, crimps and return")));
+            }
+            Some(_) => {}
+        }
+    }
+    let (Some(source), Some(load)) = (source, load) else { return remarks };
+    if source < NO_VOLTS || load < NO_VOLTS {
+        return remarks;
+    }
+    if source < expected.source_v - SOURCE_SHARE * nominal {
+        let (source, wanted) = (figure(source), figure(expected.source_v));
+        remarks.push(look(format!(
+            "{source} V at the source where {wanted} V is expected: battery and feeders first"
+        )));
+    }
+    remarks.extend(dropped(source - load, expected));
+    remarks
+}
+
+fn dropped(drop: f64, expected: &Expected) -> Option<Remark> {
+    let told = format!("{} V is lost between source and load", figure(drop));
+    if drop < -METER_V {
+        return Some(look(
+            "more volts at the load than at the source: measured apart, or fed from elsewhere",
+        ));
+    }
+    if drop > expected.most_drop_v {
+        let most = figure(expected.most_drop_v);
+        return Some(fail(format!(
+            "{told}, allowed is {most} V: crimps, fuse holder and shared returns first"
+        )));
+    }
+    let usual = DROP_TIMES * expected.drop_v + METER_V;
+    (drop > usual).then(|| {
+        look(format!("{told}, expected is {} V: a poor crimp or contact somewhere", figure(expected.drop_v)))
+    })
+}
+
+/// Without a current a drop proves nothing: what draws nothing loses nothing.
+fn current(reading: &Reading, expected: &Expected) -> Option<Remark> {
+    let Some(current) = reading.current_a.map(f64::from) else {
+        return Some(look("the current was not measured: without it the drop proves nothing"));
+    };
+    let wanted = expected.current_a;
+    let told = format!("{} A", figure(current));
+    if let Some(fuse) = expected.fuse_a.filter(|fuse| current > *fuse) {
+        return Some(fail(format!("{told} is more than its {} A fuse: switch it off", figure(fuse))));
+    }
+    if wanted > 0.0 && current.abs() <= NO_CURRENT_SHARE * wanted {
+        return Some(fail(format!("it draws nothing where {} A is expected", figure(wanted))));
+    }
+    if current < 0.0 {
+        return Some(look(format!("{told}: the clamp sits the other way round, or the wires are crossed")));
+    }
+    if current > (1.0 + CURRENT_SHARE) * wanted {
+        return Some(look(format!(
+            "{told} where {} A is expected: too much, or another load on it",
+            figure(wanted)
+        )));
+    }
+    (current < (1.0 - CURRENT_SHARE) * wanted)
+        .then(|| look(format!("{told} where {} A is expected: too little, or a load is off", figure(wanted))))
+}
+
+fn return_path(reading: &Reading, expected: &Expected) -> Option<Remark> {
+    let measured = f64::from(reading.return_ohm?);
+    let told = format!("{} ohm back to the negative bar", figure(measured));
+    if measured > OPEN_OHM {
+        return Some(fail(format!("{told}: its return is open")));
+    }
+    let wanted = expected.return_ohm?;
+    (measured > wanted + LEADS_OHM).then(|| {
+        look(format!("{told} where {} ohm is expected: a poor crimp or a corroded bar", figure(wanted)))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn expected() -> Expected {
+        Expected {
+            device: "pump".parse().unwrap(),
+            source_v: 12.5,
+            load_v: 12.3,
+            drop_v: 0.2,
+            most_drop_v: 0.36,
+            current_a: 5.0,
+            fuse_a: Some(10.0),
+            return_ohm: Some(0.04),
+        }
+    }
+
+    fn reading(source: f64, load: f64, current: f64) -> Reading {
+        Reading {
+            id: uuid::Uuid::nil(),
+            circuit: "C01".parse().unwrap(),
+            device: None,
+            source_v: Some(source.try_into().unwrap()),
+            load_v: Some(load.try_into().unwrap()),
+            current_a: Some(current.try_into().unwrap()),
+            return_ohm: None,
+            note: None,
+            by: "Robin".parse().unwrap(),
+            at: jiff::Timestamp::UNIX_EPOCH,
+        }
+    }
+
+    #[track_caller]
+    fn check(reading: Reading, outcome: Outcome, says: &str) {
+        let verdict = judge(&reading, &expected(), 12.0);
+        let first = verdict.remarks.first().map_or("", |remark| remark.text.as_str());
+        assert_eq!((verdict.outcome, first.contains(says)), (outcome, true), "{verdict:?}");
+    }
+
+    #[test]
+    fn readings_are_judged_by_what_they_show() {
+        check(reading(12.5, 12.3, 5.0), Outcome::Pass, "");
+        check(reading(12.5, -12.3, 5.0), Outcome::Fail, "crossed");
+        check(reading(12.5, 0.1, 0.0), Outcome::Fail, "no voltage at the load");
+        check(reading(12.5, 12.0, 5.0), Outcome::Fail, "0.5 V is lost");
+        check(reading(12.5, 12.14, 5.0), Outcome::Look, "a poor crimp");
+        check(reading(12.5, 12.5, 0.0), Outcome::Fail, "draws nothing");
+        check(reading(12.5, 12.3, 12.0), Outcome::Fail, "more than its 10 A fuse");
+        check(reading(12.5, 12.3, 7.0), Outcome::Look, "too much");
+        check(reading(12.5, 12.4, 3.0), Outcome::Look, "too little");
+        check(reading(12.5, 12.3, -5.0), Outcome::Look, "the other way round");
+        check(reading(11.5, 11.3, 5.0), Outcome::Look, "battery and feeders");
+        check(reading(12.3, 12.5, 5.0), Outcome::Look, "more volts at the load");
+    }
+
+    #[test]
+    fn what_was_not_measured_does_not_pass() {
+        check(Reading { current_a: None, ..reading(12.5, 12.3, 5.0) }, Outcome::Look, "proves nothing");
+        check(
+            Reading { source_v: None, ..reading(12.5, 12.3, 5.0) },
+            Outcome::Look,
+            "source was not measured",
+        );
+        check(Reading { load_v: None, ..reading(12.5, 12.3, 5.0) }, Outcome::Look, "load was not measured");
+    }
+
+    #[test]
+    fn a_return_is_measured_dead() {
+        let with =
+            |ohms: f64| Reading { return_ohm: Some(ohms.try_into().unwrap()), ..reading(12.5, 12.3, 5.0) };
+        check(with(0.2), Outcome::Pass, "");
+        check(with(0.9), Outcome::Look, "corroded");
+        check(with(1e6), Outcome::Fail, "open");
+    }
+}
