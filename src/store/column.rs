@@ -1,7 +1,7 @@
 //! How the job's values lie in SQLite: numbers as REAL, words and texts as TEXT.
 //!
 //! What comes out of a column passes the same rule as what comes in from a file, so a database that
-//! was changed from outside gives an error that names the column instead of a value out of bounds.
+//! was changed from outside gives an error that says what was expected instead of a value out of bounds.
 
 use std::fmt;
 

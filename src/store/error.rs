@@ -60,6 +60,20 @@ pub enum Error {
     /// A hash or a token could not be made.
     #[error("no hash could be made: {0}")]
     Hash(Box<dyn std::error::Error + Send + Sync>),
+    /// A restore broke off half way, so that what is in the folder is neither the old nor the new.
+    #[error(
+        "a restore into {0} broke off: run it again, or move what is in its newest 'before-restore' folder back \
+         and delete 'restore.part'"
+    )]
+    RestoreInterrupted(PathBuf),
+    /// A backup, or what a backup was made of, is not sound.
+    #[error("{path} {problem}")]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong, as the end of a sentence that begins with the file.
+        problem: String,
+    },
     /// A file or folder could not be used.
     #[error("{path}: {source}")]
     File {

@@ -5,6 +5,9 @@ use std::path::{Path, PathBuf};
 
 use super::error::Error;
 
+/// The name of the database in a data folder and in a backup.
+pub(crate) const DATABASE: &str = "driploop.db";
+
 /// A shop's data folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Folder {
@@ -21,6 +24,11 @@ impl Folder {
         Ok(folder)
     }
 
+    /// A folder laid out like a data folder, as it is: a backup, or one only to be looked at.
+    pub(crate) fn of_backup(root: &Path) -> Self {
+        Self { root: root.to_owned() }
+    }
+
     /// The folder itself.
     pub fn root(&self) -> &Path {
         &self.root
@@ -28,7 +36,7 @@ impl Folder {
 
     /// The database file.
     pub fn database(&self) -> PathBuf {
-        self.root.join("driploop.db")
+        self.root.join(DATABASE)
     }
 
     /// Where photos lie.
@@ -41,9 +49,25 @@ impl Folder {
         self.root.join("backups")
     }
 
+    /// Where a restore makes ready what it brings in. It is there only while one runs, or after one broke off.
+    pub(crate) fn incoming(&self) -> PathBuf {
+        self.root.join("restore.part")
+    }
+
+    /// Everything that a restore replaces: the database with its log of writes, and the photos.
+    pub(crate) fn belongings(&self) -> [PathBuf; 4] {
+        let beside = |ending: &str| self.root.join(format!("{DATABASE}{ending}"));
+        [beside(""), beside("-wal"), beside("-shm"), self.photos()]
+    }
+
     /// Says that a program uses the folder; any number may.
     pub(crate) fn lock_shared(&self) -> Result<File, Error> {
         self.lock(File::try_lock_shared)
+    }
+
+    /// Says that nobody else may use the folder.
+    pub(crate) fn lock_alone(&self) -> Result<File, Error> {
+        self.lock(File::try_lock)
     }
 
     fn lock(&self, lock: fn(&File) -> Result<(), TryLockError>) -> Result<File, Error> {

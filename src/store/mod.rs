@@ -6,9 +6,11 @@
 //! version is refused with what is there now. Ticks, readings, releases and the log are only ever added
 //! to, which the database itself enforces. Nothing here reads a clock.
 
+pub mod backup;
 pub mod circuits;
 mod column;
 pub mod devices;
+pub mod doctor;
 mod edit;
 mod error;
 pub mod feeders;
@@ -19,6 +21,7 @@ pub mod history;
 pub mod jobs;
 mod lists;
 pub mod log;
+mod manifest;
 pub mod modes;
 pub mod passages;
 pub mod people;
@@ -28,6 +31,7 @@ pub mod points;
 mod pool;
 pub mod readings;
 pub mod releases;
+pub mod restore;
 pub mod shop;
 pub mod sign_in;
 pub mod switch;
@@ -38,6 +42,7 @@ mod versioned;
 pub use column::{JobId, PersonId, SignInId, Version};
 pub use error::{Error, Stale};
 pub use hash::Hashed;
+pub use manifest::{Entry, Manifest};
 pub use pool::{Actor, Store, Write, known_schema};
 pub use token::Token;
 pub use versioned::Versioned;

@@ -52,10 +52,13 @@ impl Store {
     /// # Errors
     ///
     /// [`Error::NewerSchema`] where a newer program wrote the database, [`Error::FolderInUse`] during a
-    /// restore, [`Error::File`] and [`Error::Database`] where folder or file cannot be used.
+    /// restore, [`Error::RestoreInterrupted`] after one that broke off, [`Error::File`] and [`Error::Database`] where folder or file cannot be used.
     pub async fn open(folder: &Path) -> Result<Self, Error> {
         let folder = Folder::create(folder)?;
         let lock = folder.lock_shared()?;
+        if folder.incoming().exists() {
+            return Err(Error::RestoreInterrupted(folder.root().to_owned()));
+        }
         let writer = SqlitePoolOptions::new()
             .max_connections(1)
             .connect_with(options(&folder.database(), true))
@@ -88,6 +91,15 @@ impl Store {
     pub(super) async fn housekeep(&self) -> Result<Transaction<'static, Sqlite>, Error> {
         // IMMEDIATE takes the write lock at once: what is read in it cannot have changed before it writes.
         Ok(self.writer.begin_with("BEGIN IMMEDIATE").await?)
+    }
+
+    /// Copies the database as it is now into a new file, by SQLite's own means, while others read and write.
+    pub(super) async fn copy_database(&self, to: &Path) -> Result<(), Error> {
+        let mut conn = self.readers.acquire().await?;
+        // Not a query for the macro to check: VACUUM reads no table.
+        sqlx::query("VACUUM INTO ?").bind(to.to_string_lossy()).execute(&mut *conn).await?;
+        // SQLite leaves it to the system when the copy reaches the disk.
+        File::open(to).and_then(|copy| copy.sync_all()).map_err(|error| Error::file(to, error))
     }
 
     /// Waits for everybody to be done and closes the file.

@@ -9,7 +9,7 @@ use tempfile::TempDir;
 
 /// A shop's data folder, gone when dropped.
 pub struct Shop {
-    _folder: TempDir,
+    pub _folder: TempDir,
     pub store: Store,
 }
 
