@@ -485,6 +485,9 @@ pub struct Mode {
     pub hours: Hours,
     /// What is on, and for what share of the time.
     pub on: Vec<InUse>,
+    /// The chargers and alternators that run in it, whose posts then hold their charging voltage.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub charging: Vec<PointId>,
 }
 
 /// A circuit in use during a mode.

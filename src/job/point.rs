@@ -77,6 +77,8 @@ pub struct Charger {
     pub internal_mohm: Option<Milliohm>,
     /// Most current it gives.
     pub rating_a: Option<RatingA>,
+    /// What the starter on the same posts draws while it cranks, where this is an engine.
+    pub starter_a: Option<CurrentA>,
 }
 
 /// A bar, block or switch: a rating and, where it has them, numbered positions.
@@ -178,6 +180,9 @@ pub struct Written {
     /// Cold cranking amperes of a battery.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cranking_a: Option<CurrentA>,
+    /// What the starter of an engine draws while it cranks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub starter_a: Option<CurrentA>,
 }
 
 /// Positions: a count, or a list with labels.
@@ -279,7 +284,7 @@ impl Kind {
     pub fn fields(self) -> &'static [&'static str] {
         match self {
             Self::Battery => &["open_circuit_v", "internal_mohm", "capacity_ah", "chemistry", "cranking_a"],
-            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a"],
+            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a"],
             _ => &["rating_a", "positions"],
         }
     }
@@ -339,6 +344,7 @@ impl Written {
             ("capacity_ah", self.capacity_ah.is_some()),
             ("chemistry", self.chemistry.is_some()),
             ("cranking_a", self.cranking_a.is_some()),
+            ("starter_a", self.starter_a.is_some()),
         ]
         .into_iter()
         .filter_map(|(field, filled)| filled.then_some(field))
@@ -387,6 +393,7 @@ impl TryFrom<Written> for Point {
                 open_circuit_v: written.source_voltage()?,
                 internal_mohm: written.internal_mohm,
                 rating_a: written.rating_a,
+                starter_a: written.starter_a,
             }),
             Kind::BatterySwitch => Body::BatterySwitch(written.bar()?),
             Kind::PositiveBus => Body::PositiveBus(written.bar()?),
@@ -413,6 +420,7 @@ impl From<Point> for Written {
             capacity_ah: None,
             chemistry: None,
             cranking_a: None,
+            starter_a: None,
         };
         match point.body {
             Body::Battery(battery) => Self {
@@ -426,6 +434,7 @@ impl From<Point> for Written {
             Body::Charger(charger) => Self {
                 open_circuit_v: Some(charger.open_circuit_v),
                 internal_mohm: charger.internal_mohm,
+                starter_a: charger.starter_a,
                 ..blank
             },
             Body::SwitchPanel(panel) => {

@@ -294,10 +294,27 @@ impl<'a> Search<'a> {
                 }
             }
         }
+        self.charging();
         let hours: f64 = self.plan.modes.iter().map(|mode| mode.hours.number()).sum();
         if hours > 24.0 {
             let text = format!("the hours of all modes add up to {hours}: expected at most 24, a day");
             self.faults.push(Fault::new("modes", text));
+        }
+    }
+
+    /// What charges in a mode is a charger, each once.
+    fn charging(&mut self) {
+        let plan = self.plan;
+        for (index, mode) in plan.modes.iter().enumerate() {
+            let mut seen = HashSet::new();
+            for (place, charger) in mode.charging.iter().enumerate() {
+                let path = format!("modes[{index}].charging[{place}]");
+                if seen.insert(charger) {
+                    self.point(path, charger, |kind| kind == Kind::Charger, "charger");
+                } else {
+                    self.faults.push(Fault::expected(path, charger, "each charger once in a mode"));
+                }
+            }
         }
     }
 }

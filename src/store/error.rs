@@ -160,6 +160,7 @@ const RULES: &[(&str, &str, &str)] = &[
     ),
     ("points_only_sources_resist", "internal_mohm", "goes with a battery or charger only"),
     ("points_only_batteries_store", "capacity_ah", "goes with a battery only"),
+    ("points_only_engines_crank", "starter_a", "goes with a charger only"),
     ("points_battery_has_no_rating", "rating_a", "does not go with a battery"),
     ("points_counted_positions", "positions", "does not go with this kind of point"),
     ("panel_positions_from_1", "positions", "expected positions counted from 1"),

@@ -7,7 +7,7 @@ use super::lists::Lists;
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::plan::{InUse, Mode};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{CircuitId, Hours, ModeId, Name, Share};
+use crate::job::value::{CircuitId, Hours, ModeId, Name, PointId, Share};
 
 /// All modes of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Mode>>> {
@@ -55,6 +55,7 @@ async fn select(
     only: Option<&ModeId>,
 ) -> Result<Vec<Versioned<Mode>>> {
     let mut on = on(conn, job, only).await?;
+    let mut charging = charging(conn, job, only).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: ModeId", name AS "name: Name", hours AS "hours: Hours"
            FROM modes WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
@@ -63,7 +64,13 @@ async fn select(
     )
     .map(|row| Versioned {
         version: row.version,
-        value: Mode { on: on.take(&row.id), id: row.id, name: row.name, hours: row.hours },
+        value: Mode {
+            on: on.take(&row.id),
+            charging: charging.take(&row.id),
+            id: row.id,
+            name: row.name,
+            hours: row.hours,
+        },
     });
     Ok(rows.fetch_all(conn).await?)
 }
@@ -80,6 +87,22 @@ async fn on(conn: &mut SqliteConnection, job: JobId, only: Option<&ModeId>) -> R
     Ok(rows.fetch_all(conn).await?.into())
 }
 
+/// The chargers that run in all modes, or in one, in order.
+async fn charging(
+    conn: &mut SqliteConnection,
+    job: JobId,
+    only: Option<&ModeId>,
+) -> Result<Lists<ModeId, PointId>> {
+    let rows = sqlx::query!(
+        r#"SELECT mode AS "mode: ModeId", point AS "point: PointId"
+           FROM mode_chargers WHERE job = ?1 AND (?2 IS NULL OR mode = ?2) ORDER BY mode, rank"#,
+        job,
+        only
+    )
+    .map(|row| (row.mode, row.point));
+    Ok(rows.fetch_all(conn).await?.into())
+}
+
 /// Adds a mode's rows without a line in the log.
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
     sqlx::query!(
@@ -92,7 +115,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, mode: &Mode) ->
     )
     .execute(&mut *conn)
     .await?;
-    add_circuits(conn, job, mode).await
+    add_circuits(conn, job, mode).await?;
+    add_chargers(conn, job, mode).await
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
@@ -108,7 +132,11 @@ async fn set(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()>
     sqlx::query!("DELETE FROM mode_circuits WHERE job = ? AND mode = ?", job, mode.id)
         .execute(&mut *conn)
         .await?;
-    add_circuits(conn, job, mode).await
+    sqlx::query!("DELETE FROM mode_chargers WHERE job = ? AND mode = ?", job, mode.id)
+        .execute(&mut *conn)
+        .await?;
+    add_circuits(conn, job, mode).await?;
+    add_chargers(conn, job, mode).await
 }
 
 async fn add_circuits(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
@@ -120,6 +148,21 @@ async fn add_circuits(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> R
             rank,
             used.circuit,
             used.share
+        )
+        .execute(&mut *conn)
+        .await?;
+    }
+    Ok(())
+}
+
+async fn add_chargers(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
+    for (rank, point) in (1_i64..).zip(&mode.charging) {
+        sqlx::query!(
+            "INSERT INTO mode_chargers (job, mode, rank, point) VALUES (?, ?, ?, ?)",
+            job,
+            mode.id,
+            rank,
+            point
         )
         .execute(&mut *conn)
         .await?;

@@ -61,7 +61,9 @@ async fn users(conn: &mut SqliteConnection, job: JobId, id: &PointId) -> Result<
         r#"SELECT 'feeder/' || id AS "user!: Subject" FROM feeders WHERE job = ?1 AND ?2 IN (from_point, to_point)
            UNION ALL
            SELECT 'circuit/' || id FROM circuits
-           WHERE job = ?1 AND ?2 IN (from_point, coalesce(switch_panel, ''), coalesce(junction, ''), return_point)"#,
+           WHERE job = ?1 AND ?2 IN (from_point, coalesce(switch_panel, ''), coalesce(junction, ''), return_point)
+           UNION ALL
+           SELECT 'mode/' || mode FROM mode_chargers WHERE job = ?1 AND point = ?2"#,
         job,
         id
     );
@@ -78,7 +80,7 @@ async fn select(
                   place AS "place: PlaceId", rating_a AS "rating_a: RatingA", positions AS "positions: u16",
                   open_circuit_v AS "open_circuit_v: SourceV", internal_mohm AS "internal_mohm: Milliohm",
                   capacity_ah AS "capacity_ah: CapacityAh", chemistry AS "chemistry: Chemistry",
-                  cranking_a AS "cranking_a: CurrentA"
+                  cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA"
            FROM points WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -103,6 +105,7 @@ async fn select(
             capacity_ah: row.capacity_ah,
             chemistry: row.chemistry,
             cranking_a: row.cranking_a,
+            starter_a: row.starter_a,
         };
         // The checks of the table keep each kind to its fields; only a database changed from outside fails here.
         let value = Point::try_from(written).map_err(|error| sqlx::Error::Decode(Box::new(error)))?;
@@ -133,9 +136,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
     let count = counted(&written);
     sqlx::query!(
         "INSERT INTO points (job, rank, id, name, kind, place, rating_a, positions, open_circuit_v, internal_mohm,
-                             capacity_ah, chemistry, cranking_a)
+                             capacity_ah, chemistry, cranking_a, starter_a)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM points WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
-                 ?10, ?11, ?12)",
+                 ?10, ?11, ?12, ?13)",
         job,
         written.id,
         written.name,
@@ -147,7 +150,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
         written.internal_mohm,
         written.capacity_ah,
         written.chemistry,
-        written.cranking_a
+        written.cranking_a,
+        written.starter_a
     )
     .execute(&mut *conn)
     .await?;
@@ -160,7 +164,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
     sqlx::query!(
         "UPDATE points SET name = ?3, kind = ?4, place = ?5, rating_a = ?6, positions = ?7, open_circuit_v = ?8,
                            internal_mohm = ?9, capacity_ah = ?10, chemistry = ?11, cranking_a = ?12,
-                           version = version + 1
+                           starter_a = ?13, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         written.id,
@@ -173,7 +177,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
         written.internal_mohm,
         written.capacity_ah,
         written.chemistry,
-        written.cranking_a
+        written.cranking_a,
+        written.starter_a
     )
     .execute(&mut *conn)
     .await?;
