@@ -1,6 +1,6 @@
 //! Energy through the day: Peukert against a published example, days worked by hand, and properties.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use driploop::trade::energy::battery::{
     Chemistry, OneAmpereCapacity, RatedCapacity, cold_factor, end_voltage, rest_voltage,

@@ -19,13 +19,14 @@ use super::Error;
 struct Files;
 
 /// The style sheet's parts by subject, in the order they apply.
-const STYLE_PARTS: [&str; 9] = [
+const STYLE_PARTS: [&str; 10] = [
     "css/tokens.css",
     "css/base.css",
     "css/sheet.css",
     "css/parts.css",
     "css/forms.css",
     "css/wire.css",
+    "css/drawing.css",
     "css/floor.css",
     "css/job.css",
     "css/print.css",

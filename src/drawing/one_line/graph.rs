@@ -1,0 +1,241 @@
+//! The supply as a graph: points and circuits, feeders between them, layers and orders.
+
+use std::collections::HashMap;
+
+use super::place::Placed;
+use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
+use crate::job::point::{Body, Kind, Point};
+
+/// What a node stands for.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum What<'a> {
+    /// A point.
+    Point(&'a Point),
+    /// A circuit, at the right end.
+    Circuit(&'a Circuit),
+}
+
+/// A node with the edges at it.
+#[derive(Debug, Clone)]
+pub(super) struct Node<'a> {
+    pub(super) what: What<'a>,
+    pub(super) layer: usize,
+    pub(super) into: Vec<usize>,
+    pub(super) out: Vec<usize>,
+}
+
+impl Node<'_> {
+    pub(super) fn kind(&self) -> Option<Kind> {
+        match self.what {
+            What::Point(point) => Some(point.body.kind()),
+            What::Circuit(_) => None,
+        }
+    }
+
+    pub(super) fn is_source(&self) -> bool {
+        matches!(self.kind(), Some(Kind::Battery | Kind::Charger))
+    }
+
+    /// A source that is fed and feeds nothing: an engine at the end of its cranking cable.
+    pub(super) fn is_fed_end(&self) -> bool {
+        self.is_source() && self.out.is_empty() && !self.into.is_empty()
+    }
+
+    /// Whether everything it feeds is a circuit, so that nothing else stands to the right of its name.
+    pub(super) fn feeds_circuits_only(&self, graph: &Graph<'_>) -> bool {
+        self.out.iter().all(|edge| graph.edges[*edge].feeder.is_none())
+    }
+
+    /// A source that is fed as well as feeding: a battery with its charger.
+    pub(super) fn is_fed_source(&self) -> bool {
+        self.is_source() && !self.out.is_empty() && !self.into.is_empty()
+    }
+}
+
+/// A level line: a feeder, or the beginning of a circuit.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Edge<'a> {
+    pub(super) from: usize,
+    pub(super) to: usize,
+    pub(super) feeder: Option<&'a Feeder>,
+}
+
+/// Points, circuits and the lines between them; every edge leads to a later layer.
+#[derive(Debug, Clone)]
+pub(super) struct Graph<'a> {
+    pub(super) nodes: Vec<Node<'a>>,
+    pub(super) edges: Vec<Edge<'a>>,
+}
+
+impl<'a> Graph<'a> {
+    /// The positive side of a plan. Feeders and circuits that lead nowhere are left out.
+    pub(super) fn of(plan: &'a Plan) -> Self {
+        let mut graph = Self { nodes: Vec::new(), edges: Vec::new() };
+        let mut index = HashMap::new();
+        for point in plan.points.iter().filter(|point| stands_on_it(plan, point)) {
+            index.insert(&point.id, graph.add(What::Point(point)));
+        }
+        for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
+            if let (Some(from), Some(to)) = (index.get(&feeder.from), index.get(&feeder.to)) {
+                graph.join(Edge { from: *from, to: *to, feeder: Some(feeder) });
+            }
+        }
+        for circuit in &plan.circuits {
+            if let Some(from) = index.get(&circuit.from) {
+                let to = graph.add(What::Circuit(circuit));
+                graph.join(Edge { from: *from, to, feeder: None });
+            }
+        }
+        graph.open_loops();
+        graph.layer();
+        graph
+    }
+
+    fn add(&mut self, what: What<'a>) -> usize {
+        self.nodes.push(Node { what, layer: 0, into: Vec::new(), out: Vec::new() });
+        self.nodes.len() - 1
+    }
+
+    fn join(&mut self, edge: Edge<'a>) {
+        if edge.from != edge.to {
+            self.nodes[edge.from].out.push(self.edges.len());
+            self.nodes[edge.to].into.push(self.edges.len());
+            self.edges.push(edge);
+        }
+    }
+
+    /// Turns round each edge that closes a loop, so that layers exist.
+    fn open_loops(&mut self) {
+        let mut seen = vec![false; self.nodes.len()];
+        for start in self.by_source_first() {
+            self.turn_back_edges(start, &mut seen);
+        }
+        for node in &mut self.nodes {
+            node.into.clear();
+            node.out.clear();
+        }
+        for (at, edge) in self.edges.iter().enumerate() {
+            self.nodes[edge.from].out.push(at);
+            self.nodes[edge.to].into.push(at);
+        }
+    }
+
+    fn by_source_first(&self) -> Vec<usize> {
+        let mut starts: Vec<usize> = (0..self.nodes.len()).collect();
+        starts.sort_by_key(|at| (!self.nodes[*at].into.is_empty(), !self.nodes[*at].is_source()));
+        starts
+    }
+
+    /// Walks in depth without recursion; an edge to a node still open closes a loop.
+    fn turn_back_edges(&mut self, start: usize, seen: &mut [bool]) {
+        if seen[start] {
+            return;
+        }
+        seen[start] = true;
+        let mut open = vec![(start, 0)];
+        while let Some((node, next)) = open.pop() {
+            let Some(edge) = self.nodes[node].out.get(next).copied() else { continue };
+            open.push((node, next + 1));
+            let to = self.edges[edge].to;
+            if !seen[to] {
+                seen[to] = true;
+                open.push((to, 0));
+            } else if open.iter().any(|(at, _)| *at == to) {
+                let turned = &mut self.edges[edge];
+                (turned.from, turned.to) = (turned.to, turned.from);
+            }
+        }
+    }
+
+    /// Layers by the longest way from a source; a source stands right before what it first feeds.
+    fn layer(&mut self) {
+        let mut waits: Vec<usize> = self.nodes.iter().map(|node| node.into.len()).collect();
+        let mut ready: Vec<usize> = (0..waits.len()).filter(|at| waits[*at] == 0).collect();
+        while let Some(node) = ready.pop() {
+            for edge in self.nodes[node].out.clone() {
+                let to = self.edges[edge].to;
+                self.nodes[to].layer = self.nodes[to].layer.max(self.nodes[node].layer + 1);
+                waits[to] -= 1;
+                if waits[to] == 0 {
+                    ready.push(to);
+                }
+            }
+        }
+        let is_circuit = |node: &Node<'_>| matches!(node.what, What::Circuit(_));
+        let points = self.nodes.iter().filter(|node| !is_circuit(node)).map(|node| node.layer);
+        let last = points.max().map_or(0, |deepest| deepest + 1);
+        self.nodes.iter_mut().filter(|node| is_circuit(node)).for_each(|node| node.layer = last);
+        self.bring_sources_in();
+    }
+
+    fn bring_sources_in(&mut self) {
+        for at in 0..self.nodes.len() {
+            let fed = |edge: &usize| {
+                let to = &self.nodes[self.edges[*edge].to];
+                matches!(to.what, What::Point(_)).then_some(to.layer)
+            };
+            if self.nodes[at].into.is_empty() {
+                let nearest = self.nodes[at].out.iter().filter_map(fed).min();
+                self.nodes[at].layer = nearest.map_or(self.nodes[at].layer, |layer| layer.saturating_sub(1));
+            }
+        }
+    }
+
+    /// Every node before those it feeds.
+    pub(super) fn by_layer(&self) -> Vec<usize> {
+        let mut nodes: Vec<usize> = (0..self.nodes.len()).collect();
+        nodes.sort_by_key(|at| self.nodes[*at].layer);
+        nodes
+    }
+
+    /// The order of the plan: roots and children as they are written.
+    pub(super) fn order(&self) -> Order {
+        let roots = (0..self.nodes.len()).filter(|at| self.nodes[*at].into.is_empty()).collect();
+        Order { roots, out: self.nodes.iter().map(|node| node.out.clone()).collect() }
+    }
+}
+
+/// Whether a point belongs on the positive side: a source, or something that a feeder or circuit uses.
+fn stands_on_it(plan: &Plan, point: &Point) -> bool {
+    let fed = |feeder: &Feeder| {
+        feeder.polarity == Polarity::Positive && (feeder.from == point.id || feeder.to == point.id)
+    };
+    match point.body {
+        Body::Battery(_) | Body::Charger(_) => true,
+        Body::NegativeBus(_) => false,
+        _ => plan.feeders.iter().any(fed) || plan.circuits.iter().any(|circuit| circuit.from == point.id),
+    }
+}
+
+/// From top to bottom: the roots, and at each node the edges out of it.
+#[derive(Debug, Clone)]
+pub(super) struct Order {
+    pub(super) roots: Vec<usize>,
+    pub(super) out: Vec<Vec<usize>>,
+}
+
+impl Order {
+    /// Each root by the middle of what it feeds, each child by the middle of what feeds it.
+    pub(super) fn by_barycentre(&self, graph: &Graph<'_>, placed: &Placed) -> Self {
+        let mut next = self.clone();
+        let fed = |node: &usize| middle(graph.nodes[*node].out.iter().map(|edge| placed.edge_y(*edge)));
+        sort_by_middle(&mut next.roots, fed);
+        for out in &mut next.out {
+            sort_by_middle(out, |edge| {
+                let to = graph.edges[*edge].to;
+                middle(graph.nodes[to].into.iter().map(|into| placed.y(graph.edges[*into].from)))
+            });
+        }
+        next
+    }
+}
+
+/// Stable: what ties stays as it was.
+fn sort_by_middle(list: &mut [usize], middle: impl Fn(&usize) -> f64) {
+    list.sort_by(|one, other| middle(one).total_cmp(&middle(other)));
+}
+
+fn middle(values: impl Iterator<Item = f64>) -> f64 {
+    let (sum, count) = values.fold((0.0, 0.0), |(sum, count), value| (sum + value, count + 1.0));
+    if count > 0.0 { sum / count } else { 0.0 }
+}

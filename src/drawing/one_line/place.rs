@@ -1,0 +1,354 @@
+//! Where everything stands: a row for each end, a height for each point, a column for each layer.
+
+use super::graph::{Edge, Graph, Node, Order, What};
+use super::{TEXT, WireText};
+use crate::drawing::part::Part;
+use crate::drawing::svg::text_width;
+use crate::drawing::symbol;
+use crate::job::point::Kind;
+
+/// Height of a circuit's row.
+const ROW: f64 = 26.0;
+/// Height that a point needs for its symbol and texts.
+const POINT: f64 = 76.0;
+/// Distance between the lines of several sources into one point.
+const SLOT: f64 = 76.0;
+/// Distance under a fed source's own line at which its charger's line comes in.
+const UNDER: f64 = 46.0;
+/// Room for a point's name over its first row, and for each line it has beyond the first.
+const NAME: f64 = 26.0;
+pub(super) const LINE: f64 = 16.0;
+/// Room between two roots.
+const BETWEEN: f64 = 10.0;
+/// How far a bar reaches over its first line, so that its name stands clear of the texts on that line.
+pub(super) const OVER: f64 = 20.0;
+/// How far a bar reaches under its last line.
+const UNDER_LAST: f64 = 8.0;
+const MARGIN: f64 = 16.0;
+/// From one bar to another whose heights overlap in the same layer.
+const LANE: f64 = 16.0;
+/// From a bar to the columns of circuits.
+const CLEAR: f64 = 40.0;
+/// From the incoming to the outgoing bar of a battery switch.
+pub(super) const SWITCH: f64 = 44.0;
+
+/// An upright bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Bar {
+    pub(super) x: f64,
+    pub(super) top: f64,
+    pub(super) bottom: f64,
+}
+
+/// The whole layout.
+#[derive(Debug, Clone)]
+pub(super) struct Placed {
+    heights: Vec<f64>,
+    edges: Vec<f64>,
+    /// For each node its incoming and its outgoing bar, which differ for a battery switch only.
+    pub(super) bars: Vec<[Bar; 2]>,
+    /// Where the circuits' columns begin.
+    pub(super) circuits_x: f64,
+    /// Where the lowest thing ends.
+    pub(super) bottom: f64,
+}
+
+impl Placed {
+    /// Lays the graph out in an order.
+    pub(super) fn new(graph: &Graph<'_>, order: &Order, wire: &WireText<'_>) -> Self {
+        let mut rows = Rows::new(graph, order);
+        rows.stack();
+        let (heights, edges) = rows.settle();
+        let bottom = rows.cursor + MARGIN;
+        let (columns, circuits_x) = columns(graph, wire);
+        let bars = bars(graph, &heights, &edges, &columns);
+        Self { heights, edges, bars, circuits_x, bottom }
+    }
+
+    /// The height of a node's own line.
+    pub(super) fn y(&self, node: usize) -> f64 {
+        self.heights[node]
+    }
+
+    /// The height of an edge.
+    pub(super) fn edge_y(&self, edge: usize) -> f64 {
+        self.edges[edge]
+    }
+
+    /// From where to where an edge runs.
+    pub(super) fn span(&self, edge: &Edge<'_>) -> (f64, f64) {
+        (self.bars[edge.from][1].x, self.bars[edge.to][0].x)
+    }
+
+    /// How often a line crosses a bar that it does not end at, or runs along another line.
+    pub(super) fn crossings(&self, graph: &Graph<'_>) -> usize {
+        let points = |node: &usize| matches!(graph.nodes[*node].what, What::Point(_));
+        let bars: Vec<(usize, Bar)> = (0..graph.nodes.len())
+            .filter(points)
+            .flat_map(|node| self.bars[node].map(|bar| (node, bar)))
+            .collect();
+        let mut crossings = 0;
+        for (at, edge) in graph.edges.iter().enumerate() {
+            let (y, (left, right)) = (self.edges[at], self.span(edge));
+            let crossed = |(node, bar): &&(usize, Bar)| {
+                let foreign = *node != edge.from && *node != edge.to;
+                foreign && left < bar.x && bar.x < right && bar.top < y && y < bar.bottom
+            };
+            let along = |(other, edge): &(usize, &Edge<'_>)| {
+                let (from, to) = self.span(edge);
+                (self.edges[*other] - y).abs() < 1.0 && from < right && left < to
+            };
+            crossings += bars.iter().filter(crossed).count();
+            crossings += graph.edges.iter().enumerate().skip(at + 1).filter(along).count();
+        }
+        crossings
+    }
+}
+
+/// The rows from top to bottom. Each node hangs on the first edge that reaches it.
+struct Rows<'g, 'a> {
+    graph: &'g Graph<'a>,
+    order: &'g Order,
+    /// For each node the nodes that hang on it, in order.
+    hangs: Vec<Vec<usize>>,
+    is_hung: Vec<bool>,
+    line: Vec<Option<f64>>,
+    cursor: f64,
+}
+
+impl<'g, 'a> Rows<'g, 'a> {
+    fn new(graph: &'g Graph<'a>, order: &'g Order) -> Self {
+        let count = graph.nodes.len();
+        let mut rows = Self {
+            graph,
+            order,
+            hangs: vec![Vec::new(); count],
+            is_hung: vec![false; count],
+            line: vec![None; count],
+            cursor: MARGIN,
+        };
+        for root in &order.roots {
+            rows.hang(*root);
+        }
+        rows
+    }
+
+    /// Hangs everything a root reaches that does not hang yet, in order.
+    fn hang(&mut self, root: usize) {
+        self.is_hung[root] = true;
+        let mut open = vec![(root, 0)];
+        while let Some((node, next)) = open.pop() {
+            let Some(edge) = self.order.out[node].get(next) else { continue };
+            open.push((node, next + 1));
+            let to = self.graph.edges[*edge].to;
+            if !self.is_hung[to] {
+                self.is_hung[to] = true;
+                self.hangs[node].push(to);
+                open.push((to, 0));
+            }
+        }
+    }
+
+    /// Gives every end its row: heights from the ends back to the roots, then places from the roots on.
+    fn stack(&mut self) {
+        let mut inner = vec![0.0; self.hangs.len()];
+        let mut whole = inner.clone();
+        for node in self.graph.by_layer().into_iter().rev() {
+            inner[node] = match &self.hangs[node] {
+                ends if ends.is_empty() => self.own(node),
+                children => {
+                    self.room_for_name(node) + children.iter().map(|child| whole[*child]).sum::<f64>()
+                }
+            };
+            whole[node] = self.needed(node).max(inner[node]);
+        }
+        let mut begin = vec![self.cursor; self.hangs.len()];
+        for root in &self.order.roots {
+            if !self.hangs_on_others(*root) {
+                begin[*root] = self.cursor;
+                self.cursor += whole[*root] + BETWEEN;
+            }
+        }
+        for node in self.graph.by_layer() {
+            let mut top = begin[node] + (whole[node] - inner[node]) / 2.0;
+            if self.hangs[node].is_empty() && !self.hangs_on_others(node) {
+                self.line[node] = Some(top + inner[node] * if inner[node] > ROW { 0.5 } else { 0.7 });
+            }
+            top += self.room_for_name(node);
+            for child in &self.hangs[node] {
+                begin[*child] = top;
+                top += whole[*child];
+            }
+        }
+    }
+
+    /// A root whose every line goes to what already hangs elsewhere: it stands beside those lines.
+    fn hangs_on_others(&self, node: usize) -> bool {
+        let at = &self.graph.nodes[node];
+        at.into.is_empty() && !at.out.is_empty() && self.hangs[node].is_empty()
+    }
+
+    /// Room over the first row for the name that stands there. A point's row has room for one line, a
+    /// circuit's has none; a source has its name beside its symbol.
+    fn room_for_name(&self, node: usize) -> f64 {
+        let at = &self.graph.nodes[node];
+        let Some(first) = self.hangs[node].first() else { return 0.0 };
+        let over_circuit = if self.graph.nodes[*first].kind().is_none() { NAME } else { 0.0 };
+        let lines = super::draw::point_texts(self.graph, at);
+        let beyond: f64 = lines.iter().skip(1).map(|_| LINE).sum();
+        if at.is_source() { over_circuit } else { over_circuit + beyond }
+    }
+
+    fn own(&self, node: usize) -> f64 {
+        if self.graph.nodes[node].kind().is_some() { POINT } else { ROW }
+    }
+
+    /// The least height of a node with what hangs on it.
+    fn needed(&self, node: usize) -> f64 {
+        let into = &self.graph.nodes[node].into;
+        let several: f64 = into.iter().map(|_| SLOT).sum();
+        match self.graph.nodes[node].kind() {
+            None => ROW,
+            Some(_) if self.graph.nodes[node].is_fed_source() => {
+                POINT + into.iter().map(|_| UNDER * 2.0).sum::<f64>()
+            }
+            Some(_) if into.len() > 1 => several.max(POINT),
+            Some(_) => POINT,
+        }
+    }
+
+    /// The heights of all nodes and edges, from the ends back to the sources.
+    fn settle(&self) -> (Vec<f64>, Vec<f64>) {
+        let mut heights = vec![self.cursor; self.graph.nodes.len()];
+        let mut edges = vec![0.0; self.graph.edges.len()];
+        for node in self.graph.by_layer().into_iter().rev() {
+            let out = self.graph.nodes[node].out.iter().map(|edge| edges[*edge]);
+            let (top, bottom) =
+                out.fold((f64::INFINITY, f64::NEG_INFINITY), |(top, bottom), y| (top.min(y), bottom.max(y)));
+            let between = if top <= bottom { f64::midpoint(top, bottom) } else { self.cursor };
+            heights[node] = self.line[node].unwrap_or(between);
+            for (edge, offset) in self.into(node) {
+                edges[edge] = heights[node] + offset;
+            }
+        }
+        (heights, edges)
+    }
+
+    /// The edges into a node with how far each comes in over or under the node's line.
+    fn into(&self, node: usize) -> Vec<(usize, f64)> {
+        let mut into = self.graph.nodes[node].into.clone();
+        into.sort_by_key(|edge| {
+            let from = self.graph.edges[*edge].from;
+            self.order.roots.iter().position(|root| *root == from).unwrap_or(usize::MAX)
+        });
+        let half = into.iter().skip(1).map(|_| SLOT / 2.0).sum::<f64>();
+        let (mut offset, step) =
+            if self.graph.nodes[node].is_fed_source() { (UNDER, UNDER) } else { (-half, SLOT) };
+        into.into_iter()
+            .map(|edge| {
+                let at = offset;
+                offset += step;
+                (edge, at)
+            })
+            .collect()
+    }
+}
+
+/// The bars of all nodes; where two in a layer overlap in height, the lower one gives way to the right.
+fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> Vec<[Bar; 2]> {
+    let mut bars: Vec<[Bar; 2]> = graph
+        .nodes
+        .iter()
+        .enumerate()
+        .map(|(at, node)| {
+            let x = columns[node.layer];
+            let over = |list: &[usize]| {
+                let ys = list.iter().map(|edge| edges[*edge]);
+                ys.fold((heights[at], heights[at]), |(top, bottom), y| (top.min(y), bottom.max(y)))
+            };
+            let bar = |x, (top, bottom): (f64, f64)| Bar { x, top, bottom };
+            match node.kind() {
+                Some(Kind::BatterySwitch) => [bar(x, over(&node.into)), bar(x + SWITCH, over(&node.out))],
+                Some(_) => {
+                    let all: Vec<usize> = node.into.iter().chain(&node.out).copied().collect();
+                    let (top, bottom) = over(&all);
+                    let (over, under) = if node.is_source() { (0.0, 0.0) } else { (OVER, UNDER_LAST) };
+                    [bar(x, (top - over, bottom + under)); 2]
+                }
+                None => [bar(x, (heights[at], heights[at])); 2],
+            }
+        })
+        .collect();
+    give_way(graph, &mut bars);
+    bars
+}
+
+fn give_way(graph: &Graph<'_>, bars: &mut [[Bar; 2]]) {
+    let mut order: Vec<usize> = (0..bars.len()).filter(|at| graph.nodes[*at].kind().is_some()).collect();
+    order.sort_by(|one, other| bars[*one][0].top.total_cmp(&bars[*other][0].top));
+    for (at, node) in order.iter().enumerate() {
+        let clashes = |x: f64, bars: &[[Bar; 2]]| {
+            order[..at].iter().any(|other| {
+                let same = graph.nodes[*other].layer == graph.nodes[*node].layer;
+                same && (bars[*other][0].x - x).abs() < 1.0 && bars[*other][0].bottom > bars[*node][0].top
+            })
+        };
+        while clashes(bars[*node][0].x, bars) {
+            bars[*node].iter_mut().for_each(|bar| bar.x += LANE);
+        }
+    }
+}
+
+/// Where each layer's bars stand, and where the circuits' columns begin.
+fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
+    let layers = graph.nodes.iter().map(|node| node.layer).max().map_or(1, |last| last + 1);
+    let mut columns = Vec::with_capacity(layers);
+    let mut x = MARGIN;
+    for layer in 0..layers {
+        let here = || graph.nodes.iter().filter(move |node| node.layer == layer);
+        x += here().map(|node| before(graph, node)).fold(0.0, f64::max);
+        columns.push(x);
+        x += here().map(|node| after(graph, node, wire)).fold(0.0, f64::max);
+    }
+    (columns.clone(), columns.last().copied().unwrap_or(MARGIN))
+}
+
+/// Room before a node's bar: a source's symbol and texts stand there.
+fn before(graph: &Graph<'_>, node: &Node<'_>) -> f64 {
+    if node.is_source() && !node.is_fed_end() {
+        widest(&super::draw::point_texts(graph, node)).max(48.0) + 12.0
+    } else {
+        0.0
+    }
+}
+
+/// Room after a node's bar: its name over the bar, and the texts on the lines out of it.
+fn after(graph: &Graph<'_>, node: &Node<'_>, wire: &WireText<'_>) -> f64 {
+    let feeders = node.out.iter().map(|edge| widest(&feeder_texts(&graph.edges[*edge], wire)));
+    let texts = feeders.fold(symbol::WIDTH, f64::max) + 30.0;
+    let name = widest(&super::draw::point_texts(graph, node)) + 14.0;
+    match node.kind() {
+        // What feeds nothing has its rows to itself, and its name may reach into the columns of circuits.
+        None => 0.0,
+        Some(_) if node.out.is_empty() => 0.0,
+        Some(Kind::Battery | Kind::Charger) => texts,
+        Some(Kind::BatterySwitch) => (SWITCH + texts).max(name),
+        Some(_) if node.feeds_circuits_only(graph) => CLEAR,
+        Some(_) => texts.max(name),
+    }
+}
+
+fn widest(texts: &[String]) -> f64 {
+    texts.iter().map(|text| text_width(text, TEXT)).fold(0.0, f64::max)
+}
+
+/// What stands over and under a feeder's line.
+pub(super) fn feeder_texts(edge: &Edge<'_>, wire: &WireText<'_>) -> Vec<String> {
+    let Some(feeder) = edge.feeder else { return Vec::new() };
+    let rating = feeder.protection.as_ref().map(|protection| {
+        protection.rating_a.map_or_else(|| "rating to choose".to_owned(), |rating| format!("{rating} A"))
+    });
+    let over =
+        rating.map_or_else(|| feeder.id.to_string(), |rating| format!("{} \u{b7} {rating}", feeder.id));
+    vec![over, wire(Part::Feeder(&feeder.id)).unwrap_or_default()]
+}

@@ -1,0 +1,314 @@
+//! Drawings: laid out without overlaps and needless crossings, well-formed, without inline style, and
+//! deaf to whatever names people type.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use driploop::drawing::chart::{Axis, Band, Chart, Divided, Format, Limit};
+use driploop::drawing::one_line::{self, OneLine, TEXT};
+use driploop::drawing::panel;
+use driploop::drawing::part::Part;
+use driploop::drawing::svg::Caption;
+use driploop::drawing::voltage_path::{Kind, Stop, VoltagePath};
+use driploop::job::file::JobFile;
+use driploop::job::plan::{Plan, Polarity};
+use driploop::job::point::Body;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+/// A sheet of A3 lying, less 10 mm on each side, in CSS pixels of 96 to the inch.
+const A3: (f64, f64) = (400.0 / 25.4 * 96.0, 277.0 / 25.4 * 96.0);
+
+fn demo() -> Vec<Plan> {
+    let jobs: [&[u8]; 3] = [
+        include_bytes!("../src/shop/demo/crumb.json"),
+        include_bytes!("../src/shop/demo/hazel-tern.json"),
+        include_bytes!("../src/shop/demo/second-plover.json"),
+    ];
+    jobs.into_iter().map(|job| JobFile::read(job).unwrap().plan).collect()
+}
+
+fn address(part: Part<'_>) -> Option<String> {
+    Some(match part {
+        Part::Point(id) => format!("/point/{id}"),
+        Part::Feeder(id) => format!("/feeder/{id}"),
+        Part::Circuit(id) => format!("/circuit/{id}"),
+        Part::Device(id) => format!("/device/{id}"),
+        Part::Position(id, number) => format!("/point/{id}/{number}"),
+    })
+}
+
+fn drawn(plan: &Plan) -> OneLine {
+    one_line::draw(plan, &|part| one_line::given(plan, part), &address)
+}
+
+fn overlaps(drawn: &OneLine) -> Vec<(&str, &str)> {
+    let mut found = Vec::new();
+    for (at, (text, filled)) in drawn.texts.iter().enumerate() {
+        let after = drawn.texts[at + 1..].iter().filter(|(_, other)| filled.overlaps(other));
+        found.extend(after.map(|(other, _)| (text.as_str(), other.as_str())));
+    }
+    found
+}
+
+/// Every element is closed in order, every attribute quoted, nothing carries style of its own.
+fn check_markup(svg: &str) {
+    let mut open = Vec::new();
+    for piece in svg.split('<').skip(1) {
+        let (tag, _) = piece.split_once('>').unwrap();
+        assert_eq!(tag.matches('"').count() % 2, 0, "{tag}");
+        if let Some(name) = tag.strip_prefix('/') {
+            assert_eq!(open.pop(), Some(name), "{svg}");
+        } else if !tag.ends_with('/') {
+            open.push(tag.split_whitespace().next().unwrap());
+        }
+    }
+    assert!(open.is_empty(), "{open:?}");
+    for forbidden in [" style=", "<style", "<script", "NaN", "inf"] {
+        assert!(!svg.contains(forbidden), "{forbidden}");
+    }
+}
+
+#[test]
+fn the_demo_is_drawn_without_overlap_or_crossing() {
+    for plan in demo() {
+        let drawn = drawn(&plan);
+        assert_eq!(overlaps(&drawn), [], "{}", plan.boat.name);
+        assert_eq!(drawn.crossings, 0, "{}", plan.boat.name);
+        check_markup(&drawn.drawing.to_string());
+    }
+}
+
+#[test]
+fn the_demo_is_readable_on_a3() {
+    for plan in demo() {
+        let drawing = drawn(&plan).drawing;
+        let scale = (A3.0 / drawing.width).min(A3.1 / drawing.height);
+        assert!(TEXT * scale >= 11.0, "{}: {} px", plan.boat.name, TEXT * scale);
+    }
+}
+
+#[test]
+fn every_part_on_the_positive_side_leads_somewhere() {
+    for plan in demo() {
+        let svg = drawn(&plan).drawing.to_string();
+        let feeders = plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive);
+        let addresses = feeders
+            .map(|feeder| format!("/feeder/{}", feeder.id))
+            .chain(plan.circuits.iter().map(|circuit| format!("/circuit/{}", circuit.id)));
+        for address in addresses {
+            assert!(svg.contains(&format!("href=\"{address}\"")), "{address}");
+        }
+        let none = one_line::draw(&plan, &|_| None, &|_| None).drawing.to_string();
+        assert!(!none.contains("<a "));
+    }
+}
+
+/// A plan read as a job file, with a negative bus and one device for every circuit to feed.
+fn plan(points: &Value, feeders: &Value, circuits: &Value) -> Plan {
+    let mut points = points.as_array().unwrap().clone();
+    points.push(json!({"id": "neg", "kind": "negative-bus", "place": "helm"}));
+    let file = json!({
+        "format": 1,
+        "job": {"name": "Test", "rules": "us", "nominal_v": 12, "ambient_c": 30},
+        "boat": {"name": "<b>\"&", "length_m": 7.1},
+        "places": [{"id": "helm", "name": "Helm"}],
+        "devices": [{"id": "d", "name": "Device <&>", "place": "helm"}],
+        "points": points, "feeders": feeders, "circuits": circuits,
+    });
+    JobFile::read(file.to_string().as_bytes()).unwrap().plan
+}
+
+fn battery(id: &str) -> Value {
+    json!({"id": id, "kind": "battery", "place": "helm", "open_circuit_v": 12.7, "capacity_ah": 100})
+}
+
+fn point(id: &str, kind: &str) -> Value {
+    json!({"id": id, "name": format!("Point {id} <&>"), "kind": kind, "place": "helm", "rating_a": 100})
+}
+
+fn feeder(at: usize, from: &str, to: &str) -> Value {
+    json!({"id": format!("F{at}"), "from": from, "to": to, "polarity": "positive", "size": "6 AWG", "insulation_c": 105,
+        "length_m": 1.5, "protection": {"kind": "bolt-down-fuse", "rating_a": 60}})
+}
+
+fn circuit(at: usize, from: &str) -> Value {
+    json!({"id": format!("C{at}"), "name": format!("Circuit <{at}>"), "devices": ["d"], "from": from, "return": "neg",
+        "size": "16 AWG", "length_m": 4.2, "insulation_c": 105, "protection": {"kind": "blade-fuse", "rating_a": 5}})
+}
+
+/// Two batteries into one switch, a charger into one of them, circuits straight from both: what a rewire
+/// mostly finds.
+#[test]
+fn several_sources_are_drawn_without_a_crossing() {
+    let points = json!([
+        battery("house"),
+        battery("start"),
+        {"id": "charger", "kind": "charger", "place": "helm", "open_circuit_v": 14.4, "rating_a": 20},
+        point("switch", "battery-switch"),
+        point("fb", "fuse-block"),
+    ]);
+    let feeders = json!([
+        feeder(1, "house", "switch"),
+        feeder(2, "start", "switch"),
+        feeder(3, "charger", "house"),
+        feeder(4, "switch", "fb"),
+    ]);
+    let circuits = json!([circuit(1, "house"), circuit(2, "start"), circuit(3, "fb"), circuit(4, "fb")]);
+    let drawn = drawn(&plan(&points, &feeders, &circuits));
+    assert_eq!(drawn.crossings, 0);
+    assert_eq!(overlaps(&drawn), []);
+}
+
+/// Each source feeds both bars: that cannot be drawn flat with sources at the left, and is counted.
+#[test]
+fn a_crossing_that_must_be_is_counted() {
+    let points = json!([battery("a"), battery("b"), point("x", "positive-bus"), point("y", "positive-bus")]);
+    let feeders = json!([feeder(1, "a", "x"), feeder(2, "a", "y"), feeder(3, "b", "x"), feeder(4, "b", "y")]);
+    assert!(drawn(&plan(&points, &feeders, &json!([]))).crossings > 0);
+}
+
+#[test]
+fn loops_and_empty_plans_are_drawn_all_the_same() {
+    let points = json!([point("x", "positive-bus"), point("y", "positive-bus"), battery("alone")]);
+    let feeders = json!([feeder(1, "x", "y"), feeder(2, "y", "x")]);
+    check_markup(&drawn(&plan(&points, &feeders, &json!([circuit(1, "y")]))).drawing.to_string());
+    check_markup(&drawn(&plan(&json!([]), &json!([]), &json!([]))).drawing.to_string());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// A supply without loops has no crossing, and no text stands on another.
+    #[test]
+    fn a_tree_is_drawn_flat(
+        parents in prop::collection::vec(any::<prop::sample::Index>(), 0..9),
+        kinds in prop::collection::vec(0..4usize, 9),
+        froms in prop::collection::vec(any::<prop::sample::Index>(), 0..40),
+    ) {
+        let kind = ["positive-bus", "fuse-block", "battery-switch", "switch-panel"];
+        let id = |at: usize| if at == 0 { "root".to_owned() } else { format!("p{at}") };
+        let mut points = vec![battery("root")];
+        let mut feeders = Vec::new();
+        for (at, parent) in parents.iter().enumerate() {
+            let mut drawn = point(&id(at + 1), kind[kinds[at]]);
+            if kinds[at] == 3 {
+                drawn["positions"] = json!([]);
+            }
+            points.push(drawn);
+            feeders.push(feeder(at, &id(parent.index(at + 1)), &id(at + 1)));
+        }
+        let circuits: Vec<_> =
+            froms.iter().enumerate().map(|(at, from)| circuit(at, &id(from.index(points.len())))).collect();
+        let drawn = drawn(&plan(&json!(points), &json!(feeders), &json!(circuits)));
+        prop_assert_eq!(drawn.crossings, 0);
+        prop_assert_eq!(overlaps(&drawn), Vec::<(&str, &str)>::new());
+    }
+}
+
+#[test]
+fn the_panel_shows_used_and_free_positions() {
+    for plan in demo() {
+        for point in &plan.points {
+            let drawing = panel::draw(&plan, &point.id, &address);
+            let Body::SwitchPanel(face) = &point.body else {
+                assert!(drawing.is_none());
+                continue;
+            };
+            let svg = drawing.unwrap().to_string();
+            check_markup(&svg);
+            for (position, number) in face.positions.iter().zip(1u16..) {
+                assert!(svg.contains(&format!("/point/{}/{number}\"", point.id)), "{}", position.label);
+                let here = |circuit: &&driploop::job::plan::Circuit| {
+                    let at = circuit.switch.as_ref();
+                    at.is_some_and(|at| at.panel == point.id && at.position == number)
+                };
+                for circuit in plan.circuits.iter().filter(here).take(1) {
+                    assert!(svg.contains(&format!("/circuit/{}\"", circuit.id)), "{}", circuit.id);
+                }
+            }
+            let free = svg.matches("position free").count();
+            assert!(svg.contains(&format!("{free} free.")), "{}", point.id);
+        }
+    }
+}
+
+fn caption() -> Caption {
+    Caption { title: "T <&>".to_owned(), words: "W".to_owned() }
+}
+
+fn axis(range: (f64, f64), divided: Divided) -> Axis {
+    Axis { label: "x".to_owned(), range, divided }
+}
+
+#[test]
+fn axes_are_divided_as_people_count() {
+    let divisions = |range, divided, most| axis(range, divided).divisions(most);
+    assert_eq!(divisions((0.0, 100.0), Divided::Evenly, 5), [0.0, 20.0, 40.0, 60.0, 80.0, 100.0]);
+    assert_eq!(divisions((11.9, 12.7), Divided::Evenly, 5).len(), 4);
+    assert_eq!(
+        divisions((0.0, 48.0), Divided::ByHours, 8),
+        [0.0, 6.0, 12.0, 18.0, 24.0, 30.0, 36.0, 42.0, 48.0]
+    );
+    assert_eq!(divisions((0.0, 72.0), Divided::ByHours, 6), [0.0, 12.0, 24.0, 36.0, 48.0, 60.0, 72.0]);
+    assert_eq!(divisions((5.0, 5.0), Divided::Evenly, 5), [5.0]);
+    assert_eq!(divisions((0.0, f64::NAN), Divided::Evenly, 5), [0.0]);
+}
+
+#[test]
+fn a_chart_has_its_line_its_limit_and_a_key_where_names_do_not_fit() {
+    let band = |from, to, label: &str| Band { from, to, label: label.to_owned() };
+    let chart = Chart {
+        caption: caption(),
+        x: axis((0.0, 24.0), Divided::ByHours),
+        y: axis((0.0, 100.0), Divided::Evenly),
+        points: vec![(0.0, 100.0), (12.0, 40.0), (24.0, f64::NAN)],
+        limit: Some(Limit { at: 50.0, label: "floor 50 %".to_owned() }),
+        bands: vec![band(0.0, 2.0, "Running"), band(2.0, 24.0, "Anchored")],
+    };
+    let narrow = chart.draw(Format::Narrow).to_string();
+    check_markup(&narrow);
+    assert!(narrow.contains("A Running \u{b7} B Anchored") && narrow.contains("floor 50 %"), "{narrow}");
+    // 24 h over the field from 52 to 364, 100 % over that from 264 up to 64: 12 h and 40 % stand at 208, 184.
+    assert!(narrow.contains("52,64 208,184"), "{narrow}");
+    let wide = Chart { bands: vec![band(0.0, 12.0, "Running"), band(12.0, 24.0, "Anchored")], ..chart };
+    let wide = wide.draw(Format::Wide).to_string();
+    assert!(wide.contains(">Running<") && !wide.contains("A Running"), "{wide}");
+}
+
+fn path(device_volts: f64) -> VoltagePath {
+    let stop = |kind, volts, metres| Stop { name: "S <&>".to_owned(), kind, volts, metres };
+    VoltagePath {
+        caption: caption(),
+        stops: vec![
+            stop(Kind::PositivePost, 12.7, 0.0),
+            stop(Kind::Fuse, 12.68, 0.2),
+            stop(Kind::Switch, 12.65, 1.0),
+            stop(Kind::Device, device_volts, 4.0),
+            stop(Kind::DeviceReturn, 0.12, 0.0),
+            stop(Kind::NegativePost, 0.0, 5.0),
+        ],
+        limit: Some(0.36),
+    }
+}
+
+/// 12.70 V at the post, 12.55 V and 0.12 V at the device: 0.15 V lost on the way out, 0.27 V in all, and
+/// 12.43 V across the device.
+#[test]
+fn what_is_lost_adds_up_out_and_back() {
+    let path = path(12.55);
+    let lost = path.lost();
+    for (found, expected) in lost.iter().zip([0.0, 0.02, 0.05, 0.15, 0.15, 0.27]) {
+        assert!((found - expected).abs() < 1e-9, "{lost:?}");
+    }
+    assert!((path.across_device().unwrap() - 12.43).abs() < 1e-9);
+    assert!((12.7 - path.across_device().unwrap() - lost[5]).abs() < 1e-9);
+}
+
+#[test]
+fn a_path_over_its_limit_is_drawn_in_the_signal_colour() {
+    let lines = |volts| path(volts).draw().to_string().matches("signal-line").count();
+    assert_eq!(lines(12.55), 1, "the limit alone");
+    assert_eq!(lines(12.40), 2, "the limit and the path");
+    check_markup(&path(12.55).draw().to_string());
+    check_markup(&VoltagePath { stops: Vec::new(), ..path(12.55) }.draw().to_string());
+}
