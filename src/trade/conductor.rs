@@ -12,7 +12,7 @@ use std::str::FromStr;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use uom::si::area::{circular_mil, square_millimeter};
+use uom::si::area::square_millimeter;
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{Area, ElectricalResistance, Length, ThermodynamicTemperature};
 use uom::si::length::{foot, kilometer, meter, millimeter};
@@ -104,6 +104,8 @@ sizes! {
     Mm120 = "120 mm2", Metric(120.0, 0.164);
 }
 
+/// A thousandth of an inch, in mm.
+const MIL_MM: f64 = 0.0254;
 /// Copper loses its resistance on a straight line that would meet nought at -234.5 C.
 const INFERRED_ZERO_C: f64 = -234.5;
 /// Annealed copper at 20 C, ohm mm2 / km (IEC 60028: 1/58 ohm mm2 / m).
@@ -159,7 +161,8 @@ impl Size {
 
     /// The area in circular mils, the unit of the US drop formula.
     pub fn circular_mils(self) -> f64 {
-        self.area().get::<circular_mil>()
+        // A circular mil is the area of a circle one mil across; uom's own constant for it is rounded.
+        self.area().get::<square_millimeter>() / (FRAC_PI_4 * MIL_MM * MIL_MM)
     }
 
     /// Where the area comes from.

@@ -11,6 +11,7 @@ use uom::si::ratio::percent;
 use super::desk::{Desk, amperes, insulation, laying, metres, total};
 use super::protect::{self, Asked};
 use super::report::{By, CircuitReport};
+use super::size::{self, Sized};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
 use crate::job::subject::{Kind as Thing, Subject};
@@ -21,7 +22,7 @@ use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum;
-use crate::trade::sizing::{self, Demand, Governor, Judgement};
+use crate::trade::sizing::Demand;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -34,11 +35,12 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
     let subject = Subject::new(Thing::Circuit, &circuit.id);
     say_assumptions(desk, circuit, &subject);
     let legs = Legs::new(desk, circuit);
-    let sized = size(desk, circuit, &legs);
-    let thinnest = thinnest(desk, circuit, &legs, sized.size);
-    let (drop, limit) = sized.size.and_then(|size| legs.worst_drop(desk, size)).unzip();
+    let sized = sized(desk, circuit, &legs);
+    let size = sized.size();
+    let thinnest = thinnest(desk, circuit, &legs, size);
+    let (drop, limit) = size.and_then(|size| legs.worst_drop(desk, size)).unzip();
     let mut said = sized.findings;
-    if legs.has_other_sizes(sized.size) {
+    if legs.has_other_sizes(size) {
         // The drop was judged as if all were of one size: judge it as it is.
         said.retain(|finding| finding.code != Code::DropOverLimit);
         said.extend(drop.as_ref().zip(limit).and_then(|(drop, limit)| drop::judge(drop, limit)));
@@ -66,8 +68,8 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
         one_way_m: metres(legs.longest(Path::one_way)),
         round_trip_m: metres(legs.longest(Path::round_trip)),
         design_current_a: amperes(legs.design_current),
-        size: sized.size,
-        size_by: sized.size.map(|_| if circuit.size.is_some() { By::Given } else { By::Chosen }),
+        size,
+        size_by: size.map(|_| if circuit.size.is_some() { By::Given } else { By::Chosen }),
         governed_by: sized.governed_by,
         ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.table.get::<ampere>()),
         derated_ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.derated.get::<ampere>()),
@@ -260,14 +262,7 @@ fn say_assumptions(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
     }
 }
 
-struct Sized {
-    size: Option<Size>,
-    governed_by: Vec<Governor>,
-    findings: Vec<Finding>,
-}
-
-/// The size that is given, judged, or the thinnest that will do.
-fn size(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
+fn sized(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
     let (length, limit) = legs.most_demanding(desk).unzip();
     let demand = Demand {
         rules: desk.plan.job.rules,
@@ -282,17 +277,7 @@ fn size(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
         exemption: None,
         family: circuit.protection.as_ref().map(|protection| protection.kind),
     };
-    if let Some(given) = circuit.size {
-        let Judgement { size, findings, .. } = sizing::judge(given, &demand);
-        return Sized { size: Some(size), governed_by: Vec::new(), findings };
-    }
-    match sizing::choose(&demand) {
-        Ok(sizing) => {
-            let size = Some(sizing.size());
-            Sized { size, governed_by: sizing.governed_by, findings: sizing.chosen.findings }
-        }
-        Err(findings) => Sized { size: None, governed_by: Vec::new(), findings },
-    }
+    size::settle(desk, circuit.size, circuit.protection.as_ref(), &demand)
 }
 
 /// What the thinnest of a circuit's conductors may carry; each that has a size of its own is judged.

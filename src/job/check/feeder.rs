@@ -10,6 +10,7 @@ use uom::si::ratio::percent;
 use super::desk::{Desk, amperes, insulation, laying, metres};
 use super::protect::{self, Asked, Protected};
 use super::report::{By, CircuitReport, FeederReport};
+use super::size;
 use crate::job::plan::{Feeder, Polarity};
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
@@ -17,7 +18,7 @@ use crate::job::value::{CircuitId, FeederId, LengthM, PointId};
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::{Family, range};
-use crate::trade::sizing::{self, Demand, Governor, Judgement};
+use crate::trade::sizing::{Demand, Governor, Judgement};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -109,7 +110,7 @@ fn check<'a>(
         }
         (None, Vec::new())
     } else {
-        size(desk, feeder, load, &subject)
+        sized(desk, feeder, load, &subject)
     };
     let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
     let asked = Asked { load, ampacity, device_largest: None };
@@ -210,7 +211,7 @@ fn cranking_not_checked() -> Finding {
     Finding::new(Code::CrankingNotChecked, text)
 }
 
-fn size(
+fn sized(
     desk: &mut Desk<'_>,
     feeder: &Feeder,
     load: Option<ElectricCurrent>,
@@ -230,21 +231,9 @@ fn size(
         exemption: None,
         family: feeder.protection.as_ref().map(|protection| protection.kind),
     };
-    if let Some(given) = feeder.size {
-        let judgement = sizing::judge(given, &demand);
-        desk.say_all(subject, judgement.findings.iter().cloned());
-        return (Some(judgement), Vec::new());
-    }
-    match sizing::choose(&demand) {
-        Ok(sizing) => {
-            desk.say_all(subject, sizing.chosen.findings.iter().cloned());
-            (Some(sizing.chosen), sizing.governed_by)
-        }
-        Err(findings) => {
-            desk.say_all(subject, findings);
-            (None, Vec::new())
-        }
-    }
+    let sized = size::settle(desk, feeder.size, feeder.protection.as_ref(), &demand);
+    desk.say_all(subject, sized.findings);
+    (sized.judgement, sized.governed_by)
 }
 
 /// The feeder upstream whose protection also protects this one. Where there is none, or it is too

@@ -11,6 +11,7 @@ mod protect;
 mod records;
 mod report;
 mod scope;
+mod size;
 mod solved;
 
 pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};

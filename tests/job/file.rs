@@ -3,49 +3,7 @@
 use driploop::job::file::{FileError, JobFile, LIMIT};
 use serde_json::{Value, json};
 
-/// A small sound job, in the words of the design.
-fn sound() -> Value {
-    json!({
-        "format": 1,
-        "job": {"name": "Rewire", "rules": "us", "nominal_v": 12, "ambient_c": 30},
-        "boat": {"name": "Sandpiper", "length_m": 7.1, "fuel": "petrol", "engine": "outboard"},
-        "places": [
-            {"id": "helm", "name": "Helm console"}, {"id": "stern", "name": "Stern locker"},
-            {"id": "bow", "name": "Bow"}
-        ],
-        "passages": [
-            {"id": "tube-port", "between": ["helm", "stern"], "length_m": 4.3, "bore_mm": 38, "kind": "tube"}
-        ],
-        "points": [
-            {"id": "house", "kind": "battery", "place": "stern", "open_circuit_v": 12.7, "internal_mohm": 6.0},
-            {"id": "fb1", "kind": "fuse-block", "place": "helm", "rating_a": 100, "positions": 12},
-            {"id": "neg1", "kind": "negative-bus", "place": "helm", "rating_a": 150},
-            {"id": "panel", "kind": "switch-panel", "place": "helm",
-                "positions": [{"label": "NAV"}, {"label": "BILGE"}]},
-            {"id": "jb1", "kind": "junction-bar", "place": "helm", "positions": 10}
-        ],
-        "feeders": [
-            {"id": "F1", "from": "house", "to": "fb1", "polarity": "positive", "size": "6 AWG",
-                "insulation_c": 105, "length_m": 4.5,
-                "protection": {"kind": "bolt-down-fuse", "rating_a": 60, "from_source_m": 0.15}},
-            {"id": "F2", "from": "neg1", "to": "house", "polarity": "negative", "size": "6 AWG",
-                "insulation_c": 105, "length_m": 4.5}
-        ],
-        "devices": [
-            {"id": "side", "name": "Side lights", "place": "bow", "drop_limit_pct": 3,
-                "load": {"kind": "constant-current", "a": 1.2}},
-            {"id": "stern-light", "name": "Stern light", "place": "stern", "drop_limit_pct": 3,
-                "load": {"kind": "constant-power", "w": 6}}
-        ],
-        "circuits": [
-            {"id": "C01", "name": "Navigation lights", "devices": ["side", "stern-light"], "from": "fb1",
-                "protection": {"kind": "blade-fuse", "rating_a": 5, "from_source_m": 0},
-                "switch": {"panel": "panel", "position": 1}, "junction": "jb1", "return": "neg1",
-                "size": "16 AWG", "insulation_c": 105, "length_m": 5}
-        ],
-        "modes": [{"id": "running", "name": "Running", "hours": 6, "on": [{"circuit": "C01"}]}]
-    })
-}
+use crate::fixture::sound;
 
 /// What reading says of the sound job after one change.
 fn told(change: impl FnOnce(&mut Value)) -> String {

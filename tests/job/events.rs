@@ -1,0 +1,165 @@
+//! Steps, progress and gates.
+
+use driploop::job::check::check;
+use driploop::job::event::{History, Mark, Release, Tick};
+use driploop::job::file::JobFile;
+use driploop::job::gate::Gate;
+use driploop::job::phase::Phase;
+use driploop::job::plan::Plan;
+use driploop::job::progress::{Progress, State};
+use driploop::job::step::StepKey;
+use driploop::job::steps::Steps;
+use driploop::job::wiring::Conductors;
+use jiff::Timestamp;
+use serde_json::json;
+use uuid::Uuid;
+
+use crate::fixture::{job, plan};
+
+fn steps(plan: &Plan) -> Steps {
+    Steps::of(plan, &Conductors::of(plan))
+}
+
+fn tick(number: u128, step: &str, mark: Mark, by: &str, second: i64) -> Tick {
+    Tick {
+        id: Uuid::from_u128(number),
+        step: step.parse().unwrap(),
+        mark,
+        reason: (mark == Mark::NotNeeded).then(|| "not on this boat".parse().unwrap()),
+        by: by.parse().unwrap(),
+        at: Timestamp::from_second(second).unwrap(),
+    }
+}
+
+/// A history in which every step of these phases is done.
+fn done(steps: &Steps, phases: &[Phase]) -> History {
+    let all = phases.iter().flat_map(|phase| steps.in_phase(*phase));
+    let ticks = all
+        .enumerate()
+        .map(|(index, step)| tick(index as u128 + 1, &step.key.to_string(), Mark::Done, "Robin", 1000));
+    History { ticks: ticks.collect(), ..History::default() }
+}
+
+#[test]
+fn the_steps_are_what_the_job_contains() {
+    let plan = plan(|job| job["devices"][0]["settings"] = json!([{"name": "Brightness"}]));
+    let steps = steps(&plan);
+    let counted = Phase::ALL.map(|phase| (phase.word(), steps.in_phase(phase).len()));
+    let expected = [
+        ("strip-out", 1 + 3 + 1),      // the battery, three places, one passage
+        ("mounting", 2 * (5 + 2)),     // five points and two devices: mounted, sealed
+        ("runs", 2 * (4 + 2)),         // two pairs and two feeders: pulled, labelled
+        ("terminations", 2 * (6 + 2)), // two ends of each conductor, jumpers among them
+        ("switches", 1),
+        ("power-up-test", 1),
+        ("tie-down", 1 + 2), // a circuit's run and two feeders
+        ("setup", 1),
+    ];
+    assert_eq!(counted, expected);
+    let circuit = "C01".parse().unwrap();
+    let of_circuit: Vec<_> = steps.of_circuit(&circuit).map(|step| step.key.to_string()).collect();
+    for key in ["conductor/C01-3/pull", "end/C01-1a/terminate", "position/panel-1/wire", "circuit/C01/test"] {
+        assert!(of_circuit.iter().any(|step| step == key), "{key} in {of_circuit:?}");
+    }
+    let mut keys: Vec<_> = steps.all().iter().map(|step| step.key.clone()).collect();
+    keys.sort();
+    keys.dedup();
+    assert_eq!(keys.len(), steps.all().len(), "every step has a name of its own");
+}
+
+#[test]
+fn the_latest_tick_decides_and_all_are_kept() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let key: StepKey = "conductor/C01-3/pull".parse().unwrap();
+    let first = tick(1, "conductor/C01-3/pull", Mark::Done, "Robin", 10);
+    let second = tick(2, "conductor/C01-3/pull", Mark::Undone, "Kim", 20);
+    let history = History { ticks: vec![second.clone(), first.clone(), second], ..History::default() };
+    let progress = Progress::new(&steps, &history);
+    let standing = progress.standing(&key);
+    assert_eq!((standing.state(), standing.ticks.len()), (State::Open, 2));
+    assert_eq!(standing.contradicted().map(|tick| tick.by.as_str()), Some("Robin"));
+    assert_eq!(progress.circuit(&"C01".parse().unwrap()).done, 0);
+}
+
+#[test]
+fn what_is_not_needed_is_closed_and_counted_apart() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let ticks = vec![tick(1, "place/bow/strip", Mark::NotNeeded, "Robin", 10)];
+    let history = History { ticks, ..History::default() };
+    let count = Progress::new(&steps, &history).phase(Phase::StripOut);
+    assert_eq!((count.done, count.not_needed, count.open, count.percent()), (0, 1, 4, 20));
+}
+
+#[test]
+fn nothing_is_tied_before_it_is_proven() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let step = |key: &str| steps.get(&key.parse().unwrap()).unwrap();
+    let shut_by = |history: &History, key: &str| {
+        let shut = Progress::new(&steps, history).shut_by(step(key));
+        shut.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    let nothing = History::default();
+    assert_eq!(shut_by(&nothing, "circuit/C01/tie"), ["C01"]);
+    assert_eq!(shut_by(&nothing, "feeder/F1/tie"), ["C01"]);
+    assert_eq!(shut_by(&nothing, "feeder/F2/tie"), ["C01"], "its return runs there");
+    assert!(shut_by(&nothing, "circuit/C01/test").is_empty());
+    let proven = done(&steps, &[Phase::PowerUpTest]);
+    assert!(shut_by(&proven, "circuit/C01/tie").is_empty());
+    assert!(shut_by(&proven, "feeder/F1/tie").is_empty());
+}
+
+#[test]
+fn a_gate_names_what_stands_in_it() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let before = [Phase::StripOut, Phase::Mounting, Phase::Runs, Phase::Terminations];
+    let history = done(&steps, &before);
+    let progress = Progress::new(&steps, &history);
+    let gate = Gate::new(Phase::PowerUpTest, &progress, &[], &history);
+    let keys: Vec<_> = gate.obstacles.iter().map(|obstacle| obstacle.key.as_str()).collect();
+    assert_eq!(keys, ["position/panel-1/wire"]);
+    assert_eq!(gate.obstacles[0].text, "NAV, panel 1: not wired");
+    assert!(!gate.is_open());
+    assert!(Gate::new(Phase::StripOut, &progress, &[], &history).is_open());
+    assert!(Gate::new(Phase::Switches, &progress, &[], &history).is_open());
+}
+
+#[test]
+fn power_waits_for_findings_that_say_stop() {
+    let plan = plan(|job| drop(job["circuits"][0].as_object_mut().unwrap().remove("protection")));
+    let steps = steps(&plan);
+    let mut history = done(&steps, &Phase::ALL[..5]);
+    let findings = check(&plan).findings;
+    let stands = |history: &History| {
+        let gate = Gate::new(Phase::PowerUpTest, &Progress::new(&steps, history), &findings, history);
+        let standing = gate.standing().map(|obstacle| obstacle.key.clone()).collect::<Vec<_>>();
+        (gate.is_open(), standing, gate.obstacles.len())
+    };
+    let key = "finding/unprotected/circuit/C01";
+    assert_eq!(stands(&history), (false, vec![key.to_owned()], 1));
+    history.releases.push(Release {
+        id: Uuid::from_u128(900),
+        into: Phase::PowerUpTest,
+        obstacle: key.to_owned(),
+        reason: "powered from a fused bench supply".parse().unwrap(),
+        by: "Kim".parse().unwrap(),
+        at: Timestamp::from_second(2000).unwrap(),
+    });
+    assert_eq!(stands(&history), (true, vec![], 1), "what was released still shows");
+    history.releases[0].into = Phase::TieDown;
+    assert!(!stands(&history).0, "a release is for one gate");
+}
+
+#[test]
+fn ticks_of_what_is_gone_are_kept_and_told() {
+    let mut job = job(|_| {});
+    job.history.ticks.push(tick(1, "circuit/C99/test", Mark::Done, "Robin", 10));
+    let read = JobFile::read(job.write().as_bytes()).unwrap();
+    assert_eq!(read, job);
+    let report = driploop::job::check::check_job(&read);
+    let said = report.findings.last().unwrap();
+    assert_eq!(crate::fixture::told(said), "note record-without-subject circuit/C99");
+}
