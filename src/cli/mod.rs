@@ -3,8 +3,16 @@
 //! Every command answers with one of three exit codes: 0 well, 1 done and something has to be put
 //! right, 2 not done.
 
+pub mod backup;
 pub mod check;
+pub mod data;
+pub mod doctor;
+pub mod export;
+pub mod import;
+mod open;
+pub mod restore;
 pub mod schema;
+pub mod user;
 
 use std::fs::File;
 use std::io::{self, Read, Write};
@@ -15,6 +23,9 @@ use clap::{Parser, Subcommand};
 use thiserror::Error;
 
 use crate::job::file::{FileError, JobFile, LIMIT};
+use crate::job::value::BadValue;
+use crate::shop::secret::Unfit;
+use crate::store;
 
 /// Carries a small boat's strip-out and rewire from intake to the owner's report.
 #[derive(Debug, Parser)]
@@ -32,6 +43,18 @@ pub enum Command {
     Schema,
     /// Check a job file: sizes, drops, protection, the solved network and all findings
     Check(check::Args),
+    /// Take in job files as new jobs
+    Import(import::Args),
+    /// Write a job as its job file
+    Export(export::Args),
+    /// Add, list and disable people, and give them passphrases
+    User(user::Args),
+    /// Back the shop's data up, while the server runs or not
+    Backup(backup::Args),
+    /// Put a backup in the place of the shop's data, after it is proven
+    Restore(restore::Args),
+    /// Look the shop's data over for damage
+    Doctor(doctor::Args),
 }
 
 /// How a command ended, when it could do what was asked.
@@ -62,6 +85,24 @@ pub enum Error {
         /// Where in it and what.
         error: FileError,
     },
+    /// No folder is named and nobody has a home.
+    #[error("there is no home directory to keep the data in: name a folder with --data or DRIPLOOP_DATA")]
+    NoDataFolder,
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] store::Error),
+    /// A value that is not what it should be.
+    #[error(transparent)]
+    Value(#[from] BadValue),
+    /// A passphrase that will not do.
+    #[error(transparent)]
+    Unfit(#[from] Unfit),
+    /// The passphrase and its repetition.
+    #[error("the two passphrases are not the same")]
+    PassphrasesDiffer,
+    /// Nobody gives a passphrase.
+    #[error("no passphrase could be read: {0}")]
+    NoPassphrase(io::Error),
     /// Nobody takes the output.
     #[error("the output cannot be written: {0}")]
     Output(#[from] io::Error),
@@ -72,6 +113,12 @@ pub fn run(cli: Cli) -> ExitCode {
     let outcome = match cli.command {
         Command::Schema => schema::run(&mut io::stdout().lock()),
         Command::Check(args) => check::run(&args, &mut io::stdout().lock()),
+        Command::Import(args) => import::run(&args, &mut io::stdout().lock()),
+        Command::Export(args) => export::run(&args, &mut io::stdout().lock()),
+        Command::User(args) => user::run(&args, &mut io::stdout().lock()),
+        Command::Backup(args) => backup::run(&args, &mut io::stdout().lock()),
+        Command::Restore(args) => restore::run(&args, &mut io::stdout().lock()),
+        Command::Doctor(args) => doctor::run(&args, &mut io::stdout().lock()),
     };
     match outcome {
         Ok(Outcome::Well) => ExitCode::SUCCESS,

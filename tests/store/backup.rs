@@ -45,7 +45,7 @@ async fn put_back(backup: &Path, into: &Path) -> Result<Option<PathBuf>, Error> 
 
 async fn exported(folder: &Path, job: JobId) -> JobFile {
     let store = Store::open(folder).await.unwrap();
-    let out = file::export(&mut *store.read().await.unwrap(), job).await.unwrap();
+    let out = file::export(&mut store.read().await.unwrap(), job).await.unwrap();
     store.close().await;
     out
 }
@@ -82,7 +82,7 @@ async fn a_restore_sets_aside_what_was_there_and_it_still_opens() {
     assert!(aside.join("photos/later.jpg").exists());
 
     let store = Store::open(root.path()).await.unwrap();
-    let lines = log::of_shop(&mut *store.read().await.unwrap(), None, 1).await.unwrap();
+    let lines = log::of_shop(&mut store.read().await.unwrap(), None, 1).await.unwrap();
     assert_eq!(lines[0].after.as_ref().unwrap()["backup_of"], "2026-02-25T06:13:20Z");
 }
 

@@ -51,7 +51,7 @@ impl Shop {
     }
 
     pub async fn export(&self, job: JobId) -> JobFile {
-        file::export(&mut *self.store.read().await.unwrap(), job).await.unwrap()
+        file::export(&mut self.store.read().await.unwrap(), job).await.unwrap()
     }
 
     /// How many rows there are in all tables of the shop's own.

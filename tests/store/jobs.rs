@@ -129,7 +129,7 @@ async fn deleting_a_job_keeps_who_did_it_and_nothing_of_the_owner() {
     jobs::delete(&mut write, job).await.unwrap();
     write.commit().await.unwrap();
     assert_eq!(shop.rows().await, before + 1);
-    let lines = log::of_shop(&mut *shop.store.read().await.unwrap(), None, 10).await.unwrap();
+    let lines = log::of_shop(&mut shop.store.read().await.unwrap(), None, 10).await.unwrap();
     assert_eq!((lines[0].change, lines[0].subject.as_str()), (log::Change::Removed, "job/1001"));
     assert_eq!((&lines[0].before, &lines[0].after), (&None, &None));
     assert_eq!(lines[0].by, Name::try_from("Ana".to_owned()).unwrap().as_str());

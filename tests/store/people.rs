@@ -146,7 +146,7 @@ async fn a_sign_in_ends_when_idle_when_old_and_when_revoked() {
 
     let (token, _) = sign_in(&shop, "Ana", ANA, 0).await.unwrap();
     let id = find(&token, SignedDuration::from_mins(1)).await.unwrap();
-    let devices = sign_in::devices(&mut *shop.store.read().await.unwrap(), Some(ana), at(60)).await.unwrap();
+    let devices = sign_in::devices(&mut shop.store.read().await.unwrap(), Some(ana), at(60)).await.unwrap();
     assert_eq!(devices[0].device, "tablet at the slip");
     assert!(devices.iter().any(|device| device.id == id));
     let mut write = shop.write().await;
@@ -183,7 +183,7 @@ async fn a_pin_switches_and_the_old_token_is_worth_nothing() {
     assert_eq!((now.id, now.person.id, now.opened_by), (device.id, bo, ana));
     // A switch does not prolong what the passphrase opened.
     assert_eq!(sign_in::find(&shop.store, &next, at(0) + LIFE).await.unwrap(), None);
-    let lines = log::of_shop(&mut *shop.store.read().await.unwrap(), None, 1).await.unwrap();
+    let lines = log::of_shop(&mut shop.store.read().await.unwrap(), None, 1).await.unwrap();
     assert_eq!((lines[0].change, lines[0].by.as_str()), (log::Change::Switched, "Bo"));
 }
 
@@ -218,7 +218,7 @@ async fn who_has_no_pin_or_is_disabled_or_unknown_cannot_be_switched_to() {
     let (token, _) = sign_in(&shop, "Ana", ANA, 0).await.unwrap();
     let device = sign_in::find(&shop.store, &token, at(1)).await.unwrap().unwrap();
     let names = async || {
-        let people = switch::people(&mut *shop.store.read().await.unwrap()).await.unwrap();
+        let people = switch::people(&mut shop.store.read().await.unwrap()).await.unwrap();
         people.into_iter().map(|person| person.name.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(names().await, ["Ana", "Bo"]);
@@ -289,7 +289,7 @@ async fn a_name_is_one_person_and_a_shop_is_set_up_once() {
 async fn the_log_of_people_holds_no_hash() {
     let (shop, ..) = peopled().await;
     sign_in(&shop, "Ana", ANA, 0).await.unwrap();
-    let lines = log::of_shop(&mut *shop.store.read().await.unwrap(), None, 10).await.unwrap();
+    let lines = log::of_shop(&mut shop.store.read().await.unwrap(), None, 10).await.unwrap();
     assert_eq!(lines.len(), 3);
     assert!(lines.iter().all(|line| !format!("{line:?}").contains("argon2")));
 }

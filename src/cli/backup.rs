@@ -1,0 +1,108 @@
+//! `driploop backup`: a backup now; and the backups that the server takes by itself.
+
+use std::io::Write;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use jiff::{SignedDuration, Timestamp};
+
+use super::data::Data;
+use super::open::with_store;
+use super::{Error, Outcome};
+use crate::store::{self, Store, backup};
+
+/// Where to, and how many to keep.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Folder of backups; each gets a folder of its own in it [default: backups in the data folder]
+    #[arg(long, value_name = "DIR")]
+    to: Option<PathBuf>,
+    /// Keep only the newest backups of that folder
+    #[arg(long, value_name = "NUMBER")]
+    keep: Option<usize>,
+    #[command(flatten)]
+    data: Data,
+}
+
+/// Takes a backup, while a server runs or not, and prints where it is.
+///
+/// # Errors
+///
+/// [`Error`] when the data cannot be opened, or the backup not be written or proven.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
+    let taken = with_store(&args.data, async |store| {
+        let to = args.to.clone().unwrap_or_else(|| store.folder().backups());
+        let now = Timestamp::now();
+        let taken = backup::take(store, &to, now).await?;
+        if let Some(keep) = args.keep {
+            backup::rotate(&to, keep, now)?;
+        }
+        Ok(taken)
+    })?;
+    writeln!(out, "{}", taken.path.display())?;
+    Ok(Outcome::Well)
+}
+
+/// When the server backs up by itself. Each may also be given in the environment; the command line goes first.
+#[derive(Debug, Clone, clap::Args)]
+pub struct Schedule {
+    /// Hours between the backups that the server takes by itself; 0: none
+    #[arg(long, env = "DRIPLOOP_BACKUP_HOURS", value_name = "HOURS", default_value_t = 24)]
+    backup_hours: u32,
+    /// Folder of those backups, best on another disk [default: backups in the data folder]
+    #[arg(long, env = "DRIPLOOP_BACKUP_TO", value_name = "DIR")]
+    backup_to: Option<PathBuf>,
+    /// How many of them to keep
+    #[arg(long, env = "DRIPLOOP_BACKUP_KEEP", value_name = "NUMBER", default_value_t = 14)]
+    backup_keep: usize,
+}
+
+impl Schedule {
+    /// How often it is asked whether a backup is due: a machine that slept catches up soon after it wakes.
+    const LOOK: Duration = Duration::from_secs(5 * 60);
+
+    /// Takes backups when they are due, for as long as it is polled. One that fails is told in the log and tried
+    /// again at the next look.
+    pub async fn keep(self, store: Store) {
+        if self.backup_hours == 0 {
+            return;
+        }
+        loop {
+            match self.look(&store, Timestamp::now()).await {
+                Ok(Some(taken)) => tracing::info!(path = %taken.path.display(), "backup taken"),
+                Ok(None) => {}
+                Err(error) => tracing::error!(%error, "no backup could be taken"),
+            }
+            tokio::time::sleep(Self::LOOK).await;
+        }
+    }
+
+    async fn look(&self, store: &Store, now: Timestamp) -> store::Result<Option<backup::Backup>> {
+        let to = self.backup_to.clone().unwrap_or_else(|| store.folder().backups());
+        if !backup::is_due(&to, SignedDuration::from_hours(self.backup_hours.into()), now)? {
+            return Ok(None);
+        }
+        let taken = backup::take(store, &to, now).await?;
+        backup::rotate(&to, self.backup_keep, now)?;
+        Ok(Some(taken))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn a_backup_is_taken_when_due_and_the_oldest_goes() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).await.unwrap();
+        let schedule = Schedule { backup_hours: 24, backup_to: None, backup_keep: 2 };
+        let mut taken = 0;
+        for hour in 0..100 {
+            let now = Timestamp::from_second(1_772_000_000 + hour * 3600).unwrap();
+            taken += usize::from(schedule.look(&store, now).await.unwrap().is_some());
+        }
+        assert_eq!(taken, 5);
+        assert_eq!(backup::list(&store.folder().backups()).unwrap().len(), 2);
+    }
+}

@@ -1,0 +1,47 @@
+//! `driploop doctor`: what is wrong with the shop's data.
+
+use std::io::{self, Write};
+
+use super::data::Data;
+use super::{Error, Outcome};
+use crate::store::doctor::{self, Report};
+
+/// Where to look.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(flatten)]
+    data: Data,
+}
+
+/// Looks the data over, while a server runs or not, changes nothing, and prints what it found.
+///
+/// # Errors
+///
+/// [`Error`] when there is no data or it cannot be read at all.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
+    let folder = args.data.folder().ok_or(Error::NoDataFolder)?;
+    let report = tokio::runtime::Runtime::new()?.block_on(doctor::examine(&folder))?;
+    print(&report, out)?;
+    Ok(if report.is_well() { Outcome::Well } else { Outcome::Wrong })
+}
+
+fn print(report: &Report, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "schema: {} (this program knows {})", report.schema, report.known)?;
+    if report.interrupted_restore {
+        writeln!(out, "a restore broke off: run it again")?;
+    }
+    list(out, "database file", &report.broken)?;
+    list(out, "references", &report.dangling)?;
+    let jobs: Vec<_> = report.unreadable.iter().map(|(job, why)| format!("job {job}: {why}")).collect();
+    list(out, "jobs", &jobs)?;
+    let photos: Vec<_> = report.orphaned_photos.iter().map(|path| path.display().to_string()).collect();
+    list(out, "photos that nothing names", &photos)
+}
+
+fn list(out: &mut impl Write, what: &str, found: &[String]) -> io::Result<()> {
+    if found.is_empty() {
+        return writeln!(out, "{what}: nothing found");
+    }
+    writeln!(out, "{what}:")?;
+    found.iter().try_for_each(|line| writeln!(out, "  {line}"))
+}

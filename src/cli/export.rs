@@ -1,0 +1,29 @@
+//! `driploop export`: a job written as its file.
+
+use std::io::Write;
+
+use super::data::Data;
+use super::open::with_store;
+use super::{Error, Outcome};
+use crate::store::{JobId, file};
+
+/// What to write.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The number of the job, as in the address of its page
+    pub job: JobId,
+    #[command(flatten)]
+    data: Data,
+}
+
+/// Prints the job file.
+///
+/// # Errors
+///
+/// [`Error`] when there is no such job or the data cannot be opened.
+pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
+    let job =
+        with_store(&args.data, async |store| Ok(file::export(&mut *store.read().await?, args.job).await?))?;
+    out.write_all(job.write().as_bytes())?;
+    Ok(Outcome::Well)
+}

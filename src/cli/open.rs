@@ -1,0 +1,30 @@
+//! What the commands that work on the shop's data have in common.
+
+use super::Error;
+use super::data::Data;
+use crate::job::value::Name;
+use crate::store::{Actor, Store};
+
+/// Opens the shop's data, does the work, and closes it again.
+///
+/// # Errors
+///
+/// [`Error::NoDataFolder`], [`Error::Store`], and those of the work.
+pub fn with_store<T>(data: &Data, work: impl AsyncFnOnce(&Store) -> Result<T, Error>) -> Result<T, Error> {
+    let folder = data.folder().ok_or(Error::NoDataFolder)?;
+    tokio::runtime::Runtime::new()?.block_on(async {
+        let store = Store::open(&folder).await?;
+        let done = work(&store).await;
+        store.close().await;
+        done
+    })
+}
+
+/// The name under which the log keeps what is done here: whoever can open the file needs no account.
+///
+/// # Errors
+///
+/// [`Error::Value`], were the name not a good one.
+pub fn actor() -> Result<Actor, Error> {
+    Ok(Actor { person: None, name: "command line".parse::<Name>()? })
+}
