@@ -44,6 +44,17 @@ pub enum Mark {
     NotNeeded,
 }
 
+impl Mark {
+    /// The mark in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Done => "done",
+            Self::Undone => "undone",
+            Self::NotNeeded => "not needed",
+        }
+    }
+}
+
 /// The measurements of one circuit at one of its devices, as the meter showed them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

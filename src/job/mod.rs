@@ -5,6 +5,7 @@
 //! document.
 
 pub mod check;
+pub mod colour;
 pub mod event;
 pub mod fault;
 pub mod file;

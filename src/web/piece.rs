@@ -95,7 +95,7 @@ impl FindingPiece {
 }
 
 /// The sheet within a job where a thing can be looked at.
-fn sheet_of(subject: &Subject) -> Option<String> {
+pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;
     match subject.kind {
         Kind::Place => Some(format!("/places/{id}")),
