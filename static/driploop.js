@@ -10,10 +10,16 @@ function say(text) {
   if (said) said.textContent = text;
 }
 
+// What a part says, without the ids of events that nobody has sent yet and without what was folded
+// open: a part that says the same stays, with what is being typed into it.
+function says(part) {
+  return part.outerHTML.replace(/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/g, "").replace(/ open=""/g, "");
+}
+
 function replaceLive(fresh) {
   for (const part of document.querySelectorAll("[data-live]")) {
     const newer = fresh.getElementById(part.id);
-    if (newer && newer.outerHTML !== part.outerHTML) part.replaceWith(document.adoptNode(newer));
+    if (newer && says(newer) !== says(part)) part.replaceWith(document.adoptNode(newer));
   }
 }
 

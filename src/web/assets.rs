@@ -19,7 +19,7 @@ use super::Error;
 struct Files;
 
 /// The style sheet's parts by subject, in the order they apply.
-const STYLE_PARTS: [&str; 10] = [
+const STYLE_PARTS: [&str; 12] = [
     "css/tokens.css",
     "css/base.css",
     "css/sheet.css",
@@ -29,7 +29,9 @@ const STYLE_PARTS: [&str; 10] = [
     "css/drawing.css",
     "css/floor.css",
     "css/job.css",
+    "css/phases.css",
     "css/print.css",
+    "css/report.css",
 ];
 
 struct Asset {

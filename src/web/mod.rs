@@ -28,6 +28,7 @@
 
 pub mod assets;
 mod back;
+pub mod circuit;
 mod defence;
 pub mod error;
 pub mod field;
@@ -37,7 +38,9 @@ pub mod guard;
 pub mod job;
 pub mod length;
 pub mod page;
+pub mod phases;
 pub mod piece;
+pub mod report;
 pub mod routes;
 mod theme;
 pub mod viewer;

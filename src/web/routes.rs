@@ -9,7 +9,7 @@ use axum::routing::{self, MethodRouter};
 
 use super::guard::{self, Least};
 use super::job::{intake, overview};
-use super::{AppState, assets, floor, theme};
+use super::{AppState, assets, circuit, floor, phases, report, theme};
 use crate::shop::role::Role;
 
 /// One line of the table.
@@ -51,7 +51,7 @@ where
 /// Every address the program answers.
 pub fn table() -> Vec<Route> {
     use Least::Anyone;
-    use Role::{Reader, Technician};
+    use Role::{Apprentice, Reader, Technician};
 
     vec![
         // The shop.
@@ -64,6 +64,16 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}", Reader, overview::show),
         get("/jobs/{job}/intake", Technician, intake::edit),
         post("/jobs/{job}/intake", Technician, intake::save),
+        // The work on a job.
+        get("/jobs/{job}/phases/{phase}", Reader, phases::show::show),
+        post("/jobs/{job}/ticks", Apprentice, phases::tick::mark),
+        post("/jobs/{job}/releases", Technician, phases::release::pass),
+        post("/jobs/{job}/circuits/{circuit}/readings", Apprentice, phases::reading::take),
+        get("/jobs/{job}/circuits/{circuit}", Reader, circuit::show::show),
+        post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::what_if::save),
+        get("/jobs/{job}/feeders/{feeder}", Reader, circuit::feeder::show),
+        get("/jobs/{job}/report", Reader, report::show::show),
+        get("/jobs/{job}/log", Reader, report::log::show),
     ]
 }
 

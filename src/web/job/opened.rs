@@ -1,7 +1,6 @@
 //! An opened job: what every page of a job starts from, read in one view of the database.
 
-use std::cmp::Reverse;
-
+use crate::job::check::{self, Report};
 use crate::job::event::History;
 use crate::job::finding::Finding;
 use crate::job::gate::Gate;
@@ -29,6 +28,8 @@ pub struct Opened {
     pub conductors: Conductors,
     /// What is to be done.
     pub steps: Steps,
+    /// The check of the plan.
+    pub report: Report,
     /// What the checks say, the gravest first.
     pub findings: Vec<Finding>,
     /// The newest lines of its log.
@@ -55,9 +56,9 @@ impl Opened {
     pub fn of(id: JobId, plan: Plan, history: History, log: Vec<Line>) -> Self {
         let conductors = Conductors::of(&plan);
         let steps = Steps::of(&plan, &conductors);
-        let mut findings = Vec::new();
-        findings.sort_by_key(|finding: &Finding| Reverse(finding.level));
-        Self { id, plan, history, conductors, steps, findings, log }
+        let report = check::check(&plan);
+        let findings = report.findings.clone();
+        Self { id, plan, history, conductors, steps, report, findings, log }
     }
 
     /// Its address.

@@ -1,0 +1,131 @@
+//! A feeder's page: what it joins, what it is computed to be, which circuits hang on it, what was done to it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::figured::Figured;
+use super::figures;
+use super::show::{Fact, Neighbours};
+use super::story::{self, Chapter};
+use super::wires::{self, Row};
+use crate::job::finding::Finding;
+use crate::job::plan::Feeder;
+use crate::job::steps::Step;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::PointId;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::store::log;
+use crate::web::job::{Happened, Opened};
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::phases::Bench;
+use crate::web::piece::FindingPiece;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "circuit/feeder.html")]
+struct Page {
+    sheet: Sheet,
+    edit: Option<String>,
+    neighbours: Neighbours,
+    facts: Vec<Fact>,
+    figures: Vec<Figured>,
+    wire: Option<Row>,
+    findings: Vec<FindingPiece>,
+    circuits: Vec<(String, String)>,
+    chapters: Vec<Chapter>,
+    happened: Vec<Happened>,
+}
+
+/// How far back a page looks in the log.
+const LOOKS_BACK: u32 = 2000;
+
+/// The page of a feeder.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, String)>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let feeder =
+        job.plan.feeders.iter().find(|feeder| feeder.id.as_str() == id).ok_or(Error::NotFound("feeder"))?;
+    let lines = log::of_job(&mut *app.store().read().await?, job.id, None, LOOKS_BACK).await?;
+    let bench = Bench::new(&frame, &job, format!("{}/feeders/{id}", job.href()));
+    let report = job.report.feeders.get(&feeder.id);
+    let findings = findings(&job, feeder);
+    let page = Page {
+        edit: frame.may(Action::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
+        neighbours: neighbours(&job, feeder),
+        facts: facts(&job, feeder),
+        wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wires::row(&bench, conductor)),
+        circuits: report.map(|report| circuits(&job, &report.circuits)).unwrap_or_default(),
+        chapters: story::chapters(&bench, steps(&job, feeder)),
+        happened: story::about(&lines, &frame, Kind::Feeder, &id),
+        findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        figures: report.map(|report| figures::of_feeder(report, findings)).unwrap_or_default(),
+        sheet: Sheet { title: format!("Feeder {id}"), ..job.sheet(frame.clone(), Tab::Feeders) },
+    };
+    html(&page)
+}
+
+fn findings<'j>(job: &'j Opened, feeder: &Feeder) -> Vec<&'j Finding> {
+    let own = |subject: &Subject| {
+        matches!(subject.kind, Kind::Feeder | Kind::Conductor) && subject.id == feeder.id.as_str()
+    };
+    job.report.findings.iter().filter(|finding| own(&finding.subject)).collect()
+}
+
+/// The steps of the feeder's one conductor, its ends and its tie-down.
+fn steps<'j>(job: &'j Opened, feeder: &Feeder) -> impl Iterator<Item = &'j Step> {
+    let id = feeder.id.to_string();
+    job.steps.all().iter().filter(move |step| {
+        let subject = &step.key.subject;
+        match subject.kind {
+            Kind::Feeder | Kind::Conductor => subject.id == id,
+            Kind::End => subject.id.strip_suffix(['a', 'b']) == Some(id.as_str()),
+            _ => false,
+        }
+    })
+}
+
+fn circuits(job: &Opened, ids: &[crate::job::value::CircuitId]) -> Vec<(String, String)> {
+    let name = |id| job.plan.circuit(id).map(|circuit| circuit.name.as_str()).unwrap_or_default();
+    ids.iter().map(|id| (format!("{}/circuits/{id}", job.href()), format!("{id} {}", name(id)))).collect()
+}
+
+fn neighbours(job: &Opened, feeder: &Feeder) -> Neighbours {
+    let feeders = &job.plan.feeders;
+    let at = feeders.iter().position(|other| other.id == feeder.id);
+    let link = |index: Option<usize>| {
+        let other = feeders.get(index?)?;
+        Some((format!("{}/feeders/{}", job.href(), other.id), format!("Feeder {}", other.id)))
+    };
+    Neighbours { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
+}
+
+fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
+    let point = |id: &PointId| {
+        let name = job.plan.point(id).map_or(id.as_str(), |point| point.called());
+        vec![(name.to_owned(), Some(format!("{}/points#{id}", job.href())))]
+    };
+    let plain = |text: String| vec![(text, None)];
+    let mut facts = vec![
+        Fact { name: "From", said: point(&feeder.from) },
+        Fact { name: "To", said: point(&feeder.to) },
+        Fact { name: "Side", said: plain(feeder.polarity.word().to_owned()) },
+        Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", feeder.insulation_c)) },
+    ];
+    if feeder.sheathed {
+        facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
+    }
+    if feeder.cranking {
+        facts.push(Fact { name: "Feeds", said: plain("a cranking motor".to_owned()) });
+    }
+    let protected_by = job.report.feeders.get(&feeder.id).and_then(|report| report.protected_by.as_ref());
+    facts.extend(protected_by.map(|id| Fact {
+        name: "Protected by",
+        said: vec![(format!("the protection of feeder {id}"), Some(format!("{}/feeders/{id}", job.href())))],
+    }));
+    facts
+}

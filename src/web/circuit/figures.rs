@@ -1,0 +1,203 @@
+//! The figures of a circuit or feeder in the order one asks for them, each with its workings.
+
+use super::figured::Figured;
+use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
+use crate::job::finding::Finding;
+use crate::trade::finding::{Code, Level};
+use crate::trade::sizing::Governor;
+use crate::trade::working::{Working, figure};
+
+/// The figures of one thing, with what is wrong about each.
+pub struct Figures<'a> {
+    workings: &'a [Working],
+    findings: Vec<&'a Finding>,
+}
+
+const CURRENT: &[&str] = &["design current"];
+const AMPACITY: &[&str] =
+    &["allowable current", "allowable current in an engine space", "allowable current in the bundle"];
+const HANDBOOK: &[&str] = &["voltage drop"];
+const SOLVED: &[&str] = &["solved drop"];
+const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
+const ELSEWHERE: [&[&str]; 5] = [CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];
+
+/// The figures of a circuit, on the page that shows its findings.
+pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>) -> Vec<Figured> {
+    let figures = Figures { workings: &report.workings, findings };
+    let drop_limit = report.drop_limit_pct.map(|limit| format!("limit {} %", figure(limit)));
+    let mut all = vec![
+        Figured::new("Length there and back", amount(report.round_trip_m, "m")),
+        figures.current(report.design_current_a, report.solved_current_a),
+        figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
+        figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
+        figures.handbook(report.handbook_drop_v, report.handbook_drop_pct).against(drop_limit.clone()),
+        figures.solved(report.solved_drop_v, report.solved_drop_pct).against(drop_limit),
+        Figured::new(
+            "Solved drop from the battery\u{2019}s posts",
+            drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct),
+        )
+        .against(Some("feeders and their returns among it".to_owned()))
+        .by(figures.workings(&["solved drop from the battery"])),
+    ];
+    all.extend(figures.protection(report.protection.as_ref()));
+    all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
+    all.extend(figures.rest());
+    all
+}
+
+/// The figures of a feeder.
+pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>) -> Vec<Figured> {
+    let figures = Figures { workings: &report.workings, findings };
+    let mut all = vec![
+        Figured::new("Length one way", amount(report.one_way_m, "m")),
+        figures.current(report.design_current_a, report.solved_current_a),
+        figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
+        figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
+        figures.handbook(report.handbook_drop_v, report.handbook_drop_pct),
+        Figured::new("Solved drop along it", drop(report.solved_drop_v, report.solved_drop_pct))
+            .against(Some("this one conductor, every circuit on".to_owned()))
+            .by(figures.workings(SOLVED)),
+    ];
+    all.extend(figures.protection(report.protection.as_ref()));
+    all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
+    all.extend(figures.rest());
+    all
+}
+
+impl Figures<'_> {
+    fn workings(&self, what: &[&str]) -> Vec<Working> {
+        self.workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
+    }
+
+    /// The gravest level among the findings of these codes.
+    fn level(&self, codes: &[Code]) -> Option<Level> {
+        self.findings
+            .iter()
+            .filter(|finding| codes.contains(&finding.code))
+            .map(|finding| finding.level)
+            .max()
+    }
+
+    fn current(&self, design: Option<f64>, solved: Option<f64>) -> Figured {
+        let solved = solved.map(|amperes| format!("{} A in the solved network", figure(round(amperes))));
+        Figured::new("Design current", amount(design, "A")).against(solved).by(self.workings(CURRENT))
+    }
+
+    fn size(&self, size: Option<String>, by: Option<By>, governed_by: &[Governor]) -> Figured {
+        let by = by.map(|by| match by {
+            By::Given => "given in the plan".to_owned(),
+            By::Chosen => {
+                let words: Vec<&str> = governed_by.iter().map(|governor| governor.words()).collect();
+                format!("chosen here, decided by {}", words.join(" and "))
+            }
+        });
+        let wrong = self.level(&[Code::UnderMinimumSize, Code::NoSizeFits, Code::ExemptionDoesNotHold]);
+        Figured::new("Size", size)
+            .against(by)
+            .marked(wrong)
+            .by(self.workings(&["smallest size", "exemption"]))
+    }
+
+    fn ampacity(&self, table: Option<f64>, derated: Option<f64>) -> Figured {
+        let table = table.filter(|table| derated != Some(*table));
+        let table =
+            table.map(|table| format!("{} A by the table, before it is derated", figure(round(table))));
+        Figured::new("May carry", amount(derated, "A"))
+            .against(table)
+            .marked(self.level(&[Code::CurrentOverAmpacity, Code::NoAmpacity]))
+            .by(self.workings(AMPACITY))
+    }
+
+    fn handbook(&self, volts: Option<f64>, percent: Option<f64>) -> Figured {
+        Figured::new("Drop by the handbook", drop(volts, percent))
+            .marked(self.level(&[Code::DropOverLimit]))
+            .by(self.workings(HANDBOOK))
+    }
+
+    fn solved(&self, volts: Option<f64>, percent: Option<f64>) -> Figured {
+        Figured::new("Drop in the solved network", drop(volts, percent)).by(self.workings(SOLVED))
+    }
+
+    fn protection(&self, protection: Option<&ProtectionReport>) -> Vec<Figured> {
+        let codes = &[
+            Code::FuseOverWire,
+            Code::FuseOverAmpacity,
+            Code::FuseUnderLoad,
+            Code::FuseOverDevice,
+            Code::FuseNearLoad,
+            Code::NoRatingFits,
+            Code::FuseUnderVoltage,
+            Code::RatingNotMade,
+            Code::Unprotected,
+            Code::FuseFarFromSource,
+        ];
+        let Some(fitted) = protection else {
+            return vec![Figured::new("Protection", Some("none".to_owned())).marked(self.level(codes))];
+        };
+        let rating = fitted.rating_a.map(|rating| format!("{} A, {}", figure(rating), fitted.kind.words()));
+        let range = fitted.lowest_a.zip(fitted.highest_a);
+        let range = range.map(|(low, high)| format!("{} to {} A", figure(low), figure(high)));
+        let advice = fitted.recommended_a.map(|best| format!("{} A recommended", figure(best)));
+        vec![
+            Figured::new("Protection", rating).marked(self.level(codes)).by(self.workings(PROTECTION)),
+            Figured::new("Allowed ratings", range).against(advice).by(self.workings(PROTECTION)),
+        ]
+    }
+
+    fn faults(&self, at_protection: Option<f64>, far: Option<f64>) -> [Figured; 2] {
+        [
+            Figured::new("Fault current at the protection", amount(at_protection, "A"))
+                .against(Some("what it has to break".to_owned()))
+                .marked(self.level(&[Code::InterruptUnderFault]))
+                .by(self.workings(&["fault current at the protection"])),
+            Figured::new("Fault current at the far end", amount(far, "A"))
+                .against(Some("what has to open it".to_owned()))
+                .marked(self.level(&[Code::FaultTooWeak]))
+                .by(self.workings(&["fault current"])),
+        ]
+    }
+
+    /// Workings that belong to none of the figures above.
+    fn rest(&self) -> Option<Figured> {
+        let known = |what: &str| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
+        let rest: Vec<Working> =
+            self.workings.iter().filter(|working| !known(working.what)).cloned().collect();
+        (!rest.is_empty()).then(|| Figured::new("Also worked out", Some(rest.len().to_string())).by(rest))
+    }
+}
+
+/// Workings that only one figure has.
+const NAMED: &[&str] = &[
+    "smallest size",
+    "exemption",
+    "solved drop from the battery",
+    "fault current",
+    "fault current at the protection",
+];
+
+/// A number with its unit, as fine as anybody reads it.
+pub fn amount(value: Option<f64>, unit: &str) -> Option<String> {
+    value.map(|value| format!("{} {unit}", figure(round(value))))
+}
+
+/// A drop in volts and in percent.
+pub fn drop(volts: Option<f64>, percent: Option<f64>) -> Option<String> {
+    volts.zip(percent).map(|(volts, percent)| format!("{volts:.2} V ({percent:.1} %)"))
+}
+
+/// To the hundredth: millivolts of a plan are not worth reading.
+fn round(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_as_fine_as_they_are_read() {
+        assert_eq!(amount(Some(4.166_666), "A").as_deref(), Some("4.17 A"));
+        assert_eq!(drop(Some(0.386), Some(3.216)).as_deref(), Some("0.39 V (3.2 %)"));
+        assert_eq!(drop(Some(0.386), None), None);
+    }
+}

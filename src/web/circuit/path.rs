@@ -1,0 +1,150 @@
+//! Voltage along a circuit, from the battery's post to its farthest device and back.
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::length::meter;
+
+use crate::drawing::svg::Caption;
+use crate::drawing::voltage_path::{Kind, Stop, VoltagePath};
+use crate::job::check::{CircuitReport, Sizes};
+use crate::job::network::Solved;
+use crate::job::plan::Circuit;
+use crate::job::point;
+use crate::job::value::{DeviceId, PointId};
+use crate::trade::protection::Family;
+use crate::trade::working::figure;
+use crate::web::job::Opened;
+
+/// The way of a circuit's current as the meter would follow it, every circuit on; `None` where the
+/// network has no answer for it.
+pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport) -> Option<VoltagePath> {
+    let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
+    let solved = wired.solve(|_| true).ok()?;
+    let farthest = report.farthest.as_ref()?;
+    let mut walk = Walk { job, solved: &solved, farthest, stops: Vec::new(), volts: 0.0, metres: 0.0 };
+    walk.out(circuit, report)?;
+    walk.back(circuit, report)?;
+    let stops = walk.stops;
+    let limit = report.drop_limit_pct.map(|limit| limit / 100.0 * job.report.nominal_v);
+    Some(VoltagePath { caption: caption(circuit, report, limit), stops, limit })
+}
+
+fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Caption {
+    let lost = report.solved_drop_from_battery_v.map_or_else(String::new, |lost| {
+        format!("{lost:.2} V is lost between the battery\u{2019}s posts and the farthest device. ")
+    });
+    let limit = limit.map_or_else(String::new, |limit| format!("The limit is {} V.", figure(limit)));
+    Caption {
+        title: format!("Voltage along {} {}", circuit.id, circuit.name),
+        words: format!("{lost}{limit}"),
+    }
+}
+
+/// A walk along the current.
+struct Walk<'a> {
+    job: &'a Opened,
+    solved: &'a Solved<'a>,
+    farthest: &'a DeviceId,
+    stops: Vec<Stop>,
+    volts: f64,
+    metres: f64,
+}
+
+impl Walk<'_> {
+    fn out(&mut self, circuit: &Circuit, report: &CircuitReport) -> Option<()> {
+        let at_source = report.route.iter().position(|id| id == circuit.from.as_str())?;
+        for id in &report.route[..=at_source] {
+            self.along_feeders(id, Kind::PositivePost)?;
+        }
+        self.through_protection(circuit);
+        for id in &report.route[at_source + 1..] {
+            self.along_conductors(id);
+        }
+        Some(())
+    }
+
+    fn back(&mut self, circuit: &Circuit, report: &CircuitReport) -> Option<()> {
+        self.volts -= self.solved.at_device(&circuit.id, self.farthest)?.get::<volt>();
+        self.stop(format!("{} return", self.name(self.farthest.as_str())), Kind::DeviceReturn);
+        let landing = report.return_route.iter().position(|id| id == circuit.r#return.as_str())?;
+        for id in &report.return_route[1..landing] {
+            self.along_conductors(id);
+        }
+        for id in &report.return_route[landing..] {
+            self.along_feeders(id, Kind::NegativePost)?;
+        }
+        Some(())
+    }
+
+    /// A point or feeder between the source and the circuit: the network knows the volts of each point.
+    fn along_feeders(&mut self, id: &str, post: Kind) -> Option<()> {
+        let plan = &self.job.plan;
+        if let Some(feeder) = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id) {
+            self.metres += feeder.length_m.map_or(0.0, |length| length.number());
+            return Some(());
+        }
+        let point = plan.points.iter().find(|point| point.id.as_str() == id)?;
+        let is_source = matches!(point.body.kind(), point::Kind::Battery | point::Kind::Charger);
+        self.volts = match (is_source, post) {
+            (true, Kind::NegativePost) => 0.0,
+            _ => self.at(&point.id)?,
+        };
+        let kind = match (is_source, point.body.kind()) {
+            (true, _) => post,
+            (_, point::Kind::BatterySwitch) => Kind::Switch,
+            _ => Kind::Shared,
+        };
+        self.stop(self.name(id), kind);
+        Some(())
+    }
+
+    fn through_protection(&mut self, circuit: &Circuit) {
+        let Some(protection) = &circuit.protection else { return };
+        let amperes = self.solved.of_circuit(&circuit.id).map_or(0.0, |current| current.get::<ampere>());
+        let ohms = protection.resistance_mohm.map_or(0.0, |resistance| resistance.number() / 1000.0);
+        self.volts -= amperes * ohms;
+        let rating = protection.rating_a.map_or_else(String::new, |rating| format!(" {rating} A"));
+        let (word, kind) = match protection.kind {
+            Family::Breaker => ("Breaker", Kind::Breaker),
+            _ => ("Fuse", Kind::Fuse),
+        };
+        self.stop(format!("{word}{rating}"), kind);
+    }
+
+    /// A conductor of the circuit, or what it lands on.
+    fn along_conductors(&mut self, id: &str) {
+        if let Some(conductor) = self.job.conductors.get(id) {
+            self.volts -= self.solved.lost_along(&conductor.id).map_or(0.0, |lost| lost.get::<volt>().abs());
+            self.metres += conductor.length.map_or(0.0, |length| length.get::<meter>());
+            return;
+        }
+        let point = self.job.plan.points.iter().find(|point| point.id.as_str() == id);
+        let kind = match point.map(|point| point.body.kind()) {
+            Some(point::Kind::SwitchPanel) => Kind::Switch,
+            Some(point::Kind::JunctionBar) => Kind::Terminal,
+            Some(_) => Kind::Shared,
+            None if id == self.farthest.as_str() => Kind::Device,
+            None => Kind::Terminal,
+        };
+        self.stop(self.name(id), kind);
+    }
+
+    fn at(&self, point: &PointId) -> Option<f64> {
+        self.solved.at_point(point).map(|volts| volts.get::<volt>())
+    }
+
+    fn stop(&mut self, name: String, kind: Kind) {
+        self.stops.push(Stop { name, kind, volts: self.volts, metres: self.metres });
+        self.metres = 0.0;
+    }
+
+    fn name(&self, id: &str) -> String {
+        let plan = &self.job.plan;
+        let point =
+            plan.points.iter().find(|point| point.id.as_str() == id).map(|point| point.called().to_owned());
+        let device = || {
+            plan.devices.iter().find(|device| device.id.as_str() == id).map(|device| device.name.to_string())
+        };
+        point.or_else(device).unwrap_or_else(|| id.to_owned())
+    }
+}

@@ -1,0 +1,212 @@
+//! A circuit's page: what it is, what it is computed to be, what was done to it and what it measured.
+
+use askama::Template;
+use axum::extract::{Path, RawQuery, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Response};
+
+use super::figured::Figured;
+use super::story::{self, Chapter};
+use super::what_if::WhatIf;
+use super::wires::{self, Row};
+use super::{figures, path};
+use crate::drawing::svg::Drawing;
+use crate::job::finding::Finding;
+use crate::job::plan::{Circuit, Wiring};
+use crate::job::subject::{Kind, Subject};
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::store::log::{self, Line};
+use crate::web::form::Form;
+use crate::web::job::{Happened, Opened};
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::phases::{Bench, Measured, trial};
+use crate::web::piece::FindingPiece;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "circuit/show.html")]
+struct Page {
+    sheet: Sheet,
+    edit: Option<String>,
+    neighbours: Neighbours,
+    facts: Vec<Fact>,
+    figures: Vec<Figured>,
+    path: Option<Drawing>,
+    wires: Vec<Row>,
+    findings: Vec<FindingPiece>,
+    what_if: WhatIf,
+    measured: Measured,
+    chapters: Vec<Chapter>,
+    happened: Vec<Happened>,
+}
+
+/// The circuits or feeders before and after this one.
+#[derive(Debug, Default)]
+pub struct Neighbours {
+    /// Address and name of the one before.
+    pub before: Option<(String, String)>,
+    /// Address and name of the one after.
+    pub after: Option<(String, String)>,
+}
+
+/// One fact of the plan, with the sheet it can be looked up on.
+#[derive(Debug)]
+pub struct Fact {
+    /// What it is.
+    pub name: &'static str,
+    /// What the plan says, in pieces: text and where each leads.
+    pub said: Vec<(String, Option<String>)>,
+}
+
+/// How far back a page looks in the log.
+const LOOKS_BACK: u32 = 2000;
+/// How many lines it shows.
+const SHOWN: usize = 30;
+
+/// The page of a circuit; with a question in its address, also what would come of it.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path((job, circuit)): Path<(JobId, String)>,
+    RawQuery(query): RawQuery,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let asked = query.filter(|query| !query.is_empty()).map(|query| asked(&query)).transpose()?;
+    let what_if = WhatIf::new(&frame, &app, &job, find(&job, &circuit)?, asked).await?;
+    let status = if what_if.is_refused() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
+    Ok((status, page(frame, &app, &job, &circuit, what_if).await?).into_response())
+}
+
+/// The page with what was asked of it.
+pub async fn page(
+    frame: Frame,
+    app: &AppState,
+    job: &Opened,
+    circuit: &str,
+    what_if: WhatIf,
+) -> Result<Html<String>, Error> {
+    let circuit = find(job, circuit)?;
+    let here = format!("{}/circuits/{}", job.href(), circuit.id);
+    let lines = log::of_job(&mut *app.store().read().await?, job.id, None, LOOKS_BACK).await?;
+    let bench = Bench::new(&frame, job, here);
+    let page = Page {
+        edit: frame.may(Action::Plan).then(|| format!("{}/plan/circuits/{}", job.href(), circuit.id)),
+        neighbours: neighbours(job, circuit),
+        facts: facts(job, circuit),
+        figures: computed(job, circuit),
+        path: job
+            .report
+            .circuits
+            .get(&circuit.id)
+            .and_then(|report| path::of(job, circuit, report))
+            .map(|path| path.draw()),
+        wires: job
+            .conductors
+            .of_circuit(&circuit.id)
+            .iter()
+            .map(|conductor| wires::row(&bench, conductor))
+            .collect(),
+        findings: findings(job, circuit)
+            .into_iter()
+            .map(|finding| FindingPiece::new(finding, &job.href()))
+            .collect(),
+        measured: trial::measured(&bench, circuit),
+        chapters: story::chapters(&bench, job.steps.of_circuit(&circuit.id)),
+        happened: happened(&frame, &lines, circuit),
+        what_if,
+        sheet: titled(job, frame, circuit),
+    };
+    html(&page)
+}
+
+/// The circuit of that id.
+///
+/// # Errors
+/// When there is none.
+pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
+    job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == id).ok_or(Error::NotFound("circuit"))
+}
+
+fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> Sheet {
+    let sheet = job.sheet(frame, Tab::Circuits);
+    Sheet { title: format!("{} {}", circuit.id, circuit.name), ..sheet }
+}
+
+fn asked(query: &str) -> Result<Form, Error> {
+    let pairs: Vec<(String, String)> = serde_urlencoded::from_str(query)
+        .map_err(|_| Error::BadRequest("The address could not be read.".to_owned()))?;
+    Ok(Form::filled(pairs.iter().map(|(name, value)| (name.as_str(), value))))
+}
+
+fn neighbours(job: &Opened, circuit: &Circuit) -> Neighbours {
+    let circuits = &job.plan.circuits;
+    let at = circuits.iter().position(|other| other.id == circuit.id);
+    let link = |index: Option<usize>| {
+        let other = circuits.get(index?)?;
+        Some((format!("{}/circuits/{}", job.href(), other.id), format!("{} {}", other.id, other.name)))
+    };
+    Neighbours { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
+}
+
+/// The findings about a circuit and its conductors, the gravest first.
+pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
+    let conductors = job.conductors.of_circuit(&circuit.id);
+    let own = |subject: &Subject| match subject.kind {
+        Kind::Circuit => subject.id == circuit.id.as_str(),
+        Kind::Conductor => conductors.iter().any(|conductor| conductor.id.as_str() == subject.id),
+        _ => false,
+    };
+    job.report.findings.iter().filter(|finding| own(&finding.subject)).collect()
+}
+
+fn computed(job: &Opened, circuit: &Circuit) -> Vec<Figured> {
+    let report = job.report.circuits.get(&circuit.id);
+    report.map(|report| figures::of_circuit(report, findings(job, circuit))).unwrap_or_default()
+}
+
+fn happened(frame: &Frame, lines: &[Line], circuit: &Circuit) -> Vec<Happened> {
+    let mut happened = story::about(lines, frame, Kind::Circuit, circuit.id.as_str());
+    happened.truncate(SHOWN);
+    happened
+}
+
+fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
+    let plan = &job.plan;
+    let point = |id: &crate::job::value::PointId| {
+        let name = plan.point(id).map_or(id.as_str(), |point| point.called());
+        (name.to_owned(), Some(format!("{}/points#{id}", job.href())))
+    };
+    let device = |id: &crate::job::value::DeviceId| {
+        let device = plan.device(id);
+        let place = device.and_then(|device| plan.place(&device.place)).map(|place| place.name.as_str());
+        let name = device.map_or(id.as_str(), |device| device.name.as_str());
+        let said = place.map_or_else(|| name.to_owned(), |place| format!("{name}, {place}"));
+        (said, Some(format!("{}/devices#{id}", job.href())))
+    };
+    let plain = |text: String| vec![(text, None)];
+    let switch = circuit.switch.as_ref().map(|at| (format!("{} {}", at.panel, at.position), None));
+    let mut facts = vec![
+        Fact { name: "Feeds", said: circuit.devices.iter().map(device).collect() },
+        Fact { name: "Fed from", said: vec![point(&circuit.from)] },
+        Fact { name: "Return", said: vec![point(&circuit.r#return)] },
+    ];
+    facts.extend(switch.map(|said| Fact { name: "Switch", said: vec![said] }));
+    facts.extend(circuit.junction.as_ref().map(|id| Fact { name: "Junction bar", said: vec![point(id)] }));
+    if circuit.devices.len() > 1 {
+        facts.push(Fact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
+    }
+    facts.push(Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });
+    facts.extend(circuit.bundle.map(|count| Fact { name: "In a bundle of", said: plain(count.to_string()) }));
+    if circuit.sheathed {
+        facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
+    }
+    facts
+}
+
+fn wired(wiring: Wiring) -> &'static str {
+    match wiring {
+        Wiring::Chain => "one pair from device to device",
+        Wiring::HomeRuns => "a pair for each device",
+    }
+}

@@ -1,0 +1,213 @@
+//! What if: both drops, protection and findings as planned and as supposed, side by side, before saving.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::supposed::{self, Supposed, load_field};
+use super::{figures, show};
+use crate::job::check::{self, CircuitReport, Report};
+use crate::job::plan::Circuit;
+use crate::job::subject::{Kind, Subject};
+use crate::shop::role::Action;
+use crate::store::{JobId, Version, circuits, devices};
+use crate::trade::conductor::Size;
+use crate::trade::working::figure;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::Frame;
+use crate::web::piece::FindingPiece;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+/// The question and, once it is asked, the answer.
+#[derive(Debug, Template)]
+#[template(path = "circuit/what_if.html")]
+pub struct WhatIf {
+    form: Form,
+    action: String,
+    unit: LengthUnit,
+    sizes: Vec<(String, String)>,
+    loads: Vec<LoadField>,
+    answer: Option<Answer>,
+    may_save: bool,
+}
+
+impl HtmlSafe for WhatIf {}
+
+/// A device whose load may be supposed to be another.
+#[derive(Debug)]
+struct LoadField {
+    field: String,
+    label: String,
+    unit: &'static str,
+}
+
+/// What would come of it.
+#[derive(Debug)]
+struct Answer {
+    rows: Vec<Compared>,
+    findings: [Vec<FindingPiece>; 2],
+}
+
+/// A figure before and after.
+#[derive(Debug, PartialEq)]
+struct Compared {
+    name: &'static str,
+    before: String,
+    after: String,
+}
+
+impl Compared {
+    fn differs(&self) -> bool {
+        self.before != self.after
+    }
+}
+
+impl WhatIf {
+    /// The form of a circuit and, where something was asked, the answer.
+    ///
+    /// # Errors
+    /// Those of the store.
+    pub async fn new(
+        frame: &Frame,
+        app: &AppState,
+        job: &Opened,
+        circuit: &Circuit,
+        asked: Option<Form>,
+    ) -> Result<Self, Error> {
+        let unit = frame.length_unit();
+        let is_asked = asked.is_some();
+        let mut form = asked.unwrap_or_else(|| supposed::filled(&job.plan, circuit, unit));
+        let answer = match is_asked {
+            true => {
+                supposed::read(&mut form, &job.plan, circuit, unit).map(|supposed| answer(job, &supposed))
+            }
+            false => None,
+        };
+        if form.typed("version").is_empty() {
+            let held = circuits::get(&mut *app.store().read().await?, job.id, &circuit.id).await?;
+            form.put("version", Some(held.version));
+        }
+        Ok(Self {
+            form,
+            action: format!("{}/circuits/{}", job.href(), circuit.id),
+            unit,
+            sizes: sizes(job),
+            loads: loads(job, circuit),
+            answer,
+            may_save: frame.may(Action::Plan),
+        })
+    }
+
+    /// Whether something of what was asked could not be read.
+    pub fn is_refused(&self) -> bool {
+        !self.form.errors().is_empty()
+    }
+}
+
+/// Saves what was supposed as the plan.
+pub async fn save(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, String)>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let circuit = show::find(&job, &id)?;
+    let version = form.version()?;
+    let unit = frame.length_unit();
+    if let Some(supposed) = supposed::read(&mut form, &job.plan, circuit, unit) {
+        match keep(&app, &viewer, &job, circuit, &supposed, version).await {
+            Ok(()) => return Ok(Redirect::to(&format!("{}/circuits/{id}", job.href())).into_response()),
+            Err(error) => form.refuse_saving(error)?,
+        }
+    }
+    let what_if = WhatIf::new(&frame, &app, &job, circuit, None).await?;
+    let what_if = WhatIf { form, ..what_if };
+    let page = show::page(frame, &app, &job, &id, what_if).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+async fn keep(
+    app: &AppState,
+    viewer: &Viewer,
+    job: &Opened,
+    planned: &Circuit,
+    supposed: &Supposed,
+    version: Version,
+) -> Result<(), crate::store::Error> {
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    if supposed.circuit != *planned {
+        circuits::update(&mut write, job.id, &supposed.circuit, version).await?;
+    }
+    for device in &supposed.devices {
+        let held = devices::get(&mut write, job.id, &device.id).await?;
+        if held.value.load != device.load {
+            devices::update(&mut write, job.id, device, held.version).await?;
+        }
+    }
+    write.commit().await
+}
+
+fn sizes(job: &Opened) -> Vec<(String, String)> {
+    let choose = (String::new(), "Choose it".to_owned());
+    let made = Size::all(job.plan.job.rules.system()).map(|size| (size.to_string(), size.to_string()));
+    std::iter::once(choose).chain(made).collect()
+}
+
+fn loads(job: &Opened, circuit: &Circuit) -> Vec<LoadField> {
+    supposed::devices(&job.plan, circuit)
+        .map(|device| LoadField {
+            field: load_field(&device.id),
+            label: format!("{} takes", device.name),
+            unit: device.load.map_or("A", |load| supposed::figure(load).1),
+        })
+        .collect()
+}
+
+fn answer(job: &Opened, supposed: &Supposed) -> Answer {
+    let plan = supposed.within(&job.plan);
+    let after = check::check(&plan);
+    let id = &supposed.circuit.id;
+    let subject = Subject::new(Kind::Circuit, id);
+    let pieces = |report: &Report| {
+        report.about(&subject).map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
+    };
+    let rows = match (job.report.circuits.get(id), after.circuits.get(id)) {
+        (Some(before), Some(after)) => compared(before, after),
+        _ => Vec::new(),
+    };
+    Answer { rows, findings: [pieces(&job.report), pieces(&after)] }
+}
+
+fn compared(before: &CircuitReport, after: &CircuitReport) -> Vec<Compared> {
+    let row = |name, of: fn(&CircuitReport) -> Option<String>| {
+        let said = |report| of(report).unwrap_or_else(|| "not computed".to_owned());
+        Compared { name, before: said(before), after: said(after) }
+    };
+    vec![
+        row("Size", |report| report.size.map(|size| size.to_string())),
+        row("Length there and back", |report| figures::amount(report.round_trip_m, "m")),
+        row("Design current", |report| figures::amount(report.design_current_a, "A")),
+        row("May carry", |report| figures::amount(report.derated_ampacity_a, "A")),
+        row("Drop by the handbook", |report| figures::drop(report.handbook_drop_v, report.handbook_drop_pct)),
+        row("Limit", |report| report.drop_limit_pct.map(|limit| format!("{} %", figure(limit)))),
+        row("Drop in the solved network", |report| {
+            figures::drop(report.solved_drop_v, report.solved_drop_pct)
+        }),
+        row("Solved drop from the battery", |report| {
+            figures::drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct)
+        }),
+        row("Protection", |report| figures::amount(report.protection.as_ref()?.rating_a, "A")),
+        row("Allowed ratings", |report| {
+            let fitted = report.protection.as_ref()?;
+            Some(format!("{} to {} A", figure(fitted.lowest_a?), figure(fitted.highest_a?)))
+        }),
+        row("Fault current at the far end", |report| figures::amount(report.fault_current_a, "A")),
+    ]
+}

@@ -1,0 +1,94 @@
+//! A conductor as the wire itself: its size, its colour and the labels on its sleeves.
+
+use uom::si::area::square_millimeter;
+use uom::si::length::meter;
+
+use crate::drawing::wire::Wire;
+use crate::job::colour;
+use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::{Conductor, Of};
+use crate::trade::conductor::Size;
+use crate::web::job::Opened;
+use crate::web::phases::Bench;
+use crate::web::piece::Figure;
+
+/// The size a conductor has: as given, or as the check chose it.
+pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
+    conductor.size.or_else(|| match &conductor.of {
+        Of::Circuit(id) => job.report.circuits.get(id).and_then(|circuit| circuit.size),
+        Of::Feeder(id) => job.report.feeders.get(id).and_then(|feeder| feeder.size),
+    })
+}
+
+/// The wire as a drawn piece with these labels on its sleeves.
+pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> Wire {
+    let size = size_of(job, conductor);
+    let text = size.map_or("size to choose".to_owned(), |size| size.to_string());
+    let wire = Wire::new(colour::of(&job.plan, conductor), &text, labels);
+    match size {
+        Some(size) => wire.area_mm2(size.area().get::<square_millimeter>()),
+        None => wire,
+    }
+}
+
+/// The wire in words: `14 AWG orange`.
+pub fn words(job: &Opened, conductor: &Conductor) -> String {
+    let colour = colour::of(&job.plan, conductor);
+    size_of(job, conductor)
+        .map_or_else(|| format!("size to choose, {colour}"), |size| format!("{size} {colour}"))
+}
+
+/// A conductor as a row: the wire, its way, its length, how far its ends are.
+#[derive(Debug)]
+pub struct Row {
+    /// Its id, which is its label.
+    pub id: String,
+    /// The wire.
+    pub wire: Wire,
+    /// Its size and colour.
+    pub words: String,
+    /// Where it runs.
+    pub way: String,
+    /// The part it plays.
+    pub role: &'static str,
+    /// Its length in metres, where it is known.
+    pub length: Option<Figure>,
+    /// Whether somebody measured it.
+    pub measured: bool,
+    /// How far it is pulled, labelled and terminated.
+    pub state: String,
+}
+
+/// A conductor as a row of a table.
+pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
+    let [near, far] = conductor.ends().map(|end| end.id);
+    Row {
+        id: conductor.id.to_string(),
+        wire: drawn(bench.job, conductor, [&near, &far]),
+        words: words(bench.job, conductor),
+        way: conductor.way(),
+        role: conductor.role.words(),
+        length: conductor.length.map(|length| Figure::rounded(length.get::<meter>(), 2, "m")),
+        measured: conductor.measured,
+        state: state(bench, conductor),
+    }
+}
+
+/// How far a conductor is, in words: what is open on it, or that nothing is.
+fn state(bench: &Bench<'_>, conductor: &Conductor) -> String {
+    let ends = conductor.ends().map(|end| Subject::new(Kind::End, end.id));
+    let subjects = [Subject::new(Kind::Conductor, &conductor.id)].into_iter().chain(ends);
+    let open: Vec<String> = subjects
+        .flat_map(|subject| {
+            let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
+            let end = (subject.kind == Kind::End).then(|| subject.id.clone());
+            steps
+                .map(|step| match &end {
+                    Some(end) => format!("{end} {}", step.key.action.open()),
+                    None => step.key.action.open().to_owned(),
+                })
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    if open.is_empty() { "pulled, labelled and terminated".to_owned() } else { open.join(", ") }
+}

@@ -1,0 +1,187 @@
+//! The gate into a phase as a page shows it: what stands in it, bunched, with the form that releases.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::Bench;
+use super::step::anchor;
+use crate::job::gate::Obstacle;
+use crate::job::phase::Phase;
+use crate::job::step::StepKey;
+use crate::job::subject::Subject;
+use crate::shop::role::Action;
+use crate::web::form::{Form, capital};
+use crate::web::page::Frame;
+use crate::web::piece::sheet_of;
+
+/// The gate as a piece of page.
+#[derive(Debug, Template)]
+#[template(path = "phases/gate.html")]
+pub struct GatePiece {
+    into: Phase,
+    standing: usize,
+    bunches: Vec<Bunch>,
+    released: Vec<Passed>,
+    action: String,
+    form: Form,
+    may: bool,
+    guarded: bool,
+    by: String,
+}
+
+impl HtmlSafe for GatePiece {}
+
+/// Obstacles of one kind.
+#[derive(Debug)]
+struct Bunch {
+    title: String,
+    stop: bool,
+    obstacles: Vec<Standing>,
+}
+
+/// An obstacle that nobody released.
+#[derive(Debug)]
+struct Standing {
+    /// The id of the event that would release it, and its name.
+    value: String,
+    field: String,
+    text: String,
+    href: Option<String>,
+    may: bool,
+    chosen: bool,
+}
+
+/// An obstacle that somebody released.
+#[derive(Debug, Clone)]
+pub struct Passed {
+    /// What stood in the gate.
+    pub text: String,
+    /// Who let it pass.
+    pub by: String,
+    /// When.
+    pub at: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// What somebody has to be allowed, to release an obstacle of this name.
+pub fn takes(obstacle: &str) -> Action {
+    if is_finding(obstacle) { Action::ReleaseStop } else { Action::Release }
+}
+
+/// Findings stand in a gate only where they say stop.
+fn is_finding(obstacle: &str) -> bool {
+    obstacle.starts_with("finding/")
+}
+
+impl GatePiece {
+    /// The gate into a phase, with the release form as it was filled in.
+    pub fn new(bench: &Bench<'_>, into: Phase, form: Form) -> Self {
+        let frame = bench.frame;
+        let obstacles = bench.gate(into).map(|gate| gate.obstacles.as_slice()).unwrap_or_default();
+        let standing: Vec<&Obstacle<'_>> = obstacles.iter().filter(|one| one.released.is_none()).collect();
+        Self {
+            into,
+            standing: standing.len(),
+            guarded: standing.iter().any(|obstacle| !frame.may(takes(&obstacle.key))),
+            bunches: bunches(bench, &standing, &form),
+            released: obstacles.iter().filter_map(|obstacle| passed(frame, obstacle)).collect(),
+            action: format!("{}/releases", bench.job.href()),
+            may: frame.may(Action::Release),
+            by: frame.viewer.as_ref().map_or_else(String::new, |viewer| viewer.name.to_string()),
+            form,
+        }
+    }
+
+    /// Whether there is any gate to speak of.
+    fn is_there(&self) -> bool {
+        self.standing > 0 || !self.released.is_empty()
+    }
+
+    fn headline(&self) -> String {
+        match self.standing {
+            0 => format!("Gate into {}: open", self.into.title().to_lowercase()),
+            1 => format!("Gate into {}: shut by one thing", self.into.title().to_lowercase()),
+            many => format!("Gate into {}: shut by {many} things", self.into.title().to_lowercase()),
+        }
+    }
+
+    fn back(&self) -> String {
+        self.action.replace("/releases", &format!("/phases/{}#gate", self.into))
+    }
+}
+
+/// What was released, with who and why.
+pub fn passed(frame: &Frame, obstacle: &Obstacle<'_>) -> Option<Passed> {
+    let release = obstacle.released?;
+    Some(Passed {
+        text: obstacle.text.clone(),
+        by: release.by.to_string(),
+        at: frame.moment(release.at),
+        reason: release.reason.to_string(),
+    })
+}
+
+fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bunch> {
+    let mut bunches: Vec<Bunch> = Vec::new();
+    for (index, obstacle) in standing.iter().enumerate() {
+        let (title, stop) = kind(&obstacle.key);
+        let shown = shown(bench, obstacle, index, form);
+        match bunches.iter_mut().find(|bunch| bunch.title == title) {
+            Some(bunch) => bunch.obstacles.push(shown),
+            None => bunches.push(Bunch { title, stop, obstacles: vec![shown] }),
+        }
+    }
+    bunches.sort_by_key(|bunch| !bunch.stop);
+    bunches
+}
+
+fn kind(obstacle: &str) -> (String, bool) {
+    match obstacle.parse::<StepKey>() {
+        Ok(step) if !is_finding(obstacle) => (capital(step.action.open()), false),
+        _ => ("Findings that say stop".to_owned(), true),
+    }
+}
+
+fn shown(bench: &Bench<'_>, obstacle: &Obstacle<'_>, index: usize, form: &Form) -> Standing {
+    let key = obstacle.key.as_str();
+    let sent = form.every("release").find(|sent| sent.split_once(' ').is_some_and(|(_, name)| name == key));
+    Standing {
+        value: sent.map_or_else(|| format!("{} {key}", Uuid::now_v7()), str::to_owned),
+        field: format!("release-{index}"),
+        text: obstacle.text.clone(),
+        href: href(bench, key),
+        may: bench.frame.may(takes(key)),
+        chosen: sent.is_some(),
+    }
+}
+
+/// Where an obstacle can be seen to.
+fn href(bench: &Bench<'_>, key: &str) -> Option<String> {
+    let job = bench.job.href();
+    if let Some(finding) = key.strip_prefix("finding/") {
+        let (_, subject) = finding.split_once('/')?;
+        return sheet_of(&subject.parse::<Subject>().ok()?).map(|path| format!("{job}{path}"));
+    }
+    let step: StepKey = key.parse().ok()?;
+    Some(format!("{job}/phases/{}#{}", step.action.phase(), anchor(&step)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shop::role::Role;
+
+    #[test]
+    fn a_finding_that_says_stop_takes_the_owner() {
+        assert_eq!(takes("finding/fuse-over-wire/circuit/C01").least(), Role::Owner);
+        assert_eq!(takes("end/C01-1a/terminate").least(), Role::Technician);
+    }
+
+    #[test]
+    fn obstacles_are_bunched_by_what_is_wrong() {
+        assert_eq!(kind("end/C01-1a/terminate"), ("Not terminated".to_owned(), false));
+        assert!(kind("finding/fuse-over-wire/circuit/C01").1);
+    }
+}

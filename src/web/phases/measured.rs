@@ -1,0 +1,228 @@
+//! A circuit's measurements as a piece of page: what to expect, what was read, and the form to read it again.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::bench::Bench;
+use super::proof::{Lack, Proof, remarks};
+use crate::job::event::Reading;
+use crate::job::meter::{Expected, Outcome};
+use crate::job::phase::Phase;
+use crate::job::plan::Circuit;
+use crate::job::value::DeviceId;
+use crate::shop::role::Action;
+use crate::web::circuit::amount;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+
+/// A circuit's measurements.
+#[derive(Debug, Template)]
+#[template(path = "phases/measured.html")]
+pub struct Measured {
+    circuit: String,
+    action: String,
+    back: String,
+    event: Uuid,
+    expected: Vec<ExpectedRow>,
+    devices: Vec<(String, String)>,
+    readings: Vec<Read>,
+    form: Form,
+    may: bool,
+    open: bool,
+}
+
+impl HtmlSafe for Measured {}
+
+/// What to expect at one device.
+#[derive(Debug)]
+struct ExpectedRow {
+    at: String,
+    source: Option<String>,
+    load: Option<String>,
+    current: Option<String>,
+    drop: Option<String>,
+    limit: Option<String>,
+    ohms: Option<String>,
+}
+
+/// A reading with its verdict.
+#[derive(Debug, Clone)]
+pub struct Read {
+    /// Where it was taken.
+    pub at: String,
+    /// Volts at the source.
+    pub source: Option<String>,
+    /// Volts at the load.
+    pub load: Option<String>,
+    /// Amperes.
+    pub current: Option<String>,
+    /// What was lost between source and load.
+    pub drop: Option<String>,
+    /// Ohms of the return.
+    pub ohms: Option<String>,
+    /// What was seen.
+    pub note: Option<String>,
+    /// How it stands; `None`: there is nothing to hold it against.
+    pub outcome: Option<Outcome>,
+    /// Why it is no pass, as sentences.
+    pub why: Vec<String>,
+    /// Who took it.
+    pub by: String,
+    /// When.
+    pub when: String,
+}
+
+impl Read {
+    /// The verdict by word and shape.
+    pub fn mark(&self) -> OutcomeMark {
+        OutcomeMark(self.outcome.unwrap_or(Outcome::Look))
+    }
+}
+
+/// How a reading stands, by shape, word and weight.
+#[derive(Debug, Clone, Copy, Template)]
+#[template(path = "phases/outcome.html")]
+pub struct OutcomeMark(pub Outcome);
+
+impl HtmlSafe for OutcomeMark {}
+
+impl OutcomeMark {
+    fn word(self) -> &'static str {
+        match self.0 {
+            Outcome::Pass => "pass",
+            Outcome::Look => "look",
+            Outcome::Fail => "fail",
+        }
+    }
+}
+
+/// A reading form as it was refused, and the circuit it is for.
+#[derive(Debug, Default)]
+pub struct Typed {
+    /// The circuit.
+    pub circuit: Option<String>,
+    /// The form.
+    pub form: Form,
+}
+
+impl Typed {
+    /// Whether it is for this circuit.
+    pub fn is_for(&self, circuit: &Circuit) -> bool {
+        self.circuit.as_deref() == Some(circuit.id.as_str())
+    }
+}
+
+impl Measured {
+    /// A circuit's measurements, the form as it was filled in.
+    pub fn new(bench: &Bench<'_>, circuit: &Circuit, back: String, form: Form, open: bool) -> Self {
+        let job = bench.job;
+        let name = |id: &DeviceId| {
+            job.plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
+        };
+        let proof = bench.proof();
+        let expected =
+            circuit.devices.iter().map(|id| expected(name(id), proof.expect(circuit, Some(id)).as_ref()));
+        Self {
+            circuit: circuit.id.to_string(),
+            action: format!("{}/circuits/{}/readings", job.href(), circuit.id),
+            back,
+            event: Uuid::now_v7(),
+            expected: expected.collect(),
+            devices: circuit.devices.iter().map(|id| (id.to_string(), name(id))).collect(),
+            readings: readings(bench.frame, job, proof, circuit),
+            may: bench.frame.may(Action::Tick) && bench.shut_gate(Phase::PowerUpTest).is_none(),
+            open: open || !form.errors().is_empty(),
+            form,
+        }
+    }
+
+    /// The latest reading.
+    fn last(&self) -> Option<&Read> {
+        self.readings.first()
+    }
+
+    fn earlier(&self) -> &[Read] {
+        self.readings.get(1..).unwrap_or_default()
+    }
+
+    /// The name of a field on a page that has one such form for each circuit.
+    fn id(&self, field: &str) -> String {
+        format!("{field}-{}", self.circuit)
+    }
+
+    /// The figures of the form, with what to expect beside each.
+    fn fields(&self) -> [Figures; 4] {
+        let first = self.expected.first();
+        let field = |name, label, unit, expected: Option<&String>| Figures {
+            name,
+            label,
+            unit,
+            expected: expected.cloned(),
+            value: self.form.typed(name).to_owned(),
+            error: self.form.error(name).map(str::to_owned),
+        };
+        [
+            field("source_v", "At the source", "V", first.and_then(|row| row.source.as_ref())),
+            field("load_v", "At the load", "V", first.and_then(|row| row.load.as_ref())),
+            field("current_a", "Current", "A", first.and_then(|row| row.current.as_ref())),
+            field("return_ohm", "Return, measured dead", "\u{3a9}", first.and_then(|row| row.ohms.as_ref())),
+        ]
+    }
+}
+
+/// One figure of the form.
+#[derive(Debug)]
+struct Figures {
+    name: &'static str,
+    label: &'static str,
+    unit: &'static str,
+    expected: Option<String>,
+    value: String,
+    error: Option<String>,
+}
+
+/// A circuit's readings with their verdicts, the latest first.
+pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<Read> {
+    let mut taken: Vec<&Reading> =
+        job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
+    taken.sort_by_key(|reading| std::cmp::Reverse((reading.at, reading.id)));
+    taken.into_iter().map(|reading| read(frame, job, proof, circuit, reading)).collect()
+}
+
+fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, reading: &Reading) -> Read {
+    let expected = proof.expect(circuit, reading.device.as_ref());
+    let device = reading.device.as_ref().or(expected.as_ref().map(|expected| &expected.device));
+    let name = device.and_then(|id| job.plan.device(id)).map(|device| device.name.to_string());
+    let verdict = proof.judge(circuit, reading);
+    Read {
+        at: name.unwrap_or_else(|| "the load".to_owned()),
+        source: reading.source_v.map(|volts| format!("{volts} V")),
+        load: reading.load_v.map(|volts| format!("{volts} V")),
+        current: reading.current_a.map(|amperes| format!("{amperes} A")),
+        drop: reading
+            .source_v
+            .zip(reading.load_v)
+            .map(|(source, load)| format!("{:.2} V", source.number() - load.number())),
+        ohms: reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9}")),
+        note: reading.note.as_ref().map(ToString::to_string),
+        outcome: verdict.as_ref().map(|verdict| verdict.outcome),
+        why: verdict.as_ref().map_or_else(|| vec![Lack::NotJudged.words()], remarks),
+        by: reading.by.to_string(),
+        when: frame.moment(reading.at),
+    }
+}
+
+fn expected(at: String, expected: Option<&Expected>) -> ExpectedRow {
+    let volts = |of: fn(&Expected) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
+    ExpectedRow {
+        at,
+        source: volts(|expected| expected.source_v),
+        load: volts(|expected| expected.load_v),
+        current: expected.and_then(|expected| amount(Some(expected.current_a), "A")),
+        drop: volts(|expected| expected.drop_v),
+        limit: volts(|expected| expected.most_drop_v),
+        ohms: expected.and_then(|expected| amount(expected.return_ohm, "\u{3a9}")),
+    }
+}

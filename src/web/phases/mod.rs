@@ -1,0 +1,25 @@
+//! The pages of the work: one for each phase, in the order of work, and what is sent from them.
+//!
+//! [`show`] draws a phase, [`trial`] the power-up test with its readings; [`tick`], [`release`] and
+//! [`reading`] take what is sent. What is refused is answered with the same page and the reason on top, so
+//! that nobody loses the place where they stood.
+
+mod bench;
+mod caution;
+mod gate;
+mod measured;
+mod once;
+mod proof;
+
+pub mod reading;
+pub mod release;
+pub mod show;
+mod step;
+mod thing;
+pub mod tick;
+pub mod trial;
+
+pub use bench::Bench;
+pub use measured::{Measured, OutcomeMark, Read, readings};
+pub use proof::{Proof, released, test_of};
+pub use step::StepPiece;

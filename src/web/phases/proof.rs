@@ -1,0 +1,140 @@
+//! What a circuit's readings prove, and what they lack before it may be ticked as passed.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+use crate::job::event::{History, Reading, Release};
+use crate::job::meter::{self, Expected, Meter, Outcome, Verdict};
+use crate::job::phase::Phase;
+use crate::job::plan::Circuit;
+use crate::job::step::{Action as Done, StepKey};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{CircuitId, DeviceId};
+use crate::shop::role::Action;
+use crate::web::form::capital;
+use crate::web::job::Opened;
+
+use super::bench;
+
+/// The readings of a job beside what the meter should read. Each circuit is solved once for a page.
+#[derive(Debug)]
+pub struct Proof<'j> {
+    job: &'j Opened,
+    meter: Option<Meter<'j>>,
+    known: RefCell<HashMap<At, Option<Expected>>>,
+}
+
+/// Where the meter is held: a circuit, and a device of it or the farthest.
+type At = (CircuitId, Option<DeviceId>);
+
+impl<'j> Proof<'j> {
+    /// The readings of a job.
+    pub fn of(job: &'j Opened) -> Self {
+        let meter = Meter::new(&job.plan, &job.conductors, &job.report).ok();
+        Self { job, meter, known: RefCell::default() }
+    }
+
+    /// What the meter should read with a circuit alone on; at its farthest device where none is named.
+    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<Expected> {
+        let key = (circuit.id.clone(), device.cloned());
+        let solve = || self.meter.as_ref().and_then(|meter| meter.expect(circuit, device));
+        self.known.borrow_mut().entry(key).or_insert_with(solve).clone()
+    }
+
+    /// What a reading says; `None`: there is nothing to hold it against.
+    pub fn judge(&self, circuit: &Circuit, reading: &Reading) -> Option<Verdict> {
+        let expected = self.expect(circuit, reading.device.as_ref())?;
+        Some(meter::judge(reading, &expected, self.job.report.nominal_v))
+    }
+
+    /// What is lacking before a circuit may be ticked as passed; `None`: nothing.
+    ///
+    /// At each device only the latest reading counts: a circuit that was mended is measured again.
+    pub fn lack(&self, circuit: &Circuit) -> Option<Lack> {
+        let latest = latest(&self.job.history, circuit);
+        if latest.is_empty() {
+            return Some(Lack::NoReading);
+        }
+        let verdicts = latest.iter().map(|reading| self.judge(circuit, reading)).collect::<Option<Vec<_>>>();
+        let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
+        let is_whole = |reading: &&Reading| reading.source_v.is_some() && reading.load_v.is_some();
+        match verdicts.into_iter().find(|verdict| verdict.outcome == Outcome::Fail) {
+            Some(failed) => Some(Lack::Failed(failed)),
+            None => (!latest.iter().any(is_whole)).then_some(Lack::NotWhole),
+        }
+    }
+
+    /// What it takes to release an obstacle on the way into a phase, where that is a circuit's test that
+    /// its readings do not bear out; `None` where that is nothing to release.
+    pub fn release_takes(&self, into: Phase, obstacle: &str) -> Option<Action> {
+        let step: StepKey = obstacle.parse().ok()?;
+        if into != Phase::PowerUpTest || step.action != Done::Test {
+            return None;
+        }
+        let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
+        self.lack(circuit).map(|lack| lack.takes())
+    }
+}
+
+/// What a circuit's readings lack to bear out that it passed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Lack {
+    /// Nobody measured it.
+    NoReading,
+    /// What was measured is not enough to judge it by.
+    NotWhole,
+    /// There is nothing to hold its readings against: the check could not settle the circuit.
+    NotJudged,
+    /// The latest reading failed.
+    Failed(Verdict),
+}
+
+impl Lack {
+    /// What is lacking, in words.
+    pub fn words(&self) -> String {
+        match self {
+            Self::NoReading => "No reading yet: measure it first.".to_owned(),
+            Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
+            Self::NotJudged => {
+                "What it should read could not be computed: its findings say what is missing.".to_owned()
+            }
+            Self::Failed(verdict) => format!("Its latest reading fails. {}", remarks(verdict).join(" ")),
+        }
+    }
+
+    /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's owner only.
+    pub fn takes(&self) -> Action {
+        match self {
+            Self::NoReading | Self::NotWhole | Self::NotJudged => Action::Release,
+            Self::Failed(_) => Action::ReleaseStop,
+        }
+    }
+}
+
+/// The remarks of a verdict as sentences, the worst first.
+pub fn remarks(verdict: &Verdict) -> Vec<String> {
+    verdict.remarks.iter().map(|remark| format!("{}.", capital(&remark.text))).collect()
+}
+
+/// The step that proves a circuit.
+pub fn test_of(circuit: &Circuit) -> StepKey {
+    StepKey { subject: Subject::new(Kind::Circuit, &circuit.id), action: Done::Test }
+}
+
+/// The release that lets a circuit pass its test in spite of its readings.
+pub fn released<'h>(history: &'h History, circuit: &Circuit) -> Option<&'h Release> {
+    bench::released(history, Phase::PowerUpTest, &test_of(circuit).to_string())
+}
+
+/// The latest reading of a circuit at each device it was measured at.
+fn latest<'h>(history: &'h History, circuit: &Circuit) -> Vec<&'h Reading> {
+    let mut latest: Vec<&Reading> = Vec::new();
+    for reading in history.readings.iter().filter(|reading| reading.circuit == circuit.id) {
+        match latest.iter_mut().find(|known| known.device == reading.device) {
+            Some(known) if (known.at, known.id) < (reading.at, reading.id) => *known = reading,
+            Some(_) => {}
+            None => latest.push(reading),
+        }
+    }
+    latest
+}

@@ -1,0 +1,111 @@
+//! A release: a named person's written reason to pass a gate in spite of what stands in it.
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use uuid::Uuid;
+
+use super::proof::Proof;
+use super::{gate, once, show};
+use crate::job::event::{History, Release};
+use crate::job::phase::Phase;
+use crate::job::value::Prose;
+use crate::shop::role::Action;
+use crate::store::{self, JobId, releases};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+/// One obstacle chosen, with the id of the event that lets it pass.
+struct Chosen {
+    id: Uuid,
+    obstacle: String,
+}
+
+/// Releases what was chosen, or answers with the page and what is wrong.
+pub async fn pass(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let into: Phase = form
+        .required("into")
+        .ok_or_else(|| Error::BadRequest("The form did not say which gate it is about.".to_owned()))?;
+    let chosen = form.every("release").map(chosen).collect::<Result<Vec<_>, _>>()?;
+    let job = Opened::load(&app, job).await?;
+    let back = back::path(form.typed("back")).to_owned();
+    let chosen: Vec<Chosen> = chosen.into_iter().filter(|one| !is_kept(&job.history, into, one)).collect();
+    if chosen.is_empty() && form.every("release").next().is_some() {
+        return Ok(Redirect::to(&back).into_response());
+    }
+    for one in &chosen {
+        may_pass(&frame, &job, into, &one.obstacle)?;
+    }
+    let reason: Option<Prose> = form.required("reason");
+    if chosen.is_empty() {
+        form.refuse("", "Choose what may pass.");
+    }
+    let (Some(()), Some(reason)) = (form.sound(), reason) else {
+        return show::with_release(frame, &job, into, StatusCode::UNPROCESSABLE_ENTITY, form);
+    };
+    keep(&app, &viewer, &job, into, &chosen, &reason).await?;
+    Ok(Redirect::to(&back).into_response())
+}
+
+async fn keep(
+    app: &AppState,
+    viewer: &Viewer,
+    job: &Opened,
+    into: Phase,
+    chosen: &[Chosen],
+    reason: &Prose,
+) -> Result<(), Error> {
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    for Chosen { id, obstacle } in chosen {
+        let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), viewer.name.clone());
+        let release = Release { id: *id, into, obstacle, reason, by, at: app.now() };
+        match releases::add(&mut write, job.id, &release).await {
+            Ok(_) => {}
+            // The same form, sent twice at once: the other one was quicker.
+            Err(store::Error::EventDiffers(_)) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(write.commit().await?)
+}
+
+fn chosen(sent: &str) -> Result<Chosen, Error> {
+    let (id, obstacle) = sent.split_once(' ').unwrap_or((sent, ""));
+    Ok(Chosen { id: once::id(id)?, obstacle: obstacle.to_owned() })
+}
+
+fn is_kept(history: &History, into: Phase, chosen: &Chosen) -> bool {
+    let same = |release: &&Release| {
+        release.id == chosen.id && release.into == into && release.obstacle == chosen.obstacle
+    };
+    history.releases.iter().any(|release| same(&release))
+}
+
+/// Whether this may be released now, and by this person.
+fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<(), Error> {
+    let needed = needed(job, into, obstacle).ok_or_else(|| {
+        Error::Conflict(format!(
+            "\u{2018}{obstacle}\u{2019} does not stand in this gate any more. Look at the gate again."
+        ))
+    })?;
+    if frame.may(needed) { Ok(()) } else { Err(Error::NotAllowed(needed.least().word())) }
+}
+
+/// What a release takes; `None` where there is nothing to release.
+fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
+    let gates = job.gates();
+    let stands = gates.iter().filter(|gate| gate.into == into).flat_map(|gate| gate.standing());
+    match stands.into_iter().any(|standing| standing.key == obstacle) {
+        true => Some(gate::takes(obstacle)),
+        false => Proof::of(job).release_takes(into, obstacle),
+    }
+}

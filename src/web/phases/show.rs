@@ -1,0 +1,154 @@
+//! A phase: its gate, its cautions, how far it is, and everything to be done in it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+
+use super::bench::Bench;
+use super::gate::GatePiece;
+use super::step::Refused;
+use super::thing::{self, Group};
+use super::{caution, trial};
+use crate::drawing::part::Part;
+use crate::drawing::svg::Drawing;
+use crate::job::phase::Phase;
+use crate::job::point;
+use crate::job::progress::Count;
+use crate::store::JobId;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "phases/phase.html")]
+struct Page {
+    sheet: Sheet,
+    head: Head,
+    groups: Vec<Group>,
+    panels: Vec<Drawing>,
+}
+
+/// What stands on top of every phase.
+#[derive(Debug, Template)]
+#[template(path = "phases/head.html")]
+pub struct Head {
+    count: Count,
+    gate: GatePiece,
+    cautions: Vec<&'static str>,
+    refusal: Option<String>,
+    next: Option<(Phase, String)>,
+}
+
+impl askama::filters::HtmlSafe for Head {}
+
+impl Head {
+    /// The head of a phase.
+    pub fn new(bench: &Bench<'_>, phase: Phase, release: Form, refusal: Option<String>) -> Self {
+        let count = bench.progress.phase(phase);
+        let after = Phase::ALL.into_iter().find(|other| *other > phase).filter(|_| count.is_finished());
+        Self {
+            count,
+            gate: GatePiece::new(bench, phase, release),
+            cautions: caution::of(phase, &bench.job.plan),
+            refusal,
+            next: after.map(|next| (next, format!("{}/phases/{next}", bench.job.href()))),
+        }
+    }
+
+    fn words(&self) -> String {
+        let Count { done, not_needed, open } = self.count;
+        let spared = if not_needed > 0 { format!(", {not_needed} not needed") } else { String::new() };
+        match (self.count.all(), open) {
+            (0, _) => "Nothing to do in this phase.".to_owned(),
+            (all, 0) => format!("All {all} steps closed: {done} done{spared}."),
+            (all, open) => format!("{done} of {all} steps done{spared}, {open} open."),
+        }
+    }
+}
+
+/// A phase of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path((job, phase)): Path<(JobId, String)>,
+) -> Result<Response, Error> {
+    let phase = phase.parse().map_err(|_| Error::NotFound("phase"))?;
+    let job = Opened::load(&app, job).await?;
+    page(frame, &job, phase, Said::default()).map(IntoResponse::into_response)
+}
+
+/// What a page says beyond what is stored.
+#[derive(Debug, Default)]
+pub struct Said<'a> {
+    /// Why what was sent was refused.
+    pub refusal: Option<String>,
+    /// A reason that was refused.
+    pub reason: Option<&'a Refused>,
+    /// The release form as it was filled in.
+    pub release: Form,
+}
+
+/// The page of a phase with a refusal on top.
+pub fn with_refusal(
+    frame: Frame,
+    job: &Opened,
+    phase: Phase,
+    status: StatusCode,
+    why: String,
+) -> Result<Response, Error> {
+    let page = page(frame, job, phase, Said { refusal: Some(why), ..Said::default() })?;
+    Ok((status, page).into_response())
+}
+
+/// The page of a phase with a reason that was refused beside its step.
+pub fn with_refused_reason(frame: Frame, job: &Opened, refused: &Refused) -> Result<Response, Error> {
+    let phase = refused.step.action.phase();
+    let page = page(frame, job, phase, Said { reason: Some(refused), ..Said::default() })?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+/// The page of a phase with its release form as it was refused.
+pub fn with_release(
+    frame: Frame,
+    job: &Opened,
+    phase: Phase,
+    status: StatusCode,
+    release: Form,
+) -> Result<Response, Error> {
+    let page = page(frame, job, phase, Said { release, ..Said::default() })?;
+    Ok((status, page).into_response())
+}
+
+fn page(
+    frame: Frame,
+    job: &Opened,
+    phase: Phase,
+    said: Said<'_>,
+) -> Result<axum::response::Html<String>, Error> {
+    if phase == Phase::PowerUpTest {
+        return trial::page(frame, job, said, super::measured::Typed::default());
+    }
+    let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
+    let head = Head::new(&bench, phase, said.release, said.refusal);
+    let groups = thing::groups(&bench, phase);
+    let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
+    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels })
+}
+
+/// The sheet of a phase, titled by it.
+pub fn sheet(frame: Frame, job: &Opened, phase: Phase) -> Sheet {
+    job.sheet(frame, Tab::Phase(phase))
+}
+
+/// The switch panels as they will look.
+fn panels(job: &Opened) -> Vec<Drawing> {
+    let address = |part: Part<'_>| match part {
+        Part::Circuit(id) => Some(format!("{}/circuits/{id}", job.href())),
+        Part::Position(panel, number) => Some(format!("#step-position-{panel}-{number}-wire")),
+        _ => None,
+    };
+    let panels = job.plan.points.iter().filter(|point| point.body.kind() == point::Kind::SwitchPanel);
+    panels.filter_map(|point| crate::drawing::panel::draw(&job.plan, &point.id, &address)).collect()
+}

@@ -1,0 +1,230 @@
+//! The thing in hand, with its steps, and things grouped as one works: by place, by circuit, by device.
+
+use std::collections::BTreeMap;
+
+use crate::drawing::wire::Wire;
+use crate::job::phase::Phase;
+use crate::job::plan::Plan;
+use crate::job::steps::Step;
+use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::Of;
+use crate::trade::terminal::{self, Barrel};
+use crate::web::circuit::wires;
+use crate::web::job::Opened;
+use crate::web::piece::sheet_of;
+
+use super::{Bench, StepPiece};
+
+/// Things that are done together.
+#[derive(Debug)]
+pub struct Group {
+    /// What they have in common.
+    pub title: String,
+    /// Its id on the page.
+    pub anchor: String,
+    /// Steps closed.
+    pub closed: usize,
+    /// Steps in all.
+    pub of: usize,
+    /// The things.
+    pub things: Vec<Thing>,
+}
+
+/// One thing in hand.
+#[derive(Debug)]
+pub struct Thing {
+    /// The wire itself, where it is one.
+    pub wire: Option<Wire>,
+    /// What it is.
+    pub title: String,
+    /// Where to read more of it.
+    pub href: Option<String>,
+    /// What the hand needs to know.
+    pub notes: Vec<String>,
+    /// What is done to it.
+    pub steps: Vec<StepPiece>,
+}
+
+impl Group {
+    /// Whether nothing of it is left.
+    pub fn is_finished(&self) -> bool {
+        self.closed == self.of
+    }
+}
+
+/// A group as it is sorted: by rank, then by title.
+type Key = (usize, String);
+
+/// The things of a phase, grouped.
+pub fn groups(bench: &Bench<'_>, phase: Phase) -> Vec<Group> {
+    let mut sorted: BTreeMap<Key, Vec<&Step>> = BTreeMap::new();
+    for step in bench.job.steps.in_phase(phase) {
+        sorted.entry(key(bench.job, step)).or_default().push(step);
+    }
+    sorted
+        .into_iter()
+        .enumerate()
+        .map(|(index, ((_, title), steps))| group(bench, index, title, &steps))
+        .collect()
+}
+
+fn group(bench: &Bench<'_>, index: usize, title: String, steps: &[&Step]) -> Group {
+    let (closed, of) = bench.closed(steps.iter().map(|step| &step.key));
+    let things = steps
+        .chunk_by(|one, other| one.key.subject == other.key.subject)
+        .filter_map(|steps| Some(thing(bench, steps.first()?, steps)))
+        .collect();
+    Group { title, anchor: format!("group-{}", index + 1), closed, of, things }
+}
+
+fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> Thing {
+    let (job, subject) = (bench.job, &first.key.subject);
+    Thing {
+        wire: wire(job, subject),
+        title: title(first),
+        href: href(job, subject),
+        notes: notes(bench, first),
+        steps: steps.iter().map(|step| bench.step(step)).collect(),
+    }
+}
+
+/// Where a step is done together with which others.
+fn key(job: &Opened, step: &Step) -> Key {
+    let plan = &job.plan;
+    let subject = &step.key.subject;
+    match (subject.kind, &step.place) {
+        (Kind::Job, _) => (0, "Before anything else".to_owned()),
+        (Kind::Place, _) => (1, "Places".to_owned()),
+        (Kind::Passage, _) => (2, "Passages".to_owned()),
+        (Kind::Conductor, _) => conductor_key(job, &subject.id),
+        (Kind::Circuit, _) => (0, "Circuits".to_owned()),
+        (Kind::Feeder, _) => (1, "Feeders".to_owned()),
+        (Kind::Setting, _) => device_key(plan, &subject.id),
+        (Kind::Position, _) => panel_key(plan, &subject.id),
+        (_, Some(place)) => plan.places.iter().position(|known| known.id == *place).map_or_else(
+            || (usize::MAX, place.to_string()),
+            |rank| (rank, plan.places[rank].name.to_string()),
+        ),
+        (_, None) => (usize::MAX, "Elsewhere".to_owned()),
+    }
+}
+
+fn conductor_key(job: &Opened, id: &str) -> Key {
+    let circuits = &job.plan.circuits;
+    match job.conductors.get(id).map(|conductor| &conductor.of) {
+        Some(Of::Circuit(id)) => circuits
+            .iter()
+            .position(|circuit| circuit.id == *id)
+            .map_or_else(|| (0, id.to_string()), |rank| (rank + 1, format!("{id} {}", circuits[rank].name))),
+        _ => (0, "Feeders".to_owned()),
+    }
+}
+
+fn device_key(plan: &Plan, setting: &str) -> Key {
+    let id = setting.rsplit_once('-').map_or(setting, |(device, _)| device);
+    let rank = plan.devices.iter().position(|device| device.id.as_str() == id);
+    rank.map_or_else(|| (usize::MAX, id.to_owned()), |rank| (rank, plan.devices[rank].name.to_string()))
+}
+
+fn panel_key(plan: &Plan, position: &str) -> Key {
+    let id = position.rsplit_once('-').map_or(position, |(panel, _)| panel);
+    let rank = plan.points.iter().position(|point| point.id.as_str() == id);
+    rank.map_or_else(|| (usize::MAX, id.to_owned()), |rank| (rank, plan.points[rank].called().to_owned()))
+}
+
+fn title(step: &Step) -> String {
+    match step.key.subject.kind {
+        Kind::Job => "The whole boat".to_owned(),
+        _ => step.about.clone(),
+    }
+}
+
+fn href(job: &Opened, subject: &Subject) -> Option<String> {
+    let of = |id: &str| match &job.conductors.get(id)?.of {
+        Of::Circuit(id) => Some(format!("/circuits/{id}")),
+        Of::Feeder(id) => Some(format!("/feeders/{id}")),
+    };
+    let path = match subject.kind {
+        Kind::Conductor => of(&subject.id),
+        Kind::End => of(subject.id.strip_suffix(['a', 'b'])?),
+        Kind::Job => None,
+        _ => sheet_of(subject),
+    };
+    path.map(|path| format!("{}{path}", job.href()))
+}
+
+fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
+    match subject.kind {
+        Kind::Conductor => {
+            let conductor = job.conductors.get(&subject.id)?;
+            let [near, far] = conductor.ends().map(|end| end.id);
+            Some(wires::drawn(job, conductor, [&near, &far]))
+        }
+        Kind::End => {
+            let (conductor, end) = job.conductors.end(&subject.id)?;
+            Some(wires::drawn(job, conductor, [&end.id, ""]))
+        }
+        _ => None,
+    }
+}
+
+fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
+    let (job, id) = (bench.job, step.key.subject.id.as_str());
+    match step.key.subject.kind {
+        Kind::Conductor => run_notes(job, id),
+        Kind::End => end_notes(job, id),
+        Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
+        Kind::Circuit | Kind::Feeder => proven(bench, step),
+        _ => Vec::new(),
+    }
+}
+
+fn run_notes(job: &Opened, id: &str) -> Vec<String> {
+    let Some(conductor) = job.conductors.get(id) else { return Vec::new() };
+    let length = conductor.length.map(|length| length.get::<uom::si::length::meter>());
+    let length = match length {
+        Some(metres) if metres > 0.0 => {
+            format!("{metres:.2} m as planned; leave slack for the loops at both ends")
+        }
+        Some(_) => "counted as touching: measure it before it is cut".to_owned(),
+        None => "no length planned: measure it before it is cut".to_owned(),
+    };
+    vec![
+        format!(
+            "{} ({}), {}",
+            conductor.role.words(),
+            conductor.polarity.word(),
+            wires::words(job, conductor)
+        ),
+        length,
+    ]
+}
+
+/// The terminal's barrel, its heat shrink and what the crimp must hold.
+fn end_notes(job: &Opened, id: &str) -> Vec<String> {
+    let Some((conductor, _)) = job.conductors.end(id) else { return Vec::new() };
+    let Some(size) = wires::size_of(job, conductor) else { return vec!["size not chosen yet".to_owned()] };
+    let tube = terminal::heat_shrink(size)
+        .map(|tube| format!("heat shrink {} mm before shrinking", tube.get::<uom::si::length::millimeter>()));
+    let pull = terminal::pulls(size)
+        .first()
+        .map(|pull| format!("must hold {:.0} N", pull.least.get::<uom::si::force::newton>()));
+    let barrel = format!("barrel: {}", Barrel::of(size).words());
+    let notes: Vec<String> = std::iter::once(barrel).chain(tube).chain(pull).collect();
+    vec![wires::words(job, conductor), notes.join("; ")]
+}
+
+fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
+    let circuit = job.plan.circuit(id)?;
+    Some(format!("{} {}", circuit.id, circuit.name))
+}
+
+/// What a run waits for before it may be tied.
+fn proven(bench: &Bench<'_>, step: &Step) -> Vec<String> {
+    let waits: Vec<String> = bench.progress.shut_by(step).iter().map(ToString::to_string).collect();
+    match waits.len() {
+        0 => vec!["Proven".to_owned()],
+        1..=6 => vec![format!("Not proven yet: {}", waits.join(", "))],
+        many => vec![format!("Not proven yet: {} and {} more", waits[..5].join(", "), many - 5)],
+    }
+}

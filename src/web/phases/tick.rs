@@ -1,0 +1,116 @@
+//! A tick: one person marks one step done, undone or not needed.
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use uuid::Uuid;
+
+use super::bench::{Bench, takes};
+use super::step::Refused;
+use super::{once, show};
+use crate::job::event::{History, Mark, Tick};
+use crate::job::step::StepKey;
+use crate::job::value::Prose;
+use crate::store::{self, JobId, ticks};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+/// What a form asks for.
+struct Asked {
+    id: Uuid,
+    step: StepKey,
+    mark: Mark,
+    back: String,
+}
+
+/// Marks a step, or answers with the page and the reason why not.
+pub async fn mark(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let asked = asked(&mut form)?;
+    let job = Opened::load(&app, job).await?;
+    if job.steps.get(&asked.step).is_none() {
+        return Err(Error::NotFound("step"));
+    }
+    if !frame.may(takes(&asked.step, asked.mark)) {
+        return Err(Error::NotAllowed("technician"));
+    }
+    if said_before(&job.history, &asked) {
+        return Ok(Redirect::to(&asked.back).into_response());
+    }
+    if let Some(why_not) = why_not(&frame, &job, &asked) {
+        return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why_not);
+    }
+    let Some(reason) = reason(&mut form, asked.mark) else {
+        let text = form.error("reason").unwrap_or("This is needed.").to_owned();
+        let refused = Refused { step: asked.step, typed: form.typed("reason").to_owned(), text };
+        return show::with_refused_reason(frame, &job, &refused);
+    };
+    keep(&app, &viewer, &job, &asked, reason).await?;
+    Ok(Redirect::to(&asked.back).into_response())
+}
+
+async fn keep(
+    app: &AppState,
+    viewer: &Viewer,
+    job: &Opened,
+    asked: &Asked,
+    reason: Option<Prose>,
+) -> Result<(), Error> {
+    let by = viewer.name.clone();
+    let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: app.now() };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    match ticks::add(&mut write, job.id, &tick).await {
+        Ok(_) => Ok(write.commit().await?),
+        // The same form, sent twice at once: the other one was quicker.
+        Err(store::Error::EventDiffers(_)) if stored_meanwhile(&mut write, job.id, asked).await? => Ok(()),
+        Err(error) => Err(error.into()),
+    }
+}
+
+async fn stored_meanwhile(write: &mut store::Write, job: JobId, asked: &Asked) -> Result<bool, Error> {
+    let ticks = ticks::all(write, job).await?;
+    Ok(said_before(&History { ticks, ..History::default() }, asked))
+}
+
+/// Whether this very tick is kept already: the form was sent twice.
+fn said_before(history: &History, asked: &Asked) -> bool {
+    let same = |tick: &&Tick| tick.id == asked.id && tick.step == asked.step && tick.mark == asked.mark;
+    history.ticks.iter().any(|tick| same(&tick))
+}
+
+/// What keeps the step from being marked so. Taking a tick back is never kept from anybody.
+fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
+    let step = job.steps.get(&asked.step)?;
+    let bench = Bench::new(frame, job, String::new());
+    match asked.mark {
+        Mark::Undone => None,
+        Mark::NotNeeded => bench.shut_gate(step.phase()),
+        Mark::Done => bench.shut(step),
+    }
+    .map(|why| format!("{}: {why}", step.about))
+}
+
+fn asked(form: &mut Form) -> Result<Asked, Error> {
+    let unread =
+        || Error::BadRequest("The form did not say which step it is about, or how it stands.".to_owned());
+    let id = once::event(form, "event")?;
+    let step = form.required("step").ok_or_else(unread)?;
+    let mark = form.required_choice("mark").ok_or_else(unread)?;
+    Ok(Asked { id, step, mark, back: back::path(form.typed("back")).to_owned() })
+}
+
+/// The reason that goes with the mark; `None` where one is needed and was refused.
+fn reason(form: &mut Form, mark: Mark) -> Option<Option<Prose>> {
+    match mark {
+        Mark::NotNeeded => form.required("reason").map(Some),
+        Mark::Done | Mark::Undone => Some(None),
+    }
+}

@@ -1,0 +1,115 @@
+//! The power-up test: what each meter should read, what it did read, and whether the circuit passed.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use axum::response::Html;
+use uuid::Uuid;
+
+use super::bench::Bench;
+use super::measured::{Measured, Typed};
+use super::proof::{released, test_of};
+use super::show::{Head, Said, sheet};
+use super::step::{StepPiece, anchor};
+use crate::job::phase::Phase;
+use crate::job::plan::Circuit;
+use crate::web::Error;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, html};
+
+#[derive(Template)]
+#[template(path = "phases/trials.html")]
+struct Page {
+    sheet: Sheet,
+    head: Head,
+    trials: Vec<Trial>,
+}
+
+/// One circuit under test.
+#[derive(Debug)]
+struct Trial {
+    anchor: String,
+    title: String,
+    href: String,
+    step: StepPiece,
+    measured: Measured,
+    pass_anyway: Option<PassAnyway>,
+}
+
+/// The form that lets a circuit pass in spite of its readings, or who did.
+#[derive(Debug, Template)]
+#[template(path = "phases/pass_anyway.html")]
+struct PassAnyway {
+    id: String,
+    action: String,
+    back: String,
+    value: String,
+    why: String,
+    may: bool,
+    takes: &'static str,
+    by: Option<Released>,
+}
+
+impl HtmlSafe for PassAnyway {}
+
+#[derive(Debug)]
+struct Released {
+    by: String,
+    at: String,
+    reason: String,
+}
+
+/// What was measured of a circuit, and the form to measure it again, for the circuit's own page.
+pub fn measured(bench: &Bench<'_>, circuit: &Circuit) -> Measured {
+    let back = format!("{}/circuits/{}#measured-{}", bench.job.href(), circuit.id, circuit.id);
+    Measured::new(bench, circuit, back, Form::default(), false)
+}
+
+/// The page of the power-up test.
+pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<Html<String>, Error> {
+    let address = format!("{}/phases/{}", job.href(), Phase::PowerUpTest);
+    let bench = Bench::new(&frame, job, address.clone()).refused(said.reason);
+    let head = Head::new(&bench, Phase::PowerUpTest, said.release, said.refusal);
+    let is_open = |circuit: &&Circuit| bench.is_open(&test_of(circuit));
+    let next = job.plan.circuits.iter().find(is_open).map(|circuit| &circuit.id);
+    let mut trials = Vec::with_capacity(job.plan.circuits.len());
+    for circuit in &job.plan.circuits {
+        let Some(step) = job.steps.get(&test_of(circuit)) else { continue };
+        let form = if typed.is_for(circuit) { typed.form.clone() } else { Form::default() };
+        let back = format!("{address}#circuit-{}", circuit.id);
+        let is_next = next == Some(&circuit.id);
+        trials.push(Trial {
+            anchor: format!("circuit-{}", circuit.id),
+            title: step.about.clone(),
+            href: format!("{}/circuits/{}", job.href(), circuit.id),
+            step: bench.step(step),
+            measured: Measured::new(&bench, circuit, back.clone(), form, is_next),
+            pass_anyway: pass_anyway(&bench, circuit, back),
+        });
+    }
+    html(&Page { sheet: sheet(frame.clone(), job, Phase::PowerUpTest), head, trials })
+}
+
+fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<PassAnyway> {
+    let (job, step) = (bench.job, test_of(circuit));
+    let lack = bench.proof().lack(circuit)?;
+    let release = released(&job.history, circuit);
+    if !bench.is_open(&step) && release.is_none() {
+        return None;
+    }
+    let takes = lack.takes();
+    Some(PassAnyway {
+        id: format!("anyway-{}", anchor(&step)),
+        action: format!("{}/releases", job.href()),
+        back,
+        value: format!("{} {step}", Uuid::now_v7()),
+        why: lack.words(),
+        may: bench.frame.may(takes),
+        takes: takes.least().word(),
+        by: release.map(|release| Released {
+            by: release.by.to_string(),
+            at: bench.frame.moment(release.at),
+            reason: release.reason.to_string(),
+        }),
+    })
+}

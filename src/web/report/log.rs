@@ -1,0 +1,182 @@
+//! The log of a job: who changed what, and when, the newest on top.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::response::Html;
+use jiff::civil::Date;
+use serde::Deserialize;
+use serde_json::Value;
+
+use crate::job::event::{Reading, Release, Tick};
+use crate::store::JobId;
+use crate::store::log::{self, Change, Line};
+use crate::web::form::capital;
+use crate::web::job::{Happened, Opened};
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "report/log.html")]
+struct Page {
+    sheet: Sheet,
+    days: Vec<Day>,
+    older: Option<String>,
+    newest: Option<String>,
+}
+
+/// The lines of one day in the shop.
+#[derive(Debug)]
+struct Day {
+    date: Date,
+    lines: Vec<Entry>,
+}
+
+#[derive(Debug)]
+struct Entry {
+    id: i64,
+    time: String,
+    happened: Happened,
+    detail: Option<String>,
+    reason: Option<String>,
+    changes: Vec<Difference>,
+}
+
+/// A field that is not what it was.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Difference {
+    field: String,
+    before: String,
+    after: String,
+}
+
+/// Where in the log to look.
+#[derive(Debug, Default, Deserialize)]
+pub struct From {
+    before: Option<i64>,
+}
+
+/// How many lines a page shows.
+const LINES: u32 = 100;
+
+/// The log of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Query(from): Query<From>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let lines = log::of_job(&mut *app.store().read().await?, job.id, from.before, LINES).await?;
+    let full = lines.len() == usize::try_from(LINES).unwrap_or(usize::MAX);
+    let here = format!("{}/log", job.href());
+    let older = lines.last().filter(|_| full).map(|line| format!("{here}?before={}", line.id));
+    let days = days(&frame, &lines);
+    html(&Page { sheet: job.sheet(frame, Tab::Log), days, older, newest: from.before.map(|_| here) })
+}
+
+fn days(frame: &Frame, lines: &[Line]) -> Vec<Day> {
+    let mut days: Vec<Day> = Vec::new();
+    for line in lines {
+        let date = frame.local(line.at).date();
+        let entry = entry(frame, line);
+        match days.last_mut() {
+            Some(day) if day.date == date => day.lines.push(entry),
+            _ => days.push(Day { date, lines: vec![entry] }),
+        }
+    }
+    days
+}
+
+fn entry(frame: &Frame, line: &Line) -> Entry {
+    let after =
+        |field| line.after.as_ref().and_then(|after: &Value| after.get(field)).and_then(Value::as_str);
+    Entry {
+        id: line.id,
+        time: frame.local(line.at).strftime("%H:%M").to_string(),
+        happened: Happened::new(line, frame),
+        detail: detail(line),
+        reason: after("reason").or_else(|| after("note")).map(str::to_owned),
+        changes: match (&line.before, &line.after) {
+            (Some(before), Some(after)) => differences(before, after),
+            _ => Vec::new(),
+        },
+    }
+}
+
+/// What an event says, beyond what it is about.
+fn detail(line: &Line) -> Option<String> {
+    let after = line.after.as_ref()?;
+    match line.change {
+        Change::Ticked => {
+            let tick: Tick = serde_json::from_value(after.clone()).ok()?;
+            Some(format!("{}: {}", tick.step.action.line(), tick.mark.words()))
+        }
+        Change::Measured => serde_json::from_value(after.clone()).ok().map(|reading| measured(&reading)),
+        Change::Released => {
+            let release: Release = serde_json::from_value(after.clone()).ok()?;
+            Some(format!("into {}: {}", release.into.title().to_lowercase(), release.obstacle))
+        }
+        _ => None,
+    }
+}
+
+fn measured(reading: &Reading) -> String {
+    let figures = [
+        reading.source_v.map(|volts| format!("{volts} V at the source")),
+        reading.load_v.map(|volts| format!("{volts} V at the load")),
+        reading.current_a.map(|amperes| format!("{amperes} A")),
+        reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9} return")),
+    ];
+    figures.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// The fields in which two versions of one thing differ, by the names of the job file.
+fn differences(before: &Value, after: &Value) -> Vec<Difference> {
+    let (Value::Object(old), Value::Object(new)) = (before, after) else { return Vec::new() };
+    let mut fields: Vec<&String> =
+        old.keys().chain(new.keys().filter(|key| !old.contains_key(*key))).collect();
+    fields.sort();
+    let differs = fields.into_iter().filter(|field| old.get(*field) != new.get(*field));
+    differs
+        .map(|field| Difference {
+            field: capital(&field.replace('_', " ")),
+            before: said(old.get(field)),
+            after: said(new.get(field)),
+        })
+        .collect()
+}
+
+fn said(value: Option<&Value>) -> String {
+    match value {
+        None | Some(Value::Null) => "nothing".to_owned(),
+        Some(Value::String(text)) => text.clone(),
+        Some(Value::Object(fields)) => fields
+            .iter()
+            .map(|(field, value)| format!("{field} {}", said(Some(value))))
+            .collect::<Vec<_>>()
+            .join(", "),
+        Some(Value::Array(values)) => {
+            values.iter().map(|value| said(Some(value))).collect::<Vec<_>>().join("; ")
+        }
+        Some(other) => other.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    #[test]
+    fn what_changed_is_said_field_by_field() {
+        let before =
+            json!({"id": "C01", "size": "16 AWG", "protection": {"kind": "blade-fuse", "rating_a": 5}});
+        let after = json!({"id": "C01", "size": "14 AWG", "length_m": 4.2, "protection": {"kind": "blade-fuse", "rating_a": 5}});
+        let said: Vec<String> = differences(&before, &after)
+            .into_iter()
+            .map(|change| format!("{}: {} > {}", change.field, change.before, change.after))
+            .collect();
+        assert_eq!(said, ["Length m: nothing > 4.2", "Size: 16 AWG > 14 AWG"]);
+    }
+}

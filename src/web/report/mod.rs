@@ -1,0 +1,6 @@
+//! What the boat's owner takes home, and the log behind it.
+
+mod left;
+pub mod log;
+mod proven;
+pub mod show;

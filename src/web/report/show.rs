@@ -1,0 +1,183 @@
+//! The finished-job report: what was fitted, how it was proven, what was set, what was passed in spite of
+//! something. While the job is not finished it says so first, and what is left.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::left::{self, Passed, Spared, Unfinished};
+use super::proven::{self, Fed, Proven};
+use crate::job::phase::Phase;
+use crate::job::plan::Device;
+use crate::job::point::{Body, Chemistry};
+use crate::job::progress::{Count, State as StepState};
+use crate::job::step::{Action, StepKey};
+use crate::job::subject::{Kind, Subject};
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::phases::Bench;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "report/report.html")]
+struct Page {
+    sheet: Sheet,
+    shop: String,
+    today: String,
+    unfinished: Option<Unfinished>,
+    facts: Vec<(&'static str, String)>,
+    batteries: Vec<BatteryRow>,
+    feeders: Vec<Fed>,
+    circuits: Vec<Proven>,
+    devices: Vec<Placed>,
+    phases: Vec<(Phase, Count)>,
+    settings: Vec<Set>,
+    passed: Vec<Passed>,
+    spared: Vec<Spared>,
+}
+
+/// A battery as it was fitted.
+#[derive(Debug)]
+struct BatteryRow {
+    name: String,
+    place: String,
+    made_of: &'static str,
+    voltage: String,
+    capacity: String,
+    cranking: String,
+}
+
+/// What stands at one place.
+#[derive(Debug)]
+struct Placed {
+    place: String,
+    devices: Vec<String>,
+}
+
+/// One thing set on a device.
+#[derive(Debug)]
+struct Set {
+    device: String,
+    name: String,
+    value: Option<String>,
+    by: String,
+}
+
+impl Page {
+    fn proven(&self) -> usize {
+        self.circuits.iter().filter(|circuit| circuit.proven).count()
+    }
+
+    fn is_petrol_possible(&self) -> bool {
+        self.facts.iter().any(|(name, value)| *name == "Fuel" && value != "diesel" && value != "electric")
+    }
+}
+
+/// The report of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let bench = Bench::new(&frame, &job, String::new());
+    let page = Page {
+        shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
+        today: frame.today().to_string(),
+        unfinished: Unfinished::of(&job),
+        facts: facts(&job),
+        batteries: batteries(&job),
+        feeders: proven::feeders(&job),
+        circuits: proven::circuits(&bench),
+        devices: devices(&job),
+        phases: Phase::ALL.map(|phase| (phase, bench.progress.phase(phase))).into(),
+        settings: settings(&job),
+        passed: left::passed(&job, &frame),
+        spared: left::spared(&job),
+        sheet: job.sheet(frame.clone(), Tab::Report),
+    };
+    html(&page)
+}
+
+fn facts(job: &Opened) -> Vec<(&'static str, String)> {
+    let (head, boat) = (&job.plan.job, &job.plan.boat);
+    let unknown = || "not known".to_owned();
+    vec![
+        ("Boat", boat.name.to_string()),
+        ("Length over all", format!("{} m", boat.length_m)),
+        ("Owner", job.plan.owner.as_ref().map_or_else(unknown, |owner| owner.name.to_string())),
+        ("Job", head.name.to_string()),
+        ("Came in", head.received_on.map_or_else(unknown, |day| day.to_string())),
+        ("System", format!("{} V direct current", head.nominal_v)),
+        ("Wired to", head.rules.words().to_owned()),
+        ("Fuel", boat.fuel.and_then(crate::web::form::word).unwrap_or_else(unknown)),
+    ]
+}
+
+fn batteries(job: &Opened) -> Vec<BatteryRow> {
+    let unknown = || "not known".to_owned();
+    let batteries = job.plan.points.iter().filter_map(|point| match &point.body {
+        Body::Battery(battery) => Some((point, battery)),
+        _ => None,
+    });
+    batteries
+        .map(|(point, battery)| BatteryRow {
+            name: point.called().to_owned(),
+            place: job.plan.place(&point.place).map_or_else(String::new, |place| place.name.to_string()),
+            made_of: battery.chemistry.map_or("not known", made_of),
+            voltage: format!("{} V at rest", battery.open_circuit_v),
+            capacity: battery.capacity_ah.map_or_else(unknown, |capacity| format!("{capacity} Ah")),
+            cranking: battery
+                .cranking_a
+                .map_or_else(String::new, |amperes| format!("{amperes} A cold cranking")),
+        })
+        .collect()
+}
+
+fn made_of(chemistry: Chemistry) -> &'static str {
+    match chemistry {
+        Chemistry::Flooded => "flooded lead-acid",
+        Chemistry::Gel => "gel lead-acid",
+        Chemistry::Agm => "AGM lead-acid",
+        Chemistry::Lifepo4 => "lithium iron phosphate",
+    }
+}
+
+fn devices(job: &Opened) -> Vec<Placed> {
+    let at = |id| job.plan.devices.iter().filter(move |device: &&Device| device.place == id);
+    let said = |device: &Device| match device.kept {
+        true => format!("{} (kept from before)", device.name),
+        false => device.name.to_string(),
+    };
+    let placed = job.plan.places.iter().map(|place| Placed {
+        place: place.name.to_string(),
+        devices: at(place.id.clone()).map(said).collect(),
+    });
+    placed.filter(|placed| !placed.devices.is_empty()).collect()
+}
+
+fn settings(job: &Opened) -> Vec<Set> {
+    let progress = job.progress();
+    let of = |device: &Device| {
+        let numbered = device.settings.iter().enumerate();
+        numbered
+            .map(|(index, setting)| {
+                let subject = Subject::new(Kind::Setting, format!("{}-{}", device.id, index + 1));
+                let standing = progress.standing(&StepKey { subject, action: Action::Set });
+                let by = standing.last().map(|tick| tick.by.to_string()).unwrap_or_default();
+                Set {
+                    device: device.name.to_string(),
+                    name: setting.name.to_string(),
+                    value: setting.value.as_ref().map(ToString::to_string),
+                    by: match standing.state() {
+                        StepState::Done => by,
+                        StepState::NotNeeded => "not needed".to_owned(),
+                        StepState::Open => "not set yet".to_owned(),
+                    },
+                }
+            })
+            .collect::<Vec<_>>()
+    };
+    job.plan.devices.iter().flat_map(of).collect()
+}
