@@ -59,15 +59,9 @@ impl Store {
         if folder.incoming().exists() {
             return Err(Error::RestoreInterrupted(folder.root().to_owned()));
         }
-        let writer = SqlitePoolOptions::new()
-            .max_connections(1)
-            .connect_with(options(&folder.database(), true))
-            .await?;
+        let writer = pool(1).connect_with(options(&folder.database(), true)).await?;
         migrate(&writer).await?;
-        let readers = SqlitePoolOptions::new()
-            .max_connections(READERS)
-            .connect_with(options(&folder.database(), false))
-            .await?;
+        let readers = pool(READERS).connect_with(options(&folder.database(), false)).await?;
         Ok(Self { folder, readers, writer, _lock: Arc::new(lock) })
     }
 
@@ -91,6 +85,11 @@ impl Store {
     pub(super) async fn housekeep(&self) -> Result<Transaction<'static, Sqlite>, Error> {
         // IMMEDIATE takes the write lock at once: what is read in it cannot have changed before it writes.
         Ok(self.writer.begin_with("BEGIN IMMEDIATE").await?)
+    }
+
+    /// The same where it need not be now: none while somebody else writes.
+    pub(super) async fn housekeep_if_idle(&self) -> Result<Option<Transaction<'static, Sqlite>>, Error> {
+        Ok(self.writer.try_begin_with("BEGIN IMMEDIATE").await?)
     }
 
     /// Copies the database as it is now into a new file, by SQLite's own means, while others read and write.
@@ -151,6 +150,11 @@ impl DerefMut for Write {
 /// The newest schema this program knows.
 pub fn known_schema() -> i64 {
     MIGRATOR.iter().map(|migration| migration.version).max().unwrap_or(0)
+}
+
+/// A pool that keeps its connections: opening a file anew saves nothing.
+fn pool(most: u32) -> SqlitePoolOptions {
+    SqlitePoolOptions::new().max_connections(most).idle_timeout(None).max_lifetime(None)
 }
 
 /// How every connection is set.

@@ -293,3 +293,13 @@ async fn the_log_of_people_holds_no_hash() {
     assert_eq!(lines.len(), 3);
     assert!(lines.iter().all(|line| !format!("{line:?}").contains("argon2")));
 }
+
+#[tokio::test]
+async fn looking_waits_for_nobody_who_writes() {
+    let (shop, ana, _) = peopled().await;
+    let (token, _) = sign_in(&shop, "Ana", ANA, 0).await.unwrap();
+    let writing = shop.write().await;
+    let found = sign_in::find(&shop.store, &token, at(300)).await.unwrap().unwrap();
+    assert_eq!((found.person.id, found.seen_at), (ana, at(0)));
+    drop(writing);
+}
