@@ -1,0 +1,84 @@
+//! How long the full check of a job takes: the demo's largest boat, and the same with 10 and 100 times its
+//! points, feeders, devices and circuits.
+#![allow(clippy::unwrap_used, reason = "a benchmark fails by panicking")]
+
+use std::hint::black_box;
+
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use driploop::job::check::check;
+use driploop::job::file::JobFile;
+use driploop::job::plan::Plan;
+
+const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
+
+/// The whole supply of a boat, so many times over.
+fn repeated(plan: &Plan, times: usize) -> Plan {
+    let mut whole = Plan {
+        points: vec![],
+        feeders: vec![],
+        devices: vec![],
+        circuits: vec![],
+        modes: vec![],
+        ..plan.clone()
+    };
+    for copy in 0..times {
+        let mut part = plan.clone();
+        macro_rules! renamed {
+            ($($id:expr),+ $(,)?) => { $($id = format!("{}-{copy}", $id).parse().unwrap();)+ };
+        }
+        for point in &mut part.points {
+            renamed!(point.id);
+        }
+        for feeder in &mut part.feeders {
+            renamed!(feeder.id, feeder.from, feeder.to);
+        }
+        for device in &mut part.devices {
+            renamed!(device.id);
+        }
+        for circuit in &mut part.circuits {
+            renamed!(circuit.id, circuit.from, circuit.r#return);
+            circuit.devices.iter_mut().for_each(|device| renamed!(*device));
+            circuit.switch.iter_mut().for_each(|switch| renamed!(switch.panel));
+            circuit.junction.iter_mut().for_each(|junction| renamed!(*junction));
+            circuit.conductors.iter_mut().for_each(|conductor| renamed!(conductor.from, conductor.to));
+        }
+        whole.points.append(&mut part.points);
+        whole.feeders.append(&mut part.feeders);
+        whole.devices.append(&mut part.devices);
+        whole.circuits.append(&mut part.circuits);
+    }
+    assert_eq!(whole.faults(), []);
+    whole
+}
+
+fn full_check(criterion: &mut Criterion) {
+    let demo = JobFile::read(DEMO.as_bytes()).unwrap().plan;
+    let mut group = criterion.benchmark_group("full check");
+    group.sample_size(10);
+    for times in [1, 10, 100] {
+        let plan = repeated(&demo, times);
+        let circuits = plan.circuits.len();
+        group.bench_with_input(BenchmarkId::new("circuits", circuits), &plan, |bench, plan| {
+            bench.iter(|| check(black_box(plan)));
+        });
+    }
+    group.finish();
+}
+
+fn reading(criterion: &mut Criterion) {
+    let demo = JobFile::read(DEMO.as_bytes()).unwrap();
+    let mut group = criterion.benchmark_group("job file");
+    group.sample_size(10);
+    for times in [1, 10, 100] {
+        let plan = repeated(&demo.plan, times);
+        let circuits = plan.circuits.len();
+        let text = JobFile { plan, history: demo.history.clone() }.write();
+        group.bench_with_input(BenchmarkId::new("circuits read", circuits), &text, |bench, text| {
+            bench.iter(|| JobFile::read(black_box(text.as_bytes())));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, full_check, reading);
+criterion_main!(benches);
