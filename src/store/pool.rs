@@ -20,6 +20,8 @@ static MIGRATOR: Migrator = sqlx::migrate!();
 
 /// How long a write waits for another process, such as a backup or an import from the command line.
 const BUSY: Duration = Duration::from_secs(10);
+/// How long a request may be held up for the sake of a note that the next one can make.
+const MOMENT: Duration = Duration::from_millis(100);
 /// Readers never wait for the writer, so a few serve many tablets.
 const READERS: u32 = 8;
 
@@ -87,9 +89,9 @@ impl Store {
         Ok(self.writer.begin_with("BEGIN IMMEDIATE").await?)
     }
 
-    /// The same where it need not be now: none while somebody else writes.
-    pub(super) async fn housekeep_if_idle(&self) -> Result<Option<Transaction<'static, Sqlite>>, Error> {
-        Ok(self.writer.try_begin_with("BEGIN IMMEDIATE").await?)
+    /// The same where it need not be now: none where somebody else writes for longer than a moment.
+    pub(super) async fn housekeep_soon(&self) -> Result<Option<Transaction<'static, Sqlite>>, Error> {
+        tokio::time::timeout(MOMENT, self.housekeep()).await.ok().transpose()
     }
 
     /// Copies the database as it is now into a new file, by SQLite's own means, while others read and write.

@@ -283,10 +283,10 @@ async fn passphrase_hash(conn: &mut SqliteConnection, id: PersonId) -> Result<St
     Ok(sqlx::query_scalar!("SELECT passphrase_hash FROM people WHERE id = ?", id).fetch_one(conn).await?)
 }
 
-/// Notes that a device was seen. While somebody else writes it is left to the next request: looking at a page never
+/// Notes that a device was seen. Where somebody else writes for long it is left to the next request: looking at a page never
 /// waits for an import.
 async fn seen(store: &Store, id: SignInId, now: Timestamp) -> Result<()> {
-    let Some(mut write) = store.housekeep_if_idle().await? else { return Ok(()) };
+    let Some(mut write) = store.housekeep_soon().await? else { return Ok(()) };
     let at = At(now);
     sqlx::query!("UPDATE sign_ins SET seen_at = ? WHERE id = ?", at, id).execute(&mut *write).await?;
     Ok(write.commit().await?)
