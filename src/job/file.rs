@@ -7,6 +7,7 @@ use std::borrow::Cow;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use thiserror::Error;
 
 use super::event::History;
@@ -15,6 +16,8 @@ use super::plan::{Boat, Circuit, Device, Feeder, Head, Mode, Owner, Passage, Pla
 use super::point::Point;
 use super::value::BadValue;
 
+/// What an error at the top of the document names.
+const TOP: &str = "the job file";
 /// The most bytes a job file may have. A boat of three thousand circuits takes a fifth of it.
 pub const LIMIT: usize = 8 * 1024 * 1024;
 
@@ -95,7 +98,7 @@ impl JobFile {
     }
 
     /// The JSON Schema of a job file.
-    pub fn schema() -> serde_json::Value {
+    pub fn schema() -> Value {
         schemars::schema_for!(Document).to_value()
     }
 
@@ -234,17 +237,44 @@ impl From<JobFile> for Document {
 
 /// The document of a text, before its references are followed.
 fn document(text: &str) -> Result<Document, FileError> {
-    // A derived reader would also take a list of the fields in their order.
-    if text.trim_start().starts_with('[') {
-        let fault = Fault::new("the job file", "expected an object in braces");
-        return Err(FileError::NotAJob { fault, line: 1, column: 1 });
-    }
     let mut json = serde_json::Deserializer::from_str(text);
     let mut track = serde_path_to_error::Track::new();
     let result = Document::deserialize(serde_path_to_error::Deserializer::new(&mut json, &mut track));
     let document = result.map_err(|error| refused(text, &track.path().to_string(), &error))?;
     json.end().map_err(|error| refused(text, ".", &error))?;
-    Ok(document)
+    let lists = lists_for_objects(text, &document).map_err(|error| refused(text, ".", &error))?;
+    if lists.is_empty() { Ok(document) } else { Err(FileError::Faults(lists)) }
+}
+
+/// Where the text has a list and the format an object: a derived reader takes the fields of an object
+/// from a list as well, in an order that nobody promised.
+fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<Fault>, serde_json::Error> {
+    let (given, written) = (serde_json::from_str(text)?, serde_json::to_value(document)?);
+    let mut faults = Vec::new();
+    compare_shapes("", &given, &written, &mut faults);
+    Ok(faults)
+}
+
+fn compare_shapes(path: &str, given: &Value, written: &Value, faults: &mut Vec<Fault>) {
+    match (given, written) {
+        (Value::Array(_), Value::Object(_)) => {
+            let path = if path.is_empty() { TOP } else { path };
+            faults.push(Fault::new(path, "invalid type: sequence, expected an object in braces"));
+        }
+        (Value::Array(given), Value::Array(written)) => {
+            for (index, (given, written)) in given.iter().zip(written).enumerate() {
+                compare_shapes(&format!("{path}[{index}]"), given, written, faults);
+            }
+        }
+        (Value::Object(given), Value::Object(written)) => {
+            let dot = if path.is_empty() { "" } else { "." };
+            for (field, given) in given {
+                let written = written.get(field).unwrap_or(&Value::Null);
+                compare_shapes(&format!("{path}{dot}{field}"), given, written, faults);
+            }
+        }
+        _ => {}
+    }
 }
 
 fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
@@ -255,7 +285,7 @@ fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
     let path = if path == "." { "" } else { path };
     match error.classify() {
         serde_json::error::Category::Data => FileError::NotAJob {
-            fault: Fault::new(if path.is_empty() { "the job file" } else { path }, in_plain_words(said)),
+            fault: Fault::new(if path.is_empty() { TOP } else { path }, in_plain_words(said)),
             line,
             column,
         },
