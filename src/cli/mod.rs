@@ -6,16 +6,19 @@
 pub mod backup;
 pub mod check;
 pub mod data;
+pub mod demo;
 pub mod doctor;
 pub mod export;
 pub mod import;
 mod open;
 pub mod restore;
 pub mod schema;
+pub mod serve;
 pub mod user;
 
 use std::fs::File;
 use std::io::{self, Read, Write};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -29,16 +32,21 @@ use crate::store;
 
 /// Carries a small boat's strip-out and rewire from intake to the owner's report.
 #[derive(Debug, Parser)]
-#[command(name = "driploop", version)]
+#[command(name = "driploop", version, args_conflicts_with_subcommands = true)]
 pub struct Cli {
     /// What to do.
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
+    /// What `serve` takes: without a command the program serves.
+    #[command(flatten)]
+    pub serve: serve::Args,
 }
 
 /// What the program can be asked to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Serve the shop's pages (the default)
+    Serve(serve::Args),
     /// Print the JSON Schema of the job file
     Schema,
     /// Check a job file: sizes, drops, protection, the solved network and all findings
@@ -103,6 +111,20 @@ pub enum Error {
     /// Nobody gives a passphrase.
     #[error("no passphrase could be read: {0}")]
     NoPassphrase(io::Error),
+    /// A log filter that cannot be read.
+    #[error("'{0}' is not a log filter ({1}): expected a level such as info, or modules with levels")]
+    LogFilter(String, tracing_subscriber::filter::ParseError),
+    /// The address is taken, or not this machine's.
+    #[error("{address} cannot be listened on: {error} (another address: --listen or DRIPLOOP_LISTEN)")]
+    NotListening {
+        /// The address.
+        address: SocketAddr,
+        /// What the system says.
+        error: io::Error,
+    },
+    /// The demo shop.
+    #[error(transparent)]
+    Demo(#[from] demo::DemoError),
     /// Nobody takes the output.
     #[error("the output cannot be written: {0}")]
     Output(#[from] io::Error),
@@ -110,7 +132,8 @@ pub enum Error {
 
 /// Runs one command and tells the system how it ended.
 pub fn run(cli: Cli) -> ExitCode {
-    let outcome = match cli.command {
+    let outcome = match cli.command.unwrap_or(Command::Serve(cli.serve)) {
+        Command::Serve(args) => serve::run(args),
         Command::Schema => schema::run(&mut io::stdout().lock()),
         Command::Check(args) => check::run(&args, &mut io::stdout().lock()),
         Command::Import(args) => import::run(&args, &mut io::stdout().lock()),

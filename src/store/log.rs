@@ -63,6 +63,17 @@ pub struct Line {
     pub after: Option<Value>,
 }
 
+/// The state of a job's plan, as a drawing counts its editions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edition {
+    /// How often the plan was changed, counted from 1.
+    pub number: i64,
+    /// When it was changed last.
+    pub at: Timestamp,
+    /// By whom.
+    pub by: String,
+}
+
 /// The lines of one job, newest first: at most `most` of those older than line `older_than`.
 pub async fn of_job(
     conn: &mut SqliteConnection,
@@ -82,6 +93,19 @@ pub async fn of_job(
     .fetch_all(conn)
     .await?;
     rows.into_iter().map(Line::try_from).collect()
+}
+
+/// How often a job's plan was changed, and the last of those changes; none for a job without a log.
+pub async fn edition(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Edition>> {
+    // Of the columns beside max(), SQLite gives those of the row that holds the greatest.
+    let row = sqlx::query!(
+        r#"SELECT count(*) AS "number!: i64", max(id) AS "last: i64", at AS "at: At", "by" AS "by: String"
+           FROM log WHERE job = ? AND change IN ('added', 'changed', 'removed', 'imported')"#,
+        job
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok(row.at.zip(row.by).map(|(at, by)| Edition { number: row.number, at: at.0, by }))
 }
 
 /// The lines about the shop itself, such as its people, newest first.

@@ -85,9 +85,10 @@ impl From<store::Error> for Error {
         match error {
             store::Error::NotFound(_) => Self::NotFound("thing"),
             store::Error::NoSuchJob => Self::NotFound("job"),
-            store::Error::Stale(_) | store::Error::InUse { .. } | store::Error::EventDiffers(_) => {
-                Self::Conflict(sentence(&error))
-            }
+            store::Error::Stale(_)
+            | store::Error::LastOwner
+            | store::Error::InUse { .. }
+            | store::Error::EventDiffers(_) => Self::Conflict(sentence(&error)),
             store::Error::Faults(_) => Self::BadRequest(sentence(&error)),
             inside => Self::internal(inside),
         }
@@ -131,6 +132,11 @@ struct Page {
 pub async fn show(frame: Frame, request: Request, next: Next) -> Response {
     let id = request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).map(str::to_owned);
     let response = next.run(request).await;
+    page(frame, id, response)
+}
+
+/// Gives one answer the error page, where it refuses something and has no page of its own.
+pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
     let status = response.status();
     if !(status.is_client_error() || status.is_server_error()) || has_page(&response) {
         return response;

@@ -7,12 +7,14 @@ use axum::extract::State;
 use axum::response::Html;
 use jiff::civil::Date;
 
+use super::form::capital;
 use super::job::Opened;
+use super::job::happened;
 use super::page::{Frame, Here, PhaseStrip, Sheet, html};
 use super::piece::LevelMark;
 use super::{AppState, Error};
 use crate::shop::role::Action;
-use crate::store::jobs::{self, Last, Summary, Which};
+use crate::store::jobs::{self, Summary, Which};
 use crate::trade::finding::Level;
 
 #[derive(Template)]
@@ -39,7 +41,7 @@ struct Boat {
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Stands {
     Clear,
-    Held { first: String, more: usize },
+    Held { first: String, more: usize, danger: bool },
     Warned { stops: usize },
     Finished,
 }
@@ -78,7 +80,8 @@ impl Stands {
     }
 
     fn mark(&self) -> Option<LevelMark> {
-        matches!(self, Self::Held { .. } | Self::Warned { .. }).then_some(LevelMark(Level::Stop))
+        matches!(self, Self::Held { danger: true, .. } | Self::Warned { .. })
+            .then_some(LevelMark(Level::Stop))
     }
 }
 
@@ -87,8 +90,8 @@ impl fmt::Display for Stands {
         match self {
             Self::Clear => f.write_str("nothing in the way"),
             Self::Finished => f.write_str("every step is done"),
-            Self::Held { first, more: 0 } => f.write_str(first),
-            Self::Held { first, more } => write!(f, "{first}, and {more} more"),
+            Self::Held { first, more: 0, .. } => f.write_str(first),
+            Self::Held { first, more, .. } => write!(f, "{first}, and {more} more"),
             Self::Warned { stops: 1 } => f.write_str("one finding forbids power"),
             Self::Warned { stops } => write!(f, "{stops} findings forbid power"),
         }
@@ -116,22 +119,23 @@ fn boat(frame: &Frame, summary: &Summary, job: &Opened) -> Boat {
         phases: job.strip(None),
         stands: stands(job),
         promised: summary.promised_on.map(|day| promised(frame.today(), day)),
-        last: summary.last.as_ref().map(|last| seen(frame, last)),
+        last: happened::work(job, frame).map(|last| Seen { by: last.by, when: last.ago }),
     }
 }
 
-/// The first shut gate at or after the phase being worked in holds a boat up only where work would go through
-/// it now: when nothing is left open before it that anyone could do instead.
+/// A shut gate holds a boat up only where work would go through it now: when it is the one into the phase being
+/// worked in, and nothing is left before it that anyone could do instead.
 fn stands(job: &Opened) -> Stands {
     let progress = job.progress();
     let Some(current) = progress.current_phase() else { return Stands::Finished };
     let gates = job.gates();
     if let Some(gate) = gates.iter().find(|gate| gate.into == current && !gate.is_open()) {
-        let mut standing = gate.standing().map(|obstacle| obstacle.text.clone());
+        let danger = gate.standing().any(|obstacle| obstacle.key.starts_with("finding/"));
+        let mut standing = gate.standing().map(|obstacle| capital(&obstacle.text));
         let first = standing.next().unwrap_or_default();
-        return Stands::Held { first, more: standing.count() };
+        return Stands::Held { first, more: standing.count(), danger };
     }
-    match job.count(Level::Stop) {
+    match job.report.count(Level::Stop) {
         0 => Stands::Clear,
         stops => Stands::Warned { stops },
     }
@@ -147,10 +151,6 @@ fn promised(today: Date, day: Date) -> Promised {
         _ => format!("{} days late", -days),
     };
     Promised { day: day.to_string(), words, late: days < 0 }
-}
-
-fn seen(frame: &Frame, last: &Last) -> Seen {
-    Seen { by: last.by.clone(), when: frame.ago(last.at) }
 }
 
 #[cfg(test)]
@@ -172,7 +172,7 @@ mod tests {
 
     #[test]
     fn what_holds_a_boat_up_is_said_with_how_much_more_there_is() {
-        let held = Stands::Held { first: "Bow: old wiring in".to_owned(), more: 3 };
+        let held = Stands::Held { first: "Bow: old wiring in".to_owned(), more: 3, danger: false };
         assert_eq!(held.to_string(), "Bow: old wiring in, and 3 more");
         assert_eq!(Stands::Warned { stops: 2 }.to_string(), "2 findings forbid power");
     }

@@ -37,6 +37,7 @@ use super::Error;
 use super::field::Field;
 use super::length::{self, LengthUnit};
 use crate::job::value::BadValue;
+use crate::shop::secret::Unfit;
 use crate::store::{self, Stale, Version};
 
 /// What was typed into a form, and what is wrong with it.
@@ -54,6 +55,21 @@ pub struct FieldError {
     pub field: String,
     /// What is wrong with it, as a sentence.
     pub text: String,
+}
+
+/// Units that the names of fields end in, as the job file has them.
+const UNITS: [&str; 12] = ["m", "mm", "a", "v", "w", "s", "c", "ah", "ohm", "mohm", "pct", "kn"];
+
+impl FieldError {
+    /// The field in words, for the summary: `boat.length_m` is the boat length. Empty for the whole form.
+    pub fn about(&self) -> String {
+        let words = self.field.replace(['.', '_'], " ");
+        let plain = match words.rsplit_once(' ') {
+            Some((words, unit)) if UNITS.contains(&unit) => words,
+            _ => words.as_str(),
+        };
+        capital(plain)
+    }
 }
 
 /// A refusal as a sentence beside its field.
@@ -76,6 +92,12 @@ impl Refusal for BadValue {
 impl Refusal for jiff::Error {
     fn sentence(&self) -> String {
         "Expected a day as year-month-day, such as 2026-05-31.".to_owned()
+    }
+}
+
+impl Refusal for Unfit {
+    fn sentence(&self) -> String {
+        format!("{}.", capital(&self.to_string()))
     }
 }
 
@@ -237,7 +259,9 @@ impl Form {
                     self.refuse(&fault.path, format!("{}.", capital(&fault.text)));
                 }
             }
-            store::Error::InUse { .. } => self.refuse("", capital(&format!("{error}."))),
+            store::Error::InUse { .. } | store::Error::LastOwner => {
+                self.refuse("", capital(&format!("{error}.")))
+            }
             store::Error::Stale(stale) => self.clash(&stale),
             other => return Err(other.into()),
         }
@@ -411,6 +435,14 @@ mod tests {
             form.error("beam_m"),
             Some("Expected a boat's beam in metres from 0.5 to 10, not \u{2018}90\u{2019}.")
         );
+    }
+
+    #[test]
+    fn the_summary_names_the_field_in_words() {
+        let about = |field: &str| FieldError { field: field.to_owned(), text: String::new() }.about();
+        assert_eq!(about("boat.length_m"), "Boat length");
+        assert_eq!(about("name"), "Name");
+        assert_eq!(about("job.promised_on"), "Job promised on");
     }
 
     #[test]

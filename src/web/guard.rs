@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::Error;
 use super::page::Frame;
+use super::viewer::Viewer;
 use crate::shop::role::Role;
 
 /// The least a route takes.
@@ -26,7 +27,7 @@ impl From<Role> for Least {
 
 /// Lets a request through to its handler, or says why not.
 pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, next: Next) -> Response {
-    match verdict(least, frame.viewer.as_ref().map(|viewer| viewer.role)) {
+    match verdict(least, frame.viewer.as_ref().map(Viewer::role)) {
         Ok(()) => next.run(request).await,
         Err(Error::SignInFirst) if request.method() == Method::GET => {
             Redirect::to(&sign_in_address(&frame.path)).into_response()

@@ -38,6 +38,7 @@ pub mod guard;
 pub mod job;
 pub mod length;
 pub mod page;
+pub mod people;
 pub mod phases;
 pub mod piece;
 pub mod report;

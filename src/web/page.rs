@@ -15,7 +15,7 @@ use super::theme::Theme;
 use super::viewer::Viewer;
 use super::{Error, assets};
 use crate::job::phase::Phase;
-use crate::job::value::Name;
+use crate::shop::profile::{Profile, Units};
 use crate::shop::role::Action;
 use crate::trade::rules::RuleSet;
 
@@ -27,7 +27,7 @@ pub struct Frame {
     /// Light or dark, where somebody chose.
     pub theme: Theme,
     /// The shop, once it is made.
-    pub shop: Option<Shop>,
+    pub shop: Option<Profile>,
     /// When the request came in.
     pub now: Timestamp,
     /// The address asked for, to come back to.
@@ -37,7 +37,7 @@ pub struct Frame {
 impl Frame {
     /// A time in the shop's own time zone.
     pub fn local(&self, at: Timestamp) -> ZonedDateTime {
-        at.to_zoned_datetime(self.shop.as_ref().map_or(TimeZone::UTC, |shop| shop.zone.clone()))
+        at.to_zoned_datetime(self.shop.as_ref().map_or(TimeZone::UTC, |shop| shop.time_zone.rules()))
     }
 
     /// Today in the shop.
@@ -78,7 +78,7 @@ impl Frame {
 
     /// Whether the viewer's role allows something.
     pub fn may(&self, action: Action) -> bool {
-        self.viewer.as_ref().is_some_and(|viewer| viewer.role.may(action))
+        self.viewer.as_ref().is_some_and(|viewer| viewer.role().may(action))
     }
 
     fn units(&self) -> Units {
@@ -102,28 +102,6 @@ impl<S: Sync> FromRequestParts<S> for Frame {
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
         Ok(parts.extensions.get::<Self>().cloned().unwrap_or_default())
     }
-}
-
-/// What pages know of the shop.
-#[derive(Debug, Clone)]
-pub struct Shop {
-    /// Its name.
-    pub name: Name,
-    /// Its time zone.
-    pub zone: TimeZone,
-    /// Its currency, as its three letters.
-    pub currency: String,
-    /// The units it works in.
-    pub units: Units,
-}
-
-/// The units a shop works in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Units {
-    /// Feet and AWG.
-    Us,
-    /// Metres and square millimetres.
-    Metric,
 }
 
 /// A page as a drawing sheet: its title block and the links to the other sheets.
@@ -336,7 +314,7 @@ impl Sheet {
             None => Vec::new(),
             Some(viewer) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
-                if viewer.role.may(Action::People) {
+                if viewer.role().may(Action::People) {
                     links.push(link(Here::People, "/people", "People"));
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));

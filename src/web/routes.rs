@@ -9,6 +9,7 @@ use axum::routing::{self, MethodRouter};
 
 use super::guard::{self, Least};
 use super::job::{intake, overview};
+use super::people::{first_run, roster, sign_in, sign_ins, switch};
 use super::{AppState, assets, circuit, floor, phases, report, theme};
 use crate::shop::role::Role;
 
@@ -51,13 +52,28 @@ where
 /// Every address the program answers.
 pub fn table() -> Vec<Route> {
     use Least::Anyone;
-    use Role::{Apprentice, Reader, Technician};
+    use Role::{Apprentice, Owner, Reader, Technician};
 
     vec![
         // The shop.
         get("/", Reader, floor::show),
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
+        // Its people.
+        get("/first-run", Anyone, first_run::ask),
+        post("/first-run", Anyone, first_run::make),
+        get("/sign-in", Anyone, sign_in::ask),
+        post("/sign-in", Anyone, sign_in::enter),
+        post("/sign-out", Reader, sign_in::leave),
+        get("/switch", Reader, switch::ask),
+        post("/switch", Reader, switch::to),
+        get("/sign-ins", Reader, sign_ins::list),
+        post("/sign-ins/{sign_in}/end", Reader, sign_ins::end),
+        get("/people", Owner, roster::list),
+        get("/people/new", Owner, roster::blank),
+        post("/people", Owner, roster::add),
+        get("/people/{person}", Owner, roster::edit),
+        post("/people/{person}", Owner, roster::save),
         // A job.
         get("/jobs/new", Technician, intake::blank),
         post("/jobs", Technician, intake::create),

@@ -1,6 +1,5 @@
 //! Light for the deck, dark for under it: the device's own setting unless somebody chose.
 
-use axum::extract::Request;
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
@@ -57,11 +56,8 @@ impl Theme {
     }
 
     /// The theme a request asks for by its cookie.
-    pub fn asked(request: &Request) -> Self {
-        CookieJar::from_headers(request.headers())
-            .get(COOKIE)
-            .and_then(|cookie| Self::from_word(cookie.value()))
-            .unwrap_or_default()
+    pub fn asked(jar: &CookieJar) -> Self {
+        jar.get(COOKIE).and_then(|cookie| Self::from_word(cookie.value())).unwrap_or_default()
     }
 }
 

@@ -2,31 +2,52 @@
 
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
+use axum::http::uri::PathAndQuery;
 use axum::middleware::Next;
-use axum::response::Response;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
 
 use super::page::Frame;
+use super::people::cookie;
 use super::theme::Theme;
-use super::{AppState, Error};
+use super::{AppState, Error, error};
 use crate::job::value::Name;
 use crate::shop::role::Role;
-use crate::store::{Actor, PersonId};
+use crate::store::people::Person;
+use crate::store::sign_in::{self, SignedIn};
+use crate::store::{Actor, shop};
 
-/// The person signed in.
+/// Where the shop is made.
+const FIRST_RUN: &str = "/first-run";
+
+/// Somebody who is signed in, at the device they are at.
 #[derive(Debug, Clone)]
-pub struct Viewer {
-    /// The person.
-    pub person: PersonId,
-    /// Name of the person.
-    pub name: Name,
-    /// What the person may do.
-    pub role: Role,
-}
+pub struct Viewer(SignedIn);
 
 impl Viewer {
+    /// The person.
+    pub fn person(&self) -> &Person {
+        &self.0.person
+    }
+
+    /// Name of the person.
+    pub fn name(&self) -> &Name {
+        &self.0.person.name
+    }
+
+    /// What the person is in the shop.
+    pub fn role(&self) -> Role {
+        self.0.person.role
+    }
+
+    /// The sign-in of the device.
+    pub fn sign_in(&self) -> &SignedIn {
+        &self.0
+    }
+
     /// The person as the store's log names whoever changes something.
     pub fn actor(&self) -> Actor {
-        Actor { person: Some(self.person), name: self.name.clone() }
+        self.0.person.actor()
     }
 }
 
@@ -38,13 +59,33 @@ impl<S: Sync> FromRequestParts<S> for Viewer {
     }
 }
 
-/// Puts what is known of the request around it: who, which theme, which shop.
-pub async fn identify(State(state): State<AppState>, mut request: Request, next: Next) -> Response {
-    if request.uri().path().starts_with("/static/") {
+/// Puts what is known of the request around it: who, which theme, which shop. Before there is a shop, every
+/// page leads to the one that makes it.
+pub async fn identify(State(app): State<AppState>, mut request: Request, next: Next) -> Response {
+    let path = request.uri().path();
+    if path.starts_with("/static/") {
         return next.run(request).await;
     }
-    let path = request.uri().path_and_query().map_or("/", |path| path.as_str()).to_owned();
-    let frame = Frame { theme: Theme::asked(&request), now: state.now(), path, ..Frame::default() };
+    let making = path == FIRST_RUN || path == "/theme";
+    let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
+    let jar = CookieJar::from_headers(request.headers());
+    let frame = match frame(&app, &jar, asked).await {
+        Ok(frame) => frame,
+        Err(error) => return error::page(Frame::default(), None, error.into_response()),
+    };
+    if frame.shop.is_none() && !making {
+        return Redirect::to(FIRST_RUN).into_response();
+    }
     request.extensions_mut().insert(frame);
     next.run(request).await
+}
+
+async fn frame(app: &AppState, jar: &CookieJar, path: String) -> Result<Frame, Error> {
+    let now = app.now();
+    let shop = shop::get(&mut *app.store().read().await?).await?.map(|shop| shop.value);
+    let signed_in = match cookie::token(jar, app.secure()) {
+        Some(token) => sign_in::find(app.store(), &token, now).await?,
+        None => None,
+    };
+    Ok(Frame { viewer: signed_in.map(Viewer), theme: Theme::asked(jar), shop, now, path })
 }

@@ -1,6 +1,6 @@
 //! The pages of one job.
 
-mod happened;
+pub mod happened;
 pub mod intake;
 mod opened;
 pub mod overview;

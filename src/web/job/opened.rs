@@ -1,17 +1,17 @@
 //! An opened job: what every page of a job starts from, read in one view of the database.
 
-use crate::job::check::{self, Report};
+use std::cmp::Reverse;
+
+use crate::job::check::{Report, check_job};
 use crate::job::event::History;
-use crate::job::finding::Finding;
+use crate::job::file::JobFile;
 use crate::job::gate::Gate;
-use crate::job::phase::Phase;
 use crate::job::plan::Plan;
 use crate::job::progress::Progress;
 use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
-use crate::store::log::{self, Line};
+use crate::store::log::{self, Edition, Line};
 use crate::store::{JobId, history, plan};
-use crate::trade::finding::Level;
 use crate::web::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Sheet, Tab};
 use crate::web::{AppState, Error};
 
@@ -28,10 +28,10 @@ pub struct Opened {
     pub conductors: Conductors,
     /// What is to be done.
     pub steps: Steps,
-    /// The check of the plan.
+    /// What the checks say of it: every figure, and the findings.
     pub report: Report,
-    /// What the checks say, the gravest first.
-    pub findings: Vec<Finding>,
+    /// The state of its plan.
+    pub edition: Option<Edition>,
     /// The newest lines of its log.
     pub log: Vec<Line>,
 }
@@ -46,19 +46,21 @@ impl Opened {
     /// [`Error::NotFound`] where there is no such job.
     pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
         let mut read = app.store().read().await?;
-        let plan = plan::load(&mut read, id).await?;
-        let history = history::load(&mut read, id).await?;
+        let file =
+            JobFile { plan: plan::load(&mut read, id).await?, history: history::load(&mut read, id).await? };
+        let edition = log::edition(&mut read, id).await?;
         let log = log::of_job(&mut read, id, None, RECENT).await?;
-        Ok(Self::of(id, plan, history, log))
+        Ok(Self::of(id, file, edition, log))
     }
 
     /// A job from its parts.
-    pub fn of(id: JobId, plan: Plan, history: History, log: Vec<Line>) -> Self {
+    pub fn of(id: JobId, file: JobFile, edition: Option<Edition>, log: Vec<Line>) -> Self {
+        let mut report = check_job(&file);
+        report.findings.sort_by_key(|finding| Reverse(finding.level));
+        let JobFile { plan, history } = file;
         let conductors = Conductors::of(&plan);
         let steps = Steps::of(&plan, &conductors);
-        let report = check::check(&plan);
-        let findings = report.findings.clone();
-        Self { id, plan, history, conductors, steps, report, findings, log }
+        Self { id, plan, history, conductors, steps, report, edition, log }
     }
 
     /// Its address.
@@ -73,12 +75,7 @@ impl Opened {
 
     /// Its gates, in the order of work.
     pub fn gates(&self) -> Vec<Gate<'_>> {
-        Gate::all(&self.progress(), &self.findings, &self.history)
-    }
-
-    /// How many findings of a level there are.
-    pub fn count(&self, level: Level) -> usize {
-        self.findings.iter().filter(|finding| finding.level == level).count()
+        Gate::all(&self.progress(), &self.report.findings, &self.history)
     }
 
     /// A page of this job.
@@ -89,15 +86,15 @@ impl Opened {
 
     /// What the title block says of it.
     pub fn block(&self, frame: &Frame, here: Tab) -> JobBlock {
-        let last = self.log.first();
+        let edition = self.edition.as_ref();
         JobBlock {
             href: self.href(),
             number: self.id.to_string(),
             name: self.plan.job.name.to_string(),
             boat: self.plan.boat.name.to_string(),
-            edition: last.map_or(0, |line| line.id),
-            date: last.map_or_else(String::new, |line| frame.local(line.at).date().to_string()),
-            by: last.map_or_else(String::new, |line| line.by.clone()),
+            edition: edition.map_or(0, |edition| edition.number),
+            date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
+            by: edition.map_or_else(String::new, |edition| edition.by.clone()),
             phases: self.strip(Some(here)),
         }
     }
@@ -119,10 +116,5 @@ impl Opened {
             href: format!("{}/phases/{phase}", self.href()),
             here: here == Some(Tab::Phase(phase)),
         }
-    }
-
-    /// The phase being worked in, and the gate into the next one that has work left.
-    pub fn current_phase(&self) -> Option<Phase> {
-        self.progress().current_phase()
     }
 }

@@ -5,12 +5,13 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::Opened;
-use super::happened::Happened;
+use super::happened::{self, Happened};
 use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
+use crate::web::form::capital;
 use crate::web::page::{Frame, PhaseCell, Sheet, Tab, html};
 use crate::web::piece::{Figure, FindingPiece, LevelMark};
 use crate::web::{AppState, Error};
@@ -43,16 +44,16 @@ const SHOWN: usize = 8;
 
 impl Page {
     fn levels(&self) -> [(LevelMark, usize); 3] {
-        [Level::Stop, Level::Fix, Level::Note].map(|level| (LevelMark(level), self.job.count(level)))
+        [Level::Stop, Level::Fix, Level::Note].map(|level| (LevelMark(level), self.job.report.count(level)))
     }
 
     fn findings(&self) -> Vec<FindingPiece> {
-        let shown = self.job.findings.iter().take(SHOWN);
+        let shown = self.job.report.findings.iter().take(SHOWN);
         shown.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
     }
 
     fn findings_left(&self) -> usize {
-        self.job.findings.len().saturating_sub(SHOWN)
+        self.job.report.findings.len().saturating_sub(SHOWN)
     }
 
     fn current(&self) -> Option<Phase> {
@@ -94,7 +95,7 @@ pub async fn show(
         cells: job.strip(None).cells,
         held_by: held_by(&job),
         facts: facts(&job),
-        happened: job.log.iter().map(|line| Happened::new(line, &frame)).collect(),
+        happened: happened::latest(&job, SHOWN, &frame),
         sheet: job.sheet(frame, Tab::Overview),
         job,
     };
@@ -106,7 +107,7 @@ fn held_by(job: &Opened) -> Vec<String> {
     let gates = job.gates();
     let Some(current) = job.progress().current_phase() else { return Vec::new() };
     let shut = gates.iter().filter(|gate| gate.into >= current).find(|gate| !gate.is_open());
-    shut.map(|gate| gate.standing().map(|obstacle| obstacle.text.clone()).collect()).unwrap_or_default()
+    shut.map(|gate| gate.standing().map(|obstacle| capital(&obstacle.text)).collect()).unwrap_or_default()
 }
 
 fn facts(job: &Opened) -> Vec<Fact> {

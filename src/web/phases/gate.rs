@@ -89,7 +89,7 @@ impl GatePiece {
             released: obstacles.iter().filter_map(|obstacle| passed(frame, obstacle)).collect(),
             action: format!("{}/releases", bench.job.href()),
             may: frame.may(Action::Release),
-            by: frame.viewer.as_ref().map_or_else(String::new, |viewer| viewer.name.to_string()),
+            by: frame.viewer.as_ref().map_or_else(String::new, |viewer| viewer.name().to_string()),
             form,
         }
     }

@@ -85,7 +85,7 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, app: &App
         form.refuse("source_v", "Nothing was measured: give at least one figure or what was seen.");
     }
     form.sound()?;
-    let (by, at) = (viewer.name.clone(), app.now());
+    let (by, at) = (viewer.name().clone(), app.now());
     Some(Reading {
         id,
         circuit: circuit.id.clone(),

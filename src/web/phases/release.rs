@@ -66,7 +66,7 @@ async fn keep(
 ) -> Result<(), Error> {
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     for Chosen { id, obstacle } in chosen {
-        let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), viewer.name.clone());
+        let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), viewer.name().clone());
         let release = Release { id: *id, into, obstacle, reason, by, at: app.now() };
         match releases::add(&mut write, job.id, &release).await {
             Ok(_) => {}

@@ -64,7 +64,7 @@ async fn keep(
     asked: &Asked,
     reason: Option<Prose>,
 ) -> Result<(), Error> {
-    let by = viewer.name.clone();
+    let by = viewer.name().clone();
     let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: app.now() };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     match ticks::add(&mut write, job.id, &tick).await {

@@ -1,0 +1,71 @@
+//! Puts the demo shop into an empty database.
+
+use jiff::Timestamp;
+use thiserror::Error;
+
+use crate::job::file::FileError;
+use crate::job::value::BadValue;
+use crate::shop::demo;
+use crate::shop::profile::{Profile, Units};
+use crate::shop::secret::Unfit;
+use crate::store::people::{self, Newcomer};
+use crate::store::{self, Actor, Hashed, Store, file, shop};
+
+/// Why the demo shop could not be put in. All but the last are faults of the demo itself.
+#[derive(Debug, Error)]
+pub enum DemoError {
+    /// A job that is none.
+    #[error("the demo's job file: {0}")]
+    File(#[from] FileError),
+    /// A value out of its bounds.
+    #[error("the demo: {0}")]
+    Value(#[from] BadValue),
+    /// A passphrase or PIN that will not do.
+    #[error("the demo's accounts: {0}")]
+    Secret(#[from] Unfit),
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] store::Error),
+}
+
+/// Puts shop, people and boats in, all of it or nothing. The boats' dates are moved so that their last day of
+/// work was yesterday.
+///
+/// # Errors
+///
+/// [`DemoError`]; nothing is kept then.
+pub async fn load(store: &Store, now: Timestamp) -> Result<(), DemoError> {
+    let mut newcomers = Vec::new();
+    for account in demo::people() {
+        newcomers.push(newcomer(account).await?);
+    }
+    let actor = Actor { person: None, name: demo::SHOP.parse()? };
+    let mut write = store.write(&actor, now).await?;
+    shop::create(&mut write, &profile()?).await?;
+    for newcomer in &newcomers {
+        people::add(&mut write, newcomer).await?;
+    }
+    let today = now.to_zoned_datetime(jiff::tz::TimeZone::UTC).date();
+    for boat in demo::files()? {
+        file::import(&mut write, &demo::shift(boat, today)).await?;
+    }
+    Ok(write.commit().await?)
+}
+
+fn profile() -> Result<Profile, BadValue> {
+    Ok(Profile {
+        name: demo::SHOP.parse()?,
+        time_zone: demo::TIME_ZONE.parse()?,
+        currency: "USD".parse()?,
+        units: Units::Us,
+    })
+}
+
+async fn newcomer(account: &demo::Account) -> Result<Newcomer, DemoError> {
+    Ok(Newcomer {
+        name: account.name.parse()?,
+        role: account.role,
+        passphrase: Hashed::passphrase(&account.passphrase.parse()?).await?,
+        pin: Some(Hashed::pin(&account.pin.parse()?).await?),
+    })
+}

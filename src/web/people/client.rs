@@ -1,0 +1,74 @@
+//! Where a request comes from: its address, and what its browser calls itself.
+
+use std::convert::Infallible;
+use std::net::SocketAddr;
+
+use axum::extract::{ConnectInfo, FromRequestParts};
+use axum::http::header;
+use axum::http::request::Parts;
+
+/// The other end of a request.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Client {
+    /// Its address; a reverse proxy's own where there is one, for a header can be made up.
+    pub address: String,
+    /// Its device in words: `Firefox on Android`.
+    pub device: String,
+}
+
+impl<S: Sync> FromRequestParts<S> for Client {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
+        let address = parts.extensions.get::<ConnectInfo<SocketAddr>>();
+        let agent = parts.headers.get(header::USER_AGENT).and_then(|agent| agent.to_str().ok());
+        Ok(Self {
+            address: address.map_or_else(|| "unknown".to_owned(), |known| known.0.ip().to_string()),
+            device: device(agent.unwrap_or_default()),
+        })
+    }
+}
+
+/// Words that browsers put into their names, the more telling first, with what a person would say.
+const BROWSERS: [(&str, &str); 4] =
+    [("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari")];
+const SYSTEMS: [(&str, &str); 7] = [
+    ("iPad", "iPad"),
+    ("iPhone", "iPhone"),
+    ("Android", "Android"),
+    ("CrOS", "Chromebook"),
+    ("Windows", "Windows"),
+    ("Mac OS", "Mac"),
+    ("Linux", "Linux"),
+];
+
+fn device(agent: &str) -> String {
+    let find = |words: &[(&str, &'static str)]| {
+        words.iter().find(|(word, _)| agent.contains(word)).map(|(_, said)| *said)
+    };
+    match (find(&BROWSERS), find(&SYSTEMS)) {
+        (Some(browser), Some(system)) => format!("{browser} on {system}"),
+        (Some(only), None) | (None, Some(only)) => only.to_owned(),
+        (None, None) => "A program without a name".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::device;
+
+    #[test]
+    fn a_browser_is_called_what_a_person_would_call_it() {
+        let tablet = "Mozilla/5.0 (Linux; Android 14; SM-X200) AppleWebKit/537.36 Chrome/126.0 Safari/537.36";
+        assert_eq!(device(tablet), "Chrome on Android");
+        assert_eq!(
+            device("Mozilla/5.0 (iPad; CPU OS 17_4 like Mac OS X) Version/17.4 Safari/604.1"),
+            "Safari on iPad"
+        );
+        assert_eq!(
+            device("Mozilla/5.0 (X11; Linux x86_64; rv:128.0) Gecko/20100101 Firefox/128.0"),
+            "Firefox on Linux"
+        );
+        assert_eq!(device(""), "A program without a name");
+    }
+}

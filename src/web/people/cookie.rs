@@ -1,0 +1,54 @@
+//! The cookie of a signed-in browser.
+
+use axum_extra::extract::CookieJar;
+use axum_extra::extract::cookie::{Cookie, SameSite};
+
+use crate::store::Token;
+
+/// With TLS the name binds the cookie to this host and path; a browser takes it from nowhere else.
+fn name(secure: bool) -> &'static str {
+    if secure { "__Host-sign-in" } else { "sign-in" }
+}
+
+/// The token a browser carries, where it carries one that could be ours.
+pub fn token(jar: &CookieJar, secure: bool) -> Option<Token> {
+    jar.get(name(secure))?.value().parse().ok()
+}
+
+/// Gives a browser its token. The cookie goes when the browser is closed; the server ends it before that.
+pub fn give(token: &Token, secure: bool) -> Cookie<'static> {
+    bare(token.reveal(), secure)
+}
+
+/// Takes the token away again.
+pub fn take(secure: bool) -> Cookie<'static> {
+    let mut cookie = bare(String::new(), secure);
+    cookie.make_removal();
+    cookie
+}
+
+fn bare(value: String, secure: bool) -> Cookie<'static> {
+    Cookie::build((name(secure), value))
+        .path("/")
+        .http_only(true)
+        .same_site(SameSite::Lax)
+        .secure(secure)
+        .build()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn with_tls_the_cookie_is_bound_to_this_host() {
+        let token: Token = "0f".repeat(32).parse().unwrap();
+        let cookie = give(&token, true).to_string();
+        assert!(cookie.starts_with("__Host-sign-in=0f0f"), "{cookie}");
+        for part in ["HttpOnly", "SameSite=Lax", "Secure", "Path=/"] {
+            assert!(cookie.contains(part), "{cookie}");
+        }
+        assert!(!cookie.contains("Domain"), "{cookie}");
+        assert!(!give(&token, false).to_string().contains("Secure"));
+    }
+}

@@ -1,0 +1,152 @@
+//! The first run: the shop is named and gets the account that answers for it.
+
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
+
+use super::client::Client;
+use super::sign_in;
+use crate::job::value::Name;
+use crate::shop::profile::Profile;
+use crate::shop::role::Role;
+use crate::shop::secret::Passphrase;
+use crate::store::people::{self, Newcomer};
+use crate::store::{self, Actor, Hashed, shop};
+use crate::web::form::Form;
+use crate::web::page::{Frame, Sheet, html};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "people/first_run.html")]
+struct Page {
+    sheet: Sheet,
+    form: Form,
+}
+
+/// What the form comes to.
+struct FirstRun {
+    shop: Profile,
+    name: Name,
+    passphrase: Passphrase,
+}
+
+impl Page {
+    fn new(frame: Frame, form: Form) -> Self {
+        Self { sheet: frame.sheet("First run"), form }
+    }
+
+    fn units(&self) -> [(&'static str, &'static str); 2] {
+        [("us", "Feet, inches and AWG"), ("metric", "Metres and mm²")]
+    }
+}
+
+/// The form; the shop floor where there is a shop already.
+pub async fn ask(frame: Frame) -> Result<Response, Error> {
+    if frame.shop.is_some() {
+        return Ok(Redirect::to("/").into_response());
+    }
+    let form =
+        Form::filled([("time_zone", here()), ("currency", "USD".to_owned()), ("units", "us".to_owned())]);
+    Ok(html(&Page::new(frame, form))?.into_response())
+}
+
+/// Makes the shop and its owner, and signs the owner in.
+pub async fn make(
+    frame: Frame,
+    State(app): State<AppState>,
+    jar: CookieJar,
+    client: Client,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let Some(first) = read(&mut form) else {
+        return refused(frame, form);
+    };
+    let owner = Newcomer {
+        passphrase: Hashed::passphrase(&first.passphrase).await?,
+        name: first.name.clone(),
+        role: Role::Owner,
+        pin: None,
+    };
+    let mut write = app.store().write(&Actor { person: None, name: first.name.clone() }, app.now()).await?;
+    let made = match people::add_first(&mut write, &owner).await {
+        Ok(_) => shop::create(&mut write, &first.shop).await,
+        Err(error) => Err(error),
+    };
+    match made {
+        Ok(()) => write.commit().await?,
+        Err(store::Error::SetUpAlready) => return Ok(Redirect::to("/").into_response()),
+        Err(error) => {
+            form.refuse_saving(error)?;
+            return refused(frame, form);
+        }
+    }
+    match sign_in::open(&app, &client, first.name.as_str(), form.typed("passphrase")).await {
+        Ok(cookie) => Ok((jar.add(cookie), Redirect::to("/")).into_response()),
+        Err(refusal) => Err(sign_in::refused(&app, refusal)),
+    }
+}
+
+fn refused(frame: Frame, form: Form) -> Result<Response, Error> {
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(frame, form))?).into_response())
+}
+
+fn read(form: &mut Form) -> Option<FirstRun> {
+    let shop = form.required("shop");
+    let units = form.required("units");
+    let time_zone = form.required("time_zone");
+    let currency = form.required("currency");
+    let name = form.required("name");
+    let passphrase = form.required("passphrase");
+    same_again(form);
+    form.sound()?;
+    let shop = Profile { name: shop?, time_zone: time_zone?, currency: currency?, units: units? };
+    Some(FirstRun { shop, name: name?, passphrase: passphrase? })
+}
+
+/// Nobody is there yet who could mend a passphrase typed wrong.
+fn same_again(form: &mut Form) {
+    if form.error("passphrase").is_none() && form.typed("passphrase") != form.typed("passphrase_again") {
+        form.refuse("passphrase_again", "This is not the same passphrase.");
+    }
+}
+
+/// The time zone this machine is set to, by its name.
+fn here() -> String {
+    jiff::tz::TimeZone::system().iana_name().unwrap_or("UTC").to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_shop_needs_a_name_a_zone_and_an_owner_who_typed_the_passphrase_twice() {
+        let filled = [
+            ("shop", "Otterslip"),
+            ("units", "us"),
+            ("time_zone", "America/New_York"),
+            ("currency", "USD"),
+            ("name", "Ines"),
+            ("passphrase", "copper before chrome"),
+            ("passphrase_again", "copper before chrome"),
+        ];
+        assert!(read(&mut Form::filled(filled)).is_some());
+        for (field, wrong) in [
+            ("shop", ""),
+            ("units", "feet"),
+            ("time_zone", "Mars"),
+            ("currency", "dollar"),
+            ("passphrase", "short"),
+        ] {
+            let mut form = Form::filled(filled);
+            form.put(field, Some(wrong));
+            assert!(read(&mut form).is_none(), "{field}");
+            assert!(form.error(field).is_some(), "{field}: {:?}", form.errors());
+        }
+        let mut form = Form::filled(filled);
+        form.put("passphrase_again", Some("copper before Chrome"));
+        assert!(read(&mut form).is_none() && form.error("passphrase_again").is_some());
+    }
+}

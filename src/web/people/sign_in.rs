@@ -1,0 +1,111 @@
+//! Signing in by name and passphrase, and out again.
+
+use askama::Template;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
+use axum_extra::extract::cookie::Cookie;
+use serde::Deserialize;
+
+use super::client::Client;
+use super::cookie;
+use crate::shop::demo;
+use crate::store::sign_in::{self, Attempt, Refusal};
+use crate::web::form::Form;
+use crate::web::page::{Frame, Sheet, html};
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+#[derive(Template)]
+#[template(path = "people/sign_in.html")]
+struct Page {
+    sheet: Sheet,
+    form: Form,
+}
+
+impl Page {
+    fn new(frame: Frame, form: Form) -> Self {
+        Self { sheet: frame.sheet("Sign in"), form }
+    }
+
+    /// The accounts of the demo shop, which are no secret; none of any other shop.
+    fn demo_people(&self) -> &'static [demo::Account] {
+        let demo = self.sheet.frame.shop.as_ref().is_some_and(|shop| shop.name.as_str() == demo::SHOP);
+        if demo { demo::people() } else { &[] }
+    }
+}
+
+/// Where to go once signed in.
+#[derive(Debug, Deserialize)]
+pub struct Next {
+    #[serde(default)]
+    next: String,
+}
+
+/// The form.
+pub async fn ask(frame: Frame, Query(next): Query<Next>) -> Result<Html<String>, Error> {
+    html(&Page::new(frame, Form::filled([("next", back::path(&next.next))])))
+}
+
+/// Signs somebody in.
+pub async fn enter(
+    frame: Frame,
+    State(app): State<AppState>,
+    jar: CookieJar,
+    client: Client,
+    mut form: Form,
+) -> Result<Response, Error> {
+    match open(&app, &client, form.typed("name"), form.typed("passphrase")).await {
+        Ok(cookie) => {
+            end(&app, frame.viewer.as_ref()).await?;
+            let next = Redirect::to(back::path(form.typed("next")));
+            Ok((jar.add(cookie), next).into_response())
+        }
+        Err(Refusal::Wrong) => {
+            form.refuse("passphrase", "This name and passphrase do not go together.");
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(frame, form))?).into_response())
+        }
+        Err(refusal) => Err(refused(&app, refusal)),
+    }
+}
+
+/// Signs this device out, for everybody who switches at it.
+pub async fn leave(viewer: Viewer, State(app): State<AppState>, jar: CookieJar) -> Result<Response, Error> {
+    end(&app, Some(&viewer)).await?;
+    Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
+}
+
+/// Tries a name and passphrase; gives the cookie of the new sign-in.
+pub(super) async fn open(
+    app: &AppState,
+    client: &Client,
+    name: &str,
+    passphrase: &str,
+) -> Result<Cookie<'static>, Refusal> {
+    let attempt = Attempt { name, passphrase, address: &client.address, device: &client.device };
+    let (token, _) = sign_in::open(app.store(), attempt, app.now()).await?;
+    Ok(cookie::give(&token, app.secure()))
+}
+
+/// What a refusal answers that no field of the form can mend.
+pub(super) fn refused(app: &AppState, refusal: Refusal) -> Error {
+    match refusal {
+        Refusal::Wait { until } => {
+            let wait = until.as_second().saturating_sub(app.now().as_second());
+            Error::TooMany { wait_s: u64::try_from(wait).unwrap_or(0) }
+        }
+        Refusal::Store(error) => error.into(),
+        other => Error::BadRequest(format!("Refused: {other}.")),
+    }
+}
+
+/// Ends the sign-in a browser had, so that its old token is worth nothing.
+async fn end(app: &AppState, viewer: Option<&Viewer>) -> Result<(), Error> {
+    if let Some(viewer) = viewer {
+        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        sign_in::revoke(&mut write, viewer.sign_in().id).await?;
+        write.commit().await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,77 @@
+//! The tablets and browsers that are signed in, and how to end one from afar.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
+
+use super::cookie;
+use crate::shop::role::Action;
+use crate::store::SignInId;
+use crate::store::sign_in::{self, Device};
+use crate::web::page::{Frame, Here, Sheet, html};
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "people/sign_ins.html")]
+struct Page {
+    sheet: Sheet,
+    everybody: bool,
+    rows: Vec<Row>,
+}
+
+struct Row {
+    id: SignInId,
+    device: String,
+    person: String,
+    since: String,
+    seen: String,
+    here: bool,
+}
+
+impl Row {
+    fn new(device: Device, frame: &Frame, viewer: &Viewer) -> Self {
+        Self {
+            id: device.id,
+            person: device.name.to_string(),
+            since: frame.moment(device.created_at),
+            seen: frame.ago(device.seen_at),
+            here: device.id == viewer.sign_in().id,
+            device: device.device,
+        }
+    }
+}
+
+/// The devices of the viewer; of everybody for whoever answers for people.
+pub async fn list(frame: Frame, viewer: Viewer, State(app): State<AppState>) -> Result<Html<String>, Error> {
+    let rows = seen_by(&app, &frame, &viewer).await?;
+    let rows = rows.into_iter().map(|device| Row::new(device, &frame, &viewer)).collect();
+    let everybody = frame.may(Action::People);
+    html(&Page { sheet: frame.sheet("Signed-in tablets").at(Here::SignIns), everybody, rows })
+}
+
+/// Ends one of those the viewer sees.
+pub async fn end(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(id): Path<SignInId>,
+    jar: CookieJar,
+) -> Result<Response, Error> {
+    if !seen_by(&app, &frame, &viewer).await?.iter().any(|device| device.id == id) {
+        return Err(Error::NotFound("signed-in device"));
+    }
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    sign_in::revoke(&mut write, id).await?;
+    write.commit().await?;
+    if id == viewer.sign_in().id {
+        return Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response());
+    }
+    Ok(Redirect::to("/sign-ins").into_response())
+}
+
+async fn seen_by(app: &AppState, frame: &Frame, viewer: &Viewer) -> Result<Vec<Device>, Error> {
+    let of = (!frame.may(Action::People)).then_some(viewer.person().id);
+    Ok(sign_in::devices(&mut *app.store().read().await?, of, app.now()).await?)
+}

@@ -1,0 +1,91 @@
+//! The quick switch: who is at this tablet now, told by PIN.
+
+use askama::Template;
+use axum::extract::{Query, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
+use serde::Deserialize;
+
+use super::{cookie, sign_in};
+use crate::store::PersonId;
+use crate::store::people::Person;
+use crate::store::sign_in::Refusal;
+use crate::store::switch;
+use crate::web::form::Form;
+use crate::web::page::{Frame, Sheet, html};
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+#[derive(Template)]
+#[template(path = "people/switch.html")]
+struct Page {
+    sheet: Sheet,
+    form: Form,
+    people: Vec<Person>,
+}
+
+impl Page {
+    async fn new(app: &AppState, frame: Frame, form: Form) -> Result<Self, Error> {
+        let people = switch::people(&mut *app.store().read().await?).await?;
+        Ok(Self { sheet: frame.sheet("Who is at it"), form, people })
+    }
+
+    fn back(&self) -> &str {
+        back::path(self.form.typed("back"))
+    }
+
+    fn chosen(&self, person: &Person) -> bool {
+        self.form.typed("person") == person.id.to_string()
+    }
+}
+
+/// The page to come back to.
+#[derive(Debug, Deserialize)]
+pub struct Back {
+    #[serde(default)]
+    back: String,
+}
+
+/// Who could be at this tablet.
+pub async fn ask(
+    frame: Frame,
+    State(app): State<AppState>,
+    Query(to): Query<Back>,
+) -> Result<Html<String>, Error> {
+    html(&Page::new(&app, frame, Form::filled([("back", back::path(&to.back))])).await?)
+}
+
+/// Puts another person at this tablet.
+pub async fn to(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    jar: CookieJar,
+    mut form: Form,
+) -> Result<Response, Error> {
+    if let Some(person) = read(&mut form) {
+        match switch::to(app.store(), viewer.sign_in(), person, form.typed("pin").trim(), app.now()).await {
+            Ok(token) => {
+                let back = Redirect::to(back::path(form.typed("back")));
+                return Ok((jar.add(cookie::give(&token, app.secure())), back).into_response());
+            }
+            Err(Refusal::WrongPin) => form.refuse("pin", "This is not the PIN of that person."),
+            Err(Refusal::PinSpent) => {
+                form.refuse("pin", "Too many wrong PINs. That person has to sign in with the passphrase.");
+            }
+            Err(refusal) => return Err(sign_in::refused(&app, refusal)),
+        }
+    }
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(&app, frame, form).await?)?).into_response())
+}
+
+/// Who was chosen, once a PIN stands beside it.
+fn read(form: &mut Form) -> Option<PersonId> {
+    let person = form.required("person");
+    if form.typed("pin").trim().is_empty() {
+        form.refuse("pin", "This is needed.");
+    }
+    form.sound()?;
+    person
+}
