@@ -150,7 +150,7 @@ fn shown(bench: &Bench<'_>, obstacle: &Obstacle<'_>, index: usize, form: &Form) 
     Standing {
         value: sent.map_or_else(|| format!("{} {key}", Uuid::now_v7()), str::to_owned),
         field: format!("release-{index}"),
-        text: obstacle.text.clone(),
+        text: capital(&obstacle.text),
         href: href(bench, key),
         may: bench.frame.may(takes(key)),
         chosen: sent.is_some(),

@@ -1,0 +1,324 @@
+//! The pages of the work, asked through the router by people of each role.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
+mod shop;
+
+use axum::http::StatusCode;
+use driploop::job::check::check;
+use driploop::job::event::Mark;
+use driploop::job::file::JobFile;
+use driploop::job::phase::Phase;
+use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
+use uuid::Uuid;
+
+use shop::{Shop, done_before, job};
+
+const STERN: &str = "place/stern/strip";
+
+fn event() -> String {
+    Uuid::now_v7().to_string()
+}
+
+#[tokio::test]
+async fn a_step_is_done_undone_and_held_not_to_be_needed_with_who_and_why() {
+    let shop = Shop::open(job()).await;
+    let bo = shop.sign_in(Apprentice).await;
+    bo.tick(STERN, "done").await.leads_to("/jobs/1/phases/strip-out#step-place-stern-strip");
+    bo.page("/phases/strip-out").await.says(&["Done: Bo", "1 of 5 steps done"]);
+    bo.tick(STERN, "undone").await.leads_to("/jobs/1/phases/strip-out#step-place-stern-strip");
+    bo.page("/phases/strip-out").await.says(&["Undone: Bo", "0 of 5 steps done"]);
+
+    let back = "/jobs/1/phases/strip-out";
+    let bare =
+        [("event", &*event()), ("step", STERN), ("mark", "not-needed"), ("reason", " "), ("back", back)];
+    let refused = bo.post("/ticks", &bare).await;
+    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed.", "Why not, on this boat?"]);
+    let why = [
+        ("event", &*event()),
+        ("step", STERN),
+        ("mark", "not-needed"),
+        ("reason", "New hull"),
+        ("back", back),
+    ];
+    bo.post("/ticks", &why).await.leads_to(back);
+    bo.page("/phases/strip-out").await.says(&["Not needed: Bo", "New hull", "1 not needed"]);
+    let marks: Vec<Mark> = shop.history().await.ticks.iter().map(|tick| tick.mark).collect();
+    assert_eq!(marks, [Mark::Done, Mark::Undone, Mark::NotNeeded]);
+}
+
+#[tokio::test]
+async fn a_form_sent_twice_is_stored_once_and_cannot_say_something_else() {
+    let shop = Shop::open(job()).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let id = event();
+    let form =
+        |mark| [("event", id.clone()), ("step", STERN.to_owned()), ("mark", mark), ("back", "/".to_owned())];
+    for _ in 0..2 {
+        bo.post("/ticks", &form("done".to_owned())).await.leads_to("/");
+    }
+    assert_eq!(shop.history().await.ticks.len(), 1);
+    bo.post("/ticks", &form("undone".to_owned())).await.is(StatusCode::CONFLICT);
+    assert_eq!(shop.history().await.ticks.len(), 1);
+}
+
+#[tokio::test]
+async fn what_no_page_sends_is_refused() {
+    let shop = Shop::open(job()).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let send = async |event: &str, step: &str, mark: &str| {
+        bo.post("/ticks", &[("event", event), ("step", step), ("mark", mark), ("back", "/")]).await.status()
+    };
+    assert_eq!(send("7", STERN, "done").await, StatusCode::BAD_REQUEST);
+    assert_eq!(send(&event(), "stern", "done").await, StatusCode::BAD_REQUEST);
+    assert_eq!(send(&event(), STERN, "half").await, StatusCode::BAD_REQUEST);
+    assert_eq!(send(&event(), "place/attic/strip", "done").await, StatusCode::NOT_FOUND);
+    bo.page("/phases/varnish").await.is(StatusCode::NOT_FOUND);
+    bo.page("/circuits/C99").await.is(StatusCode::NOT_FOUND);
+    bo.page("/feeders/F99").await.is(StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
+    let shop = Shop::open(job()).await;
+    let (ron, bo, cy) =
+        (shop.sign_in(Reader).await, shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    for step in ["job/job/isolate", "place/stern/strip", "place/helm/strip", "place/bow/strip"] {
+        bo.tick(step, "done").await;
+    }
+    ron.post("/ticks", &[("event", &*event())]).await.is(StatusCode::FORBIDDEN);
+    bo.page("/phases/mounting").await.says(&[
+        "shut by one thing",
+        "No pull string",
+        "A technician can release it",
+    ]);
+    let refused = bo.tick("device/nav/mount", "done").await;
+    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Side lights", "The gate is shut"]);
+
+    let obstacle = format!("{} passage/tube/pull-string", event());
+    let release = |reason| {
+        [
+            ("into", "mounting"),
+            ("release", obstacle.as_str()),
+            ("reason", reason),
+            ("back", "/jobs/1/phases/mounting#gate"),
+        ]
+    };
+    bo.post("/releases", &release("Open tray")).await.is(StatusCode::FORBIDDEN);
+    cy.post("/releases", &release("")).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed."]);
+    let nothing = [("into", "mounting"), ("reason", "For a laugh"), ("back", "/")];
+    cy.post("/releases", &nothing)
+        .await
+        .is(StatusCode::UNPROCESSABLE_ENTITY)
+        .says(&["Choose what may pass."]);
+    for _ in 0..2 {
+        cy.post("/releases", &release("The way is open")).await.leads_to("/jobs/1/phases/mounting#gate");
+    }
+    assert_eq!(shop.history().await.releases.len(), 1);
+    cy.page("/phases/mounting").await.says(&["mounting: open", "The way is open", "Cy"]);
+    bo.tick("device/nav/mount", "done").await.leads_to("/jobs/1/phases/mounting#step-device-nav-mount");
+    let gone = format!("{} place/stern/strip", event());
+    let gone = [("into", "mounting"), ("release", gone.as_str()), ("reason", "Why not"), ("back", "/")];
+    cy.post("/releases", &gone).await.is(StatusCode::CONFLICT);
+}
+
+#[tokio::test]
+async fn a_finding_that_says_stop_is_released_by_the_owner_only() {
+    let mut job = job();
+    let pump = &mut job.plan.circuits[1];
+    pump.size = Some("18 AWG".parse().unwrap());
+    pump.protection.as_mut().unwrap().rating_a = Some(40.0.try_into().unwrap());
+    job.history = done_before(&job.plan, Phase::PowerUpTest);
+    let shop = Shop::open(job).await;
+    let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Owner).await);
+    let page = cy.page("/phases/power-up-test").await;
+    page.says(&["Findings that say stop", "can be released by the shop\u{2019}s owner only", "Circuit C02"]);
+    let keys: Vec<String> = check(&shop.export().await.plan)
+        .findings
+        .iter()
+        .filter(|finding| finding.level == driploop::trade::finding::Level::Stop)
+        .map(|finding| finding.key())
+        .collect();
+    let values: Vec<String> = keys.iter().map(|key| format!("{} {key}", event())).collect();
+    let mut form = vec![("into", "power-up-test"), ("reason", "Bench supply, limited to 5 A"), ("back", "/")];
+    form.extend(values.iter().map(|value| ("release", value.as_str())));
+    cy.post("/releases", &form).await.is(StatusCode::FORBIDDEN);
+    ana.post("/releases", &form).await.leads_to("/");
+    ana.page("/phases/power-up-test").await.says(&["power-up test: open", "Bench supply, limited to 5 A"]);
+    ana.page("/report").await.says(&["Passed in spite of something", "Bench supply, limited to 5 A", "Ana"]);
+}
+
+fn reading(figures: [&str; 3]) -> Vec<(&'static str, String)> {
+    let [source, load, current] = figures.map(str::to_owned);
+    vec![
+        ("event", event()),
+        ("device", "nav".to_owned()),
+        ("source_v", source),
+        ("load_v", load),
+        ("current_a", current),
+        ("back", "/jobs/1/phases/power-up-test#circuit-C01".to_owned()),
+    ]
+}
+
+#[tokio::test]
+async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
+    let mut job = job();
+    job.history = done_before(&job.plan, Phase::PowerUpTest);
+    let shop = Shop::open(job).await;
+    let (bo, cy, ana) =
+        (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Owner).await);
+    let test = "circuit/C01/test";
+    bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["No reading yet"]);
+
+    let typed = bo.post("/circuits/C01/readings", &reading(["12.6", "bright", "1.2"])).await;
+    typed.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["reading in volts from -80 to 80", "bright"]);
+    let nothing = bo.post("/circuits/C01/readings", &reading(["", "", ""])).await;
+    nothing.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Nothing was measured"]);
+    assert!(shop.history().await.readings.is_empty());
+
+    bo.post("/circuits/C01/readings", &reading(["12,65", "11,9", "1,2"])).await;
+    bo.page("/phases/power-up-test").await.says(&["Fail", "0.75 V is lost between source and load"]);
+    bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["Its latest reading fails"]);
+    let anyway = format!("{} {test}", event());
+    let anyway = [
+        ("into", "power-up-test"),
+        ("release", anyway.as_str()),
+        ("reason", "New lamps come"),
+        ("back", "/"),
+    ];
+    cy.post("/releases", &anyway).await.is(StatusCode::FORBIDDEN);
+
+    let good = reading(["12.65", "12.52", "1.2"]);
+    for _ in 0..2 {
+        bo.post("/circuits/C01/readings", &good).await.leads_to("/jobs/1/phases/power-up-test#circuit-C01");
+    }
+    assert_eq!(shop.history().await.readings.len(), 2, "a retest is another reading, sent twice it is one");
+    bo.page("/phases/power-up-test").await.says(&["Pass", "Earlier readings"]);
+    bo.tick(test, "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C01-test");
+
+    let pump = "circuit/C02/test";
+    let spare =
+        [("event", &*event()), ("step", pump), ("mark", "not-needed"), ("reason", "Old"), ("back", "/")];
+    bo.post("/ticks", &spare).await.is(StatusCode::FORBIDDEN);
+    let unmeasured = format!("{} {pump}", event());
+    let unmeasured =
+        [("into", "power-up-test"), ("release", unmeasured.as_str()), ("reason", "Dry bilge"), ("back", "/")];
+    cy.post("/releases", &unmeasured).await.leads_to("/");
+    bo.tick(pump, "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-test");
+    ana.page("/report").await.says(&["passed by release", "Dry bilge", "12.52 V"]);
+}
+
+#[tokio::test]
+async fn no_reading_is_taken_behind_a_shut_gate() {
+    let shop = Shop::open(job()).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let refused = bo.post("/circuits/C01/readings", &reading(["12.6", "12.5", "1.2"])).await;
+    refused.is(StatusCode::CONFLICT).says(&["Nothing is energised"]);
+    assert!(shop.history().await.readings.is_empty());
+}
+
+#[tokio::test]
+async fn a_circuit_page_shows_the_figures_of_the_check() {
+    let shop = Shop::open(job()).await;
+    let ron = shop.sign_in(Reader).await;
+    let report = check(&job().plan);
+    for (id, circuit) in &report.circuits {
+        let page = ron.page(&format!("/circuits/{id}")).await;
+        let drop = |volts: Option<f64>, percent: Option<f64>| {
+            format!("{:.2} V ({:.1} %)", volts.unwrap(), percent.unwrap())
+        };
+        page.says(&[
+            &drop(circuit.handbook_drop_v, circuit.handbook_drop_pct),
+            &drop(circuit.solved_drop_v, circuit.solved_drop_pct),
+            &circuit.size.unwrap().to_string(),
+            "E = K I L / CM",
+            "checked against the text",
+            "Voltage along",
+        ]);
+        for finding in report.findings.iter().filter(|finding| finding.subject.id == id.as_str()) {
+            page.says(&[finding.code.phrase()]);
+        }
+    }
+    ron.page("/circuits/C01").await.says(&["C02 Bilge pump", "fb1 \u{2192} panel 1", "C01-1a"]);
+    ron.page("/feeders/F1").await.says(&["House battery", "6 AWG red", "C01 Navigation lights"]);
+}
+
+#[tokio::test]
+async fn what_if_saves_nothing_until_it_is_asked_to() {
+    let shop = Shop::open(job()).await;
+    let (ron, cy) = (shop.sign_in(Reader).await, shop.sign_in(Technician).await);
+    let asked = "/circuits/C01?size=18+AWG&length_m=9&rating_a=5&load.nav=2";
+    let page = ron.page(asked).await;
+    page.says(&["As supposed", "14 AWG", "18 AWG", "drop-over-limit"]);
+    page.lacks("Save this as the plan");
+    ron.page("/circuits/C01?length_m=far")
+        .await
+        .is(StatusCode::UNPROCESSABLE_ENTITY)
+        .says(&["Expected a length"]);
+    assert_eq!(shop.export().await.plan, job().plan);
+
+    let form =
+        [("version", "1"), ("size", "10 AWG"), ("length_m", "4.2"), ("rating_a", "5"), ("load.nav", "1.5")];
+    ron.post("/circuits/C01/what-if", &form).await.is(StatusCode::FORBIDDEN);
+    cy.post("/circuits/C01/what-if", &form).await.leads_to("/jobs/1/circuits/C01");
+    let plan = shop.export().await.plan;
+    assert_eq!(plan.circuits[0].size.unwrap().to_string(), "10 AWG");
+    let load = serde_json::to_value(plan.devices[0].load).unwrap();
+    assert_eq!(load["a"], 1.5);
+    let stale =
+        cy.post("/circuits/C01/what-if", &[("version", "1"), ("size", "8 AWG"), ("length_m", "4.2")]).await;
+    stale.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Somebody else saved this"]);
+}
+
+#[tokio::test]
+async fn a_report_lists_every_circuit_and_says_what_is_not_done() {
+    let shop = Shop::open(job()).await;
+    let ron = shop.sign_in(Reader).await;
+    let page = ron.page("/report").await;
+    page.says(&["This job is not finished", "0 of 2 circuits are proven", "battery not disconnected"]);
+    for circuit in &job().plan.circuits {
+        page.says(&[circuit.id.as_str(), circuit.name.as_str()]);
+    }
+    page.says(&["House battery", "Float height", "Odd Ferrylane", "Handed over"]);
+}
+
+#[tokio::test]
+async fn a_report_of_a_finished_job_speaks_of_nothing_left() {
+    let mut job = job();
+    job.history = shop::all_done(&job.plan);
+    let shop = Shop::open(job).await;
+    let ron = shop.sign_in(Reader).await;
+    let page = ron.page("/report").await;
+    page.lacks("This job is not finished");
+    page.says(&["2 of 2 circuits are proven"]);
+}
+
+#[tokio::test]
+async fn the_log_tells_who_did_what_when_by_the_shops_clock() {
+    let shop = Shop::open(job()).await;
+    let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    bo.tick(STERN, "done").await;
+    let form =
+        [("version", "1"), ("size", "12 AWG"), ("length_m", "4.2"), ("rating_a", "5"), ("load.nav", "1.2")];
+    cy.post("/circuits/C01/what-if", &form).await;
+    let page = bo.page("/log").await;
+    page.says(&[
+        "<strong>Bo</strong> ticked",
+        "Old wiring out",
+        "<strong>Cy</strong> changed circuit C01",
+        "14 AWG",
+        "12 AWG",
+    ]);
+}
+
+#[tokio::test]
+async fn every_phase_has_its_page_and_its_caution() {
+    let shop = Shop::open(JobFile { history: done_before(&job().plan, Phase::Setup), ..job() }).await;
+    let ron = shop.sign_in(Reader).await;
+    for phase in Phase::ALL {
+        let page = ron.page(&format!("/phases/{phase}")).await;
+        page.is(StatusCode::OK).says(&["caution-here", phase.title()]);
+        assert_eq!(page.count("<h1"), 1, "{phase}");
+    }
+    ron.page("/phases/switches").await.says(&["NAV", "BILGE", "<svg"]);
+}

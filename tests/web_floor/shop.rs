@@ -1,0 +1,215 @@
+//! A shop with one boat and one person of each role, asked through the router.
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{Request, StatusCode, header};
+use driploop::job::event::{History, Mark, Reading, Tick};
+use driploop::job::file::JobFile;
+use driploop::job::phase::Phase;
+use driploop::job::plan::Plan;
+use driploop::job::steps::Steps;
+use driploop::job::wiring::Conductors;
+use driploop::shop::profile::Profile;
+use driploop::shop::role::Role;
+use driploop::shop::secret::Passphrase;
+use driploop::store::people::{self, Newcomer};
+use driploop::store::sign_in::{self, Attempt};
+use driploop::store::{Actor, Hashed, JobId, Store, file, shop};
+use driploop::web::{self, AppState};
+use http_body_util::BodyExt;
+use jiff::Timestamp;
+use tempfile::TempDir;
+use tower::ServiceExt;
+use uuid::Uuid;
+
+const PASSPHRASE: &str = "copper before chrome";
+
+/// The job of these tests: one battery, two circuits.
+pub fn job() -> JobFile {
+    JobFile::read(include_bytes!("job.json")).unwrap()
+}
+
+fn ticked(plan: &Plan, wanted: impl Fn(Phase) -> bool) -> History {
+    let steps = Steps::of(plan, &Conductors::of(plan));
+    let tick = |key| Tick {
+        id: Uuid::now_v7(),
+        step: key,
+        mark: Mark::Done,
+        reason: None,
+        by: "Ana".parse().unwrap(),
+        at: "2026-05-04T10:00:00Z".parse().unwrap(),
+    };
+    let ticks = steps.all().iter().filter(|step| wanted(step.phase())).map(|step| tick(step.key.clone()));
+    History { ticks: ticks.collect(), ..History::default() }
+}
+
+/// Everything done that comes before a phase.
+pub fn done_before(plan: &Plan, phase: Phase) -> History {
+    ticked(plan, |before| before < phase)
+}
+
+/// Everything done, each circuit measured.
+pub fn all_done(plan: &Plan) -> History {
+    let reading = |circuit: &driploop::job::plan::Circuit, load: f64, current: f64| Reading {
+        id: Uuid::now_v7(),
+        circuit: circuit.id.clone(),
+        device: None,
+        source_v: Some(12.6.try_into().unwrap()),
+        load_v: Some(load.try_into().unwrap()),
+        current_a: Some(current.try_into().unwrap()),
+        return_ohm: None,
+        note: None,
+        by: "Ana".parse().unwrap(),
+        at: "2026-05-04T10:00:00Z".parse().unwrap(),
+    };
+    let readings = vec![reading(&plan.circuits[0], 12.48, 1.2), reading(&plan.circuits[1], 12.45, 3.2)];
+    History { readings, ..ticked(plan, |_| true) }
+}
+
+/// A shop with its data folder, gone when dropped.
+pub struct Shop {
+    _folder: TempDir,
+    store: Store,
+    app: Router,
+}
+
+/// Somebody who is signed in.
+pub struct Viewer {
+    app: Router,
+    cookie: String,
+}
+
+/// What was answered.
+pub struct Answer {
+    status: StatusCode,
+    location: Option<String>,
+    text: String,
+}
+
+fn actor() -> Actor {
+    Actor { person: None, name: "Setup".parse().unwrap() }
+}
+
+fn name_of(role: Role) -> &'static str {
+    match role {
+        Role::Owner => "Ana",
+        Role::Technician => "Cy",
+        Role::Apprentice => "Bo",
+        Role::Reader => "Ron",
+    }
+}
+
+impl Shop {
+    pub async fn open(job: JobFile) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).await.unwrap();
+        let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
+        let profile = Profile {
+            name: "Otterslip Boat Wiring".parse().unwrap(),
+            time_zone: "America/New_York".parse().unwrap(),
+            currency: "USD".parse().unwrap(),
+            units: "metric".parse().unwrap(),
+        };
+        shop::create(&mut write, &profile).await.unwrap();
+        let passphrase = Hashed::passphrase(&PASSPHRASE.parse::<Passphrase>().unwrap()).await.unwrap();
+        for role in Role::ALL {
+            let name = name_of(role).parse().unwrap();
+            people::add(&mut write, &Newcomer { name, role, passphrase: passphrase.clone(), pin: None })
+                .await
+                .unwrap();
+        }
+        file::import(&mut write, &job).await.unwrap();
+        write.commit().await.unwrap();
+        let app = web::app(AppState::new(store.clone(), false));
+        Self { _folder: folder, store, app }
+    }
+
+    pub async fn sign_in(&self, role: Role) -> Viewer {
+        let attempt =
+            Attempt { name: name_of(role), passphrase: PASSPHRASE, address: "10.0.0.7", device: "tablet" };
+        let (token, _) = sign_in::open(&self.store, attempt, Timestamp::now()).await.unwrap();
+        Viewer { app: self.app.clone(), cookie: format!("sign-in={}", token.reveal()) }
+    }
+
+    pub async fn export(&self) -> JobFile {
+        file::export(&mut self.store.read().await.unwrap(), JobId::from(1)).await.unwrap()
+    }
+
+    pub async fn history(&self) -> History {
+        self.export().await.history
+    }
+}
+
+impl Viewer {
+    /// Looks at a page of the job.
+    pub async fn page(&self, path: &str) -> Answer {
+        let request = Request::get(format!("/jobs/1{path}")).header(header::COOKIE, &self.cookie);
+        self.ask(request.body(Body::empty()).unwrap()).await
+    }
+
+    /// Sends a form to an address of the job.
+    pub async fn post<V: AsRef<str>>(&self, path: &str, fields: &[(&str, V)]) -> Answer {
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (*name, value.as_ref())).collect();
+        let request = Request::post(format!("/jobs/1{path}"))
+            .header(header::COOKIE, &self.cookie)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .header("sec-fetch-site", "same-origin");
+        self.ask(request.body(Body::from(serde_urlencoded::to_string(fields).unwrap())).unwrap()).await
+    }
+
+    /// Marks a step as its tick does, from the page of its phase.
+    pub async fn tick(&self, step: &str, mark: &str) -> Answer {
+        let key: driploop::job::step::StepKey = step.parse().unwrap();
+        let back = format!("/jobs/1/phases/{}#step-{}", key.action.phase(), step.replace('/', "-"));
+        let event = Uuid::now_v7().to_string();
+        self.post("/ticks", &[("event", event.as_str()), ("step", step), ("mark", mark), ("back", &back)])
+            .await
+    }
+
+    async fn ask(&self, request: Request<Body>) -> Answer {
+        let response = self.app.clone().oneshot(request).await.unwrap();
+        let location = response.headers().get(header::LOCATION).map(|to| to.to_str().unwrap().to_owned());
+        let status = response.status();
+        let bytes = response.into_body().collect().await.unwrap().to_bytes();
+        Answer { status, location, text: String::from_utf8(bytes.to_vec()).unwrap() }
+    }
+}
+
+impl Answer {
+    pub fn status(&self) -> StatusCode {
+        self.status
+    }
+
+    #[track_caller]
+    pub fn is(&self, status: StatusCode) -> &Self {
+        assert_eq!(self.status, status, "{}", self.text);
+        self
+    }
+
+    #[track_caller]
+    pub fn leads_to(&self, location: &str) {
+        assert_eq!(
+            (self.status, self.location.as_deref()),
+            (StatusCode::SEE_OTHER, Some(location)),
+            "{}",
+            self.text
+        );
+    }
+
+    #[track_caller]
+    pub fn says(&self, parts: &[&str]) -> &Self {
+        for part in parts {
+            assert!(self.text.contains(part), "{part:?} is not on the page:\n{}", self.text);
+        }
+        self
+    }
+
+    #[track_caller]
+    pub fn lacks(&self, part: &str) {
+        assert!(!self.text.contains(part), "{part:?} is on the page:\n{}", self.text);
+    }
+
+    pub fn count(&self, part: &str) -> usize {
+        self.text.matches(part).count()
+    }
+}
