@@ -35,6 +35,11 @@ impl LengthUnit {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
+    /// So many metres as pages say them: `5.4 m`, `17.72 ft`.
+    pub fn said(self, metres: f64) -> String {
+        format!("{} {}", self.text(metres), self.word())
+    }
+
     fn in_metres(self) -> f64 {
         match self {
             Self::Metre => 1.0,

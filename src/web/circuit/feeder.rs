@@ -63,7 +63,9 @@ pub async fn show(
         chapters: story::chapters(&bench, steps(&job, feeder)),
         happened: story::about(&lines, &frame, Kind::Feeder, &id),
         findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href())).collect(),
-        figures: report.map(|report| figures::of_feeder(report, findings)).unwrap_or_default(),
+        figures: report
+            .map(|report| figures::of_feeder(report, findings, frame.length_unit()))
+            .unwrap_or_default(),
         sheet: Sheet { title: format!("Feeder {id}"), ..job.sheet(frame.clone(), Tab::Feeders) },
     };
     html(&page)

@@ -6,6 +6,7 @@ use crate::job::finding::Finding;
 use crate::trade::finding::{Code, Level};
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
+use crate::web::length::LengthUnit;
 
 /// The figures of one thing, with what is wrong about each.
 pub struct Figures<'a> {
@@ -22,11 +23,11 @@ const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous l
 const ELSEWHERE: [&[&str]; 5] = [CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];
 
 /// The figures of a circuit, on the page that shows its findings.
-pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>) -> Vec<Figured> {
+pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
     let figures = Figures { workings: &report.workings, findings };
     let drop_limit = report.drop_limit_pct.map(|limit| format!("limit {} %", figure(limit)));
     let mut all = vec![
-        Figured::new("Length there and back", amount(report.round_trip_m, "m")),
+        Figured::new("Length there and back", report.round_trip_m.map(|metres| unit.said(metres))),
         figures.current(report.design_current_a, report.solved_current_a),
         figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
@@ -46,10 +47,10 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>) -> Vec<Figure
 }
 
 /// The figures of a feeder.
-pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>) -> Vec<Figured> {
+pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
     let figures = Figures { workings: &report.workings, findings };
     let mut all = vec![
-        Figured::new("Length one way", amount(report.one_way_m, "m")),
+        Figured::new("Length one way", report.one_way_m.map(|metres| unit.said(metres))),
         figures.current(report.design_current_a, report.solved_current_a),
         figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),

@@ -13,12 +13,14 @@ use super::{figures, path};
 use crate::drawing::svg::Drawing;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Wiring};
+use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log::{self, Line};
 use crate::web::form::Form;
 use crate::web::job::{Happened, Opened};
+use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::{Bench, Measured, trial};
 use crate::web::piece::FindingPiece;
@@ -94,7 +96,7 @@ pub async fn page(
         edit: frame.may(Action::Plan).then(|| format!("{}/plan/circuits/{}", job.href(), circuit.id)),
         neighbours: neighbours(job, circuit),
         facts: facts(job, circuit),
-        figures: computed(job, circuit),
+        figures: computed(job, circuit, frame.length_unit()),
         path: job
             .report
             .circuits
@@ -112,7 +114,7 @@ pub async fn page(
             .map(|finding| FindingPiece::new(finding, &job.href()))
             .collect(),
         measured: trial::measured(&bench, circuit),
-        chapters: story::chapters(&bench, job.steps.of_circuit(&circuit.id)),
+        chapters: story::chapters(&bench, own_steps(job, circuit)),
         happened: happened(&frame, &lines, circuit),
         what_if,
         sheet: titled(job, frame, circuit),
@@ -149,6 +151,11 @@ fn neighbours(job: &Opened, circuit: &Circuit) -> Neighbours {
     Neighbours { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }
 
+/// The steps of a circuit, without those of the feeders that others share.
+fn own_steps<'j>(job: &'j Opened, circuit: &'j Circuit) -> impl Iterator<Item = &'j Step> {
+    job.steps.of_circuit(&circuit.id).filter(|step| step.key.subject.kind != Kind::Feeder)
+}
+
 /// The findings about a circuit and its conductors, the gravest first.
 pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
     let conductors = job.conductors.of_circuit(&circuit.id);
@@ -160,9 +167,9 @@ pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
     job.report.findings.iter().filter(|finding| own(&finding.subject)).collect()
 }
 
-fn computed(job: &Opened, circuit: &Circuit) -> Vec<Figured> {
+fn computed(job: &Opened, circuit: &Circuit, unit: LengthUnit) -> Vec<Figured> {
     let report = job.report.circuits.get(&circuit.id);
-    report.map(|report| figures::of_circuit(report, findings(job, circuit))).unwrap_or_default()
+    report.map(|report| figures::of_circuit(report, findings(job, circuit), unit)).unwrap_or_default()
 }
 
 fn happened(frame: &Frame, lines: &[Line], circuit: &Circuit) -> Vec<Happened> {
@@ -185,7 +192,7 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
         (said, Some(format!("{}/devices#{id}", job.href())))
     };
     let plain = |text: String| vec![(text, None)];
-    let switch = circuit.switch.as_ref().map(|at| (format!("{} {}", at.panel, at.position), None));
+    let switch = wires::switch(plan, circuit).map(|label| (label, None));
     let mut facts = vec![
         Fact { name: "Feeds", said: circuit.devices.iter().map(device).collect() },
         Fact { name: "Fed from", said: vec![point(&circuit.from)] },

@@ -83,9 +83,8 @@ impl WhatIf {
         let is_asked = asked.is_some();
         let mut form = asked.unwrap_or_else(|| supposed::filled(&job.plan, circuit, unit));
         let answer = match is_asked {
-            true => {
-                supposed::read(&mut form, &job.plan, circuit, unit).map(|supposed| answer(job, &supposed))
-            }
+            true => supposed::read(&mut form, &job.plan, circuit, unit)
+                .map(|supposed| answer(job, &supposed, unit)),
             false => None,
         };
         if form.typed("version").is_empty() {
@@ -170,7 +169,7 @@ fn loads(job: &Opened, circuit: &Circuit) -> Vec<LoadField> {
         .collect()
 }
 
-fn answer(job: &Opened, supposed: &Supposed) -> Answer {
+fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let plan = supposed.within(&job.plan);
     let after = check::check(&plan);
     let id = &supposed.circuit.id;
@@ -179,35 +178,37 @@ fn answer(job: &Opened, supposed: &Supposed) -> Answer {
         report.about(&subject).map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
     };
     let rows = match (job.report.circuits.get(id), after.circuits.get(id)) {
-        (Some(before), Some(after)) => compared(before, after),
+        (Some(before), Some(after)) => compared(before, after, unit),
         _ => Vec::new(),
     };
     Answer { rows, findings: [pieces(&job.report), pieces(&after)] }
 }
 
-fn compared(before: &CircuitReport, after: &CircuitReport) -> Vec<Compared> {
-    let row = |name, of: fn(&CircuitReport) -> Option<String>| {
+fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> Vec<Compared> {
+    let row = |name, of: &dyn Fn(&CircuitReport) -> Option<String>| {
         let said = |report| of(report).unwrap_or_else(|| "not computed".to_owned());
         Compared { name, before: said(before), after: said(after) }
     };
     vec![
-        row("Size", |report| report.size.map(|size| size.to_string())),
-        row("Length there and back", |report| figures::amount(report.round_trip_m, "m")),
-        row("Design current", |report| figures::amount(report.design_current_a, "A")),
-        row("May carry", |report| figures::amount(report.derated_ampacity_a, "A")),
-        row("Drop by the handbook", |report| figures::drop(report.handbook_drop_v, report.handbook_drop_pct)),
-        row("Limit", |report| report.drop_limit_pct.map(|limit| format!("{} %", figure(limit)))),
-        row("Drop in the solved network", |report| {
+        row("Size", &|report| report.size.map(|size| size.to_string())),
+        row("Length there and back", &|report| report.round_trip_m.map(|metres| unit.said(metres))),
+        row("Design current", &|report| figures::amount(report.design_current_a, "A")),
+        row("May carry", &|report| figures::amount(report.derated_ampacity_a, "A")),
+        row("Drop by the handbook", &|report| {
+            figures::drop(report.handbook_drop_v, report.handbook_drop_pct)
+        }),
+        row("Limit", &|report| report.drop_limit_pct.map(|limit| format!("{} %", figure(limit)))),
+        row("Drop in the solved network", &|report| {
             figures::drop(report.solved_drop_v, report.solved_drop_pct)
         }),
-        row("Solved drop from the battery", |report| {
+        row("Solved drop from the battery", &|report| {
             figures::drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct)
         }),
-        row("Protection", |report| figures::amount(report.protection.as_ref()?.rating_a, "A")),
-        row("Allowed ratings", |report| {
+        row("Protection", &|report| figures::amount(report.protection.as_ref()?.rating_a, "A")),
+        row("Allowed ratings", &|report| {
             let fitted = report.protection.as_ref()?;
             Some(format!("{} to {} A", figure(fitted.lowest_a?), figure(fitted.highest_a?)))
         }),
-        row("Fault current at the far end", |report| figures::amount(report.fault_current_a, "A")),
+        row("Fault current at the far end", &|report| figures::amount(report.fault_current_a, "A")),
     ]
 }

@@ -5,12 +5,13 @@ use uom::si::length::meter;
 
 use crate::drawing::wire::Wire;
 use crate::job::colour;
+use crate::job::plan::{Circuit, Plan};
+use crate::job::point::Body;
 use crate::job::subject::{Kind, Subject};
-use crate::job::wiring::{Conductor, Of};
+use crate::job::wiring::{Conductor, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::web::job::Opened;
 use crate::web::phases::Bench;
-use crate::web::piece::Figure;
 
 /// The size a conductor has: as given, or as the check chose it.
 pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
@@ -38,6 +39,33 @@ pub fn words(job: &Opened, conductor: &Conductor) -> String {
         .map_or_else(|| format!("size to choose, {colour}"), |size| format!("{size} {colour}"))
 }
 
+/// Where a conductor runs, by the names of what it joins: `Fuse block → Panel 3`.
+pub fn way(plan: &Plan, conductor: &Conductor) -> String {
+    format!("{} \u{2192} {}", landing(plan, &conductor.from), landing(plan, &conductor.to))
+}
+
+/// Where an end lands, by its name and position: `Panel 3`.
+pub fn landing(plan: &Plan, landing: &Landing) -> String {
+    match landing {
+        Landing::Device(id) => {
+            plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
+        }
+        Landing::Point { id, position } => {
+            let name = plan.point(id).map_or(id.as_str(), |point| point.called());
+            position.map_or_else(|| name.to_owned(), |position| format!("{name} {position}"))
+        }
+    }
+}
+
+/// The label of a circuit's switch and where it is: `NAV (Panel 3)`.
+pub fn switch(plan: &Plan, circuit: &Circuit) -> Option<String> {
+    let at = circuit.switch.as_ref()?;
+    let point = plan.point(&at.panel)?;
+    let Body::SwitchPanel(panel) = &point.body else { return None };
+    let label = panel.positions.get(usize::from(at.position).checked_sub(1)?)?;
+    Some(format!("{} ({} {})", label.label, point.called(), at.position))
+}
+
 /// A conductor as a row: the wire, its way, its length, how far its ends are.
 #[derive(Debug)]
 pub struct Row {
@@ -51,8 +79,8 @@ pub struct Row {
     pub way: String,
     /// The part it plays.
     pub role: &'static str,
-    /// Its length in metres, where it is known.
-    pub length: Option<Figure>,
+    /// Its length, where it is known.
+    pub length: Option<String>,
     /// Whether somebody measured it.
     pub measured: bool,
     /// How far it is pulled, labelled and terminated.
@@ -66,9 +94,9 @@ pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
         id: conductor.id.to_string(),
         wire: drawn(bench.job, conductor, [&near, &far]),
         words: words(bench.job, conductor),
-        way: conductor.way(),
+        way: way(&bench.job.plan, conductor),
         role: conductor.role.words(),
-        length: conductor.length.map(|length| Figure::rounded(length.get::<meter>(), 2, "m")),
+        length: conductor.length.map(|length| bench.frame.length_unit().said(length.get::<meter>())),
         measured: conductor.measured,
         state: state(bench, conductor),
     }

@@ -8,7 +8,7 @@ use super::Bench;
 use super::step::anchor;
 use crate::job::gate::Obstacle;
 use crate::job::phase::Phase;
-use crate::job::step::StepKey;
+use crate::job::step::{self, StepKey};
 use crate::job::subject::Subject;
 use crate::shop::role::Action;
 use crate::web::form::{Form, capital};
@@ -37,6 +37,7 @@ impl HtmlSafe for GatePiece {}
 struct Bunch {
     title: String,
     stop: bool,
+    action: Option<step::Action>,
     obstacles: Vec<Standing>,
 }
 
@@ -126,21 +127,22 @@ pub fn passed(frame: &Frame, obstacle: &Obstacle<'_>) -> Option<Passed> {
 fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bunch> {
     let mut bunches: Vec<Bunch> = Vec::new();
     for (index, obstacle) in standing.iter().enumerate() {
-        let (title, stop) = kind(&obstacle.key);
+        let (title, action) = kind(&obstacle.key);
         let shown = shown(bench, obstacle, index, form);
         match bunches.iter_mut().find(|bunch| bunch.title == title) {
             Some(bunch) => bunch.obstacles.push(shown),
-            None => bunches.push(Bunch { title, stop, obstacles: vec![shown] }),
+            None => bunches.push(Bunch { title, stop: action.is_none(), action, obstacles: vec![shown] }),
         }
     }
-    bunches.sort_by_key(|bunch| !bunch.stop);
+    bunches.sort_by_key(|bunch| (!bunch.stop, bunch.action));
     bunches
 }
 
-fn kind(obstacle: &str) -> (String, bool) {
+/// What is wrong, and the action that is not done; none of a finding.
+fn kind(obstacle: &str) -> (String, Option<step::Action>) {
     match obstacle.parse::<StepKey>() {
-        Ok(step) if !is_finding(obstacle) => (capital(step.action.open()), false),
-        _ => ("Findings that say stop".to_owned(), true),
+        Ok(step) if !is_finding(obstacle) => (capital(step.action.open()), Some(step.action)),
+        _ => ("Findings that say stop".to_owned(), None),
     }
 }
 
@@ -181,7 +183,10 @@ mod tests {
 
     #[test]
     fn obstacles_are_bunched_by_what_is_wrong() {
-        assert_eq!(kind("end/C01-1a/terminate"), ("Not terminated".to_owned(), false));
-        assert!(kind("finding/fuse-over-wire/circuit/C01").1);
+        assert_eq!(
+            kind("end/C01-1a/terminate"),
+            ("Not terminated".to_owned(), Some(step::Action::Terminate))
+        );
+        assert_eq!(kind("finding/fuse-over-wire/circuit/C01").1, None);
     }
 }

@@ -81,7 +81,7 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> Thing {
     let (job, subject) = (bench.job, &first.key.subject);
     Thing {
         wire: wire(job, subject),
-        title: title(first),
+        title: title(job, first),
         href: href(job, subject),
         notes: notes(bench, first),
         steps: steps.iter().map(|step| bench.step(step)).collect(),
@@ -132,11 +132,19 @@ fn panel_key(plan: &Plan, position: &str) -> Key {
     rank.map_or_else(|| (usize::MAX, id.to_owned()), |rank| (rank, plan.points[rank].called().to_owned()))
 }
 
-fn title(step: &Step) -> String {
-    match step.key.subject.kind {
-        Kind::Job => "The whole boat".to_owned(),
-        _ => step.about.clone(),
-    }
+fn title(job: &Opened, step: &Step) -> String {
+    let id = step.key.subject.id.as_str();
+    let named = match step.key.subject.kind {
+        Kind::Job => Some("The whole boat".to_owned()),
+        Kind::Conductor => {
+            job.conductors.get(id).map(|conductor| format!("{id}: {}", wires::way(&job.plan, conductor)))
+        }
+        Kind::End => {
+            job.conductors.end(id).map(|(_, end)| format!("{id} at {}", wires::landing(&job.plan, &end.at)))
+        }
+        _ => None,
+    };
+    named.unwrap_or_else(|| step.about.clone())
 }
 
 fn href(job: &Opened, subject: &Subject) -> Option<String> {
@@ -171,7 +179,7 @@ fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
 fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     let (job, id) = (bench.job, step.key.subject.id.as_str());
     match step.key.subject.kind {
-        Kind::Conductor => run_notes(job, id),
+        Kind::Conductor => run_notes(bench, id),
         Kind::End => end_notes(job, id),
         Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
         Kind::Circuit | Kind::Feeder => proven(bench, step),
@@ -179,12 +187,13 @@ fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     }
 }
 
-fn run_notes(job: &Opened, id: &str) -> Vec<String> {
+fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
+    let (job, unit) = (bench.job, bench.frame.length_unit());
     let Some(conductor) = job.conductors.get(id) else { return Vec::new() };
     let length = conductor.length.map(|length| length.get::<uom::si::length::meter>());
     let length = match length {
         Some(metres) if metres > 0.0 => {
-            format!("{metres:.2} m as planned; leave slack for the loops at both ends")
+            format!("{} as planned; leave slack for the loops at both ends", unit.said(metres))
         }
         Some(_) => "counted as touching: measure it before it is cut".to_owned(),
         None => "no length planned: measure it before it is cut".to_owned(),

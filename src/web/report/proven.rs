@@ -2,8 +2,8 @@
 
 use crate::job::check::ProtectionReport;
 use crate::job::plan::Circuit;
-use crate::job::point::Body;
 use crate::job::progress::State;
+use crate::trade::conductor::Size;
 use crate::trade::working::figure;
 use crate::web::circuit::wires;
 use crate::web::job::Opened;
@@ -50,15 +50,14 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit) -> Proven {
     let (job, frame) = (bench.job, bench.frame);
     let report = job.report.circuits.get(&circuit.id);
     let feeds = circuit.devices.iter().filter_map(|id| job.plan.device(id));
-    let wire = job.conductors.of_circuit(&circuit.id).first();
     let (stands, proven) = stands(bench, circuit);
     Proven {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
         feeds: feeds.map(|device| format!("{}, {}", device.name, place(job, &device.place))).collect(),
-        switch: switch(job, circuit),
-        wire: wire.map_or_else(String::new, |conductor| wires::words(job, conductor)),
-        length: report.and_then(|report| report.one_way_m).map(|metres| format!("{metres:.1} m")),
+        switch: wires::switch(&job.plan, circuit),
+        wire: wire(job, circuit),
+        length: report.and_then(|report| report.one_way_m).map(|metres| frame.length_unit().said(metres)),
         fuse: fuse(report.and_then(|report| report.protection.as_ref())),
         read: readings(frame, job, bench.proof(), circuit).into_iter().next(),
         stands,
@@ -81,12 +80,20 @@ fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
     }
 }
 
-fn switch(job: &Opened, circuit: &Circuit) -> Option<String> {
-    let at = circuit.switch.as_ref()?;
-    let point = job.plan.point(&at.panel)?;
-    let Body::SwitchPanel(panel) = &point.body else { return None };
-    let label = panel.positions.get(usize::from(at.position).checked_sub(1)?)?;
-    Some(format!("{} ({} {})", label.label, point.called(), at.position))
+/// The wire of a circuit: the size most of it has, and what else there is of it.
+fn wire(job: &Opened, circuit: &Circuit) -> String {
+    let conductors = job.conductors.of_circuit(&circuit.id);
+    let own = job.report.circuits.get(&circuit.id).and_then(|report| report.size);
+    let Some(main) = conductors.iter().find(|wire| wires::size_of(job, wire) == own).or(conductors.first())
+    else {
+        return String::new();
+    };
+    let mut others: Vec<Size> = conductors.iter().filter_map(|wire| wires::size_of(job, wire)).collect();
+    others.retain(|size| Some(*size) != own);
+    others.sort_unstable();
+    others.dedup();
+    let others = others.iter().map(|size| format!("; {size} in part"));
+    std::iter::once(wires::words(job, main)).chain(others).collect()
 }
 
 /// A fuse or breaker in words.
@@ -120,7 +127,8 @@ pub struct Fed {
 }
 
 /// Every feeder of a job, in the plan's order.
-pub fn feeders(job: &Opened) -> Vec<Fed> {
+pub fn feeders(bench: &Bench<'_>) -> Vec<Fed> {
+    let (job, unit) = (bench.job, bench.frame.length_unit());
     let called = |id| job.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
     job.plan
         .feeders
@@ -136,7 +144,7 @@ pub fn feeders(job: &Opened) -> Vec<Fed> {
                     .conductors
                     .of_feeder(&feeder.id)
                     .map_or_else(String::new, |wire| wires::words(job, wire)),
-                length: feeder.length_m.map(|length| format!("{:.1} m", length.number())),
+                length: feeder.length_m.map(|length| unit.said(length.number())),
                 fuse: match (own, shared) {
                     (None, Some(other)) => format!("that of {other}"),
                     (own, _) => fuse(own),

@@ -15,6 +15,7 @@ use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::Bench;
 use crate::web::{AppState, Error};
@@ -86,9 +87,9 @@ pub async fn show(
         shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
         today: frame.today().to_string(),
         unfinished: Unfinished::of(&job),
-        facts: facts(&job),
+        facts: facts(&job, frame.length_unit()),
         batteries: batteries(&job),
-        feeders: proven::feeders(&job),
+        feeders: proven::feeders(&bench),
         circuits: proven::circuits(&bench),
         devices: devices(&job),
         phases: Phase::ALL.map(|phase| (phase, bench.progress.phase(phase))).into(),
@@ -100,12 +101,12 @@ pub async fn show(
     html(&page)
 }
 
-fn facts(job: &Opened) -> Vec<(&'static str, String)> {
+fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
     let (head, boat) = (&job.plan.job, &job.plan.boat);
     let unknown = || "not known".to_owned();
     vec![
         ("Boat", boat.name.to_string()),
-        ("Length over all", format!("{} m", boat.length_m)),
+        ("Length over all", unit.said(boat.length_m.number())),
         ("Owner", job.plan.owner.as_ref().map_or_else(unknown, |owner| owner.name.to_string())),
         ("Job", head.name.to_string()),
         ("Came in", head.received_on.map_or_else(unknown, |day| day.to_string())),
