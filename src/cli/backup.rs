@@ -61,6 +61,11 @@ impl Schedule {
     /// How often it is asked whether a backup is due: a machine that slept catches up soon after it wakes.
     const LOOK: Duration = Duration::from_secs(5 * 60);
 
+    /// Where they go, where that was said.
+    pub fn folder(&self) -> Option<&PathBuf> {
+        self.backup_to.as_ref()
+    }
+
     /// Takes backups when they are due, for as long as it is polled. One that fails is told in the log and tried
     /// again at the next look.
     pub async fn keep(self, store: Store) {

@@ -1,23 +1,19 @@
 //! `driploop serve`: opens the shop's data, listens, and says where to look.
 
-use std::future::Future;
 use std::io::{self, Write as _};
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
-use std::time::Duration;
 
 use jiff::Timestamp;
 use tokio::net::TcpListener;
-use tokio::sync::oneshot;
 use tracing_subscriber::EnvFilter;
 
+use super::backup::Schedule;
 use super::data::Data;
 use super::{Error, Outcome, demo};
 use crate::shop::demo as demo_shop;
 use crate::store::{Store, shop};
-use crate::web::{self, AppState};
-
-/// How long requests in hand may take once the program is asked to stop.
-const FAREWELL: Duration = Duration::from_secs(20);
+use crate::web::server::{self, Patience};
+use crate::web::{AppState, Setting};
 
 /// What `driploop serve` takes. Each may also be given in the environment; the command line goes first.
 #[derive(Debug, clap::Args)]
@@ -30,6 +26,11 @@ pub struct Args {
     /// Browsers reach the program by https, through a reverse proxy: cookies are kept to https
     #[arg(long, env = "DRIPLOOP_HTTPS")]
     https: bool,
+    /// Address of that reverse proxy: what it says of where a request comes from is believed
+    #[arg(long, env = "DRIPLOOP_PROXY", value_name = "ADDRESS")]
+    proxy: Option<IpAddr>,
+    #[command(flatten)]
+    schedule: Schedule,
     /// Start with an empty shop, not with the demo, where there is no shop yet
     #[arg(long, env = "DRIPLOOP_EMPTY")]
     empty: bool,
@@ -57,7 +58,13 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
             .await
             .map_err(|error| Error::NotListening { address: args.listen, error })?;
         announce(listener.local_addr()?, &store).await?;
-        serve(listener, AppState::new(store.clone(), args.https), asked_to_stop()).await?;
+        let backups = args.schedule.folder().cloned();
+        let setting = Setting { secure: args.https, proxy: args.proxy, backups, ..Setting::default() };
+        let keeping = tokio::spawn(args.schedule.keep(store.clone()));
+        let app = AppState::set_up(store.clone(), setting);
+        server::serve(listener, app, Patience::default(), asked_to_stop()).await;
+        // A backup that is cut off here is begun again at the next start.
+        keeping.abort();
         store.close().await;
         Ok(Outcome::Well)
     })
@@ -71,65 +78,37 @@ async fn demo_where_nothing_is(store: &Store) -> Result<(), Error> {
     Ok(())
 }
 
-/// Serves until `stop` is ready, then finishes the requests in hand.
-///
-/// # Errors
-///
-/// When the listener fails.
-pub async fn serve(
-    listener: TcpListener,
-    app: AppState,
-    stop: impl Future<Output = ()> + Send + 'static,
-) -> io::Result<()> {
-    let (asked, heard) = oneshot::channel();
-    let service = web::app(app).into_make_service_with_connect_info::<SocketAddr>();
-    let serving = axum::serve(listener, service).with_graceful_shutdown(async move {
-        stop.await;
-        tracing::info!("asked to stop: finishing the requests in hand");
-        // Nobody listens only when the serving has ended already.
-        let _ = asked.send(());
-    });
-    let too_long = async move {
-        match heard.await {
-            Ok(()) => tokio::time::sleep(FAREWELL).await,
-            Err(_) => std::future::pending().await,
-        }
-    };
-    tokio::select! {
-        ended = serving.into_future() => ended,
-        () = too_long => {
-            tracing::warn!("some requests took too long to finish and were cut off");
-            Ok(())
-        }
-    }
-}
-
 /// Says where to look, who may look, and with which accounts.
 async fn announce(address: SocketAddr, store: &Store) -> Result<(), Error> {
-    let mut out = io::stdout().lock();
-    writeln!(out, "Driploop is running. Open {}", url(address))?;
-    if !address.ip().is_loopback() {
-        writeln!(out, "{}", open_to_others(address))?;
-    }
     let shop = shop::get(&mut *store.read().await?).await?;
+    let text = announcement(address, shop.as_ref().map(|shop| shop.value.name.as_str()));
+    // Nobody may be reading it; the shop is served all the same.
+    let _ = io::stdout().lock().write_all(text.as_bytes());
+    Ok(())
+}
+
+fn announcement(address: SocketAddr, shop: Option<&str>) -> String {
+    let mut lines = vec![format!("Driploop is running. Open {}", url(address))];
+    if !address.ip().is_loopback() {
+        lines.push(open_to_others(address));
+    }
     match shop {
         None => {
-            writeln!(out, "There is no shop yet: the first page makes it, with the account of its owner.")?
+            let how = "There is no shop yet: the first page makes it, with the account of its owner.";
+            lines.push(how.to_owned());
         }
-        Some(shop) if shop.value.name.as_str() == demo_shop::SHOP => {
-            writeln!(out, "This is the demo shop. Its people are invented; sign in as any of them:")?;
-            for person in demo_shop::people() {
-                writeln!(
-                    out,
-                    "  {} ({}): {}, PIN {}",
-                    person.name, person.role, person.passphrase, person.pin
-                )?;
-            }
-            writeln!(out, "Your own shop: driploop serve --empty --data DIR")?;
+        Some(demo_shop::SHOP) => {
+            let which = "This is the demo shop. Its people are invented; sign in as any of them:";
+            lines.push(which.to_owned());
+            lines.extend(demo_shop::people().iter().map(|person| {
+                format!("  {} ({}): {}, PIN {}", person.name, person.role, person.passphrase, person.pin)
+            }));
+            lines.push("Your own shop: driploop serve --empty --data DIR".to_owned());
         }
         Some(_) => {}
     }
-    Ok(())
+    lines.push(String::new());
+    lines.join("\n")
 }
 
 /// The address to open on this machine.
@@ -178,5 +157,14 @@ mod tests {
         assert_eq!(url("127.0.0.1:8640".parse().unwrap()), "http://127.0.0.1:8640");
         assert_eq!(url("0.0.0.0:80".parse().unwrap()), "http://127.0.0.1:80");
         assert_eq!(url("[::]:8640".parse().unwrap()), "http://[::1]:8640");
+    }
+
+    #[test]
+    fn an_address_that_others_reach_is_printed_with_what_it_means() {
+        let warned = |address: &str| {
+            announcement(address.parse().unwrap(), Some("Slip Number Nine")).contains("https")
+        };
+        assert!(warned("0.0.0.0:8640") && warned("192.168.1.10:8640") && warned("[::]:8640"));
+        assert!(!warned("127.0.0.1:8640") && !warned("[::1]:8640"));
     }
 }

@@ -25,6 +25,17 @@ pub struct Backup {
     pub made_at: Timestamp,
 }
 
+impl Backup {
+    /// What the backup says it holds. Its files are not looked at: that is for [`verify`](super::restore::verify).
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Damaged`] where the list is not as it was written, [`Error::File`] where it cannot be read.
+    pub fn manifest(&self) -> Result<Manifest> {
+        Manifest::read(&self.path)
+    }
+}
+
 /// Takes a backup into a folder of its own under `into`. It appears there only once it is whole, on the disk and
 /// checked; every change that was acknowledged before the call is in it.
 ///

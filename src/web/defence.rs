@@ -1,7 +1,7 @@
 //! What stands around every request: its number in the log, the headers of every answer, time and size limits.
 
 use std::any::Any;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
@@ -19,13 +19,11 @@ use super::{AppState, Error, error, viewer};
 
 /// The longest a form may be, in bytes; routes that take files say more.
 const FORM_LIMIT: usize = 256 * 1024;
-/// The longest an answer may take.
-const PATIENCE: Duration = Duration::from_secs(30);
 /// The header that carries a request's number.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
 /// Everything comes from this program itself, nothing is written inline, nobody may frame it.
-const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
+const CONTENT_POLICY: &str = "default-src 'none'; object-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
     connect-src 'self'; manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
 const HEADERS: [(HeaderName, &str); 7] = [
@@ -47,7 +45,7 @@ pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
     router
         .layer(DefaultBodyLimit::max(FORM_LIMIT))
         .layer(CsrfLayer::new())
-        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, PATIENCE))
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, state.setting().answer))
         .layer(CatchPanicLayer::custom(panicked))
         .layer(from_fn(error::show))
         .layer(from_fn_with_state(state.clone(), viewer::identify))

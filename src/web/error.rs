@@ -130,9 +130,14 @@ struct Page {
 
 /// Gives every refusal that has no page of its own the error page.
 pub async fn show(frame: Frame, request: Request, next: Next) -> Response {
-    let id = request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).map(str::to_owned);
+    let id = number(&request);
     let response = next.run(request).await;
     page(frame, id, response)
+}
+
+/// The number under which the log tells of a request.
+pub fn number(request: &Request) -> Option<String> {
+    request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).map(str::to_owned)
 }
 
 /// Gives one answer the error page, where it refuses something and has no page of its own.

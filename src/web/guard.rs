@@ -1,7 +1,7 @@
 //! Who may pass: the one place that sets a viewer against a route's least role.
 
 use axum::extract::{Request, State};
-use axum::http::Method;
+use axum::http::{HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
@@ -28,12 +28,25 @@ impl From<Role> for Least {
 /// Lets a request through to its handler, or says why not.
 pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, next: Next) -> Response {
     match verdict(least, frame.viewer.as_ref().map(Viewer::role)) {
-        Ok(()) => next.run(request).await,
+        Ok(()) => kept(least, next.run(request).await),
         Err(Error::SignInFirst) if request.method() == Method::GET => {
             Redirect::to(&sign_in_address(&frame.path)).into_response()
         }
-        Err(refusal) => refusal.into_response(),
+        Err(refusal) => {
+            if let Some(viewer) = &frame.viewer {
+                tracing::warn!(person = %viewer.name(), role = %viewer.role(), %refusal, "refused");
+            }
+            refusal.into_response()
+        }
     }
+}
+
+/// What only an owner sees, no browser keeps: tablets are shared.
+fn kept(least: Least, mut response: Response) -> Response {
+    if least == Least::AtLeast(Role::Owner) {
+        response.headers_mut().insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    }
+    response
 }
 
 fn verdict(least: Least, role: Option<Role>) -> Result<(), Error> {

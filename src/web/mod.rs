@@ -28,6 +28,7 @@
 
 pub mod assets;
 mod back;
+mod backups;
 pub mod circuit;
 mod defence;
 pub mod error;
@@ -43,10 +44,14 @@ pub mod phases;
 pub mod piece;
 pub mod report;
 pub mod routes;
+pub mod server;
 mod theme;
 pub mod viewer;
 
+use std::net::IpAddr;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::Router;
 use jiff::Timestamp;
@@ -62,13 +67,39 @@ pub struct AppState(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     store: Store,
-    secure: bool,
+    setting: Setting,
+    backups: PathBuf,
+}
+
+/// How the program is set up on its machine, as far as pages need to know.
+#[derive(Debug, Clone)]
+pub struct Setting {
+    /// Whether browsers reach the program by TLS.
+    pub secure: bool,
+    /// The reverse proxy whose word is taken for where a request comes from.
+    pub proxy: Option<IpAddr>,
+    /// Where backups go; in the data folder where nothing is said.
+    pub backups: Option<PathBuf>,
+    /// The longest that an answer may take, with the body it has to wait for.
+    pub answer: Duration,
+}
+
+impl Default for Setting {
+    fn default() -> Self {
+        Self { secure: false, proxy: None, backups: None, answer: Duration::from_secs(30) }
+    }
 }
 
 impl AppState {
     /// The state of a running program; `secure` where browsers reach it by TLS.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self(Arc::new(Inner { store, secure }))
+        Self::set_up(store, Setting { secure, ..Setting::default() })
+    }
+
+    /// The state of a running program that is set up in some way of its own.
+    pub fn set_up(store: Store, setting: Setting) -> Self {
+        let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
+        Self(Arc::new(Inner { store, setting, backups }))
     }
 
     /// The shop's database.
@@ -78,7 +109,16 @@ impl AppState {
 
     /// Whether browsers reach the program by TLS.
     pub fn secure(&self) -> bool {
-        self.0.secure
+        self.0.setting.secure
+    }
+
+    /// Where backups are.
+    pub fn backups(&self) -> &Path {
+        &self.0.backups
+    }
+
+    fn setting(&self) -> &Setting {
+        &self.0.setting
     }
 
     /// The time: here is the one clock of the web floor.

@@ -126,6 +126,8 @@ pub enum Here {
     People,
     /// Signed-in devices.
     SignIns,
+    /// Backups.
+    Backups,
     /// A sheet of the job.
     Job(Tab),
     /// None of the menus.
@@ -318,6 +320,9 @@ impl Sheet {
                     links.push(link(Here::People, "/people", "People"));
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
+                if viewer.role().may(Action::Shop) {
+                    links.push(link(Here::Backups, "/backups", "Backups"));
+                }
                 links
             }
         }

@@ -9,8 +9,8 @@ use axum::routing::{self, MethodRouter};
 
 use super::guard::{self, Least};
 use super::job::{intake, overview};
-use super::people::{first_run, roster, sign_in, sign_ins, switch};
-use super::{AppState, assets, circuit, floor, phases, report, theme};
+use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
+use super::{AppState, assets, backups, circuit, floor, phases, report, theme};
 use crate::shop::role::Role;
 
 /// One line of the table.
@@ -69,11 +69,17 @@ pub fn table() -> Vec<Route> {
         post("/switch", Reader, switch::to),
         get("/sign-ins", Reader, sign_ins::list),
         post("/sign-ins/{sign_in}/end", Reader, sign_ins::end),
+        get("/passphrase", Reader, passphrase::ask),
+        post("/passphrase", Reader, passphrase::change),
         get("/people", Owner, roster::list),
         get("/people/new", Owner, roster::blank),
         post("/people", Owner, roster::add),
         get("/people/{person}", Owner, roster::edit),
         post("/people/{person}", Owner, roster::save),
+        // Its backups.
+        get("/backups", Owner, backups::show),
+        post("/backups", Owner, backups::take),
+        post("/backups/{backup}/prove", Owner, backups::prove),
         // A job.
         get("/jobs/new", Technician, intake::blank),
         post("/jobs", Technician, intake::create),

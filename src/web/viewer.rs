@@ -71,7 +71,7 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     let jar = CookieJar::from_headers(request.headers());
     let frame = match frame(&app, &jar, asked).await {
         Ok(frame) => frame,
-        Err(error) => return error::page(Frame::default(), None, error.into_response()),
+        Err(error) => return error::page(Frame::default(), error::number(&request), error.into_response()),
     };
     if frame.shop.is_none() && !making {
         return Redirect::to(FIRST_RUN).into_response();

@@ -6,7 +6,6 @@
 mod circuit;
 mod desk;
 mod feeder;
-mod joint;
 mod point;
 mod protect;
 mod records;
@@ -15,11 +14,10 @@ mod scope;
 mod size;
 mod solved;
 
-pub use joint::{JointReport, LeftOut, Outcome, TreeReport, Unmet, WireSize, together};
 pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 
 use desk::Desk;
 
@@ -28,7 +26,6 @@ use super::network::Wired;
 use super::plan::Plan;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
-use super::{energy, lights, modes};
 use crate::trade::conductor::Size;
 use crate::trade::network::Unusable;
 
@@ -39,18 +36,12 @@ use crate::trade::network::Unusable;
 pub fn check(plan: &Plan) -> Report {
     let conductors = Conductors::of(plan);
     let mut desk = Desk::new(plan, &conductors);
-    let (energy, of_energy) = energy::check(plan);
-    let (lights, of_lights) = lights::check(plan);
     let mut report = Report {
         rules: plan.job.rules,
         nominal_v: plan.job.nominal_v.number(),
         circuits: circuit::check_all(&mut desk),
-        feeders: BTreeMap::new(),
-        points: BTreeMap::new(),
-        modes: None,
-        energy,
-        lights,
-        joint: None,
+        feeders: Default::default(),
+        points: Default::default(),
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk, &report.circuits);
@@ -58,12 +49,6 @@ pub fn check(plan: &Plan) -> Report {
     report.points = point::check_all(&mut desk, &report, &passing);
     scope::check(&mut desk);
     report.findings = desk.findings;
-    report.findings.extend(of_energy.into_iter().chain(of_lights));
-    if let Ok(wired) = Sizes::of(&report).wire(plan, &conductors) {
-        let (modes, of_modes) = modes::check(plan, &conductors, &wired);
-        report.modes = Some(modes);
-        report.add_unsaid(of_modes);
-    }
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
 }

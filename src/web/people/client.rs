@@ -1,32 +1,47 @@
 //! Where a request comes from: its address, and what its browser calls itself.
 
 use std::convert::Infallible;
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 
 use axum::extract::{ConnectInfo, FromRequestParts};
-use axum::http::header;
 use axum::http::request::Parts;
+use axum::http::{HeaderMap, header};
+
+use crate::web::AppState;
 
 /// The other end of a request.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Client {
-    /// Its address; a reverse proxy's own where there is one, for a header can be made up.
+    /// Its address, as the reverse proxy gives it where there is one.
     pub address: String,
     /// Its device in words: `Firefox on Android`.
     pub device: String,
 }
 
-impl<S: Sync> FromRequestParts<S> for Client {
+impl FromRequestParts<AppState> for Client {
     type Rejection = Infallible;
 
-    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
-        let address = parts.extensions.get::<ConnectInfo<SocketAddr>>();
+    async fn from_request_parts(parts: &mut Parts, app: &AppState) -> Result<Self, Infallible> {
+        let peer = parts.extensions.get::<ConnectInfo<SocketAddr>>().map(|known| known.0.ip());
+        let address = peer.map(|peer| address(peer, app.setting().proxy, &parts.headers));
         let agent = parts.headers.get(header::USER_AGENT).and_then(|agent| agent.to_str().ok());
         Ok(Self {
-            address: address.map_or_else(|| "unknown".to_owned(), |known| known.0.ip().to_string()),
+            address: address.map_or_else(|| "unknown".to_owned(), |known| known.to_string()),
             device: device(agent.unwrap_or_default()),
         })
     }
+}
+
+/// Where a request comes from. A header can be made up, so only the named proxy's is believed, and of it only the
+/// last address, which the proxy itself put there.
+fn address(peer: IpAddr, proxy: Option<IpAddr>, headers: &HeaderMap) -> IpAddr {
+    let peer = peer.to_canonical();
+    if proxy != Some(peer) {
+        return peer;
+    }
+    let forwarded = headers.get_all("x-forwarded-for").iter().next_back();
+    let last = forwarded.and_then(|list| list.to_str().ok()?.rsplit(',').next()?.trim().parse().ok());
+    last.unwrap_or(peer)
 }
 
 /// Words that browsers put into their names, the more telling first, with what a person would say.

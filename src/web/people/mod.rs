@@ -4,6 +4,7 @@
 mod client;
 pub mod cookie;
 pub mod first_run;
+pub mod passphrase;
 pub mod roster;
 pub mod sign_in;
 pub mod sign_ins;

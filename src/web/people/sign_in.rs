@@ -2,7 +2,7 @@
 
 use askama::Template;
 use axum::extract::{Query, State};
-use axum::http::StatusCode;
+use axum::http::{HeaderName, StatusCode};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 use axum_extra::extract::cookie::Cookie;
@@ -63,6 +63,7 @@ pub async fn enter(
             Ok((jar.add(cookie), next).into_response())
         }
         Err(Refusal::Wrong) => {
+            tracing::warn!(address = %client.address, device = %client.device, "sign-in refused");
             form.refuse("passphrase", "This name and passphrase do not go together.");
             Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(frame, form))?).into_response())
         }
@@ -73,7 +74,9 @@ pub async fn enter(
 /// Signs this device out, for everybody who switches at it.
 pub async fn leave(viewer: Viewer, State(app): State<AppState>, jar: CookieJar) -> Result<Response, Error> {
     end(&app, Some(&viewer)).await?;
-    Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
+    // What the browser kept of the shop's pages is not for whoever takes the tablet next.
+    let clear = [(HeaderName::from_static("clear-site-data"), "\"cache\"")];
+    Ok((clear, jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
 }
 
 /// Tries a name and passphrase; gives the cookie of the new sign-in.
