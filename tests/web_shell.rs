@@ -1,4 +1,5 @@
 //! The shell around every page, asked through the router.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use axum::Router;
 use axum::body::Body;

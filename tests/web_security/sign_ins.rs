@@ -1,0 +1,134 @@
+//! What a sign-in is worth, and when it is worth nothing any more.
+
+use axum::http::StatusCode;
+use driploop::shop::role::Role;
+use driploop::store::sign_in::{self, Device};
+use jiff::Timestamp;
+
+use crate::shop::{Browser, PEOPLE, Shop};
+
+async fn is_in(shop: &Shop, browser: &Browser) -> bool {
+    shop.get(browser, "/").await.status == StatusCode::OK
+}
+
+async fn devices(shop: &Shop) -> Vec<Device> {
+    sign_in::devices(&mut *shop.store.read().await.unwrap(), None, Timestamp::now()).await.unwrap()
+}
+
+#[tokio::test]
+async fn signing_in_makes_a_new_token_and_ends_the_old_one() {
+    let shop = Shop::open().await;
+    let before = shop.sign_in(Role::Apprentice).await;
+    let (name, _, passphrase, _) = PEOPLE[2];
+    let answer = shop.try_sign_in(&before, name, passphrase).await;
+    let mut after = before.clone();
+    after.take_cookie(&answer);
+    assert_ne!(before.cookie, after.cookie);
+    assert!(is_in(&shop, &after).await && !is_in(&shop, &before).await);
+}
+
+#[tokio::test]
+async fn a_token_that_somebody_else_chose_is_not_taken_on() {
+    let shop = Shop::open().await;
+    let chosen = format!("sign-in={}", "ab".repeat(32));
+    let mut browser = Browser { cookie: Some(chosen.clone()), ..Browser::default() };
+    let (name, _, passphrase, _) = PEOPLE[1];
+    let answer = shop.try_sign_in(&browser, name, passphrase).await;
+    assert!(!answer.cookie().starts_with(&chosen));
+    assert!(!is_in(&shop, &browser).await);
+    browser.take_cookie(&answer);
+    assert!(is_in(&shop, &browser).await);
+}
+
+#[tokio::test]
+async fn a_quick_switch_makes_a_new_token_and_ends_the_old_one() {
+    let shop = Shop::open().await;
+    let tess = shop.sign_in(Role::Technician).await;
+    let answer = shop.post(&tess, "/switch", &[("person", "3"), ("pin", PEOPLE[2].3), ("back", "/")]).await;
+    let mut bo = tess.clone();
+    bo.take_cookie(&answer);
+    assert!(is_in(&shop, &bo).await && !is_in(&shop, &tess).await);
+    let page = shop.get(&bo, "/").await;
+    assert!(page.text.contains("Bo Fenwick") && !page.text.contains("Tess Marlin"));
+    assert_eq!(shop.get(&bo, "/jobs/new").await.status, StatusCode::FORBIDDEN, "with his role and not hers");
+}
+
+#[tokio::test]
+async fn signing_out_ends_it_on_the_server_and_clears_what_the_browser_kept() {
+    let shop = Shop::open().await;
+    let ana = shop.sign_in(Role::Owner).await;
+    let answer = shop.post(&ana, "/sign-out", &[]).await;
+    assert!(answer.cookie().contains("Max-Age=0"), "{}", answer.cookie());
+    assert_eq!(answer.header("clear-site-data"), "\"cache\"");
+    assert!(!is_in(&shop, &ana).await, "the cookie kept by hand is worth nothing");
+    let reached = shop.get(&ana, "/people").await;
+    assert!(reached.header("location").starts_with("/sign-in"));
+}
+
+#[tokio::test]
+async fn the_owner_ends_any_sign_in_and_others_only_their_own() {
+    let shop = Shop::open().await;
+    let (ana, tess) = (shop.sign_in(Role::Owner).await, shop.sign_in(Role::Technician).await);
+    let of = |name: &str, devices: Vec<Device>| {
+        devices.into_iter().find(|device| device.name.as_str() == name).unwrap().id
+    };
+    let anas = of("Ana Quill", devices(&shop).await);
+    let tesses = of("Tess Marlin", devices(&shop).await);
+    let seen = shop.get(&tess, "/sign-ins").await.text;
+    assert!(
+        seen.contains(&format!("/sign-ins/{tesses}/end")) && !seen.contains(&format!("/sign-ins/{anas}/end"))
+    );
+    let answer = shop.post(&tess, &format!("/sign-ins/{anas}/end"), &[]).await;
+    assert_eq!(answer.status, StatusCode::NOT_FOUND);
+    assert!(is_in(&shop, &ana).await);
+    let answer = shop.post(&ana, &format!("/sign-ins/{tesses}/end"), &[]).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER);
+    assert!(!is_in(&shop, &tess).await, "at once, not when the cookie goes");
+}
+
+#[tokio::test]
+async fn who_leaves_the_shop_is_signed_out_everywhere() {
+    let shop = Shop::open().await;
+    let (ana, bo) = (shop.sign_in(Role::Owner).await, shop.sign_in(Role::Apprentice).await);
+    let left = [("version", "1"), ("name", "Bo Fenwick"), ("role", "apprentice"), ("left", "yes")];
+    let answer = shop.post(&ana, "/people/3", &left).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    assert!(!is_in(&shop, &bo).await);
+    let (name, _, passphrase, _) = PEOPLE[2];
+    let again = shop.try_sign_in(&Browser::default(), name, passphrase).await;
+    assert_eq!(again.status, StatusCode::UNPROCESSABLE_ENTITY);
+}
+
+#[tokio::test]
+async fn a_role_that_is_taken_away_is_gone_with_the_next_request() {
+    let shop = Shop::open().await;
+    let (ana, tess) = (shop.sign_in(Role::Owner).await, shop.sign_in(Role::Technician).await);
+    assert_eq!(shop.get(&tess, "/jobs/new").await.status, StatusCode::OK);
+    let lesser = [("version", "1"), ("name", "Tess Marlin"), ("role", "reader")];
+    assert_eq!(shop.post(&ana, "/people/2", &lesser).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(shop.get(&tess, "/jobs/new").await.status, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn one_changes_ones_own_passphrase_with_the_old_one_and_is_signed_out_elsewhere() {
+    let shop = Shop::open().await;
+    let (here, there) = (shop.sign_in(Role::Apprentice).await, shop.sign_in(Role::Apprentice).await);
+    let change = |old: &'static str| {
+        [
+            ("old", old),
+            ("passphrase", "strip it to the stringers"),
+            ("passphrase_again", "strip it to the stringers"),
+        ]
+    };
+    let wrong = shop.post(&here, "/passphrase", &change("not the old one")).await;
+    assert_eq!(wrong.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(is_in(&shop, &there).await);
+    let answer = shop.post(&here, "/passphrase", &change(PEOPLE[2].2)).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    assert!(!is_in(&shop, &there).await && !is_in(&shop, &here).await);
+    let mut now = here.clone();
+    now.take_cookie(&answer);
+    assert!(is_in(&shop, &now).await);
+    let old = shop.try_sign_in(&Browser::default(), PEOPLE[2].0, PEOPLE[2].2).await;
+    assert_eq!(old.status, StatusCode::UNPROCESSABLE_ENTITY);
+}
