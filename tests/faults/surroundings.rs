@@ -1,0 +1,156 @@
+//! What surrounds the program fails: the disk is full, the database is locked, the clock goes back.
+
+use std::io::Write;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use driploop::job::event::Mark;
+use driploop::store::{JobId, Store, ticks};
+use uuid::Uuid;
+
+use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
+
+const STEP: &str = "place/bow/strip";
+
+/// A small file system of its own, taken away again at the end.
+struct SmallDisk(tempfile::TempDir);
+
+impl SmallDisk {
+    fn mount(megabytes: u32) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let size = format!("size={megabytes}m");
+        let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", &size, "tmpfs"]).arg(folder.path()).status();
+        assert!(mounted.is_ok_and(|status| status.success()), "this trial mounts a tmpfs: run it as root");
+        Self(folder)
+    }
+
+    fn fill(&self) {
+        let mut filler = std::fs::File::create(self.0.path().join("filler")).expect("a file");
+        while filler.write_all(&[0; 4096]).is_ok() {}
+    }
+}
+
+impl Drop for SmallDisk {
+    fn drop(&mut self) {
+        let _ = Command::new("umount").arg("--lazy").arg(self.0.path()).status();
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_full_disk_refuses_ticks_and_keeps_what_was_acknowledged() {
+    let disk = SmallDisk::mount(24);
+    let data = disk.0.path();
+    let server = ShopServer::start(data);
+    let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+    let before = Uuid::now_v7();
+    assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", before).await);
+
+    disk.fill();
+    let mut refused = false;
+    let mut acknowledged = vec![before];
+    for _ in 0..2000 {
+        let id = Uuid::now_v7();
+        if browser.tick(&server.address, QUIET_JOB, STEP, "undone", id).await {
+            acknowledged.push(id);
+        } else {
+            refused = true;
+            break;
+        }
+    }
+    assert!(refused, "a full disk must come to light");
+    let page = browser.get(&server.address, "/").await.expect("pages are still answered");
+    assert_eq!(page.status(), 200, "and the shop can still be read");
+
+    std::fs::remove_file(data.join("filler")).expect("room again");
+    let after = Uuid::now_v7();
+    assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", after).await, "room again: work goes on");
+    acknowledged.push(after);
+    server.kill();
+    let kept = kept(data).await;
+    assert!(acknowledged.iter().all(|id| kept.contains(id)), "every acknowledged tick is there");
+}
+
+/// Another program that sits on the database until it is told to go.
+struct Squatter(Child);
+
+impl Squatter {
+    fn on(data: &Path) -> Self {
+        let database = std::fs::read_dir(data)
+            .expect("the data folder")
+            .filter_map(|entry| Some(entry.ok()?.path()))
+            .find(|path| path.extension().is_some_and(|end| end == "db" || end == "sqlite"))
+            .expect("the database file");
+        let mut child = Command::new("sqlite3")
+            .arg(database)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("tests/run installs sqlite3");
+        let input = child.stdin.as_mut().expect("its input is piped");
+        writeln!(input, "BEGIN IMMEDIATE;\nSELECT 'mine';").expect("it listens");
+        let mut said = [0; 5];
+        std::io::Read::read_exact(child.stdout.as_mut().expect("its output is piped"), &mut said).expect("it answers");
+        Self(child)
+    }
+}
+
+impl Drop for Squatter {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_locked_database_delays_or_refuses_but_never_lies() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+
+    let squatter = Squatter::on(data.path());
+    let short = Uuid::now_v7();
+    let waiting = {
+        let (browser, address) = (browser.clone(), server.address.clone());
+        tokio::spawn(async move { browser.tick(&address, QUIET_JOB, STEP, "undone", short).await })
+    };
+    let reading = browser.get(&server.address, "/").await.expect("reading does not wait for a writer");
+    assert_eq!(reading.status(), 200);
+    tokio::time::sleep(Duration::from_secs(2)).await;
+    drop(squatter);
+    assert!(waiting.await.expect("the client ends"), "a short wait is waited out");
+
+    let squatter = Squatter::on(data.path());
+    let long = Uuid::now_v7();
+    assert!(!browser.tick(&server.address, QUIET_JOB, STEP, "undone", long).await, "a long wait is refused");
+    drop(squatter);
+    server.kill();
+    let kept = kept(data.path()).await;
+    assert!(kept.contains(&short) && !kept.contains(&long), "what was said is what is kept");
+}
+
+#[tokio::test]
+async fn a_clock_set_back_does_not_hide_what_was_done_last() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
+    assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", Uuid::now_v7()).await);
+    server.kill();
+
+    let server = ShopServer::start_with_clock(data.path(), "-3h");
+    let last = Uuid::now_v7();
+    assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", last).await, "the sign-in still holds");
+    server.kill();
+    let store = Store::open(data.path()).await.expect("the database opens");
+    let mut read = store.read().await.expect("and can be read");
+    let mut all = ticks::all(&mut read, JobId(QUIET_JOB)).await.expect("ticks");
+    all.retain(|tick| tick.step.to_string() == STEP && tick.mark == Mark::Undone);
+    all.sort_by_key(|tick| (tick.at, tick.id));
+    assert_eq!(all.last().expect("two ticks").id, last, "the tick made last decides");
+}
+
+async fn kept(data: &Path) -> Vec<Uuid> {
+    let store = Store::open(data).await.expect("the database opens");
+    let mut read = store.read().await.expect("and can be read");
+    ticks::all(&mut read, JobId(QUIET_JOB)).await.expect("ticks").into_iter().map(|tick| tick.id).collect()
+}

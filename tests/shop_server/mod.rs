@@ -1,0 +1,138 @@
+//! A server of our own, started as people start it, and a client that talks to it.
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+use http_body_util::{BodyExt, Full};
+use hyper_util::client::legacy::Client as HyperClient;
+use hyper_util::client::legacy::connect::HttpConnector;
+use hyper_util::rt::TokioExecutor;
+use uuid::Uuid;
+
+/// The built program, serving a data folder on a free port of this machine.
+pub struct ShopServer {
+    child: Child,
+    /// Where it answers: `http://127.0.0.1:PORT`.
+    pub address: String,
+}
+
+impl ShopServer {
+    /// Starts the program and waits until it says where it answers.
+    pub fn start(data: &Path) -> Self {
+        Self::run(Command::new(env!("CARGO_BIN_EXE_driploop")), data)
+    }
+
+    /// Starts it with a clock that is off by so much: `-3h`.
+    pub fn start_with_clock(data: &Path, off: &str) -> Self {
+        let mut command = Command::new("faketime");
+        command.args(["-f", off, env!("CARGO_BIN_EXE_driploop")]);
+        Self::run(command, data)
+    }
+
+    fn run(mut command: Command, data: &Path) -> Self {
+        let mut child = command
+            .args(["serve", "--listen", "127.0.0.1:0", "--data"])
+            .arg(data)
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the built program starts");
+        let lines = BufReader::new(child.stdout.take().expect("its output is piped")).lines();
+        let address = lines
+            .map_while(Result::ok)
+            .find_map(|line| {
+                let at = line.find("http://")?;
+                Some(line[at..].trim_end_matches(['/', '.']).split_whitespace().next()?.trim_end_matches('/').to_owned())
+            })
+            .expect("it prints the address to open");
+        Self { child, address }
+    }
+
+    /// Ends it at once, as a power cut does.
+    pub fn kill(mut self) {
+        self.child.kill().expect("SIGKILL is sent");
+        self.child.wait().expect("it ends");
+    }
+
+    /// Its id among the processes.
+    pub fn process(&self) -> u32 {
+        self.child.id()
+    }
+}
+
+impl Drop for ShopServer {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// One person's browser: it keeps the cookie it was given and follows nothing.
+#[derive(Clone)]
+pub struct Browser {
+    client: HyperClient<HttpConnector, Full<axum::body::Bytes>>,
+    cookie: String,
+}
+
+impl Browser {
+    /// Signs in and keeps the cookie.
+    pub async fn sign_in(address: &str, name: &str, passphrase: &str) -> Self {
+        let client = HyperClient::builder(TokioExecutor::new()).build_http();
+        let signed_out = Self { client, cookie: String::new() };
+        let fields = [("name", name), ("passphrase", passphrase), ("next", "/")];
+        let answer = signed_out.post(address, "/sign-in", &fields).await.expect("the sign-in is answered");
+        assert_eq!(answer.status(), 303, "the sign-in of {name} is accepted");
+        let cookie = answer.headers()["set-cookie"].to_str().expect("a plain cookie");
+        let cookie = cookie.split(';').next().expect("name and value").to_owned();
+        Self { cookie, ..signed_out }
+    }
+
+    /// Sends a form; `None` where no whole answer came.
+    pub async fn post(
+        &self,
+        address: &str,
+        path: &str,
+        fields: &[(&str, &str)],
+    ) -> Option<axum::http::Response<axum::body::Bytes>> {
+        let body = serde_urlencoded::to_string(fields).expect("fields are plain");
+        let request = axum::http::Request::post(format!("{address}{path}"))
+            .header("content-type", "application/x-www-form-urlencoded")
+            .header("cookie", &self.cookie)
+            .body(Full::from(body))
+            .expect("a sound request");
+        self.send(request).await
+    }
+
+    /// Asks for a page; `None` where no whole answer came.
+    pub async fn get(&self, address: &str, path: &str) -> Option<axum::http::Response<axum::body::Bytes>> {
+        let request = axum::http::Request::get(format!("{address}{path}"))
+            .header("cookie", &self.cookie)
+            .body(Full::default())
+            .expect("a sound request");
+        self.send(request).await
+    }
+
+    /// Sends one tick and says whether the program acknowledged it.
+    pub async fn tick(&self, address: &str, job: i64, step: &str, mark: &str, id: Uuid) -> bool {
+        let (id, path) = (id.to_string(), format!("/jobs/{job}/ticks"));
+        let fields = [("event", id.as_str()), ("step", step), ("mark", mark), ("back", "/")];
+        self.post(address, &path, &fields).await.is_some_and(|answer| answer.status() == 303)
+    }
+
+    async fn send(
+        &self,
+        request: axum::http::Request<Full<axum::body::Bytes>>,
+    ) -> Option<axum::http::Response<axum::body::Bytes>> {
+        let (head, body) = self.client.request(request).await.ok()?.into_parts();
+        let body = body.collect().await.ok()?.to_bytes();
+        Some(axum::http::Response::from_parts(head, body))
+    }
+}
+
+/// The demo shop's owner: name and passphrase.
+pub const DEMO_OWNER: (&str, &str) = ("Ines Tarrowby", "copper before chrome");
+
+/// The demo boat with the least on it.
+pub const QUIET_JOB: i64 = 3;
