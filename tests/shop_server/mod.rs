@@ -77,10 +77,14 @@ pub struct Browser {
 }
 
 impl Browser {
+    /// A browser that nobody has signed in with.
+    pub fn stranger() -> Self {
+        Self { client: HyperClient::builder(TokioExecutor::new()).build_http(), cookie: String::new() }
+    }
+
     /// Signs in and keeps the cookie.
     pub async fn sign_in(address: &str, name: &str, passphrase: &str) -> Self {
-        let client = HyperClient::builder(TokioExecutor::new()).build_http();
-        let signed_out = Self { client, cookie: String::new() };
+        let signed_out = Self::stranger();
         let fields = [("name", name), ("passphrase", passphrase), ("next", "/")];
         let answer = signed_out.post(address, "/sign-in", &fields).await.expect("the sign-in is answered");
         assert_eq!(answer.status(), 303, "the sign-in of {name} is accepted");
