@@ -1,0 +1,153 @@
+//! Chromium through WebDriver.
+
+use std::net::TcpListener;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use fantoccini::{Client, ClientBuilder, Locator};
+use serde_json::json;
+
+/// A window size that pages are looked at in.
+#[derive(Debug, Clone, Copy)]
+pub struct Size(pub &'static str, pub u32, pub u32);
+
+/// A phone, a tablet leaned on a gunwale, a desk.
+pub const SIZES: [Size; 3] = [Size("phone", 390, 844), Size("tablet", 820, 1180), Size("desk", 1440, 900)];
+
+/// A browser with the driver it hangs on.
+pub struct Chromium {
+    driver: Child,
+    _profile: tempfile::TempDir,
+    /// What drives it.
+    pub client: Client,
+}
+
+impl Chromium {
+    /// Starts driver and browser.
+    pub async fn start(Size(_, width, height): Size) -> Self {
+        let port = TcpListener::bind("127.0.0.1:0").and_then(|listener| listener.local_addr()).expect("a port").port();
+        let driver = Command::new("chromedriver")
+            .arg(format!("--port={port}"))
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("tests/run installs chromedriver");
+        let profile = tempfile::tempdir().expect("a folder");
+        let arguments = [
+            "--headless".to_owned(),
+            "--no-sandbox".to_owned(),
+            "--disable-gpu".to_owned(),
+            "--disable-quic".to_owned(),
+            "--no-first-run".to_owned(),
+            "--disable-background-networking".to_owned(),
+            "--disable-component-update".to_owned(),
+            "--disable-sync".to_owned(),
+            "--force-prefers-reduced-motion".to_owned(),
+            format!("--window-size={width},{height}"),
+            format!("--user-data-dir={}", profile.path().display()),
+        ];
+        let options = json!({"args": arguments, "binary": "/usr/bin/chromium"});
+        let capabilities = [("goog:chromeOptions".to_owned(), options)].into_iter().collect();
+        let address = format!("http://127.0.0.1:{port}");
+        for _ in 0..100 {
+            let mut builder = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new());
+            builder.capabilities(serde_json::Map::clone(&capabilities));
+            if let Ok(client) = builder.connect(&address).await {
+                return Self { driver, _profile: profile, client };
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("chromedriver does not answer");
+    }
+
+    /// Resizes the page itself, not only the window around it: a phone is narrower than a window may be.
+    pub async fn resize(&self, Size(_, width, height): Size) {
+        let metrics = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": false});
+        self.devtools("Emulation.setDeviceMetricsOverride", metrics).await;
+    }
+
+    /// Says something in the browser's own language.
+    pub async fn devtools(&self, command: &str, parameters: serde_json::Value) -> serde_json::Value {
+        self.client.issue_cmd(DevTools(command.to_owned(), parameters)).await.expect("the browser obeys")
+    }
+
+    /// Signs in through the page.
+    pub async fn sign_in(&self, address: &str, (name, passphrase): (&str, &str)) {
+        self.client.goto(&format!("{address}/sign-in")).await.expect("the sign-in page");
+        self.fill("name", name).await;
+        self.fill("passphrase", passphrase).await;
+        self.press("Sign in").await;
+    }
+
+    /// Types into a field, in place of what stands there.
+    pub async fn fill(&self, field: &str, text: &str) {
+        let selector = format!("main [name='{field}']");
+        let element = self.client.find(Locator::Css(&selector)).await.unwrap_or_else(|_| panic!("a field {field}"));
+        match element.tag_name().await.expect("its tag").as_str() {
+            "select" => element.select_by_value(text).await.unwrap_or_else(|_| panic!("{field} offers {text}")),
+            _ => {
+                element.clear().await.expect("it can be emptied");
+                element.send_keys(text).await.expect("it takes keys");
+            }
+        }
+    }
+
+    /// Presses the button with these words.
+    pub async fn press(&self, words: &str) {
+        let path = format!("//main//button[contains(normalize-space(.), \"{words}\")]");
+        let button = self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a button {words}"));
+        button.click().await.unwrap_or_else(|error| panic!("{words} can be pressed: {error}"));
+    }
+
+    /// Follows the link with these words.
+    pub async fn follow(&self, words: &str) {
+        let path = format!("//a[contains(normalize-space(.), \"{words}\")]");
+        let link = self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a link {words}"));
+        link.click().await.unwrap_or_else(|error| panic!("{words} can be followed: {error}"));
+    }
+
+    /// All the words on the page.
+    pub async fn words(&self) -> String {
+        self.client.find(Locator::Css("main")).await.expect("a page").text().await.expect("its text")
+    }
+
+    /// Runs a script on the page and takes what it returns.
+    pub async fn ask(&self, script: &str) -> serde_json::Value {
+        self.client.execute(script, vec![]).await.expect("the script runs")
+    }
+
+    /// Keeps a picture of the page for people.
+    pub async fn picture(&self, name: &str) {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/screens");
+        std::fs::create_dir_all(&folder).expect("a folder for pictures");
+        let picture = self.client.screenshot().await.expect("a picture");
+        std::fs::write(folder.join(format!("{name}.png")), picture).expect("it can be kept");
+    }
+}
+
+impl Drop for Chromium {
+    fn drop(&mut self) {
+        let _ = self.driver.kill();
+        let _ = self.driver.wait();
+    }
+}
+
+/// A command of the browser's own protocol, through the driver.
+#[derive(Debug)]
+struct DevTools(String, serde_json::Value);
+
+impl fantoccini::wd::WebDriverCompatibleCommand for DevTools {
+    fn endpoint(
+        &self,
+        base: &url::Url,
+        session: Option<&str>,
+    ) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &url::Url) -> (axum::http::Method, Option<String>) {
+        let body = json!({"cmd": self.0, "params": self.1});
+        (axum::http::Method::POST, Some(body.to_string()))
+    }
+}

@@ -1,0 +1,10 @@
+//! A real browser at work: the whole job from intake to report, and every page on three sizes of screen.
+//!
+//! Screenshots go to `target/screens`, for people to look at.
+
+#[path = "../shop_server/mod.rs"]
+mod shop_server;
+
+mod driver;
+mod pages;
+mod walk;

@@ -1,0 +1,68 @@
+//! Every page of the demo on three sizes of screen: axe-core finds nothing, nothing runs off the side.
+
+use serde_json::Value;
+
+use crate::driver::{Chromium, SIZES};
+use crate::shop_server::{DEMO_OWNER, ShopServer};
+
+/// The pages of a full job, beside those of the shop.
+const PAGES: &[(&str, &str)] = &[
+    ("floor", "/"),
+    ("intake", "/jobs/new"),
+    ("overview", "/jobs/1"),
+    ("strip-out", "/jobs/1/phases/strip-out"),
+    ("mounting", "/jobs/1/phases/mounting"),
+    ("runs", "/jobs/1/phases/runs"),
+    ("terminations", "/jobs/1/phases/terminations"),
+    ("switches", "/jobs/1/phases/switches"),
+    ("power-up-test", "/jobs/1/phases/power-up-test"),
+    ("tie-down", "/jobs/1/phases/tie-down"),
+    ("setup", "/jobs/1/phases/setup"),
+    ("circuit", "/jobs/1/circuits/C01"),
+    ("report", "/jobs/1/report"),
+    ("log", "/jobs/1/log"),
+];
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn every_page_is_accessible_and_fits_every_screen() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let chromium = Chromium::start(SIZES[1]).await;
+    chromium.client.goto(&format!("{}/sign-in", server.address)).await.expect("the sign-in page");
+    let mut wrong = look(&chromium, "sign-in").await;
+    chromium.sign_in(&server.address, DEMO_OWNER).await;
+    for (name, path) in PAGES {
+        chromium.client.goto(&format!("{}{path}", server.address)).await.expect("a page");
+        wrong.extend(look(&chromium, name).await);
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Looks at the open page in every size, and keeps a picture of each.
+async fn look(chromium: &Chromium, name: &str) -> Vec<String> {
+    let mut wrong = Vec::new();
+    for size in SIZES {
+        chromium.resize(size).await;
+        chromium.picture(&format!("{name}-{}", size.0)).await;
+        let over = chromium.ask("return document.documentElement.scrollWidth - window.innerWidth").await;
+        if over.as_i64().is_none_or(|pixels| pixels > 0) {
+            wrong.push(format!("{name} on a {}: {over} px run off the side", size.0));
+        }
+        wrong.extend(axe(chromium).await.into_iter().map(|text| format!("{name} on a {}: {text}", size.0)));
+    }
+    wrong
+}
+
+/// What axe-core finds on the open page, by the rules of WCAG 2.2 A and AA.
+async fn axe(chromium: &Chromium) -> Vec<String> {
+    let file = std::env::var("DRIPLOOP_AXE").expect("DRIPLOOP_AXE names axe.min.js: start this by tests/run");
+    let axe = std::fs::read_to_string(file).expect("tests/run installs axe-core");
+    chromium.client.execute(&axe, vec![]).await.expect("axe-core loads");
+    let run = "const done = arguments[arguments.length - 1];
+        axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})
+            .then(result => done(result.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.slice(0, 3).map(n => n.target.join(' ')).join(', '))))
+            .catch(error => done(['axe-core failed: ' + error]));";
+    let found = chromium.client.execute_async(run, vec![]).await.expect("axe-core answers");
+    let texts = found.as_array().cloned().unwrap_or_default();
+    texts.iter().filter_map(Value::as_str).map(str::to_owned).collect()
+}
