@@ -1,0 +1,187 @@
+//! One boat, from intake to the report its owner takes home, by hand on a tablet.
+
+use fantoccini::Locator;
+
+use crate::driver::{Chromium, SIZES};
+use crate::shop_server::{DEMO_OWNER, ShopServer};
+
+/// The phases and the thing that is in hand in each, in order.
+const PHASES: [&str; 8] =
+    ["strip-out", "mounting", "runs", "terminations", "switches", "power-up-test", "tie-down", "setup"];
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_boat_is_taken_in_planned_wired_proven_and_handed_over() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let chromium = Chromium::start(SIZES[1]).await;
+    chromium.resize(SIZES[1]).await;
+    chromium.sign_in(&server.address, DEMO_OWNER).await;
+
+    let job = take_in(&chromium, &server.address).await;
+    plan(&chromium, &job).await;
+    check(&chromium, &job).await;
+    for phase in PHASES {
+        work(&chromium, &job, phase).await;
+    }
+    report(&chromium, &job).await;
+}
+
+/// The boat comes in; returns the address of its job.
+async fn take_in(chromium: &Chromium, address: &str) -> String {
+    chromium.client.goto(&format!("{address}/jobs/new")).await.expect("the intake page");
+    for (field, text) in [
+        ("boat.name", "Grey Wagtail"),
+        ("boat.length_m", "5.4 m"),
+        ("boat.fuel", "petrol"),
+        ("boat.engine", "outboard"),
+        ("owner.name", "Tamsin Oddlake"),
+        ("job.name", "Lights and a pump"),
+        ("job.rules", "us"),
+        ("job.nominal_v", "12"),
+        ("job.ambient_c", "30"),
+        ("job.budget", "900"),
+        ("job.wishes", "A light that is seen and a pump that runs."),
+    ] {
+        chromium.fill(field, text).await;
+    }
+    chromium.press("Take the boat in").await;
+    let there = chromium.client.current_url().await.expect("an address").to_string();
+    assert!(there.contains("/jobs/") && !there.ends_with("/new"), "the job has a page: {there}");
+    assert!(chromium.client.source().await.expect("a page").contains("Grey Wagtail"));
+    chromium.picture("walk-1-taken-in").await;
+    there.split(['?', '#']).next().unwrap_or(&there).trim_end_matches('/').to_owned()
+}
+
+/// Everything the boat gets is planned on the pages.
+async fn plan(chromium: &Chromium, job: &str) {
+    for (id, name) in [("bow", "Bow"), ("helm", "Helm console"), ("stern", "Stern locker")] {
+        add(chromium, job, "place", &[("id", id), ("name", name)]).await;
+    }
+    let battery = [
+        ("id", "house"),
+        ("place", "stern"),
+        ("open_circuit_v", "12.7"),
+        ("internal_mohm", "6"),
+        ("capacity_ah", "90"),
+        ("chemistry", "agm"),
+    ];
+    add(chromium, job, "point?kind=battery", &battery).await;
+    let block = [("id", "fb1"), ("place", "helm"), ("rating_a", "100"), ("positions", "6")];
+    add(chromium, job, "point?kind=fuse-block", &block).await;
+    let bus = [("id", "neg1"), ("place", "helm"), ("rating_a", "100"), ("positions", "10")];
+    add(chromium, job, "point?kind=negative-bus", &bus).await;
+    let panel = [("id", "panel"), ("place", "helm"), ("rating_a", "50"), ("positions.0.label", "NAV"), ("positions.0.rating_a", "15")];
+    add(chromium, job, "point?kind=switch-panel", &panel).await;
+
+    let out = [
+        ("id", "F1"),
+        ("polarity", "positive"),
+        ("from", "house"),
+        ("to", "fb1"),
+        ("size", "8 AWG"),
+        ("length_m", "2.5 m"),
+        ("insulation_c", "105"),
+        ("protection.kind", "bolt-down-fuse"),
+        ("protection.rating_a", "40"),
+        ("protection.from_source_m", "7 in"),
+        ("protection.interrupt_a", "5000"),
+    ];
+    add(chromium, job, "feeder", &out).await;
+    let back = [
+        ("id", "F2"),
+        ("polarity", "negative"),
+        ("from", "neg1"),
+        ("to", "house"),
+        ("size", "8 AWG"),
+        ("length_m", "2.5 m"),
+        ("insulation_c", "105"),
+    ];
+    add(chromium, job, "feeder", &back).await;
+
+    let light = [
+        ("id", "side"),
+        ("name", "Side light"),
+        ("place", "bow"),
+        ("load.kind", "constant-current"),
+        ("load.figure", "0,8"),
+        ("drop_limit_pct", "3"),
+        ("settings.0.name", "Visible arc checked from ahead"),
+    ];
+    add(chromium, job, "device", &light).await;
+    let circuit = [
+        ("id", "C01"),
+        ("name", "Navigation light"),
+        ("devices.0", "side"),
+        ("from", "fb1"),
+        ("switch", "panel:1"),
+        ("return", "neg1"),
+        ("protection.kind", "blade-fuse"),
+        ("protection.rating_a", "3"),
+        ("protection.from_source_m", "0 m"),
+        ("size", "16 AWG"),
+        ("length_m", "4.2 m"),
+        ("insulation_c", "105"),
+    ];
+    add(chromium, job, "circuit", &circuit).await;
+}
+
+/// Fills one form of the plan and sees it saved.
+async fn add(chromium: &Chromium, job: &str, kind: &str, fields: &[(&str, &str)]) {
+    chromium.client.goto(&format!("{job}/plan/new/{kind}")).await.expect("a form");
+    for (field, text) in fields {
+        chromium.fill(field, text).await;
+    }
+    chromium.press("Save").await;
+    let there = chromium.client.current_url().await.expect("an address");
+    assert!(!there.path().contains("/new/"), "{kind} was not saved: {}", chromium.words().await);
+}
+
+/// The circuit's page shows what was worked out and opens its working.
+async fn check(chromium: &Chromium, job: &str) {
+    chromium.client.goto(&format!("{job}/circuits/C01")).await.expect("the circuit's page");
+    let words = chromium.words().await;
+    for expected in ["Navigation light", "16", "AWG"] {
+        assert!(words.contains(expected), "the page tells {expected}: {words}");
+    }
+    let page = chromium.client.source().await.expect("a page");
+    assert!(page.contains("10.75"), "the working shows the handbook's constant");
+    chromium.picture("walk-2-circuit").await;
+}
+
+/// One phase, thing by thing, until nothing is left to tick.
+async fn work(chromium: &Chromium, job: &str, phase: &str) {
+    let address = format!("{job}/phases/{phase}");
+    chromium.client.goto(&address).await.expect("the phase's page");
+    if phase == "power-up-test" {
+        let more = chromium.client.find(Locator::Css("main details.trial-more summary")).await.expect("a place to write");
+        more.click().await.expect("it opens");
+        for (field, text) in [("source_v", "12,62"), ("load_v", "12,54"), ("current_a", "0,8")] {
+            chromium.fill(field, text).await;
+        }
+        let selector = Locator::Css("main form[action$='/readings'] button");
+        chromium.client.find(selector).await.expect("a button").click().await.expect("the reading is sent");
+        chromium.client.goto(&address).await.expect("the page again");
+        assert!(chromium.words().await.to_lowercase().contains("pass"), "{}", chromium.words().await);
+    }
+    chromium.picture(&format!("walk-3-{phase}")).await;
+    let open = Locator::Css("main button.tick[value='done']");
+    for _ in 0..60 {
+        let Some(button) = chromium.client.find_all(open).await.expect("ticks").into_iter().next() else {
+            chromium.picture(&format!("walk-4-{phase}-done")).await;
+            return;
+        };
+        button.click().await.expect("a tick is one tap");
+        chromium.client.goto(&address).await.expect("the page again");
+    }
+    panic!("{phase} never comes to an end: {}", chromium.words().await);
+}
+
+/// The report tells what was fitted and how it was proven.
+async fn report(chromium: &Chromium, job: &str) {
+    chromium.client.goto(&format!("{job}/report")).await.expect("the report");
+    let words = chromium.words().await;
+    for expected in ["Navigation light", "12.54", "Side light", "C01"] {
+        assert!(words.contains(expected), "the report tells {expected}: {words}");
+    }
+    chromium.picture("walk-5-report").await;
+}
