@@ -70,7 +70,7 @@ async fn plan(chromium: &Chromium, job: &str) {
     add(chromium, job, "point?kind=fuse-block", &block).await;
     let bus = [("id", "neg1"), ("place", "helm"), ("rating_a", "100"), ("positions", "10")];
     add(chromium, job, "point?kind=negative-bus", &bus).await;
-    let panel = [("id", "panel"), ("place", "helm"), ("rating_a", "50"), ("positions.0.label", "NAV"), ("positions.0.rating_a", "15")];
+    let panel = [("id", "panel"), ("place", "helm"), ("rating_a", "50"), ("positions[0].label", "NAV"), ("positions[0].rating_a", "15")];
     add(chromium, job, "point?kind=switch-panel", &panel).await;
 
     let out = [
@@ -105,13 +105,13 @@ async fn plan(chromium: &Chromium, job: &str) {
         ("load.kind", "constant-current"),
         ("load.figure", "0,8"),
         ("drop_limit_pct", "3"),
-        ("settings.0.name", "Visible arc checked from ahead"),
+        ("settings[0].name", "Visible arc checked from ahead"),
     ];
     add(chromium, job, "device", &light).await;
     let circuit = [
         ("id", "C01"),
         ("name", "Navigation light"),
-        ("devices.0", "side"),
+        ("devices[0]", "side"),
         ("from", "fb1"),
         ("switch", "panel:1"),
         ("return", "neg1"),
