@@ -54,7 +54,9 @@ impl Measured {
         self.each.sort_unstable();
         let at = |share: f64| {
             let place = (self.each.len() as f64 * share) as usize;
-            self.each.get(place.min(self.each.len().saturating_sub(1))).map_or(0.0, |d| d.as_secs_f64() * 1000.0)
+            self.each
+                .get(place.min(self.each.len().saturating_sub(1)))
+                .map_or(0.0, |d| d.as_secs_f64() * 1000.0)
         };
         let rate = self.each.len() as f64 / self.took.as_secs_f64();
         let memory = memory.map_or("-".to_owned(), |mib| format!("{mib:.0}"));
@@ -95,7 +97,10 @@ async fn bare_row() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = format!("sqlite://{}?mode=rwc", folder.path().join("row.db").display());
     let pool = SqlitePool::connect(&file).await.expect("a database");
-    sqlx::query("CREATE TABLE row (id INTEGER PRIMARY KEY, name TEXT NOT NULL) STRICT").execute(&pool).await.expect("a table");
+    sqlx::query("CREATE TABLE row (id INTEGER PRIMARY KEY, name TEXT NOT NULL) STRICT")
+        .execute(&pool)
+        .await
+        .expect("a table");
     sqlx::query("INSERT INTO row VALUES (1, 'a boat')").execute(&pool).await.expect("a row");
     let app = Router::new().route("/", get(one_row)).with_state(pool);
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.expect("a port");
@@ -151,17 +156,22 @@ async fn shop(data: &Path, jobs: usize) {
         ("circuit page", "/jobs/1/circuits/C01"),
     ] {
         let (browser, address) = (browser.clone(), server.address.clone());
-        let measured = crowd(move |_, _| {
-            let (browser, address) = (browser.clone(), address.clone());
-            async move { assert!(browser.get(&address, path).await.is_some_and(|answer| answer.status() == 200)) }
-        })
-        .await;
+        let measured =
+            crowd(move |_, _| {
+                let (browser, address) = (browser.clone(), address.clone());
+                async move {
+                    assert!(browser.get(&address, path).await.is_some_and(|answer| answer.status() == 200))
+                }
+            })
+            .await;
         measured.print(&format!("{what}, {jobs} jobs"), memory(&server));
     }
     let address = server.address.clone();
     let measured = crowd(move |_, _| {
         let (browser, address) = (browser.clone(), address.clone());
-        async move { assert!(browser.tick(&address, QUIET_JOB, "place/bow/strip", "undone", Uuid::now_v7()).await) }
+        async move {
+            assert!(browser.tick(&address, QUIET_JOB, "place/bow/strip", "undone", Uuid::now_v7()).await)
+        }
     })
     .await;
     measured.print(&format!("ticks, {jobs} jobs"), memory(&server));

@@ -26,7 +26,10 @@ pub struct Chromium {
 impl Chromium {
     /// Starts driver and browser.
     pub async fn start(Size(_, width, height): Size) -> Self {
-        let port = TcpListener::bind("127.0.0.1:0").and_then(|listener| listener.local_addr()).expect("a port").port();
+        let port = TcpListener::bind("127.0.0.1:0")
+            .and_then(|listener| listener.local_addr())
+            .expect("a port")
+            .port();
         let driver = Command::new("chromedriver")
             .arg(format!("--port={port}"))
             .stdout(Stdio::null())
@@ -83,9 +86,12 @@ impl Chromium {
     /// Types into a field, in place of what stands there.
     pub async fn fill(&self, field: &str, text: &str) {
         let selector = format!("main [name='{field}']");
-        let element = self.client.find(Locator::Css(&selector)).await.unwrap_or_else(|_| panic!("a field {field}"));
+        let element =
+            self.client.find(Locator::Css(&selector)).await.unwrap_or_else(|_| panic!("a field {field}"));
         match element.tag_name().await.expect("its tag").as_str() {
-            "select" => element.select_by_value(text).await.unwrap_or_else(|_| panic!("{field} offers {text}")),
+            "select" => {
+                element.select_by_value(text).await.unwrap_or_else(|_| panic!("{field} offers {text}"))
+            }
             _ => {
                 element.clear().await.expect("it can be emptied");
                 element.send_keys(text).await.expect("it takes keys");
@@ -96,15 +102,9 @@ impl Chromium {
     /// Presses the button with these words.
     pub async fn press(&self, words: &str) {
         let path = format!("//main//button[contains(normalize-space(.), \"{words}\")]");
-        let button = self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a button {words}"));
+        let button =
+            self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a button {words}"));
         button.click().await.unwrap_or_else(|error| panic!("{words} can be pressed: {error}"));
-    }
-
-    /// Follows the link with these words.
-    pub async fn follow(&self, words: &str) {
-        let path = format!("//a[contains(normalize-space(.), \"{words}\")]");
-        let link = self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a link {words}"));
-        link.click().await.unwrap_or_else(|error| panic!("{words} can be followed: {error}"));
     }
 
     /// All the words on the page.
@@ -138,11 +138,7 @@ impl Drop for Chromium {
 struct DevTools(String, serde_json::Value);
 
 impl fantoccini::wd::WebDriverCompatibleCommand for DevTools {
-    fn endpoint(
-        &self,
-        base: &url::Url,
-        session: Option<&str>,
-    ) -> Result<url::Url, url::ParseError> {
+    fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
         base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
     }
 

@@ -70,7 +70,13 @@ async fn plan(chromium: &Chromium, job: &str) {
     add(chromium, job, "point?kind=fuse-block", &block).await;
     let bus = [("id", "neg1"), ("place", "helm"), ("rating_a", "100"), ("positions", "10")];
     add(chromium, job, "point?kind=negative-bus", &bus).await;
-    let panel = [("id", "panel"), ("place", "helm"), ("rating_a", "50"), ("positions[0].label", "NAV"), ("positions[0].rating_a", "15")];
+    let panel = [
+        ("id", "panel"),
+        ("place", "helm"),
+        ("rating_a", "50"),
+        ("positions[0].label", "NAV"),
+        ("positions[0].rating_a", "15"),
+    ];
     add(chromium, job, "point?kind=switch-panel", &panel).await;
 
     let out = [
@@ -153,7 +159,11 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
     let address = format!("{job}/phases/{phase}");
     chromium.client.goto(&address).await.expect("the phase's page");
     if phase == "power-up-test" {
-        let more = chromium.client.find(Locator::Css("main details.trial-more summary")).await.expect("a place to write");
+        let more = chromium
+            .client
+            .find(Locator::Css("main details.trial-more summary"))
+            .await
+            .expect("a place to write");
         more.click().await.expect("it opens");
         for (field, text) in [("source_v", "12,62"), ("load_v", "12,54"), ("current_a", "0,8")] {
             chromium.fill(field, text).await;

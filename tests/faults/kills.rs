@@ -17,7 +17,8 @@ const STEPS: [&str; 2] = ["place/bow/strip", "place/console/strip"];
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn no_acknowledged_tick_is_lost_and_none_is_kept_twice() {
-    let kills: u32 = std::env::var("DRIPLOOP_KILLS").map_or(200, |text| text.parse().expect("a number of kills"));
+    let kills: u32 =
+        std::env::var("DRIPLOOP_KILLS").map_or(200, |text| text.parse().expect("a number of kills"));
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
     let browser = Browser::sign_in(&server.address, DEMO_OWNER.0, DEMO_OWNER.1).await;
@@ -28,7 +29,9 @@ async fn no_acknowledged_tick_is_lost_and_none_is_kept_twice() {
     for round in 0..kills {
         let server = ShopServer::start(data.path());
         let clients: Vec<_> = (0..CLIENTS)
-            .map(|_| tokio::spawn(tick_until_dead(browser.clone(), server.address.clone(), acknowledged.clone())))
+            .map(|_| {
+                tokio::spawn(tick_until_dead(browser.clone(), server.address.clone(), acknowledged.clone()))
+            })
             .collect();
         // Not a round number, so that the kill falls at another moment of the work each time.
         tokio::time::sleep(Duration::from_millis(60 + u64::from(round * 37 % 140))).await;
@@ -40,7 +43,11 @@ async fn no_acknowledged_tick_is_lost_and_none_is_kept_twice() {
 
     let stored = stored(data.path()).await;
     let acknowledged = acknowledged.lock().expect("no client panicked");
-    println!("{kills} kills: {sent} ticks sent, {} acknowledged, {} stored", acknowledged.len(), stored.len());
+    println!(
+        "{kills} kills: {sent} ticks sent, {} acknowledged, {} stored",
+        acknowledged.len(),
+        stored.len()
+    );
     assert!(acknowledged.len() > kills as usize, "the clients hardly got a word in: {}", acknowledged.len());
     let lost: Vec<_> = acknowledged.iter().filter(|id| !stored.contains_key(*id)).collect();
     assert!(lost.is_empty(), "acknowledged and lost: {lost:?}");
@@ -70,7 +77,7 @@ async fn stored(data: &Path) -> HashMap<Uuid, u32> {
     let store = Store::open(data).await.expect("the database opens after the last kill");
     let mut read = store.read().await.expect("and can be read");
     let mut times = HashMap::new();
-    for tick in ticks::all(&mut read, JobId(QUIET_JOB)).await.expect("ticks") {
+    for tick in ticks::all(&mut read, JobId::from(QUIET_JOB)).await.expect("ticks") {
         *times.entry(tick.id).or_insert(0) += 1;
     }
     times

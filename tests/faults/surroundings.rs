@@ -20,7 +20,8 @@ impl SmallDisk {
     fn mount(megabytes: u32) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let size = format!("size={megabytes}m");
-        let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", &size, "tmpfs"]).arg(folder.path()).status();
+        let mounted =
+            Command::new("mount").args(["-t", "tmpfs", "-o", &size, "tmpfs"]).arg(folder.path()).status();
         assert!(mounted.is_ok_and(|status| status.success()), "this trial mounts a tmpfs: run it as root");
         Self(folder)
     }
@@ -64,7 +65,10 @@ async fn a_full_disk_refuses_ticks_and_keeps_what_was_acknowledged() {
 
     std::fs::remove_file(data.join("filler")).expect("room again");
     let after = Uuid::now_v7();
-    assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", after).await, "room again: work goes on");
+    assert!(
+        browser.tick(&server.address, QUIET_JOB, STEP, "undone", after).await,
+        "room again: work goes on"
+    );
     acknowledged.push(after);
     server.kill();
     let kept = kept(data).await;
@@ -90,7 +94,8 @@ impl Squatter {
         let input = child.stdin.as_mut().expect("its input is piped");
         writeln!(input, "BEGIN IMMEDIATE;\nSELECT 'mine';").expect("it listens");
         let mut said = [0; 5];
-        std::io::Read::read_exact(child.stdout.as_mut().expect("its output is piped"), &mut said).expect("it answers");
+        std::io::Read::read_exact(child.stdout.as_mut().expect("its output is piped"), &mut said)
+            .expect("it answers");
         Self(child)
     }
 }
@@ -143,7 +148,7 @@ async fn a_clock_set_back_does_not_hide_what_was_done_last() {
     server.kill();
     let store = Store::open(data.path()).await.expect("the database opens");
     let mut read = store.read().await.expect("and can be read");
-    let mut all = ticks::all(&mut read, JobId(QUIET_JOB)).await.expect("ticks");
+    let mut all = ticks::all(&mut read, JobId::from(QUIET_JOB)).await.expect("ticks");
     all.retain(|tick| tick.step.to_string() == STEP && tick.mark == Mark::Undone);
     all.sort_by_key(|tick| (tick.at, tick.id));
     assert_eq!(all.last().expect("two ticks").id, last, "the tick made last decides");
@@ -152,5 +157,10 @@ async fn a_clock_set_back_does_not_hide_what_was_done_last() {
 async fn kept(data: &Path) -> Vec<Uuid> {
     let store = Store::open(data).await.expect("the database opens");
     let mut read = store.read().await.expect("and can be read");
-    ticks::all(&mut read, JobId(QUIET_JOB)).await.expect("ticks").into_iter().map(|tick| tick.id).collect()
+    ticks::all(&mut read, JobId::from(QUIET_JOB))
+        .await
+        .expect("ticks")
+        .into_iter()
+        .map(|tick| tick.id)
+        .collect()
 }

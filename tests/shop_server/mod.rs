@@ -1,5 +1,7 @@
 //! A server of our own, started as people start it, and a client that talks to it.
 
+#![allow(dead_code, reason = "each program that uses this takes only part of it")]
+
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -44,7 +46,14 @@ impl ShopServer {
             .map_while(Result::ok)
             .find_map(|line| {
                 let at = line.find("http://")?;
-                Some(line[at..].trim_end_matches(['/', '.']).split_whitespace().next()?.trim_end_matches('/').to_owned())
+                Some(
+                    line[at..]
+                        .trim_end_matches(['/', '.'])
+                        .split_whitespace()
+                        .next()?
+                        .trim_end_matches('/')
+                        .to_owned(),
+                )
             })
             .expect("it prints the address to open");
         Self { child, address }
