@@ -41,21 +41,12 @@ impl ShopServer {
             .stderr(Stdio::null())
             .spawn()
             .expect("the built program starts");
-        let lines = BufReader::new(child.stdout.take().expect("its output is piped")).lines();
-        let address = lines
-            .map_while(Result::ok)
-            .find_map(|line| {
-                let at = line.find("http://")?;
-                Some(
-                    line[at..]
-                        .trim_end_matches(['/', '.'])
-                        .split_whitespace()
-                        .next()?
-                        .trim_end_matches('/')
-                        .to_owned(),
-                )
-            })
-            .expect("it prints the address to open");
+        let mut lines =
+            BufReader::new(child.stdout.take().expect("its output is piped")).lines().map_while(Result::ok);
+        let line = lines.find(|line| line.contains("http://")).expect("it prints the address to open");
+        let address = line[line.find("http://").unwrap_or(0)..].trim_end().trim_end_matches('/').to_owned();
+        // What it prints later is read too, or it would find nobody listening.
+        std::thread::spawn(move || lines.for_each(drop));
         Self { child, address }
     }
 
