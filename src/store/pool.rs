@@ -9,7 +9,7 @@ use std::time::Duration;
 use jiff::Timestamp;
 use sqlx::migrate::Migrator;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
-use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
+use sqlx::{Connection, Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use super::column::PersonId;
 use super::error::Error;
@@ -156,7 +156,13 @@ pub fn known_schema() -> i64 {
 
 /// A pool that keeps its connections: opening a file anew saves nothing.
 fn pool(most: u32) -> SqlitePoolOptions {
-    SqlitePoolOptions::new().max_connections(most).idle_timeout(None).max_lifetime(None)
+    SqlitePoolOptions::new()
+        .max_connections(most)
+        .idle_timeout(None)
+        .max_lifetime(None)
+        // When the disk is full SQLite ends the transaction by itself and the connection goes on believing
+        // in it. Such a one is thrown away, or nothing could be written until the next start.
+        .before_acquire(|connection, _| Box::pin(async { Ok(!connection.is_in_transaction()) }))
 }
 
 /// How every connection is set.

@@ -58,6 +58,7 @@ use jiff::Timestamp;
 
 pub use error::Error;
 
+use self::job::checked::Checked;
 use crate::store::Store;
 
 /// What every handler can reach.
@@ -67,6 +68,7 @@ pub struct AppState(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     store: Store,
+<<<<<<< HEAD
     setting: Setting,
     backups: PathBuf,
 }
@@ -88,11 +90,16 @@ impl Default for Setting {
     fn default() -> Self {
         Self { secure: false, proxy: None, backups: None, answer: Duration::from_secs(30) }
     }
+=======
+    secure: bool,
+    checked: Checked,
+>>>>>>> 7f9b0f4 (Recover from a full disk, keep order when the clock goes back, check an unchanged plan once)
 }
 
 impl AppState {
     /// The state of a running program; `secure` where browsers reach it by TLS.
     pub fn new(store: Store, secure: bool) -> Self {
+<<<<<<< HEAD
         Self::set_up(store, Setting { secure, ..Setting::default() })
     }
 
@@ -100,11 +107,19 @@ impl AppState {
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
         Self(Arc::new(Inner { store, setting, backups }))
+=======
+        Self(Arc::new(Inner { store, secure, checked: Checked::default() }))
+>>>>>>> 7f9b0f4 (Recover from a full disk, keep order when the clock goes back, check an unchanged plan once)
     }
 
     /// The shop's database.
     pub fn store(&self) -> &Store {
         &self.0.store
+    }
+
+    /// The reports of plans that nobody changed since.
+    pub fn checked(&self) -> &Checked {
+        &self.0.checked
     }
 
     /// Whether browsers reach the program by TLS.

@@ -55,7 +55,11 @@ pub fn check(plan: &Plan) -> Report {
 
 /// Checks a job: its plan, and whether its records are about things that the plan has.
 pub fn check_job(job: &JobFile) -> Report {
-    let mut report = check(&job.plan);
+    with_records(check(&job.plan), job)
+}
+
+/// A plan's report, with what the records of the job add to its findings.
+pub fn with_records(mut report: Report, job: &JobFile) -> Report {
     report.findings.extend(records::check(job));
     report
 }

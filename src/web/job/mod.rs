@@ -1,5 +1,6 @@
 //! The pages of one job.
 
+pub mod checked;
 pub mod happened;
 pub mod intake;
 mod opened;

@@ -2,7 +2,9 @@
 
 use std::cmp::Reverse;
 
-use crate::job::check::{Report, check_job};
+use jiff::{SignedDuration, Timestamp};
+
+use crate::job::check::{Report, with_records};
 use crate::job::event::History;
 use crate::job::file::JobFile;
 use crate::job::gate::Gate;
@@ -36,6 +38,9 @@ pub struct Opened {
     pub log: Vec<Line>,
 }
 
+/// The least that tells two moments apart in the database.
+const JUST_AFTER: SignedDuration = SignedDuration::from_millis(1);
+
 /// How many lines of the log a job is opened with.
 const RECENT: u32 = 12;
 
@@ -50,17 +55,29 @@ impl Opened {
             JobFile { plan: plan::load(&mut read, id).await?, history: history::load(&mut read, id).await? };
         let edition = log::edition(&mut read, id).await?;
         let log = log::of_job(&mut read, id, None, RECENT).await?;
-        Ok(Self::of(id, file, edition, log))
+        let report = app.checked().report(id, edition.as_ref(), &file.plan);
+        Ok(Self::of(id, file, report, edition, log))
     }
 
-    /// A job from its parts.
-    pub fn of(id: JobId, file: JobFile, edition: Option<Edition>, log: Vec<Line>) -> Self {
-        let mut report = check_job(&file);
+    /// A job from its parts and its plan's report.
+    fn of(id: JobId, file: JobFile, report: Report, edition: Option<Edition>, log: Vec<Line>) -> Self {
+        let mut report = with_records(report, &file);
         report.findings.sort_by_key(|finding| Reverse(finding.level));
         let JobFile { plan, history } = file;
         let conductors = Conductors::of(&plan);
         let steps = Steps::of(&plan, &conductors);
         Self { id, plan, history, conductors, steps, report, edition, log }
+    }
+
+    /// The time of what is done now: `now`, but never before what was done last. A clock that was set back
+    /// would otherwise let an older tick decide.
+    pub fn moment(&self, now: Timestamp) -> Timestamp {
+        let History { ticks, readings, releases } = &self.history;
+        let ticks = ticks.iter().map(|tick| tick.at);
+        let others =
+            readings.iter().map(|reading| reading.at).chain(releases.iter().map(|release| release.at));
+        let last = ticks.chain(others).max().unwrap_or(now);
+        now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
     }
 
     /// Its address.

@@ -3,6 +3,7 @@
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::bench::Bench;
@@ -39,7 +40,7 @@ pub async fn take(
         let why = format!("{}: {shut} Nothing is energised before it is open.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let Some(reading) = read(&mut form, circuit, id, &viewer, &app) else {
+    let Some(reading) = read(&mut form, circuit, id, &viewer, job.moment(app.now())) else {
         let typed = Typed { circuit: Some(circuit.id.to_string()), form };
         let page = trial::page(frame, &job, Said::default(), typed)?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
@@ -69,7 +70,7 @@ fn is_kept(history: &History, id: Uuid, circuit: &Circuit) -> bool {
     history.readings.iter().any(|reading| reading.id == id && reading.circuit == circuit.id)
 }
 
-fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, app: &AppState) -> Option<Reading> {
+fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, at: Timestamp) -> Option<Reading> {
     let device: Option<crate::job::value::DeviceId> = form.optional("device");
     let source_v = form.optional("source_v");
     let load_v = form.optional("load_v");
@@ -85,9 +86,10 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, app: &App
         form.refuse("source_v", "Nothing was measured: give at least one figure or what was seen.");
     }
     form.sound()?;
-    let (by, at) = (viewer.name().clone(), app.now());
     Some(Reading {
         id,
+        by: viewer.name().clone(),
+        at,
         circuit: circuit.id.clone(),
         device,
         source_v,
@@ -95,7 +97,5 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, app: &App
         current_a,
         return_ohm,
         note,
-        by,
-        at,
     })
 }

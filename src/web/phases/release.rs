@@ -67,7 +67,7 @@ async fn keep(
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     for Chosen { id, obstacle } in chosen {
         let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), viewer.name().clone());
-        let release = Release { id: *id, into, obstacle, reason, by, at: app.now() };
+        let release = Release { id: *id, into, obstacle, reason, by, at: job.moment(app.now()) };
         match releases::add(&mut write, job.id, &release).await {
             Ok(_) => {}
             // The same form, sent twice at once: the other one was quicker.

@@ -65,7 +65,14 @@ async fn keep(
     reason: Option<Prose>,
 ) -> Result<(), Error> {
     let by = viewer.name().clone();
-    let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: app.now() };
+    let tick = Tick {
+        id: asked.id,
+        step: asked.step.clone(),
+        mark: asked.mark,
+        reason,
+        by,
+        at: job.moment(app.now()),
+    };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     match ticks::add(&mut write, job.id, &tick).await {
         Ok(_) => Ok(write.commit().await?),
