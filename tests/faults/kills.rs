@@ -33,8 +33,15 @@ async fn no_acknowledged_tick_is_lost_and_none_is_kept_twice() {
                 tokio::spawn(tick_until_dead(browser.clone(), server.address.clone(), acknowledged.clone()))
             })
             .collect();
-        // Not a round number, so that the kill falls at another moment of the work each time.
-        tokio::time::sleep(Duration::from_millis(60 + u64::from(round * 37 % 140))).await;
+        let before = acknowledged.lock().expect("no client panicked").len();
+        for _ in 0..2000 {
+            if acknowledged.lock().expect("no client panicked").len() > before {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(5)).await;
+        }
+        // In the thick of it, and at another moment of the work each time.
+        tokio::time::sleep(Duration::from_millis(u64::from(round * 37 % 120))).await;
         server.kill();
         for client in clients {
             sent += client.await.expect("a client ends by itself");
