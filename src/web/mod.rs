@@ -68,9 +68,9 @@ pub struct AppState(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     store: Store,
-<<<<<<< HEAD
     setting: Setting,
     backups: PathBuf,
+    checked: Checked,
 }
 
 /// How the program is set up on its machine, as far as pages need to know.
@@ -90,26 +90,18 @@ impl Default for Setting {
     fn default() -> Self {
         Self { secure: false, proxy: None, backups: None, answer: Duration::from_secs(30) }
     }
-=======
-    secure: bool,
-    checked: Checked,
->>>>>>> 7f9b0f4 (Recover from a full disk, keep order when the clock goes back, check an unchanged plan once)
 }
 
 impl AppState {
     /// The state of a running program; `secure` where browsers reach it by TLS.
     pub fn new(store: Store, secure: bool) -> Self {
-<<<<<<< HEAD
         Self::set_up(store, Setting { secure, ..Setting::default() })
     }
 
     /// The state of a running program that is set up in some way of its own.
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner { store, setting, backups }))
-=======
-        Self(Arc::new(Inner { store, secure, checked: Checked::default() }))
->>>>>>> 7f9b0f4 (Recover from a full disk, keep order when the clock goes back, check an unchanged plan once)
+        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default() }))
     }
 
     /// The shop's database.
