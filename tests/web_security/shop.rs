@@ -1,6 +1,7 @@
 //! A shop with one boat and somebody of each role, asked through the router as a browser asks.
 
 use std::net::{IpAddr, SocketAddr};
+use std::path::Path;
 
 use axum::Router;
 use axum::body::Body;
@@ -59,36 +60,31 @@ impl Shop {
 
     pub async fn set_up(setting: Setting) -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let store = Store::open(folder.path()).await.unwrap();
-        let actor = Actor { person: None, name: "the test".parse().unwrap() };
-        let mut newcomers = Vec::new();
-        for (name, role, passphrase, pin) in PEOPLE {
-            newcomers.push(Newcomer {
-                name: name.parse().unwrap(),
-                role,
-                passphrase: Hashed::passphrase(&passphrase.parse().unwrap()).await.unwrap(),
-                pin: Some(Hashed::pin(&pin.parse().unwrap()).await.unwrap()),
-            });
-        }
+        let store = peopled(folder.path()).await;
         let profile = Profile {
             name: "Slip Number Nine".parse().unwrap(),
             time_zone: "Europe/Oslo".parse().unwrap(),
             currency: "NOK".parse().unwrap(),
             units: Units::Metric,
         };
-        let mut write = store.write(&actor, Timestamp::now()).await.unwrap();
+        let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
         shop::create(&mut write, &profile).await.unwrap();
-        for newcomer in &newcomers {
-            people::add(&mut write, newcomer).await.unwrap();
-        }
         file::import(&mut write, &demo::files().unwrap()[0]).await.unwrap();
         write.commit().await.unwrap();
         let app = web::app(AppState::set_up(store.clone(), setting));
         Self { folder, store, app }
     }
 
+    /// People made on the command line, and no shop yet.
+    pub async fn without_shop() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let store = peopled(folder.path()).await;
+        let app = web::app(AppState::new(store.clone(), false));
+        Self { folder, store, app }
+    }
+
     /// Where the data lies.
-    pub fn folder(&self) -> &std::path::Path {
+    pub fn folder(&self) -> &Path {
         self.folder.path()
     }
 
@@ -128,6 +124,30 @@ impl Shop {
         let of_shop = log::of_shop(&mut read, None, 1000).await.unwrap().len();
         of_shop + log::of_job(&mut read, JOB.into(), None, 1000).await.unwrap().len()
     }
+}
+
+fn actor() -> Actor {
+    Actor { person: None, name: "the test".parse().unwrap() }
+}
+
+/// A fresh database with somebody of each role.
+async fn peopled(folder: &Path) -> Store {
+    let store = Store::open(folder).await.unwrap();
+    let mut newcomers = Vec::new();
+    for (name, role, passphrase, pin) in PEOPLE {
+        newcomers.push(Newcomer {
+            name: name.parse().unwrap(),
+            role,
+            passphrase: Hashed::passphrase(&passphrase.parse().unwrap()).await.unwrap(),
+            pin: Some(Hashed::pin(&pin.parse().unwrap()).await.unwrap()),
+        });
+    }
+    let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
+    for newcomer in &newcomers {
+        people::add(&mut write, newcomer).await.unwrap();
+    }
+    write.commit().await.unwrap();
+    store
 }
 
 impl Browser {

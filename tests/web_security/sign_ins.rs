@@ -12,7 +12,7 @@ async fn is_in(shop: &Shop, browser: &Browser) -> bool {
 }
 
 async fn devices(shop: &Shop) -> Vec<Device> {
-    sign_in::devices(&mut *shop.store.read().await.unwrap(), None, Timestamp::now()).await.unwrap()
+    sign_in::devices(&mut shop.store.read().await.unwrap(), None, Timestamp::now()).await.unwrap()
 }
 
 #[tokio::test]
@@ -25,6 +25,36 @@ async fn signing_in_makes_a_new_token_and_ends_the_old_one() {
     after.take_cookie(&answer);
     assert_ne!(before.cookie, after.cookie);
     assert!(is_in(&shop, &after).await && !is_in(&shop, &before).await);
+}
+
+#[tokio::test]
+async fn where_there_are_accounts_already_only_an_owner_makes_the_shop() {
+    let shop = Shop::without_shop().await;
+    let make = async |name: &str, passphrase: &str| {
+        let fields = [
+            ("shop", "Slip Number Ten"),
+            ("units", "metric"),
+            ("time_zone", "Europe/Oslo"),
+            ("currency", "NOK"),
+            ("name", name),
+            ("passphrase", passphrase),
+            ("passphrase_again", passphrase),
+        ];
+        shop.post(&Browser::default(), "/first-run", &fields).await
+    };
+    for (name, passphrase) in
+        [("Passer By", "a way in for anybody"), (PEOPLE[0].0, PEOPLE[1].2), (PEOPLE[1].0, PEOPLE[1].2)]
+    {
+        let answer = make(name, passphrase).await;
+        assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{name}");
+        assert!(answer.text.contains("this takes an owner"), "{name}: {}", answer.text);
+        assert_eq!(shop.get(&Browser::default(), "/").await.header("location"), "/first-run");
+    }
+    let answer = make(PEOPLE[0].0, PEOPLE[0].2).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    let mut owner = Browser::default();
+    owner.take_cookie(&answer);
+    assert_eq!(shop.get(&owner, "/people").await.status, StatusCode::OK);
 }
 
 #[tokio::test]

@@ -13,6 +13,7 @@ use crate::shop::profile::Profile;
 use crate::shop::role::Role;
 use crate::shop::secret::Passphrase;
 use crate::store::people::{self, Newcomer};
+use crate::store::sign_in::Refusal;
 use crate::store::{self, Actor, Hashed, shop};
 use crate::web::form::Form;
 use crate::web::page::{Frame, Sheet, html};
@@ -76,6 +77,10 @@ pub async fn make(
     };
     match made {
         Ok(()) => write.commit().await?,
+        Err(store::Error::SetUpAlready) if frame.shop.is_none() => {
+            drop(write);
+            return take_up(frame, &app, jar, &client, form, &first).await;
+        }
         Err(store::Error::SetUpAlready) => return Ok(Redirect::to("/").into_response()),
         Err(error) => {
             form.refuse_saving(error)?;
@@ -86,6 +91,40 @@ pub async fn make(
         Ok(cookie) => Ok((jar.add(cookie), Redirect::to("/")).into_response()),
         Err(refusal) => Err(sign_in::refused(&app, refusal)),
     }
+}
+
+/// Makes the shop where accounts were made before it, on the command line: that takes an owner's.
+async fn take_up(
+    frame: Frame,
+    app: &AppState,
+    jar: CookieJar,
+    client: &Client,
+    mut form: Form,
+    first: &FirstRun,
+) -> Result<Response, Error> {
+    let cookie = match sign_in::open(app, client, first.name.as_str(), first.passphrase.reveal()).await {
+        Ok(cookie) => cookie,
+        Err(Refusal::Wrong) => return not_an_owners(frame, form),
+        Err(refusal) => return Err(sign_in::refused(app, refusal)),
+    };
+    let person = people::named(&mut *app.store().read().await?, first.name.as_str()).await?;
+    let Some(owner) = person.filter(|person| person.role == Role::Owner) else {
+        return not_an_owners(frame, form);
+    };
+    let mut write = app.store().write(&owner.actor(), app.now()).await?;
+    match shop::create(&mut write, &first.shop).await {
+        Ok(()) => write.commit().await?,
+        Err(error) => {
+            form.refuse_saving(error)?;
+            return refused(frame, form);
+        }
+    }
+    Ok((jar.add(cookie), Redirect::to("/")).into_response())
+}
+
+fn not_an_owners(frame: Frame, mut form: Form) -> Result<Response, Error> {
+    form.refuse("passphrase", "There are accounts here already: this takes an owner’s name and passphrase.");
+    refused(frame, form)
 }
 
 fn refused(frame: Frame, form: Form) -> Result<Response, Error> {
