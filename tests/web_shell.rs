@@ -324,7 +324,7 @@ async fn a_stale_save_shows_both_and_loses_neither() {
     let stale = shell.ask(post("/jobs/1/intake", &mine, Some(&owner))).await;
     assert_eq!(stale.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let page = text(stale).await;
-    assert!(page.contains("Arctic Skua") && page.contains("Theirs: Great Skua"), "{page}");
+    assert!(page.contains("Arctic Skua") && page.contains("<dt>Theirs</dt><dd>Great Skua</dd>"), "{page}");
     assert!(page.contains(r#"name="version" value="2""#), "{page}");
     let mine = format!("{}&version=2", boat.replace("Skua", "Arctic+Skua"));
     assert_eq!(shell.ask(post("/jobs/1/intake", &mine, Some(&owner))).await.status(), StatusCode::SEE_OTHER);

@@ -7,7 +7,7 @@ use std::fmt::Display;
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use super::form::Form;
+use super::form::{Difference, Form};
 
 /// A field, ready to be written into a page.
 #[derive(Debug, Clone, Template)]
@@ -17,9 +17,10 @@ pub struct Field {
     label: String,
     value: String,
     error: Option<String>,
-    clash: Option<String>,
+    difference: Option<Difference>,
     hint: Option<String>,
     required: bool,
+    marked: bool,
     autocomplete: &'static str,
     control: Control,
 }
@@ -52,9 +53,10 @@ impl Field {
             label: label.to_owned(),
             value: form.typed(name).to_owned(),
             error: form.error(name).map(str::to_owned),
-            clash: form.clash_at(name).map(str::to_owned),
+            difference: form.difference(name).cloned(),
             hint: None,
             required: false,
+            marked: true,
             autocomplete: "off",
             control,
         }
@@ -78,7 +80,7 @@ impl Field {
 
     pub(super) fn secret(form: &Form, name: &str, label: &str, autocomplete: &'static str) -> Self {
         let field = Self::new(form, name, label, Control::Secret);
-        Self { value: String::new(), autocomplete, ..field }
+        Self { value: String::new(), difference: None, autocomplete, ..field }
     }
 
     pub(super) fn check(form: &Form, name: &str, label: &str) -> Self {
@@ -107,6 +109,11 @@ impl Field {
         Self { required: true, ..self }
     }
 
+    /// The same field, that may be left empty without a word about it: a row of a list, a choice of none.
+    pub fn unmarked(self) -> Self {
+        Self { marked: false, ..self }
+    }
+
     /// The same field with a line of help above the control.
     pub fn hint(self, hint: impl Into<String>) -> Self {
         Self { hint: Some(hint.into()), ..self }
@@ -122,12 +129,31 @@ impl Field {
         Self { control: Control::Digits, ..self }
     }
 
+    /// A value of this field as people read it.
+    fn shown<'a>(&'a self, value: &'a str) -> &'a str {
+        match &self.control {
+            Control::Check { .. } => {
+                if value.is_empty() {
+                    "not ticked"
+                } else {
+                    "ticked"
+                }
+            }
+            Control::Select { choices } => choices
+                .iter()
+                .find(|choice| choice.value == value)
+                .map_or(value, |choice| choice.label.as_str()),
+            _ if value.trim().is_empty() => "empty",
+            _ => value,
+        }
+    }
+
     /// What describes the control: its hint and its error, where there are any.
     fn described_by(&self) -> Option<String> {
         let hint = self.hint.as_ref().map(|_| format!("{}-hint", self.name));
         let error = self.error.as_ref().map(|_| format!("{}-error", self.name));
-        let clash = self.clash.as_ref().map(|_| format!("{}-clash", self.name));
-        let ids: Vec<String> = [hint, error, clash].into_iter().flatten().collect();
+        let difference = self.difference.as_ref().map(|_| format!("{}-difference", self.name));
+        let ids: Vec<String> = [hint, error, difference].into_iter().flatten().collect();
         (!ids.is_empty()).then(|| ids.join(" "))
     }
 }

@@ -22,6 +22,8 @@
 //! assert_eq!(form.errors()[0].text, "Expected a boat's beam in metres from 0.5 to 10, not \u{2018}wide\u{2019}.");
 //! ```
 
+pub mod rows;
+
 use std::fmt::Display;
 use std::str::FromStr;
 
@@ -31,21 +33,31 @@ use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde::de::value::Error as WordError;
 use serde::de::{DeserializeOwned, IntoDeserializer};
-use serde_json::Value;
 
 use super::Error;
 use super::field::Field;
 use super::length::{self, LengthUnit};
 use crate::job::value::BadValue;
 use crate::shop::secret::Unfit;
-use crate::store::{self, Stale, Version};
+use crate::store::{self, Version};
 
 /// What was typed into a form, and what is wrong with it.
 #[derive(Debug, Clone, Default)]
 pub struct Form {
     pairs: Vec<(String, String)>,
     errors: Vec<FieldError>,
-    clashes: Vec<FieldError>,
+    differences: Vec<Difference>,
+}
+
+/// What two people made of one field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Difference {
+    /// The field.
+    pub field: String,
+    /// What was typed into this form.
+    pub yours: String,
+    /// What somebody else saved meanwhile.
+    pub theirs: String,
 }
 
 /// What is wrong with one field.
@@ -262,33 +274,48 @@ impl Form {
             store::Error::InUse { .. } | store::Error::LastOwner => {
                 self.refuse("", capital(&format!("{error}.")))
             }
-            store::Error::Stale(stale) => self.clash(&stale),
             other => return Err(other.into()),
         }
         Ok(())
     }
 
-    /// Somebody else saved first: shows their values beside these, and lets the next save stand.
-    fn clash(&mut self, stale: &Stale) {
-        self.refuse(
-            "",
-            "Somebody else saved this while you were at it. Where theirs differs it stands beside yours: \
-             take it over or leave yours, then save again.",
-        );
-        for (name, typed) in &self.pairs {
-            let theirs = at_path(&stale.theirs, name);
-            if name != "version" && !same(typed, &theirs) {
-                let text =
-                    if theirs.is_empty() { "Theirs: empty".to_owned() } else { format!("Theirs: {theirs}") };
-                self.clashes.push(FieldError { field: name.clone(), text });
+    /// Sets what somebody else saved meanwhile beside what was typed, and lets the next save stand.
+    ///
+    /// `before` is what both began with, where that is known: a field that only they changed takes
+    /// their value, so that saving again loses nothing of either.
+    pub fn beside(&mut self, theirs: &Self, before: Option<&Self>) {
+        let mut fields: Vec<String> = Vec::new();
+        for (field, _) in self.pairs.iter().chain(&theirs.pairs) {
+            if field != "version" && !fields.contains(field) {
+                fields.push(field.clone());
             }
         }
-        self.put("version", Some(stale.version));
+        for field in fields {
+            let (yours, others) = (self.typed(&field).to_owned(), theirs.typed(&field).to_owned());
+            if same(&yours, &others) {
+                continue;
+            }
+            if before.is_some_and(|before| same(before.typed(&field), &yours)) {
+                self.put(&field, Some(&others));
+            }
+            self.differences.push(Difference { field, yours, theirs: others });
+        }
+        self.put("version", Some(theirs.typed("version").to_owned()));
     }
 
-    /// What somebody else saved in a field meanwhile, where it differs.
-    pub fn clash_at(&self, name: &str) -> Option<&str> {
-        self.clashes.iter().find(|clash| clash.field == name).map(|clash| clash.text.as_str())
+    /// Refuses a save that somebody else's came before, with theirs beside it; the next one stands.
+    pub fn refuse_stale(&mut self, theirs: &Self) {
+        self.beside(theirs, None);
+        self.refuse(
+            "",
+            "Somebody else saved this while you were at it. Where the two differ, both stand beside the \
+             field: put right what you want to, then save again.",
+        );
+    }
+
+    /// What two people made of a field, where they differ.
+    pub fn difference(&self, field: &str) -> Option<&Difference> {
+        self.differences.iter().find(|difference| difference.field == field)
     }
 
     /// `None` as soon as any field was refused.
@@ -366,19 +393,10 @@ pub fn word<T: Serialize>(choice: T) -> Option<String> {
     }
 }
 
-/// The text of a value by its dotted path: `boat.length_m`.
-fn at_path(value: &Value, path: &str) -> String {
-    match path.split('.').try_fold(value, |value, key| value.get(key)) {
-        Some(Value::String(text)) => text.clone(),
-        None | Some(Value::Null) => String::new(),
-        Some(other) => other.to_string(),
-    }
-}
-
 /// Whether two texts say the same, as texts or as numbers.
 fn same(one: &str, other: &str) -> bool {
     let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
-    one.trim() == other || number(one).is_some_and(|one| number(other) == Some(one))
+    one.trim() == other.trim() || number(one).is_some_and(|one| number(other) == Some(one))
 }
 
 /// The same text with a capital at its start.
@@ -443,6 +461,33 @@ mod tests {
         assert_eq!(about("boat.length_m"), "Boat length");
         assert_eq!(about("name"), "Name");
         assert_eq!(about("job.promised_on"), "Job promised on");
+    }
+
+    #[test]
+    fn two_versions_stand_side_by_side_and_neither_is_lost() {
+        let before =
+            Form::filled([("name", "Bilge"), ("rating_a", "5"), ("length_m", "4.0"), ("version", "1")]);
+        let theirs =
+            Form::filled([("name", "Bilge"), ("rating_a", "10"), ("length_m", "4"), ("version", "2")]);
+        let mut mine =
+            Form::filled([("name", "Bilge pump"), ("rating_a", "5"), ("length_m", "4.0"), ("version", "1")]);
+        let mut blind = mine.clone();
+        mine.beside(&theirs, Some(&before));
+        assert_eq!(
+            (mine.typed("name"), mine.typed("rating_a")),
+            ("Bilge pump", "10"),
+            "each keeps the other's change"
+        );
+        assert_eq!(mine.difference("rating_a").unwrap().yours, "5");
+        assert_eq!(mine.difference("length_m"), None, "4 and 4.0 are the same length");
+        assert_eq!(mine.version().unwrap(), Version::from(2));
+        blind.beside(&theirs, None);
+        assert_eq!(
+            (blind.typed("name"), blind.typed("rating_a")),
+            ("Bilge pump", "5"),
+            "what is typed stays"
+        );
+        assert_eq!(blind.difference("name").unwrap().theirs, "Bilge");
     }
 
     #[test]

@@ -29,15 +29,21 @@ impl LengthUnit {
         metres / self.in_metres()
     }
 
-    /// So many metres as a field shows them: to a hundredth, without trailing noughts.
+    /// So many metres as a field shows them: with as few decimals as read back to the same length.
     pub fn text(self, metres: f64) -> String {
-        let text = format!("{:.2}", self.number(metres));
+        let mut texts = (2..4).map(|decimals| self.with_decimals(metres, decimals));
+        let exact = texts.find(|text| self::metres(text, self) == Some(tenth_mm(metres)));
+        exact.unwrap_or_else(|| self.with_decimals(metres, 4))
+    }
+
+    fn with_decimals(self, metres: f64, decimals: usize) -> String {
+        let text = format!("{:.decimals$}", self.number(metres));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
     /// So many metres as pages say them: `5.4 m`, `17.72 ft`.
     pub fn said(self, metres: f64) -> String {
-        format!("{} {}", self.text(metres), self.word())
+        format!("{} {}", self.with_decimals(metres, 2), self.word())
     }
 
     fn in_metres(self) -> f64 {
@@ -48,7 +54,7 @@ impl LengthUnit {
     }
 }
 
-/// Reads a length into metres; `None` where it cannot be read.
+/// Reads a length into metres, to a tenth of a millimetre; `None` where it cannot be read.
 pub fn metres(text: &str, alone: LengthUnit) -> Option<f64> {
     let text = text.trim().to_lowercase().replace(',', ".").replace('′', "'").replace(['″', '”'], "\"");
     let mut rest = text.as_str();
@@ -65,7 +71,12 @@ pub fn metres(text: &str, alone: LengthUnit) -> Option<f64> {
         }
         (total, pieces, smallest, rest) = (total + number * unit, pieces + 1, unit, after);
     }
-    (pieces > 0).then_some(total)
+    (pieces > 0).then(|| tenth_mm(total))
+}
+
+/// Nobody measures wire closer, and 12 ft stays 12 ft after it was metres.
+fn tenth_mm(metres: f64) -> f64 {
+    (metres * 1e4).round() / 1e4
 }
 
 /// Splits off a number and the unit after it.
@@ -102,7 +113,19 @@ mod tests {
         assert_eq!(read("23 ft 4 in"), Some(7.112));
         assert_eq!(read("23' 4\""), Some(7.112));
         assert_eq!(read("23'4.5"), None, "inches without their unit are not guessed at");
-        assert_eq!(metres("23", LengthUnit::Foot), Some(23.0 * FOOT));
+        assert_eq!(metres("23", LengthUnit::Foot), Some(7.0104));
+    }
+
+    #[test]
+    fn a_length_shown_in_a_field_reads_back_as_it_was() {
+        assert_eq!(LengthUnit::Metre.text(4.3), "4.3");
+        assert_eq!(LengthUnit::Foot.text(0.1778), "0.5833", "seven inches");
+        for tenths_mm in (0..200_000).step_by(37) {
+            let length = f64::from(tenths_mm) / 1e4;
+            for unit in [LengthUnit::Metre, LengthUnit::Foot] {
+                assert_eq!(metres(&unit.text(length), unit), Some(length), "{}", unit.text(length));
+            }
+        }
     }
 
     #[test]

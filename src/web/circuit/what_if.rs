@@ -12,7 +12,7 @@ use crate::job::check::{self, CircuitReport, Report};
 use crate::job::plan::Circuit;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, circuits, devices};
+use crate::store::{self, JobId, Version, circuits, devices};
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
 use crate::web::form::Form;
@@ -123,6 +123,11 @@ pub async fn save(
     if let Some(supposed) = supposed::read(&mut form, &job.plan, circuit, unit) {
         match keep(&app, &viewer, &job, circuit, &supposed, version).await {
             Ok(()) => return Ok(Redirect::to(&format!("{}/circuits/{id}", job.href())).into_response()),
+            Err(store::Error::Stale(stale)) => {
+                let mut theirs = supposed::filled(&job.plan, circuit, unit);
+                theirs.put("version", Some(stale.version));
+                form.refuse_stale(&theirs);
+            }
             Err(error) => form.refuse_saving(error)?,
         }
     }
@@ -139,7 +144,7 @@ async fn keep(
     planned: &Circuit,
     supposed: &Supposed,
     version: Version,
-) -> Result<(), crate::store::Error> {
+) -> Result<(), store::Error> {
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     if supposed.circuit != *planned {
         circuits::update(&mut write, job.id, &supposed.circuit, version).await?;

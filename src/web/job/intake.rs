@@ -8,7 +8,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use super::Opened;
 use crate::job::plan::{Boat, Head, Owner};
 use crate::store::jobs::{self, Intake};
-use crate::store::{JobId, Versioned};
+use crate::store::{self, JobId, Stale, Versioned};
 use crate::trade::rules::RuleSet;
 use crate::web::form::{Form, word};
 use crate::web::length::LengthUnit;
@@ -97,6 +97,7 @@ pub async fn save(
                 write.commit().await?;
                 return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
             }
+            Err(store::Error::Stale(stale)) => beside(&mut form, &stale, frame.length_unit())?,
             Err(error) => form.refuse_saving(error)?,
         }
     }
@@ -121,6 +122,13 @@ impl Page {
 
 fn refused(page: &Page) -> Result<Response, Error> {
     Ok((StatusCode::UNPROCESSABLE_ENTITY, html(page)?).into_response())
+}
+
+/// Sets what somebody else saved meanwhile beside what was typed.
+fn beside(form: &mut Form, stale: &Stale, unit: LengthUnit) -> Result<(), Error> {
+    let value = serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?;
+    form.refuse_stale(&filled(&Versioned { value, version: stale.version }, unit));
+    Ok(())
 }
 
 /// Reads the whole form; `None` where any field was refused.

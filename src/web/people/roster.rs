@@ -138,6 +138,10 @@ pub async fn save(
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     match change(&mut write, id, &typed, passphrase, pin, version).await {
         Ok(()) => write.commit().await?,
+        Err(store::Error::Stale(_)) => {
+            form.refuse_stale(&filled(&people::get(&mut write, id).await?));
+            return Page::old(frame, id, form).refused();
+        }
         Err(error) => {
             form.refuse_saving(error)?;
             return Page::old(frame, id, form).refused();

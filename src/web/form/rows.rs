@@ -1,0 +1,87 @@
+//! Lists within a form: `settings[0].name`, `settings[0].value`, `devices[1]`, named as in the job file.
+
+use std::collections::BTreeMap;
+
+use super::Form;
+
+/// The name of one field of a row; `key` is empty where rows are single fields.
+pub fn cell(list: &str, row: usize, key: &str) -> String {
+    if key.is_empty() { format!("{list}[{row}]") } else { format!("{list}[{row}].{key}") }
+}
+
+impl Form {
+    /// How many rows of a list the form holds, filled in or not.
+    pub fn rows(&self, list: &str) -> usize {
+        self.numbers(list).len()
+    }
+
+    /// Whether anything in a row is filled in.
+    pub fn is_row_filled(&self, list: &str, row: usize) -> bool {
+        let mut fields = self.pairs.iter();
+        fields.any(|(name, value)| {
+            split(name, list).is_some_and(|(at, _)| at == row) && !value.trim().is_empty()
+        })
+    }
+
+    /// Numbers the rows of a list from 0, those with something in one of `keys` first, and tells how many
+    /// those are. So a row has the same number in the form as in what is read from it.
+    pub fn settle(&mut self, list: &str, keys: &[&str]) -> usize {
+        let numbers = self.numbers(list);
+        let is_filled =
+            |row: &usize| keys.iter().any(|key| !self.typed(&cell(list, *row, key)).trim().is_empty());
+        let (filled, blank): (Vec<usize>, Vec<usize>) = numbers.into_iter().partition(is_filled);
+        let count = filled.len();
+        let new: BTreeMap<usize, usize> = filled.into_iter().chain(blank).zip(0..).collect();
+        for (name, _) in &mut self.pairs {
+            let Some((row, key)) = split(name, list) else { continue };
+            if let Some(new) = new.get(&row) {
+                *name = cell(list, *new, key);
+            }
+        }
+        count
+    }
+
+    /// The numbers of the rows that were sent, in order.
+    fn numbers(&self, list: &str) -> Vec<usize> {
+        let mut numbers: Vec<usize> =
+            self.pairs.iter().filter_map(|(name, _)| split(name, list)).map(|(row, _)| row).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        numbers
+    }
+}
+
+/// Row and key of a field that belongs to a list.
+fn split<'a>(name: &'a str, list: &str) -> Option<(usize, &'a str)> {
+    let (row, rest) = name.strip_prefix(list)?.strip_prefix('[')?.split_once(']')?;
+    let key = if rest.is_empty() { rest } else { rest.strip_prefix('.')? };
+    Some((row.parse().ok()?, key))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn filled_rows_come_first_and_in_order() {
+        let mut form = Form::filled([
+            ("settings[0].name", ""),
+            ("settings[3].name", "Contrast"),
+            ("settings[3].value", "7"),
+            ("settings[999999].name", "Language"),
+            ("other[0].name", "x"),
+        ]);
+        assert_eq!(form.settle("settings", &["name", "value"]), 2);
+        assert_eq!(form.rows("settings"), 3);
+        assert_eq!((form.typed("settings[0].name"), form.typed("settings[0].value")), ("Contrast", "7"));
+        assert_eq!(form.typed("settings[1].name"), "Language");
+        assert_eq!(form.typed("other[0].name"), "x");
+    }
+
+    #[test]
+    fn rows_of_single_fields_have_no_key() {
+        let mut form = Form::filled([("devices[1]", "nav"), ("devices[0]", " ")]);
+        assert_eq!(form.settle("devices", &[""]), 1);
+        assert_eq!(form.typed("devices[0]"), "nav");
+    }
+}
