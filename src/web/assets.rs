@@ -19,7 +19,7 @@ use super::Error;
 struct Files;
 
 /// The style sheet's parts by subject, in the order they apply.
-const STYLE_PARTS: [&str; 12] = [
+const STYLE_PARTS: [&str; 13] = [
     "css/tokens.css",
     "css/base.css",
     "css/sheet.css",
@@ -30,6 +30,7 @@ const STYLE_PARTS: [&str; 12] = [
     "css/floor.css",
     "css/job.css",
     "css/phases.css",
+    "css/plan.css",
     "css/print.css",
     "css/report.css",
 ];

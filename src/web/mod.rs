@@ -42,6 +42,7 @@ pub mod page;
 pub mod people;
 pub mod phases;
 pub mod piece;
+pub mod plan;
 pub mod report;
 pub mod routes;
 pub mod server;

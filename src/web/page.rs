@@ -81,7 +81,8 @@ impl Frame {
         self.viewer.as_ref().is_some_and(|viewer| viewer.role().may(action))
     }
 
-    fn units(&self) -> Units {
+    /// The units the shop works in.
+    pub fn units(&self) -> Units {
         self.shop.as_ref().map_or(Units::Metric, |shop| shop.units)
     }
 
@@ -193,12 +194,12 @@ impl Tab {
     pub fn path(self) -> String {
         match self {
             Self::Overview => String::new(),
-            Self::Places => "/places".to_owned(),
-            Self::Points => "/points".to_owned(),
-            Self::Devices => "/devices".to_owned(),
-            Self::Circuits => "/circuits".to_owned(),
-            Self::Feeders => "/feeders".to_owned(),
-            Self::Modes => "/modes".to_owned(),
+            Self::Places => "/plan/places".to_owned(),
+            Self::Points => "/plan/points".to_owned(),
+            Self::Devices => "/plan/devices".to_owned(),
+            Self::Circuits => "/plan/circuits".to_owned(),
+            Self::Feeders => "/plan/feeders".to_owned(),
+            Self::Modes => "/plan/modes".to_owned(),
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),

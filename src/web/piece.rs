@@ -98,13 +98,13 @@ impl FindingPiece {
 pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;
     match subject.kind {
-        Kind::Place => Some(format!("/places/{id}")),
-        Kind::Passage => Some(format!("/passages/{id}")),
-        Kind::Point => Some(format!("/points/{id}")),
+        Kind::Place => Some(format!("/plan/places#{id}")),
+        Kind::Passage => Some(format!("/plan/places#{id}")),
+        Kind::Point => Some(format!("/plan/points#{id}")),
         Kind::Feeder => Some(format!("/feeders/{id}")),
-        Kind::Device => Some(format!("/devices/{id}")),
+        Kind::Device => Some(format!("/plan/devices#{id}")),
         Kind::Circuit => Some(format!("/circuits/{id}")),
-        Kind::Mode => Some(format!("/modes/{id}")),
+        Kind::Mode => Some(format!("/plan/modes#{id}")),
         Kind::Job => Some("/intake".to_owned()),
         Kind::Position | Kind::Setting | Kind::Conductor | Kind::End => None,
     }

@@ -10,7 +10,10 @@ use axum::routing::{self, MethodRouter};
 use super::guard::{self, Least};
 use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
+use super::plan::{self, edit};
 use super::{AppState, assets, backups, circuit, floor, phases, report, theme};
+use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place};
+use crate::job::point::Point;
 use crate::shop::role::Role;
 
 /// One line of the table.
@@ -96,6 +99,52 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/feeders/{feeder}", Reader, circuit::feeder::show),
         get("/jobs/{job}/report", Reader, report::show::show),
         get("/jobs/{job}/log", Reader, report::log::show),
+        // A job file.
+        get("/jobs/from-file", Technician, plan::file::blank),
+        post("/jobs/from-file", Technician, plan::file::import).takes(plan::file::BODY_LIMIT),
+        get("/jobs/{job}/job.json", Reader, plan::file::export),
+        // The plan.
+        get("/jobs/{job}/plan/places", Reader, plan::places::list),
+        get("/jobs/{job}/plan/new/place", Technician, edit::blank::<Place>),
+        post("/jobs/{job}/plan/new/place", Technician, edit::create::<Place>),
+        get("/jobs/{job}/plan/places/{id}", Technician, edit::edit::<Place>),
+        post("/jobs/{job}/plan/places/{id}", Technician, edit::save::<Place>),
+        post("/jobs/{job}/plan/places/{id}/remove", Technician, edit::remove::<Place>),
+        get("/jobs/{job}/plan/new/passage", Technician, edit::blank::<Passage>),
+        post("/jobs/{job}/plan/new/passage", Technician, edit::create::<Passage>),
+        get("/jobs/{job}/plan/passages/{id}", Technician, edit::edit::<Passage>),
+        post("/jobs/{job}/plan/passages/{id}", Technician, edit::save::<Passage>),
+        post("/jobs/{job}/plan/passages/{id}/remove", Technician, edit::remove::<Passage>),
+        get("/jobs/{job}/plan/points", Reader, plan::points::list),
+        get("/jobs/{job}/plan/new/point", Technician, edit::blank::<Point>),
+        post("/jobs/{job}/plan/new/point", Technician, edit::create::<Point>),
+        get("/jobs/{job}/plan/points/{id}", Technician, edit::edit::<Point>),
+        post("/jobs/{job}/plan/points/{id}", Technician, edit::save::<Point>),
+        post("/jobs/{job}/plan/points/{id}/remove", Technician, edit::remove::<Point>),
+        get("/jobs/{job}/plan/devices", Reader, plan::devices::list),
+        get("/jobs/{job}/plan/new/device", Technician, edit::blank::<Device>),
+        post("/jobs/{job}/plan/new/device", Technician, edit::create::<Device>),
+        get("/jobs/{job}/plan/devices/{id}", Technician, edit::edit::<Device>),
+        post("/jobs/{job}/plan/devices/{id}", Technician, edit::save::<Device>),
+        post("/jobs/{job}/plan/devices/{id}/remove", Technician, edit::remove::<Device>),
+        get("/jobs/{job}/plan/circuits", Reader, plan::circuits::list),
+        get("/jobs/{job}/plan/new/circuit", Technician, edit::blank::<Circuit>),
+        post("/jobs/{job}/plan/new/circuit", Technician, edit::create::<Circuit>),
+        get("/jobs/{job}/plan/circuits/{id}", Technician, edit::edit::<Circuit>),
+        post("/jobs/{job}/plan/circuits/{id}", Technician, edit::save::<Circuit>),
+        post("/jobs/{job}/plan/circuits/{id}/remove", Technician, edit::remove::<Circuit>),
+        get("/jobs/{job}/plan/feeders", Reader, plan::feeders::list),
+        get("/jobs/{job}/plan/new/feeder", Technician, edit::blank::<Feeder>),
+        post("/jobs/{job}/plan/new/feeder", Technician, edit::create::<Feeder>),
+        get("/jobs/{job}/plan/feeders/{id}", Technician, edit::edit::<Feeder>),
+        post("/jobs/{job}/plan/feeders/{id}", Technician, edit::save::<Feeder>),
+        post("/jobs/{job}/plan/feeders/{id}/remove", Technician, edit::remove::<Feeder>),
+        get("/jobs/{job}/plan/modes", Reader, plan::modes::list),
+        get("/jobs/{job}/plan/new/mode", Technician, edit::blank::<Mode>),
+        post("/jobs/{job}/plan/new/mode", Technician, edit::create::<Mode>),
+        get("/jobs/{job}/plan/modes/{id}", Technician, edit::edit::<Mode>),
+        post("/jobs/{job}/plan/modes/{id}", Technician, edit::save::<Mode>),
+        post("/jobs/{job}/plan/modes/{id}/remove", Technician, edit::remove::<Mode>),
     ]
 }
 

@@ -1,0 +1,205 @@
+//! What the fields of the plan's forms offer: things of this job by id and name, and kinds in words.
+
+use super::edit::Edit;
+use super::point::title;
+use crate::job::plan::{Light, PassageKind, PullString};
+use crate::job::point::{Chemistry, Kind, Point};
+use crate::job::value::DeviceId;
+use crate::trade::conductor::{Size, System};
+use crate::trade::protection::Family;
+use crate::web::form::{capital, word};
+
+/// A choice: the word it is sent as, and what it says.
+pub type Choice = (String, String);
+
+/// The choice of nothing, with what that means.
+fn none(words: &str) -> Choice {
+    (String::new(), words.to_owned())
+}
+
+fn listed<T: serde::Serialize + Copy>(kinds: &[(T, &str)]) -> Vec<Choice> {
+    kinds.iter().filter_map(|(kind, words)| Some((word(*kind)?, (*words).to_owned()))).collect()
+}
+
+/// A point by its id and its name, or what it is.
+fn called(point: &Point) -> String {
+    let name = point.name.as_ref().map_or(title(point.body.kind()), |name| name.as_str());
+    format!("{}: {name}", point.id)
+}
+
+impl Edit {
+    /// The job's places.
+    pub fn places(&self) -> Vec<Choice> {
+        let places = self.job.plan.places.iter();
+        let places = places.map(|place| (place.id.to_string(), format!("{} ({})", place.name, place.id)));
+        [none("Choose a place")].into_iter().chain(places).collect()
+    }
+
+    /// Points that a conductor of the positive side may land on.
+    pub fn positive_points(&self) -> Vec<Choice> {
+        self.points("Choose a point", |kind| kind != Kind::NegativeBus)
+    }
+
+    /// Points that a return may land on.
+    pub fn negative_points(&self) -> Vec<Choice> {
+        self.points("Choose a point", |kind| {
+            matches!(kind, Kind::NegativeBus | Kind::Battery | Kind::Charger)
+        })
+    }
+
+    /// Every point.
+    pub fn all_points(&self) -> Vec<Choice> {
+        self.points("Choose a point", |_| true)
+    }
+
+    /// Junction bars.
+    pub fn junctions(&self) -> Vec<Choice> {
+        self.points("No junction bar", |kind| kind == Kind::JunctionBar)
+    }
+
+    /// Chargers and alternators.
+    pub fn chargers(&self) -> Vec<Choice> {
+        self.points("None", |kind| kind == Kind::Charger)
+    }
+
+    fn points(&self, nothing: &str, fits: impl Fn(Kind) -> bool) -> Vec<Choice> {
+        let points = self.job.plan.points.iter().filter(|point| fits(point.body.kind()));
+        let points = points.map(|point| (point.id.to_string(), called(point)));
+        [none(nothing)].into_iter().chain(points).collect()
+    }
+
+    /// Positions of switch panels, each with its label and the circuit that is on it.
+    pub fn switches(&self) -> Vec<Choice> {
+        let panels = self.job.plan.points.iter().filter_map(|point| match &point.body {
+            crate::job::point::Body::SwitchPanel(panel) => Some((point, panel)),
+            _ => None,
+        });
+        let positions = panels.flat_map(|(point, panel)| {
+            panel.positions.iter().zip(1_u16..).map(move |(position, number)| {
+                let taken =
+                    self.on_position(point, number).map(|id| format!(" (now {id})")).unwrap_or_default();
+                let value = format!("{}:{number}", point.id);
+                (value, format!("{} {number}: {}{taken}", point.id, position.label))
+            })
+        });
+        [none("Not switched")].into_iter().chain(positions).collect()
+    }
+
+    /// The circuit that is on a switch position.
+    fn on_position(&self, panel: &Point, number: u16) -> Option<String> {
+        let circuits = self.job.plan.circuits.iter();
+        let on =
+            circuits.filter(|circuit| self.old.as_deref() != Some(circuit.id.as_str())).find(|circuit| {
+                circuit.switch.as_ref().is_some_and(|at| at.panel == panel.id && at.position == number)
+            });
+        on.map(|circuit| circuit.id.to_string())
+    }
+
+    /// The job's devices, each with its place and the circuit that feeds it.
+    pub fn devices(&self) -> Vec<Choice> {
+        let devices = self.job.plan.devices.iter().map(|device| {
+            let fed = self.feeding(&device.id).map(|id| format!(" (now on {id})")).unwrap_or_default();
+            (device.id.to_string(), format!("{}, at {}{fed}", device.name, device.place))
+        });
+        [none("No device")].into_iter().chain(devices).collect()
+    }
+
+    /// Another circuit that feeds a device.
+    fn feeding(&self, device: &DeviceId) -> Option<String> {
+        let circuits = self.job.plan.circuits.iter();
+        let others = circuits.filter(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
+        let ids: Vec<&str> = others
+            .filter(|circuit| circuit.devices.contains(device))
+            .map(|circuit| circuit.id.as_str())
+            .collect();
+        (!ids.is_empty()).then(|| ids.join(", "))
+    }
+
+    /// Conductor sizes, those of the shop's own system first; `nothing` says what none means.
+    pub fn sizes(&self, nothing: &str) -> Vec<Choice> {
+        let other = match self.system {
+            System::Awg => System::Metric,
+            System::Metric => System::Awg,
+        };
+        let sizes = Size::all(self.system).chain(Size::all(other));
+        let sizes = sizes.map(|size| (size.text().to_owned(), size.text().to_owned()));
+        [none(nothing)].into_iter().chain(sizes).collect()
+    }
+
+    /// Kinds of fuse and breaker.
+    pub fn families(&self) -> Vec<Choice> {
+        let families = Family::ALL.into_iter().filter_map(|kind| Some((word(kind)?, capital(kind.words()))));
+        [none("No fuse or breaker")].into_iter().chain(families).collect()
+    }
+
+    /// What a passage can be.
+    pub fn passage_kinds(&self) -> Vec<Choice> {
+        listed(&PASSAGE_KINDS)
+    }
+
+    /// Whether a pull string lies in a passage.
+    pub fn pull_strings(&self) -> Vec<Choice> {
+        let answers = [
+            (PullString::Yes, "Left in place"),
+            (PullString::No, "None"),
+            (PullString::NotNeeded, "Not needed: open way"),
+        ];
+        [none("Not looked at yet")].into_iter().chain(listed(&answers)).collect()
+    }
+
+    /// What a battery can be made of.
+    pub fn chemistries(&self) -> Vec<Choice> {
+        let kinds = [
+            (Chemistry::Flooded, "Lead, flooded"),
+            (Chemistry::Gel, "Lead, gel"),
+            (Chemistry::Agm, "Lead, glass mat (AGM)"),
+            (Chemistry::Lifepo4, "Lithium iron phosphate (LiFePO4)"),
+        ];
+        [none("Not known yet")].into_iter().chain(listed(&kinds)).collect()
+    }
+
+    /// How a device can draw.
+    pub fn loads(&self) -> Vec<Choice> {
+        [
+            ("", "Takes no current"),
+            ("constant-current", "Amperes, the same at any voltage"),
+            ("constant-power", "Watts, the same at any voltage"),
+            ("resistance", "Ohms, a plain resistance"),
+        ]
+        .map(|(word, words)| (word.to_owned(), words.to_owned()))
+        .into()
+    }
+
+    /// The parts among the navigation lights.
+    pub fn lights(&self) -> Vec<Choice> {
+        [none("Not a navigation light")].into_iter().chain(listed(&LIGHTS)).collect()
+    }
+
+    /// The two sides of the supply.
+    pub fn polarities(&self) -> [(&'static str, &'static str); 2] {
+        [("positive", "Positive: the protected side"), ("negative", "Negative: the return")]
+    }
+
+    /// How devices can share a circuit's wire.
+    pub fn wirings(&self) -> [(&'static str, &'static str); 2] {
+        [("chain", "One pair, from device to device"), ("home-runs", "A pair of its own for each device")]
+    }
+}
+
+/// Kinds of passage in words.
+pub const PASSAGE_KINDS: [(PassageKind, &str); 4] = [
+    (PassageKind::Tube, "Rigging tube"),
+    (PassageKind::Tray, "Open tray"),
+    (PassageKind::Gunwale, "Under the gunwale"),
+    (PassageKind::Bulkhead, "Hole through a bulkhead"),
+];
+
+/// Navigation lights in words.
+pub const LIGHTS: [(Light, &str); 6] = [
+    (Light::Masthead, "Masthead light, white, 225° ahead"),
+    (Light::Sides, "Both side lights, red and green"),
+    (Light::Port, "Port side light, red"),
+    (Light::Starboard, "Starboard side light, green"),
+    (Light::Stern, "Stern light, white, 135° astern"),
+    (Light::AllRound, "All-round light, white"),
+];

@@ -1,0 +1,93 @@
+//! The list of circuits: each a drawn piece of its wire, with its way, fuse, size, length, drop and findings.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::row::{self, Checked, Drop};
+use super::wire;
+use crate::drawing::wire::Wire;
+use crate::job::check::CircuitReport;
+use crate::job::plan::{Circuit, Plan};
+use crate::job::subject::Kind;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "plan/circuits.html")]
+struct Page {
+    sheet: Sheet,
+    job: String,
+    may_plan: bool,
+    circuits: Vec<Row>,
+}
+
+struct Row {
+    id: String,
+    name: String,
+    wire: Wire,
+    feeds: String,
+    way: String,
+    fuse: String,
+    size: String,
+    length: Option<Figure>,
+    drop: Option<Drop>,
+    checked: Option<Checked>,
+}
+
+/// Circuits of a job.
+pub async fn list(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let unit = frame.length_unit();
+    html(&Page {
+        job: job.href(),
+        may_plan: frame.may(Action::Plan),
+        circuits: job.plan.circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
+        sheet: job.sheet(frame, Tab::Circuits),
+    })
+}
+
+fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
+    let checked = job.report.circuits.get(&circuit.id);
+    let size = checked.and_then(|report| report.size).or(circuit.size);
+    Row {
+        id: circuit.id.to_string(),
+        name: circuit.name.to_string(),
+        wire: wire::of_circuit(circuit, size),
+        feeds: feeds(circuit, &job.plan),
+        way: way(circuit),
+        fuse: row::fuse(checked.and_then(|report| report.protection.as_ref())),
+        size: row::size(size, checked.and_then(|report| report.size_by)),
+        length: checked.and_then(|report| report.one_way_m).map(|metres| row::length(metres, unit)),
+        drop: checked.and_then(drop),
+        checked: row::checked(job, Kind::Circuit, circuit.id.as_str()),
+    }
+}
+
+/// The drop that the rules judge, at the device nearest its limit.
+fn drop(report: &CircuitReport) -> Option<Drop> {
+    Some(Drop::new(report.handbook_drop_pct?, report.drop_limit_pct))
+}
+
+/// The names of its devices, in order along the wire.
+fn feeds(circuit: &Circuit, plan: &Plan) -> String {
+    let name = |id| plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string());
+    circuit.devices.iter().map(name).collect::<Vec<_>>().join(", ")
+}
+
+/// The points it passes on its way out: `fb1 → panel 3 → jb1`.
+fn way(circuit: &Circuit) -> String {
+    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
+    let junction = circuit.junction.as_ref().map(ToString::to_string);
+    let points = [Some(circuit.from.to_string()), switch, junction];
+    points.into_iter().flatten().collect::<Vec<_>>().join(" \u{2192} ")
+}

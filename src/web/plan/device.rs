@@ -1,0 +1,148 @@
+//! A device: its form.
+
+use askama::Template;
+
+use super::edit::{Edit, Thing};
+use super::next_id::next;
+use crate::job::load::Load;
+use crate::job::plan::{Device, Inrush, Setting};
+use crate::job::subject::Kind;
+use crate::web::form::rows::cell;
+use crate::web::form::{Form, word};
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Sheet, Tab};
+
+/// The form of a device.
+#[derive(Template)]
+#[template(path = "plan/device.html")]
+pub struct Page {
+    sheet: Sheet,
+    form: Form,
+    edit: Edit,
+}
+
+/// The list of a device's settings in the form.
+const SETTINGS: &str = "settings";
+
+impl Thing for Device {
+    type Page = Page;
+
+    const KIND: Kind = Kind::Device;
+    const TAB: Tab = Tab::Devices;
+    const LIST: &'static str = "devices";
+    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(SETTINGS, &["name", "value"])];
+
+    fn begin(form: &mut Form, job: &Opened) {
+        let ids = job.plan.devices.iter().map(|device| device.id.to_string());
+        let ids = ids.chain(job.plan.points.iter().map(|point| point.id.to_string()));
+        form.put("id", Some(next("D", 2, ids)));
+        form.put("load.kind", Some("constant-current"));
+    }
+
+    fn fill(&self, form: &mut Form, _: &Opened, _: LengthUnit) {
+        form.put("id", Some(&self.id));
+        form.put("name", Some(&self.name));
+        form.put("place", Some(&self.place));
+        fill_load(self.load, form);
+        form.put("drop_limit_pct", self.drop_limit_pct);
+        form.put("max_fuse_a", self.max_fuse_a);
+        form.put("inrush.a", self.inrush.map(|inrush| inrush.a));
+        form.put("inrush.s", self.inrush.map(|inrush| inrush.s));
+        form.put("light", self.light.and_then(word));
+        form.put("kept", self.kept.then_some("yes"));
+        for (row, setting) in self.settings.iter().enumerate() {
+            form.put(&cell(SETTINGS, row, "name"), Some(&setting.name));
+            form.put(&cell(SETTINGS, row, "value"), setting.value.as_ref());
+        }
+    }
+
+    fn read(form: &mut Form, _: LengthUnit) -> Option<Self> {
+        let id = form.required("id");
+        let name = form.required("name");
+        let place = form.required_choice("place");
+        let load = load(form);
+        let drop_limit_pct = form.optional("drop_limit_pct");
+        let max_fuse_a = form.optional("max_fuse_a");
+        let inrush = inrush(form);
+        let light = form.choice("light");
+        let kept = form.flag("kept");
+        let settings = settings(form);
+        form.sound()?;
+        Some(Self {
+            id: id?,
+            name: name?,
+            place: place?,
+            load,
+            drop_limit_pct,
+            max_fuse_a,
+            inrush,
+            light,
+            settings,
+            kept,
+        })
+    }
+
+    fn field_at(path: &str) -> &str {
+        match path {
+            "load" => "load.kind",
+            "inrush" => "inrush.a",
+            other => other,
+        }
+    }
+
+    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
+        Page { sheet, form, edit }
+    }
+}
+
+fn fill_load(load: Option<Load>, form: &mut Form) {
+    let (kind, figure) = match load {
+        None => return,
+        Some(Load::ConstantCurrent(current)) => ("constant-current", current.number()),
+        Some(Load::ConstantPower(power)) => ("constant-power", power.number()),
+        Some(Load::Resistance(resistance)) => ("resistance", resistance.number()),
+    };
+    form.put("load.kind", Some(kind));
+    form.put("load.figure", Some(figure));
+}
+
+fn load(form: &mut Form) -> Option<Load> {
+    match form.typed("load.kind") {
+        "" => {
+            if !form.typed("load.figure").trim().is_empty() {
+                form.refuse("load.kind", "Choose what the figure is: amperes, watts or ohms.");
+            }
+            None
+        }
+        "constant-current" => form.required("load.figure").map(Load::ConstantCurrent),
+        "constant-power" => form.required("load.figure").map(Load::ConstantPower),
+        "resistance" => form.required("load.figure").map(Load::Resistance),
+        _ => {
+            form.refuse("load.kind", "Choose one of the list.");
+            None
+        }
+    }
+}
+
+/// Current and time of a start belong together.
+fn inrush(form: &mut Form) -> Option<Inrush> {
+    let a = form.optional("inrush.a");
+    let s = form.optional("inrush.s");
+    for (given, other) in [("inrush.a", "inrush.s"), ("inrush.s", "inrush.a")] {
+        if form.flag(given) && !form.flag(other) {
+            form.refuse(other, "This is needed beside the other.");
+        }
+    }
+    Some(Inrush { a: a?, s: s? })
+}
+
+fn settings(form: &mut Form) -> Vec<Setting> {
+    let count = form.settle(SETTINGS, &["name", "value"]);
+    let settings = (0..count).filter_map(|row| {
+        let name = form.required(&cell(SETTINGS, row, "name"));
+        let value = form.optional(&cell(SETTINGS, row, "value"));
+        Some(Setting { name: name?, value })
+    });
+    settings.collect()
+}

@@ -1,0 +1,81 @@
+//! The list of devices, with what each draws and which circuit feeds it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::choices::LIGHTS;
+use super::row::{self, Checked};
+use crate::job::load::Load;
+use crate::job::plan::Device;
+use crate::job::subject::Kind;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "plan/devices.html")]
+struct Page {
+    sheet: Sheet,
+    plan: String,
+    may_plan: bool,
+    devices: Vec<Row>,
+}
+
+struct Row {
+    id: String,
+    name: String,
+    place: String,
+    load: Option<Figure>,
+    fed_by: Vec<String>,
+    drop_limit: Option<Figure>,
+    max_fuse: Option<Figure>,
+    light: Option<&'static str>,
+    settings: usize,
+    kept: bool,
+    checked: Option<Checked>,
+}
+
+/// Devices of a job.
+pub async fn list(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    html(&Page {
+        plan: format!("{}/plan", job.href()),
+        may_plan: frame.may(Action::Plan),
+        devices: job.plan.devices.iter().map(|device| of_device(device, &job)).collect(),
+        sheet: job.sheet(frame, Tab::Devices),
+    })
+}
+
+fn of_device(device: &Device, job: &Opened) -> Row {
+    let place = job.plan.place(&device.place).map_or(device.place.as_str(), |place| place.name.as_str());
+    let feeding = job.plan.circuits.iter().filter(|circuit| circuit.devices.contains(&device.id));
+    Row {
+        id: device.id.to_string(),
+        name: device.name.to_string(),
+        place: place.to_owned(),
+        load: device.load.map(figure),
+        fed_by: feeding.map(|circuit| circuit.id.to_string()).collect(),
+        drop_limit: device.drop_limit_pct.map(|limit| Figure::new(limit, "%")),
+        max_fuse: device.max_fuse_a.map(|rating| Figure::new(rating, "A")),
+        light: LIGHTS.iter().find(|(light, _)| Some(*light) == device.light).map(|(_, words)| *words),
+        settings: device.settings.len(),
+        kept: device.kept,
+        checked: row::checked(job, Kind::Device, device.id.as_str()),
+    }
+}
+
+fn figure(load: Load) -> Figure {
+    match load {
+        Load::ConstantCurrent(current) => Figure::new(current, "A"),
+        Load::ConstantPower(power) => Figure::new(power, "W"),
+        Load::Resistance(resistance) => Figure::new(resistance, "Ω"),
+    }
+}

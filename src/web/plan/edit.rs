@@ -1,0 +1,362 @@
+//! The handlers that create, change and remove a thing of the plan, whatever its kind.
+
+use std::fmt::Display;
+use std::str::FromStr;
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use serde::de::DeserializeOwned;
+
+use super::kept::Kept;
+use super::{refusal, row};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::BadValue;
+use crate::shop::profile::Units;
+use crate::store::log::{self, Change, Line};
+use crate::store::{self, JobId, Stale, Version, Versioned};
+use crate::trade::conductor::System;
+use crate::web::form::rows::cell;
+use crate::web::form::{Form, capital};
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::FindingPiece;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+/// A kind of thing of the plan, as its pages create, change and remove it.
+pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
+    /// Its page, with its form.
+    type Page: Template + Send;
+
+    /// The kind, by which findings, the log and refusals name it.
+    const KIND: Kind;
+    /// The sheet it is listed on.
+    const TAB: Tab;
+    /// Its folder within the plan, which is also its list in the job file: `places`.
+    const LIST: &'static str;
+    /// The lists within its form, each with the keys that make a row count.
+    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[];
+
+    /// What a new one's form begins with, beyond what the address asked for.
+    fn begin(form: &mut Form, job: &Opened);
+
+    /// Fills a form with what is stored.
+    fn fill(&self, form: &mut Form, job: &Opened, unit: LengthUnit);
+
+    /// Reads the whole form; `None` where any field was refused.
+    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self>;
+
+    /// The field of the form that shows what is wrong at a path of the job file.
+    fn field_at(path: &str) -> &str {
+        path
+    }
+
+    /// The page around a form.
+    fn page(sheet: Sheet, form: Form, edit: Edit) -> Self::Page;
+}
+
+/// What can name a thing of the plan.
+pub trait Id: FromStr<Err = BadValue> + Display + DeserializeOwned + Clone + Send + Sync {}
+
+impl<T: FromStr<Err = BadValue> + Display + DeserializeOwned + Clone + Send + Sync> Id for T {}
+
+/// What the page of any kind has around its own fields.
+pub struct Edit {
+    /// The job.
+    pub job: Opened,
+    /// The unit lengths are typed in.
+    pub unit: LengthUnit,
+    /// The system of sizes the shop works in.
+    pub system: System,
+    /// What kind of thing it is.
+    pub kind: Kind,
+    /// The same in words: `circuit`.
+    pub word: &'static str,
+    /// Where the form is sent.
+    pub action: String,
+    /// The list to go back to.
+    pub back: String,
+    /// The id, where it exists already.
+    pub old: Option<String>,
+    /// Who saved meanwhile, where somebody did.
+    pub meanwhile: Option<Meanwhile>,
+    /// What keeps it from being removed.
+    pub users: Vec<User>,
+}
+
+/// A save that came between the opening of a form and its own save.
+pub struct Meanwhile {
+    /// Who saved.
+    pub by: String,
+    /// When, in words.
+    pub ago: String,
+}
+
+/// Something that refers to the thing at hand.
+pub struct User {
+    /// What it is, with its id.
+    pub name: String,
+    /// Its own page.
+    pub href: String,
+}
+
+impl Edit {
+    fn new<T: Thing>(frame: &Frame, job: Opened, old: Option<&T::Id>) -> Self {
+        let word = T::KIND.word();
+        let plan = format!("{}/plan", job.href());
+        let back = format!("{}{}", job.href(), T::TAB.path());
+        Self {
+            unit: frame.length_unit(),
+            system: match frame.units() {
+                Units::Us => System::Awg,
+                Units::Metric => System::Metric,
+            },
+            kind: T::KIND,
+            word,
+            action: match old {
+                Some(id) => format!("{plan}/{}/{id}", T::LIST),
+                None => format!("{plan}/new/{word}"),
+            },
+            back: old.map_or(back.clone(), |id| format!("{back}#{id}")),
+            old: old.map(ToString::to_string),
+            meanwhile: None,
+            users: Vec::new(),
+            job,
+        }
+    }
+
+    /// The rows of a list to show: those that were sent, and a few to fill in.
+    pub fn rows(&self, form: &Form, list: &str, spare: usize) -> std::ops::Range<usize> {
+        let rows = form.rows(list);
+        let last_is_filled = rows > 0 && form.is_row_filled(list, rows - 1);
+        let more = match (form.typed("more") == list, spare > 0 && last_is_filled) {
+            (true, _) => 4,
+            (false, true) => 1,
+            (false, false) => 0,
+        };
+        0..rows.max(spare) + more
+    }
+
+    /// The name of a field in a row.
+    pub fn cell(&self, list: &str, row: &usize, key: &str) -> String {
+        cell(list, *row, key)
+    }
+
+    /// What the checks say of it, as it is stored.
+    pub fn findings(&self) -> Vec<FindingPiece> {
+        let Some(id) = &self.old else { return Vec::new() };
+        let about = row::about(&self.job, self.kind, id);
+        about.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
+    }
+
+    /// The title of the page.
+    fn title(&self, form: &Form) -> String {
+        match (&self.old, form.typed("name")) {
+            (None, _) => format!("New {}", self.word),
+            (Some(id), "") => format!("{} {id}", capital(self.word)),
+            // Of the things with a name, only a circuit is spoken of by its id as well.
+            (Some(id), name) if self.kind == Kind::Circuit => format!("{id} {name}"),
+            (Some(_), name) => name.to_owned(),
+        }
+    }
+}
+
+/// The form of a new thing; what the address names is filled in.
+pub async fn blank<T: Thing>(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let mut form = Form::filled(asked.iter().map(|(name, value)| (name.as_str(), value)));
+    T::begin(&mut form, &job);
+    html(&page::<T>(frame, job, None, form))
+}
+
+/// Adds a thing.
+pub async fn create<T: Thing>(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    if settle::<T>(&mut form).is_break() {
+        return shown(StatusCode::OK, &page::<T>(frame, job, None, form));
+    }
+    if let Some(thing) = T::read(&mut form, frame.length_unit()) {
+        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        match thing.insert(&mut write, job.id).await {
+            Ok(()) => {
+                write.commit().await?;
+                return Ok(Redirect::to(&after::<T>(&job, thing.id(), &form)).into_response());
+            }
+            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+        }
+    }
+    shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, None, form))
+}
+
+/// The form of a thing that exists.
+pub async fn edit<T: Thing>(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, T::Id)>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit());
+    html(&page::<T>(frame, job, Some(&id), form))
+}
+
+/// Changes a thing. Where somebody else did so meanwhile, both versions are shown and none is kept yet.
+pub async fn save<T: Thing>(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, T::Id)>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let version = form.version()?;
+    form.put("id", Some(&id));
+    let typed = form.clone();
+    if settle::<T>(&mut form).is_break() {
+        return shown(StatusCode::OK, &page::<T>(frame, job, Some(&id), form));
+    }
+    if let Some(thing) = T::read(&mut form, frame.length_unit()) {
+        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        match thing.update(&mut write, job.id, version).await {
+            Ok(_) => {
+                write.commit().await?;
+                return Ok(Redirect::to(&after::<T>(&job, &id, &form)).into_response());
+            }
+            Err(store::Error::Stale(stale)) => {
+                drop(write);
+                return both::<T>(frame, &app, job, &id, typed, &stale, version).await;
+            }
+            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+        }
+    }
+    shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, Some(&id), form))
+}
+
+/// Removes a thing that nothing refers to any more.
+pub async fn remove<T: Thing>(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, T::Id)>,
+    form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let users = match T::remove(&mut write, job.id, &id, form.version()?).await {
+        Ok(()) => {
+            write.commit().await?;
+            return Ok(Redirect::to(&format!("{}{}", job.href(), T::TAB.path())).into_response());
+        }
+        Err(store::Error::InUse { by, .. }) => by,
+        Err(store::Error::Stale(_)) => Vec::new(),
+        Err(error) => return Err(error.into()),
+    };
+    drop(write);
+    let mut form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit());
+    if users.is_empty() {
+        form.refuse("", "Somebody changed this while you were at it. Look at it again before it goes.");
+    }
+    let users = users.iter().map(|user| User::of(user, &job)).collect();
+    let mut edit = Edit::new::<T>(&frame, job, Some(&id));
+    edit.users = users;
+    shown(StatusCode::CONFLICT, &around::<T>(frame, edit, form))
+}
+
+/// The form with both versions in it.
+async fn both<T: Thing>(
+    frame: Frame,
+    app: &AppState,
+    job: Opened,
+    id: &T::Id,
+    mut typed: Form,
+    stale: &Stale,
+    version: Version,
+) -> Result<Response, Error> {
+    let mut read = app.store().read().await?;
+    let saves = saves_since(log::of_job(&mut read, job.id, None, LOOK_BACK).await?, stale, version);
+    let form_of = |content: &serde_json::Value| {
+        let thing: T = serde_json::from_value(content.clone()).map_err(Error::internal)?;
+        Ok::<_, Error>(stored(&Versioned { value: thing, version: stale.version }, &job, frame.length_unit()))
+    };
+    let theirs = form_of(&stale.theirs)?;
+    let before = saves.last().and_then(|save| save.before.as_ref()).map(form_of).transpose()?;
+    typed.beside(&theirs, before.as_ref());
+    let meanwhile = match saves.first() {
+        Some(save) => Meanwhile { by: save.by.clone(), ago: frame.ago(save.at) },
+        None => Meanwhile { by: "Somebody else".to_owned(), ago: "meanwhile".to_owned() },
+    };
+    let mut edit = Edit::new::<T>(&frame, job, Some(id));
+    edit.meanwhile = Some(meanwhile);
+    shown(StatusCode::CONFLICT, &around::<T>(frame, edit, typed))
+}
+
+/// How many lines of the log are looked through for what a stale form began with.
+const LOOK_BACK: u32 = 500;
+
+/// The saves of a thing since a version of it, newest first; nothing where the log does not reach back so far.
+fn saves_since(lines: Vec<Line>, stale: &Stale, version: Version) -> Vec<Line> {
+    let count = usize::try_from(stale.version.number() - version.number()).unwrap_or(0);
+    let subject = stale.subject.to_string();
+    let saves = lines.into_iter().filter(|line| line.subject == subject && line.change == Change::Changed);
+    let saves: Vec<Line> = saves.take(count).collect();
+    if saves.len() == count { saves } else { Vec::new() }
+}
+
+/// Puts the rows of the form's lists in order; stops where only more rows were asked for.
+fn settle<T: Thing>(form: &mut Form) -> std::ops::ControlFlow<()> {
+    for (list, keys) in T::ROWS {
+        form.settle(list, keys);
+    }
+    if form.flag("more") { std::ops::ControlFlow::Break(()) } else { std::ops::ControlFlow::Continue(()) }
+}
+
+/// The form filled with what is stored.
+fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Form {
+    let mut form = Form::filled([("version", held.version)]);
+    held.value.fill(&mut form, job, unit);
+    form
+}
+
+fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) -> T::Page {
+    let edit = Edit::new::<T>(&frame, job, old);
+    around::<T>(frame, edit, form)
+}
+
+fn around<T: Thing>(frame: Frame, edit: Edit, form: Form) -> T::Page {
+    let block = edit.job.block(&frame, T::TAB);
+    let sheet = frame.job_sheet(edit.title(&form), block, T::TAB);
+    T::page(sheet, form, edit)
+}
+
+fn shown(status: StatusCode, page: &impl Template) -> Result<Response, Error> {
+    Ok((status, html(page)?).into_response())
+}
+
+/// Where to go after a save: to the row in its list, or on to the next new thing.
+fn after<T: Thing>(job: &Opened, id: &T::Id, form: &Form) -> String {
+    match form.typed("then") {
+        "another" => format!("{}/plan/new/{}", job.href(), T::KIND.word()),
+        _ => format!("{}{}#{id}", job.href(), T::TAB.path()),
+    }
+}
+
+impl User {
+    fn of(user: &Subject, job: &Opened) -> Self {
+        let name = format!("{} {}", user.kind.word(), user.id);
+        let href = format!("{}/plan/{}s/{}", job.href(), user.kind.word(), user.id);
+        Self { name, href }
+    }
+}

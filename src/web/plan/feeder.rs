@@ -1,0 +1,85 @@
+//! A feeder: its form.
+
+use askama::Template;
+
+use super::edit::{Edit, Thing};
+use super::next_id::next;
+use super::protection;
+use crate::job::plan::Feeder;
+use crate::job::subject::Kind;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Sheet, Tab};
+
+/// The form of a feeder.
+#[derive(Template)]
+#[template(path = "plan/feeder.html")]
+pub struct Page {
+    sheet: Sheet,
+    form: Form,
+    edit: Edit,
+}
+
+impl Thing for Feeder {
+    type Page = Page;
+
+    const KIND: Kind = Kind::Feeder;
+    const TAB: Tab = Tab::Feeders;
+    const LIST: &'static str = "feeders";
+
+    fn begin(form: &mut Form, job: &Opened) {
+        form.put("id", Some(next("F", 1, job.plan.feeders.iter().map(|feeder| &feeder.id))));
+        let insulation =
+            job.plan.feeders.last().map_or(USUAL_INSULATION_C, |last| last.insulation_c.number());
+        form.put("insulation_c", Some(insulation));
+    }
+
+    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
+        form.put("id", Some(&self.id));
+        form.put("from", Some(&self.from));
+        form.put("to", Some(&self.to));
+        form.put("polarity", Some(self.polarity.word()));
+        protection::fill(self.protection.as_ref(), form, unit);
+        form.put("size", self.size.map(|size| size.text()));
+        form.put("insulation_c", Some(self.insulation_c));
+        form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
+        form.put("sheathed", self.sheathed.then_some("yes"));
+        form.put("bundle", self.bundle);
+        form.put("cranking", self.cranking.then_some("yes"));
+    }
+
+    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
+        let id = form.required("id");
+        let polarity = form.required_choice("polarity");
+        let from = form.required_choice("from");
+        let to = form.required_choice("to");
+        let protection = protection::read(form, unit);
+        let size = form.choice("size");
+        let insulation_c = form.required("insulation_c");
+        let length_m = form.length("length_m", unit);
+        let (sheathed, cranking) = (form.flag("sheathed"), form.flag("cranking"));
+        let bundle = form.optional("bundle");
+        form.sound()?;
+        Some(Self {
+            id: id?,
+            from: from?,
+            to: to?,
+            polarity: polarity?,
+            size,
+            insulation_c: insulation_c?,
+            length_m,
+            sheathed,
+            bundle,
+            cranking,
+            protection,
+        })
+    }
+
+    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
+        Page { sheet, form, edit }
+    }
+}
+
+/// What the insulation of boat cable usually stands; common practice.
+pub const USUAL_INSULATION_C: f64 = 105.0;

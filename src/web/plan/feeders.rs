@@ -1,0 +1,95 @@
+//! The list of feeders: each a drawn piece of its wire, with its ends, fuse, size, length and findings.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::row::{self, Checked};
+use super::wire;
+use crate::drawing::wire::Wire;
+use crate::job::check::FeederReport;
+use crate::job::plan::{Feeder, Plan};
+use crate::job::subject::Kind;
+use crate::job::value::PointId;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "plan/feeders.html")]
+struct Page {
+    sheet: Sheet,
+    job: String,
+    may_plan: bool,
+    feeders: Vec<Row>,
+}
+
+struct Row {
+    id: String,
+    wire: Wire,
+    from: String,
+    to: String,
+    side: &'static str,
+    fuse: String,
+    size: String,
+    length: Option<Figure>,
+    current: Option<Figure>,
+    drop: Option<Figure>,
+    cranking: bool,
+    checked: Option<Checked>,
+}
+
+/// Feeders of a job.
+pub async fn list(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let unit = frame.length_unit();
+    html(&Page {
+        job: job.href(),
+        may_plan: frame.may(Action::Plan),
+        feeders: job.plan.feeders.iter().map(|feeder| of_feeder(feeder, &job, unit)).collect(),
+        sheet: job.sheet(frame, Tab::Feeders),
+    })
+}
+
+fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
+    let report = job.report.feeders.get(&feeder.id);
+    let size = report.and_then(|report| report.size).or(feeder.size);
+    Row {
+        id: feeder.id.to_string(),
+        wire: wire::of_feeder(feeder, size),
+        from: called(&feeder.from, &job.plan),
+        to: called(&feeder.to, &job.plan),
+        side: feeder.polarity.word(),
+        fuse: report.map_or_else(String::new, fuse),
+        size: row::size(size, report.and_then(|report| report.size_by)),
+        length: report.and_then(|report| report.one_way_m).map(|metres| row::length(metres, unit)),
+        current: report
+            .and_then(|report| report.design_current_a)
+            .map(|amperes| Figure::rounded(amperes, 1, "A")),
+        drop: report
+            .and_then(|report| report.handbook_drop_pct)
+            .map(|percent| Figure::rounded(percent, 1, "%")),
+        cranking: feeder.cranking,
+        checked: row::checked(job, Kind::Feeder, feeder.id.as_str()),
+    }
+}
+
+/// Its own fuse, or the feeder whose fuse protects it.
+fn fuse(report: &FeederReport) -> String {
+    match (&report.protection, &report.protected_by) {
+        (None, Some(other)) => format!("that of {other}"),
+        (own, _) => row::fuse(own.as_ref()),
+    }
+}
+
+fn called(id: &PointId, plan: &Plan) -> String {
+    plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned())
+}

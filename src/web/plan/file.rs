@@ -1,0 +1,180 @@
+//! The job file on the web: a new job from a file, and a job given out as one.
+
+use askama::Template;
+use axum::extract::multipart::{Field, MultipartError};
+use axum::extract::{Multipart, Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+use crate::job::file::{FileError, JobFile, LIMIT};
+use crate::store::{self, JobId, file};
+use crate::web::form::{Form, capital};
+use crate::web::page::{Frame, Sheet, html};
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+/// The longest body that is read to its end, so that the answer to a file that is too large arrives.
+/// No more than [`LIMIT`] of it is kept.
+pub const BODY_LIMIT: usize = 64 * 1024 * 1024;
+
+#[derive(Template)]
+#[template(path = "plan/file.html")]
+struct Page {
+    sheet: Sheet,
+    form: Form,
+    faults: Vec<Fault>,
+}
+
+/// One thing that is wrong with a file.
+#[derive(Debug, PartialEq, Eq)]
+struct Fault {
+    place: String,
+    text: String,
+}
+
+impl Page {
+    fn new(frame: Frame, form: Form, faults: Vec<Fault>) -> Self {
+        Self { sheet: frame.sheet("Job file"), form, faults }
+    }
+}
+
+/// The page that takes a job file.
+pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
+    html(&Page::new(frame, Form::default(), Vec::new()))
+}
+
+/// Makes a new job of a file; of a file with any fault nothing is kept.
+pub async fn import(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    sent: Multipart,
+) -> Result<Response, Error> {
+    let sent = match received(sent).await {
+        Ok(sent) => sent,
+        Err(broken) => return Ok(broken.into_response()),
+    };
+    if sent.bytes().is_empty() {
+        let mut form = Form::default();
+        form.refuse("file", "Choose a file, or paste its text below.");
+        return refused(StatusCode::UNPROCESSABLE_ENTITY, &Page::new(frame, form, Vec::new()));
+    }
+    let faults = match JobFile::read(sent.bytes()) {
+        Ok(job) => {
+            let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+            match file::import(&mut write, &job).await {
+                Ok(job) => {
+                    write.commit().await?;
+                    return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
+                }
+                Err(store::Error::Faults(faults)) => faults.into_iter().map(Fault::from).collect(),
+                Err(error) => return Err(error.into()),
+            }
+        }
+        Err(error) => of_file(error),
+    };
+    if sent.is_too_large() {
+        // What was kept of it is cut off, so it is not sent back.
+        return refused(StatusCode::PAYLOAD_TOO_LARGE, &Page::new(frame, Form::default(), faults));
+    }
+    let form = Form::filled([("text", sent.pasted.as_str())]);
+    refused(StatusCode::UNPROCESSABLE_ENTITY, &Page::new(frame, form, faults))
+}
+
+fn refused(status: StatusCode, page: &Page) -> Result<Response, Error> {
+    Ok((status, html(page)?).into_response())
+}
+
+/// Gives a job out as a job file.
+pub async fn export(State(app): State<AppState>, Path(job): Path<JobId>) -> Result<Response, Error> {
+    let file = file::export(&mut *app.store().read().await?, job).await?;
+    let name = format!("attachment; filename=\"{}-{job}.json\"", slug(file.plan.boat.name.as_str()));
+    let headers =
+        [(header::CONTENT_TYPE, "application/json".to_owned()), (header::CONTENT_DISPOSITION, name)];
+    Ok((headers, file.write()).into_response())
+}
+
+/// What was sent: a file, a text pasted in, or both, and then the file counts.
+#[derive(Default)]
+struct Sent {
+    file: Vec<u8>,
+    pasted: String,
+}
+
+impl Sent {
+    fn bytes(&self) -> &[u8] {
+        if self.file.is_empty() { self.pasted.as_bytes() } else { &self.file }
+    }
+
+    fn is_too_large(&self) -> bool {
+        self.bytes().len() > LIMIT
+    }
+}
+
+async fn received(mut sent: Multipart) -> Result<Sent, MultipartError> {
+    let mut received = Sent::default();
+    while let Some(field) = sent.next_field().await? {
+        match field.name() {
+            Some("file") => received.file = at_most_a_job(field).await?,
+            // A text area sends its lines with carriage returns, which JSON does not mind.
+            Some("text") => {
+                received.pasted = String::from_utf8_lossy(&at_most_a_job(field).await?).into_owned()
+            }
+            _ => {}
+        }
+    }
+    Ok(received)
+}
+
+/// Reads a field to its end and keeps one byte more than a job file may have.
+async fn at_most_a_job(mut field: Field<'_>) -> Result<Vec<u8>, MultipartError> {
+    let mut kept = Vec::new();
+    while let Some(chunk) = field.chunk().await? {
+        let room = (LIMIT + 1).saturating_sub(kept.len());
+        kept.extend_from_slice(&chunk[..chunk.len().min(room)]);
+    }
+    Ok(kept)
+}
+
+impl From<crate::job::fault::Fault> for Fault {
+    fn from(fault: crate::job::fault::Fault) -> Self {
+        Self { place: fault.path, text: sentence(&fault.text) }
+    }
+}
+
+fn of_file(error: FileError) -> Vec<Fault> {
+    match error {
+        FileError::Faults(faults) => faults.into_iter().map(Fault::from).collect(),
+        FileError::NotAJob { fault, line, column } => {
+            vec![Fault {
+                place: format!("{} (line {line}, column {column})", fault.path),
+                text: sentence(&fault.text),
+            }]
+        }
+        whole => vec![Fault { place: "the whole file".to_owned(), text: sentence(&whole.to_string()) }],
+    }
+}
+
+fn sentence(text: &str) -> String {
+    format!("{}.", capital(text))
+}
+
+/// A name as part of a file name: letters and digits, everything else a dash.
+fn slug(name: &str) -> String {
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    if words.is_empty() { "job".to_owned() } else { words.join("-") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_name_is_plain_whatever_the_boat_is_called() {
+        assert_eq!(slug("Grey \"Heron\" II"), "grey-heron-ii");
+        assert_eq!(slug("Łódź"), "d");
+        assert_eq!(slug("ö"), "job");
+    }
+}

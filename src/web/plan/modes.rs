@@ -1,0 +1,82 @@
+//! The list of modes: the states the boat is used in over a day, with what is on in each.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use crate::job::plan::{InUse, Mode, Plan};
+use crate::job::value::PointId;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "plan/modes.html")]
+struct Page {
+    sheet: Sheet,
+    plan: String,
+    may_plan: bool,
+    modes: Vec<Row>,
+    /// Hours of the day that no mode takes, where there are any.
+    left: Option<Figure>,
+}
+
+struct Row {
+    id: String,
+    name: String,
+    hours: Figure,
+    on: Vec<Share>,
+    charging: String,
+}
+
+/// A circuit in use: its name, and for how much of the time.
+struct Share {
+    circuit: String,
+    time: String,
+}
+
+/// Modes of a job.
+pub async fn list(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let hours: f64 = job.plan.modes.iter().map(|mode| mode.hours.number()).sum();
+    html(&Page {
+        plan: format!("{}/plan", job.href()),
+        may_plan: frame.may(Action::Plan),
+        modes: job.plan.modes.iter().map(|mode| row(mode, &job.plan)).collect(),
+        left: (hours < 23.95).then(|| Figure::rounded(24.0 - hours, 1, "h")),
+        sheet: job.sheet(frame, Tab::Modes),
+    })
+}
+
+fn row(mode: &Mode, plan: &Plan) -> Row {
+    Row {
+        id: mode.id.to_string(),
+        name: mode.name.to_string(),
+        hours: Figure::new(mode.hours, "h"),
+        charging: mode.charging.iter().map(|id| charger(id, plan)).collect::<Vec<_>>().join(", "),
+        on: mode.on.iter().map(|used| share(used, plan)).collect(),
+    }
+}
+
+fn charger(id: &PointId, plan: &Plan) -> String {
+    plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned())
+}
+
+fn share(used: &InUse, plan: &Plan) -> Share {
+    let name = plan.circuit(&used.circuit).map_or("", |circuit| circuit.name.as_str());
+    let percent = used.share.number() * 100.0;
+    let time = match percent {
+        100.0 => "all the time".to_owned(),
+        // A horn is on for two seconds in an hour: that is not nothing.
+        less if less < 1.0 => format!("{less:.2} % of the time"),
+        _ => format!("{percent:.0} % of the time"),
+    };
+    Share { circuit: format!("{} {name}", used.circuit), time }
+}

@@ -1,0 +1,73 @@
+//! A passage: its form.
+
+use askama::Template;
+
+use super::edit::{Edit, Thing};
+use super::next_id::next;
+use crate::job::plan::Passage;
+use crate::job::subject::Kind;
+use crate::web::form::{Form, word};
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Sheet, Tab};
+
+/// The form of a passage.
+#[derive(Template)]
+#[template(path = "plan/passage.html")]
+pub struct Page {
+    sheet: Sheet,
+    form: Form,
+    edit: Edit,
+}
+
+impl Thing for Passage {
+    type Page = Page;
+
+    const KIND: Kind = Kind::Passage;
+    const TAB: Tab = Tab::Places;
+    const LIST: &'static str = "passages";
+
+    fn begin(form: &mut Form, job: &Opened) {
+        form.put("id", Some(next("way", 1, job.plan.passages.iter().map(|passage| &passage.id))));
+    }
+
+    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
+        form.put("id", Some(&self.id));
+        form.put("kind", word(self.kind));
+        form.put("between[0]", self.between.first());
+        form.put("between[1]", self.between.last());
+        form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
+        form.put("bore_mm", self.bore_mm);
+        form.put("engine_space", self.engine_space.then_some("yes"));
+        form.put("pull_string", self.pull_string.and_then(word));
+    }
+
+    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
+        let id = form.required("id");
+        let kind = form.required_choice("kind");
+        let one = form.required_choice("between[0]");
+        let other = form.required_choice("between[1]");
+        let length_m = form.length("length_m", unit);
+        let bore_mm = form.optional("bore_mm");
+        let engine_space = form.flag("engine_space");
+        let pull_string = form.choice("pull_string");
+        form.sound()?;
+        Some(Self {
+            id: id?,
+            kind: kind?,
+            between: [one?, other?],
+            length_m,
+            bore_mm,
+            engine_space,
+            pull_string,
+        })
+    }
+
+    fn field_at(path: &str) -> &str {
+        if path == "between" { "between[1]" } else { path }
+    }
+
+    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
+        Page { sheet, form, edit }
+    }
+}

@@ -1,0 +1,200 @@
+//! A point: its form, which differs by the kind of point that was chosen before.
+
+use askama::Template;
+
+use super::edit::{Edit, Thing};
+use super::next_id::next;
+use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
+use crate::job::subject;
+use crate::web::form::rows::cell;
+use crate::web::form::{Form, word};
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Sheet, Tab};
+
+/// The form of a point.
+#[derive(Template)]
+#[template(path = "plan/point.html")]
+pub struct Page {
+    sheet: Sheet,
+    form: Form,
+    edit: Edit,
+    kind: Option<Kind>,
+}
+
+impl Page {
+    fn takes(&self, field: &str) -> bool {
+        self.kind.is_some_and(|kind| kind.fields().contains(&field))
+    }
+
+    fn is_panel(&self) -> bool {
+        self.kind == Some(Kind::SwitchPanel)
+    }
+
+    fn kinds(&self) -> [(&'static str, &'static str, &'static str); 8] {
+        Kind::ALL.map(|kind| (kind.word(), title(kind), purpose(kind)))
+    }
+
+    fn kind_title(&self) -> &'static str {
+        self.kind.map_or("Point", title)
+    }
+}
+
+/// The list of a switch panel's positions in the form.
+const POSITIONS: &str = "positions";
+
+impl Thing for Point {
+    type Page = Page;
+
+    const KIND: subject::Kind = subject::Kind::Point;
+    const TAB: Tab = Tab::Points;
+    const LIST: &'static str = "points";
+    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(POSITIONS, &["label", "rating_a"])];
+
+    fn begin(form: &mut Form, job: &Opened) {
+        let Some(kind) = form.choice::<Kind>("kind") else { return };
+        let ids = job.plan.points.iter().map(|point| point.id.to_string());
+        let ids = ids.chain(job.plan.devices.iter().map(|device| device.id.to_string()));
+        form.put("id", Some(next(prefix(kind), 1, ids)));
+        if matches!(kind, Kind::Battery | Kind::Charger) {
+            let at_rest = if kind == Kind::Battery { 12.7 } else { 14.2 };
+            form.put(
+                "open_circuit_v",
+                Some(format!("{:.1}", at_rest * job.plan.job.nominal_v.number() / 12.0)),
+            );
+        }
+    }
+
+    fn fill(&self, form: &mut Form, _: &Opened, _: LengthUnit) {
+        form.put("id", Some(&self.id));
+        form.put("kind", Some(self.body.kind().word()));
+        form.put("name", self.name.as_ref());
+        form.put("place", Some(&self.place));
+        form.put("rating_a", self.body.rating());
+        match &self.body {
+            Body::Battery(battery) => {
+                form.put("open_circuit_v", Some(battery.open_circuit_v));
+                form.put("internal_mohm", battery.internal_mohm);
+                form.put("capacity_ah", battery.capacity_ah);
+                form.put("chemistry", battery.chemistry.and_then(word));
+                form.put("cranking_a", battery.cranking_a);
+            }
+            Body::Charger(charger) => {
+                form.put("open_circuit_v", Some(charger.open_circuit_v));
+                form.put("internal_mohm", charger.internal_mohm);
+                form.put("starter_a", charger.starter_a);
+            }
+            Body::SwitchPanel(panel) => fill_positions(&panel.positions, form),
+            other => form.put("positions", other.position_count()),
+        }
+    }
+
+    fn read(form: &mut Form, _: LengthUnit) -> Option<Self> {
+        let kind = form.required_choice("kind");
+        let id = form.required("id");
+        let name = form.optional("name");
+        let place = form.required_choice("place");
+        let body = body(form, kind?);
+        form.sound()?;
+        Some(Self { id: id?, name, place: place?, body: body? })
+    }
+
+    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
+        let kind = Kind::ALL.into_iter().find(|kind| kind.word() == form.typed("kind"));
+        Page { sheet, form, edit, kind }
+    }
+}
+
+fn fill_positions(positions: &[Position], form: &mut Form) {
+    for (row, position) in positions.iter().enumerate() {
+        form.put(&cell(POSITIONS, row, "label"), Some(&position.label));
+        form.put(&cell(POSITIONS, row, "rating_a"), position.rating_a);
+    }
+}
+
+fn body(form: &mut Form, kind: Kind) -> Option<Body> {
+    Some(match kind {
+        Kind::Battery => Body::Battery(battery(form)?),
+        Kind::Charger => Body::Charger(charger(form)?),
+        Kind::BatterySwitch => Body::BatterySwitch(bar(form)),
+        Kind::PositiveBus => Body::PositiveBus(bar(form)),
+        Kind::NegativeBus => Body::NegativeBus(bar(form)),
+        Kind::FuseBlock => Body::FuseBlock(bar(form)),
+        Kind::SwitchPanel => Body::SwitchPanel(panel(form)),
+        Kind::JunctionBar => Body::JunctionBar(bar(form)),
+    })
+}
+
+fn battery(form: &mut Form) -> Option<Battery> {
+    let open_circuit_v = form.required("open_circuit_v");
+    let internal_mohm = form.optional("internal_mohm");
+    let capacity_ah = form.optional("capacity_ah");
+    let chemistry = form.choice("chemistry");
+    let cranking_a = form.optional("cranking_a");
+    Some(Battery { open_circuit_v: open_circuit_v?, internal_mohm, capacity_ah, chemistry, cranking_a })
+}
+
+fn charger(form: &mut Form) -> Option<Charger> {
+    let open_circuit_v = form.required("open_circuit_v");
+    let internal_mohm = form.optional("internal_mohm");
+    let rating_a = form.optional("rating_a");
+    let starter_a = form.optional("starter_a");
+    Some(Charger { open_circuit_v: open_circuit_v?, internal_mohm, rating_a, starter_a })
+}
+
+fn bar(form: &mut Form) -> Bar {
+    Bar { rating_a: form.optional("rating_a"), positions: form.optional("positions") }
+}
+
+/// A panel keeps its positions in the order of the rows; a rating without a label is refused.
+fn panel(form: &mut Form) -> Panel {
+    let rating_a = form.optional("rating_a");
+    let count = form.settle(POSITIONS, &["label", "rating_a"]);
+    let positions = (0..count).filter_map(|row| {
+        let label = form.required(&cell(POSITIONS, row, "label"));
+        let rating_a = form.optional(&cell(POSITIONS, row, "rating_a"));
+        Some(Position { label: label?, rating_a })
+    });
+    Panel { rating_a, positions: positions.collect() }
+}
+
+/// The kind as pages say it.
+pub fn title(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Battery => "Battery",
+        Kind::Charger => "Charger or alternator",
+        Kind::BatterySwitch => "Battery switch",
+        Kind::PositiveBus => "Positive bus bar",
+        Kind::NegativeBus => "Negative bus bar",
+        Kind::FuseBlock => "Fuse block",
+        Kind::SwitchPanel => "Switch panel",
+        Kind::JunctionBar => "Junction bar",
+    }
+}
+
+fn purpose(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Battery => "Two posts with a source between them",
+        Kind::Charger => "A source that runs at times",
+        Kind::BatterySwitch => "Cuts the battery from the boat",
+        Kind::PositiveBus => "Shares out the protected side",
+        Kind::NegativeBus => "Where the returns land",
+        Kind::FuseBlock => "One fuse a circuit",
+        Kind::SwitchPanel => "Labelled switches, one a circuit",
+        Kind::JunctionBar => "Isolated positions, one a circuit",
+    }
+}
+
+/// How ids of the kind begin.
+fn prefix(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Battery => "bat",
+        Kind::Charger => "chg",
+        Kind::BatterySwitch => "bs",
+        Kind::PositiveBus => "pos",
+        Kind::NegativeBus => "neg",
+        Kind::FuseBlock => "fb",
+        Kind::SwitchPanel => "panel",
+        Kind::JunctionBar => "jb",
+    }
+}

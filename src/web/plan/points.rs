@@ -1,0 +1,113 @@
+//! The list of points: batteries, switches, bars, blocks and panels, in the order of the plan.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::point::title;
+use super::row::{self, Checked};
+use crate::job::plan::Plan;
+use crate::job::point::{Body, Point};
+use crate::job::subject::Kind;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "plan/points.html")]
+struct Page {
+    sheet: Sheet,
+    plan: String,
+    may_plan: bool,
+    points: Vec<Row>,
+}
+
+struct Row {
+    id: String,
+    name: String,
+    kind: &'static str,
+    place: String,
+    facts: Vec<(&'static str, Figure)>,
+    positions: Vec<Switch>,
+    checked: Option<Checked>,
+}
+
+/// A position of a switch panel, with the circuits on it.
+struct Switch {
+    number: usize,
+    label: String,
+    circuits: String,
+}
+
+/// Points of a job.
+pub async fn list(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    html(&Page {
+        plan: format!("{}/plan", job.href()),
+        may_plan: frame.may(Action::Plan),
+        points: job.plan.points.iter().map(|point| of_point(point, &job)).collect(),
+        sheet: job.sheet(frame, Tab::Points),
+    })
+}
+
+fn of_point(point: &Point, job: &Opened) -> Row {
+    let place = job.plan.place(&point.place).map_or(point.place.as_str(), |place| place.name.as_str());
+    Row {
+        id: point.id.to_string(),
+        name: point.called().to_owned(),
+        kind: title(point.body.kind()),
+        place: place.to_owned(),
+        facts: facts(point, job),
+        positions: switches(point, &job.plan),
+        checked: row::checked(job, Kind::Point, point.id.as_str()),
+    }
+}
+
+fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
+    let mut facts = Vec::new();
+    match &point.body {
+        Body::Battery(battery) => {
+            facts.push(("At rest", Figure::new(battery.open_circuit_v, "V")));
+            facts.extend(battery.capacity_ah.map(|capacity| ("Capacity", Figure::new(capacity, "Ah"))));
+            facts
+                .extend(battery.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
+            facts.extend(battery.cranking_a.map(|current| ("Cold cranking", Figure::new(current, "A"))));
+        }
+        Body::Charger(charger) => {
+            facts.push(("Regulates to", Figure::new(charger.open_circuit_v, "V")));
+            facts
+                .extend(charger.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
+            facts.extend(charger.starter_a.map(|current| ("Starter draws", Figure::new(current, "A"))));
+        }
+        _ => {}
+    }
+    facts.extend(point.body.rating().map(|rating| ("Rating", Figure::new(rating, "A"))));
+    if let Some(report) = job.report.points.get(&point.id) {
+        let passing = report.current_a.map(|amperes| ("Passes, all on", Figure::rounded(amperes, 1, "A")));
+        facts.extend(passing);
+        let used =
+            |count| ("Positions used", Figure::new(format!("{} of {count}", report.positions_used), ""));
+        facts.extend(report.positions.map(used));
+    }
+    facts
+}
+
+fn switches(point: &Point, plan: &Plan) -> Vec<Switch> {
+    let Body::SwitchPanel(panel) = &point.body else { return Vec::new() };
+    let switches = panel.positions.iter().zip(1..).map(|(position, number)| {
+        let on = plan.circuits.iter().filter(|circuit| {
+            let at = circuit.switch.as_ref();
+            at.is_some_and(|at| at.panel == point.id && usize::from(at.position) == number)
+        });
+        let circuits: Vec<&str> = on.map(|circuit| circuit.id.as_str()).collect();
+        Switch { number, label: position.label.to_string(), circuits: circuits.join(", ") }
+    });
+    switches.collect()
+}

@@ -1,0 +1,31 @@
+//! The fuse or breaker of a circuit or a feeder, as fields of its form.
+
+use crate::job::plan::Protection;
+use crate::trade::protection::Family;
+use crate::web::form::{Form, word};
+use crate::web::length::LengthUnit;
+
+/// Fills the fields with what is fitted.
+pub fn fill(protection: Option<&Protection>, form: &mut Form, unit: LengthUnit) {
+    let Some(fitted) = protection else { return };
+    form.put("protection.kind", word(fitted.kind));
+    form.put("protection.rating_a", fitted.rating_a);
+    form.put("protection.from_source_m", fitted.from_source_m.map(|along| unit.text(along.number())));
+    form.put("protection.interrupt_a", fitted.interrupt_a);
+    form.put("protection.resistance_mohm", fitted.resistance_mohm);
+}
+
+/// Reads the fields; figures without a kind are refused, because they would be lost.
+pub fn read(form: &mut Form, unit: LengthUnit) -> Option<Protection> {
+    let kind: Option<Family> = form.choice("protection.kind");
+    let rating_a = form.optional("protection.rating_a");
+    let from_source_m = form.length("protection.from_source_m", unit);
+    let interrupt_a = form.optional("protection.interrupt_a");
+    let resistance_mohm = form.optional("protection.resistance_mohm");
+    let figures = ["rating_a", "from_source_m", "interrupt_a", "resistance_mohm"];
+    let given = figures.iter().any(|field| !form.typed(&format!("protection.{field}")).trim().is_empty());
+    if given && form.typed("protection.kind").is_empty() {
+        form.refuse("protection.kind", "Choose what it is: the figures below need it.");
+    }
+    Some(Protection { kind: kind?, rating_a, from_source_m, interrupt_a, resistance_mohm })
+}

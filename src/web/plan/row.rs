@@ -1,0 +1,113 @@
+//! What the rows of lists say in the same way: lengths in the shop's unit, sizes and fuses as they are
+//! settled, and what the checks found.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use crate::job::check::{By, ProtectionReport};
+use crate::job::finding::Finding;
+use crate::job::subject::{Kind, Subject};
+use crate::trade::conductor::Size;
+use crate::trade::finding::Level;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::piece::{Figure, LevelMark};
+
+/// What the checks say of one thing: the gravest level and how many findings there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Checked {
+    /// The gravest level.
+    pub mark: LevelMark,
+    /// How many findings there are.
+    pub count: usize,
+}
+
+/// What the checks say of one thing; `None` where they say nothing against it.
+pub fn checked(job: &Opened, kind: Kind, id: &str) -> Option<Checked> {
+    let levels: Vec<Level> = about(job, kind, id).map(|finding| finding.level).collect();
+    let gravest = levels.iter().max()?;
+    Some(Checked { mark: LevelMark(*gravest), count: levels.len() })
+}
+
+/// The findings about one thing, the gravest first.
+pub fn about<'a>(job: &'a Opened, kind: Kind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
+    job.report.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
+}
+
+/// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` is of `C01`.
+fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
+    match subject.kind {
+        Kind::Conductor | Kind::End if kind == Kind::Circuit => {
+            subject.id.rsplit_once('-').is_some_and(|(circuit, _)| circuit == id)
+        }
+        own => own == kind && subject.id == id,
+    }
+}
+
+/// A length in the shop's unit, to a tenth.
+pub fn length(metres: f64, unit: LengthUnit) -> Figure {
+    Figure::rounded(unit.number(metres), 1, unit.word())
+}
+
+/// A size as a list says it, with who settled it.
+pub fn size(size: Option<Size>, by: Option<By>) -> String {
+    match (size, by) {
+        (None, _) => "not settled".to_owned(),
+        (Some(size), Some(By::Chosen)) => format!("{}, chosen", size.text()),
+        (Some(size), _) => size.text().to_owned(),
+    }
+}
+
+/// A fuse or breaker as a list says it: `5 A blade fuse`.
+pub fn fuse(protection: Option<&ProtectionReport>) -> String {
+    let Some(fuse) = protection else { return "none".to_owned() };
+    match (fuse.rating_a, fuse.rating_by) {
+        (None, _) => format!("{}, rating not settled", fuse.kind.words()),
+        (Some(rating), Some(By::Chosen)) => format!("{rating} A {}, chosen", fuse.kind.words()),
+        (Some(rating), _) => format!("{rating} A {}", fuse.kind.words()),
+    }
+}
+
+/// A voltage drop beside its limit, drawn as far as it goes.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "plan/drop.html")]
+pub struct Drop {
+    percent: Figure,
+    limit: Option<f64>,
+    /// How much of the limit is used, in hundredths, as far as the drawing goes.
+    used: u8,
+}
+
+impl HtmlSafe for Drop {}
+
+impl Drop {
+    /// A drop in percent of nominal voltage; its limit where it has one.
+    pub fn new(percent: f64, limit: Option<f64>) -> Self {
+        let used = limit.map_or(0.0, |limit| (percent / limit * 100.0).clamp(0.0, 100.0));
+        // Between 0 and 100, so it fits.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let used = used.round() as u8;
+        Self { percent: Figure::rounded(percent, 1, "%"), limit, used }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_drop_is_drawn_up_to_its_limit() {
+        let html = |percent, limit| Drop::new(percent, limit).render().unwrap();
+        assert!(
+            html(1.5, Some(3.0)).contains("width=\"50\"") && html(9.0, Some(3.0)).contains("width=\"100\"")
+        );
+        assert!(!html(1.5, None).contains("<svg"), "no limit, no drawing");
+    }
+
+    #[test]
+    fn a_conductors_finding_is_its_circuits_too() {
+        let of = |kind, id: &str| belongs(&Subject::new(kind, id), Kind::Circuit, "C0-1");
+        assert!(of(Kind::Circuit, "C0-1") && of(Kind::Conductor, "C0-1-3") && of(Kind::End, "C0-1-3a"));
+        assert!(!of(Kind::Circuit, "C0") && !of(Kind::Conductor, "C0-1") && !of(Kind::Feeder, "C0-1"));
+    }
+}

@@ -1,0 +1,146 @@
+//! Changes: a form gives back what it was filled with, and two people at one thing lose nothing.
+
+use axum::http::StatusCode;
+
+use crate::fixture::{Shop, shop};
+
+/// Every thing of the small job by the address of its form.
+const EVERYTHING: [&str; 22] = [
+    "places/stern",
+    "places/helm",
+    "places/bow",
+    "passages/tube",
+    "passages/under",
+    "points/house",
+    "points/alternator",
+    "points/main",
+    "points/fb1",
+    "points/neg1",
+    "points/panel",
+    "points/jb1",
+    "devices/nav",
+    "devices/pump",
+    "devices/horn",
+    "circuits/C02",
+    "circuits/C01",
+    "feeders/F1",
+    "feeders/F2",
+    "feeders/F3",
+    "modes/running",
+    "modes/anchored",
+];
+
+#[tokio::test]
+async fn a_form_sent_back_untouched_changes_nothing() {
+    let shop = shop().await;
+    let before = shop.plan().await;
+    for path in EVERYTHING {
+        let id = path.rsplit('/').next().unwrap();
+        shop.change(path, &[]).await.saved(&format!("#{id}"));
+    }
+    assert_eq!(shop.plan().await, before);
+}
+
+#[tokio::test]
+async fn each_kind_of_thing_is_changed() {
+    let shop = shop().await;
+    shop.change("places/helm", &[("name", "Console")]).await.saved("#helm");
+    shop.change("passages/under", &[("length_m", "2.5")]).await.saved("#under");
+    shop.change("points/fb1", &[("positions", "6")]).await.saved("#fb1");
+    shop.change("devices/nav", &[("load.kind", "constant-power"), ("load.figure", "14")]).await.saved("#nav");
+    shop.change("circuits/C02", &[("size", ""), ("conductors[0].size", "")]).await.saved("#C02");
+    shop.change("feeders/F2", &[("size", "4 AWG")]).await.saved("#F2");
+    shop.change("modes/anchored", &[("on[1].share", "1")]).await.saved("#anchored");
+    let plan = shop.plan().await;
+    assert_eq!(plan.places[1].name.as_str(), "Console");
+    assert_eq!(plan.passages[1].length_m.unwrap().number(), 2.5);
+    assert_eq!(plan.points[3].body.position_count(), Some(6));
+    assert_eq!(plan.circuits[0].size, None);
+    assert_eq!(plan.feeders[1].size.unwrap().text(), "4 AWG");
+    assert_eq!(plan.modes[1].on[0].circuit.as_str(), "C01");
+}
+
+#[tokio::test]
+async fn a_conductor_that_differs_is_given_by_its_ends() {
+    let shop = shop().await;
+    let page = shop.get("circuits/C02").await;
+    let rows: Vec<String> = (0..4).map(|row| page.field(&format!("conductors[{row}].to"))).collect();
+    assert_eq!(rows, ["panel", "jb1", "nav", "neg1"]);
+    assert_eq!(page.field("conductors[1].size"), "14 AWG");
+    shop.change(
+        "circuits/C02",
+        &[("conductors[1].length_m", ""), ("conductors[1].size", ""), ("conductors[2].length_m", "3.1")],
+    )
+    .await
+    .saved("#C02");
+    let given = shop.plan().await.circuits.remove(0).conductors;
+    assert_eq!((given.len(), given[0].to.as_str(), given[0].length_m.unwrap().number()), (1, "nav", 3.1));
+    let long = [("conductors[3].length_m", "x"), ("conductors[2].length_m", "3.1")];
+    // The rows that hold something move up, so the third conductor's refusal stands at the second.
+    shop.change("circuits/C02", &long).await.refused("conductors[1].length_m", "Expected a length");
+}
+
+#[tokio::test]
+async fn an_id_stays_whatever_is_sent() {
+    let shop = shop().await;
+    shop.change("places/helm", &[("id", "console")]).await.saved("#helm");
+    assert_eq!(shop.plan().await.places[1].id.as_str(), "helm");
+}
+
+/// Two people open the same form, and one of them saves.
+async fn saved_meanwhile(shop: &Shop, path: &str, theirs: &[(&str, &str)]) -> Vec<(String, String)> {
+    let mine = shop.form(path).await;
+    assert_eq!(shop.change(path, theirs).await.status, StatusCode::SEE_OTHER);
+    mine
+}
+
+#[tokio::test]
+async fn a_stale_save_shows_both_versions_and_keeps_what_only_one_changed() {
+    let shop = shop().await;
+    let theirs = [("protection.rating_a", "7.5"), ("name", "Nav lights")];
+    let mine = saved_meanwhile(&shop, "circuits/C02", &theirs).await;
+    let both = shop.send("circuits/C02", &mine, &[("name", "Running lights"), ("length_m", "6")]).await;
+    assert_eq!(both.status, StatusCode::CONFLICT);
+    for said in [
+        "Save over theirs",
+        "Keep theirs, drop mine",
+        "<dd>Running lights</dd>",
+        "<dd>Nav lights</dd>",
+        "<dd>7.5</dd>",
+    ] {
+        assert!(both.says(said), "{said}: {}", both.page);
+    }
+    assert_eq!(shop.plan().await.circuits[0].name.as_str(), "Nav lights", "nothing of mine is kept yet");
+    assert_eq!(both.field("name"), "Running lights", "both changed it: mine stands");
+    assert_eq!(both.field("protection.rating_a"), "7.5", "only they changed it: theirs stands");
+    shop.send("circuits/C02", &both.fields(), &[]).await.saved("#C02");
+    let circuit = shop.plan().await.circuits.remove(0);
+    assert_eq!(circuit.name.as_str(), "Running lights");
+    assert_eq!(circuit.length_m.unwrap().number(), 6.0);
+    assert_eq!(circuit.protection.unwrap().rating_a.unwrap().number(), 7.5);
+}
+
+#[tokio::test]
+async fn a_stale_save_of_a_list_shows_its_rows() {
+    let shop = shop().await;
+    let theirs = [("settings[1].value", "440"), ("settings[2].name", "Delay")];
+    let mine = saved_meanwhile(&shop, "devices/horn", &theirs).await;
+    let both = shop.send("devices/horn", &mine, &[("settings[0].value", "high")]).await;
+    assert_eq!(both.status, StatusCode::CONFLICT);
+    shop.send("devices/horn", &both.fields(), &[]).await.saved("#horn");
+    let settings = shop.plan().await.devices.remove(2).settings;
+    let said: Vec<String> = settings
+        .iter()
+        .map(|s| format!("{} {}", s.name, s.value.as_ref().map_or("", |v| v.as_str())))
+        .collect();
+    assert_eq!(said, ["Tone high", "Pitch 440", "Delay "]);
+}
+
+#[tokio::test]
+async fn a_form_without_its_version_is_refused() {
+    let shop = shop().await;
+    let answer = shop.post("places/helm", &[("name", "Console")]).await;
+    assert_eq!(answer.status, StatusCode::BAD_REQUEST);
+    assert_eq!(shop.get("places/nowhere").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(shop.get("/jobs/99/plan/places").await.status, StatusCode::NOT_FOUND);
+}

@@ -1,0 +1,233 @@
+//! New things: what they begin with, what is kept, what is refused and how.
+
+use axum::http::StatusCode;
+use driploop::job::load::Load;
+use driploop::job::plan::{PullString, Wiring};
+use driploop::job::point::Body;
+use driploop::shop::role::Role;
+
+use crate::fixture::{Shop, shop};
+
+#[tokio::test]
+async fn a_place_is_created_and_listed() {
+    let shop = shop().await;
+    shop.change("new/place", &[("id", "ttop"), ("name", "T-top <high>"), ("wet", "yes")])
+        .await
+        .saved("/plan/places#ttop");
+    let place = shop.plan().await.places.pop().unwrap();
+    assert_eq!((place.name.as_str(), place.wet, place.engine_space), ("T-top <high>", true, false));
+    let list = shop.get("places").await;
+    assert!(list.says("T-top &#60;high&#62;") && list.says("Bilge pump"), "{}", list.page);
+}
+
+#[tokio::test]
+async fn a_passage_joins_two_places() {
+    let shop = shop().await;
+    let same = [("kind", "tube"), ("between[0]", "helm"), ("between[1]", "helm"), ("length_m", "12 ft")];
+    shop.change("new/passage", &same).await.refused("between[1]", "another place than the first");
+    let fields = [
+        ("kind", "tray"),
+        ("between[0]", "helm"),
+        ("between[1]", "bow"),
+        ("length_m", "12 ft"),
+        ("pull_string", "yes"),
+    ];
+    shop.change("new/passage", &fields).await.saved("/plan/places#way1");
+    let passage = shop.plan().await.passages.pop().unwrap();
+    assert_eq!((passage.length_m.unwrap().number(), passage.pull_string), (3.6576, Some(PullString::Yes)));
+}
+
+#[tokio::test]
+async fn the_kind_of_a_point_is_chosen_first_and_decides_its_form() {
+    let shop = shop().await;
+    let kinds = shop.get("new/point").await;
+    assert!(kinds.says("?kind=junction-bar") && !kinds.says("name=\"place\""), "{}", kinds.page);
+    let battery = shop.get("new/point?kind=battery").await;
+    assert!(battery.says("name=\"capacity_ah\"") && !battery.says("name=\"rating_a\""), "{}", battery.page);
+    assert_eq!(
+        (battery.field("id"), battery.field("open_circuit_v")),
+        ("bat1".to_owned(), "12.7".to_owned())
+    );
+    let block = shop.get("new/point?kind=fuse-block").await;
+    assert_eq!(block.field("id"), "fb2", "the next free one");
+}
+
+#[tokio::test]
+async fn a_switch_panel_is_created_with_its_positions() {
+    let shop = shop().await;
+    let mut fields = shop.form("new/point?kind=switch-panel").await;
+    fields.retain(|(name, _)| !name.starts_with("positions"));
+    let rows = [
+        ("place", "helm"),
+        ("positions[1].label", "HORN"),
+        ("positions[4].label", "WASH"),
+        ("positions[4].rating_a", "15"),
+    ];
+    shop.send("new/point", &fields, &rows).await.saved("/plan/points#panel1");
+    let panel = shop.plan().await.points.pop().unwrap();
+    let Body::SwitchPanel(panel) = panel.body else { panic!("{:?}", panel.body) };
+    let labels: Vec<&str> = panel.positions.iter().map(|position| position.label.as_str()).collect();
+    assert_eq!(labels, ["HORN", "WASH"]);
+    let list = shop.get("points").await;
+    assert!(list.says("WASH") && list.says("C02"), "which circuit is on which switch: {}", list.page);
+}
+
+#[tokio::test]
+async fn more_rows_come_by_a_button_and_nothing_typed_is_lost() {
+    let shop = shop().await;
+    let form = shop.form("new/point?kind=switch-panel").await;
+    let rows = |page: &str| page.matches("].label\"").count() / 2;
+    let before = rows(&shop.get("new/point?kind=switch-panel").await.page);
+    let more = shop.send("new/point", &form, &[("positions[0].label", "HORN"), ("more", "positions")]).await;
+    assert_eq!(more.status, StatusCode::OK);
+    assert_eq!(more.field("positions[0].label"), "HORN");
+    assert!(rows(&more.page) > before, "{} rows", rows(&more.page));
+    assert_eq!(shop.plan().await.points.len(), 7, "nothing is saved by it");
+}
+
+#[tokio::test]
+async fn a_device_is_created_with_load_and_settings() {
+    let shop = shop().await;
+    let fields = [
+        ("name", "Fixed radio"),
+        ("place", "helm"),
+        ("load.kind", "constant-power"),
+        ("load.figure", "75,5"),
+        ("settings[0].name", "MMSI"),
+        ("settings[1].name", "Squelch"),
+        ("settings[1].value", "3"),
+    ];
+    shop.change("new/device", &fields).await.saved("/plan/devices#D01");
+    let device = shop.plan().await.devices.pop().unwrap();
+    assert!(matches!(device.load, Some(Load::ConstantPower(watts)) if watts.number() == 75.5));
+    assert_eq!((device.settings.len(), device.settings[0].value.is_none()), (2, true));
+    let list = shop.get("devices").await;
+    assert!(
+        list.says("new/circuit?devices%5B0%5D=D01"),
+        "a device on no circuit leads to a new one: {}",
+        list.page
+    );
+}
+
+#[tokio::test]
+async fn a_circuit_is_created_and_begins_like_the_one_before() {
+    let shop = shop().await;
+    let begin = shop.get("new/circuit?devices%5B0%5D=horn&name=Horn").await;
+    let held: Vec<String> =
+        ["id", "name", "from", "return", "insulation_c", "devices[0]"].map(|name| begin.field(name)).into();
+    assert_eq!(held, ["C03", "Horn", "fb1", "neg1", "90", "horn"]);
+    let fields = [
+        ("switch", "panel:2"),
+        ("junction", "jb1"),
+        ("devices[1]", "pump"),
+        ("wiring", "home-runs"),
+        ("protection.rating_a", "10"),
+        ("protection.from_source_m", "7 in"),
+        ("length_m", "4.3"),
+    ];
+    shop.send("new/circuit", &begin.fields(), &fields).await.saved("/plan/circuits#C03");
+    let circuit = shop.plan().await.circuits.pop().unwrap();
+    assert_eq!((circuit.devices.len(), circuit.wiring, circuit.size), (2, Wiring::HomeRuns, None));
+    assert_eq!(circuit.switch.unwrap().position, 2);
+    let fuse = circuit.protection.unwrap();
+    assert_eq!((fuse.rating_a.unwrap().number(), fuse.from_source_m.unwrap().number()), (10.0, 0.1778));
+    let list = shop.get("circuits").await;
+    assert!(
+        list.says("aria-label=\"14 AWG") || list.says("labelled C03 and C03"),
+        "a drawn wire: {}",
+        list.page
+    );
+}
+
+#[tokio::test]
+async fn a_feeder_and_a_mode_are_created() {
+    let shop = shop().await;
+    let feeder =
+        [("polarity", "positive"), ("from", "main"), ("to", "fb1"), ("size", "6 AWG"), ("length_m", "0")];
+    shop.change("new/feeder", &feeder).await.saved("/plan/feeders#F4");
+    let mode = [("name", "Drifting"), ("hours", "4"), ("on[0].share", "0.5")];
+    shop.change("new/mode", &mode).await.saved("/plan/modes#mode1");
+    let plan = shop.plan().await;
+    assert_eq!(plan.feeders.last().unwrap().length_m.unwrap().number(), 0.0, "points that touch");
+    let mode = plan.modes.last().unwrap();
+    assert_eq!((mode.on.len(), mode.on[0].circuit.as_str()), (1, "C02"));
+}
+
+#[tokio::test]
+async fn what_is_refused_stands_beside_its_field_and_what_was_typed_stays() {
+    let shop = shop().await;
+    let fields = [
+        ("id", "no spaces allowed"),
+        ("name", "Live <well>"),
+        ("devices[0]", "horn"),
+        ("protection.rating_a", "ten"),
+        ("length_m", "far"),
+        ("insulation_c", "20"),
+    ];
+    let refused = shop.change("new/circuit", &fields).await;
+    refused.refused("id", "an id of 1 to 32 letters");
+    refused.refused("protection.rating_a", "not \u{2018}ten\u{2019}");
+    refused.refused("length_m", "Expected a length such as 7.1 m");
+    refused.refused("insulation_c", "from 60 to 200");
+    for (name, typed) in fields {
+        assert_eq!(refused.field(name), typed, "{name}");
+    }
+    assert!(refused.says("Not saved yet: 4 to put right"), "{}", refused.page);
+    assert_eq!(shop.plan().await.circuits.len(), 2);
+}
+
+#[tokio::test]
+async fn what_does_not_fit_the_rest_of_the_plan_is_refused_beside_its_field() {
+    let shop = shop().await;
+    let taken = [("id", "C02"), ("name", "Second"), ("devices[0]", "horn")];
+    shop.change("new/circuit", &taken).await.refused("id", "no other circuit has");
+    let nothing = [("name", "Second"), ("devices[0]", "")];
+    shop.change("new/circuit", &nothing).await.refused("devices[0]", "one device at least");
+    let gone = [("name", "Second"), ("devices[0]", "horn"), ("switch", "panel:9")];
+    shop.change("new/circuit", &gone).await.refused("switch", "a position of panel from 1 to 3");
+    let bundle = [("name", "Second"), ("devices[0]", "horn"), ("bundle", "0")];
+    shop.change("new/circuit", &bundle).await.refused("bundle", "1 or more");
+    shop.change("new/mode", &[("name", "Long"), ("hours", "9")])
+        .await
+        .refused("hours", "expected at most 24");
+    let loose = [("name", "Pump"), ("place", "bow"), ("load.kind", ""), ("load.figure", "4")];
+    shop.change("new/device", &loose).await.refused("load.kind", "amperes, watts or ohms");
+    let half = [("name", "Pump"), ("place", "bow"), ("load.figure", "4"), ("inrush.a", "9")];
+    shop.change("new/device", &half).await.refused("inrush.s", "beside the other");
+    let figures =
+        [("protection.kind", ""), ("protection.rating_a", "5"), ("name", "x"), ("devices[0]", "horn")];
+    shop.change("new/circuit", &figures).await.refused("protection.kind", "the figures below need it");
+}
+
+#[tokio::test]
+async fn one_after_another_can_be_added() {
+    let shop = shop().await;
+    let answer = shop.change("new/place", &[("name", "Transom"), ("then", "another")]).await;
+    assert!(answer.to.ends_with("/plan/new/place"), "{}", answer.to);
+    assert_eq!(shop.get("new/place").await.field("id"), "place2");
+}
+
+#[tokio::test]
+async fn who_may_only_look_is_not_offered_to_change() {
+    let shop = Shop::open("metric", Role::Reader).await;
+    for list in ["places", "points", "devices", "circuits", "feeders", "modes"] {
+        let page = shop.get(list).await;
+        assert_eq!(page.status, StatusCode::OK);
+        assert!(!page.says("/plan/new/") && !page.says(&format!("/plan/{list}/")), "{list}: {}", page.page);
+    }
+    assert_eq!(shop.get("new/place").await.status, StatusCode::FORBIDDEN);
+    assert_eq!(shop.post("places/helm/remove", &[("version", "1")]).await.status, StatusCode::FORBIDDEN);
+    assert_eq!(shop.get("/jobs/from-file").await.status, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn a_shop_of_feet_reads_and_shows_feet() {
+    let shop = Shop::open("us", Role::Technician).await;
+    shop.change("circuits/C02", &[("length_m", "14")]).await.saved("#C02");
+    assert_eq!(shop.plan().await.circuits[0].length_m.unwrap().number(), 4.2672);
+    let form = shop.get("circuits/C02").await;
+    assert_eq!(form.field("length_m"), "14");
+    let sizes = form.page.find("22 AWG").unwrap() < form.page.find("0.5 mm2").unwrap();
+    assert!(sizes, "the shop's own sizes come first");
+    assert!(shop.get("circuits").await.says("14.0<span class=\"unit\">ft</span>"));
+}

@@ -1,0 +1,90 @@
+//! Removals: what nothing refers to goes, what is still used stays and says by what.
+
+use axum::http::StatusCode;
+
+use crate::fixture::{Shop, shop};
+
+async fn remove(shop: &Shop, path: &str) -> crate::fixture::Answer {
+    let form = shop.form(path).await;
+    let version = form.iter().find(|(name, _)| name == "version").unwrap().1.clone();
+    shop.post(&format!("{path}/remove"), &[("version", version.as_str())]).await
+}
+
+#[tokio::test]
+async fn what_is_still_used_stays_and_names_what_uses_it() {
+    let shop = shop().await;
+    for (path, users) in [
+        ("places/helm", ["/plan/passages/tube", "/plan/points/fb1"]),
+        ("points/fb1", ["/plan/feeders/F2", "/plan/circuits/C02"]),
+        ("devices/nav", ["circuit C02", "/plan/circuits/C02"]),
+        ("circuits/C02", ["mode running", "/plan/modes/running"]),
+    ] {
+        let answer = remove(&shop, path).await;
+        assert_eq!(answer.status, StatusCode::CONFLICT, "{path}");
+        assert!(users.iter().all(|user| answer.says(user)), "{path}: {}", answer.page);
+    }
+    let plan = shop.plan().await;
+    assert_eq!((plan.places.len(), plan.points.len(), plan.devices.len(), plan.circuits.len()), (3, 7, 3, 2));
+}
+
+#[tokio::test]
+async fn everything_can_be_removed_from_the_top_down() {
+    let shop = shop().await;
+    for path in [
+        "modes/running",
+        "modes/anchored",
+        "circuits/C02",
+        "circuits/C01",
+        "feeders/F1",
+        "feeders/F2",
+        "feeders/F3",
+        "devices/nav",
+        "devices/pump",
+        "devices/horn",
+        "points/house",
+        "points/alternator",
+        "points/main",
+        "points/fb1",
+        "points/neg1",
+        "points/panel",
+        "points/jb1",
+        "passages/tube",
+        "passages/under",
+        "places/stern",
+        "places/helm",
+        "places/bow",
+    ] {
+        let answer = remove(&shop, path).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{path}: {}", answer.page);
+        assert!(answer.to.contains("/plan/"), "{}", answer.to);
+    }
+    assert!(shop.plan().await.places.is_empty());
+    for list in ["places", "points", "devices", "circuits", "feeders", "modes", "new/circuit", "new/mode"] {
+        assert_eq!(shop.get(list).await.status, StatusCode::OK, "{list} with nothing planned");
+    }
+}
+
+#[tokio::test]
+async fn a_switch_position_a_circuit_is_on_stays() {
+    let shop = shop().await;
+    let fields = [
+        ("positions[0].label", ""),
+        ("positions[1].label", ""),
+        ("positions[2].label", ""),
+        ("positions[0].rating_a", ""),
+    ];
+    let answer = shop.change("points/panel", &fields).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.says("Circuit C02, switch position"), "{}", answer.page);
+}
+
+#[tokio::test]
+async fn what_was_changed_meanwhile_is_looked_at_again_before_it_goes() {
+    let shop = shop().await;
+    let answer = shop.change("modes/anchored", &[("hours", "11")]).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER);
+    let stale = shop.post("modes/anchored/remove", &[("version", "1")]).await;
+    assert_eq!(stale.status, StatusCode::CONFLICT);
+    assert!(stale.says("Look at it again") && stale.field("hours") == "11", "{}", stale.page);
+    assert_eq!(shop.plan().await.modes.len(), 2);
+}
