@@ -24,7 +24,7 @@ fn repeated(plan: &Plan, times: usize) -> Plan {
     for copy in 0..times {
         let mut part = plan.clone();
         macro_rules! renamed {
-            ($($id:expr),+ $(,)?) => { $($id = format!("{}-{copy}", $id).parse().unwrap();)+ };
+            ($($id:expr),+ $(,)?) => {{ $($id = format!("{}-{copy}", $id).parse().unwrap();)+ }};
         }
         for point in &mut part.points {
             renamed!(point.id);

@@ -5,6 +5,14 @@
 //! make ticks for a fixed time; it prints requests a second, the median and 99th percentile, and the
 //! server's memory. The yardstick is a bare axum handler that reads one row of SQLite.
 
+#![allow(clippy::expect_used, reason = "a measurement that cannot go on has failed")]
+#![allow(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "counts of requests are far below 2^52"
+)]
+
 #[path = "../tests/shop_server/mod.rs"]
 mod shop_server;
 

@@ -17,7 +17,7 @@ pub const SIZES: [Size; 3] = [Size("phone", 390, 844), Size("tablet", 820, 1180)
 
 /// A browser with the driver it hangs on.
 pub struct Chromium {
-    driver: Child,
+    _driver: Driver,
     _profile: tempfile::TempDir,
     /// What drives it.
     pub client: Client,
@@ -30,12 +30,7 @@ impl Chromium {
             .and_then(|listener| listener.local_addr())
             .expect("a port")
             .port();
-        let driver = Command::new("chromedriver")
-            .arg(format!("--port={port}"))
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("tests/run installs chromedriver");
+        let driver = Driver::start(port);
         let profile = tempfile::tempdir().expect("a folder");
         let arguments = [
             "--headless".to_owned(),
@@ -57,7 +52,7 @@ impl Chromium {
             let mut builder = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new());
             builder.capabilities(serde_json::Map::clone(&capabilities));
             if let Ok(client) = builder.connect(&address).await {
-                return Self { driver, _profile: profile, client };
+                return Self { _driver: driver, _profile: profile, client };
             }
             tokio::time::sleep(Duration::from_millis(100)).await;
         }
@@ -126,10 +121,21 @@ impl Chromium {
     }
 }
 
-impl Drop for Chromium {
+/// The driver's process; it takes the browser with it when it ends.
+struct Driver(Child);
+
+impl Driver {
+    fn start(port: u16) -> Self {
+        let mut command = Command::new("chromedriver");
+        command.arg(format!("--port={port}")).stdout(Stdio::null()).stderr(Stdio::null());
+        Self(command.spawn().expect("tests/run installs chromedriver"))
+    }
+}
+
+impl Drop for Driver {
     fn drop(&mut self) {
-        let _ = self.driver.kill();
-        let _ = self.driver.wait();
+        let _ = self.0.kill();
+        let _ = self.0.wait();
     }
 }
 

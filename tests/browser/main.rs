@@ -2,6 +2,8 @@
 //!
 //! Screenshots go to `target/screens`, for people to look at.
 
+#![allow(clippy::expect_used, reason = "a test fails by panicking")]
+
 #[path = "../shop_server/mod.rs"]
 mod shop_server;
 

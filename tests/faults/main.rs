@@ -3,6 +3,8 @@
 //!
 //! `DRIPLOOP_KILLS=2000 tests/run --test faults` tries longer than the 200 kills of an ordinary run.
 
+#![allow(clippy::expect_used, reason = "a test fails by panicking")]
+
 #[path = "../shop_server/mod.rs"]
 mod shop_server;
 
