@@ -96,7 +96,7 @@ impl Chromium {
 
     /// Presses the button with these words.
     pub async fn press(&self, words: &str) {
-        let path = format!("//main//button[contains(normalize-space(.), \"{words}\")]");
+        let path = format!("//main//button[not(@aria-hidden)][contains(normalize-space(.), \"{words}\")]");
         let button =
             self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a button {words}"));
         button.click().await.unwrap_or_else(|error| panic!("{words} can be pressed: {error}"));
