@@ -54,7 +54,7 @@ impl Jacket {
     /// Reads a colour as people write it: `red`, `yellow with red stripe`, `yellow/red`.
     pub fn read(words: &str) -> Self {
         let words = words.to_lowercase();
-        let two = words.split_once(" with ").or_else(|| words.split_once('/'));
+        let two = words.split_once(" with ").or_else(|| words.split_once('/')).or_else(|| words.split_once(','));
         let read = match two {
             None => Colour::named(&words).map(Self::Plain),
             Some((base, stripe)) => Colour::named(base)
@@ -224,6 +224,7 @@ mod tests {
         let striped = Jacket::Striped(named("yellow"), named("red"));
         assert_eq!(Jacket::read("yellow with red stripe"), striped);
         assert_eq!(Jacket::read("yellow/red"), striped);
+        assert_eq!(Jacket::read("yellow, red stripe"), striped);
         assert_eq!(Jacket::read("mauve"), Jacket::Unknown);
     }
 

@@ -94,13 +94,17 @@ impl Field {
         choices: &[(V, L)],
     ) -> Self {
         let typed = form.typed(name);
-        let choices = choices
+        let mut choices: Vec<Choice> = choices
             .iter()
             .map(|(value, label)| {
                 let value = value.to_string();
                 Choice { chosen: value == typed, label: label.to_string(), value }
             })
             .collect();
+        if !typed.is_empty() && !choices.iter().any(|choice| choice.chosen) {
+            // What was chosen may be gone by now: it is still said, beside its refusal.
+            choices.push(Choice { value: typed.to_owned(), label: typed.to_owned(), chosen: true });
+        }
         Self::new(form, name, label, Control::Select { choices })
     }
 
@@ -171,6 +175,13 @@ mod tests {
         assert!(html.contains(r#"aria-describedby="length_m-error""#), "{html}");
         assert!(html.contains("&#60;7&#62;"), "{html}");
         assert!(html.contains(r#"<span class="unit">m</span>"#), "{html}");
+    }
+
+    #[test]
+    fn a_choice_that_is_gone_is_still_said() {
+        let form = Form::filled([("place", "keel")]);
+        let html = form.select("place", "Place", &[("", "Choose"), ("bow", "Bow")]).render().unwrap();
+        assert!(html.contains(r#"<option value="keel" selected>keel</option>"#), "{html}");
     }
 
     #[test]

@@ -76,6 +76,7 @@ pub struct Drop {
     limit: Option<f64>,
     /// How much of the limit is used, in hundredths, as far as the drawing goes.
     used: u8,
+    over: bool,
 }
 
 impl HtmlSafe for Drop {}
@@ -87,7 +88,8 @@ impl Drop {
         // Between 0 and 100, so it fits.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let used = used.round() as u8;
-        Self { percent: Figure::rounded(percent, 1, "%"), limit, used }
+        let over = limit.is_some_and(|limit| percent > limit);
+        Self { percent: Figure::rounded(percent, 1, "%"), limit, used, over }
     }
 }
 
