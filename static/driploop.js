@@ -32,7 +32,9 @@ function refocus(id, value) {
 
 async function send(form, button) {
   const body = new URLSearchParams(new FormData(form, button));
-  const answer = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html" } });
+  // What was tapped is sent even where the page is left at once.
+  const headers = { Accept: "text/html" };
+  const answer = await fetch(form.action, { method: "POST", body, headers, keepalive: true });
   const path = new URL(answer.url).pathname;
   if (path === "/sign-in" || answer.status === 401) {
     location.assign("/sign-in?next=" + encodeURIComponent(location.pathname + location.search));

@@ -54,7 +54,8 @@ impl Jacket {
     /// Reads a colour as people write it: `red`, `yellow with red stripe`, `yellow/red`.
     pub fn read(words: &str) -> Self {
         let words = words.to_lowercase();
-        let two = words.split_once(" with ").or_else(|| words.split_once('/')).or_else(|| words.split_once(','));
+        let two =
+            words.split_once(" with ").or_else(|| words.split_once('/')).or_else(|| words.split_once(','));
         let read = match two {
             None => Colour::named(&words).map(Self::Plain),
             Some((base, stripe)) => Colour::named(base)

@@ -76,6 +76,7 @@ impl Chromium {
         self.fill("name", name).await;
         self.fill("passphrase", passphrase).await;
         self.press("Sign in").await;
+        self.leave("/sign-in").await;
     }
 
     /// Types into a field, in place of what stands there.
@@ -100,6 +101,18 @@ impl Chromium {
         let button =
             self.client.find(Locator::XPath(&path)).await.unwrap_or_else(|_| panic!("a button {words}"));
         button.click().await.unwrap_or_else(|error| panic!("{words} can be pressed: {error}"));
+    }
+
+    /// Waits until the page with this in its address has been left for another.
+    pub async fn leave(&self, part: &str) {
+        for _ in 0..100 {
+            let there = self.client.current_url().await.expect("an address");
+            if !there.path().contains(part) {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("the page stays: {}", self.words().await);
     }
 
     /// All the words on the page.
