@@ -185,6 +185,7 @@ fn findings_of_the_main_boat_tell_its_story() {
 #[test]
 fn findings_of_the_cruiser() {
     insta::assert_snapshot!(held_up("Hazel Tern"), @r"
+    fix bank-too-small point/house
     fix input-missing circuit/C19
     ");
 }
@@ -192,6 +193,7 @@ fn findings_of_the_cruiser() {
 #[test]
 fn findings_of_the_skiff_name_what_is_still_missing() {
     insta::assert_snapshot!(held_up("Crumb"), @r"
+    fix input-missing job/job
     fix input-missing point/battery-1
     fix input-missing point/neg1
     fix input-missing feeder/F1

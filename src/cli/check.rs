@@ -4,7 +4,9 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use super::{Error, Outcome, read_job};
-use crate::job::check::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report, check_job};
+use crate::job::check::{
+    By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report, check_job, together,
+};
 use crate::job::plan::Plan;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
@@ -27,7 +29,10 @@ pub struct Args {
 /// [`Error`] when the file is no job or the output cannot be written.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let job = read_job(&args.file)?;
-    let report = check_job(&job);
+    let mut report = check_job(&job);
+    if args.json {
+        report.joint = Some(together(&job.plan, &report));
+    }
     if args.json {
         serde_json::to_writer_pretty(&mut *out, &report).map_err(io::Error::from)?;
         writeln!(out)?;

@@ -6,14 +6,18 @@
 
 pub mod check;
 pub mod colour;
+pub mod energy;
 pub mod event;
 pub mod fault;
 pub mod file;
 pub mod finding;
 pub mod gate;
+pub mod lights;
 pub mod load;
 pub mod meter;
+pub mod modes;
 pub mod network;
+pub mod passing;
 pub mod phase;
 pub mod plan;
 pub mod point;

@@ -18,7 +18,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::load::Load;
 use super::plan::{Circuit, Feeder, Plan, Polarity, Protection};
 use super::point::{Body, Kind};
-use super::value::{CircuitId, DeviceId, Milliohm, PlaceId, PointId, SourceV};
+use super::value::{CircuitId, CurrentA, DeviceId, Milliohm, PlaceId, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
 use crate::trade::network::{self, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
@@ -40,6 +40,8 @@ pub struct Wired<'a> {
     switched: HashMap<Part, &'a CircuitId>,
     batteries: HashMap<&'a PointId, Part>,
     chargers: HashMap<&'a PointId, Part>,
+    /// The starter on the posts of an engine, a load like any other while it cranks.
+    starters: HashMap<&'a PointId, Part>,
 }
 
 /// The nodes of a point: of a source both, of anything else one.
@@ -99,7 +101,24 @@ impl<'a> Wired<'a> {
     ///
     /// [`Trouble`] when the network has no such state.
     pub fn solve(&self, on: impl Fn(&CircuitId) -> bool) -> Result<Solved<'_>, Trouble> {
-        let solution = self.network.solve(|part| self.in_use(part, &on))?;
+        self.solve_cranking(None, on)
+    }
+
+    /// The same while an engine is cranked: its starter draws as well.
+    ///
+    /// # Errors
+    ///
+    /// [`Trouble`] when the network has no such state.
+    pub fn solve_cranking(
+        &self,
+        engine: Option<&PointId>,
+        on: impl Fn(&CircuitId) -> bool,
+    ) -> Result<Solved<'_>, Trouble> {
+        let starter = engine.and_then(|engine| self.starters.get(engine)).copied();
+        let solution = self.network.solve(|part| match self.is_starter(part) {
+            true => starter == Some(part),
+            false => self.in_use(part, &on),
+        })?;
         Ok(Solved { wired: self, solution })
     }
 
@@ -118,11 +137,28 @@ impl<'a> Wired<'a> {
         self.resistances.get(conductor).copied()
     }
 
-    /// The circuit's part that a trouble's part belongs to, or the source, for people.
-    pub fn name_of(&self, part: Part) -> Option<&str> {
-        let sources = self.batteries.iter().chain(&self.chargers);
+    /// A trouble in words, with the circuits and sources it is about.
+    pub fn explain(&self, trouble: &Trouble) -> String {
+        let parts: &[Part] = match trouble {
+            Trouble::Tied { sources, .. } => sources,
+            Trouble::Collapse { loads, .. } => loads,
+            Trouble::Unsettled { .. } => &[],
+        };
+        let mut names: Vec<_> = parts.iter().filter_map(|part| self.name_of(*part)).collect();
+        names.sort_unstable();
+        names.dedup();
+        if names.is_empty() { trouble.to_string() } else { format!("{trouble}: {}", names.join(", ")) }
+    }
+
+    /// The circuit that a part belongs to, or the source or starter it is.
+    fn name_of(&self, part: Part) -> Option<&str> {
+        let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| id.as_str()).next();
         source.or_else(|| self.switched.get(&part).map(|id| id.as_str()))
+    }
+
+    fn is_starter(&self, part: Part) -> bool {
+        self.starters.values().any(|starter| *starter == part)
     }
 
     fn in_use(&self, part: Part, on: impl Fn(&CircuitId) -> bool) -> bool {
@@ -265,6 +301,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
             switched: HashMap::new(),
             batteries: HashMap::new(),
             chargers: HashMap::new(),
+            starters: HashMap::new(),
         };
         let of_points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
         let of_devices = plan.devices.iter().map(|device| (device.id.as_str(), &device.place));
@@ -292,9 +329,22 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
                 Body::Charger(charger) => {
                     let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm)?;
                     self.wired.chargers.extend(part.map(|part| (&point.id, part)));
+                    self.starter(&point.id, charger.starter_a)?;
                 }
                 _ => {}
             }
+        }
+        Ok(())
+    }
+
+    fn starter(&mut self, id: &'a PointId, draws: Option<CurrentA>) -> Result<(), Unusable> {
+        let posts = self.wired.points.get(id).copied();
+        if let (Some(Posts { positive: Some(positive), negative: Some(negative) }), Some(draws)) =
+            (posts, draws)
+        {
+            let draws = network::Load::Current(draws.quantity());
+            let part = self.wired.network.load(positive, negative, draws)?;
+            self.wired.starters.insert(id, part);
         }
         Ok(())
     }

@@ -54,12 +54,18 @@ macro_rules! codes {
 codes! {
     /// An input that a check needs was not given.
     InputMissing = "input-missing", Fix;
+    /// Nothing of what a check goes by is given, so that it was not made at all.
+    NotChecked = "not-checked", Note;
     /// No combination of switches gives lights that are legal under way.
     NoLightsUnderWay = "no-lights-under-way", Fix;
     /// The anchor light is not there, or cannot burn alone.
     NoLightAtAnchor = "no-light-at-anchor", Fix;
     /// Some combinations of switches show lights that tell other boats something wrong.
     LightsMislead = "lights-mislead", Note;
+    /// The lights hang on more switches than can be gone through.
+    LightsNotReviewed = "lights-not-reviewed", Fix;
+    /// The use pattern is none that can be followed.
+    PatternUnusable = "pattern-unusable", Fix;
     /// The bank falls below its floor in the use pattern.
     BankTooSmall = "bank-too-small", Fix;
     /// Nothing in the use pattern brings the bank back to full.
@@ -184,6 +190,11 @@ impl Finding {
     /// An input that a check needs and did not get.
     pub fn missing(input: &str, needed_for: &str) -> Self {
         Self::new(Code::InputMissing, format!("{input} is not given: {needed_for} was not checked"))
+    }
+
+    /// A check that was not made, because nothing of what it goes by is given.
+    pub fn not_checked(lacks: &str, what: &str) -> Self {
+        Self::new(Code::NotChecked, format!("{lacks} is not given: {what} was not checked"))
     }
 
     /// The same finding with the two figures that were compared.

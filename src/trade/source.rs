@@ -104,6 +104,8 @@ sources! {
     CRANKING_VOLTAGE = CommonPractice, Memory, "Battery practice", "9.6 V at the posts of a 12 V battery while cranking";
     /// Charge counted in and out.
     CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
+    /// Sizes of a tree that take the least copper.
+    LEAST_COPPER = Handbook, Derived, "Least copper under limits", "sum of lengths x areas; fronts of a tree, bound by Lagrange multipliers";
     /// Wire gauge diameters and areas.
     ASTM_B258 = Standard, Derived, "ASTM B258", "diameter rule d = 0.127 mm x 92^((36 - n) / 39)";
     /// A metric size is named by its area.

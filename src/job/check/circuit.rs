@@ -324,6 +324,46 @@ fn allowable(
     ampacity::allowable(size, &conditions)
 }
 
+/// What a circuit asks of its wire when it is sized with its feeders: for each of its devices the length
+/// over which its whole current would lose as much, and the limit; and which sizes may carry it.
+pub(super) struct Branch {
+    pub(super) current: ElectricCurrent,
+    /// Length out and back, and limit, of each device.
+    pub(super) ways: Vec<(Length, Ratio)>,
+    /// Copper of it all, as a length of one conductor.
+    pub(super) copper: Length,
+    /// The sizes that its current, insulation and the rules allow, thinnest first, with what each may carry.
+    pub(super) sizes: Vec<(Size, ElectricCurrent)>,
+    /// Whether conductors of it have sizes of their own.
+    pub(super) is_mixed: bool,
+}
+
+/// The branch of a circuit, if its loads and lengths are known.
+pub(super) fn branch(desk: &Desk<'_>, circuit: &Circuit) -> Option<Branch> {
+    let legs = Legs::new(desk, circuit);
+    let current = legs.design_current?;
+    let ways: Option<Vec<_>> = legs
+        .ways
+        .iter()
+        .map(|leg| Some((leg.equivalent_length(current)?, desk.drop_limit(leg.device))))
+        .collect();
+    let wires = desk.conductors.of_circuit(&circuit.id);
+    let nothing = Length::new::<meter>(0.0);
+    let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
+    let one_way = legs.longest(Path::one_way);
+    let may =
+        |size: &Size| minimum::judge(*size, desk.plan.job.rules, laying(circuit.sheathed), one_way).is_none();
+    let carries = |size: Size| Some((size, allowable(desk, circuit, &legs, size).ok()?.derated));
+    let sizes = Size::stocked(desk.plan.job.rules.system()).filter(may).filter_map(carries);
+    Some(Branch {
+        current,
+        ways: ways?,
+        copper,
+        sizes: sizes.collect(),
+        is_mixed: legs.has_other_sizes(circuit.size),
+    })
+}
+
 /// The smallest of the largest fuses that its devices' makers allow.
 fn device_largest(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
     let largest = circuit.devices.iter().filter_map(|device| desk.device(device)?.max_fuse_a);

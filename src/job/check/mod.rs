@@ -6,6 +6,7 @@
 mod circuit;
 mod desk;
 mod feeder;
+mod joint;
 mod point;
 mod protect;
 mod records;
@@ -14,10 +15,11 @@ mod scope;
 mod size;
 mod solved;
 
+pub use joint::{JointReport, LeftOut, Outcome, TreeReport, Unmet, WireSize, together};
 pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};
 
 use std::cmp::Reverse;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use desk::Desk;
 
@@ -26,6 +28,7 @@ use super::network::Wired;
 use super::plan::Plan;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
+use super::{energy, lights, modes};
 use crate::trade::conductor::Size;
 use crate::trade::network::Unusable;
 
@@ -36,12 +39,18 @@ use crate::trade::network::Unusable;
 pub fn check(plan: &Plan) -> Report {
     let conductors = Conductors::of(plan);
     let mut desk = Desk::new(plan, &conductors);
+    let (energy, of_energy) = energy::check(plan);
+    let (lights, of_lights) = lights::check(plan);
     let mut report = Report {
         rules: plan.job.rules,
         nominal_v: plan.job.nominal_v.number(),
         circuits: circuit::check_all(&mut desk),
-        feeders: Default::default(),
-        points: Default::default(),
+        feeders: BTreeMap::new(),
+        points: BTreeMap::new(),
+        modes: None,
+        energy,
+        lights,
+        joint: None,
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk, &report.circuits);
@@ -49,6 +58,12 @@ pub fn check(plan: &Plan) -> Report {
     report.points = point::check_all(&mut desk, &report, &passing);
     scope::check(&mut desk);
     report.findings = desk.findings;
+    report.findings.extend(of_energy.into_iter().chain(of_lights));
+    if let Ok(wired) = Sizes::of(&report).wire(plan, &conductors) {
+        let (modes, of_modes) = modes::check(plan, &conductors, &wired);
+        report.modes = Some(modes);
+        report.add_unsaid(of_modes);
+    }
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::desk::Desk;
 use super::report::{PointReport, Report};
-use super::solved::Passing;
+use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
 use crate::job::point::{Body, Kind, Panel, Point};
 use crate::job::subject::{Kind as Thing, Subject};

@@ -4,7 +4,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::joint::JointReport;
+use crate::job::energy::EnergyReport;
 use crate::job::finding::Finding;
+use crate::job::lights::LightsReport;
+use crate::job::modes::ModesReport;
 use crate::job::point::Kind;
 use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
@@ -28,6 +32,14 @@ pub struct Report {
     pub feeders: BTreeMap<FeederId, FeederReport>,
     /// Each point by its id.
     pub points: BTreeMap<PointId, PointReport>,
+    /// The boat in each of its modes; none where the network cannot be laid out.
+    pub modes: Option<ModesReport>,
+    /// How each bank of batteries fares through the days.
+    pub energy: EnergyReport,
+    /// The navigation lights in every combination of their switches.
+    pub lights: LightsReport,
+    /// Feeders and branches sized together, once [`together`](super::together) was asked.
+    pub joint: Option<JointReport>,
     /// All findings, the gravest first.
     pub findings: Vec<Finding>,
 }
@@ -41,6 +53,16 @@ impl Report {
     /// The findings about one thing.
     pub fn about<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Finding> {
         self.findings.iter().filter(move |finding| finding.subject == *subject)
+    }
+
+    /// Adds findings that do not repeat one about the same thing.
+    pub(super) fn add_unsaid(&mut self, findings: Vec<Finding>) {
+        for finding in findings {
+            let is_said = |said: &Finding| said.code == finding.code && said.subject == finding.subject;
+            if !self.findings.iter().any(is_said) {
+                self.findings.push(finding);
+            }
+        }
     }
 
     /// How many findings there are of a level.

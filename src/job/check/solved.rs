@@ -1,7 +1,5 @@
 //! The plan solved as a network: what a meter reads, and what a short circuit drives.
 
-use std::collections::HashMap;
-
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
@@ -11,23 +9,17 @@ use super::Sizes;
 use super::desk::Desk;
 use super::report::{CircuitReport, FeederReport, ProtectionReport, Report};
 use crate::job::network::{Shorted, Solved, Wired};
+use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::network::{Part, Trouble};
+use crate::trade::network::Trouble;
 use crate::trade::protection::opening;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
-
-/// What a meter reads at each point that has a voltage, and what passes it.
-#[derive(Default)]
-pub(super) struct Passing {
-    pub(super) volts: HashMap<PointId, f64>,
-    pub(super) amperes: HashMap<PointId, f64>,
-}
 
 /// Fills in what the solved network says.
 pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Passing {
@@ -44,7 +36,7 @@ pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Passing {
     match wired.solve(|_| true) {
         Ok(solved) => {
             currents_and_voltages(desk, report, &solved);
-            passing = at_points(desk, &solved);
+            passing = Passing::of(desk.plan, desk.conductors, &solved);
         }
         Err(trouble) => desk.say(whole_job(), not_solved(&wired, &trouble)),
     }
@@ -54,53 +46,12 @@ pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Passing {
     passing
 }
 
-/// A bar passes half of all that enters and leaves it; an isolated position passes its circuit.
-fn at_points(desk: &Desk<'_>, solved: &Solved<'_>) -> Passing {
-    let mut meeting: HashMap<&PointId, f64> = HashMap::new();
-    let mut meet = |point, current: Option<ElectricCurrent>| {
-        *meeting.entry(point).or_default() += current.map_or(0.0, |current| current.get::<ampere>().abs());
-    };
-    for feeder in &desk.plan.feeders {
-        let current = desk.conductors.of_feeder(&feeder.id).and_then(|wire| solved.of_conductor(&wire.id));
-        meet(&feeder.from, current);
-        meet(&feeder.to, current);
-    }
-    for circuit in &desk.plan.circuits {
-        let current = solved.of_circuit(&circuit.id);
-        meet(&circuit.from, current);
-        meet(&circuit.r#return, current);
-        let passed = circuit.switch.iter().map(|at| &at.panel).chain(&circuit.junction);
-        for point in passed.filter(|point| **point != circuit.from) {
-            meet(point, current);
-            meet(point, current);
-        }
-    }
-    let points = || desk.plan.points.iter().map(|point| &point.id);
-    let passes = |id: &PointId| match solved.of_source(id) {
-        Some(given) => Some(given.get::<ampere>()),
-        None => meeting.get(id).map(|met| met / 2.0),
-    };
-    Passing {
-        volts: points().filter_map(|id| Some((id.clone(), volts(solved.at_point(id))?))).collect(),
-        amperes: points().filter_map(|id| Some((id.clone(), passes(id)?))).collect(),
-    }
-}
-
 fn whole_job() -> Subject {
     Subject::new(Thing::Job, "job")
 }
 
 fn not_solved(wired: &Wired<'_>, trouble: &Trouble) -> Finding {
-    let parts: &[Part] = match trouble {
-        Trouble::Tied { sources, .. } => sources,
-        Trouble::Collapse { loads, .. } => loads,
-        Trouble::Unsettled { .. } => &[],
-    };
-    let mut names: Vec<_> = parts.iter().filter_map(|part| wired.name_of(*part)).collect();
-    names.sort_unstable();
-    names.dedup();
-    let where_to_look = if names.is_empty() { String::new() } else { format!(": {}", names.join(", ")) };
-    Finding::new(Code::NotSolved, format!("{trouble}{where_to_look}. No voltage was computed"))
+    Finding::new(Code::NotSolved, format!("{}. No voltage was computed", wired.explain(trouble)))
 }
 
 fn say_unfed(desk: &mut Desk<'_>) {

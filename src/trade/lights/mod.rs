@@ -241,8 +241,8 @@ fn verdict(dark: bool, under_way: &Fit, at_anchor: &Fit) -> Verdict {
     }
 }
 
-/// What the rules ask of this boat, as two workings.
-fn asked(vessel: &Vessel) -> Vec<Working> {
+/// What the rules ask of this boat, as two workings: under way and at anchor.
+pub fn asked(vessel: &Vessel) -> Vec<Working> {
     let metres = vessel.length.get::<meter>();
     let speed = vessel.top_speed.map_or_else(
         || "top speed not given".to_owned(),

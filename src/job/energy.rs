@@ -1,0 +1,387 @@
+//! Energy of a plan: which batteries are one bank, what a day takes from it, what charges it.
+//!
+//! Batteries whose positive posts are joined by feeders are one bank; chargers and alternators on the same
+//! feeders charge it, in the modes in which the plan says they run. A circuit takes its loads' current at
+//! nominal voltage for its share of the mode.
+
+use std::collections::HashMap;
+
+use petgraph::unionfind::UnionFind;
+use serde::{Serialize, Serializer};
+use uom::si::electric_charge::ampere_hour;
+use uom::si::electric_current::ampere;
+use uom::si::electrical_resistance::ohm;
+use uom::si::f64::{ElectricCurrent, ElectricalResistance, Ratio};
+use uom::si::ratio::{percent, ratio};
+use uom::si::time::hour;
+
+use super::finding::Finding;
+use super::plan::{Circuit, Mode, Plan, Polarity};
+use super::point::{self, Battery, Body, Charger};
+use super::subject::{Kind as Thing, Subject};
+use super::value::{CircuitId, PointId};
+use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
+use crate::trade::energy::{self, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
+use crate::trade::finding;
+use crate::trade::working::Working;
+
+/// How long a use pattern is followed.
+pub const DAYS: u8 = 3;
+/// How far apart the moments of the curve are, in hours.
+const CURVE_HOURS: f64 = 0.5;
+
+/// How each bank of the boat fares.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EnergyReport {
+    /// How many days the pattern is followed.
+    pub days: u8,
+    /// Each bank.
+    pub banks: Vec<BankReport>,
+}
+
+/// A bank and how it fares.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BankReport {
+    /// Its batteries.
+    pub batteries: Vec<PointId>,
+    /// What people call it.
+    pub name: String,
+    /// The chargers and alternators on its feeders.
+    pub chargers: Vec<PointId>,
+    /// Capacity of all its batteries at the 20-hour rate.
+    pub capacity_ah: Option<f64>,
+    /// Charge that a day takes.
+    pub daily_ah: f64,
+    /// Charge by mode.
+    pub modes: Vec<ModeCharge>,
+    /// Circuits of unknown current, which are counted as nothing.
+    pub not_counted: Vec<CircuitId>,
+    /// The course of its state of charge; none without capacity and chemistry.
+    pub course: Option<CourseReport>,
+}
+
+/// What one mode takes out of a bank, and what may go in.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ModeCharge {
+    /// The mode.
+    pub mode: String,
+    /// Hours of a day.
+    pub hours: f64,
+    /// What its loads take.
+    pub used_ah: f64,
+    /// The most that chargers and alternators give meanwhile.
+    pub charging_a: f64,
+    /// The sum.
+    pub working: Working,
+}
+
+/// The state of charge through the days.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CourseReport {
+    /// The curve: every half hour, and where it is lowest.
+    pub curve: Vec<Moment>,
+    /// The modes along it.
+    pub bands: Vec<BandReport>,
+    /// The state of charge it should not fall under, in percent.
+    pub floor_pct: f64,
+    /// The lowest state of charge, in percent.
+    pub lowest_pct: f64,
+    /// When it is lowest, in hours from the start.
+    pub lowest_at_h: f64,
+    /// State of charge at the end.
+    pub end_pct: f64,
+    /// When it first falls under the floor.
+    pub floor_at_h: Option<f64>,
+    /// When it first falls under the low voltage.
+    pub low_voltage_at_h: Option<f64>,
+    /// How long the longest way back to full takes.
+    pub back_to_full_h: Option<f64>,
+    /// How long it lasts with nothing charging; `None`: more than a week.
+    pub alone_h: Option<f64>,
+    /// A capacity that would do, where this one does not.
+    pub needed_ah: Option<f64>,
+    /// How the figures came about.
+    pub workings: Vec<Working>,
+}
+
+/// A moment of the curve.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Moment {
+    /// Hours from the start.
+    #[serde(rename = "at_h", serialize_with = "hundredths")]
+    pub hours: f64,
+    /// State of charge in percent.
+    #[serde(serialize_with = "hundredths")]
+    pub charge_pct: f64,
+    /// Current out of the bank; below nothing into it.
+    #[serde(serialize_with = "hundredths")]
+    pub current_a: f64,
+}
+
+/// A stretch of the curve in one mode.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BandReport {
+    /// The mode.
+    pub mode: String,
+    /// Hours from the start.
+    pub from_h: f64,
+    /// Hours from the start.
+    pub to_h: f64,
+}
+
+/// A curve is read to two decimals, and written no finer.
+fn hundredths<S: Serializer>(value: &f64, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_f64((value * 100.0).round() / 100.0)
+}
+
+/// The batteries and chargers that feeders join.
+#[derive(Default)]
+struct Members<'a> {
+    batteries: Vec<(&'a point::Point, &'a Battery)>,
+    chargers: Vec<(&'a point::Point, &'a Charger)>,
+    circuits: Vec<&'a Circuit>,
+    cranks: bool,
+}
+
+/// Follows the use pattern for every bank.
+pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
+    let mut findings = Vec::new();
+    if plan.modes.is_empty() {
+        let said = finding::Finding::not_checked("a use pattern by modes", "state of charge over a day");
+        findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
+        return (EnergyReport { days: DAYS, banks: Vec::new() }, findings);
+    }
+    let banks = banks(plan).iter().map(|members| bank(plan, members, &mut findings)).collect();
+    (EnergyReport { days: DAYS, banks }, findings)
+}
+
+/// Points joined by positive feeders, as far as there is a battery among them, in the plan's order.
+fn banks(plan: &Plan) -> Vec<Members<'_>> {
+    let index: HashMap<&PointId, usize> = plan.points.iter().map(|point| &point.id).zip(0..).collect();
+    let mut joined = UnionFind::<usize>::new(plan.points.len());
+    for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
+        if let (Some(from), Some(to)) = (index.get(&feeder.from), index.get(&feeder.to)) {
+            joined.union(*from, *to);
+        }
+    }
+    let home = |id: &PointId| index.get(id).map(|at| joined.find(*at));
+    let mut members: Vec<(usize, Members<'_>)> = Vec::new();
+    let at = |members: &mut Vec<(usize, Members<'_>)>, home| {
+        members.iter().position(|(own, _)| *own == home).unwrap_or_else(|| {
+            members.push((home, Members::default()));
+            members.len() - 1
+        })
+    };
+    for point in &plan.points {
+        let Some(home) = home(&point.id) else { continue };
+        match &point.body {
+            Body::Battery(battery) => {
+                let place = at(&mut members, home);
+                members[place].1.batteries.push((point, battery));
+            }
+            Body::Charger(charger) => {
+                let place = at(&mut members, home);
+                members[place].1.chargers.push((point, charger));
+            }
+            _ => {}
+        }
+    }
+    for circuit in &plan.circuits {
+        let of = home(&circuit.from).and_then(|home| members.iter_mut().find(|(own, _)| *own == home));
+        if let Some((_, members)) = of {
+            members.circuits.push(circuit);
+        }
+    }
+    for feeder in plan.feeders.iter().filter(|feeder| feeder.cranking) {
+        let of = home(&feeder.to).and_then(|home| members.iter_mut().find(|(own, _)| *own == home));
+        if let Some((_, members)) = of {
+            members.cranks |= feeder.polarity == Polarity::Positive;
+        }
+    }
+    members.retain(|(_, members)| !members.batteries.is_empty());
+    members.into_iter().map(|(_, members)| members).collect()
+}
+
+fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> BankReport {
+    let about = members
+        .batteries
+        .first()
+        .map_or_else(|| Subject::new(Thing::Job, "job"), |(point, _)| Subject::new(Thing::Point, &point.id));
+    let mut say = |said| findings.push(Finding::about(about.clone(), said));
+    let not_counted: Vec<CircuitId> = used_circuits(plan, members)
+        .filter(|circuit| current(plan, circuit).is_none())
+        .map(|circuit| circuit.id.clone())
+        .collect();
+    for (charger, _) in members.chargers.iter().filter(|(point, charger)| {
+        charger.rating_a.is_none() && plan.modes.iter().any(|mode| mode.charging.contains(&point.id))
+    }) {
+        say(finding::Finding::missing(
+            &format!("the most that {} gives", charger.called()),
+            "charging by it",
+        ));
+    }
+    let bank = as_bank(plan, members);
+    let day: Vec<Stretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
+    let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
+    let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
+    let outlook = energy::outlook(&bank, &pattern).unwrap_or_else(|bad| {
+        say(finding::Finding::new(finding::Code::PatternUnusable, bad.to_string()));
+        Outlook { by_mode: Vec::new(), daily: uom::ConstZero::ZERO, fares: None, findings: Vec::new() }
+    });
+    let Outlook { by_mode, daily, fares, findings: said } = outlook;
+    if bank.capacity.is_none() && bank.chemistry.is_none() {
+        say(finding::Finding::not_checked("capacity and chemistry of the bank", "its state of charge"));
+    } else {
+        said.into_iter().for_each(say);
+    }
+    BankReport {
+        batteries: members.batteries.iter().map(|(point, _)| point.id.clone()).collect(),
+        name: names(members.batteries.iter().map(|(point, _)| point.called())),
+        chargers: members.chargers.iter().map(|(point, _)| point.id.clone()).collect(),
+        capacity_ah: bank.capacity.map(|capacity| capacity.charge.get::<ampere_hour>()),
+        daily_ah: daily.get::<ampere_hour>(),
+        modes: by_mode
+            .into_iter()
+            .zip(charging)
+            .map(|(mode, charging_a)| ModeCharge {
+                hours: mode.lasts.get::<hour>(),
+                used_ah: mode.used.get::<ampere_hour>(),
+                charging_a,
+                mode: mode.mode,
+                working: mode.working,
+            })
+            .collect(),
+        not_counted,
+        course: fares.map(course),
+    }
+}
+
+fn names<'a>(called: impl Iterator<Item = &'a str>) -> String {
+    called.collect::<Vec<_>>().join(" and ")
+}
+
+fn used_circuits<'a>(plan: &'a Plan, members: &'a Members<'a>) -> impl Iterator<Item = &'a Circuit> {
+    let used = |circuit: &Circuit| {
+        plan.modes.iter().any(|mode| mode.on.iter().any(|used| used.circuit == circuit.id))
+    };
+    members.circuits.iter().copied().filter(move |circuit| used(circuit))
+}
+
+/// What a circuit's loads take at nominal voltage, if all are known.
+fn current(plan: &Plan, circuit: &Circuit) -> Option<ElectricCurrent> {
+    let nominal = plan.job.nominal_v.quantity();
+    let loads = circuit.devices.iter().map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
+    let loads: Option<Vec<_>> = loads.collect();
+    Some(loads?.into_iter().fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current))
+}
+
+fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
+    let uses = mode.on.iter().filter_map(|used| {
+        let circuit = members.circuits.iter().find(|circuit| circuit.id == used.circuit)?;
+        Some(Use {
+            what: circuit.id.to_string(),
+            current: current(plan, circuit)?,
+            share: Ratio::new::<ratio>(used.share.number()),
+        })
+    });
+    let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
+    let gives = running.filter_map(|(_, charger)| charger.rating_a).map(|rating| rating.quantity());
+    Stretch {
+        mode: mode.name.to_string(),
+        lasts: mode.hours.quantity(),
+        uses: uses.collect(),
+        charging: gives.fold(ElectricCurrent::new::<ampere>(0.0), |sum, one| sum + one),
+    }
+}
+
+/// Batteries in parallel as one: capacities add up, and so do conductances.
+fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
+    let batteries = || members.batteries.iter().map(|(_, battery)| *battery);
+    let capacity: Option<f64> = batteries().map(|one| Some(one.capacity_ah?.number())).sum();
+    let conductance: Option<f64> =
+        batteries().map(|one| Some(1.0 / one.internal_mohm?.quantity().get::<ohm>())).sum();
+    let internal = conductance.filter(|all| all.is_finite() && *all > 0.0).map(|all| 1.0 / all);
+    let chemistry = one_chemistry(batteries());
+    let nominal = plan.job.nominal_v.quantity();
+    Bank {
+        capacity: capacity.map(RatedCapacity::over_20_hours),
+        chemistry,
+        nominal,
+        temperature: plan.job.ambient_c.quantity(),
+        internal: internal.map(ElectricalResistance::new::<ohm>),
+        peukert: None,
+        floor: None,
+        low_voltage: chemistry.filter(|made_of| made_of.is_lead()).map(|_| end_voltage(nominal)),
+        starting: starting(members),
+    }
+}
+
+/// What all batteries of a bank are made of; none where they differ, which no bank should.
+fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Chemistry> {
+    let mut made_of = batteries.map(|battery| battery.chemistry);
+    let first = made_of.next()??;
+    made_of.all(|other| other == Some(first)).then_some(match first {
+        point::Chemistry::Flooded => Chemistry::Flooded,
+        point::Chemistry::Gel => Chemistry::Gel,
+        point::Chemistry::Agm => Chemistry::Agm,
+        point::Chemistry::Lifepo4 => Chemistry::Lifepo4,
+    })
+}
+
+fn starting(members: &Members<'_>) -> Starting {
+    let demand = members.chargers.iter().find_map(|(_, charger)| charger.starter_a);
+    if !members.cranks && demand.is_none() {
+        return Starting::NotFromBank;
+    }
+    let ratings = members.batteries.iter().map(|(_, battery)| Some(battery.cranking_a?.number()));
+    let rating: Option<f64> = ratings.sum();
+    Starting::FromBank {
+        demand: demand.map(|demand| demand.quantity()),
+        rating: rating.map(ElectricCurrent::new::<ampere>),
+    }
+}
+
+fn course(fares: energy::Fares) -> CourseReport {
+    let course = &fares.course;
+    let hours = |time: uom::si::f64::Time| time.get::<hour>();
+    let bands = course.bands.iter().map(|band| BandReport {
+        mode: band.mode.clone(),
+        from_h: hours(band.from),
+        to_h: hours(band.to),
+    });
+    CourseReport {
+        curve: curve(&course.samples, &course.lowest),
+        bands: bands.collect(),
+        floor_pct: course.floor.get::<percent>(),
+        lowest_pct: course.lowest.charge.get::<percent>(),
+        lowest_at_h: hours(course.lowest.at),
+        end_pct: course.end().get::<percent>(),
+        floor_at_h: course.floor_at.map(hours),
+        low_voltage_at_h: course.low_voltage_at.map(hours),
+        back_to_full_h: course.recovery.map(|recovery| hours(recovery.takes)),
+        alone_h: fares.alone.map(hours),
+        needed_ah: fares.needed.map(|needed| needed.get::<ampere_hour>()),
+        workings: fares.workings,
+    }
+}
+
+/// Every half hour, and the lowest moment wherever it lies.
+fn curve(samples: &[Sample], lowest: &Sample) -> Vec<Moment> {
+    let mut due = 0.0;
+    let mut curve = Vec::new();
+    for sample in samples {
+        let at = sample.at.get::<hour>();
+        let on_time = at >= due - 1e-9;
+        if on_time {
+            due = (at / CURVE_HOURS + 1e-9).floor() * CURVE_HOURS + CURVE_HOURS;
+        }
+        if on_time || sample.at == lowest.at {
+            curve.push(Moment {
+                hours: at,
+                charge_pct: sample.charge.get::<percent>(),
+                current_a: sample.current.get::<ampere>(),
+            });
+        }
+    }
+    curve
+}

@@ -1,0 +1,145 @@
+//! The navigation lights of a plan, judged in every combination of their switches.
+
+use serde::Serialize;
+use uom::si::f64::{Length, Velocity};
+use uom::si::length::meter;
+use uom::si::velocity::knot;
+
+use super::finding::Finding;
+use super::plan::{Circuit, Device, Engine, Light, Plan, SwitchAt};
+use super::point::Body;
+use super::subject::{Kind as Thing, Subject};
+use super::value::DeviceId;
+use crate::trade::finding::{self, Code};
+use crate::trade::lights::{self, Combination, Drive, Fitted, Kind, Vessel};
+use crate::trade::working::Working;
+
+/// The lights of a plan and what each position of their switches shows.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LightsReport {
+    /// The lights as fitted.
+    pub lights: Vec<LightReport>,
+    /// The switches they hang on.
+    pub switches: Vec<String>,
+    /// Every combination of them, the dark one first.
+    pub combinations: Vec<Combination>,
+    /// What the rules ask of this boat.
+    pub asked: Vec<Working>,
+}
+
+/// One navigation light.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LightReport {
+    /// The device.
+    pub device: DeviceId,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub kind: Kind,
+    /// The switches that each light it; with none it burns whenever the boat has power.
+    pub switches: Vec<String>,
+    /// Whether any circuit feeds it.
+    pub is_fed: bool,
+    /// How far it must be seen.
+    pub least_range: Working,
+}
+
+/// Goes through every combination of the switches.
+pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
+    let lights: Vec<LightReport> = plan.devices.iter().filter_map(|device| light(plan, device)).collect();
+    let mut findings: Vec<Finding> = lights.iter().filter(|light| !light.is_fed).map(unfed).collect();
+    let fed = lights.iter().filter(|light| light.is_fed);
+    let fitted: Vec<Fitted> = fed
+        .map(|light| Fitted { name: light.name.clone(), kind: light.kind, switches: light.switches.clone() })
+        .collect();
+    if lights.is_empty() {
+        let said = finding::Finding::not_checked("any navigation light", "what the boat shows at night");
+        findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
+        return (LightsReport::without_combinations(plan, lights), findings);
+    }
+    let (vessel, about_job) = (vessel(plan), Subject::new(Thing::Job, "job"));
+    match lights::review(&vessel, &fitted) {
+        Ok(review) => {
+            findings.extend(review.findings.into_iter().map(|said| Finding::about(about_job.clone(), said)));
+            let lights::Review { switches, combinations, asked, .. } = review;
+            (LightsReport { lights, switches, combinations, asked }, findings)
+        }
+        Err(too_many) => {
+            let said = finding::Finding::new(Code::LightsNotReviewed, too_many.to_string());
+            findings.push(Finding::about(about_job, said));
+            (LightsReport::without_combinations(plan, lights), findings)
+        }
+    }
+}
+
+impl LightsReport {
+    fn without_combinations(plan: &Plan, lights: Vec<LightReport>) -> Self {
+        let asked = lights::asked(&vessel(plan));
+        Self { lights, switches: Vec::new(), combinations: Vec::new(), asked }
+    }
+}
+
+fn vessel(plan: &Plan) -> Vessel {
+    Vessel {
+        length: length(plan),
+        top_speed: plan.boat.top_speed_kn.map(|speed| Velocity::new::<knot>(speed.number())),
+        drive: if plan.boat.engine == Some(Engine::None) { Drive::SailOrOars } else { Drive::Engine },
+    }
+}
+
+fn length(plan: &Plan) -> Length {
+    Length::new::<meter>(plan.boat.length_m.number())
+}
+
+fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
+    let kind = kind(device.light?);
+    let circuits = || plan.circuits.iter().filter(|circuit| circuit.devices.contains(&device.id));
+    Some(LightReport {
+        device: device.id.clone(),
+        name: device.name.to_string(),
+        kind,
+        switches: switches(plan, circuits()),
+        is_fed: circuits().next().is_some(),
+        least_range: lights::least_range(kind, length(plan)).working,
+    })
+}
+
+/// The switches that each light it; a circuit without a switch makes them all idle.
+fn switches<'a>(plan: &Plan, circuits: impl Iterator<Item = &'a Circuit>) -> Vec<String> {
+    let switches: Option<Vec<String>> =
+        circuits.map(|circuit| circuit.switch.as_ref().map(|at| named(plan, at))).collect();
+    switches.unwrap_or_default()
+}
+
+/// A switch by its label, with its panel and number where another one has the same label.
+fn named(plan: &Plan, at: &SwitchAt) -> String {
+    let labels = |point: &super::point::Point| match &point.body {
+        Body::SwitchPanel(panel) => panel.positions.iter().map(|one| one.label.to_string()).collect(),
+        _ => Vec::new(),
+    };
+    let all: Vec<String> = plan.points.iter().flat_map(labels).collect();
+    let own = plan.point(&at.panel).map(labels).unwrap_or_default();
+    let label = own.get(usize::from(at.position).saturating_sub(1)).cloned();
+    match label {
+        Some(label) if all.iter().filter(|other| **other == label).count() == 1 => label,
+        Some(label) => format!("{label} ({} {})", at.panel, at.position),
+        None => format!("{} {}", at.panel, at.position),
+    }
+}
+
+fn kind(light: Light) -> Kind {
+    match light {
+        Light::Masthead => Kind::Masthead,
+        Light::Sides => Kind::Sides,
+        Light::Port => Kind::Port,
+        Light::Starboard => Kind::Starboard,
+        Light::Stern => Kind::Stern,
+        Light::AllRound => Kind::AllRound,
+    }
+}
+
+fn unfed(light: &LightReport) -> Finding {
+    let said =
+        finding::Finding::missing("a circuit for this navigation light", "what it adds to the pattern");
+    Finding::about(Subject::new(Thing::Device, &light.device), said)
+}

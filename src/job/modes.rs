@@ -1,0 +1,377 @@
+//! The boat in each of its modes, solved as a network.
+//!
+//! Each mode is solved with all of its circuits on at once, on the batteries alone: chargers rest, which
+//! is the harder case for every load. Beside the modes of the plan stand *all on*, and the start of each
+//! engine with what its own mode keeps on all the time.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use serde::Serialize;
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+
+use super::finding::Finding;
+use super::network::{Solved, Wired};
+use super::passing::Passing;
+use super::plan::{Mode, Plan};
+use super::point::{Body, Charger, Point};
+use super::subject::{Kind as Thing, Subject};
+use super::value::{CircuitId, DeviceId, ModeId, PointId};
+use super::wiring::Conductors;
+use crate::trade::finding::{self, Code};
+use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE};
+use crate::trade::working::{Working, figure, keeps_to};
+
+/// Share of nominal voltage that a battery's posts keep while the engine is cranked: 9.6 V of 12 V.
+const CRANKING_SHARE: f64 = 9.6 / 12.0;
+
+/// What the network says of the boat in each of its modes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ModesReport {
+    /// Every state that was solved: all on, the plan's modes, the start of each engine.
+    pub states: Vec<State>,
+    /// What passes each point at the worst.
+    pub points: BTreeMap<PointId, PointOverModes>,
+    /// The volts that each circuit's devices get.
+    pub circuits: BTreeMap<CircuitId, VoltsOverModes>,
+}
+
+/// A state the boat is solved in.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct State {
+    /// Which.
+    #[serde(flatten)]
+    pub of: StateOf,
+    /// What people call it.
+    pub name: String,
+    /// The circuits that are on.
+    pub on: Vec<CircuitId>,
+    /// What all batteries give.
+    pub drawn_a: Option<f64>,
+    /// Heat in all conductors and fuses.
+    pub lost_w: Option<f64>,
+    /// Volts at each point.
+    pub volts: BTreeMap<PointId, f64>,
+    /// Amperes through each point; what a source gives.
+    pub amperes: BTreeMap<PointId, f64>,
+    /// Volts at the device of each circuit that gets least.
+    pub lowest: BTreeMap<CircuitId, f64>,
+    /// Why there is no answer, where there is none.
+    pub not_solved: Option<String>,
+}
+
+/// Which state it is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "state", rename_all = "kebab-case")]
+pub enum StateOf {
+    /// Every circuit on.
+    AllOn,
+    /// A mode of the plan.
+    Mode {
+        /// The mode.
+        mode: ModeId,
+    },
+    /// An engine being cranked.
+    EngineStart {
+        /// The engine.
+        engine: PointId,
+    },
+}
+
+/// What passes a point over all modes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PointOverModes {
+    /// The most in any mode of the plan, or while an engine is cranked; with all on where there is no mode.
+    pub worst_a: f64,
+    /// The name of that mode.
+    pub worst_in: String,
+    /// The most in any mode of what is on all the time of it.
+    pub continuous_a: Option<f64>,
+    /// The name of that mode.
+    pub continuous_in: Option<String>,
+    /// How the worst came about.
+    pub workings: Vec<Working>,
+}
+
+/// The volts at a circuit's devices over all modes in which it is on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct VoltsOverModes {
+    /// Least.
+    pub lowest_v: f64,
+    /// The mode with the least.
+    pub lowest_in: String,
+    /// Most.
+    pub highest_v: f64,
+    /// The mode with the most.
+    pub highest_in: String,
+}
+
+/// A state with what the network answered.
+struct Answered {
+    state: State,
+    all: Passing,
+    /// With what is on all the time; `None`: the same as all.
+    continuous: Option<Passing>,
+}
+
+/// Solves every mode and holds it against the ratings.
+pub(super) fn check(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>) -> (ModesReport, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let mut answered = vec![all_on(plan, conductors, wired)];
+    answered.extend(plan.modes.iter().map(|mode| in_mode(plan, conductors, wired, mode)));
+    for (point, engine) in engines(plan) {
+        match engine.starter_a {
+            Some(_) => answered.push(engine_start(plan, conductors, wired, point)),
+            None => findings.push(starter_missing(point)),
+        }
+    }
+    for answer in &answered {
+        findings.extend(not_solved(&answer.state));
+        findings.extend(cranking_voltage(plan, &answer.state));
+    }
+    let points = over_points(plan, &answered);
+    findings.extend(over_rating(plan, &points));
+    let circuits = over_circuits(plan, &answered);
+    let states = answered.into_iter().map(|answer| answer.state).collect();
+    (ModesReport { states, points, circuits }, findings)
+}
+
+fn all_on(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>) -> Answered {
+    let on: Vec<_> = plan.circuits.iter().map(|circuit| circuit.id.clone()).collect();
+    answer(plan, conductors, wired, StateOf::AllOn, "All on".to_owned(), on, None)
+}
+
+fn in_mode(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>, mode: &Mode) -> Answered {
+    let on = mode.on.iter().map(|used| used.circuit.clone()).collect();
+    let of = StateOf::Mode { mode: mode.id.clone() };
+    answer(plan, conductors, wired, of, mode.name.to_string(), on, Some(all_the_time(mode)))
+}
+
+fn engine_start(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>, engine: &Point) -> Answered {
+    let running = plan.modes.iter().find(|mode| mode.charging.contains(&engine.id));
+    let on = running.map(all_the_time).unwrap_or_default();
+    let of = StateOf::EngineStart { engine: engine.id.clone() };
+    answer(plan, conductors, wired, of, format!("Starting: {}", engine.called()), on, None)
+}
+
+/// The circuits that are on for all of a mode.
+fn all_the_time(mode: &Mode) -> Vec<CircuitId> {
+    let always = mode.on.iter().filter(|used| used.share.number() >= 1.0);
+    always.map(|used| used.circuit.clone()).collect()
+}
+
+fn answer(
+    plan: &Plan,
+    conductors: &Conductors,
+    wired: &Wired<'_>,
+    of: StateOf,
+    name: String,
+    on: Vec<CircuitId>,
+    continuous: Option<Vec<CircuitId>>,
+) -> Answered {
+    let engine = match &of {
+        StateOf::EngineStart { engine } => Some(engine),
+        _ => None,
+    };
+    let solve = |on: &[CircuitId]| {
+        let on: HashSet<&CircuitId> = on.iter().collect();
+        wired.solve_cranking(engine, |circuit| on.contains(circuit))
+    };
+    let mut state = State {
+        of: of.clone(),
+        name,
+        on,
+        drawn_a: None,
+        lost_w: None,
+        volts: BTreeMap::new(),
+        amperes: BTreeMap::new(),
+        lowest: BTreeMap::new(),
+        not_solved: None,
+    };
+    let all = match solve(&state.on) {
+        Ok(solved) => fill(plan, conductors, &solved, &mut state),
+        Err(trouble) => {
+            state.not_solved = Some(wired.explain(&trouble));
+            Passing::default()
+        }
+    };
+    let continuous = continuous
+        .map(|on| solve(&on).map(|solved| Passing::of(plan, conductors, &solved)).unwrap_or_default());
+    Answered { state, all, continuous }
+}
+
+fn fill(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>, state: &mut State) -> Passing {
+    let passing = Passing::of(plan, conductors, solved);
+    let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
+    state.drawn_a =
+        Some(batteries.filter_map(|point| solved.of_source(&point.id)).map(|a| a.get::<ampere>()).sum());
+    let heat = |wire: &super::wiring::Conductor| {
+        let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
+        Some(current.get::<ampere>() * lost.get::<volt>())
+    };
+    state.lost_w = Some(conductors.all().iter().filter_map(heat).sum());
+    state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
+    state.amperes = passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)).collect();
+    let on: HashSet<&CircuitId> = state.on.iter().collect();
+    let lowest = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).filter_map(|circuit| {
+        let at = |device: &DeviceId| solved.at_device(&circuit.id, device).map(|v| v.get::<volt>());
+        let least = circuit.devices.iter().filter_map(at).reduce(f64::min)?;
+        Some((circuit.id.clone(), least))
+    });
+    state.lowest = lowest.collect();
+    passing
+}
+
+/// Engines by their chargers: those that a cranking feeder leads to.
+fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
+    let cranked: HashSet<&PointId> = plan
+        .feeders
+        .iter()
+        .filter(|feeder| feeder.cranking)
+        .flat_map(|feeder| [&feeder.from, &feeder.to])
+        .collect();
+    plan.points.iter().filter_map(move |point| match &point.body {
+        Body::Charger(charger) if charger.starter_a.is_some() || cranked.contains(&point.id) => {
+            Some((point, charger))
+        }
+        _ => None,
+    })
+}
+
+fn starter_missing(engine: &Point) -> Finding {
+    let said = finding::Finding::not_checked("current of the starter", "voltage while the engine is cranked");
+    Finding::about(Subject::new(Thing::Point, &engine.id), said)
+}
+
+/// All on is said once already, with the whole check.
+fn not_solved(state: &State) -> Option<Finding> {
+    let trouble = state.not_solved.as_ref()?;
+    let subject = match &state.of {
+        StateOf::AllOn => return None,
+        StateOf::Mode { mode } => Subject::new(Thing::Mode, mode),
+        StateOf::EngineStart { engine } => Subject::new(Thing::Point, engine),
+    };
+    let text = format!("{}: {trouble}. No voltage was computed", state.name);
+    Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
+}
+
+/// Each battery that the starter pulls down too far.
+fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
+    if !matches!(state.of, StateOf::EngineStart { .. }) {
+        return Vec::new();
+    }
+    let least = plan.job.nominal_v.number() * CRANKING_SHARE;
+    let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
+    let low = batteries.filter_map(|point| {
+        let volts = state.volts.get(&point.id).copied().filter(|volts| *volts < least)?;
+        Some((point, volts, state.amperes.get(&point.id).copied().unwrap_or_default()))
+    });
+    low.map(|(point, volts, amperes)| {
+        let text = format!(
+            "the starter pulls it down to {} V, under {} V: a battery of less internal resistance, or a thicker cable",
+            figure(volts),
+            figure(least)
+        );
+        let working = Working {
+            what: "voltage at the posts while cranking",
+            formula: "the network solved with the starter's current",
+            numbers: format!("{} A out of {}", figure(amperes), point.called()),
+            result: format!("{} V", figure(volts)),
+            source: &CRANKING_VOLTAGE,
+        };
+        let said = finding::Finding::new(Code::CrankingReserve, text).against(volts, least, "V").working(working);
+        Finding::about(Subject::new(Thing::Point, &point.id), said)
+    })
+    .collect()
+}
+
+fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOverModes> {
+    let no_modes = plan.modes.is_empty();
+    let of_modes = || answered.iter().filter(|answer| no_modes || answer.state.of != StateOf::AllOn);
+    // An engine is cranked for seconds, which is nothing continuous.
+    let lasting = || of_modes().filter(|answer| !matches!(answer.state.of, StateOf::EngineStart { .. }));
+    let over = |id: &PointId| {
+        let (worst, worst_a) = most(of_modes(), id, |answer| &answer.all)?;
+        let continuous = most(lasting(), id, |answer| answer.continuous.as_ref().unwrap_or(&answer.all));
+        Some(PointOverModes {
+            worst_a,
+            worst_in: worst.state.name.clone(),
+            continuous_a: continuous.map(|(_, amperes)| amperes),
+            continuous_in: continuous.map(|(answer, _)| answer.state.name.clone()),
+            workings: worst.all.working(id).into_iter().collect(),
+        })
+    };
+    plan.points.iter().filter_map(|point| Some((point.id.clone(), over(&point.id)?))).collect()
+}
+
+/// The answer in which most passes a point, and how much.
+fn most<'a>(
+    answered: impl Iterator<Item = &'a Answered>,
+    point: &PointId,
+    passing: fn(&Answered) -> &Passing,
+) -> Option<(&'a Answered, f64)> {
+    let amperes = answered.filter_map(|answer| Some((answer, passing(answer).amperes.get(point)?.abs())));
+    // Of modes alike but for the arithmetic the first is named.
+    amperes.reduce(|most, next| if keeps_to(next.1, most.1) { most } else { next })
+}
+
+/// Cranking lasts seconds: what a switch stands for so long is for its maker to say.
+fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<Finding> {
+    let over = plan.points.iter().filter_map(|point| {
+        let rating = point.body.rating()?.number();
+        let over = points.get(&point.id)?;
+        let (amperes, mode) = over.continuous_a.zip(over.continuous_in.as_ref())?;
+        let no_source = !matches!(point.body, Body::Battery(_) | Body::Charger(_));
+        (no_source && !keeps_to(amperes, rating)).then_some((point, rating, amperes, mode))
+    });
+    over.map(|(point, rating, amperes, mode)| {
+        let text = format!(
+            "{mode}: {} A passes it all the time, and it may carry {} A: fit a larger one or divide the load",
+            figure(amperes),
+            figure(rating)
+        );
+        let said = finding::Finding::new(Code::PointOverRating, text).against(amperes, rating, "A");
+        Finding::about(Subject::new(Thing::Point, &point.id), said)
+    })
+    .collect()
+}
+
+fn over_circuits(plan: &Plan, answered: &[Answered]) -> BTreeMap<CircuitId, VoltsOverModes> {
+    let mut volts: HashMap<&CircuitId, Vec<(&str, f64)>> = HashMap::new();
+    for answer in answered {
+        for (id, lowest) in &answer.state.lowest {
+            volts.entry(id).or_default().push((&answer.state.name, *lowest));
+        }
+    }
+    let over = |id: &CircuitId| {
+        let read = volts.get(id)?;
+        let lowest = read.iter().min_by(|one, other| one.1.total_cmp(&other.1))?;
+        let highest = read.iter().max_by(|one, other| one.1.total_cmp(&other.1))?;
+        Some(VoltsOverModes {
+            lowest_v: lowest.1,
+            lowest_in: lowest.0.to_owned(),
+            highest_v: highest.1,
+            highest_in: highest.0.to_owned(),
+        })
+    };
+    plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), over(&circuit.id)?))).collect()
+}
+
+impl VoltsOverModes {
+    /// Where the range comes from.
+    pub fn working(&self) -> Working {
+        Working {
+            what: "volts at the device over all modes",
+            formula: "the network solved in each mode in which the circuit is on",
+            numbers: format!(
+                "{} in '{}', {} V in '{}'",
+                figure(self.lowest_v),
+                self.lowest_in,
+                figure(self.highest_v),
+                self.highest_in
+            ),
+            result: format!("{} to {} V", figure(self.lowest_v), figure(self.highest_v)),
+            source: &CIRCUIT_LAWS,
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! What a solved network says of the points: the voltage on each, and the current that passes it.
+
+use std::collections::HashMap;
+
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::f64::ElectricCurrent;
+
+use super::network::Solved;
+use super::plan::Plan;
+use super::value::PointId;
+use super::wiring::Conductors;
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure};
+
+/// What a meter reads at each point that has a voltage, and what passes it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Passing {
+    /// Volts: of a source over its own posts, of anything else over the negative post of the first source.
+    pub volts: HashMap<PointId, f64>,
+    /// Amperes: what a source gives, what passes anything else.
+    pub amperes: HashMap<PointId, f64>,
+    /// What meets at each point.
+    meeting: HashMap<PointId, Vec<Meeting>>,
+}
+
+/// One current at a point.
+#[derive(Debug, Clone, PartialEq)]
+struct Meeting {
+    /// The feeder or circuit.
+    of: String,
+    amperes: f64,
+    /// Whether it ends at the point, so that it is half of a passage, or goes right through.
+    ends: bool,
+}
+
+impl Meeting {
+    fn passes(&self) -> f64 {
+        if self.ends { self.amperes / 2.0 } else { self.amperes }
+    }
+}
+
+impl Passing {
+    /// A bar passes half of all that enters and leaves it; an isolated position passes its circuit.
+    pub fn of(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> Self {
+        let meeting = meeting(plan, conductors, solved);
+        let points = || plan.points.iter().map(|point| &point.id);
+        let volts = |id: &PointId| Some((id.clone(), solved.at_point(id)?.get::<volt>()));
+        let passes = |id: &PointId| match solved.of_source(id) {
+            Some(given) => Some(given.get::<ampere>()),
+            None => meeting.get(id).map(|met| met.iter().map(Meeting::passes).sum()),
+        };
+        Self {
+            volts: points().filter_map(volts).collect(),
+            amperes: points().filter_map(|id| Some((id.clone(), passes(id)?))).collect(),
+            meeting,
+        }
+    }
+
+    /// The sum behind the current of a point that is no source.
+    pub fn working(&self, point: &PointId) -> Option<Working> {
+        let amperes = self.amperes.get(point)?;
+        let met = self.meeting.get(point)?.iter().filter(|met| met.amperes > 0.0);
+        let terms: Vec<String> = met
+            .map(|met| {
+                let half = if met.ends { "1/2 x " } else { "" };
+                format!("{half}{} A ({})", figure(met.amperes), met.of)
+            })
+            .collect();
+        Some(Working {
+            what: "current through the point",
+            formula: "half of all that enters and leaves it, and what goes right through",
+            numbers: if terms.is_empty() { "nothing on".to_owned() } else { terms.join(" + ") },
+            result: format!("{} A", figure(*amperes)),
+            source: &CIRCUIT_LAWS,
+        })
+    }
+}
+
+fn meeting(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> HashMap<PointId, Vec<Meeting>> {
+    let mut meeting: HashMap<PointId, Vec<Meeting>> = HashMap::new();
+    let mut meet = |point: &PointId, of: &str, current: Option<ElectricCurrent>, ends| {
+        let amperes = current.map_or(0.0, |current| current.get::<ampere>().abs());
+        meeting.entry(point.clone()).or_default().push(Meeting { of: of.to_owned(), amperes, ends });
+    };
+    for feeder in &plan.feeders {
+        let current = conductors.of_feeder(&feeder.id).and_then(|wire| solved.of_conductor(&wire.id));
+        meet(&feeder.from, feeder.id.as_str(), current, true);
+        meet(&feeder.to, feeder.id.as_str(), current, true);
+    }
+    for circuit in &plan.circuits {
+        let current = solved.of_circuit(&circuit.id);
+        meet(&circuit.from, circuit.id.as_str(), current, true);
+        meet(&circuit.r#return, circuit.id.as_str(), current, true);
+        let passed = circuit.switch.iter().map(|at| &at.panel).chain(&circuit.junction);
+        for point in passed.filter(|point| **point != circuit.from) {
+            meet(point, circuit.id.as_str(), current, false);
+        }
+    }
+    meeting
+}

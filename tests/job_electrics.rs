@@ -1,0 +1,291 @@
+//! What the solved network, the batteries, the lights and sizing together say of whole plans: small boats
+//! worked by hand, and the demo's boats.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use driploop::job::check::{self, JointReport, Report, check_job, together};
+use driploop::job::file::JobFile;
+use driploop::job::modes::{State, StateOf};
+use driploop::job::plan::Plan;
+use driploop::shop::demo;
+use driploop::trade::lights::Verdict;
+use serde_json::{Value, json};
+
+/// A battery, a block, a bar and two lamps of 5 A and 2 A, all of 4 AWG and 10 AWG, 1 m and 3 m away.
+fn boat() -> Value {
+    json!({
+        "format": 1,
+        "job": {"name": "Trial", "rules": "us", "nominal_v": 12, "ambient_c": 30},
+        "boat": {"name": "Trial", "length_m": 6.0, "fuel": "petrol", "engine": "outboard", "top_speed_kn": 20},
+        "places": [{"id": "helm", "name": "Helm"}],
+        "points": [
+            {"id": "house", "kind": "battery", "place": "helm", "open_circuit_v": 12.6, "internal_mohm": 10,
+             "capacity_ah": 100, "chemistry": "agm", "cranking_a": 700},
+            {"id": "engine", "kind": "charger", "place": "helm", "open_circuit_v": 14.2, "internal_mohm": 40,
+             "rating_a": 30, "starter_a": 150},
+            {"id": "fb", "kind": "fuse-block", "place": "helm", "rating_a": 60, "positions": 6},
+            {"id": "neg", "kind": "negative-bus", "place": "helm", "rating_a": 200},
+            {"id": "panel", "kind": "switch-panel", "place": "helm",
+             "positions": [{"label": "NAV", "rating_a": 15}, {"label": "ANCHOR", "rating_a": 15}]}],
+        "feeders": [
+            {"id": "F1", "from": "house", "to": "fb", "polarity": "positive", "size": "4 AWG", "insulation_c": 105,
+             "length_m": 1.0, "protection": {"kind": "bolt-down-fuse", "rating_a": 60, "from_source_m": 0.1}},
+            {"id": "F2", "from": "neg", "to": "house", "polarity": "negative", "size": "4 AWG", "insulation_c": 105,
+             "length_m": 1.0},
+            {"id": "F3", "from": "house", "to": "engine", "polarity": "positive", "size": "2 AWG",
+             "insulation_c": 105, "length_m": 2.0, "cranking": true},
+            {"id": "F4", "from": "engine", "to": "house", "polarity": "negative", "size": "2 AWG",
+             "insulation_c": 105, "length_m": 2.0, "cranking": true}],
+        "devices": [
+            {"id": "sides", "name": "Side lights", "place": "helm", "light": "sides", "drop_limit_pct": 3,
+             "load": {"kind": "constant-current", "a": 5}},
+            {"id": "white", "name": "White light", "place": "helm", "light": "all-round", "drop_limit_pct": 3,
+             "load": {"kind": "constant-current", "a": 2}}],
+        "circuits": [
+            {"id": "C1", "name": "Side lights", "devices": ["sides"], "from": "fb", "return": "neg",
+             "size": "10 AWG", "insulation_c": 105, "length_m": 3.0, "switch": {"panel": "panel", "position": 1},
+             "protection": {"kind": "blade-fuse", "rating_a": 10}},
+            {"id": "C2", "name": "White light", "devices": ["white"], "from": "fb", "return": "neg",
+             "size": "10 AWG", "insulation_c": 105, "length_m": 3.0, "switch": {"panel": "panel", "position": 2},
+             "protection": {"kind": "blade-fuse", "rating_a": 5}}],
+        "modes": [
+            {"id": "running", "name": "Running", "hours": 2, "on": [{"circuit": "C1"}, {"circuit": "C2"}],
+             "charging": ["engine"]},
+            {"id": "anchored", "name": "Anchored", "hours": 10, "on": [{"circuit": "C2", "share": 0.5}]}]
+    })
+}
+
+/// The boat with something at a place of the document changed.
+fn with(pointer: &str, value: Value) -> Value {
+    let mut boat = boat();
+    *boat.pointer_mut(pointer).unwrap() = value;
+    boat
+}
+
+fn read(boat: &Value) -> JobFile {
+    JobFile::read(boat.to_string().as_bytes()).unwrap()
+}
+
+fn checked(boat: &Value) -> Report {
+    check_job(&read(boat))
+}
+
+/// The findings' codes about one thing.
+fn codes<'a>(report: &'a Report, subject: &str) -> Vec<&'a str> {
+    let about = report.findings.iter().filter(|finding| finding.subject.to_string() == subject);
+    about.map(|finding| finding.code.phrase()).collect()
+}
+
+fn state<'a>(report: &'a Report, name: &str) -> &'a State {
+    report.modes.as_ref().unwrap().states.iter().find(|state| state.name == name).unwrap()
+}
+
+#[track_caller]
+fn near(got: f64, expected: f64, within: f64) {
+    assert!((got - expected).abs() <= within, "got {got}, expected {expected}");
+}
+
+fn demo_boat(name: &str) -> Plan {
+    demo::files().unwrap().into_iter().find(|file| file.plan.boat.name.as_str() == name).unwrap().plan
+}
+
+/// Kirchhoff by hand: the block passes what its mode's lamps draw.
+#[test]
+fn each_mode_draws_what_is_on_in_it() {
+    let report = checked(&boat());
+    for (name, drawn) in [("All on", 7.0), ("Running", 7.0), ("Anchored", 2.0), ("Starting: engine", 157.0)] {
+        near(state(&report, name).drawn_a.unwrap(), drawn, 1e-9);
+    }
+    let modes = report.modes.as_ref().unwrap();
+    let block = &modes.points[&"fb".parse().unwrap()];
+    assert_eq!((block.worst_in.as_str(), block.continuous_in.as_deref()), ("Running", Some("Running")));
+    near(block.worst_a, 7.0, 1e-9);
+    near(block.continuous_a.unwrap(), 7.0, 1e-9);
+}
+
+/// Ohm's law by hand: 12.6 V less 157 A x 10 mohm is 11.03 V at the posts.
+#[test]
+fn a_starter_pulls_the_battery_down_by_its_internal_resistance() {
+    let report = checked(&boat());
+    let start = state(&report, "Starting: engine");
+    assert!(matches!(&start.of, StateOf::EngineStart { engine } if engine.as_str() == "engine"));
+    near(start.volts[&"house".parse().unwrap()], 12.6 - 157.0 * 0.010, 1e-9);
+    assert!(!codes(&report, "point/house").contains(&"cranking-reserve-lacking"));
+}
+
+#[test]
+fn a_weak_battery_is_said_to_lack_cranking_reserve() {
+    let report = checked(&with("/points/0/internal_mohm", json!(25)));
+    assert!(codes(&report, "point/house").contains(&"cranking-reserve-lacking"));
+}
+
+#[test]
+fn a_starter_without_a_current_is_said_and_not_passed() {
+    let mut boat = boat();
+    boat["points"][1].as_object_mut().unwrap().remove("starter_a");
+    let report = checked(&boat);
+    assert!(codes(&report, "point/engine").contains(&"not-checked"));
+    assert!(report.modes.unwrap().states.iter().all(|state| !state.name.starts_with("Starting")));
+}
+
+#[test]
+fn a_point_under_what_passes_it_all_the_time_is_said() {
+    let report = checked(&with("/points/2/rating_a", json!(5)));
+    assert_eq!(codes(&report, "point/fb").iter().filter(|code| **code == "point-over-rating").count(), 1);
+}
+
+#[test]
+fn volts_at_a_device_range_over_the_modes_it_is_on_in() {
+    let report = checked(&boat());
+    let volts = &report.modes.as_ref().unwrap().circuits[&"C2".parse().unwrap()];
+    assert_eq!((volts.lowest_in.as_str(), volts.highest_in.as_str()), ("Starting: engine", "Anchored"));
+    assert!(volts.lowest_v < volts.highest_v);
+}
+
+#[test]
+fn a_load_that_cannot_be_fed_is_said_for_its_mode() {
+    let report = checked(&with("/devices/1/load", json!({"kind": "constant-power", "w": 40000})));
+    assert!(codes(&report, "mode/anchored").contains(&"not-solved"));
+    assert!(state(&report, "Anchored").not_solved.is_some());
+}
+
+/// By hand: running 7 A x 2 h, anchored 2 A x 50 % x 10 h.
+#[test]
+fn a_day_takes_current_times_share_times_hours() {
+    let report = checked(&boat());
+    let [bank] = report.energy.banks.as_slice() else { panic!("{:?}", report.energy.banks) };
+    near(bank.daily_ah, 7.0 * 2.0 + 2.0 * 0.5 * 10.0, 1e-9);
+    assert_eq!(bank.modes.iter().map(|mode| mode.charging_a).collect::<Vec<_>>(), [30.0, 0.0]);
+    let course = bank.course.as_ref().unwrap();
+    // Full after running; anchored takes 10 Ah of 100 Ah at less than the rated current, so by no exponent.
+    let after_a_day = course.curve.iter().find(|moment| moment.hours > 24.0 - 1e-6).unwrap();
+    near(after_a_day.charge_pct, 90.0, 1e-6);
+    assert!(course.lowest_pct > 89.0 && course.lowest_pct <= 90.0 + 1e-6, "{}", course.lowest_pct);
+    assert!(course.curve.windows(2).all(|pair| pair[0].hours < pair[1].hours));
+    near(course.curve.last().unwrap().hours, 72.0, 1e-6);
+    assert!(course.curve.iter().any(|moment| moment.charge_pct == course.lowest_pct));
+}
+
+#[test]
+fn nothing_charges_where_no_mode_says_so() {
+    let report = checked(&with("/modes/0/charging", json!([])));
+    assert!(codes(&report, "point/house").contains(&"never-back-to-full"));
+}
+
+#[test]
+fn a_charger_without_a_rating_is_said_and_counts_as_nothing() {
+    let mut boat = boat();
+    boat["points"][1].as_object_mut().unwrap().remove("rating_a");
+    let report = checked(&boat);
+    assert_eq!(report.energy.banks[0].modes[0].charging_a, 0.0);
+    assert!(codes(&report, "point/house").contains(&"input-missing"));
+}
+
+#[test]
+fn only_a_charger_charges_and_only_once() {
+    for (charging, field) in [
+        (json!(["fb"]), "modes[0].charging[0]"),
+        (json!(["nowhere"]), "modes[0].charging[0]"),
+        (json!(["engine", "engine"]), "modes[0].charging[1]"),
+    ] {
+        let boat = with("/modes/0/charging", charging);
+        let error = JobFile::read(boat.to_string().as_bytes()).unwrap_err().to_string();
+        assert!(error.contains(field), "{error}");
+    }
+}
+
+#[test]
+fn without_modes_the_energy_says_what_it_lacks() {
+    let report = checked(&with("/modes", json!([])));
+    assert!(report.energy.banks.is_empty() && codes(&report, "job/job").contains(&"not-checked"));
+    assert_eq!(report.modes.unwrap().points[&"fb".parse().unwrap()].worst_in, "All on");
+}
+
+#[test]
+fn lights_are_judged_by_the_switches_they_hang_on() {
+    let report = checked(&boat());
+    assert_eq!(report.lights.switches, ["NAV", "ANCHOR"]);
+    let verdicts: Vec<_> = report.lights.combinations.iter().map(|one| one.verdict).collect();
+    assert_eq!(verdicts, [Verdict::Dark, Verdict::Neither, Verdict::AtAnchor, Verdict::UnderWay]);
+}
+
+#[test]
+fn a_white_light_that_burns_with_the_sides_only_is_no_anchor_light() {
+    let mut boat = boat();
+    boat["circuits"][0]["devices"] = json!(["sides", "white"]);
+    boat["circuits"].as_array_mut().unwrap().pop();
+    boat["modes"] = json!([]);
+    assert!(codes(&checked(&boat), "job/job").contains(&"no-light-at-anchor"));
+}
+
+#[test]
+fn a_light_without_a_circuit_is_said() {
+    let mut boat = boat();
+    boat["circuits"].as_array_mut().unwrap().pop();
+    boat["modes"] = json!([]);
+    assert!(codes(&checked(&boat), "device/white").contains(&"input-missing"));
+}
+
+fn joint(boat: &Value) -> JointReport {
+    let job = read(boat);
+    together(&job.plan, &check::check(&job.plan))
+}
+
+#[test]
+fn given_sizes_are_kept_and_the_rest_is_chosen() {
+    let mut boat = boat();
+    boat["circuits"][0].as_object_mut().unwrap().remove("size");
+    let sized = joint(&boat);
+    let planned = sized.trees[0].planned.as_ref().unwrap();
+    for wire in &planned.wires {
+        assert_eq!(wire.given, wire.subject.id != "C1", "{wire:?}");
+    }
+    let anew = sized.trees[0].anew.as_ref().unwrap();
+    assert!(anew.copper_kg <= planned.copper_kg + 1e-12 && anew.lower_bound_kg <= anew.copper_kg + 1e-12);
+    assert!(sized.left_out.is_empty(), "{:?}", sized.left_out);
+}
+
+/// Every wire's loss stays inside its limit, and the copper is the sum of lengths times areas.
+#[test]
+fn sizes_together_keep_every_limit_on_the_demo() {
+    for name in ["Second Plover", "Hazel Tern"] {
+        let plan = demo_boat(name);
+        let sized = together(&plan, &check::check(&plan));
+        for tree in &sized.trees {
+            let anew = tree.anew.as_ref().unwrap();
+            let unmet: Vec<_> = anew.unmet.iter().map(|unmet| unmet.circuit.to_string()).collect();
+            for wire in anew.wires.iter().filter(|wire| !unmet.contains(&wire.subject.id)) {
+                assert!(
+                    wire.limit_v.is_none_or(|limit| wire.lost_v <= limit * (1.0 + 1e-9)),
+                    "{name}: {wire:?}"
+                );
+            }
+            let copper: f64 =
+                anew.wires.iter().map(|wire| wire.copper_m * wire.size.area().value * 8960.0).sum();
+            near(anew.copper_kg, copper, 1e-9);
+            assert!(anew.saved_kg.is_none_or(|saved| saved >= -1e-9), "{name}: {:?}", anew.saved_kg);
+        }
+    }
+}
+
+#[test]
+fn a_feeder_of_unknown_length_is_named_with_what_hangs_on_it() {
+    let mut boat = boat();
+    boat["feeders"][0].as_object_mut().unwrap().remove("length_m");
+    let sized = joint(&boat);
+    let named: Vec<_> = sized.left_out.iter().map(|left| left.subject.to_string()).collect();
+    assert_eq!(named, ["feeder/F1", "circuit/C1", "circuit/C2"]);
+}
+
+#[test]
+fn every_mode_of_the_demo_has_an_answer() {
+    for file in demo::files().unwrap() {
+        let report = check_job(&file);
+        for state in &report.modes.as_ref().unwrap().states {
+            assert_eq!(state.not_solved, None, "{}: {}", file.plan.boat.name, state.name);
+        }
+        let written = serde_json::to_value(&report).unwrap();
+        assert!(written["modes"]["states"].is_array() && written["energy"]["banks"].is_array());
+        assert!(written["lights"]["combinations"].is_array());
+    }
+}
