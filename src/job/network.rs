@@ -21,7 +21,7 @@ use super::point::{Body, Kind};
 use super::value::{CircuitId, CurrentA, DeviceId, Milliohm, PlaceId, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
-use crate::trade::network::{self, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
+use crate::trade::network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
 
 /// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
@@ -258,13 +258,22 @@ impl Shorted<'_> {
 
     /// What flows when a point of the positive side touches the negative post of a source.
     pub fn at_point(&self, point: &PointId, source: &PointId) -> Option<ElectricCurrent> {
+        self.fault_at(point, source).map(|fault| fault.current())
+    }
+
+    /// The same with the voltage and the resistance behind it.
+    pub fn fault_at(&self, point: &PointId, source: &PointId) -> Option<Fault> {
         let positive = self.wired.node(point, Polarity::Positive)?;
-        self.between(positive, self.wired.node(source, Polarity::Negative)?)
+        self.fault(positive, self.wired.node(source, Polarity::Negative)?)
     }
 
     fn between(&self, from: Node, to: Node) -> Option<ElectricCurrent> {
+        self.fault(from, to).map(|fault| fault.current())
+    }
+
+    fn fault(&self, from: Node, to: Node) -> Option<Fault> {
         let touching = ElectricalResistance::new::<ohm>(0.0);
-        self.shorts.between(from, to, touching).ok().map(|fault| fault.current())
+        self.shorts.between(from, to, touching).ok()
     }
 }
 

@@ -43,7 +43,9 @@ impl Meeting {
 impl Passing {
     /// A bar passes half of all that enters and leaves it; an isolated position passes its circuit.
     pub fn of(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> Self {
-        let meeting = meeting(plan, conductors, solved);
+        let mut meeting = meeting(plan, conductors, solved);
+        // What a source gives is one current, and no sum.
+        meeting.retain(|id, _| solved.of_source(id).is_none());
         let points = || plan.points.iter().map(|point| &point.id);
         let volts = |id: &PointId| Some((id.clone(), solved.at_point(id)?.get::<volt>()));
         let passes = |id: &PointId| match solved.of_source(id) {

@@ -31,6 +31,7 @@ mod back;
 mod backups;
 pub mod circuit;
 mod defence;
+pub mod electrics;
 pub mod error;
 pub mod field;
 mod floor;

@@ -152,6 +152,16 @@ pub enum Tab {
     Feeders,
     /// Modes.
     Modes,
+    /// The one-line diagram.
+    OneLine,
+    /// Points, modes and short circuits of the supply.
+    Supply,
+    /// State of charge over the days.
+    Energy,
+    /// The navigation lights.
+    Lights,
+    /// Feeders and branches sized together.
+    Sizing,
     /// A phase.
     Phase(Phase),
     /// The finished-job report.
@@ -162,7 +172,7 @@ pub enum Tab {
 
 impl Tab {
     /// The sheets around the phases, in the order of the menu.
-    const PLAN: [Self; 9] = [
+    const PLAN: [Self; 14] = [
         Self::Overview,
         Self::Places,
         Self::Points,
@@ -170,6 +180,11 @@ impl Tab {
         Self::Circuits,
         Self::Feeders,
         Self::Modes,
+        Self::OneLine,
+        Self::Supply,
+        Self::Energy,
+        Self::Lights,
+        Self::Sizing,
         Self::Report,
         Self::Log,
     ];
@@ -184,6 +199,11 @@ impl Tab {
             Self::Circuits => "Circuits",
             Self::Feeders => "Feeders",
             Self::Modes => "Modes",
+            Self::OneLine => "One-line diagram",
+            Self::Supply => "Supply",
+            Self::Energy => "Energy",
+            Self::Lights => "Lights",
+            Self::Sizing => "Sizing",
             Self::Phase(phase) => phase.title(),
             Self::Report => "Report",
             Self::Log => "Log",
@@ -200,6 +220,11 @@ impl Tab {
             Self::Circuits => "/plan/circuits".to_owned(),
             Self::Feeders => "/plan/feeders".to_owned(),
             Self::Modes => "/plan/modes".to_owned(),
+            Self::OneLine => "/one-line".to_owned(),
+            Self::Supply => "/supply".to_owned(),
+            Self::Energy => "/energy".to_owned(),
+            Self::Lights => "/lights".to_owned(),
+            Self::Sizing => "/sizing".to_owned(),
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),

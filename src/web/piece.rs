@@ -85,12 +85,20 @@ impl FindingPiece {
     pub fn new(finding: &Finding, job: &str) -> Self {
         Self {
             mark: LevelMark(finding.level),
-            about: format!("{} {}", capital(finding.subject.kind.word()), finding.subject.id),
+            about: about(&finding.subject),
             href: sheet_of(&finding.subject).map(|path| format!("{job}{path}")),
             text: finding.text.clone(),
             code: finding.code.phrase(),
             working: finding.working.clone().map(WorkingPiece),
         }
+    }
+}
+
+/// A thing by kind and id; of the job itself the kind says it all.
+fn about(subject: &Subject) -> String {
+    match subject.kind {
+        Kind::Job => "The job".to_owned(),
+        kind => format!("{} {}", capital(kind.word()), subject.id),
     }
 }
 

@@ -11,7 +11,7 @@ use super::guard::{self, Least};
 use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
-use super::{AppState, assets, backups, circuit, floor, phases, report, theme};
+use super::{AppState, assets, backups, circuit, electrics, floor, phases, report, theme};
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place};
 use crate::job::point::Point;
 use crate::shop::role::Role;
@@ -97,6 +97,13 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/circuits/{circuit}", Reader, circuit::show::show),
         post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::what_if::save),
         get("/jobs/{job}/feeders/{feeder}", Reader, circuit::feeder::show),
+        // What is computed of the whole supply.
+        get("/jobs/{job}/one-line", Reader, electrics::one_line::show),
+        get("/jobs/{job}/supply", Reader, electrics::supply::show),
+        get("/jobs/{job}/energy", Reader, electrics::energy::show),
+        get("/jobs/{job}/lights", Reader, electrics::lights::show),
+        get("/jobs/{job}/sizing", Reader, electrics::sizing::show),
+        // What is handed over.
         get("/jobs/{job}/report", Reader, report::show::show),
         get("/jobs/{job}/log", Reader, report::log::show),
         // A job file.

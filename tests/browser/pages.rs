@@ -33,6 +33,11 @@ const PAGES: &[(&str, &str)] = &[
     ("people", "/people"),
     ("sign-ins", "/sign-ins"),
     ("backups", "/backups"),
+    ("one-line diagram", "/jobs/1/one-line"),
+    ("supply", "/jobs/1/supply"),
+    ("energy", "/jobs/1/energy"),
+    ("lights", "/jobs/1/lights"),
+    ("sizing", "/jobs/1/sizing"),
     ("report", "/jobs/1/report"),
     ("log", "/jobs/1/log"),
 ];

@@ -209,6 +209,10 @@ impl Answer {
         assert!(!self.text.contains(part), "{part:?} is on the page:\n{}", self.text);
     }
 
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     pub fn count(&self, part: &str) -> usize {
         self.text.matches(part).count()
     }

@@ -54,8 +54,8 @@ pub fn check(plan: &Plan) -> Report {
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk, &report.circuits);
-    let passing = solved::fill(&mut desk, &mut report);
-    report.points = point::check_all(&mut desk, &report, &passing);
+    let answers = solved::fill(&mut desk, &mut report);
+    report.points = point::check_all(&mut desk, &report, &answers);
     scope::check(&mut desk);
     report.findings = desk.findings;
     report.findings.extend(of_energy.into_iter().chain(of_lights));

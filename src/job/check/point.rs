@@ -2,27 +2,33 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::milliohm;
+
 use super::desk::Desk;
 use super::report::{PointReport, Report};
-use crate::job::passing::Passing;
+use super::solved::Answers;
 use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
 use crate::job::point::{Body, Kind, Panel, Point};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::working::{figure, keeps_to};
+use crate::trade::network::Fault;
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure, keeps_to};
 
 pub(super) fn check_all(
     desk: &mut Desk<'_>,
     report: &Report,
-    passing: &Passing,
+    answers: &Answers,
 ) -> BTreeMap<PointId, PointReport> {
     let through = circuits_through(desk);
     let used = positions_used(desk);
     let mut points = BTreeMap::new();
     for point in &desk.plan.points {
         let circuits = through.get(&point.id).map(Vec::as_slice).unwrap_or_default();
-        let figures = figures(point, circuits, report, passing, used.get(&point.id).copied().unwrap_or(0));
+        let figures = figures(point, circuits, report, answers, used.get(&point.id).copied().unwrap_or(0));
         say_rating(desk, point, circuits, &figures);
         say_positions(desk, point, &figures);
         if !circuits.is_empty() {
@@ -40,11 +46,13 @@ fn figures(
     point: &Point,
     circuits: &[&CircuitId],
     report: &Report,
-    passing: &Passing,
+    answers: &Answers,
     positions_used: usize,
 ) -> PointReport {
     let currents = circuits.iter().map(|id| report.circuits.get(*id)?.design_current_a);
     let positions = point.body.position_count();
+    let Answers { passing, shorts } = answers;
+    let short = shorts.get(&point.id);
     PointReport {
         kind: point.body.kind(),
         voltage_v: passing.volts.get(&point.id).copied(),
@@ -54,6 +62,22 @@ fn figures(
         positions,
         positions_used,
         positions_free: positions.map(|all| all.saturating_sub(positions_used)),
+        short_circuit_a: short.map(|short| short.current().get::<ampere>()),
+        workings: passing.working(&point.id).into_iter().chain(short.map(short_circuit)).collect(),
+    }
+}
+
+fn short_circuit(short: &Fault) -> Working {
+    Working {
+        what: "short-circuit current at the point",
+        formula: "I = V / R, R of all sources, conductors, contacts and fuses in the way, loads off",
+        numbers: format!(
+            "{} V / {} mohm",
+            figure(short.open_circuit().get::<volt>()),
+            figure(short.behind().get::<milliohm>())
+        ),
+        result: format!("{} A", figure(short.current().get::<ampere>())),
+        source: &CIRCUIT_LAWS,
     }
 }
 

@@ -218,4 +218,8 @@ pub struct PointReport {
     pub positions_used: usize,
     /// How many are free.
     pub positions_free: Option<usize>,
+    /// What flows when it touches the negative post of its source.
+    pub short_circuit_a: Option<f64>,
+    /// How current and short-circuit current came about.
+    pub workings: Vec<Working>,
 }

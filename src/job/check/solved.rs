@@ -1,5 +1,7 @@
 //! The plan solved as a network: what a meter reads, and what a short circuit drives.
 
+use std::collections::HashMap;
+
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
@@ -16,34 +18,44 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::network::Trouble;
+use crate::trade::network::{Fault, Trouble};
 use crate::trade::protection::opening;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
+/// What the network says of the points.
+#[derive(Default)]
+pub(super) struct Answers {
+    /// With every circuit on.
+    pub(super) passing: Passing,
+    /// What flows when a point touches the negative post of its source, where every source is known.
+    pub(super) shorts: HashMap<PointId, Fault>,
+}
+
 /// Fills in what the solved network says.
-pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Passing {
+pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Answers {
     say_unfed(desk);
     say_order_of_opening(desk, report);
-    let mut passing = Passing::default();
+    let mut answers = Answers::default();
     let wired = match Sizes::of(report).wire(desk.plan, desk.conductors) {
         Ok(wired) => wired,
         Err(unusable) => {
             desk.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
-            return passing;
+            return answers;
         }
     };
     match wired.solve(|_| true) {
         Ok(solved) => {
             currents_and_voltages(desk, report, &solved);
-            passing = Passing::of(desk.plan, desk.conductors, &solved);
+            answers.passing = Passing::of(desk.plan, desk.conductors, &solved);
         }
         Err(trouble) => desk.say(whole_job(), not_solved(&wired, &trouble)),
     }
     if let Ok(shorted) = wired.shorts() {
         short_circuits(desk, report, &shorted);
+        answers.shorts = at_points(desk, &shorted);
     }
-    passing
+    answers
 }
 
 fn whole_job() -> Subject {
@@ -195,6 +207,16 @@ fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
         feeder_fault(desk, feeder, figures, shorted);
     }
+}
+
+fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> {
+    let known = desk.plan.points.iter().filter(|point| sources_are_known(desk, &point.id));
+    known
+        .filter_map(|point| {
+            let source = desk.ways_to(&point.id)?.source?;
+            Some((point.id.clone(), shorted.fault_at(&point.id, source)?))
+        })
+        .collect()
 }
 
 fn feeder_fault(desk: &mut Desk<'_>, feeder: &Feeder, figures: &mut FeederReport, shorted: &Shorted<'_>) {

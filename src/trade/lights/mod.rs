@@ -40,6 +40,20 @@ pub enum Kind {
     AllRound,
 }
 
+impl Kind {
+    /// The light in words: colour and arc.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Masthead => "masthead light: white, 225\u{b0} ahead",
+            Self::Sides => "sidelights: red and green, 112.5\u{b0} each",
+            Self::Port => "sidelight: red, 112.5\u{b0} to port",
+            Self::Starboard => "sidelight: green, 112.5\u{b0} to starboard",
+            Self::Stern => "sternlight: white, 135\u{b0} astern",
+            Self::AllRound => "all-round light: white, 360\u{b0}",
+        }
+    }
+}
+
 /// What drives the boat while its lights are judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]

@@ -32,7 +32,7 @@ pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
             what: "least range",
             formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
             numbers: format!("L = {} m", figure(metres)),
-            result: format!("{miles} nautical miles"),
+            result: format!("{miles} nautical mile{}", if miles == 1.0 { "" } else { "s" }),
             source: &RULE_22,
         },
     }

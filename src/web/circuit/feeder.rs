@@ -109,7 +109,7 @@ fn neighbours(job: &Opened, feeder: &Feeder) -> Neighbours {
 fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
     let point = |id: &PointId| {
         let name = job.plan.point(id).map_or(id.as_str(), |point| point.called());
-        vec![(name.to_owned(), Some(format!("{}/points#{id}", job.href())))]
+        vec![(name.to_owned(), Some(format!("{}/plan/points#{id}", job.href())))]
     };
     let plain = |text: String| vec![(text, None)];
     let mut facts = vec![

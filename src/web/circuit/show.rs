@@ -182,14 +182,14 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     let plan = &job.plan;
     let point = |id: &crate::job::value::PointId| {
         let name = plan.point(id).map_or(id.as_str(), |point| point.called());
-        (name.to_owned(), Some(format!("{}/points#{id}", job.href())))
+        (name.to_owned(), Some(format!("{}/plan/points#{id}", job.href())))
     };
     let device = |id: &crate::job::value::DeviceId| {
         let device = plan.device(id);
         let place = device.and_then(|device| plan.place(&device.place)).map(|place| place.name.as_str());
         let name = device.map_or(id.as_str(), |device| device.name.as_str());
         let said = place.map_or_else(|| name.to_owned(), |place| format!("{name}, {place}"));
-        (said, Some(format!("{}/devices#{id}", job.href())))
+        (said, Some(format!("{}/plan/devices#{id}", job.href())))
     };
     let plain = |text: String| vec![(text, None)];
     let switch = wires::switch(plan, circuit).map(|label| (label, None));

@@ -1,0 +1,198 @@
+//! Energy: what a day takes from each bank of batteries, and its state of charge over the days.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::said::{called, or_dash, pieces, rounded};
+use crate::drawing::chart::{Axis, Band, Chart, Divided, Format, Limit};
+use crate::drawing::svg::{Caption, Drawing};
+use crate::job::energy::{BankReport, CourseReport, ModeCharge};
+use crate::job::finding::Finding;
+use crate::job::subject::{Kind, Subject};
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::{FindingPiece, WorkingPiece};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "electrics/energy.html")]
+struct Page {
+    sheet: Sheet,
+    days: u8,
+    modes: String,
+    may_plan: bool,
+    findings: Vec<FindingPiece>,
+    banks: Vec<Bank>,
+}
+
+/// A bank as the page shows it.
+struct Bank {
+    number: usize,
+    name: String,
+    facts: Vec<(&'static str, String)>,
+    not_counted: Vec<String>,
+    modes: Vec<Mode>,
+    course: Option<Course>,
+}
+
+struct Mode {
+    name: String,
+    hours: String,
+    used: String,
+    charging: String,
+    working: WorkingPiece,
+}
+
+/// The curve as a picture in two shapes, and the same as rows.
+struct Course {
+    pictures: [Drawing; 2],
+    rows: Vec<Row>,
+    workings: Vec<WorkingPiece>,
+}
+
+struct Row {
+    at: String,
+    mode: String,
+    charge: String,
+    current: String,
+}
+
+/// The energy page of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let energy = &job.report.energy;
+    let page = Page {
+        days: energy.days,
+        modes: format!("{}{}", job.href(), Tab::Modes.path()),
+        may_plan: frame.may(Action::Plan),
+        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        banks: energy.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
+        sheet: job.sheet(frame, Tab::Energy),
+    };
+    html(&page)
+}
+
+/// What the checks say of the banks' charge, wherever it is said.
+fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
+    let batteries: Vec<Subject> = job
+        .report
+        .energy
+        .banks
+        .iter()
+        .flat_map(|bank| &bank.batteries)
+        .map(|id| Subject::new(Kind::Point, id))
+        .collect();
+    job.report.findings.iter().filter(move |finding| batteries.contains(&finding.subject))
+}
+
+fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {
+    Bank {
+        number,
+        name: bank.name.clone(),
+        facts: facts(job, bank),
+        not_counted: bank.not_counted.iter().map(ToString::to_string).collect(),
+        modes: bank.modes.iter().map(mode).collect(),
+        course: bank.course.as_ref().map(|course| drawn(&bank.name, course, job.report.energy.days)),
+    }
+}
+
+fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
+    let names = bank.chargers.iter().map(|id| called(job, id)).collect::<Vec<_>>().join(", ");
+    let mut facts = vec![
+        ("Capacity, 20 h", or_dash(bank.capacity_ah.map(|ah| rounded(ah, 0, "Ah")))),
+        ("A day takes", rounded(bank.daily_ah, 1, "Ah")),
+        ("Charged by", if names.is_empty() { "nothing".to_owned() } else { names }),
+    ];
+    let Some(course) = &bank.course else { return facts };
+    let hours = |hours: f64| rounded(hours, 1, "h");
+    let lowest = format!("{} after {}", rounded(course.lowest_pct, 0, "%"), hours(course.lowest_at_h));
+    facts.push(("Lowest", lowest));
+    facts.push((
+        "Under its floor",
+        course.floor_at_h.map_or_else(|| "never".to_owned(), |at| format!("after {}", hours(at))),
+    ));
+    facts.push((
+        "Back to full from its lowest",
+        course.back_to_full_h.map_or_else(
+            || {
+                if course.lowest_pct > 99.99 {
+                    "stays full".to_owned()
+                } else {
+                    "not within these days".to_owned()
+                }
+            },
+            |takes| format!("in {}", hours(takes)),
+        ),
+    ));
+    facts.push((
+        "To its floor with nothing charging",
+        course.alone_h.map_or_else(|| "more than a week".to_owned(), hours),
+    ));
+    facts.extend(course.low_voltage_at_h.map(|at| ("Under 1.75 V a cell", format!("after {}", hours(at)))));
+    facts.extend(course.needed_ah.map(|ah| ("Would do", rounded(ah.ceil(), 0, "Ah"))));
+    facts
+}
+
+fn mode(mode: &ModeCharge) -> Mode {
+    Mode {
+        name: mode.mode.clone(),
+        hours: rounded(mode.hours, 1, "h"),
+        used: rounded(mode.used_ah, 1, "Ah"),
+        charging: if mode.charging_a > 0.0 { rounded(mode.charging_a, 0, "A") } else { or_dash(None) },
+        working: WorkingPiece(mode.working.clone()),
+    }
+}
+
+fn drawn(name: &str, course: &CourseReport, days: u8) -> Course {
+    let chart = chart(name, course, days);
+    Course {
+        pictures: [Format::Narrow, Format::Wide].map(|format| chart.draw(format)),
+        rows: rows(course),
+        workings: pieces(&course.workings),
+    }
+}
+
+fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
+    let words = format!(
+        "Over {days} days it is lowest after {:.1} h, at {:.0} %, and ends at {:.0} %. Its floor is {:.0} %.",
+        course.lowest_at_h, course.lowest_pct, course.end_pct, course.floor_pct
+    );
+    Chart {
+        caption: Caption { title: format!("State of charge, {name}"), words },
+        x: Axis {
+            label: "Hours from the start".to_owned(),
+            range: (0.0, 24.0 * f64::from(days)),
+            divided: Divided::ByHours,
+        },
+        y: Axis { label: "State of charge, %".to_owned(), range: (0.0, 100.0), divided: Divided::Evenly },
+        points: course.curve.iter().map(|moment| (moment.hours, moment.charge_pct)).collect(),
+        limit: Some(Limit { at: course.floor_pct, label: format!("floor {:.0} %", course.floor_pct) }),
+        bands: course
+            .bands
+            .iter()
+            .map(|band| Band { from: band.from_h, to: band.to_h, label: band.mode.clone() })
+            .collect(),
+    }
+}
+
+/// The drawn moments themselves: a picture says nothing that its table does not.
+fn rows(course: &CourseReport) -> Vec<Row> {
+    let mode = |hours: f64| {
+        let band = course.bands.iter().find(|band| hours <= band.to_h + 1e-9);
+        band.map_or_else(String::new, |band| band.mode.clone())
+    };
+    let row = |moment: &crate::job::energy::Moment| Row {
+        at: rounded(moment.hours, 1, "h"),
+        mode: mode(moment.hours),
+        charge: rounded(moment.charge_pct, 1, "%"),
+        current: rounded(moment.current_a, 1, "A"),
+    };
+    course.curve.iter().map(row).collect()
+}

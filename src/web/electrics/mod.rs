@@ -1,0 +1,8 @@
+//! What is computed of the whole supply: its diagram, its points and modes, its energy, its lights, its sizes.
+
+pub mod energy;
+pub mod lights;
+pub mod one_line;
+mod said;
+pub mod sizing;
+pub mod supply;

@@ -1,0 +1,123 @@
+//! The one-line diagram, and the same as tables.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::said::{Linked, or_dash, rounded};
+use crate::drawing::one_line;
+use crate::drawing::part::Part;
+use crate::drawing::svg::Drawing;
+use crate::job::check::ProtectionReport;
+use crate::job::plan::{Circuit, Feeder};
+use crate::job::subject::{Kind, Subject};
+use crate::store::JobId;
+use crate::trade::conductor::Size;
+use crate::trade::working::figure;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "electrics/one_line.html")]
+struct Page {
+    sheet: Sheet,
+    drawing: Drawing,
+    feeders: Vec<FeederRow>,
+    circuits: Vec<CircuitRow>,
+}
+
+/// A feeder of the diagram; returns stand in the table alone.
+struct FeederRow {
+    feeder: Linked,
+    side: &'static str,
+    wire: String,
+    fuse: String,
+    current: String,
+}
+
+struct CircuitRow {
+    circuit: Linked,
+    from: Linked,
+    switch: String,
+    wire: String,
+    fuse: String,
+    current: String,
+    devices: Vec<Linked>,
+}
+
+/// The one-line diagram of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let lengths = frame.length_unit();
+    let page = Page {
+        drawing: drawn(&job, lengths),
+        feeders: job.plan.feeders.iter().map(|feeder| feeder_row(&job, feeder, lengths)).collect(),
+        circuits: job.plan.circuits.iter().map(|circuit| circuit_row(&job, circuit, lengths)).collect(),
+        sheet: job.sheet(frame, Tab::OneLine),
+    };
+    html(&page)
+}
+
+fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
+    let wire = |part: Part<'_>| match part {
+        Part::Feeder(id) => job.report.feeders.get(id).map(|own| wire(own.size, own.one_way_m, lengths)),
+        Part::Circuit(id) => job.report.circuits.get(id).map(|own| wire(own.size, own.one_way_m, lengths)),
+        _ => None,
+    };
+    let href = job.href();
+    let address = |part: Part<'_>| match part {
+        Part::Point(id) => Some(format!("{href}/plan/points#{id}")),
+        Part::Feeder(id) => Some(format!("{href}/feeders/{id}")),
+        Part::Circuit(id) => Some(format!("{href}/circuits/{id}")),
+        Part::Device(id) => Some(format!("{href}/plan/devices#{id}")),
+        Part::Position(id, _) => Some(format!("{href}/plan/points#{id}")),
+    };
+    one_line::draw(&job.plan, &wire, &address).drawing
+}
+
+fn wire(size: Option<Size>, metres: Option<f64>, lengths: LengthUnit) -> String {
+    let size = size.map_or("size not known", Size::text);
+    metres.map_or_else(|| size.to_owned(), |metres| format!("{size} \u{b7} {}", lengths.said(metres)))
+}
+
+fn fuse(protection: Option<&ProtectionReport>) -> String {
+    or_dash(protection.map(|fitted| match fitted.rating_a {
+        Some(rating) => format!("{} A {}", figure(rating), fitted.kind.words()),
+        None => fitted.kind.words().to_owned(),
+    }))
+}
+
+fn amperes(current: Option<f64>) -> String {
+    or_dash(current.map(|current| rounded(current, 1, "A")))
+}
+
+fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
+    let report = job.report.feeders.get(&feeder.id);
+    FeederRow {
+        feeder: Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id)),
+        side: feeder.polarity.word(),
+        wire: or_dash(report.map(|own| wire(own.size, own.one_way_m, lengths))),
+        fuse: fuse(report.and_then(|own| own.protection.as_ref())),
+        current: amperes(report.and_then(|own| own.design_current_a)),
+    }
+}
+
+fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitRow {
+    let report = job.report.circuits.get(&circuit.id);
+    let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
+    CircuitRow {
+        circuit: Linked::to(job, &Subject::new(Kind::Circuit, &circuit.id)),
+        from: Linked::to(job, &Subject::new(Kind::Point, &circuit.from)),
+        switch: or_dash(switch),
+        wire: or_dash(report.map(|own| wire(own.size, own.one_way_m, lengths))),
+        fuse: fuse(report.and_then(|own| own.protection.as_ref())),
+        current: amperes(report.and_then(|own| own.design_current_a)),
+        devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
+    }
+}

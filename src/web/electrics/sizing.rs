@@ -1,0 +1,149 @@
+//! Feeders and branches sized together, beside each sized alone and what the plan gives.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::said::{Linked, called, or_dash, rounded, unit};
+use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::WorkingPiece;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "electrics/sizing.html")]
+struct Page {
+    sheet: Sheet,
+    trees: Vec<Tree>,
+    left_out: Vec<(Linked, String)>,
+}
+
+/// All that hangs on one battery.
+struct Tree {
+    number: usize,
+    name: String,
+    facts: Vec<(&'static str, String)>,
+    unmet: Vec<String>,
+    rows: Vec<Row>,
+    workings: Vec<WorkingPiece>,
+}
+
+/// A wire with its sizes.
+struct Row {
+    wire: Linked,
+    length: String,
+    current: String,
+    planned: String,
+    given: bool,
+    alone: String,
+    anew: String,
+    lost: String,
+}
+
+/// The sizes of a job's wires, chosen together.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let joint = together(&job.plan, &job.report);
+    let lengths = frame.length_unit();
+    let left_out = |left: &LeftOut| (Linked::to(&job, &left.subject), left.why.clone());
+    let page = Page {
+        trees: joint.trees.iter().zip(1..).map(|(tree, number)| shown(&job, tree, number, lengths)).collect(),
+        left_out: joint.left_out.iter().map(left_out).collect(),
+        sheet: job.sheet(frame, Tab::Sizing),
+    };
+    html(&page)
+}
+
+fn shown(job: &Opened, tree: &TreeReport, number: usize, lengths: LengthUnit) -> Tree {
+    let wires = tree.planned.as_ref().or(tree.anew.as_ref()).map(|outcome| outcome.wires.as_slice());
+    let outcomes = [&tree.planned, &tree.anew];
+    Tree {
+        number,
+        name: called(job, &tree.source),
+        facts: facts(tree),
+        unmet: tree.planned.iter().chain(&tree.anew).flat_map(|outcome| unmet(job, outcome)).collect(),
+        rows: wires.unwrap_or_default().iter().map(|wire| row(job, tree, wire, lengths)).collect(),
+        workings: outcomes
+            .into_iter()
+            .flatten()
+            .map(|outcome| WorkingPiece(outcome.working.clone()))
+            .collect(),
+    }
+}
+
+fn kilograms(kg: f64) -> String {
+    rounded(kg, 2, "kg")
+}
+
+fn facts(tree: &TreeReport) -> Vec<(&'static str, String)> {
+    let mut facts = Vec::new();
+    if let Some(planned) = &tree.planned {
+        facts.push(("Given sizes kept, the rest together", kilograms(planned.copper_kg)));
+        facts.push(("The rest each alone", alone(planned)));
+        facts.push(("Together saves", saved(planned)));
+    }
+    if let Some(anew) = &tree.anew {
+        facts.push(("All chosen anew, together", kilograms(anew.copper_kg)));
+        facts.push(("All chosen anew, each alone", alone(anew)));
+        facts.push(("Together saves of that", saved(anew)));
+        facts.push(("Nothing takes less than", kilograms(anew.lower_bound_kg)));
+    }
+    facts
+}
+
+fn alone(outcome: &Outcome) -> String {
+    outcome.alone_kg.map_or_else(|| "finds no sizes".to_owned(), kilograms)
+}
+
+fn saved(outcome: &Outcome) -> String {
+    match (outcome.saved_kg, outcome.alone_kg) {
+        (Some(saved), Some(alone)) if alone > 0.0 => {
+            format!("{} ({})", kilograms(saved), rounded(100.0 * saved / alone, 0, "%"))
+        }
+        _ => or_dash(None),
+    }
+}
+
+/// Each limit that cannot be kept, in words.
+fn unmet<'o>(job: &'o Opened, outcome: &'o Outcome) -> impl Iterator<Item = String> + 'o {
+    let kept = outcome.wires.iter().any(|wire| wire.given);
+    outcome.unmet.iter().map(move |unmet| {
+        let name = job.plan.circuit(&unmet.circuit).map_or("", |circuit| circuit.name.as_str());
+        let sizes = if kept { "with the given sizes kept" } else { "with any size" };
+        format!(
+            "{} {name}: {} may be lost from the battery, and {} is at the least, {sizes}",
+            unmet.circuit,
+            unit(unmet.limit_v, "V"),
+            unit(unmet.least_v, "V")
+        )
+    })
+}
+
+fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) -> Row {
+    let of = |outcome: &Option<Outcome>| {
+        let wires = outcome.as_ref().map(|outcome| outcome.wires.clone()).unwrap_or_default();
+        wires.into_iter().find(|other| other.subject == wire.subject)
+    };
+    let (planned, anew) = (of(&tree.planned), of(&tree.anew));
+    let lost = match (planned.as_ref().unwrap_or(wire).lost_v, wire.limit_v) {
+        (lost, Some(limit)) => format!("{} of {}", rounded(lost, 2, "V"), rounded(limit, 2, "V")),
+        (lost, None) => rounded(lost, 2, "V"),
+    };
+    Row {
+        wire: Linked::to(job, &wire.subject),
+        length: lengths.said(wire.copper_m),
+        current: rounded(wire.current_a, 1, "A"),
+        given: planned.as_ref().is_some_and(|planned| planned.given),
+        planned: or_dash(planned.map(|planned| planned.size.to_string())),
+        alone: or_dash(anew.as_ref().and_then(|anew| anew.alone).map(|size| size.to_string())),
+        anew: or_dash(anew.map(|anew| anew.size.to_string())),
+        lost,
+    }
+}

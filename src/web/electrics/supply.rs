@@ -1,0 +1,160 @@
+//! The supply: every mode solved, every point against its rating, volts over the modes, what is unprotected.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use super::said::{Linked, or_dash, pieces, rounded, unit};
+use crate::job::finding::Finding;
+use crate::job::modes;
+use crate::job::plan::{Circuit, Polarity};
+use crate::job::point::{Body, Point};
+use crate::job::subject::{Kind, Subject};
+use crate::store::JobId;
+use crate::trade::finding::{Code, Level};
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::{FindingPiece, LevelMark, WorkingPiece};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "electrics/supply.html")]
+struct Page {
+    sheet: Sheet,
+    points: Vec<PointRow>,
+    modes: Vec<ModeRow>,
+    volts: Vec<VoltsRow>,
+    bare: Vec<FindingPiece>,
+    starters: Vec<Linked>,
+}
+
+/// A point against its rating.
+struct PointRow {
+    point: Linked,
+    mark: Option<LevelMark>,
+    kind: String,
+    rating: String,
+    all_on: String,
+    worst: String,
+    worst_in: String,
+    continuous: String,
+    continuous_in: String,
+    positions: String,
+    short: String,
+    workings: Vec<WorkingPiece>,
+}
+
+struct ModeRow {
+    name: String,
+    on: usize,
+    drawn: String,
+    lost: String,
+    trouble: Option<String>,
+}
+
+struct VoltsRow {
+    circuit: Linked,
+    lowest: String,
+    lowest_in: String,
+    highest: String,
+    highest_in: String,
+    working: WorkingPiece,
+}
+
+/// The supply of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let states = job.report.modes.as_ref().map(|modes| modes.states.as_slice()).unwrap_or_default();
+    let page = Page {
+        points: job.plan.points.iter().map(|point| point_row(&job, point)).collect(),
+        modes: states.iter().map(mode_row).collect(),
+        volts: job.plan.circuits.iter().filter_map(|circuit| volts_row(&job, circuit)).collect(),
+        bare: bare(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        starters: starters(&job),
+        sheet: job.sheet(frame, Tab::Supply),
+    };
+    html(&page)
+}
+
+/// The conductors that the law wants protected, and which are not.
+fn bare(job: &Opened) -> impl Iterator<Item = &Finding> {
+    let codes = [Code::Unprotected, Code::FuseFarFromSource];
+    job.report.findings.iter().filter(move |finding| codes.contains(&finding.code))
+}
+
+/// Starter cables, which law and practice leave without protection.
+fn starters(job: &Opened) -> Vec<Linked> {
+    let cranking = job.plan.feeders.iter().filter(|feeder| {
+        feeder.cranking && feeder.polarity == Polarity::Positive && feeder.protection.is_none()
+    });
+    cranking.map(|feeder| Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id))).collect()
+}
+
+fn point_row(job: &Opened, point: &Point) -> PointRow {
+    let subject = Subject::new(Kind::Point, &point.id);
+    let report = job.report.points.get(&point.id);
+    let over = job.report.modes.as_ref().and_then(|modes| modes.points.get(&point.id));
+    let amperes = |current: Option<f64>| or_dash(current.map(|current| rounded(current, 1, "A")));
+    // Every mode is solved on the batteries alone, so that a charger has no current to show.
+    let over = over.filter(|_| !matches!(point.body, Body::Charger(_)));
+    let workings = report.map(|own| own.workings.as_slice()).unwrap_or_default();
+    let mut shown = pieces(workings);
+    shown.extend(over.map(|over| pieces(&over.workings)).unwrap_or_default());
+    PointRow {
+        mark: mark(job, &subject),
+        point: Linked::to(job, &subject),
+        kind: point.body.kind().word().replace('-', " "),
+        rating: amperes(report.and_then(|own| own.rating_a)),
+        all_on: amperes(
+            report.and_then(|own| own.current_a).filter(|_| !matches!(point.body, Body::Charger(_))),
+        ),
+        worst: amperes(over.map(|over| over.worst_a)),
+        worst_in: over.map(|over| over.worst_in.clone()).unwrap_or_default(),
+        continuous: amperes(over.and_then(|over| over.continuous_a)),
+        continuous_in: over.and_then(|over| over.continuous_in.clone()).unwrap_or_default(),
+        positions: positions(job, point),
+        short: or_dash(report.and_then(|own| own.short_circuit_a).map(|short| rounded(short, 0, "A"))),
+        workings: shown,
+    }
+}
+
+/// The gravest thing said of a point that holds anything up.
+fn mark(job: &Opened, subject: &Subject) -> Option<LevelMark> {
+    let levels = job.report.about(subject).map(|finding| finding.level);
+    levels.max().filter(|level| *level > Level::Note).map(LevelMark)
+}
+
+fn positions(job: &Opened, point: &Point) -> String {
+    let Some(report) = job.report.points.get(&point.id) else { return or_dash(None) };
+    match (&point.body, report.positions, report.positions_free) {
+        (Body::Battery(_) | Body::Charger(_), ..) => or_dash(None),
+        (_, Some(all), Some(free)) => format!("{} of {all} used, {free} free", report.positions_used),
+        _ => format!("{} used", report.positions_used),
+    }
+}
+
+fn mode_row(state: &modes::State) -> ModeRow {
+    ModeRow {
+        name: state.name.clone(),
+        on: state.on.len(),
+        drawn: or_dash(state.drawn_a.map(|current| rounded(current, 1, "A"))),
+        lost: or_dash(state.lost_w.map(|power| rounded(power, 1, "W"))),
+        trouble: state.not_solved.clone(),
+    }
+}
+
+fn volts_row(job: &Opened, circuit: &Circuit) -> Option<VoltsRow> {
+    let over = job.report.modes.as_ref()?.circuits.get(&circuit.id)?;
+    Some(VoltsRow {
+        circuit: Linked::to(job, &Subject::new(Kind::Circuit, &circuit.id)),
+        lowest: unit(over.lowest_v, "V"),
+        lowest_in: over.lowest_in.clone(),
+        highest: unit(over.highest_v, "V"),
+        highest_in: over.highest_in.clone(),
+        working: WorkingPiece(over.working()),
+    })
+}

@@ -1,0 +1,139 @@
+//! The pages of the whole supply: each answers for a full plan, a small one and a bare one, says the same
+//! figures as the check, opens its workings without script, and links only to addresses within its job.
+
+use axum::http::StatusCode;
+use driploop::job::check::{check, together};
+use driploop::job::file::JobFile;
+use driploop::shop::demo;
+use driploop::shop::role::Role::Reader;
+use driploop::trade::working::figure;
+
+use crate::shop::{Answer, Shop, job};
+
+const PAGES: [&str; 5] = ["/one-line", "/supply", "/energy", "/lights", "/sizing"];
+
+fn demo_boat(name: &str) -> JobFile {
+    demo::files().unwrap().into_iter().find(|file| file.plan.boat.name.as_str() == name).unwrap()
+}
+
+/// The addresses that a page leads to.
+fn links(page: &Answer) -> Vec<String> {
+    let addresses = page.text().split("href=\"").skip(1);
+    addresses.map(|rest| rest.split('"').next().unwrap().to_owned()).collect()
+}
+
+#[tokio::test]
+async fn every_page_answers_for_a_full_a_small_and_a_bare_plan() {
+    for file in [demo_boat("Second Plover"), demo_boat("Hazel Tern"), demo_boat("Crumb"), job()] {
+        let shop = Shop::open(file).await;
+        let ron = shop.sign_in(Reader).await;
+        for path in PAGES {
+            let page = ron.page(path).await;
+            page.is(StatusCode::OK).says(&["aria-current=\"page\""]);
+            for nonsense in ["NaN", "inf ", "-0.0 ", " style=\""] {
+                page.lacks(nonsense);
+            }
+        }
+    }
+}
+
+#[tokio::test]
+async fn nothing_is_empty_without_a_word() {
+    let mut bare = job();
+    bare.plan.circuits.clear();
+    bare.plan.feeders.clear();
+    bare.plan.points.clear();
+    bare.plan.devices.clear();
+    bare.plan.modes.clear();
+    bare.history = Default::default();
+    let shop = Shop::open(bare).await;
+    let ron = shop.sign_in(Reader).await;
+    ron.page("/one-line").await.says(&["None is planned."]);
+    ron.page("/supply").await.says(&["None is planned.", "None, starter cables apart."]);
+    ron.page("/energy").await.says(&["Nothing to follow yet"]);
+    ron.page("/lights").await.says(&["no device of the plan is marked as a navigation light"]);
+    ron.page("/sizing").await.says(&["Nothing to size together yet"]);
+}
+
+#[tokio::test]
+async fn the_diagram_leads_to_every_circuit_and_feeder_and_the_tables_say_the_same() {
+    let file = demo_boat("Second Plover");
+    let shop = Shop::open(file.clone()).await;
+    let ron = shop.sign_in(Reader).await;
+    let page = ron.page("/one-line").await;
+    let links = links(&page);
+    let leads = |path: String| links.iter().filter(|link| **link == path).count();
+    for circuit in &file.plan.circuits {
+        assert!(leads(format!("/jobs/1/circuits/{}", circuit.id)) >= 2, "{} on both", circuit.id);
+    }
+    for feeder in &file.plan.feeders {
+        assert!(leads(format!("/jobs/1/feeders/{}", feeder.id)) >= 1, "{}", feeder.id);
+    }
+    for link in links.iter().filter(|link| link.contains("/circuits/")).take(3) {
+        ron.page(link.strip_prefix("/jobs/1").unwrap()).await.is(StatusCode::OK);
+    }
+}
+
+#[tokio::test]
+async fn the_supply_says_what_the_check_says_of_points_and_modes() {
+    let file = demo_boat("Second Plover");
+    let report = check(&file.plan);
+    let modes = report.modes.as_ref().unwrap();
+    let shop = Shop::open(file.clone()).await;
+    let ron = shop.sign_in(Reader).await;
+    let page = ron.page("/supply").await;
+    for state in &modes.states {
+        page.says(&[&state.name, &format!("{:.1} W", state.lost_w.unwrap())]);
+    }
+    let bar = &modes.points[&"pos-helm".parse().unwrap()];
+    page.says(&[&format!("{:.1} A", bar.worst_a), "half of all that enters and leaves it"]);
+    let short = report.points[&"fb1".parse().unwrap()].short_circuit_a.unwrap();
+    page.says(&[&format!("{short:.0} A"), "short-circuit current at the point", "Starter cables", "F08"]);
+}
+
+#[tokio::test]
+async fn energy_shows_its_curve_as_a_picture_and_as_the_same_numbers() {
+    let file = demo_boat("Second Plover");
+    let report = check(&file.plan);
+    let course = report.energy.banks[0].course.as_ref().unwrap();
+    let shop = Shop::open(file.clone()).await;
+    let page = shop.sign_in(Reader).await.page("/energy").await;
+    page.says(&["State of charge, House battery", "class=\"drawing chart wide\"", "The curve as a table"]);
+    let rows: usize =
+        report.energy.banks.iter().filter_map(|bank| bank.course.as_ref()).map(|c| c.curve.len()).sum();
+    assert_eq!(page.count("<th scope=\"row\" class=\"number right\">"), rows);
+    page.says(&[&format!("{:.0} % after {:.1} h", course.lowest_pct, course.lowest_at_h)]);
+    for mode in &report.energy.banks[0].modes {
+        page.says(&[&format!("{:.1} Ah", mode.used_ah), &mode.working.result]);
+    }
+}
+
+#[tokio::test]
+async fn every_combination_of_the_lights_has_a_verdict_and_a_rule() {
+    let file = demo_boat("Hazel Tern");
+    let report = check(&file.plan);
+    let shop = Shop::open(file).await;
+    let page = shop.sign_in(Reader).await.page("/lights").await;
+    assert_eq!(page.count("data-name=\"Shows\""), report.lights.combinations.len());
+    page.says(&[
+        "under way",
+        "at anchor",
+        "wrong",
+        "rule 30",
+        "the sternlight doubles the all-round white light",
+    ]);
+}
+
+#[tokio::test]
+async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
+    let file = demo_boat("Hazel Tern");
+    let sized = together(&file.plan, &check(&file.plan));
+    let anew = sized.trees[0].anew.as_ref().unwrap();
+    let shop = Shop::open(file).await;
+    let page = shop.sign_in(Reader).await.page("/sizing").await;
+    page.says(&[&format!("{:.2} kg", anew.copper_kg), &format!("{:.2} kg (", anew.saved_kg.unwrap())]);
+    page.says(&["Nothing takes less than", &format!("{} kg", figure(anew.copper_kg))]);
+    for wire in &anew.wires {
+        page.says(&[&wire.subject.id, wire.size.text()]);
+    }
+}
