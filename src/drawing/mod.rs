@@ -2,6 +2,7 @@
 //!
 //! A drawing says nothing that a table does not say as well.
 
+pub mod boat_plan;
 pub mod chart;
 pub mod one_line;
 pub mod panel;

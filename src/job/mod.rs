@@ -12,6 +12,7 @@ pub mod fault;
 pub mod file;
 pub mod finding;
 pub mod gate;
+pub mod layout;
 pub mod lights;
 pub mod load;
 pub mod meter;

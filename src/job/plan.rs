@@ -10,9 +10,9 @@ use serde::{Deserialize, Serialize};
 use super::load::Load;
 use super::point::Point;
 use super::value::{
-    AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours, InsulationC,
-    InterruptA, Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId, PointId, Prose,
-    RatingA, Seconds, Share, SizeMm, SpeedKn,
+    AheadM, AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
+    InsulationC, InterruptA, Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId,
+    PointId, Prose, RatingA, Seconds, Share, SizeMm, SpeedKn, StarboardM, UpM,
 };
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
@@ -130,6 +130,9 @@ pub struct Boat {
     /// Beam.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beam_m: Option<BeamM>,
+    /// How the hull looks from above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hull: Option<Hull>,
     /// Fuel of the engine.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fuel: Option<Fuel>,
@@ -139,6 +142,21 @@ pub struct Boat {
     /// Greatest speed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub top_speed_kn: Option<SpeedKn>,
+}
+
+/// How a hull looks from above.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Hull {
+    /// A pointed bow and a square stern.
+    #[default]
+    Pointed,
+    /// A square bow, as on a punt or a landing craft.
+    Square,
+    /// Two hulls and a deck between.
+    Twin,
+    /// Pointed at both ends.
+    DoubleEnded,
 }
 
 /// Fuel of the engine.
@@ -184,12 +202,28 @@ pub struct Place {
     pub id: PlaceId,
     /// Name of the place.
     pub name: Name,
+    /// Where it is on the boat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Spot>,
     /// Whether it is in an engine space.
     #[serde(default, skip_serializing_if = "is_false")]
     pub engine_space: bool,
     /// Whether water reaches it.
     #[serde(default, skip_serializing_if = "is_false")]
     pub wet: bool,
+}
+
+/// A spot on the boat, measured from the middle of the transom at the keel.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// Ahead of the transom.
+    pub ahead_m: AheadM,
+    /// To starboard of the centreline; to port it is negative.
+    pub starboard_m: StarboardM,
+    /// Above the keel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up_m: Option<UpM>,
 }
 
 /// A way between two places that wire can take.
@@ -200,7 +234,10 @@ pub struct Passage {
     pub id: PassageId,
     /// The two places it joins.
     pub between: [PlaceId; 2],
-    /// Its length.
+    /// What it is called.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<Name>,
+    /// Its measured length; left out: by where its two places are on the drawing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
     /// Its inner diameter, for a tube or a hole.
@@ -211,6 +248,12 @@ pub struct Passage {
     /// Whether it runs through an engine space.
     #[serde(default, skip_serializing_if = "is_false")]
     pub engine_space: bool,
+    /// Whether water stands or runs in it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub wet: bool,
+    /// What it was found like.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub condition: Option<Condition>,
     /// Whether a pull string was left in it at strip-out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pull_string: Option<PullString>,
@@ -228,6 +271,18 @@ pub enum PassageKind {
     Gunwale,
     /// A hole through a bulkhead.
     Bulkhead,
+}
+
+/// What a passage was found like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Condition {
+    /// Clear and sound.
+    Good,
+    /// Usable, with something to mend: a sharp edge, a missing clip.
+    Worn,
+    /// Nothing more can be pulled through it.
+    Blocked,
 }
 
 /// Whether a pull string lies in a passage.

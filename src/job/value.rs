@@ -169,6 +169,12 @@ bounded! {
     BeamM = Length in meter, 0.5..=10.0, "a boat's beam in metres from 0.5 to 10";
     /// Length of wire or passage in metres; 0 for points that touch.
     LengthM = Length in meter, 0.0..=200.0, "a length in metres from 0 to 200";
+    /// How far ahead of the transom something is; an outboard's bracket is behind it.
+    AheadM = Length in meter, -3.0..=30.0, "metres ahead of the transom from -3 to 30";
+    /// How far to starboard of the centreline something is; to port it is negative.
+    StarboardM = Length in meter, -5.0..=5.0, "metres to starboard of the centreline from -5 (port) to 5";
+    /// How high above the keel something is.
+    UpM = Length in meter, 0.0..=15.0, "metres above the keel from 0 to 15";
     /// A bore, a side or a thickness in millimetres.
     SizeMm = Length in millimeter, 0.1..=10000.0, "a size in millimetres from 0.1 to 10000";
     /// Nominal voltage of the boat's direct current.

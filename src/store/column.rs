@@ -19,14 +19,15 @@ use uuid::Uuid;
 use super::log::Change;
 use crate::job::event::Mark;
 use crate::job::phase::Phase;
-use crate::job::plan::{Engine, Fuel, Light, PassageKind, Polarity, PullString, Wiring};
+use crate::job::plan::{Condition, Engine, Fuel, Hull, Light, PassageKind, Polarity, PullString, Wiring};
 use crate::job::point::{Chemistry, Kind as PointKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::value::{
-    AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
-    InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
+    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId,
+    Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
     NominalV, PassageId, PlaceId, PointId, Prose, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn,
+    StarboardM, UpM,
 };
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
@@ -83,8 +84,8 @@ macro_rules! text {
 }
 
 real! {
-    AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, Money, NominalV, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn,
+    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, Hours, InsulationC, InterruptA, LengthM, MeterA,
+    MeterOhm, MeterV, Milliohm, Money, NominalV, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, UpM,
 }
 
 text! {
@@ -99,7 +100,7 @@ text! {
 
 text! {
     |value| word(value), |text| from_word(text);
-    RuleSet, Fuel, Engine, PassageKind, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
+    RuleSet, Hull, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
     Chemistry, Change, Role, Units,
 }
 

@@ -8,7 +8,7 @@ use sqlx::SqliteConnection;
 use super::column::{At, Day, JobId, Version};
 use super::log::{self, Change};
 use super::{Error, Result, Versioned, Write};
-use crate::job::plan::{Boat, Engine, Fuel, Head, Owner};
+use crate::job::plan::{Boat, Engine, Fuel, Head, Hull, Owner};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{AmbientC, BeamM, BoatLengthM, Milliohm, Money, Name, NominalV, Prose, SpeedKn};
 use crate::trade::rules::RuleSet;
@@ -81,7 +81,7 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<In
         r#"SELECT version AS "version: _", name AS "name: _", rules AS "rules: _", nominal_v AS "nominal_v: _",
                   ambient_c AS "ambient_c: _", contact_mohm AS "contact_mohm: _", wishes AS "wishes: _",
                   budget AS "budget: _", received_on AS "received_on: _", promised_on AS "promised_on: _",
-                  boat_name AS "boat_name: _", length_m AS "length_m: _", beam_m AS "beam_m: _", fuel AS "fuel: _",
+                  boat_name AS "boat_name: _", length_m AS "length_m: _", beam_m AS "beam_m: _", hull AS "hull: _", fuel AS "fuel: _",
                   engine AS "engine: _", top_speed_kn AS "top_speed_kn: _", owner_name AS "owner_name: _",
                   owner_contact AS "owner_contact: _"
            FROM jobs WHERE id = ?"#,
@@ -209,9 +209,9 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
     let now = At(write.now());
     let row = sqlx::query!(
         "INSERT INTO jobs (name, rules, nominal_v, ambient_c, contact_mohm, wishes, budget, received_on, promised_on,
-                           boat_name, length_m, beam_m, fuel, engine, top_speed_kn, owner_name, owner_contact,
+                           boat_name, length_m, beam_m, hull, fuel, engine, top_speed_kn, owner_name, owner_contact,
                            created_at)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         head.name,
         head.rules,
         head.nominal_v,
@@ -224,6 +224,7 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
         boat.name,
         boat.length_m,
         boat.beam_m,
+        boat.hull,
         boat.fuel,
         boat.engine,
         boat.top_speed_kn,
@@ -243,7 +244,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
         (owner.map(|owner| &owner.name), owner.and_then(|o| o.contact.as_ref()));
     sqlx::query!(
         "UPDATE jobs SET name = ?, rules = ?, nominal_v = ?, ambient_c = ?, contact_mohm = ?, wishes = ?, budget = ?,
-                         received_on = ?, promised_on = ?, boat_name = ?, length_m = ?, beam_m = ?, fuel = ?,
+                         received_on = ?, promised_on = ?, boat_name = ?, length_m = ?, beam_m = ?, hull = ?, fuel = ?,
                          engine = ?, top_speed_kn = ?, owner_name = ?, owner_contact = ?, version = version + 1
          WHERE id = ?",
         head.name,
@@ -258,6 +259,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
         boat.name,
         boat.length_m,
         boat.beam_m,
+        boat.hull,
         boat.fuel,
         boat.engine,
         boat.top_speed_kn,
@@ -285,6 +287,7 @@ struct Row {
     boat_name: Name,
     length_m: BoatLengthM,
     beam_m: Option<BeamM>,
+    hull: Option<Hull>,
     fuel: Option<Fuel>,
     engine: Option<Engine>,
     top_speed_kn: Option<SpeedKn>,
@@ -309,6 +312,7 @@ impl From<Row> for Versioned<Intake> {
             name: row.boat_name,
             length_m: row.length_m,
             beam_m: row.beam_m,
+            hull: row.hull,
             fuel: row.fuel,
             engine: row.engine,
             top_speed_kn: row.top_speed_kn,

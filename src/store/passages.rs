@@ -4,9 +4,9 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
-use crate::job::plan::{Passage, PassageKind, PullString};
+use crate::job::plan::{Condition, Passage, PassageKind, PullString};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{LengthM, PassageId, PlaceId, SizeMm};
+use crate::job::value::{LengthM, Name, PassageId, PlaceId, SizeMm};
 
 /// All passages of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Passage>>> {
@@ -57,9 +57,9 @@ async fn select(
 ) -> Result<Vec<Versioned<Passage>>> {
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: PassageId", place_a AS "place_a: PlaceId",
-                  place_b AS "place_b: PlaceId", length_m AS "length_m: LengthM", bore_mm AS "bore_mm: SizeMm",
+                  place_b AS "place_b: PlaceId", name AS "name: Name", length_m AS "length_m: LengthM", bore_mm AS "bore_mm: SizeMm",
                   kind AS "kind: PassageKind", engine_space AS "engine_space: bool",
-                  pull_string AS "pull_string: PullString"
+                  wet AS "wet: bool", condition AS "condition: Condition", pull_string AS "pull_string: PullString"
            FROM passages WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -69,10 +69,13 @@ async fn select(
         value: Passage {
             id: row.id,
             between: [row.place_a, row.place_b],
+            name: row.name,
             length_m: row.length_m,
             bore_mm: row.bore_mm,
             kind: row.kind,
             engine_space: row.engine_space,
+            wet: row.wet,
+            condition: row.condition,
             pull_string: row.pull_string,
         },
     });
@@ -83,16 +86,21 @@ async fn select(
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, passage: &Passage) -> Result<()> {
     let [place_a, place_b] = &passage.between;
     sqlx::query!(
-        "INSERT INTO passages (job, rank, id, place_a, place_b, length_m, bore_mm, kind, engine_space, pull_string)
-         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM passages WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+        "INSERT INTO passages (job, rank, id, place_a, place_b, name, length_m, bore_mm, kind, engine_space, wet,
+                               condition, pull_string)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM passages WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
+                 ?10, ?11, ?12)",
         job,
         passage.id,
         place_a,
         place_b,
+        passage.name,
         passage.length_m,
         passage.bore_mm,
         passage.kind,
         passage.engine_space,
+        passage.wet,
+        passage.condition,
         passage.pull_string
     )
     .execute(conn)
@@ -103,17 +111,20 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, passage: &Passa
 async fn set(conn: &mut SqliteConnection, job: JobId, passage: &Passage) -> Result<()> {
     let [place_a, place_b] = &passage.between;
     sqlx::query!(
-        "UPDATE passages SET place_a = ?3, place_b = ?4, length_m = ?5, bore_mm = ?6, kind = ?7, engine_space = ?8,
-                             pull_string = ?9, version = version + 1
+        "UPDATE passages SET place_a = ?3, place_b = ?4, name = ?5, length_m = ?6, bore_mm = ?7, kind = ?8,
+                             engine_space = ?9, wet = ?10, condition = ?11, pull_string = ?12, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         passage.id,
         place_a,
         place_b,
+        passage.name,
         passage.length_m,
         passage.bore_mm,
         passage.kind,
         passage.engine_space,
+        passage.wet,
+        passage.condition,
         passage.pull_string
     )
     .execute(conn)

@@ -4,9 +4,9 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
-use crate::job::plan::Place;
+use crate::job::plan::{Place, Spot};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{Name, PlaceId};
+use crate::job::value::{AheadM, Name, PlaceId, StarboardM, UpM};
 
 /// All places of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Place>>> {
@@ -73,6 +73,7 @@ async fn select(
 ) -> Result<Vec<Versioned<Place>>> {
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: PlaceId", name AS "name: Name",
+                  ahead_m AS "ahead_m: AheadM", starboard_m AS "starboard_m: StarboardM", up_m AS "up_m: UpM",
                   engine_space AS "engine_space: bool", wet AS "wet: bool"
            FROM places WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
@@ -80,19 +81,33 @@ async fn select(
     )
     .map(|row| Versioned {
         version: row.version,
-        value: Place { id: row.id, name: row.name, engine_space: row.engine_space, wet: row.wet },
+        value: Place {
+            id: row.id,
+            name: row.name,
+            at: row.ahead_m.zip(row.starboard_m).map(|(ahead_m, starboard_m)| Spot {
+                ahead_m,
+                starboard_m,
+                up_m: row.up_m,
+            }),
+            engine_space: row.engine_space,
+            wet: row.wet,
+        },
     });
     Ok(rows.fetch_all(conn).await?)
 }
 
 /// Adds a place's row without a line in the log.
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
+    let (ahead_m, starboard_m, up_m) = spot(place);
     sqlx::query!(
-        "INSERT INTO places (job, rank, id, name, engine_space, wet)
-         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5)",
+        "INSERT INTO places (job, rank, id, name, ahead_m, starboard_m, up_m, engine_space, wet)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         job,
         place.id,
         place.name,
+        ahead_m,
+        starboard_m,
+        up_m,
         place.engine_space,
         place.wet
     )
@@ -102,15 +117,27 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) 
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
+    let (ahead_m, starboard_m, up_m) = spot(place);
     sqlx::query!(
-        "UPDATE places SET name = ?3, engine_space = ?4, wet = ?5, version = version + 1 WHERE job = ?1 AND id = ?2",
+        "UPDATE places SET name = ?3, ahead_m = ?4, starboard_m = ?5, up_m = ?6, engine_space = ?7, wet = ?8,
+                           version = version + 1
+         WHERE job = ?1 AND id = ?2",
         job,
         place.id,
         place.name,
+        ahead_m,
+        starboard_m,
+        up_m,
         place.engine_space,
         place.wet
     )
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// Where a place is, as its columns have it.
+fn spot(place: &Place) -> (Option<AheadM>, Option<StarboardM>, Option<UpM>) {
+    let at = place.at.as_ref();
+    (at.map(|at| at.ahead_m), at.map(|at| at.starboard_m), at.and_then(|at| at.up_m))
 }

@@ -19,7 +19,7 @@ use super::Error;
 struct Files;
 
 /// The style sheet's parts by subject, in the order they apply.
-const STYLE_PARTS: [&str; 14] = [
+const STYLE_PARTS: [&str; 15] = [
     "css/tokens.css",
     "css/base.css",
     "css/sheet.css",
@@ -27,6 +27,7 @@ const STYLE_PARTS: [&str; 14] = [
     "css/forms.css",
     "css/wire.css",
     "css/drawing.css",
+    "css/boat.css",
     "css/electrics.css",
     "css/floor.css",
     "css/job.css",

@@ -38,6 +38,7 @@ mod floor;
 pub mod form;
 pub mod guard;
 pub mod job;
+pub mod layout;
 pub mod length;
 pub mod page;
 pub mod people;

@@ -140,6 +140,8 @@ pub enum Here {
 pub enum Tab {
     /// The overview.
     Overview,
+    /// The boat from above.
+    Layout,
     /// Places and passages.
     Places,
     /// Points.
@@ -172,8 +174,9 @@ pub enum Tab {
 
 impl Tab {
     /// The sheets around the phases, in the order of the menu.
-    const PLAN: [Self; 14] = [
+    const PLAN: [Self; 15] = [
         Self::Overview,
+        Self::Layout,
         Self::Places,
         Self::Points,
         Self::Devices,
@@ -193,6 +196,7 @@ impl Tab {
     pub fn title(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
+            Self::Layout => "Boat plan",
             Self::Places => "Places",
             Self::Points => "Points",
             Self::Devices => "Devices",
@@ -214,6 +218,7 @@ impl Tab {
     pub fn path(self) -> String {
         match self {
             Self::Overview => String::new(),
+            Self::Layout => "/layout".to_owned(),
             Self::Places => "/plan/places".to_owned(),
             Self::Points => "/plan/points".to_owned(),
             Self::Devices => "/plan/devices".to_owned(),

@@ -31,6 +31,16 @@ impl Page {
         [("us", RuleSet::Us.words()), ("iso", RuleSet::Iso.words())]
     }
 
+    fn hulls(&self) -> [(&'static str, &'static str); 5] {
+        [
+            ("", "Not known yet"),
+            ("pointed", "Pointed bow, square stern"),
+            ("square", "Square bow"),
+            ("twin", "Two hulls and a deck"),
+            ("double-ended", "Pointed at both ends"),
+        ]
+    }
+
     fn fuels(&self) -> [(&'static str, &'static str); 4] {
         [
             ("", "Not known yet"),
@@ -172,10 +182,11 @@ fn boat(form: &mut Form, unit: LengthUnit) -> Option<Boat> {
     let name = form.required("boat.name");
     let length_m = form.required_length("boat.length_m", unit);
     let beam_m = form.length("boat.beam_m", unit);
+    let hull = form.choice("boat.hull");
     let fuel = form.choice("boat.fuel");
     let engine = form.choice("boat.engine");
     let top_speed_kn = form.optional("boat.top_speed_kn");
-    Some(Boat { name: name?, length_m: length_m?, beam_m, fuel, engine, top_speed_kn })
+    Some(Boat { name: name?, length_m: length_m?, beam_m, hull, fuel, engine, top_speed_kn })
 }
 
 /// The owner, where one is named; a contact alone belongs to nobody.
@@ -204,6 +215,7 @@ fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Form {
     form.put("boat.name", Some(&boat.name));
     form.put("boat.length_m", Some(unit.text(boat.length_m.number())));
     form.put("boat.beam_m", boat.beam_m.map(|beam| unit.text(beam.number())));
+    form.put("boat.hull", boat.hull.and_then(word));
     form.put("boat.fuel", boat.fuel.and_then(word));
     form.put("boat.engine", boat.engine.and_then(word));
     form.put("boat.top_speed_kn", boat.top_speed_kn);

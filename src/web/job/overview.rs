@@ -6,12 +6,14 @@ use axum::response::Html;
 
 use super::Opened;
 use super::happened::{self, Happened};
+use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
 use crate::web::form::capital;
+use crate::web::layout::drawn::BoatPlan;
 use crate::web::page::{Frame, PhaseCell, Sheet, Tab, html};
 use crate::web::piece::{Figure, FindingPiece, LevelMark};
 use crate::web::{AppState, Error};
@@ -22,6 +24,8 @@ struct Page {
     sheet: Sheet,
     job: Opened,
     may_plan: bool,
+    /// The boat from above; none while no place has a spot.
+    boat_plan: Option<BoatPlan>,
     cells: Vec<PhaseCell>,
     held_by: Vec<String>,
     facts: Vec<Fact>,
@@ -92,6 +96,7 @@ pub async fn show(
     let job = Opened::load(&app, job).await?;
     let page = Page {
         may_plan: frame.may(Action::Plan),
+        boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
         held_by: held_by(&job),
         facts: facts(&job),
@@ -100,6 +105,17 @@ pub async fn show(
         job,
     };
     html(&page)
+}
+
+/// The boat plan with the places lit up where the current phase has work left.
+fn boat_plan(job: &Opened) -> Option<BoatPlan> {
+    job.plan.places.iter().any(|place| place.at.is_some()).then(|| {
+        let progress = job.progress();
+        let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
+        let open = steps.iter().filter(|step| !progress.state(&step.key).is_closed());
+        let places = open.filter_map(|step| step.place.clone()).collect();
+        BoatPlan::of(job, &Lit { places, ..Lit::default() })
+    })
 }
 
 /// What stands in the gate of the phase that is being worked in, or of the one after it.

@@ -2,7 +2,7 @@
 
 use super::edit::Edit;
 use super::point::title;
-use crate::job::plan::{Light, PassageKind, PullString};
+use crate::job::plan::{Condition, Light, PassageKind, PullString};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::value::DeviceId;
 use crate::trade::conductor::{Size, System};
@@ -147,6 +147,11 @@ impl Edit {
         [none("Not looked at yet")].into_iter().chain(listed(&answers)).collect()
     }
 
+    /// What a passage can be found like.
+    pub fn conditions(&self) -> Vec<Choice> {
+        [none("Not looked at yet")].into_iter().chain(listed(&CONDITIONS)).collect()
+    }
+
     /// What a battery can be made of.
     pub fn chemistries(&self) -> Vec<Choice> {
         let kinds = [
@@ -192,6 +197,13 @@ pub const PASSAGE_KINDS: [(PassageKind, &str); 4] = [
     (PassageKind::Tray, "Open tray"),
     (PassageKind::Gunwale, "Under the gunwale"),
     (PassageKind::Bulkhead, "Hole through a bulkhead"),
+];
+
+/// What a passage was found like, in words.
+pub const CONDITIONS: [(Condition, &str); 3] = [
+    (Condition::Good, "Clear and sound"),
+    (Condition::Worn, "Usable, with something to mend"),
+    (Condition::Blocked, "Blocked: nothing more goes through"),
 ];
 
 /// Navigation lights in words.

@@ -36,9 +36,12 @@ impl Thing for Passage {
         form.put("kind", word(self.kind));
         form.put("between[0]", self.between.first());
         form.put("between[1]", self.between.last());
+        form.put("name", self.name.as_ref());
         form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
         form.put("bore_mm", self.bore_mm);
         form.put("engine_space", self.engine_space.then_some("yes"));
+        form.put("wet", self.wet.then_some("yes"));
+        form.put("condition", self.condition.and_then(word));
         form.put("pull_string", self.pull_string.and_then(word));
     }
 
@@ -47,18 +50,23 @@ impl Thing for Passage {
         let kind = form.required_choice("kind");
         let one = form.required_choice("between[0]");
         let other = form.required_choice("between[1]");
+        let name = form.optional("name");
         let length_m = form.length("length_m", unit);
         let bore_mm = form.optional("bore_mm");
-        let engine_space = form.flag("engine_space");
+        let (engine_space, wet) = (form.flag("engine_space"), form.flag("wet"));
+        let condition = form.choice("condition");
         let pull_string = form.choice("pull_string");
         form.sound()?;
         Some(Self {
             id: id?,
             kind: kind?,
             between: [one?, other?],
+            name,
             length_m,
             bore_mm,
             engine_space,
+            wet,
+            condition,
             pull_string,
         })
     }

@@ -1,12 +1,14 @@
 //! A place: its form.
 
 use askama::Template;
+use serde::{Deserialize, Serialize};
 
 use super::edit::{Edit, Thing};
 use super::next_id::next;
-use crate::job::plan::Place;
+use crate::job::plan::{Place, Spot};
 use crate::job::subject::Kind;
-use crate::web::form::Form;
+use crate::job::value::{LengthM, StarboardM};
+use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Sheet, Tab};
@@ -20,6 +22,14 @@ pub struct Page {
     edit: Edit,
 }
 
+/// A side of the boat, as one faces forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Side {
+    Port,
+    Starboard,
+}
+
 impl Thing for Place {
     type Page = Page;
 
@@ -31,22 +41,54 @@ impl Thing for Place {
         form.put("id", Some(next("place", 1, job.plan.places.iter().map(|place| &place.id))));
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, _: LengthUnit) {
+    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
+        if let Some(at) = self.at {
+            let aside = at.starboard_m.number();
+            form.put("at.ahead_m", Some(unit.text(at.ahead_m.number())));
+            form.put("at.aside_m", Some(unit.text(aside.abs())));
+            form.put("at.side", word(if aside < 0.0 { Side::Port } else { Side::Starboard }));
+            form.put("at.up_m", at.up_m.map(|up| unit.text(up.number())));
+        }
         form.put("engine_space", self.engine_space.then_some("yes"));
         form.put("wet", self.wet.then_some("yes"));
     }
 
-    fn read(form: &mut Form, _: LengthUnit) -> Option<Self> {
+    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
         let id = form.required("id");
         let name = form.required("name");
+        let at = spot(form, unit);
         let (engine_space, wet) = (form.flag("engine_space"), form.flag("wet"));
         form.sound()?;
-        Some(Self { id: id?, name: name?, engine_space, wet })
+        Some(Self { id: id?, name: name?, at, engine_space, wet })
     }
 
     fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
         Page { sheet, form, edit }
+    }
+}
+
+/// Where the place is; nowhere yet where none of it is given, and refused where only some is.
+fn spot(form: &mut Form, unit: LengthUnit) -> Option<Spot> {
+    let ahead = form.length("at.ahead_m", unit);
+    let aside: Option<LengthM> = form.length("at.aside_m", unit);
+    let side = form.choice("at.side");
+    let up_m = form.length("at.up_m", unit);
+    let ahead_m = match ahead {
+        None if (aside.is_some() || up_m.is_some()) && form.error("at.ahead_m").is_none() => {
+            form.refuse("at.ahead_m", "This is needed where the rest of the spot is given.");
+            None
+        }
+        ahead => ahead,
+    }?;
+    let aside = aside.map_or(0.0, LengthM::number);
+    let sign = if side == Some(Side::Port) { -1.0 } else { 1.0 };
+    match StarboardM::try_from(sign * aside) {
+        Ok(starboard_m) => Some(Spot { ahead_m, starboard_m, up_m }),
+        Err(_) => {
+            form.refuse("at.aside_m", "Expected at most 5 m from the centreline.");
+            None
+        }
     }
 }

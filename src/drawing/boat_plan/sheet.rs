@@ -1,0 +1,156 @@
+//! Where metres of boat come to lie on the sheet, and where names find room.
+
+use super::Bow;
+use super::outline::Outline;
+use crate::drawing::svg::{self, Anchor, Element, TextBox, fitted};
+
+/// Paper around the boat.
+const MARGIN: f64 = 46.0;
+/// How long the boat is drawn bow to the right, and how wide bow up.
+const LONG: f64 = 860.0;
+const WIDE: f64 = 268.0;
+
+/// The sheet a boat is drawn on.
+pub struct Sheet {
+    bow: Bow,
+    length: f64,
+    beam: f64,
+    /// Units of the drawing in a metre.
+    scale: f64,
+}
+
+impl Sheet {
+    /// A sheet for a boat.
+    pub fn new(outline: &Outline, bow: Bow) -> Self {
+        let scale = match bow {
+            Bow::Right => LONG / outline.length,
+            Bow::Up => WIDE / outline.beam,
+        };
+        Self { bow, length: outline.length, beam: outline.beam, scale }
+    }
+
+    /// Width and height, with room for the scale under the boat.
+    pub fn size(&self) -> (f64, f64) {
+        let (long, wide) = (self.length * self.scale, self.beam * self.scale);
+        match self.bow {
+            Bow::Right => (long + 2.0 * MARGIN, wide + 3.0 * MARGIN),
+            Bow::Up => (wide + 2.0 * MARGIN, long + 3.0 * MARGIN),
+        }
+    }
+
+    /// Where a spot of the boat, ahead and to starboard in metres, lies.
+    pub fn spot(&self, (ahead, starboard): (f64, f64)) -> (f64, f64) {
+        match self.bow {
+            Bow::Right => (MARGIN + ahead * self.scale, MARGIN + (self.beam / 2.0 + starboard) * self.scale),
+            Bow::Up => (
+                MARGIN + (self.beam / 2.0 + starboard) * self.scale,
+                MARGIN + (self.length - ahead) * self.scale,
+            ),
+        }
+    }
+
+    /// A closed line.
+    pub fn closed(&self, points: &[(f64, f64)]) -> Element {
+        svg::polyline(points.iter().chain(points.first()).map(|point| self.spot(*point)))
+    }
+
+    /// The centreline, as drawings have it: long and short dashes.
+    pub fn centreline(&self) -> Element {
+        svg::line(self.spot((-0.2, 0.0)), self.spot((self.length + 0.2, 0.0)))
+            .faint(1.0)
+            .set("stroke-dasharray", "16 4 3 4")
+    }
+
+    /// A bar of one metre.
+    pub fn metre_bar(&self) -> Vec<Element> {
+        let (_, height) = self.size();
+        let (left, base) = (MARGIN, height - MARGIN * 0.7);
+        let right = left + self.scale;
+        let tick = |x: f64| svg::line((x, base - 5.0), (x, base + 5.0)).stroke(2.0);
+        vec![
+            svg::line((left, base), (right, base)).stroke(2.0),
+            tick(left),
+            tick(right),
+            svg::label((left + self.scale / 2.0, base + 20.0), Anchor::Middle, 16.0, "1 m"),
+        ]
+    }
+
+    /// A picture laid under the boat, from the transom to the stem and from side to side.
+    pub fn sketch(&self, address: &str) -> Element {
+        let (stern, bow) = (self.spot((0.0, -self.beam / 2.0)), self.spot((self.length, self.beam / 2.0)));
+        let (long, wide) = (self.length * self.scale, self.beam * self.scale);
+        let picture = Element::new("image")
+            .set("href", address)
+            .set("class", "sketch")
+            .set("preserveAspectRatio", "none")
+            .num("width", long)
+            .num("height", wide);
+        match self.bow {
+            Bow::Right => picture.num("x", stern.0).num("y", stern.1),
+            Bow::Up => {
+                picture.set("transform", format!("translate({:.2} {:.2}) rotate(-90)", stern.0, bow.1 + long))
+            }
+        }
+    }
+
+    /// Units of the drawing in a metre: a script that moves a place counts with it.
+    pub fn scale(&self) -> f64 {
+        self.scale
+    }
+
+    fn width(&self) -> f64 {
+        self.size().0
+    }
+}
+
+/// The names on a sheet and what else they must stay clear of.
+#[derive(Debug, Default)]
+pub struct Names {
+    taken: Vec<TextBox>,
+}
+
+impl Names {
+    /// Keeps a mark clear of names.
+    pub fn keep_clear(&mut self, (x, y): (f64, f64), radius: f64) {
+        self.taken.push(TextBox { left: x - radius, top: y - radius, right: x + radius, bottom: y + radius });
+    }
+
+    /// A name near its mark, where it finds room: to the right first, then around it, then farther out.
+    pub fn place(
+        &mut self,
+        spot: (f64, f64),
+        radius: f64,
+        size: f64,
+        name: &str,
+        sheet: &Sheet,
+    ) -> Vec<Element> {
+        let (x, y) = spot;
+        let text = fitted(name, size, sheet.width() * 0.46);
+        let near = radius + 6.0;
+        let places = [1.0, 2.6, 4.4, 6.4, 8.6].into_iter().flat_map(|far| {
+            let drop = (far - 1.0) * size;
+            [
+                ((x + near, y + 5.5 + drop), Anchor::Start),
+                ((x - near, y + 5.5 + drop), Anchor::End),
+                ((x, y + near + size * 0.8 + drop), Anchor::Middle),
+                ((x, y - near - drop), Anchor::Middle),
+                ((x + near, y + 5.5 - drop), Anchor::Start),
+                ((x - near, y + 5.5 - drop), Anchor::End),
+            ]
+        });
+        let room = |(at, anchor): &((f64, f64), Anchor)| {
+            let own = TextBox::of(*at, *anchor, size, &text);
+            let inside = own.left >= 2.0
+                && own.right <= sheet.width() - 2.0
+                && own.top >= 2.0
+                && own.bottom <= sheet.size().1 - 30.0;
+            inside && !self.taken.iter().any(|other| own.overlaps(other))
+        };
+        let (at, anchor) = places.into_iter().find(room).unwrap_or(((x + near, y + 5.5), Anchor::Start));
+        self.taken.push(TextBox::of(at, anchor, size, &text));
+        let leader =
+            ((at.1 - y).abs() > size * 2.0).then(|| svg::line(spot, (at.0, at.1 - size * 0.4)).faint(1.0));
+        let halo = svg::label(at, anchor, size, &text).set("class", "halo");
+        leader.into_iter().chain([halo]).collect()
+    }
+}

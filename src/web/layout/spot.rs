@@ -1,0 +1,37 @@
+//! A place moved on the boat plan.
+
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Redirect, Response};
+
+use crate::job::plan::{Place, Spot};
+use crate::job::value::PlaceId;
+use crate::store::{JobId, places};
+use crate::web::form::Form;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+/// Puts a place somewhere else on the boat; its height stays as it is.
+///
+/// # Errors
+/// [`Error::BadRequest`] where the spot is none; a place that somebody else moved meanwhile is refused.
+pub async fn move_to(
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, PlaceId)>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let version = form.version()?;
+    let (ahead, starboard) = (form.required("ahead_m"), form.required("starboard_m"));
+    let (Some(ahead_m), Some(starboard_m)) = (ahead, starboard) else {
+        return Err(Error::BadRequest(
+            form.errors().iter().map(|error| error.about()).collect::<Vec<_>>().join(" "),
+        ));
+    };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let held = places::get(&mut write, job, &id).await?;
+    let up_m = held.value.at.and_then(|at| at.up_m);
+    let moved = Place { at: Some(Spot { ahead_m, starboard_m, up_m }), ..held.value };
+    places::update(&mut write, job, &moved, version).await?;
+    write.commit().await?;
+    Ok(Redirect::to(&format!("/jobs/{job}/layout")).into_response())
+}
