@@ -10,6 +10,7 @@
 pub mod ampacity;
 pub mod conductor;
 pub mod coordination;
+pub mod diagnosis;
 pub mod drop;
 pub mod energy;
 pub mod exemption;

@@ -1,0 +1,109 @@
+//! Every set of one, two and three stretches, with the excess on each that fits the readings best.
+
+use super::MOST_FAULTS;
+use super::place::Places;
+use super::rows::{Rows, dot};
+
+/// How many of the best sets the next stretch is tried on, beyond all pairs.
+const GROWN: usize = 12;
+
+/// Where the faults are, with the excess on each.
+#[derive(Debug, Clone)]
+pub(super) struct Fit {
+    /// Which stretches, by their number among those that can be told apart.
+    pub(super) at: Vec<usize>,
+    /// The excess of each, in ohm.
+    pub(super) ohms: Vec<f64>,
+    /// The sum of squares that is left.
+    pub(super) amiss: f64,
+}
+
+/// For one, two, … faults all sets that leave an excess above nothing on each of their stretches, best first.
+pub(super) fn levels(rows: &Rows, places: &Places) -> Vec<Vec<Fit>> {
+    let normal = Normal::of(rows, places);
+    let mut levels: Vec<Vec<Fit>> = Vec::new();
+    for faults in 1..=MOST_FAULTS {
+        let seeds: Vec<Vec<usize>> = match levels.last() {
+            None => vec![Vec::new()],
+            // Of two faults neither need be the best alone, so all pairs are tried.
+            Some(_) if faults == 2 => (0..places.alike.len()).map(|one| vec![one]).collect(),
+            Some(last) => last.iter().take(GROWN).map(|fit| fit.at.clone()).collect(),
+        };
+        let mut level: Vec<Fit> = seeds.iter().flat_map(|seed| normal.grown(seed, faults == 2)).collect();
+        level.sort_by(|one, other| one.amiss.total_cmp(&other.amiss));
+        level.dedup_by(|one, other| one.at == other.at);
+        levels.push(level);
+    }
+    levels
+}
+
+/// The normal equations of all stretches together.
+struct Normal {
+    /// What each pair of stretches has in common.
+    common: Vec<Vec<f64>>,
+    /// What each stretch has in common with what is off.
+    with_off: Vec<f64>,
+    amiss: f64,
+}
+
+impl Normal {
+    fn of(rows: &Rows, places: &Places) -> Self {
+        let columns: Vec<&[f64]> = places
+            .alike
+            .iter()
+            .filter_map(|place| rows.columns.get(*place.first()?).map(Vec::as_slice))
+            .collect();
+        let common =
+            columns.iter().map(|one| columns.iter().map(|other| dot(one, other)).collect()).collect();
+        let with_off = columns.iter().map(|column| dot(column, &rows.off)).collect();
+        Self { common, with_off, amiss: rows.amiss() }
+    }
+
+    /// The seed with each further stretch; `upwards`: only with those of a higher number.
+    fn grown(&self, seed: &[usize], upwards: bool) -> Vec<Fit> {
+        let floor = if upwards { seed.last().map_or(0, |last| last + 1) } else { 0 };
+        (floor..self.with_off.len())
+            .filter(|one| !seed.contains(one))
+            .filter_map(|one| {
+                let mut at = [seed, &[one]].concat();
+                at.sort_unstable();
+                self.fit(at)
+            })
+            .collect()
+    }
+
+    /// Least squares on a few stretches; none where one of them would hold no excess, for then fewer do.
+    fn fit(&self, at: Vec<usize>) -> Option<Fit> {
+        let with_off: Vec<f64> = at.iter().map(|one| self.with_off[*one]).collect();
+        let matrix: Vec<Vec<f64>> =
+            at.iter().map(|one| at.iter().map(|other| self.common[*one][*other]).collect()).collect();
+        let ohms = solve(matrix, with_off.clone())?;
+        if ohms.iter().any(|ohms| *ohms <= 0.0) {
+            return None;
+        }
+        let amiss = (self.amiss - dot(&ohms, &with_off)).max(0.0);
+        Some(Fit { at, ohms, amiss })
+    }
+}
+
+/// Solves a small symmetric system by elimination; none where its rows do not stand apart.
+fn solve(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
+    let size = right.len();
+    for pivot in 0..size {
+        let lead = matrix[pivot][pivot];
+        if lead <= 1e-9 {
+            return None;
+        }
+        for row in pivot + 1..size {
+            let factor = matrix[row][pivot] / lead;
+            let above = matrix[pivot].clone();
+            matrix[row].iter_mut().zip(&above).for_each(|(value, above)| *value -= factor * above);
+            right[row] -= factor * right[pivot];
+        }
+    }
+    for row in (0..size).rev() {
+        let known: f64 = (row + 1..size).map(|column| matrix[row][column] * right[column]).sum();
+        right[row] = (right[row] - known) / matrix[row][row];
+    }
+    Some(right)
+}
