@@ -7,6 +7,7 @@ pub mod chart;
 pub mod one_line;
 pub mod panel;
 pub mod part;
+pub mod qr;
 pub mod svg;
 mod symbol;
 pub mod voltage_path;

@@ -19,7 +19,7 @@ use super::Error;
 struct Files;
 
 /// The style sheet's parts by subject, in the order they apply.
-const STYLE_PARTS: [&str; 15] = [
+const STYLE_PARTS: &[&str] = &[
     "css/tokens.css",
     "css/base.css",
     "css/sheet.css",
@@ -30,6 +30,7 @@ const STYLE_PARTS: [&str; 15] = [
     "css/boat.css",
     "css/electrics.css",
     "css/floor.css",
+    "css/hand.css",
     "css/job.css",
     "css/phases.css",
     "css/plan.css",

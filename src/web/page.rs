@@ -164,6 +164,8 @@ pub enum Tab {
     Lights,
     /// Feeders and branches sized together.
     Sizing,
+    /// The wires, one in the hand at a time.
+    Wires,
     /// A phase.
     Phase(Phase),
     /// The finished-job report.
@@ -174,7 +176,7 @@ pub enum Tab {
 
 impl Tab {
     /// The sheets around the phases, in the order of the menu.
-    const PLAN: [Self; 15] = [
+    const PLAN: &'static [Self] = &[
         Self::Overview,
         Self::Layout,
         Self::Places,
@@ -188,6 +190,7 @@ impl Tab {
         Self::Energy,
         Self::Lights,
         Self::Sizing,
+        Self::Wires,
         Self::Report,
         Self::Log,
     ];
@@ -208,6 +211,7 @@ impl Tab {
             Self::Energy => "Energy",
             Self::Lights => "Lights",
             Self::Sizing => "Sizing",
+            Self::Wires => "Wires",
             Self::Phase(phase) => phase.title(),
             Self::Report => "Report",
             Self::Log => "Log",
@@ -230,6 +234,7 @@ impl Tab {
             Self::Energy => "/energy".to_owned(),
             Self::Lights => "/lights".to_owned(),
             Self::Sizing => "/sizing".to_owned(),
+            Self::Wires => "/wires".to_owned(),
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),
@@ -363,7 +368,8 @@ impl Sheet {
     pub fn plan_links(&self) -> Vec<Link> {
         let Some(job) = &self.job else { return Vec::new() };
         Tab::PLAN
-            .into_iter()
+            .iter()
+            .copied()
             .map(|tab| Link {
                 href: format!("{}{}", job.href, tab.path()),
                 label: tab.title(),

@@ -114,7 +114,12 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         Kind::Circuit => Some(format!("/circuits/{id}")),
         Kind::Mode => Some(format!("/plan/modes#{id}")),
         Kind::Job => Some("/intake".to_owned()),
-        Kind::Position | Kind::Setting | Kind::Conductor | Kind::End => None,
+        Kind::Conductor => Some(format!("/wires/{id}")),
+        Kind::End => {
+            let (wire, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
+            Some(format!("/wires/{wire}/{side}"))
+        }
+        Kind::Position | Kind::Setting => None,
     }
 }
 

@@ -11,7 +11,7 @@ use super::guard::{self, Least};
 use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
-use super::{AppState, assets, backups, circuit, electrics, floor, layout, phases, report, theme};
+use super::{AppState, assets, backups, circuit, electrics, floor, hand, layout, phases, report, theme};
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place};
 use crate::job::point::Point;
 use crate::shop::role::Role;
@@ -100,6 +100,10 @@ pub fn table() -> Vec<Route> {
         // The boat as a place.
         get("/jobs/{job}/layout", Reader, layout::show::show),
         post("/jobs/{job}/plan/places/{id}/spot", Technician, layout::spot::move_to),
+        // A wire in the hand.
+        get("/jobs/{job}/wires", Reader, hand::find::show),
+        get("/jobs/{job}/wires/{conductor}", Reader, hand::wire::show),
+        get("/jobs/{job}/wires/{conductor}/{side}", Reader, hand::wire::show_end),
         // What is computed of the whole supply.
         get("/jobs/{job}/one-line", Reader, electrics::one_line::show),
         get("/jobs/{job}/supply", Reader, electrics::supply::show),

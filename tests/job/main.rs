@@ -6,4 +6,5 @@ mod events;
 mod file;
 mod fixture;
 mod properties;
+mod wires;
 mod wiring;

@@ -4,6 +4,7 @@
 
 mod electrics;
 mod shop;
+mod wires;
 
 use axum::http::StatusCode;
 use driploop::job::check::check;

@@ -143,7 +143,9 @@ impl Shop {
 impl Viewer {
     /// Looks at a page of the job.
     pub async fn page(&self, path: &str) -> Answer {
-        let request = Request::get(format!("/jobs/1{path}")).header(header::COOKIE, &self.cookie);
+        let request = Request::get(format!("/jobs/1{path}"))
+            .header(header::COOKIE, &self.cookie)
+            .header(header::HOST, "shop.test");
         self.ask(request.body(Body::empty()).unwrap()).await
     }
 
@@ -207,6 +209,15 @@ impl Answer {
     #[track_caller]
     pub fn lacks(&self, part: &str) {
         assert!(!self.text.contains(part), "{part:?} is on the page:\n{}", self.text);
+    }
+
+    /// A hidden field of a form, as the form would send it.
+    #[track_caller]
+    pub fn hidden(&self, form: &str, field: &str) -> String {
+        let form = self.text.split_once(&format!("id=\"{form}\"")).expect("the form is on the page").1;
+        let value = form.split_once(&format!("name=\"{field}\" value=\"")).expect("it has the field").1;
+        let value = value.split_once('"').expect("the value ends").0;
+        value.replace("&#38;", "&").replace("&amp;", "&")
     }
 
     pub fn text(&self) -> &str {

@@ -129,6 +129,8 @@ fn filled(path: &str, job: &JobFile) -> String {
             "{phase}" => "runs".to_owned(),
             "{backup}" => "driploop-20260225T061320Z".to_owned(),
             "{circuit}" => plan.circuits[0].id.to_string(),
+            "{conductor}" => format!("{}-1", plan.circuits[0].id),
+            "{side}" => "a".to_owned(),
             "{feeder}" => plan.feeders[0].id.to_string(),
             "{id}" => match kind {
                 "places" => plan.places[0].id.to_string(),

@@ -11,6 +11,7 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductor, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
 use crate::web::phases::Bench;
 
 /// The size a conductor has: as given, or as the check chose it.
@@ -57,6 +58,23 @@ pub fn landing(plan: &Plan, landing: &Landing) -> String {
     }
 }
 
+/// Where an end lands and at which place that is: `Panel 3, Helm console`.
+pub fn landed(plan: &Plan, at: &Landing) -> String {
+    let place = at.place(plan).and_then(|id| plan.place(id));
+    place.map_or_else(|| landing(plan, at), |place| format!("{}, {}", landing(plan, at), place.name))
+}
+
+/// How long a wire is cut, or why that is not known.
+pub fn cut(unit: LengthUnit, conductor: &Conductor) -> String {
+    match conductor.length.map(|length| length.get::<meter>()) {
+        Some(metres) if metres > 0.0 => {
+            format!("{} as planned; leave slack for the loops at both ends", unit.said(metres))
+        }
+        Some(_) => "counted as touching: measure it before it is cut".to_owned(),
+        None => "no length planned: measure it before it is cut".to_owned(),
+    }
+}
+
 /// The label of a circuit's switch and where it is: `NAV (Panel 3)`.
 pub fn switch(plan: &Plan, circuit: &Circuit) -> Option<String> {
     let at = circuit.switch.as_ref()?;
@@ -71,6 +89,8 @@ pub fn switch(plan: &Plan, circuit: &Circuit) -> Option<String> {
 pub struct Row {
     /// Its id, which is its label.
     pub id: String,
+    /// Its own page.
+    pub href: String,
     /// The wire.
     pub wire: Wire,
     /// Its size and colour.
@@ -92,6 +112,7 @@ pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
     let [near, far] = conductor.ends().map(|end| end.id);
     Row {
         id: conductor.id.to_string(),
+        href: format!("{}/wires/{}", bench.job.href(), conductor.id),
         wire: drawn(bench.job, conductor, [&near, &far]),
         words: words(bench.job, conductor),
         way: way(&bench.job.plan, conductor),

@@ -7,6 +7,7 @@ use jiff::Timestamp;
 use super::Opened;
 use crate::job::event::{Mark, Reading, Release, Tick};
 use crate::job::step::StepKey;
+use crate::job::subject::Subject;
 use crate::store::log::{Change, Line};
 use crate::web::page::Frame;
 
@@ -68,6 +69,14 @@ pub fn latest(job: &Opened, most: usize, frame: &Frame) -> Vec<Happened> {
 pub fn work(job: &Opened, frame: &Frame) -> Option<Happened> {
     let work = all(job, frame).filter(|(change, _)| *change != Some(Change::Imported));
     work.map(|(_, done)| done).max_by_key(|done| done.when)
+}
+
+/// What people ticked of some things, the latest first.
+pub fn ticks_of(job: &Opened, frame: &Frame, is_meant: impl Fn(&Subject) -> bool) -> Vec<Happened> {
+    let ticks = job.history.ticks.iter().filter(|tick| is_meant(&tick.step.subject));
+    let mut done: Vec<Happened> = ticks.map(|tick| Happened::tick(tick, frame)).collect();
+    done.sort_by_key(|done| Reverse(done.when));
+    done
 }
 
 /// Everything done on a job, in no order, with what the log calls it where it comes from there.

@@ -39,6 +39,7 @@ pub struct Head {
     cautions: Vec<&'static str>,
     refusal: Option<String>,
     next: Option<(Phase, String)>,
+    by_wire: Option<String>,
 }
 
 impl askama::filters::HtmlSafe for Head {}
@@ -53,6 +54,8 @@ impl Head {
             gate: GatePiece::new(bench, phase, release),
             cautions: caution::of(phase, &bench.job.plan),
             refusal,
+            by_wire: matches!(phase, Phase::Runs | Phase::Terminations)
+                .then(|| format!("{}/wires", bench.job.href())),
             next: after.map(|next| (next, format!("{}/phases/{next}", bench.job.href()))),
         }
     }

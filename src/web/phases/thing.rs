@@ -148,16 +148,7 @@ fn title(job: &Opened, step: &Step) -> String {
 }
 
 fn href(job: &Opened, subject: &Subject) -> Option<String> {
-    let of = |id: &str| match &job.conductors.get(id)?.of {
-        Of::Circuit(id) => Some(format!("/circuits/{id}")),
-        Of::Feeder(id) => Some(format!("/feeders/{id}")),
-    };
-    let path = match subject.kind {
-        Kind::Conductor => of(&subject.id),
-        Kind::End => of(subject.id.strip_suffix(['a', 'b'])?),
-        Kind::Job => None,
-        _ => sheet_of(subject),
-    };
+    let path = if subject.kind == Kind::Job { None } else { sheet_of(subject) };
     path.map(|path| format!("{}{path}", job.href()))
 }
 
@@ -190,14 +181,6 @@ fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
 fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
     let (job, unit) = (bench.job, bench.frame.length_unit());
     let Some(conductor) = job.conductors.get(id) else { return Vec::new() };
-    let length = conductor.length.map(|length| length.get::<uom::si::length::meter>());
-    let length = match length {
-        Some(metres) if metres > 0.0 => {
-            format!("{} as planned; leave slack for the loops at both ends", unit.said(metres))
-        }
-        Some(_) => "counted as touching: measure it before it is cut".to_owned(),
-        None => "no length planned: measure it before it is cut".to_owned(),
-    };
     vec![
         format!(
             "{} ({}), {}",
@@ -205,7 +188,7 @@ fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
             conductor.polarity.word(),
             wires::words(job, conductor)
         ),
-        length,
+        wires::cut(unit, conductor),
     ]
 }
 

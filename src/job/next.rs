@@ -1,0 +1,104 @@
+//! What to do next on the wires, for the place where one stands.
+//!
+//! Work goes phase by phase: what is still to be pulled and labelled comes before any crimp. Within a
+//! phase it begins where one stands and goes on through the places in the plan's order, so that all
+//! ends at the helm are done before anybody walks to the bow. At one place, ends that land on the same
+//! point follow one another by position; wires that leave for the same place are pulled together.
+
+use std::collections::HashMap;
+
+use super::phase::Phase;
+use super::plan::Plan;
+use super::progress::Progress;
+use super::steps::Step;
+use super::subject::Kind;
+use super::value::PlaceId;
+use super::wiring::{Conductor, Conductors, Landing};
+
+/// The open steps on wires and their ends, in the order of work from a place; from the plan's first
+/// place where none is named.
+pub fn on_wires<'a>(
+    plan: &Plan,
+    conductors: &Conductors,
+    progress: &Progress<'a>,
+    here: Option<&PlaceId>,
+) -> Vec<&'a Step> {
+    let way = Way::new(plan, conductors, here);
+    let open = [Phase::Runs, Phase::Terminations].into_iter().flat_map(|phase| progress.open_in(phase));
+    let mut steps: Vec<_> = open.filter_map(|step| Some((way.turn(step)?, step))).collect();
+    steps.sort_by_key(|(turn, _)| *turn);
+    steps.into_iter().map(|(_, step)| step).collect()
+}
+
+/// When a step's turn comes: what stands first decides first.
+///
+/// Phase, walk to the place, walk on to the wire's other end, what it lands on, position there, the
+/// conductor's place in the plan. Steps of one conductor keep the order of work between them.
+type Turn = (Phase, usize, usize, usize, u16, usize);
+
+/// The way through the boat from where one stands.
+struct Way<'a> {
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    here: usize,
+    places: HashMap<&'a PlaceId, usize>,
+    landings: HashMap<&'a str, usize>,
+    order: HashMap<&'a str, usize>,
+}
+
+impl<'a> Way<'a> {
+    fn new(plan: &'a Plan, conductors: &'a Conductors, here: Option<&PlaceId>) -> Self {
+        let places: HashMap<_, _> =
+            plan.places.iter().enumerate().map(|(rank, place)| (&place.id, rank)).collect();
+        let points = plan.points.iter().map(|point| point.id.as_str());
+        let landings = points.chain(plan.devices.iter().map(|device| device.id.as_str()));
+        let order = conductors.all().iter().map(|conductor| conductor.id.as_str());
+        Self {
+            plan,
+            conductors,
+            here: here.and_then(|here| places.get(here).copied()).unwrap_or(0),
+            places,
+            landings: landings.enumerate().map(|(rank, id)| (id, rank)).collect(),
+            order: order.enumerate().map(|(rank, id)| (id, rank)).collect(),
+        }
+    }
+
+    /// When a step's turn comes; `None` for a step that is not done to a wire.
+    fn turn(&self, step: &Step) -> Option<Turn> {
+        let id = step.key.subject.id.as_str();
+        match step.key.subject.kind {
+            Kind::Conductor => {
+                let conductor = self.conductors.get(id)?;
+                let (near, far) = self.walk_along(conductor);
+                Some((step.phase(), near, far, 0, 0, self.order(conductor)))
+            }
+            Kind::End => {
+                let (conductor, end) = self.conductors.end(id)?;
+                let landing = self.landings.get(end.at.id()).copied().unwrap_or(usize::MAX);
+                let position = match end.at {
+                    Landing::Point { position, .. } => position.unwrap_or(0),
+                    Landing::Device(_) => 0,
+                };
+                Some((step.phase(), self.walk_to(&end.at), 0, landing, position, self.order(conductor)))
+            }
+            _ => None,
+        }
+    }
+
+    /// How many places on a landing is; those that the plan does not have come last.
+    fn walk_to(&self, landing: &Landing) -> usize {
+        let rank = landing.place(self.plan).and_then(|place| self.places.get(place));
+        let count = self.places.len().max(1);
+        rank.map_or(usize::MAX, |rank| (rank + count - self.here) % count)
+    }
+
+    /// How far it is to a wire's nearer end, and then to its other.
+    fn walk_along(&self, conductor: &Conductor) -> (usize, usize) {
+        let (from, to) = (self.walk_to(&conductor.from), self.walk_to(&conductor.to));
+        (from.min(to), from.max(to))
+    }
+
+    fn order(&self, conductor: &Conductor) -> usize {
+        self.order.get(conductor.id.as_str()).copied().unwrap_or(usize::MAX)
+    }
+}

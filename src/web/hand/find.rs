@@ -1,0 +1,94 @@
+//! Where one stands, and the wires: looked up by label or words, or taken one after another.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+use super::now::JustDone;
+use super::stand::{Onward, Spot, Stand};
+use crate::job::find;
+use crate::job::steps::Step;
+use crate::store::JobId;
+use crate::web::circuit::wires::{self, Row};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::phases::Bench;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "hand/find.html")]
+struct Page {
+    sheet: Sheet,
+    action: String,
+    at: Option<String>,
+    form: Form,
+    asked: bool,
+    found: Vec<Row>,
+    done: Option<JustDone>,
+    place: Option<String>,
+    next: Option<Onward>,
+    held: Option<String>,
+    then: Vec<Onward>,
+    spots: Vec<Spot>,
+}
+
+/// What an address may ask of the page.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Asked {
+    /// What was typed.
+    pub q: String,
+    /// The place one stands at.
+    pub at: String,
+    /// The step ticked just before.
+    pub done: String,
+}
+
+/// How many steps are shown ahead of the next one.
+const AHEAD: usize = 12;
+
+/// The wires of a job. A label that leaves no doubt leads straight to its wire.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let stand = Stand::at(&job, &asked.at);
+    let hits = find::wires(&job.plan, &job.conductors, &asked.q);
+    if let Some(hit) = find::meant(&hits) {
+        let ends = hit.conductor.ends();
+        let end = hit.end.and_then(|end| ends.get(end));
+        return Ok(Redirect::to(&stand.page_of_wire(hit.conductor, end)).into_response());
+    }
+    let bench = Bench::new(&frame, &job, stand.list());
+    let order = stand.order(&bench);
+    let page = Page {
+        action: format!("{}/wires", job.href()),
+        at: stand.at.as_ref().map(ToString::to_string),
+        asked: !asked.q.trim().is_empty(),
+        found: hits.iter().map(|hit| wires::row(&bench, hit.conductor)).collect(),
+        form: Form::filled([("q", asked.q.as_str())]),
+        done: JustDone::new(&bench, &stand, &asked.done),
+        place: stand.at.as_ref().and_then(|id| job.plan.place(id)).map(|place| place.name.to_string()),
+        next: stand.onward(&bench, order.iter().copied(), None),
+        held: order.first().and_then(|step| bench.shut(step)),
+        then: ahead(&bench, &stand, &order),
+        spots: stand.spots(&order),
+        sheet: job.sheet(frame.clone(), Tab::Wires),
+    };
+    Ok(html(&page)?.into_response())
+}
+
+/// What comes after the next step.
+fn ahead(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step]) -> Vec<Onward> {
+    let free = order.iter().filter(|step| bench.shut(step).is_none()).skip(1).take(AHEAD);
+    free.map(|step| Onward {
+        href: stand.page_of(&step.key, None),
+        words: format!("{}, {}", stand.words(step), step.key.action.line().to_lowercase()),
+    })
+    .collect()
+}

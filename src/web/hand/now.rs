@@ -1,0 +1,76 @@
+//! What is done to the wire now, as one big tick that leads on to the next wire, and what was done just before.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::stand::Stand;
+use crate::job::event::Mark;
+use crate::job::step::StepKey;
+use crate::job::steps::Step;
+use crate::shop::role::Action;
+use crate::web::phases::Bench;
+
+/// The big tick.
+#[derive(Debug, Template)]
+#[template(path = "hand/now.html")]
+pub struct Now {
+    action: String,
+    event: Uuid,
+    step: String,
+    onward: String,
+    line: &'static str,
+    about: String,
+    shut: Option<String>,
+    may: bool,
+}
+
+impl HtmlSafe for Now {}
+
+impl Now {
+    /// The step to be done now; ticked, it leads on.
+    pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, step: &Step, onward: String) -> Self {
+        let shut = bench.shut(step);
+        Self {
+            action: format!("{}/ticks", bench.job.href()),
+            event: Uuid::now_v7(),
+            step: step.key.to_string(),
+            onward,
+            line: step.key.action.line(),
+            about: stand.words(step),
+            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            shut,
+        }
+    }
+}
+
+/// What was ticked on the page before, with the way to take it back.
+#[derive(Debug, Template)]
+#[template(path = "hand/just_done.html")]
+pub struct JustDone {
+    action: String,
+    event: Uuid,
+    step: String,
+    back: String,
+    words: String,
+    may: bool,
+}
+
+impl HtmlSafe for JustDone {}
+
+impl JustDone {
+    /// What an address says was done, where that is how it stands.
+    pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, done: &str) -> Option<Self> {
+        let key: StepKey = done.parse().ok()?;
+        let step = bench.job.steps.get(&key)?;
+        let tick = bench.progress.standing(&key).last().filter(|tick| tick.mark == Mark::Done)?;
+        Some(Self {
+            action: format!("{}/ticks", bench.job.href()),
+            event: Uuid::now_v7(),
+            back: stand.page_of(&key, None),
+            words: format!("{}: {}, {}", tick.by, stand.words(step), key.action.line().to_lowercase()),
+            step: key.to_string(),
+            may: bench.frame.may(Action::Tick),
+        })
+    }
+}

@@ -1,0 +1,142 @@
+//! Where somebody stands: the place of the boat, kept in the addresses that lead from page to page.
+
+use crate::job::next;
+use crate::job::step::StepKey;
+use crate::job::steps::Step;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::PlaceId;
+use crate::job::wiring::{Conductor, End};
+use crate::web::circuit::wires;
+use crate::web::job::Opened;
+use crate::web::phases::Bench;
+use crate::web::piece::sheet_of;
+
+/// A person at a place of a boat.
+#[derive(Debug)]
+pub struct Stand<'a> {
+    job: &'a Opened,
+    /// The place, where it was said.
+    pub at: Option<PlaceId>,
+}
+
+/// A link to the next wire.
+#[derive(Debug)]
+pub struct Onward {
+    /// Where it leads.
+    pub href: String,
+    /// What is done there.
+    pub words: String,
+}
+
+/// A place to stand at.
+#[derive(Debug)]
+pub struct Spot {
+    /// Its name.
+    pub name: String,
+    /// The page of work there.
+    pub href: String,
+    /// Steps on wires still open there.
+    pub open: usize,
+    /// Whether one stands there.
+    pub here: bool,
+}
+
+impl<'a> Stand<'a> {
+    /// At the place that an address names; nowhere where it names none of the boat's.
+    pub fn at(job: &'a Opened, place: &str) -> Self {
+        let known = job.plan.places.iter().find(|known| known.id.as_str() == place);
+        Self { job, at: known.map(|place| place.id.clone()) }
+    }
+
+    /// The same, or at this place where nobody said any.
+    pub fn or(self, place: Option<&PlaceId>) -> Self {
+        Self { at: self.at.or_else(|| place.cloned()), ..self }
+    }
+
+    /// The open steps on wires, in the order of work from here.
+    pub fn order(&self, bench: &Bench<'a>) -> Vec<&'a Step> {
+        next::on_wires(&self.job.plan, &self.job.conductors, &bench.progress, self.at.as_ref())
+    }
+
+    /// The page of wires, from here.
+    pub fn list(&self) -> String {
+        self.with_place(&format!("{}/wires", self.job.href()), None)
+    }
+
+    /// The same, with what was done just before.
+    pub fn list_after(&self, done: &StepKey) -> String {
+        self.with_place(&format!("{}/wires", self.job.href()), Some(done))
+    }
+
+    /// The page of a wire, or of one of its ends.
+    pub fn page_of_wire(&self, wire: &Conductor, end: Option<&End>) -> String {
+        let subject = end
+            .map_or_else(|| Subject::new(Kind::Conductor, &wire.id), |end| Subject::new(Kind::End, &end.id));
+        self.with_place(&self.path_of(&subject), None)
+    }
+
+    /// The page of a wire or an end that a step is done to; with what was done just before.
+    pub fn page_of(&self, step: &StepKey, done: Option<&StepKey>) -> String {
+        self.with_place(&self.path_of(&step.subject), done)
+    }
+
+    /// The first step of an order that may be done now, as a link.
+    pub fn onward<'s>(
+        &self,
+        bench: &Bench<'_>,
+        mut order: impl Iterator<Item = &'s Step>,
+        done: Option<&StepKey>,
+    ) -> Option<Onward> {
+        let step = order.find(|step| bench.shut(step).is_none())?;
+        Some(Onward { href: self.page_of(&step.key, done), words: self.words(step) })
+    }
+
+    /// A step in words: what is done to which wire, and where.
+    pub fn words(&self, step: &Step) -> String {
+        let id = step.key.subject.id.as_str();
+        let plan = &self.job.plan;
+        let about = match step.key.subject.kind {
+            Kind::End => self
+                .job
+                .conductors
+                .end(id)
+                .map(|(_, end)| format!("{id} at {}", wires::landed(plan, &end.at))),
+            _ => self.job.conductors.get(id).map(|wire| format!("{id}: {}", wires::way(plan, wire))),
+        };
+        about.unwrap_or_else(|| step.about.clone())
+    }
+
+    /// The boat's places with what is open on wires in each.
+    pub fn spots(&self, order: &[&Step]) -> Vec<Spot> {
+        let spot = |place: &crate::job::plan::Place| Spot {
+            name: place.name.to_string(),
+            href: format!("{}/wires?at={}", self.job.href(), place.id),
+            open: order.iter().filter(|step| self.is_at(step, &place.id)).count(),
+            here: self.at.as_ref() == Some(&place.id),
+        };
+        self.job.plan.places.iter().map(spot).collect()
+    }
+
+    /// Whether a step is done at a place: at the end there, or along a wire that begins or ends there.
+    pub fn is_at(&self, step: &Step, place: &PlaceId) -> bool {
+        match step.key.subject.kind {
+            Kind::Conductor => self.job.conductors.get(&step.key.subject.id).is_some_and(|wire| {
+                [&wire.from, &wire.to].iter().any(|end| end.place(&self.job.plan) == Some(place))
+            }),
+            _ => step.place.as_ref() == Some(place),
+        }
+    }
+
+    fn path_of(&self, subject: &Subject) -> String {
+        format!("{}{}", self.job.href(), sheet_of(subject).unwrap_or_default())
+    }
+
+    fn with_place(&self, path: &str, done: Option<&StepKey>) -> String {
+        let place = self.at.as_ref().map(|place| ("at", place.to_string()));
+        let pairs: Vec<_> = place.into_iter().chain(done.map(|step| ("done", step.to_string()))).collect();
+        match serde_urlencoded::to_string(pairs) {
+            Ok(query) if !query.is_empty() => format!("{path}?{query}"),
+            _ => path.to_owned(),
+        }
+    }
+}

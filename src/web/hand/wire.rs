@@ -1,0 +1,241 @@
+//! The page of one wire, and of each of its ends: what the hand that holds it has to know, and the next tick.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::response::Html;
+use uom::si::force::newton;
+use uom::si::length::millimeter;
+
+use super::find::Asked;
+use super::now::{JustDone, Now};
+use super::stand::{Onward, Stand};
+use crate::drawing::qr;
+use crate::drawing::svg::{Caption, Drawing};
+use crate::drawing::wire::Wire;
+use crate::job::step::StepKey;
+use crate::job::steps::Step;
+use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::{Conductor, End, Of};
+use crate::store::JobId;
+use crate::trade::conductor::Size;
+use crate::trade::terminal::{self, Barrel};
+use crate::web::circuit::wires;
+use crate::web::job::{Happened, Opened, happened};
+use crate::web::origin::Origin;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::phases::{Bench, StepPiece};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "hand/wire.html")]
+struct Page {
+    sheet: Sheet,
+    done: Option<JustDone>,
+    wire: Wire,
+    facts: Vec<Fact>,
+    now: Option<Now>,
+    next: Option<Onward>,
+    list: String,
+    steps: Vec<StepPiece>,
+    ends: Vec<EndCard>,
+    code: Option<Code>,
+    happened: Vec<Happened>,
+}
+
+/// One thing to know of the wire.
+#[derive(Debug)]
+struct Fact {
+    name: &'static str,
+    said: String,
+    href: Option<String>,
+}
+
+/// One end of the wire.
+#[derive(Debug)]
+struct EndCard {
+    id: String,
+    side: char,
+    here: bool,
+    at: String,
+    wire: Wire,
+    facts: Vec<Fact>,
+    steps: Vec<StepPiece>,
+}
+
+/// The page's own address as a code to be read from a label or another screen.
+#[derive(Debug)]
+struct Code {
+    drawing: Drawing,
+    address: String,
+}
+
+/// The page of a wire.
+pub async fn show(
+    frame: Frame,
+    origin: Origin,
+    State(app): State<AppState>,
+    Path((job, wire)): Path<(JobId, String)>,
+    Query(asked): Query<Asked>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let wire = job.conductors.get(&wire).ok_or(Error::NotFound("wire"))?;
+    page(frame, &origin, &job, InHand { wire, end: None }, &asked)
+}
+
+/// The page of one end of a wire.
+pub async fn show_end(
+    frame: Frame,
+    origin: Origin,
+    State(app): State<AppState>,
+    Path((job, wire, side)): Path<(JobId, String, String)>,
+    Query(asked): Query<Asked>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let (wire, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
+    page(frame, &origin, &job, InHand { wire, end: Some(end) }, &asked)
+}
+
+/// What somebody holds: a wire, or one end of it.
+struct InHand<'a> {
+    wire: &'a Conductor,
+    end: Option<End>,
+}
+
+impl InHand<'_> {
+    fn label(&self) -> &str {
+        self.end.as_ref().map_or(self.wire.id.as_str(), |end| &end.id)
+    }
+
+    fn subjects(&self) -> Vec<Subject> {
+        let ends = self.wire.ends().map(|end| Subject::new(Kind::End, end.id));
+        std::iter::once(Subject::new(Kind::Conductor, &self.wire.id)).chain(ends).collect()
+    }
+
+    /// Whether a step is done to the very end that was asked for.
+    fn is_held(&self, step: &Step) -> bool {
+        self.end
+            .as_ref()
+            .is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == Kind::End)
+    }
+}
+
+fn page(
+    frame: Frame,
+    origin: &Origin,
+    job: &Opened,
+    hand: InHand<'_>,
+    asked: &Asked,
+) -> Result<Html<String>, Error> {
+    let stand = Stand::at(job, &asked.at).or(hand.end.as_ref().and_then(|end| end.at.place(&job.plan)));
+    let here = stand.page_of_wire(hand.wire, hand.end.as_ref());
+    let bench = Bench::new(&frame, job, here);
+    let order = stand.order(&bench);
+    let subjects = hand.subjects();
+    let (own, others): (Vec<&Step>, Vec<&Step>) =
+        order.iter().copied().partition(|step| subjects.contains(&step.key.subject));
+    let page = Page {
+        done: JustDone::new(&bench, &stand, &asked.done),
+        wire: drawn(job, hand.wire),
+        facts: facts(&bench, hand.wire),
+        now: now(&bench, &stand, &hand, &own, &order),
+        next: stand.onward(&bench, others.into_iter(), None),
+        list: stand.list(),
+        steps: pieces(&bench, &subjects[0]),
+        ends: hand.wire.ends().map(|end| card(&bench, &hand, end)).into(),
+        code: code(origin, job, &hand),
+        happened: happened::ticks_of(job, &frame, |subject| subjects.contains(subject)),
+        sheet: titled(job, frame.clone(), hand.label()),
+    };
+    html(&page)
+}
+
+fn titled(job: &Opened, frame: Frame, label: &str) -> Sheet {
+    Sheet { title: format!("Wire {label}"), ..job.sheet(frame, Tab::Wires) }
+}
+
+/// The wire's next step: at the end that was asked for, or else the first that may be done.
+fn now(
+    bench: &Bench<'_>,
+    stand: &Stand<'_>,
+    hand: &InHand<'_>,
+    own: &[&Step],
+    order: &[&Step],
+) -> Option<Now> {
+    let may = |step: &&&Step| bench.shut(step).is_none();
+    let held = own.iter().filter(may).find(|step| hand.is_held(step));
+    let step = held.or_else(|| own.iter().find(may)).or(own.first())?;
+    Some(Now::new(bench, stand, step, onward(bench, stand, order, &step.key)))
+}
+
+/// Where a tick of this step leads: to the next, or to the list where nothing is left to do.
+fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKey) -> String {
+    let rest = order.iter().copied().filter(|step| step.key != *ticked);
+    let next = stand.onward(bench, rest, Some(ticked));
+    next.map_or_else(|| stand.list_after(ticked), |next| next.href)
+}
+
+fn pieces(bench: &Bench<'_>, subject: &Subject) -> Vec<StepPiece> {
+    bench.job.steps.of_subject(subject).map(|step| bench.step(step)).collect()
+}
+
+fn drawn(job: &Opened, wire: &Conductor) -> Wire {
+    let [near, far] = wire.ends().map(|end| end.id);
+    wires::drawn(job, wire, [&near, &far])
+}
+
+fn facts(bench: &Bench<'_>, wire: &Conductor) -> Vec<Fact> {
+    let (job, plan) = (bench.job, &bench.job.plan);
+    let plain = |name, said: String| Fact { name, said, href: None };
+    vec![
+        plain("Wire", wires::words(job, wire)),
+        plain("Cut to", wires::cut(bench.frame.length_unit(), wire)),
+        plain("From", wires::landed(plan, &wire.from)),
+        plain("To", wires::landed(plan, &wire.to)),
+        plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word())),
+        part_of(job, wire),
+    ]
+}
+
+fn part_of(job: &Opened, wire: &Conductor) -> Fact {
+    let (said, path) = match &wire.of {
+        Of::Circuit(id) => {
+            let name = job.plan.circuit(id).map_or("", |circuit| circuit.name.as_str());
+            (format!("{id} {name}"), format!("/circuits/{id}"))
+        }
+        Of::Feeder(id) => (format!("Feeder {id}"), format!("/feeders/{id}")),
+    };
+    Fact { name: "Of", said, href: Some(format!("{}{path}", job.href())) }
+}
+
+fn card(bench: &Bench<'_>, hand: &InHand<'_>, end: End) -> EndCard {
+    let job = bench.job;
+    EndCard {
+        side: if end.id.ends_with('a') { 'a' } else { 'b' },
+        here: hand.end.as_ref() == Some(&end),
+        at: wires::landed(&job.plan, &end.at),
+        wire: wires::drawn(job, hand.wire, [&end.id, ""]),
+        facts: wires::size_of(job, hand.wire).map_or_else(Vec::new, fitted),
+        steps: pieces(bench, &Subject::new(Kind::End, &end.id)),
+        id: end.id,
+    }
+}
+
+/// The barrel for a size, its heat shrink and what the crimp must hold.
+fn fitted(size: Size) -> Vec<Fact> {
+    let fact = |name, said| Fact { name, said, href: None };
+    let tube = terminal::heat_shrink(size)
+        .map(|tube| fact("Heat shrink", format!("{} mm before it shrinks", tube.get::<millimeter>())));
+    let pull = terminal::pulls(size).into_iter().next().map(|pull| {
+        fact("Crimp holds at least", format!("{:.0} N ({})", pull.least.get::<newton>(), pull.source.title))
+    });
+    let barrel = fact("Barrel", Barrel::of(size).words().to_owned());
+    [Some(barrel), tube, pull].into_iter().flatten().collect()
+}
+
+fn code(origin: &Origin, job: &Opened, hand: &InHand<'_>) -> Option<Code> {
+    let nowhere = Stand::at(job, "");
+    let address = origin.address(&nowhere.page_of_wire(hand.wire, hand.end.as_ref()))?;
+    let title = format!("Code for the page of {}", hand.label());
+    let caption = Caption { title, words: format!("It holds the address {address}") };
+    Some(Code { drawing: qr::draw(&address, &caption)?, address })
+}

@@ -1,0 +1,122 @@
+//! A wire in the hand: found by what is typed, and what comes next for the place where one stands.
+
+use driploop::job::event::{History, Mark, Tick};
+use driploop::job::find::{self, Fit};
+use driploop::job::next;
+use driploop::job::phase::Phase;
+use driploop::job::plan::Plan;
+use driploop::job::progress::Progress;
+use driploop::job::steps::Steps;
+use driploop::job::wiring::Conductors;
+use uuid::Uuid;
+
+use crate::fixture::job;
+
+/// What is found for what was typed: ids, and the end where the label names one.
+fn found(typed: &str) -> Vec<String> {
+    let plan = job(|_| {}).plan;
+    let conductors = Conductors::of(&plan);
+    let hits = find::wires(&plan, &conductors, typed);
+    let name = |hit: &find::Hit<'_>| {
+        hit.end.map_or(hit.conductor.id.to_string(), |end| hit.conductor.ends()[end].id.clone())
+    };
+    hits.iter().map(name).collect()
+}
+
+#[test]
+fn a_label_is_found_however_thumbs_type_it() {
+    for typed in ["C01-3b", "c01-3b", "C013B", "c01 3b", "co1-3b", " C01.3b ", "c1-3b", "c13b"] {
+        assert_eq!(found(typed), ["C01-3b"], "{typed}");
+    }
+    assert_eq!(found("f1"), ["F1"]);
+    assert_eq!(found("c01-2"), ["C01-2"]);
+}
+
+#[test]
+fn the_beginning_of_a_label_finds_all_that_begin_so() {
+    assert_eq!(found("c01").len(), 6, "{:?}", found("c01"));
+    assert_eq!(found("F"), ["F1", "F2"]);
+}
+
+#[test]
+fn words_about_a_wire_find_it() {
+    assert_eq!(found("stern light"), ["C01-5", "C01-6"]);
+    assert_eq!(found("house feeder"), ["F1", "F2"]);
+    assert_eq!(found("nav bow black"), ["C01-4", "C01-6"]);
+    assert!(found("windlass").is_empty() && found("  - ").is_empty());
+}
+
+#[test]
+fn a_label_that_leaves_no_doubt_is_the_one_that_was_meant() {
+    let plan = job(|_| {}).plan;
+    let conductors = Conductors::of(&plan);
+    let meant = |typed| find::meant(&find::wires(&plan, &conductors, typed)).map(|hit| (hit.fit, hit.end));
+    assert_eq!(meant("C01-3a"), Some((Fit::Label, Some(0))));
+    assert_eq!(meant("c1-3"), Some((Fit::WithoutZeros, None)));
+    assert_eq!(meant("c01"), None, "the beginning of six");
+    assert_eq!(meant("stern light"), None);
+}
+
+/// Everything ticked in these phases.
+fn done(plan: &Plan, phases: &[Phase]) -> History {
+    let steps = Steps::of(plan, &Conductors::of(plan));
+    let tick = |key| Tick {
+        id: Uuid::now_v7(),
+        step: key,
+        mark: Mark::Done,
+        reason: None,
+        by: "Ana".parse().unwrap(),
+        at: "2026-05-04T10:00:00Z".parse().unwrap(),
+    };
+    let wanted = steps.all().iter().filter(|step| phases.contains(&step.phase()));
+    History { ticks: wanted.map(|step| tick(step.key.clone())).collect(), ..History::default() }
+}
+
+/// The order of work from a place.
+fn order(history: &History, here: Option<&str>) -> Vec<String> {
+    let plan = job(|_| {}).plan;
+    let conductors = Conductors::of(&plan);
+    let steps = Steps::of(&plan, &conductors);
+    let progress = Progress::new(&steps, history);
+    let here = here.map(|id| id.parse().unwrap());
+    let steps = next::on_wires(&plan, &conductors, &progress, here.as_ref());
+    steps.iter().map(|step| step.key.to_string()).collect()
+}
+
+#[test]
+fn every_wire_is_pulled_before_any_is_crimped() {
+    let order = order(&History::default(), Some("helm"));
+    let first_crimp = order.iter().position(|step| step.ends_with("/terminate")).unwrap();
+    assert!(order[..first_crimp].iter().all(|step| step.ends_with("/pull") || step.ends_with("/label")));
+    assert!(order[first_crimp..].iter().all(|step| step.ends_with("/terminate")));
+    assert_eq!(order[..2], ["conductor/F1/pull", "conductor/F1/label"], "{order:?}");
+}
+
+#[test]
+fn all_ends_at_the_place_where_one_stands_come_first_block_by_block() {
+    let plan = job(|_| {}).plan;
+    let pulled = done(&plan, &[Phase::Runs]);
+    let at_helm = order(&pulled, Some("helm"));
+    let helm = [
+        "end/C01-1a/terminate",
+        "end/F1b/terminate",
+        "end/C01-4a/terminate",
+        "end/F2b/terminate",
+        "end/C01-1b/terminate",
+        "end/C01-2a/terminate",
+        "end/C01-2b/terminate",
+        "end/C01-3a/terminate",
+    ];
+    assert_eq!(at_helm[..8], helm, "{at_helm:?}");
+    assert!(at_helm[8].contains("F1a"), "then the stern, then the bow: {at_helm:?}");
+    assert_eq!(order(&pulled, None), at_helm, "the first place of the plan, where none is named");
+    let at_bow = order(&pulled, Some("bow"));
+    assert!(at_bow[0].contains("C01-3b"), "{at_bow:?}");
+    assert_eq!(at_bow[4], "end/C01-1a/terminate", "after the last place the first: {at_bow:?}");
+}
+
+#[test]
+fn what_is_done_is_not_next() {
+    let plan = job(|_| {}).plan;
+    assert!(order(&done(&plan, &[Phase::Runs, Phase::Terminations]), Some("helm")).is_empty());
+}

@@ -1,0 +1,120 @@
+//! A wire in the hand: found, ticked, and on to the next.
+
+use axum::http::StatusCode;
+use driploop::job::event::Mark;
+use driploop::job::file::JobFile;
+use driploop::job::phase::Phase;
+use driploop::shop::role::Role::{Apprentice, Reader};
+use uuid::Uuid;
+
+use crate::shop::{Shop, done_before, job};
+
+async fn ready_to_crimp() -> Shop {
+    Shop::open(JobFile { history: done_before(&job().plan, Phase::Terminations), ..job() }).await
+}
+
+#[tokio::test]
+async fn a_wires_page_says_all_that_the_hand_needs() {
+    let shop = ready_to_crimp().await;
+    let page = shop.sign_in(Reader).await.page("/wires/C01-1").await;
+    page.is(StatusCode::OK).says(&[
+        "Wire C01-1",
+        "14 AWG dark grey, labelled C01-1a and C01-1b",
+        "0.5 m as planned",
+        "Fuse block, Helm console",
+        "Panel 1, Helm console",
+        "C01 Navigation lights",
+        "blue, 16 to 14 AWG",
+        "4.8 mm before it shrinks",
+        // 30 lbf for 14 AWG: ABYC E-11, from memory.
+        "133 N",
+        "Code for the page of C01-1",
+        "http://shop.test/jobs/1/wires/C01-1",
+        "Nobody has ticked anything",
+    ]);
+    page.lacks("name=\"mark\" value=\"done\">");
+}
+
+#[tokio::test]
+async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
+    let shop = ready_to_crimp().await;
+    let bo = shop.sign_in(Apprentice).await;
+    let page = bo.page("/wires/C01-1/a?at=helm").await;
+    page.says(&["Do now", "C01-1a at Fuse block, Helm console"]);
+    let onward = page.hidden("now-form", "back");
+    assert_eq!(onward, "/jobs/1/wires/C02-1/a?at=helm&done=end%2FC01-1a%2Fterminate");
+    let event = page.hidden("now-form", "event");
+    let tap =
+        [("event", event.as_str()), ("step", "end/C01-1a/terminate"), ("mark", "done"), ("back", &onward)];
+    bo.post("/ticks", &tap).await.leads_to(&onward);
+
+    let next = bo.page(onward.strip_prefix("/jobs/1").unwrap()).await;
+    next.says(&["Wire C02-1a", "Kept.", "Bo: C01-1a at Fuse block", "Take it back"]);
+    let back = next.hidden("just-done", "back");
+    assert_eq!(back, "/jobs/1/wires/C01-1/a?at=helm");
+    let undo = [
+        ("event", &*Uuid::now_v7().to_string()),
+        ("step", "end/C01-1a/terminate"),
+        ("mark", "undone"),
+        ("back", &back),
+    ];
+    bo.post("/ticks", &undo).await.leads_to(&back);
+    assert_eq!(shop.history().await.ticks.last().unwrap().mark, Mark::Undone);
+    bo.page("/wires/C01-1/a?at=helm").await.says(&["Do now", "took back end C01-1a"]);
+    next_is_gone(&bo.page(onward.strip_prefix("/jobs/1").unwrap()).await);
+}
+
+/// What was taken back is not said to be kept.
+fn next_is_gone(page: &crate::shop::Answer) {
+    page.lacks("Kept.");
+}
+
+#[tokio::test]
+async fn work_goes_on_from_where_one_stands() {
+    let shop = ready_to_crimp().await;
+    let bo = shop.sign_in(Apprentice).await;
+    bo.page("/wires?at=helm").await.says(&["Next, from Helm console on", "/jobs/1/wires/C01-1/a?at=helm"]);
+    let bow = bo.page("/wires?at=bow").await;
+    bow.says(&["Next, from Bow on", "C01-2b at Side lights, Bow"]);
+    bo.page("/wires?at=attic").await.is(StatusCode::OK).says(&["Where do you stand?"]);
+}
+
+#[tokio::test]
+async fn a_label_leads_straight_to_its_end_and_words_to_a_list() {
+    let shop = ready_to_crimp().await;
+    let ron = shop.sign_in(Reader).await;
+    ron.page("/wires?q=c022B").await.leads_to("/jobs/1/wires/C02-2/b");
+    ron.page("/wires?q=F1&at=bow").await.leads_to("/jobs/1/wires/F1?at=bow");
+    ron.page("/wires?q=bilge+black").await.says(&["Found: 1", "C02-3"]);
+    ron.page("/wires?q=windlass").await.says(&["Found: 0", "No wire has this label"]);
+}
+
+#[tokio::test]
+async fn behind_a_shut_gate_nothing_is_next() {
+    let shop = Shop::open(job()).await;
+    let bo = shop.sign_in(Apprentice).await;
+    bo.page("/wires").await.says(&["Nothing on the wires may be done yet.", "The gate is shut"]);
+    bo.page("/wires/C01-2").await.says(&["Do now", "The gate is shut", "disabled"]);
+}
+
+#[tokio::test]
+async fn a_wire_that_is_all_done_says_so() {
+    let shop = Shop::open(JobFile { history: done_before(&job().plan, Phase::Switches), ..job() }).await;
+    let bo = shop.sign_in(Apprentice).await;
+    bo.page("/wires/F1").await.says(&["Nothing left to do on it", "Ana", "ticked end F1a"]);
+    bo.page("/wires").await.says(&["Every wire is pulled, labelled and terminated."]);
+    for address in ["/wires/C09-1", "/wires/C01-1/c", "/wires/C01-1/"] {
+        bo.page(address).await.is(StatusCode::NOT_FOUND);
+    }
+}
+
+#[tokio::test]
+async fn the_other_pages_lead_to_the_wire() {
+    let shop = ready_to_crimp().await;
+    let ron = shop.sign_in(Reader).await;
+    ron.page("/circuits/C01").await.says(&["/jobs/1/wires/C01-2\""]);
+    ron.page("/feeders/F1").await.says(&["/jobs/1/wires/F1\""]);
+    ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-2/b\"", "One wire at a time"]);
+    ron.page("/phases/runs").await.says(&["/jobs/1/wires/C01-2\"", "One wire at a time"]);
+    ron.page("").await.says(&["/jobs/1/wires\""]);
+}
