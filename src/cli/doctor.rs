@@ -35,7 +35,9 @@ fn print(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let jobs: Vec<_> = report.unreadable.iter().map(|(job, why)| format!("job {job}: {why}")).collect();
     list(out, "jobs", &jobs)?;
     let photos: Vec<_> = report.orphaned_photos.iter().map(|path| path.display().to_string()).collect();
-    list(out, "photos that nothing names", &photos)
+    list(out, "photos that nothing names", &photos)?;
+    let missing: Vec<_> = report.missing_photos.iter().map(|path| path.display().to_string()).collect();
+    list(out, "photos that are missing", &missing)
 }
 
 fn list(out: &mut impl Write, what: &str, found: &[String]) -> io::Result<()> {

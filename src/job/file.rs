@@ -12,7 +12,7 @@ use thiserror::Error;
 
 use super::event::History;
 use super::fault::{self, Fault};
-use super::plan::{Boat, Circuit, Device, Feeder, Head, Mode, Owner, Passage, Place, Plan};
+use super::plan::{Boat, Circuit, Device, Feeder, Head, Mode, Owner, Passage, Place, Plan, Removal};
 use super::point::Point;
 use super::value::BadValue;
 
@@ -148,6 +148,9 @@ struct Document {
     /// The states the boat is used in, with what is on in each.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     modes: Vec<Mode>,
+    /// What came off the boat at strip-out, and what becomes of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    removals: Vec<Removal>,
     /// Ticks, readings and releases.
     #[serde(default, skip_serializing_if = "is_empty")]
     history: History,
@@ -208,16 +211,19 @@ impl From<Document> for JobFile {
             devices,
             circuits,
             modes,
+            removals,
             history,
         } = document;
-        let plan = Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes };
+        let plan =
+            Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes, removals };
         Self { plan, history }
     }
 }
 
 impl From<JobFile> for Document {
     fn from(JobFile { plan, history }: JobFile) -> Self {
-        let Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes } = plan;
+        let Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes, removals } =
+            plan;
         Self {
             format: Format,
             job,
@@ -230,6 +236,7 @@ impl From<JobFile> for Document {
             devices,
             circuits,
             modes,
+            removals,
             history,
         }
     }

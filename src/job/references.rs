@@ -30,6 +30,7 @@ impl Plan {
             search.circuit(&format!("circuits[{index}]"), circuit);
         }
         search.modes();
+        search.removals();
         search.faults
     }
 }
@@ -132,6 +133,27 @@ impl<'a> Search<'a> {
             "mode",
             plan.modes.iter().enumerate().map(|(i, m)| (format!("modes[{i}].id"), m.id.as_str())),
         );
+    }
+
+    /// What came off came off somewhere, and what it became is a device, each at most once.
+    fn removals(&mut self) {
+        let plan = self.plan;
+        let ids = plan.removals.iter().enumerate();
+        self.once("removal", ids.map(|(i, removal)| (format!("removals[{i}].id"), removal.id.as_str())));
+        let mut fitted = HashSet::new();
+        for (index, removal) in plan.removals.iter().enumerate() {
+            if let Some(place) = &removal.place {
+                self.place(format!("removals[{index}].place"), place);
+            }
+            let Some(device) = &removal.device else { continue };
+            let path = format!("removals[{index}].device");
+            if !self.devices.contains(device) {
+                let known = known("device", plan.devices.iter().map(|device| device.id.as_str()));
+                self.faults.push(Fault::expected(path, device, known));
+            } else if !fitted.insert(device) {
+                self.faults.push(Fault::expected(path, device, "a device that no other removal became"));
+            }
+        }
     }
 
     fn once<'b>(&mut self, thing: &str, ids: impl Iterator<Item = (String, &'b str)>) {

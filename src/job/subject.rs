@@ -35,10 +35,12 @@ pub enum Kind {
     End,
     /// A mode.
     Mode,
+    /// A thing that came off the boat.
+    Removal,
 }
 
 impl Kind {
-    const ALL: [Self; 12] = [
+    const ALL: [Self; 13] = [
         Self::Job,
         Self::Place,
         Self::Passage,
@@ -51,6 +53,7 @@ impl Kind {
         Self::Conductor,
         Self::End,
         Self::Mode,
+        Self::Removal,
     ];
 
     /// The kind as files and addresses write it.
@@ -68,6 +71,7 @@ impl Kind {
             Self::Conductor => "conductor",
             Self::End => "end",
             Self::Mode => "mode",
+            Self::Removal => "removal",
         }
     }
 }

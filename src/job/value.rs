@@ -323,6 +323,8 @@ text! {
     CircuitId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a mode: `running`.
     ModeId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a thing that came off: `old-07`.
+    RemovalId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// A name of one line.
     Name = |text| is_line(text, 120), r"^.{1,120}$", "one line of 1 to 120 characters";
     /// The label of a switch position or a wire, as it is engraved or printed.

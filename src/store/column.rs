@@ -19,15 +19,17 @@ use uuid::Uuid;
 use super::log::Change;
 use crate::job::event::Mark;
 use crate::job::phase::Phase;
-use crate::job::plan::{Condition, Engine, Fuel, Hull, Light, PassageKind, Polarity, PullString, Wiring};
+use crate::job::plan::{
+    Condition, Engine, Fate, Fuel, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
+};
 use crate::job::point::{Chemistry, Kind as PointKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId,
     Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
-    NominalV, PassageId, PlaceId, PointId, Prose, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn,
-    StarboardM, UpM,
+    NominalV, PassageId, PlaceId, PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV,
+    SpeedKn, StarboardM, UpM,
 };
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
@@ -90,7 +92,7 @@ real! {
 
 text! {
     |value| Ok(value.as_str().to_owned()), |text| Ok(text.to_owned().try_into()?);
-    PlaceId, PassageId, PointId, FeederId, DeviceId, CircuitId, ModeId, Name, Label, Prose,
+    PlaceId, PassageId, PointId, FeederId, DeviceId, CircuitId, ModeId, RemovalId, Name, Label, Prose,
 }
 
 text! {
@@ -100,7 +102,7 @@ text! {
 
 text! {
     |value| word(value), |text| from_word(text);
-    RuleSet, Hull, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
+    RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
     Chemistry, Change, Role, Units,
 }
 
@@ -212,6 +214,8 @@ keys! {
     JobId;
     /// The key of a person.
     PersonId;
+    /// The key of a photo.
+    PhotoId;
     /// The key of a sign-in: one browser on one device.
     SignInId;
     /// How often a row was changed, counted from 1: what an edit form started from.

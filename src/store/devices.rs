@@ -73,7 +73,8 @@ fn subject(id: &DeviceId) -> Subject {
 /// The circuits that feed a device.
 async fn users(conn: &mut SqliteConnection, job: JobId, id: &DeviceId) -> Result<Vec<Subject>> {
     let users = sqlx::query_scalar!(
-        r#"SELECT 'circuit/' || circuit AS "user!: Subject" FROM circuit_devices WHERE job = ? AND device = ?"#,
+        r#"SELECT 'circuit/' || circuit AS "user!: Subject" FROM circuit_devices WHERE job = ?1 AND device = ?2
+           UNION ALL SELECT 'removal/' || id FROM removals WHERE job = ?1 AND device = ?2"#,
         job,
         id
     );

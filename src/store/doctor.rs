@@ -8,7 +8,7 @@ use sqlx::{ConnectOptions, Connection, Row, SqliteConnection};
 use super::column::JobId;
 use super::folder::Folder;
 use super::pool::schema_of;
-use super::{Error, Result, file, known_schema, manifest};
+use super::{Error, Result, file, known_schema, manifest, photos};
 
 /// What a look at a data folder found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,8 +23,10 @@ pub struct Report {
     pub dangling: Vec<String>,
     /// Jobs that cannot be written as a job file that can be read again, with why.
     pub unreadable: Vec<(JobId, String)>,
-    /// Photo files that no row names. No row of this schema names any.
+    /// Photo files that no row names.
     pub orphaned_photos: Vec<PathBuf>,
+    /// Photo files that a row names and that are not there.
+    pub missing_photos: Vec<PathBuf>,
     /// A restore that broke off half way.
     pub interrupted_restore: bool,
 }
@@ -36,6 +38,7 @@ impl Report {
             && self.broken.is_empty()
             && self.dangling.is_empty()
             && self.unreadable.is_empty()
+            && self.missing_photos.is_empty()
             && !self.interrupted_restore
     }
 }
@@ -45,17 +48,21 @@ pub async fn examine(folder: &Path) -> Result<Report> {
     let folder = Folder::of_backup(folder);
     let mut conn = read_only(&folder.database(), false).await?;
     let schema = schema_of(&mut conn).await?;
+    // Jobs and photos of another schema are not in the tables this program reads.
+    let current = schema == known_schema();
+    let named = if current { photos::named(&mut conn).await? } else { Vec::new() };
+    let kept = match folder.photos() {
+        photos if photos.exists() => manifest::files_under(&photos)?,
+        _ => Vec::new(),
+    };
     let report = Report {
         schema,
         known: known_schema(),
         broken: broken(&mut conn).await?,
         dangling: dangling(&mut conn).await?,
-        // Jobs of another schema are not in the tables this program reads.
-        unreadable: if schema == known_schema() { unreadable(&mut conn).await? } else { Vec::new() },
-        orphaned_photos: match folder.photos() {
-            photos if photos.exists() => manifest::files_under(&photos)?,
-            _ => Vec::new(),
-        },
+        unreadable: if current { unreadable(&mut conn).await? } else { Vec::new() },
+        orphaned_photos: kept.iter().filter(|file| current && !named.contains(file)).cloned().collect(),
+        missing_photos: named.iter().filter(|file| !kept.contains(file)).cloned().collect(),
         interrupted_restore: folder.incoming().exists(),
     };
     conn.close().await?;

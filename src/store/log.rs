@@ -30,6 +30,8 @@ pub enum Change {
     Ticked,
     /// A reading was taken.
     Measured,
+    /// A photo was taken in, or taken away.
+    Photographed,
     /// A gate was passed in spite of something.
     Released,
     /// Somebody signed in by passphrase.

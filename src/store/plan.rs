@@ -4,7 +4,9 @@ use sqlx::SqliteConnection;
 
 use super::column::JobId;
 use super::jobs::Intake;
-use super::{Result, Versioned, Write, circuits, devices, feeders, jobs, modes, passages, places, points};
+use super::{
+    Result, Versioned, Write, circuits, devices, feeders, jobs, modes, passages, places, points, removals,
+};
 use crate::job::plan::Plan;
 
 /// Everything planned for one job.
@@ -21,6 +23,7 @@ pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<Plan> {
         devices: values(devices::all(conn, job).await?),
         circuits: values(circuits::all(conn, job).await?),
         modes: values(modes::all(conn, job).await?),
+        removals: values(removals::all(conn, job).await?),
     })
 }
 
@@ -50,6 +53,9 @@ pub(super) async fn add(write: &mut Write, plan: &Plan) -> Result<JobId> {
     }
     for mode in &plan.modes {
         modes::add(write, job, mode).await?;
+    }
+    for removal in &plan.removals {
+        removals::add(write, job, removal).await?;
     }
     Ok(job)
 }

@@ -45,6 +45,7 @@ pub mod origin;
 pub mod page;
 pub mod people;
 pub mod phases;
+mod photos;
 pub mod piece;
 pub mod plan;
 pub mod report;

@@ -142,6 +142,8 @@ pub enum Tab {
     Overview,
     /// The boat from above.
     Layout,
+    /// The strip-out register.
+    Removals,
     /// Places and passages.
     Places,
     /// Points.
@@ -178,6 +180,7 @@ impl Tab {
     /// The sheets around the phases, in the order of the menu.
     const PLAN: &'static [Self] = &[
         Self::Overview,
+        Self::Removals,
         Self::Layout,
         Self::Places,
         Self::Points,
@@ -199,6 +202,7 @@ impl Tab {
     pub fn title(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
+            Self::Removals => "What came off",
             Self::Layout => "Boat plan",
             Self::Places => "Places",
             Self::Points => "Points",
@@ -222,6 +226,7 @@ impl Tab {
     pub fn path(self) -> String {
         match self {
             Self::Overview => String::new(),
+            Self::Removals => "/plan/removals".to_owned(),
             Self::Layout => "/layout".to_owned(),
             Self::Places => "/plan/places".to_owned(),
             Self::Points => "/plan/points".to_owned(),

@@ -113,6 +113,7 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         Kind::Device => Some(format!("/plan/devices#{id}")),
         Kind::Circuit => Some(format!("/circuits/{id}")),
         Kind::Mode => Some(format!("/plan/modes#{id}")),
+        Kind::Removal => Some(format!("/plan/removals#{id}")),
         Kind::Job => Some("/intake".to_owned()),
         Kind::Conductor => Some(format!("/wires/{id}")),
         Kind::End => {

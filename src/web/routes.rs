@@ -11,8 +11,10 @@ use super::guard::{self, Least};
 use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
-use super::{AppState, assets, backups, circuit, electrics, floor, hand, layout, phases, report, theme};
-use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place};
+use super::{
+    AppState, assets, backups, circuit, electrics, floor, hand, layout, phases, photos, report, theme,
+};
+use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
 use crate::job::point::Point;
 use crate::shop::role::Role;
 
@@ -104,6 +106,10 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/wires", Reader, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Reader, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Reader, hand::wire::show_end),
+        // Photos of anything on a job.
+        post("/jobs/{job}/photos", Apprentice, photos::add).takes(photos::BODY_LIMIT),
+        get("/jobs/{job}/photos/{photo}", Reader, photos::file),
+        post("/jobs/{job}/photos/{photo}/remove", Technician, photos::remove),
         // What is computed of the whole supply.
         get("/jobs/{job}/one-line", Reader, electrics::one_line::show),
         get("/jobs/{job}/supply", Reader, electrics::supply::show),
@@ -129,6 +135,13 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/plan/passages/{id}", Technician, edit::edit::<Passage>),
         post("/jobs/{job}/plan/passages/{id}", Technician, edit::save::<Passage>),
         post("/jobs/{job}/plan/passages/{id}/remove", Technician, edit::remove::<Passage>),
+        get("/jobs/{job}/plan/removals", Reader, plan::removals::list),
+        get("/jobs/{job}/plan/new/removal", Technician, edit::blank::<Removal>),
+        post("/jobs/{job}/plan/new/removal", Technician, edit::create::<Removal>),
+        get("/jobs/{job}/plan/removals/{id}", Technician, edit::edit::<Removal>),
+        post("/jobs/{job}/plan/removals/{id}", Technician, edit::save::<Removal>),
+        post("/jobs/{job}/plan/removals/{id}/remove", Technician, edit::remove::<Removal>),
+        post("/jobs/{job}/plan/removals/{id}/fit", Technician, plan::removal::fit),
         get("/jobs/{job}/plan/points", Reader, plan::points::list),
         get("/jobs/{job}/plan/new/point", Technician, edit::blank::<Point>),
         post("/jobs/{job}/plan/new/point", Technician, edit::create::<Point>),

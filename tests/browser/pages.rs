@@ -20,6 +20,8 @@ const PAGES: &[(&str, &str)] = &[
     ("setup", "/jobs/1/phases/setup"),
     ("circuit", "/jobs/1/circuits/C01"),
     ("feeder", "/jobs/1/feeders/F1"),
+    ("register", "/jobs/1/plan/removals"),
+    ("new-removal", "/jobs/1/plan/new/removal"),
     ("boat-plan", "/jobs/1/layout"),
     ("place", "/jobs/1/plan/places/helm"),
     ("passage", "/jobs/1/plan/passages/tube-main"),

@@ -110,7 +110,7 @@ fn wrong_units_and_types() {
 #[test]
 fn lists_where_objects_belong() {
     check(
-        |job| job["places"][2] = json!(["bow", "Bow", false, false]),
+        |job| job["places"][2] = json!(["bow", "Bow", null, false, false]),
         "places[2]: invalid type: sequence, expected an object in braces",
     );
     check(
@@ -120,7 +120,7 @@ fn lists_where_objects_belong() {
     check(
         |job| {
             let fields = ["format", "job", "boat"].map(|field| job[field].take());
-            *job = json!([fields[0], fields[1], fields[2], null, [], [], [], [], [], [], [], {}]);
+            *job = json!([fields[0], fields[1], fields[2], null, [], [], [], [], [], [], [], [], {}]);
         },
         "the job file: invalid type: sequence, expected an object in braces",
     );

@@ -8,8 +8,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use driploop::job::event::{Mark, Tick};
 use driploop::job::file::JobFile;
+use driploop::shop::picture::Picture;
 use driploop::store::backup::{self, Backup};
-use driploop::store::{Error, JobId, Store, doctor, file, known_schema, log, restore, ticks};
+use driploop::store::{Error, JobId, Store, doctor, file, known_schema, log, photos, restore, ticks};
 use jiff::SignedDuration;
 use tempfile::TempDir;
 use uuid::Uuid;
@@ -265,4 +266,27 @@ async fn a_file_that_is_torn_is_told_by_the_doctor() {
         Ok(report) => assert!(!report.is_well() && !report.broken.is_empty(), "{report:?}"),
         Err(error) => assert!(matches!(error, Error::Database(_)), "{error}"),
     }
+}
+
+#[tokio::test]
+async fn the_doctor_tells_photos_that_nothing_names_from_those_that_are_missing() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let (subject, folder) = ("place/helm".parse().unwrap(), shop.store.folder());
+    let picture = |bytes: &[u8]| Picture { bytes: bytes.to_vec(), width: 2, height: 1 };
+    let mut write = shop.write().await;
+    let kept = photos::add(&mut write, folder, job, &subject, &picture(b"kept")).await.unwrap();
+    let lost = photos::add(&mut write, folder, job, &subject, &picture(b"lost")).await.unwrap();
+    write.commit().await.unwrap();
+    assert!(doctor::examine(folder.root()).await.unwrap().is_well());
+
+    let mut read = shop.store.read().await.unwrap();
+    let path = photos::get(&mut read, job, lost).await.unwrap().path(folder);
+    fs::remove_file(&path).unwrap();
+    fs::write(folder.photos().join("stray.jpg"), b"x").unwrap();
+    let report = doctor::examine(folder.root()).await.unwrap();
+    assert_eq!(report.orphaned_photos, [PathBuf::from("stray.jpg")]);
+    assert_eq!(report.missing_photos, [path.strip_prefix(folder.photos()).unwrap()]);
+    assert!(!report.is_well(), "a photo that is gone has to be looked for");
+    assert!(photos::get(&mut read, job, kept).await.unwrap().path(folder).exists());
 }

@@ -5,6 +5,7 @@ use driploop::job::plan::Place;
 use driploop::job::point::Body;
 use driploop::store::{
     Error, JobId, Version, Write, circuits, devices, feeders, log, modes, passages, places, plan, points,
+    removals,
 };
 
 use crate::fixture::{Shop, small};
@@ -20,6 +21,7 @@ async fn bare(shop: &Shop) -> JobId {
         devices: vec![],
         circuits: vec![],
         modes: vec![],
+        removals: vec![],
         ..plan
     };
     shop.import(&JobFile { plan, history }).await
@@ -52,8 +54,11 @@ async fn a_plan_built_thing_by_thing_is_the_plan_imported() {
     for mode in &wanted.modes {
         modes::insert(&mut write, job, mode).await.unwrap();
     }
+    for removal in &wanted.removals {
+        removals::insert(&mut write, job, removal).await.unwrap();
+    }
     assert_eq!(plan::load(&mut write, job).await.unwrap(), wanted);
-    let things = 3 + 2 + 7 + 3 + 3 + 2 + 2;
+    let things = 3 + 2 + 7 + 3 + 3 + 2 + 2 + 1;
     assert_eq!(log::of_job(&mut write, job, None, 100).await.unwrap().len(), things + 1);
 }
 
@@ -99,7 +104,10 @@ async fn a_stale_save_shows_what_is_there_and_loses_neither() {
     let Error::Stale(stale) = places::update(&mut write, job, &mine, helm.version).await.unwrap_err() else {
         panic!()
     };
-    assert_eq!(stale.theirs, serde_json::json!({"id": "helm", "name": "Helm console", "wet": true}));
+    assert_eq!(
+        stale.theirs,
+        serde_json::json!({"id": "helm", "name": "Helm console", "at": {"ahead_m": 3.1, "starboard_m": 0.2, "up_m": 0.9}, "wet": true})
+    );
     places::update(&mut write, job, &mine, stale.version).await.unwrap();
     assert_eq!(places::get(&mut write, job, &mine.id).await.unwrap().value, mine);
 }
@@ -144,7 +152,7 @@ async fn everything_goes_in_the_order_that_nothing_names_it() {
             }
         )+};
     }
-    clear!(modes, circuits, devices, feeders, points, passages, places);
+    clear!(removals, modes, circuits, devices, feeders, points, passages, places);
     assert_eq!(plan::load(&mut write, job).await.unwrap().devices, []);
 }
 

@@ -118,6 +118,35 @@ impl Shop {
         self.ask(request, Body::from(body)).await
     }
 
+    /// Sends a multipart form with plain fields and, where there is one, a photo.
+    pub async fn upload_to(&self, path: &str, fields: &[(&str, &str)], photo: Option<&[u8]>) -> Answer {
+        let mut body = Vec::new();
+        for (name, value) in fields {
+            let part =
+                format!("--edge\r\ncontent-disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n");
+            body.extend_from_slice(part.as_bytes());
+        }
+        if let Some(photo) = photo {
+            let head = "--edge\r\ncontent-disposition: form-data; name=\"photo\"; filename=\"a.jpg\"\r\n\r\n";
+            body.extend_from_slice(head.as_bytes());
+            body.extend_from_slice(photo);
+            body.extend_from_slice(b"\r\n");
+        }
+        body.extend_from_slice(b"--edge--\r\n");
+        let request = Request::post(path).header(header::CONTENT_TYPE, "multipart/form-data; boundary=edge");
+        self.ask(request, Body::from(body)).await
+    }
+
+    /// A file's media type and how many bytes it has.
+    pub async fn file(&self, path: &str) -> (String, usize) {
+        let request =
+            Request::get(path).header(header::HOST, "boats.test").header(header::COOKIE, &self.cookie);
+        let response = self.app.clone().oneshot(request.body(Body::empty()).unwrap()).await.unwrap();
+        assert_eq!(response.status(), StatusCode::OK, "{path}");
+        let kind = response.headers()[header::CONTENT_TYPE].to_str().unwrap().to_owned();
+        (kind, response.into_body().collect().await.unwrap().to_bytes().len())
+    }
+
     /// What is stored of the job.
     pub async fn plan(&self) -> Plan {
         plan::load(&mut self.store.read().await.unwrap(), self.job).await.unwrap()

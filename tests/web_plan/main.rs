@@ -6,4 +6,6 @@ mod change;
 mod create;
 mod file;
 mod fixture;
+mod layout;
+mod removals;
 mod remove;

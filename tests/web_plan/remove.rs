@@ -38,6 +38,7 @@ async fn everything_can_be_removed_from_the_top_down() {
         "feeders/F1",
         "feeders/F2",
         "feeders/F3",
+        "removals/old01",
         "devices/nav",
         "devices/pump",
         "devices/horn",
@@ -59,7 +60,9 @@ async fn everything_can_be_removed_from_the_top_down() {
         assert!(answer.to.contains("/plan/"), "{}", answer.to);
     }
     assert!(shop.plan().await.places.is_empty());
-    for list in ["places", "points", "devices", "circuits", "feeders", "modes", "new/circuit", "new/mode"] {
+    for list in
+        ["places", "points", "devices", "circuits", "feeders", "modes", "removals", "new/circuit", "new/mode"]
+    {
         assert_eq!(shop.get(list).await.status, StatusCode::OK, "{list} with nothing planned");
     }
 }

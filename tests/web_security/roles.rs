@@ -127,6 +127,8 @@ fn filled(path: &str, job: &JobFile) -> String {
             "{hash}" => "0".to_owned(),
             "{*name}" => "driploop.css".to_owned(),
             "{phase}" => "runs".to_owned(),
+            // One is there to be looked at; it is not to be gone when the next role looks.
+            "{photo}" => if path.ends_with("/remove") { "999" } else { "1" }.to_owned(),
             "{backup}" => "driploop-20260225T061320Z".to_owned(),
             "{circuit}" => plan.circuits[0].id.to_string(),
             "{conductor}" => format!("{}-1", plan.circuits[0].id),
@@ -140,6 +142,7 @@ fn filled(path: &str, job: &JobFile) -> String {
                 "circuits" => plan.circuits[0].id.to_string(),
                 "feeders" => plan.feeders[0].id.to_string(),
                 "modes" => plan.modes[0].id.to_string(),
+                "removals" => plan.removals[0].id.to_string(),
                 other => panic!("{path}: this test does not know an id of {other}"),
             },
             parameter if parameter.starts_with('{') => panic!("{path}: this test does not know {parameter}"),

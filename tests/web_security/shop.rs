@@ -8,10 +8,11 @@ use axum::body::Body;
 use axum::extract::ConnectInfo;
 use axum::http::{HeaderMap, Method, Request, StatusCode, header};
 use driploop::shop::demo;
+use driploop::shop::picture::Picture;
 use driploop::shop::profile::{Profile, Units};
 use driploop::shop::role::Role;
 use driploop::store::people::{self, Newcomer};
-use driploop::store::{Actor, Hashed, Store, file, log, shop};
+use driploop::store::{Actor, Hashed, Store, file, log, photos, shop};
 use driploop::web::{self, AppState, Setting};
 use http_body_util::BodyExt;
 use jiff::Timestamp;
@@ -70,6 +71,9 @@ impl Shop {
         let mut write = store.write(&actor(), Timestamp::now()).await.unwrap();
         shop::create(&mut write, &profile).await.unwrap();
         file::import(&mut write, &demo::files().unwrap()[0]).await.unwrap();
+        let picture = Picture { bytes: b"a picture".to_vec(), width: 4, height: 3 };
+        let subject = "job/job".parse().unwrap();
+        photos::add(&mut write, store.folder(), JOB.into(), &subject, &picture).await.unwrap();
         write.commit().await.unwrap();
         let app = web::app(AppState::set_up(store.clone(), setting));
         Self { folder, store, app }

@@ -109,6 +109,7 @@ fn what(change: Change, subject: &str) -> String {
         Change::Reopened => "opened again",
         Change::Ticked => "ticked",
         Change::Measured => "measured",
+        Change::Photographed => "took a photo of",
         Change::Released => "released",
         Change::SignedIn => "signed in",
         Change::Switched => "took over",

@@ -23,9 +23,8 @@ pub async fn move_to(
     let version = form.version()?;
     let (ahead, starboard) = (form.required("ahead_m"), form.required("starboard_m"));
     let (Some(ahead_m), Some(starboard_m)) = (ahead, starboard) else {
-        return Err(Error::BadRequest(
-            form.errors().iter().map(|error| error.about()).collect::<Vec<_>>().join(" "),
-        ));
+        let wrong = form.errors().iter().map(|error| format!("{}: {}", error.about(), error.text));
+        return Err(Error::BadRequest(wrong.collect::<Vec<_>>().join(" ")));
     };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     let held = places::get(&mut write, job, &id).await?;

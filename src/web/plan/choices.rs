@@ -2,7 +2,7 @@
 
 use super::edit::Edit;
 use super::point::title;
-use crate::job::plan::{Condition, Light, PassageKind, PullString};
+use crate::job::plan::{Condition, Fate, Light, PassageKind, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::value::DeviceId;
 use crate::trade::conductor::{Size, System};
@@ -33,6 +33,22 @@ impl Edit {
         let places = self.job.plan.places.iter();
         let places = places.map(|place| (place.id.to_string(), format!("{} ({})", place.name, place.id)));
         [none("Choose a place")].into_iter().chain(places).collect()
+    }
+
+    /// The job's places, or none of them, with what that means.
+    pub fn places_or_none(&self, nothing: &str) -> Vec<Choice> {
+        [none(nothing)].into_iter().chain(self.places().into_iter().skip(1)).collect()
+    }
+
+    /// What can become of a thing that came off.
+    pub fn fates(&self) -> Vec<Choice> {
+        listed(&Fate::ALL.map(|fate| (fate, fate.words())))
+    }
+
+    /// What a test of it can show.
+    pub fn tests(&self) -> Vec<Choice> {
+        let shown = Tested::ALL.map(|tested| (tested, tested.words()));
+        [none("Not tested yet")].into_iter().chain(listed(&shown)).collect()
     }
 
     /// Points that a conductor of the positive side may land on.

@@ -71,6 +71,8 @@ pub struct Edit {
     pub unit: LengthUnit,
     /// The system of sizes the shop works in.
     pub system: System,
+    /// The currency the shop works in, as its three letters.
+    pub currency: String,
     /// What kind of thing it is.
     pub kind: Kind,
     /// The same in words: `circuit`.
@@ -114,6 +116,7 @@ impl Edit {
                 Units::Us => System::Awg,
                 Units::Metric => System::Metric,
             },
+            currency: frame.currency().to_owned(),
             kind: T::KIND,
             word,
             action: match old {

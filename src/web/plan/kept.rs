@@ -1,11 +1,11 @@
 //! Where each kind of thing is kept, so that one set of handlers serves them all.
 
-use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place};
+use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
 use crate::job::point::Point;
-use crate::job::value::{CircuitId, DeviceId, FeederId, ModeId, PassageId, PlaceId, PointId};
+use crate::job::value::{CircuitId, DeviceId, FeederId, ModeId, PassageId, PlaceId, PointId, RemovalId};
 use crate::store::{
     self, JobId, Store, Version, Versioned, Write, circuits, devices, feeders, modes, passages, places,
-    points,
+    points, removals,
 };
 
 /// A kind of thing that the store keeps for a job, one versioned row each.
@@ -79,4 +79,5 @@ kept! {
     Circuit by CircuitId in circuits;
     Feeder by FeederId in feeders;
     Mode by ModeId in modes;
+    Removal by RemovalId in removals;
 }

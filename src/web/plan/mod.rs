@@ -25,5 +25,7 @@ pub mod point;
 pub mod points;
 mod protection;
 mod refusal;
+pub mod removal;
+pub mod removals;
 mod row;
 mod wire;

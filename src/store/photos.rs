@@ -1,0 +1,158 @@
+//! Photos of the things of a job. The file lies in the folder of photos, named by what is in it; the row says
+//! what it shows, who took it and when.
+
+use std::fs::{self, File};
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use jiff::Timestamp;
+use serde::Serialize;
+use sqlx::SqliteConnection;
+
+use super::column::{At, JobId, PhotoId};
+use super::folder::{Folder, private_dir};
+use super::log::{self, Change};
+use super::{Error, Result, Write};
+use crate::job::subject::Subject;
+use crate::job::value::Name;
+use crate::shop::picture::Picture;
+
+/// A photo of a thing of a job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photo {
+    /// Its key.
+    pub id: PhotoId,
+    /// What it shows.
+    pub subject: Subject,
+    /// Width in pixels.
+    pub width: u32,
+    /// Height in pixels.
+    pub height: u32,
+    /// Who took it in.
+    pub by: Name,
+    /// When.
+    pub at: Timestamp,
+    file: String,
+}
+
+/// What the log keeps of a photo.
+#[derive(Serialize)]
+struct Logged<'a> {
+    photo: i64,
+    file: &'a str,
+}
+
+impl Photo {
+    /// Where its file lies.
+    pub fn path(&self, folder: &Folder) -> PathBuf {
+        path(folder, &self.file)
+    }
+}
+
+/// All photos of a job, the oldest first.
+pub async fn of_job(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Photo>> {
+    select(conn, job, None).await
+}
+
+/// One photo.
+pub async fn get(conn: &mut SqliteConnection, job: JobId, id: PhotoId) -> Result<Photo> {
+    select(conn, job, Some(id)).await?.pop().ok_or_else(|| Error::NotFound(format!("photo {id}")))
+}
+
+/// Keeps a photo: the file first, so that no row ever names one that is not there.
+pub async fn add(
+    write: &mut Write,
+    folder: &Folder,
+    job: JobId,
+    subject: &Subject,
+    picture: &Picture,
+) -> Result<PhotoId> {
+    let file = picture.hash();
+    keep(&path(folder, &file), &picture.bytes)?;
+    let (by, at) = (write.actor().name.clone(), At(write.now()));
+    let row = sqlx::query!(
+        r#"INSERT INTO photos (job, subject, file, width, height, "by", at) VALUES (?, ?, ?, ?, ?, ?, ?)"#,
+        job,
+        subject,
+        file,
+        picture.width,
+        picture.height,
+        by,
+        at
+    )
+    .execute(&mut **write)
+    .await?;
+    let id = PhotoId::from(row.last_insert_rowid());
+    let logged = Logged { photo: id.number(), file: &file };
+    log::line(write, Some(job), Change::Photographed, &subject.to_string(), None::<&()>, Some(&logged))
+        .await?;
+    Ok(id)
+}
+
+/// Takes a photo away. Its file stays until the folder is tidied: another row may name it, and a backup may
+/// be reading it.
+pub async fn remove(write: &mut Write, job: JobId, id: PhotoId) -> Result<()> {
+    let held = get(write, job, id).await?;
+    sqlx::query!("DELETE FROM photos WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
+    let logged = Logged { photo: id.number(), file: &held.file };
+    log::line(write, Some(job), Change::Photographed, &held.subject.to_string(), Some(&logged), None::<&()>)
+        .await
+}
+
+/// The files that some row names, as their paths within the folder of photos.
+pub(super) async fn named(conn: &mut SqliteConnection) -> Result<Vec<PathBuf>> {
+    let files = sqlx::query_scalar!("SELECT DISTINCT file FROM photos").fetch_all(conn).await?;
+    Ok(files.iter().map(|file| within(file)).collect())
+}
+
+async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<PhotoId>) -> Result<Vec<Photo>> {
+    let rows = sqlx::query!(
+        r#"SELECT id AS "id: PhotoId", subject AS "subject: Subject", file, width AS "width: u32",
+                  height AS "height: u32", "by" AS "by: Name", at AS "at: At"
+           FROM photos WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY id"#,
+        job,
+        only
+    )
+    .map(|row| Photo {
+        id: row.id,
+        subject: row.subject,
+        width: row.width,
+        height: row.height,
+        by: row.by,
+        at: row.at.0,
+        file: row.file,
+    });
+    Ok(rows.fetch_all(conn).await?)
+}
+
+fn path(folder: &Folder, file: &str) -> PathBuf {
+    folder.photos().join(within(file))
+}
+
+/// A folder for every two digits: no folder grows so large that listing it takes time.
+fn within(file: &str) -> PathBuf {
+    let (first, rest) = file.split_at(file.len().min(2));
+    Path::new(first).join(format!("{rest}.jpg"))
+}
+
+/// Writes a file whole or not at all, and not before it is on the disk.
+fn keep(path: &Path, bytes: &[u8]) -> Result<()> {
+    if path.exists() {
+        return Ok(());
+    }
+    let trouble = |error| Error::file(path, error);
+    let folder = path.parent().unwrap_or(path);
+    private_dir(folder).map_err(trouble)?;
+    let part = path.with_extension("part");
+    let written = File::create(&part).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()?;
+        fs::rename(&part, path)?;
+        File::open(folder)?.sync_all()
+    });
+    if written.is_err() {
+        // What is left of it is no use to anybody; that it cannot be removed either changes nothing.
+        let _ = fs::remove_file(&part);
+    }
+    written.map_err(trouble)
+}

@@ -1,0 +1,128 @@
+//! Photos: taken in, shown, taken away.
+
+use askama::Template;
+use axum::extract::multipart::MultipartError;
+use axum::extract::{Multipart, Path, State};
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::back;
+use super::form::{Form, capital};
+use super::job::Opened;
+use super::page::Frame;
+use super::viewer::Viewer;
+use super::{AppState, Error};
+use crate::job::subject::Subject;
+use crate::shop::picture::{Picture, PictureError};
+use crate::store::photos::{self, Photo};
+use crate::store::{JobId, PhotoId};
+
+/// The largest file that is taken in: a phone's photo takes a third of it.
+pub const BODY_LIMIT: usize = 24 * 1024 * 1024;
+
+/// A photo as pages show it.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/photo.html")]
+pub struct Shown {
+    /// Its address.
+    pub href: String,
+    /// Its number.
+    pub number: String,
+    /// What it shows, as a kind and an id.
+    pub subject: String,
+    width: u32,
+    height: u32,
+    by: String,
+    at: String,
+}
+
+impl askama::filters::HtmlSafe for Shown {}
+
+impl Shown {
+    /// A photo of a job.
+    pub fn of(photo: &Photo, job: &Opened, frame: &Frame) -> Self {
+        Self {
+            href: format!("{}/photos/{}", job.href(), photo.id),
+            number: photo.id.to_string(),
+            subject: photo.subject.to_string(),
+            width: photo.width,
+            height: photo.height,
+            by: photo.by.to_string(),
+            at: frame.moment(photo.at),
+        }
+    }
+}
+
+/// What was sent with a photo.
+#[derive(Default)]
+struct Sent {
+    subject: String,
+    back: String,
+    photo: Vec<u8>,
+}
+
+/// Takes in a photo of a thing of the job.
+///
+/// # Errors
+/// [`Error::BadRequest`] where what was sent is no picture, or is of nothing that a job can have.
+pub async fn add(
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    sent: Multipart,
+) -> Result<Response, Error> {
+    let sent = match received(sent).await {
+        Ok(sent) => sent,
+        Err(broken) => return Ok(broken.into_response()),
+    };
+    let subject: Subject =
+        sent.subject.parse().map_err(|bad| Error::BadRequest(format!("subject: {bad}.")))?;
+    let picture =
+        tokio::task::spawn_blocking(move || Picture::of(&sent.photo)).await.map_err(Error::internal)?;
+    let picture = picture
+        .map_err(|error: PictureError| Error::BadRequest(format!("{}.", capital(&error.to_string()))))?;
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    photos::add(&mut write, app.store().folder(), job, &subject, &picture).await?;
+    write.commit().await?;
+    Ok(Redirect::to(back::path(&sent.back)).into_response())
+}
+
+/// Shows a photo. What stands at its address never changes.
+pub async fn file(
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, PhotoId)>,
+) -> Result<Response, Error> {
+    let photo = photos::get(&mut *app.store().read().await?, job, id).await?;
+    let bytes = tokio::fs::read(photo.path(app.store().folder())).await.map_err(Error::internal)?;
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("image/jpeg")),
+        (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=31536000, immutable")),
+    ];
+    Ok((headers, bytes).into_response())
+}
+
+/// Takes a photo away.
+pub async fn remove(
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, PhotoId)>,
+    form: Form,
+) -> Result<Response, Error> {
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    photos::remove(&mut write, job, id).await?;
+    write.commit().await?;
+    Ok(Redirect::to(back::path(form.typed("back"))).into_response())
+}
+
+async fn received(mut sent: Multipart) -> Result<Sent, MultipartError> {
+    let mut received = Sent::default();
+    while let Some(field) = sent.next_field().await? {
+        match field.name() {
+            Some("subject") => received.subject = field.text().await?,
+            Some("back") => received.back = field.text().await?,
+            Some("photo") => received.photo = field.bytes().await?.to_vec(),
+            _ => {}
+        }
+    }
+    Ok(received)
+}

@@ -1,0 +1,57 @@
+//! The boat plan: places are drawn where they are, and moved.
+
+use axum::http::StatusCode;
+use driploop::shop::role::Role;
+
+use crate::fixture::{Shop, shop};
+
+#[tokio::test]
+async fn a_place_is_drawn_where_it_is_and_listed_where_it_is_nowhere() {
+    let shop = shop().await;
+    let page = shop.get(&format!("/jobs/{}/layout", shop.job)).await;
+    assert!(page.says("data-place=\"helm\" data-ahead=\"3.1\" data-starboard=\"0.2\""), "{}", page.page);
+    assert!(page.says("Put Bow amidships"), "the bow is nowhere yet");
+    assert!(page.says("4.3 m measured"), "the tube was measured");
+}
+
+#[tokio::test]
+async fn a_place_is_moved_and_keeps_its_height() {
+    let shop = shop().await;
+    let moved = [("version", "1"), ("ahead_m", "2.75"), ("starboard_m", "-0.4")];
+    shop.post("places/helm/spot", &moved).await.saved("/layout");
+    let place = shop.plan().await.places.into_iter().find(|place| place.id.as_str() == "helm").unwrap();
+    let at = place.at.unwrap();
+    assert_eq!((at.ahead_m.number(), at.starboard_m.number()), (2.75, -0.4));
+    assert_eq!(at.up_m.map(|up| up.number()), Some(0.9));
+    let again = shop.post("places/helm/spot", &moved).await;
+    assert_eq!(again.status, StatusCode::CONFLICT, "somebody who saw the old spot moves nothing");
+}
+
+#[tokio::test]
+async fn a_place_stays_by_the_boat() {
+    let shop = shop().await;
+    let away = [("version", "1"), ("ahead_m", "400"), ("starboard_m", "0")];
+    let answer = shop.post("places/helm/spot", &away).await;
+    assert_eq!(answer.status, StatusCode::BAD_REQUEST);
+    assert!(answer.says("Ahead:") && answer.says("from -3 to 30"), "{}", answer.page);
+}
+
+#[tokio::test]
+async fn the_form_says_port_and_starboard() {
+    let shop = shop().await;
+    let spot = [("at.ahead_m", "1 m"), ("at.aside_m", "60 cm"), ("at.side", "port"), ("at.up_m", "")];
+    shop.change("places/stern", &spot).await.saved("/plan/places#stern");
+    let stern = shop.plan().await.places.remove(0);
+    assert_eq!(stern.at.map(|at| (at.ahead_m.number(), at.starboard_m.number())), Some((1.0, -0.6)));
+    let page = shop.get("places/stern").await;
+    assert_eq!((page.field("at.side"), page.field("at.aside_m")), ("port".to_owned(), "0.6".to_owned()));
+    let half = [("at.ahead_m", ""), ("at.aside_m", "0.5")];
+    shop.change("places/stern", &half).await.refused("at.ahead_m", "needed where the rest");
+}
+
+#[tokio::test]
+async fn who_only_looks_is_offered_no_moving() {
+    let shop = Shop::open("metric", Role::Reader).await;
+    let page = shop.get(&format!("/jobs/{}/layout", shop.job)).await;
+    assert!(page.says("data-place=\"helm\"") && !page.says("data-moves"), "{}", page.page);
+}
