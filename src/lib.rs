@@ -4,6 +4,7 @@
 //!
 //! - [`cli`]: the command line.
 //! - [`web`]: the pages.
+//! - [`paper`]: documents as PDF.
 //! - [`drawing`]: drawings as SVG.
 //! - [`store`]: the shop's SQLite file, the only floor with SQL.
 //! - [`shop`]: rules across jobs: people and their roles.
@@ -13,6 +14,7 @@
 pub mod cli;
 pub mod drawing;
 pub mod job;
+pub mod paper;
 pub mod shop;
 pub mod store;
 pub mod trade;

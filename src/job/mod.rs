@@ -14,6 +14,7 @@ pub mod find;
 pub mod finding;
 pub mod gate;
 pub mod layout;
+pub mod label;
 pub mod lights;
 pub mod load;
 pub mod meter;

@@ -146,6 +146,8 @@ codes! {
     RecordWithoutSubject = "record-without-subject", Note;
     /// No terminal of this kind is made for the conductor and the stud.
     TerminalNotMade = "terminal-not-made", Fix;
+    /// A number alone tells two labels apart that the shop's rule words the same.
+    LabelsAlike = "labels-alike", Note;
 }
 
 impl Serialize for Code {

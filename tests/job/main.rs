@@ -5,6 +5,7 @@ mod check;
 mod events;
 mod file;
 mod fixture;
+mod labels;
 mod properties;
 mod wires;
 mod wiring;

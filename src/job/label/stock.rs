@@ -1,0 +1,196 @@
+//! The labels a shop buys: sheets of paper labels and of wraps, by their geometry.
+//!
+//! Common sizes of the trade, described by paper, columns, rows and measures; from memory. Labels lie
+//! in the middle of the sheet, as all of these do.
+
+use std::fmt;
+
+/// The paper a sheet is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    A4,
+    /// 8.5 × 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
+
+    /// Width and height in millimetres, by ISO 216 and ANSI/ASME Y14.1.
+    pub fn size_mm(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (210.0, 297.0),
+            Self::Letter => (215.9, 279.4),
+        }
+    }
+
+    /// The paper by its name.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::A4 => "A4",
+            Self::Letter => "Letter",
+        }
+    }
+
+    /// The paper as addresses and forms write it.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::A4 => "a4",
+            Self::Letter => "letter",
+        }
+    }
+}
+
+/// How many characters a label takes: from 8, so that any two wires can be told apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Limit(usize);
+
+impl Limit {
+    /// The least, in which a number tells ten million wires apart.
+    pub const LEAST: Self = Self(8);
+
+    /// So many characters, or the least there may be.
+    pub fn new(characters: usize) -> Self {
+        Self(characters.max(Self::LEAST.0))
+    }
+
+    /// The number of characters.
+    pub fn characters(self) -> usize {
+        self.0
+    }
+}
+
+/// A sheet of labels.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stock {
+    /// The name addresses and the database have for it.
+    pub key: &'static str,
+    /// The paper.
+    pub paper: Paper,
+    /// Labels side by side.
+    pub columns: u16,
+    /// Labels one below another.
+    pub rows: u16,
+    /// Width of a label.
+    pub width_mm: f64,
+    /// Height of a label.
+    pub height_mm: f64,
+    /// From a label's right edge to the next one's left.
+    pub gap_mm: f64,
+    /// Of a self-laminating wrap: how much of its height, at the top, takes print; the rest is clear.
+    pub print_mm: Option<f64>,
+    /// How many characters a label takes.
+    pub limit: Limit,
+}
+
+/// The sheets there are, paper labels first.
+pub const ALL: [Stock; 8] = [
+    paper("a4-3x8", Paper::A4, (3, 8), (63.5, 33.9), 2.5, 24),
+    paper("a4-4x12", Paper::A4, (4, 12), (45.7, 21.2), 2.5, 18),
+    paper("a4-5x13", Paper::A4, (5, 13), (38.1, 21.2), 2.5, 14),
+    paper("letter-3x10", Paper::Letter, (3, 10), (66.7, 25.4), 3.15, 24),
+    paper("letter-4x20", Paper::Letter, (4, 20), (44.45, 12.7), 7.62, 18),
+    wrap("a4-wrap-7x7", Paper::A4, (7, 7), (25.4, 38.1), 12.7, 12),
+    wrap("letter-wrap-7x7", Paper::Letter, (7, 7), (25.4, 36.5), 12.7, 12),
+    wrap("letter-wrap-4x3", Paper::Letter, (4, 3), (45.0, 80.0), 20.0, 18),
+];
+
+const fn paper(
+    key: &'static str,
+    paper: Paper,
+    (columns, rows): (u16, u16),
+    (width_mm, height_mm): (f64, f64),
+    gap_mm: f64,
+    characters: usize,
+) -> Stock {
+    let limit = Limit(characters);
+    Stock { key, paper, columns, rows, width_mm, height_mm, gap_mm, print_mm: None, limit }
+}
+
+const fn wrap(
+    key: &'static str,
+    sheet: Paper,
+    count: (u16, u16),
+    size: (f64, f64),
+    print: f64,
+    characters: usize,
+) -> Stock {
+    Stock { print_mm: Some(print), ..paper(key, sheet, count, size, 2.0, characters) }
+}
+
+impl Stock {
+    /// The sheet by its key.
+    pub fn named(key: &str) -> Option<Self> {
+        ALL.into_iter().find(|stock| stock.key == key)
+    }
+
+    /// How many labels a sheet has.
+    pub fn per_sheet(&self) -> usize {
+        usize::from(self.columns) * usize::from(self.rows)
+    }
+
+    /// Left and top margin of the sheet.
+    pub fn margins_mm(&self) -> (f64, f64) {
+        let (width, height) = self.paper.size_mm();
+        let (columns, rows) = (f64::from(self.columns), f64::from(self.rows));
+        let across = columns * self.width_mm + (columns - 1.0) * self.gap_mm;
+        ((width - across) / 2.0, (height - rows * self.height_mm) / 2.0)
+    }
+
+    /// How high the part is that takes print.
+    pub fn printed_mm(&self) -> f64 {
+        self.print_mm.unwrap_or(self.height_mm)
+    }
+
+    /// The thickest jacket whose print the clear part of a wrap still covers once around.
+    pub fn wraps_mm(&self) -> Option<f64> {
+        self.print_mm.map(|print| (self.height_mm - print) / std::f64::consts::PI)
+    }
+}
+
+impl fmt::Display for Stock {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { columns, rows, width_mm, height_mm, .. } = self;
+        write!(f, "{}, {columns} × {rows}, {width_mm} × {height_mm} mm", self.paper.words())?;
+        match self.print_mm {
+            Some(print) => write!(f, ", self-laminating, {print} mm to print on"),
+            None => Ok(()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_sheet_fits_its_paper_and_has_a_key_of_its_own() {
+        for (index, stock) in ALL.iter().enumerate() {
+            let (left, top) = stock.margins_mm();
+            assert!(left > 1.0 && top > 1.0, "{stock}: {left:.1} and {top:.1} mm of margin");
+            assert!(stock.limit >= Limit::LEAST && stock.printed_mm() <= stock.height_mm, "{stock}");
+            assert_eq!(ALL.iter().position(|other| other.key == stock.key), Some(index));
+        }
+    }
+
+    #[test]
+    fn margins_come_out_as_sheets_are_made() {
+        // Common practice, no source, from memory: 24 labels on A4 begin 7.2 mm in and 12.9 mm down; 30 on
+        // Letter 3/16 in and 1/2 in.
+        let margins = |key| Stock::named(key).unwrap().margins_mm();
+        let near = |(x, y): (f64, f64), (a, b): (f64, f64)| (x - a).abs() < 0.1 && (y - b).abs() < 0.1;
+        assert!(near(margins("a4-3x8"), (7.2, 12.9)), "{:?}", margins("a4-3x8"));
+        assert!(near(margins("letter-3x10"), (4.76, 12.7)), "{:?}", margins("letter-3x10"));
+    }
+
+    #[test]
+    fn a_sheet_is_told_by_its_measures() {
+        assert_eq!(ALL[0].to_string(), "A4, 3 × 8, 63.5 × 33.9 mm");
+        assert_eq!(
+            ALL[6].to_string(),
+            "Letter, 7 × 7, 25.4 × 36.5 mm, self-laminating, 12.7 mm to print on"
+        );
+    }
+}

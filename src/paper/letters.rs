@@ -1,0 +1,95 @@
+//! Letters as large as their room allows.
+
+use serde::Serialize;
+
+use crate::drawing::svg::text_width;
+
+/// A typographic point, in millimetres.
+const POINT_MM: f64 = 25.4 / 72.0;
+/// From one line to the next, in letter sizes.
+const LINE: f64 = 1.15;
+/// How much wider bold letters come out than the widths that are reckoned with.
+const BOLD: f64 = 1.1;
+/// By how much letters are made smaller at a time.
+const STEP_PT: f64 = 0.25;
+/// The smallest letters that are printed.
+const LEAST_PT: f64 = 3.5;
+
+/// Text broken into lines, with the size it is set in.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Letters {
+    pub(super) lines: Vec<String>,
+    pub(super) size_pt: f64,
+}
+
+/// A room for text.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Room {
+    pub(super) width_mm: f64,
+    pub(super) height_mm: f64,
+    /// Letters are no larger than this.
+    pub(super) largest_pt: f64,
+}
+
+impl Letters {
+    /// Bold text in the largest letters that fit a room, broken between words.
+    pub(super) fn fitted(text: &str, room: Room) -> Self {
+        let mut size_pt = room.largest_pt;
+        loop {
+            let lines = lines(text, size_pt, room.width_mm);
+            let high = size_pt * POINT_MM * LINE * count(lines.len()) <= room.height_mm;
+            let wide = lines.iter().all(|line| width_mm(line, size_pt) <= room.width_mm);
+            if (high && wide) || size_pt <= LEAST_PT {
+                return Self { lines, size_pt };
+            }
+            size_pt -= STEP_PT;
+        }
+    }
+}
+
+fn count(lines: usize) -> f64 {
+    u16::try_from(lines).map_or(f64::INFINITY, f64::from)
+}
+
+fn width_mm(text: &str, size_pt: f64) -> f64 {
+    text_width(text, size_pt) * BOLD * POINT_MM
+}
+
+/// As many words on each line as fit it.
+fn lines(text: &str, size_pt: f64, most_mm: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let longer = lines.last().map(|line| format!("{line} {word}"));
+        match (lines.last_mut(), longer) {
+            (Some(line), Some(longer)) if width_mm(&longer, size_pt) <= most_mm => *line = longer,
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::label::STOCKS;
+
+    #[test]
+    fn text_takes_the_room_it_has() {
+        let room = Room { width_mm: 30.0, height_mm: 12.0, largest_pt: 14.0 };
+        let short = Letters::fitted("C01-3", room);
+        assert_eq!((short.lines.as_slice(), short.size_pt), (["C01-3".to_owned()].as_slice(), 14.0));
+        let long = Letters::fitted("C01-3a Side lights", room);
+        assert!(long.lines.len() == 2 && long.size_pt < 14.0, "{long:?}");
+    }
+
+    #[test]
+    fn what_the_widest_label_may_say_fits_every_stock() {
+        for stock in STOCKS {
+            let room =
+                Room { width_mm: stock.width_mm * 0.5, height_mm: stock.printed_mm() * 0.6, largest_pt: 14.0 };
+            let text = "M".repeat(stock.limit.characters());
+            let set = Letters::fitted(&text, room);
+            assert!(width_mm(&set.lines[0], set.size_pt) <= room.width_mm, "{stock}: {set:?}");
+        }
+    }
+}
