@@ -4,6 +4,7 @@
 
 pub mod boat_plan;
 pub mod chart;
+pub mod label_sheet;
 pub mod one_line;
 pub mod panel;
 pub mod part;

@@ -85,8 +85,11 @@ mod tests {
     #[test]
     fn what_the_widest_label_may_say_fits_every_stock() {
         for stock in STOCKS {
-            let room =
-                Room { width_mm: stock.width_mm * 0.5, height_mm: stock.printed_mm() * 0.6, largest_pt: 14.0 };
+            let room = Room {
+                width_mm: stock.width_mm * 0.5,
+                height_mm: stock.printed_mm() * 0.6,
+                largest_pt: 14.0,
+            };
             let text = "M".repeat(stock.limit.characters());
             let set = Letters::fitted(&text, room);
             assert!(width_mm(&set.lines[0], set.size_pt) <= room.width_mm, "{stock}: {set:?}");

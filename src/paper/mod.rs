@@ -6,6 +6,7 @@
 //! paper looks the same from any machine. Setting takes tens of milliseconds to seconds: a handler
 //! does it off the threads that answer requests.
 
+pub mod csv;
 pub mod labels;
 mod letters;
 mod press;

@@ -1,6 +1,7 @@
 //! What holds across jobs: the shop itself and the people who work in it.
 
 pub mod demo;
+pub mod labels;
 pub mod picture;
 pub mod profile;
 pub mod role;

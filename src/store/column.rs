@@ -18,6 +18,7 @@ use uuid::Uuid;
 
 use super::log::Change;
 use crate::job::event::Mark;
+use crate::job::label::{Rule, Stock};
 use crate::job::phase::Phase;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
@@ -31,6 +32,7 @@ use crate::job::value::{
     NominalV, PassageId, PlaceId, PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV,
     SpeedKn, StarboardM, UpM,
 };
+use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
 use crate::trade::conductor::Size;
@@ -97,13 +99,13 @@ text! {
 
 text! {
     |value| Ok(value.to_string()), |text| Ok(text.parse()?);
-    Phase, StepKey, Subject, Zone, Currency, At, Day, ClientId,
+    Phase, StepKey, Subject, Zone, Currency, Rule, Address, At, Day, ClientId,
 }
 
 text! {
     |value| word(value), |text| from_word(text);
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units,
+    Chemistry, Change, Role, Units, Stock,
 }
 
 /// The word a kind has in the job file.

@@ -19,6 +19,7 @@ pub mod folder;
 mod hash;
 pub mod history;
 pub mod jobs;
+pub mod labels;
 mod lists;
 pub mod log;
 mod manifest;

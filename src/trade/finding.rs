@@ -148,6 +148,24 @@ codes! {
     TerminalNotMade = "terminal-not-made", Fix;
     /// A number alone tells two labels apart that the shop's rule words the same.
     LabelsAlike = "labels-alike", Note;
+    /// The parts of a board do not fit it.
+    BoardTooSmall = "board-too-small", Fix;
+    /// No layout of a board was found, though none is ruled out.
+    NoLayoutFound = "no-layout-found", Note;
+    /// Two parts of a board stand on the same ground.
+    PartsCollide = "parts-collide", Fix;
+    /// A part, or the free ground it asks for, goes beyond its board.
+    PartOffBoard = "part-off-board", Fix;
+    /// A part stands in the free ground that another asks for.
+    ClearanceLacking = "clearance-lacking", Fix;
+    /// Something hot is too near another part.
+    HotTooNear = "hot-too-near", Fix;
+    /// Something that turns a compass is too near it.
+    CompassTooNear = "compass-too-near", Fix;
+    /// Water reaches a part that is not made for it.
+    NotForWet = "not-for-wet", Fix;
+    /// What a screw goes into is too thin to hold it.
+    ScrewWithoutHold = "screw-without-hold", Fix;
 }
 
 impl Serialize for Code {

@@ -8,6 +8,7 @@
 //! instead of passing.
 
 pub mod ampacity;
+pub mod board;
 pub mod conductor;
 pub mod coordination;
 pub mod diagnosis;

@@ -184,6 +184,18 @@ sources! {
     CRIMP_UL_486A = Standard, Memory, "UL 486A", "pull-out test";
     /// What a crimp must hold in flight hardware.
     CRIMP_NASA = Standard, Read, "NASA-STD-8739.4", "table 13-1";
+    /// Diameters of self-tapping screws.
+    ISO_1478 = Standard, Memory, "ISO 1478", "tapping screw threads ST 2.9 to ST 6.3";
+    /// Holes to drill for screws.
+    PILOT_HOLES = CommonPractice, Memory, "Pilot holes", "by screw size, in plywood and in glass laminate";
+    /// How much thread a screw needs.
+    SCREW_HOLD = CommonPractice, Memory, "Hold of a screw", "3 diameters of board or 1.5 of solid laminate";
+    /// Air around what gets hot.
+    HEAT_DISTANCE = CommonPractice, Memory, "Heat", "50 mm beside, 100 mm above";
+    /// Magnets near a compass.
+    COMPASS_DISTANCE = CommonPractice, Memory, "Compass", "1 m from a speaker or another magnet";
+    /// What may be mounted where water comes.
+    SPLASH = CommonPractice, Memory, "Wet places", "parts that stand splashes";
     /// The manual of a device or part.
     MAKERS_MANUAL = CommonPractice, Memory, "Maker's manual", "as given for this device";
 }

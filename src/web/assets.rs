@@ -32,6 +32,7 @@ const STYLE_PARTS: &[&str] = &[
     "css/floor.css",
     "css/hand.css",
     "css/job.css",
+    "css/labels.css",
     "css/phases.css",
     "css/plan.css",
     "css/print.css",

@@ -37,6 +37,7 @@ use serde::de::{DeserializeOwned, IntoDeserializer};
 use super::Error;
 use super::field::Field;
 use super::length::{self, LengthUnit};
+use crate::job::label::BadRule;
 use crate::job::value::BadValue;
 use crate::shop::secret::Unfit;
 use crate::store::{self, Version};
@@ -108,6 +109,12 @@ impl Refusal for jiff::Error {
 }
 
 impl Refusal for Unfit {
+    fn sentence(&self) -> String {
+        format!("{}.", capital(&self.to_string()))
+    }
+}
+
+impl Refusal for BadRule {
     fn sentence(&self) -> String {
         format!("{}.", capital(&self.to_string()))
     }

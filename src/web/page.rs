@@ -127,6 +127,8 @@ pub enum Here {
     People,
     /// Signed-in devices.
     SignIns,
+    /// How labels are made.
+    Labels,
     /// Backups.
     Backups,
     /// A sheet of the job.
@@ -168,6 +170,8 @@ pub enum Tab {
     Sizing,
     /// The wires, one in the hand at a time.
     Wires,
+    /// The labels at the ends of the wires.
+    Labels,
     /// A phase.
     Phase(Phase),
     /// The finished-job report.
@@ -194,6 +198,7 @@ impl Tab {
         Self::Lights,
         Self::Sizing,
         Self::Wires,
+        Self::Labels,
         Self::Report,
         Self::Log,
     ];
@@ -216,6 +221,7 @@ impl Tab {
             Self::Lights => "Lights",
             Self::Sizing => "Sizing",
             Self::Wires => "Wires",
+            Self::Labels => "Labels",
             Self::Phase(phase) => phase.title(),
             Self::Report => "Report",
             Self::Log => "Log",
@@ -240,6 +246,7 @@ impl Tab {
             Self::Lights => "/lights".to_owned(),
             Self::Sizing => "/sizing".to_owned(),
             Self::Wires => "/wires".to_owned(),
+            Self::Labels => "/labels".to_owned(),
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),
@@ -362,6 +369,7 @@ impl Sheet {
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
                 if viewer.role().may(Action::Shop) {
+                    links.push(link(Here::Labels, "/labels", "Labels"));
                     links.push(link(Here::Backups, "/backups", "Backups"));
                 }
                 links

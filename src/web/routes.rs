@@ -12,7 +12,7 @@ use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::{
-    AppState, assets, backups, circuit, electrics, floor, hand, layout, phases, photos, report, theme,
+    AppState, assets, backups, circuit, electrics, floor, hand, labels, layout, phases, photos, report, theme,
 };
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
 use crate::job::point::Point;
@@ -81,6 +81,9 @@ pub fn table() -> Vec<Route> {
         post("/people", Owner, roster::add),
         get("/people/{person}", Owner, roster::edit),
         post("/people/{person}", Owner, roster::save),
+        // How its labels are made.
+        get("/labels", Owner, labels::setting::show),
+        post("/labels", Owner, labels::setting::save),
         // Its backups.
         get("/backups", Owner, backups::show),
         post("/backups", Owner, backups::take),
@@ -116,6 +119,10 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/energy", Reader, electrics::energy::show),
         get("/jobs/{job}/lights", Reader, electrics::lights::show),
         get("/jobs/{job}/sizing", Reader, electrics::sizing::show),
+        // What is printed for the work.
+        get("/jobs/{job}/labels", Reader, labels::show::show),
+        get("/jobs/{job}/labels.pdf", Reader, labels::files::pdf),
+        get("/jobs/{job}/labels.csv", Reader, labels::files::csv),
         // What is handed over.
         get("/jobs/{job}/report", Reader, report::show::show),
         get("/jobs/{job}/log", Reader, report::log::show),

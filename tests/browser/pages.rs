@@ -47,6 +47,9 @@ const PAGES: &[(&str, &str)] = &[
     ("energy", "/jobs/1/energy"),
     ("lights", "/jobs/1/lights"),
     ("sizing", "/jobs/1/sizing"),
+    ("labels", "/jobs/1/labels"),
+    ("wrap labels", "/jobs/1/labels?stock=letter-wrap-7x7&start=10&wires=pulled"),
+    ("label rule", "/labels"),
     ("report", "/jobs/1/report"),
     ("log", "/jobs/1/log"),
 ];

@@ -24,10 +24,16 @@ fn the_sheet_is_as_large_as_its_paper_and_its_face_is_embedded() {
         let pdf = sheet(&stock, 0, 3);
         let (width, height) = stock.paper.size_mm();
         let (pages, [wide, high]) = pdf.pages();
-        assert!(pages == 1 && (wide - width).abs() < 0.1 && (high - height).abs() < 0.1, "{stock}: {wide} x {high}");
+        assert!(
+            pages == 1 && (wide - width).abs() < 0.1 && (high - height).abs() < 0.1,
+            "{stock}: {wide} x {high}"
+        );
         let faces = pdf.faces();
-        assert!(!faces.is_empty() && faces.iter().all(|(name, embedded)| *embedded && name.contains("DejaVuSans")),
-            "{faces:?}");
+        assert!(
+            !faces.is_empty()
+                && faces.iter().all(|(name, embedded)| *embedded && name.contains("DejaVuSans")),
+            "{faces:?}"
+        );
     }
 }
 
@@ -43,7 +49,9 @@ fn every_label_lies_within_its_own() {
             let x = left + f64::from(column) * (stock.width_mm + stock.gap_mm);
             let y = top + f64::from(row) * stock.height_mm;
             assert!(
-                word.left >= x && word.right <= x + stock.width_mm && word.top >= y - 0.5
+                word.left >= x
+                    && word.right <= x + stock.width_mm
+                    && word.top >= y - 0.5
                     && word.bottom <= y + stock.printed_mm() + 0.5,
                 "{stock}: {word:?} is not on the label at {x:.1}, {y:.1}"
             );
@@ -60,7 +68,7 @@ fn places(stock: &Stock, count: usize) -> impl Iterator<Item = (usize, u16, u16)
 
 #[test]
 fn a_part_used_sheet_is_begun_where_its_labels_begin_and_goes_on_to_the_next() {
-    let stock = Stock::named("a4-3x8").unwrap();
+    let stock = "a4-3x8".parse::<Stock>().unwrap();
     let pdf = sheet(&stock, 22, 4);
     assert_eq!(pdf.pages().0, 2, "two on the first sheet, two on the next");
     let words = pdf.boxes();
@@ -82,6 +90,6 @@ fn text_is_literal_whatever_it_says() {
 #[test]
 fn a_code_too_small_to_be_read_is_left_out() {
     let modules = 37;
-    assert!(code_mm(&Stock::named("a4-3x8").unwrap(), modules).is_some_and(|side| side > 20.0));
-    assert_eq!(code_mm(&Stock::named("letter-4x20").unwrap(), 61), None);
+    assert!(code_mm(&"a4-3x8".parse::<Stock>().unwrap(), modules).is_some_and(|side| side > 20.0));
+    assert_eq!(code_mm(&"letter-4x20".parse::<Stock>().unwrap(), 61), None);
 }

@@ -45,16 +45,19 @@ impl Pdf {
 
     /// Pages, and the size of the first in millimetres.
     pub fn pages(&self) -> (usize, [f64; 2]) {
-        let output = Command::new("pdfinfo").arg(self.path()).output().expect("pdfinfo; tests/run installs it");
+        let output =
+            Command::new("pdfinfo").arg(self.path()).output().expect("pdfinfo; tests/run installs it");
         let told = String::from_utf8(output.stdout).expect("text");
         let line = |name: &str| told.lines().find_map(|line| line.strip_prefix(name)).expect(name).trim();
-        let size: Vec<f64> = line("Page size:").split_whitespace().filter_map(|word| word.parse().ok()).collect();
+        let size: Vec<f64> =
+            line("Page size:").split_whitespace().filter_map(|word| word.parse().ok()).collect();
         (line("Pages:").parse().expect("a count"), [size[0], size[1]].map(|points| points / 72.0 * 25.4))
     }
 
     /// Each face: its name, and whether it is embedded.
     pub fn faces(&self) -> Vec<(String, bool)> {
-        let output = Command::new("pdffonts").arg(self.path()).output().expect("pdffonts; tests/run installs it");
+        let output =
+            Command::new("pdffonts").arg(self.path()).output().expect("pdffonts; tests/run installs it");
         let told = String::from_utf8(output.stdout).expect("text");
         let face = |line: &str| {
             let words: Vec<&str> = line.split_whitespace().collect();

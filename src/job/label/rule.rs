@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 /// The most characters a rule may have.
-const LONGEST: usize = 80;
+const LONGEST: usize = 120;
 
 /// Declares the words a rule may use: how each is written, what it says, and whether it gives way
 /// where the label is too short for all of it.
@@ -291,7 +291,10 @@ mod tests {
     #[test]
     fn a_rule_that_cannot_word_a_label_says_why() {
         let refused = |rule: &str| rule.parse::<Rule>().unwrap_err().to_string();
-        assert!(refused("{wire} {wibble}").starts_with("'{wibble}' is no word of a label rule: expected one of {wire}, {circuit}"));
+        assert!(
+            refused("{wire} {wibble}")
+                .starts_with("'{wibble}' is no word of a label rule: expected one of {wire}, {circuit}")
+        );
         assert_eq!(
             refused("{wire} {far"),
             "'{far' opens a brace and does not close it: expected a word in braces, such as {wire}"
@@ -304,7 +307,7 @@ mod tests {
             refused("Boat {far}"),
             "'Boat {far}' does not tell one wire from another: expected {wire} or {circuit} in it"
         );
-        assert_eq!(refused(" "), "'' is not valid here: expected one line of 1 to 80 characters");
+        assert_eq!(refused(" "), "'' is not valid here: expected one line of 1 to 120 characters");
         assert!("{wire}\u{7}".parse::<Rule>().is_err() && "{wire}".repeat(20).parse::<Rule>().is_err());
     }
 

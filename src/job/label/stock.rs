@@ -4,6 +4,12 @@
 //! in the middle of the sheet, as all of these do.
 
 use std::fmt;
+use std::str::FromStr;
+
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize};
+
+use crate::job::value::BadValue;
 
 /// The paper a sheet is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,8 +68,9 @@ impl Limit {
     }
 }
 
-/// A sheet of labels.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// A sheet of labels; written as its key.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(into = "String")]
 pub struct Stock {
     /// The name addresses and the database have for it.
     pub key: &'static str,
@@ -121,11 +128,6 @@ const fn wrap(
 }
 
 impl Stock {
-    /// The sheet by its key.
-    pub fn named(key: &str) -> Option<Self> {
-        ALL.into_iter().find(|stock| stock.key == key)
-    }
-
     /// How many labels a sheet has.
     pub fn per_sheet(&self) -> usize {
         usize::from(self.columns) * usize::from(self.rows)
@@ -147,6 +149,30 @@ impl Stock {
     /// The thickest jacket whose print the clear part of a wrap still covers once around.
     pub fn wraps_mm(&self) -> Option<f64> {
         self.print_mm.map(|print| (self.height_mm - print) / std::f64::consts::PI)
+    }
+}
+
+impl FromStr for Stock {
+    type Err = BadValue;
+
+    fn from_str(key: &str) -> Result<Self, BadValue> {
+        let known = ALL.into_iter().find(|stock| stock.key == key);
+        known.ok_or_else(|| BadValue {
+            got: key.to_owned(),
+            expected: "one of the sheets of labels in the list",
+        })
+    }
+}
+
+impl<'de> Deserialize<'de> for Stock {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer)?.parse().map_err(Error::custom)
+    }
+}
+
+impl From<Stock> for String {
+    fn from(stock: Stock) -> Self {
+        stock.key.to_owned()
     }
 }
 
@@ -179,7 +205,7 @@ mod tests {
     fn margins_come_out_as_sheets_are_made() {
         // Common practice, no source, from memory: 24 labels on A4 begin 7.2 mm in and 12.9 mm down; 30 on
         // Letter 3/16 in and 1/2 in.
-        let margins = |key| Stock::named(key).unwrap().margins_mm();
+        let margins = |key: &str| key.parse::<Stock>().unwrap().margins_mm();
         let near = |(x, y): (f64, f64), (a, b): (f64, f64)| (x - a).abs() < 0.1 && (y - b).abs() < 0.1;
         assert!(near(margins("a4-3x8"), (7.2, 12.9)), "{:?}", margins("a4-3x8"));
         assert!(near(margins("letter-3x10"), (4.76, 12.7)), "{:?}", margins("letter-3x10"));
@@ -188,9 +214,6 @@ mod tests {
     #[test]
     fn a_sheet_is_told_by_its_measures() {
         assert_eq!(ALL[0].to_string(), "A4, 3 × 8, 63.5 × 33.9 mm");
-        assert_eq!(
-            ALL[6].to_string(),
-            "Letter, 7 × 7, 25.4 × 36.5 mm, self-laminating, 12.7 mm to print on"
-        );
+        assert_eq!(ALL[6].to_string(), "Letter, 7 × 7, 25.4 × 36.5 mm, self-laminating, 12.7 mm to print on");
     }
 }

@@ -75,6 +75,16 @@ pub fn cut(unit: LengthUnit, conductor: &Conductor) -> String {
     }
 }
 
+/// The circuit a conductor belongs to, by id and name; a feeder by its id.
+pub fn circuit(plan: &Plan, conductor: &Conductor) -> String {
+    match &conductor.of {
+        Of::Feeder(id) => id.to_string(),
+        Of::Circuit(id) => {
+            plan.circuit(id).map_or_else(|| id.to_string(), |circuit| format!("{id} {}", circuit.name))
+        }
+    }
+}
+
 /// The label of a circuit's switch and where it is: `NAV (Panel 3)`.
 pub fn switch(plan: &Plan, circuit: &Circuit) -> Option<String> {
     let at = circuit.switch.as_ref()?;

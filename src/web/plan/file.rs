@@ -3,11 +3,12 @@
 use askama::Template;
 use axum::extract::multipart::{Field, MultipartError};
 use axum::extract::{Multipart, Path, State};
-use axum::http::{StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use crate::job::file::{FileError, JobFile, LIMIT};
 use crate::store::{self, JobId, file};
+use crate::web::download::{Kind, download};
 use crate::web::form::{Form, capital};
 use crate::web::page::{Frame, Sheet, html};
 use crate::web::viewer::Viewer;
@@ -88,10 +89,7 @@ fn refused(status: StatusCode, page: &Page) -> Result<Response, Error> {
 /// Gives a job out as a job file.
 pub async fn export(State(app): State<AppState>, Path(job): Path<JobId>) -> Result<Response, Error> {
     let file = file::export(&mut *app.store().read().await?, job).await?;
-    let name = format!("attachment; filename=\"{}-{job}.json\"", slug(file.plan.boat.name.as_str()));
-    let headers =
-        [(header::CONTENT_TYPE, "application/json".to_owned()), (header::CONTENT_DISPOSITION, name)];
-    Ok((headers, file.write()).into_response())
+    Ok(download(Kind::Json, file.plan.boat.name.as_str(), job, "", file.write()))
 }
 
 /// What was sent: a file, a text pasted in, or both, and then the file counts.
@@ -157,24 +155,4 @@ fn of_file(error: FileError) -> Vec<Fault> {
 
 fn sentence(text: &str) -> String {
     format!("{}.", capital(text))
-}
-
-/// A name as part of a file name: letters and digits, everything else a dash.
-fn slug(name: &str) -> String {
-    let plain: String =
-        name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
-    let words: Vec<&str> = plain.split_whitespace().collect();
-    if words.is_empty() { "job".to_owned() } else { words.join("-") }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_file_name_is_plain_whatever_the_boat_is_called() {
-        assert_eq!(slug("Grey \"Heron\" II"), "grey-heron-ii");
-        assert_eq!(slug("Łódź"), "d");
-        assert_eq!(slug("ö"), "job");
-    }
 }

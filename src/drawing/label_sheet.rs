@@ -1,0 +1,52 @@
+//! A sheet of labels seen from above: which labels are gone, which will be printed, which stay.
+
+use super::svg::{self, Caption, Drawing, Element};
+use crate::job::label::Stock;
+
+/// Drawing units for a millimetre: a sheet fills a column of a page.
+const SCALE: f64 = 1.6;
+
+/// Draws the first sheet, begun at `start`, counted from 1, with so many labels to print.
+pub fn draw(stock: &Stock, start: usize, count: usize) -> Drawing {
+    let (width, height) = stock.paper.size_mm();
+    let size = (width * SCALE, height * SCALE);
+    let labels = (1..=stock.per_sheet()).map(|number| label(stock, number, start, count));
+    Drawing::picture("label-sheet", size, &caption(stock, start, count))
+        .with(svg::rect((0.5, 0.5), size.0 - 1.0, size.1 - 1.0).stroke(1.0))
+        .with_all(labels)
+}
+
+fn caption(stock: &Stock, start: usize, count: usize) -> Caption {
+    let here = count.min(stock.per_sheet() + 1 - start);
+    let words = match start {
+        1 => format!("{here} labels on the first sheet."),
+        start => format!("{} labels are gone; {here} labels follow from number {start} on.", start - 1),
+    };
+    Caption { title: format!("A sheet of labels: {stock}"), words }
+}
+
+fn label(stock: &Stock, number: usize, start: usize, count: usize) -> Element {
+    let (x, y) = corner(stock, number - 1);
+    let (width, height) = (stock.width_mm * SCALE, stock.height_mm * SCALE);
+    let frame = svg::rect((x, y), width, height).set("rx", 2);
+    let label = Element::new("g");
+    if number < start {
+        return label
+            .with(frame.faint(1.0).set("stroke-dasharray", "3 3"))
+            .with(svg::line((x, y), (x + width, y + height)).faint(1.0));
+    }
+    if number >= start + count {
+        return label.with(frame.faint(1.0));
+    }
+    let printed = svg::rect((x, y), width, stock.printed_mm() * SCALE).set("rx", 2).set("fill-opacity", 0.16);
+    label.with(printed).with(frame.stroke(1.0))
+}
+
+/// The corner of a label, counted from 0.
+fn corner(stock: &Stock, index: usize) -> (f64, f64) {
+    let columns = usize::from(stock.columns);
+    let count = |number: usize| u16::try_from(number).map_or(0.0, f64::from);
+    let (left, top) = stock.margins_mm();
+    let x = left + count(index % columns) * (stock.width_mm + stock.gap_mm);
+    (x * SCALE, (top + count(index / columns) * stock.height_mm) * SCALE)
+}

@@ -1,0 +1,167 @@
+//! What the check has to say of boards: of each by itself, and of parts that must keep apart.
+
+use super::parts::{self, Mountable, PartOn};
+use super::{Board, Footprint};
+use crate::job::finding::Finding;
+use crate::job::layout::straight;
+use crate::job::plan::Plan;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::PlaceId;
+use crate::trade::board::{self, Apart, Packing};
+use crate::trade::finding::{self, Code};
+
+/// Checks every board of a plan, and every part that has a footprint.
+pub fn check(plan: &Plan) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = plan.boards.iter().flat_map(|board| of_board(plan, board)).collect();
+    findings.extend(apart(plan));
+    findings
+}
+
+/// What there is to say of one board: whether its parts fit, keep off each other, stand the place and hold.
+pub fn of_board(plan: &Plan, board: &Board) -> Vec<Finding> {
+    let parts = parts::on(plan, &board.id);
+    let mut findings = without_footprint(plan, board);
+    findings.extend(fit(board, &parts));
+    for (index, part) in parts.iter().enumerate() {
+        findings.extend(of_part(plan, board, part));
+        findings.extend(parts.iter().skip(index + 1).filter_map(|other| collide(part, other)));
+    }
+    findings
+}
+
+fn about(subject: &Subject, finding: finding::Finding) -> Finding {
+    Finding::about(subject.clone(), finding)
+}
+
+fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
+    let lacking = parts::mountable(plan).filter(|thing| thing.is_on(&board.id) && thing.footprint.is_none());
+    let finding = |thing: Mountable<'_>| {
+        let lacks = format!("What {} takes up", thing.name);
+        about(&thing.subject, finding::Finding::missing(&lacks, &format!("whether it fits {}", board.name)))
+    };
+    lacking.map(finding).collect()
+}
+
+/// Whether what has no spot yet fits beside what has one.
+fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
+    let subject = Subject::new(Kind::Board, &board.id);
+    let finding = match parts::pack(board, parts) {
+        Packing::Fits(_) => return None,
+        Packing::CannotFit { missing_mm2 } => {
+            let why = if missing_mm2 > 0.0 {
+                format!("{:.0} cm\u{b2} are missing", (missing_mm2 / 100.0).ceil())
+            } else {
+                "the ground would be enough, but not as it is cut".to_owned()
+            };
+            let text = format!("The parts do not fit {}: {why}. {}", board.name, advice(board, parts));
+            finding::Finding::new(Code::BoardTooSmall, text)
+        }
+        Packing::NotFound => {
+            let text = format!(
+                "No layout was found for the parts of {}, though their ground does not rule one out: place some by \
+                 hand and propose again",
+                board.name
+            );
+            finding::Finding::new(Code::NoLayoutFound, text)
+        }
+    };
+    Some(about(&subject, finding))
+}
+
+fn advice(board: &Board, parts: &[PartOn<'_>]) -> String {
+    match parts::to_move(board, parts) {
+        Some(moved) => {
+            let names: Vec<&str> = moved.iter().map(|part| part.name).collect();
+            format!("They would without {}", names.join(" and "))
+        }
+        None => "Move several elsewhere, or make the board larger".to_owned(),
+    }
+}
+
+fn of_part(plan: &Plan, board: &Board, part: &PartOn<'_>) -> Vec<Finding> {
+    let wet = plan.place(&board.place).is_some_and(|place| place.wet);
+    let mut findings: Vec<finding::Finding> = Vec::new();
+    findings.extend(off_board(board, part));
+    findings.extend(wet.then(|| board::splash(&part.part)).flatten());
+    match part.hold(board) {
+        Some(hold) => findings.extend(hold.findings),
+        None => {
+            let lacks = format!("The screws of {}", part.name);
+            findings.push(finding::Finding::not_checked(&lacks, "whether the board holds it"));
+        }
+    }
+    findings.into_iter().map(|finding| about(&part.subject, finding)).collect()
+}
+
+fn off_board(board: &Board, part: &PartOn<'_>) -> Option<finding::Finding> {
+    let area = parts::area(board);
+    let said = if !part.body()?.is_within(&area) {
+        format!("{} goes beyond the edge of {}", part.name, board.name)
+    } else if !part.envelope()?.is_within(&area) {
+        format!("The free ground that {} asks for goes beyond the edge of {}", part.name, board.name)
+    } else {
+        return None;
+    };
+    Some(finding::Finding::new(Code::PartOffBoard, format!("{said}: move it inwards")))
+}
+
+fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
+    let (code, said) = if one.body()?.overlaps(&other.body()?) {
+        (Code::PartsCollide, format!("{} and {} stand on the same ground", one.name, other.name))
+    } else if one.envelope()?.overlaps(&other.envelope()?) {
+        (Code::ClearanceLacking, format!("{} and {} share free ground that each asks for", one.name, other.name))
+    } else {
+        return None;
+    };
+    Some(about(&one.subject, finding::Finding::new(code, format!("{said}: move one of them"))))
+}
+
+/// A part somewhere on the boat, on a board or not.
+struct Standing<'a> {
+    part: PartOn<'a>,
+    place: &'a PlaceId,
+}
+
+/// What is wrong between any two parts of the boat.
+fn apart(plan: &Plan) -> Vec<Finding> {
+    let standing = standing(plan);
+    let mut findings = Vec::new();
+    for (index, one) in standing.iter().enumerate() {
+        for other in standing.iter().skip(index + 1) {
+            let said = board::between(&one.part.part, &other.part.part, how_far(plan, one, other));
+            findings.extend(said.into_iter().map(|finding| about(&one.part.subject, finding)));
+        }
+    }
+    findings
+}
+
+fn standing(plan: &Plan) -> Vec<Standing<'_>> {
+    let places = plan.points.iter().map(|point| &point.place).chain(plan.devices.iter().map(|own| &own.place));
+    parts::mountable(plan)
+        .zip(places)
+        .filter_map(|(thing, place)| Some(Standing { part: thing.part()?, place }))
+        .collect()
+}
+
+fn how_far(plan: &Plan, one: &Standing<'_>, other: &Standing<'_>) -> Apart {
+    let board = |standing: &Standing<'_>| {
+        let id = standing.part.subject.id.as_str();
+        let thing = parts::mountable(plan).find(|thing| thing.subject.id == id)?;
+        thing.mounting.map(|mounting| mounting.board.clone())
+    };
+    let spots = one.part.body().zip(other.part.body());
+    match (board(one), board(other), spots) {
+        (Some(here), Some(there), Some((a, b))) if here == there => Apart::OnBoard(a, b),
+        _ if one.place == other.place => Apart::Unknown,
+        _ => between_places(plan, one.place, other.place),
+    }
+}
+
+/// As the crow flies: magnets do not follow stringers.
+fn between_places(plan: &Plan, one: &PlaceId, other: &PlaceId) -> Apart {
+    let at = |id| plan.place(id).and_then(|place| place.at);
+    match at(one).zip(at(other)) {
+        Some((one, other)) => Apart::About(straight(&one, &other) * 1000.0),
+        None => Apart::Unknown,
+    }
+}

@@ -1,0 +1,132 @@
+//! Boards: whether parts fit, keep their distances, and are held by their screws.
+//!
+//! Measures are millimetres as `f64`, as boards are drawn and cut: everything here is lengths of one kind.
+
+mod pack;
+mod rect;
+mod screw;
+mod spacing;
+
+pub use pack::{EXACT, Item, Laid, Packing, pack, to_move};
+pub use rect::Rect;
+pub use screw::{Ground, Hold, SCREWS, Screw, hold};
+pub use spacing::{Apart, between, splash};
+
+/// A side of a part as it stands upright.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Its upper side.
+    Top,
+    /// Its right side.
+    Right,
+    /// Its lower side.
+    Bottom,
+    /// Its left side.
+    Left,
+}
+
+/// A part to be mounted, with what it asks of its surroundings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Its name, for findings.
+    pub name: String,
+    /// Its width upright.
+    pub width_mm: f64,
+    /// Its height upright.
+    pub height_mm: f64,
+    /// Free ground on every side, for air and hands.
+    pub clearance_mm: f64,
+    /// The side its wires leave by, and the room their bend takes there.
+    pub bend: (Side, f64),
+    /// Whether it has to stand upright.
+    pub upright: bool,
+    /// Whether it gets hot.
+    pub hot: bool,
+    /// Whether splashes do it no harm.
+    pub splash_ok: bool,
+    /// Whether it is a compass.
+    pub compass: bool,
+    /// How far its maker wants it from a compass.
+    pub compass_safe_mm: Option<f64>,
+    /// Whether it has a magnet in it, as speakers have.
+    pub magnetic: bool,
+}
+
+impl Part {
+    /// What it takes to be packed: itself with the free ground around it.
+    pub fn item(&self) -> Item {
+        let [top, right, bottom, left] = self.margins(false);
+        Item {
+            width_mm: self.width_mm + left + right,
+            height_mm: self.height_mm + top + bottom,
+            turns: !self.upright,
+        }
+    }
+
+    /// The part itself, its upper left corner there.
+    pub fn body(&self, (x_mm, y_mm): (f64, f64), turned: bool) -> Rect {
+        let size = (self.width_mm, self.height_mm);
+        Rect::new((x_mm, y_mm), if turned { (size.1, size.0) } else { size })
+    }
+
+    /// The part with the free ground around it.
+    pub fn envelope(&self, corner: (f64, f64), turned: bool) -> Rect {
+        let body = self.body(corner, turned);
+        let [top, right, bottom, left] = self.margins(turned);
+        Rect::new(
+            (body.x_mm - left, body.y_mm - top),
+            (body.width_mm + left + right, body.height_mm + top + bottom),
+        )
+    }
+
+    /// The part's own corner, where it is packed as that.
+    pub fn corner(&self, laid: &Laid) -> (f64, f64) {
+        let [top, _, _, left] = self.margins(laid.turned);
+        (laid.rect.x_mm + left, laid.rect.y_mm + top)
+    }
+
+    /// Free ground above, to the right, below and to the left; turned, the part's right side is below.
+    fn margins(&self, turned: bool) -> [f64; 4] {
+        let [mut top, mut right, mut bottom, mut left] = [self.clearance_mm; 4];
+        let (side, bend) = self.bend;
+        let room = bend.max(self.clearance_mm);
+        match side {
+            Side::Top => top = room,
+            Side::Right => right = room,
+            Side::Bottom => bottom = room,
+            Side::Left => left = room,
+        }
+        if turned { [left, top, right, bottom] } else { [top, right, bottom, left] }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn free_ground_turns_with_its_part() {
+        let part = Part {
+            name: "Fuse block".to_owned(),
+            width_mm: 100.0,
+            height_mm: 40.0,
+            clearance_mm: 5.0,
+            bend: (Side::Bottom, 50.0),
+            upright: false,
+            hot: false,
+            splash_ok: false,
+            compass: false,
+            compass_safe_mm: None,
+            magnetic: false,
+        };
+        let item = part.item();
+        assert_eq!((item.width_mm, item.height_mm), (110.0, 95.0));
+        let upright = part.envelope((10.0, 10.0), false);
+        assert_eq!((upright.x_mm, upright.y_mm, upright.bottom_mm()), (5.0, 5.0, 100.0));
+        let turned = part.envelope((100.0, 10.0), true);
+        assert_eq!((turned.width_mm, turned.height_mm), (95.0, 110.0));
+        assert_eq!(turned.x_mm, 50.0, "a quarter turn clockwise takes the lower side to the left");
+        let laid = Laid { rect: turned, turned: true };
+        assert_eq!(part.corner(&laid), (100.0, 10.0));
+    }
+}

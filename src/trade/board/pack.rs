@@ -1,0 +1,300 @@
+//! Whether rectangles fit a board beside what is on it already, and where.
+//!
+//! Push every rectangle of a layout up and to the left as far as it goes: each then leans on the
+//! board's edge or on another one, on both sides, and some order lays them so that each leans on
+//! earlier ones only (what blocks a convex shape on its way in one direction never goes round in a
+//! circle). So only places where a rectangle leans on both sides are tried, and of all orders that lead
+//! to the same layout one. A rectangle that no such place is left for ends the try, since the free
+//! ground only shrinks. The search is therefore exact when it ends by itself.
+
+use super::rect::{Rect, covered_mm2};
+
+/// Up to so many rectangles the search goes on to its end.
+pub const EXACT: usize = 7;
+
+/// How many places are tried for more than that, in each of several orders.
+const TRIES: usize = 20_000;
+
+/// A stop for the worst of seven, far beyond what real parts take.
+const MOST_TRIES: usize = 20_000_000;
+
+/// A rectangle to be laid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Item {
+    /// Its width as it stands.
+    pub width_mm: f64,
+    /// Its height as it stands.
+    pub height_mm: f64,
+    /// Whether it may be turned by 90 degrees.
+    pub turns: bool,
+}
+
+/// Where a rectangle is laid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Laid {
+    /// What it covers.
+    pub rect: Rect,
+    /// Whether it is turned.
+    pub turned: bool,
+}
+
+/// What came of it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Packing {
+    /// They fit: one for each item, in their order.
+    Fits(Vec<Laid>),
+    /// They cannot fit, whichever way they are laid.
+    CannotFit {
+        /// The ground they take beyond what is free; 0 where the ground would do and its shape does not.
+        missing_mm2: f64,
+    },
+    /// No layout was found in so many tries; that there is none is not proven.
+    NotFound,
+}
+
+/// Lays items on a board beside what is taken already.
+pub fn pack(board: &Rect, taken: &[Rect], items: &[Item]) -> Packing {
+    let needed: f64 = items.iter().map(|item| item.width_mm * item.height_mm).sum();
+    let free = board.area_mm2() - covered_mm2(board, taken);
+    // A layout may use up the ground to the last, so what the sums are off by is no lack.
+    if needed > free * (1.0 + 1e-9) + 1e-6 {
+        return Packing::CannotFit { missing_mm2: needed - free };
+    }
+    let exact = items.len() <= EXACT;
+    let orders: &[fn(&Item) -> f64] = if exact { &[|item| item.width_mm * item.height_mm] } else { &ORDERS };
+    for order in orders {
+        let mut search = Search::new(board, taken, items, *order, if exact { MOST_TRIES } else { TRIES });
+        match search.lay_rest(None) {
+            Ended::Found => return Packing::Fits(search.found()),
+            Ended::Exhausted => return Packing::CannotFit { missing_mm2: 0.0 },
+            Ended::GivenUp => {}
+        }
+    }
+    Packing::NotFound
+}
+
+/// Largest first: by area, by the longer side, by the sum of both.
+const ORDERS: [fn(&Item) -> f64; 3] = [
+    |item| item.width_mm * item.height_mm,
+    |item| item.width_mm.max(item.height_mm),
+    |item| item.width_mm + item.height_mm,
+];
+
+/// The smallest set of items without which the others fit; `None` where none was found.
+///
+/// Of sets of one size, that with the least area. Exact where the packing of what is left is.
+pub fn to_move(board: &Rect, taken: &[Rect], items: &[Item]) -> Option<Vec<usize>> {
+    let most = if items.len() <= EXACT { items.len() } else { 2 };
+    (1..=most).find_map(|count| {
+        let mut sets = subsets(items.len(), count);
+        let area = |set: &Vec<usize>| -> f64 {
+            set.iter().filter_map(|index| items.get(*index)).map(|item| item.width_mm * item.height_mm).sum()
+        };
+        sets.sort_by(|one, other| area(one).total_cmp(&area(other)));
+        sets.into_iter().find(|set| {
+            let rest: Vec<Item> = items
+                .iter()
+                .enumerate()
+                .filter(|(index, _)| !set.contains(index))
+                .map(|(_, item)| *item)
+                .collect();
+            matches!(pack(board, taken, &rest), Packing::Fits(_))
+        })
+    })
+}
+
+/// Every set of so many numbers below `of`.
+fn subsets(of: usize, count: usize) -> Vec<Vec<usize>> {
+    if count == 0 {
+        return vec![Vec::new()];
+    }
+    let longer = |set: Vec<usize>| {
+        let next = set.last().map_or(0, |last| last + 1);
+        (next..of).map(move |index| set.iter().copied().chain([index]).collect()).collect::<Vec<Vec<usize>>>()
+    };
+    subsets(of, count - 1).into_iter().flat_map(longer).collect()
+}
+
+/// How a search ended.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Ended {
+    Found,
+    Exhausted,
+    GivenUp,
+}
+
+/// Items of one size, of which it does not matter which is laid first.
+struct Class {
+    item: Item,
+    indices: Vec<usize>,
+    used: usize,
+}
+
+struct Search<'a> {
+    board: &'a Rect,
+    /// What was taken before, and then what was laid.
+    lying: Vec<Rect>,
+    classes: Vec<Class>,
+    laid: Vec<Option<Laid>>,
+    tries_left: usize,
+}
+
+/// What a step laid, by which steps are put in order: its class, then where.
+type Key = (usize, f64, f64);
+
+impl<'a> Search<'a> {
+    fn new(
+        board: &'a Rect,
+        taken: &[Rect],
+        items: &[Item],
+        size: fn(&Item) -> f64,
+        tries_left: usize,
+    ) -> Self {
+        let mut classes: Vec<Class> = Vec::new();
+        for (index, item) in items.iter().enumerate() {
+            match classes.iter_mut().find(|class| class.item == *item) {
+                Some(class) => class.indices.push(index),
+                None => classes.push(Class { item: *item, indices: vec![index], used: 0 }),
+            }
+        }
+        classes.sort_by(|one, other| size(&other.item).total_cmp(&size(&one.item)));
+        Self { board, lying: taken.to_vec(), classes, laid: vec![None; items.len()], tries_left }
+    }
+
+    fn found(self) -> Vec<Laid> {
+        self.laid.into_iter().flatten().collect()
+    }
+
+    /// Lays what is left, each in every place, until all lie.
+    fn lay_rest(&mut self, last: Option<(Key, Rect)>) -> Ended {
+        let mut places = Vec::new();
+        for (number, class) in self.classes.iter().enumerate() {
+            if class.used == class.indices.len() {
+                continue;
+            }
+            let here = self.places(&class.item);
+            if here.is_empty() {
+                return Ended::Exhausted;
+            }
+            places.extend(here.into_iter().map(|laid| (number, laid)));
+        }
+        if places.is_empty() {
+            return Ended::Found;
+        }
+        for (number, laid) in places {
+            let key = (number, laid.rect.x_mm, laid.rect.y_mm);
+            if last.as_ref().is_some_and(|last| !follows(&key, &laid.rect, last)) {
+                continue;
+            }
+            if self.tries_left == 0 {
+                return Ended::GivenUp;
+            }
+            self.tries_left -= 1;
+            self.put(number, laid);
+            match self.lay_rest(Some((key, laid.rect))) {
+                Ended::Exhausted => self.take_back(number),
+                ended => return ended,
+            }
+        }
+        Ended::Exhausted
+    }
+
+    fn put(&mut self, number: usize, laid: Laid) {
+        let Some(class) = self.classes.get_mut(number) else { return };
+        let index = class.indices.get(class.used).copied();
+        class.used += 1;
+        self.lying.push(laid.rect);
+        if let Some(spot) = index.and_then(|index| self.laid.get_mut(index)) {
+            *spot = Some(laid);
+        }
+    }
+
+    fn take_back(&mut self, number: usize) {
+        let Some(class) = self.classes.get_mut(number) else { return };
+        class.used -= 1;
+        self.lying.pop();
+        let index = class.indices.get(class.used).copied();
+        if let Some(spot) = index.and_then(|index| self.laid.get_mut(index)) {
+            *spot = None;
+        }
+    }
+
+    /// Every place where an item leans on something above it and to its left.
+    fn places(&self, item: &Item) -> Vec<Laid> {
+        let upright = (item.width_mm, item.height_mm);
+        let mut ways = vec![(upright, false)];
+        if item.turns && upright.0 != upright.1 {
+            ways.push(((upright.1, upright.0), true));
+        }
+        let lefts: Vec<f64> = self.edges(self.board.x_mm, Rect::right_mm);
+        let tops: Vec<f64> = self.edges(self.board.y_mm, Rect::bottom_mm);
+        let mut places = Vec::new();
+        for (size, turned) in ways {
+            for (x, y) in tops.iter().flat_map(|y| lefts.iter().map(move |x| (*x, *y))) {
+                let rect = Rect::new((x, y), size);
+                if self.is_free(&rect) && self.leans(&rect) {
+                    places.push(Laid { rect, turned });
+                }
+            }
+        }
+        places
+    }
+
+    fn edges(&self, first: f64, edge: fn(&Rect) -> f64) -> Vec<f64> {
+        let mut edges: Vec<f64> = [first].into_iter().chain(self.lying.iter().map(edge)).collect();
+        edges.sort_by(f64::total_cmp);
+        edges.dedup();
+        edges
+    }
+
+    fn is_free(&self, rect: &Rect) -> bool {
+        rect.is_within(self.board) && !self.lying.iter().any(|lying| lying.overlaps(rect))
+    }
+
+    fn leans(&self, rect: &Rect) -> bool {
+        let left = rect.x_mm <= self.board.x_mm || self.lying.iter().any(|lying| rect.leans_left_on(lying));
+        let above = rect.y_mm <= self.board.y_mm || self.lying.iter().any(|lying| rect.hangs_under(lying));
+        left && above
+    }
+}
+
+/// Whether a step may come right after another: it leans on what that one laid, or comes after it
+/// in the one order that counts.
+fn follows(key: &Key, rect: &Rect, (last_key, last): &(Key, Rect)) -> bool {
+    let leans = rect.leans_left_on(last) || rect.hangs_under(last);
+    let order = key.0.cmp(&last_key.0).then(key.1.total_cmp(&last_key.1)).then(key.2.total_cmp(&last_key.2));
+    leans || order.is_gt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn item(width_mm: f64, height_mm: f64) -> Item {
+        Item { width_mm, height_mm, turns: true }
+    }
+
+    #[test]
+    fn what_fits_only_turned_is_turned() {
+        let board = Rect::new((0.0, 0.0), (100.0, 30.0));
+        let Packing::Fits(laid) = pack(&board, &[], &[item(30.0, 100.0)]) else { panic!("it fits turned") };
+        assert!(laid[0].turned && laid[0].rect.is_within(&board));
+        let stiff = Item { turns: false, ..item(30.0, 100.0) };
+        assert_eq!(pack(&board, &[], &[stiff]), Packing::CannotFit { missing_mm2: 0.0 });
+    }
+
+    #[test]
+    fn missing_ground_is_told() {
+        let board = Rect::new((0.0, 0.0), (100.0, 100.0));
+        let taken = [Rect::new((0.0, 0.0), (100.0, 50.0))];
+        assert_eq!(pack(&board, &taken, &[item(60.0, 100.0)]), Packing::CannotFit { missing_mm2: 1000.0 });
+    }
+
+    #[test]
+    fn the_fewest_and_then_the_smallest_are_moved() {
+        let board = Rect::new((0.0, 0.0), (100.0, 100.0));
+        let items = [item(100.0, 60.0), item(40.0, 40.0), item(100.0, 30.0)];
+        assert_eq!(to_move(&board, &[], &items), Some(vec![1]));
+        assert_eq!(subsets(4, 2).len(), 6);
+    }
+}

@@ -1,0 +1,177 @@
+//! Whether a screw holds in what it goes into, and the hole to drill for it.
+
+use serde::Serialize;
+
+use crate::trade::finding::{Code, Finding};
+use crate::trade::source::{ISO_1478, PILOT_HOLES, SCREW_HOLD};
+use crate::trade::working::{Working, figure, keeps_to};
+
+/// A self-tapping screw by its thread, with the hole to drill first.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Screw {
+    /// The number it is sold by: 8 for a No. 8.
+    pub number: u8,
+    /// Outer diameter of its thread.
+    pub thread_mm: f64,
+    /// Hole in glass laminate.
+    pub pilot_laminate_mm: f64,
+    /// Hole in plywood and hard plastic board.
+    pub pilot_board_mm: f64,
+}
+
+/// The screws parts are mounted with. Diameters by ISO 1478 from memory; holes common practice, no source.
+pub const SCREWS: [Screw; 6] = [
+    Screw { number: 4, thread_mm: 2.9, pilot_laminate_mm: 2.4, pilot_board_mm: 2.0 },
+    Screw { number: 6, thread_mm: 3.5, pilot_laminate_mm: 2.8, pilot_board_mm: 2.4 },
+    Screw { number: 8, thread_mm: 4.2, pilot_laminate_mm: 3.3, pilot_board_mm: 2.8 },
+    Screw { number: 10, thread_mm: 4.8, pilot_laminate_mm: 3.8, pilot_board_mm: 3.2 },
+    Screw { number: 12, thread_mm: 5.5, pilot_laminate_mm: 4.4, pilot_board_mm: 3.7 },
+    Screw { number: 14, thread_mm: 6.3, pilot_laminate_mm: 5.1, pilot_board_mm: 4.2 },
+];
+
+/// How far a made diameter may be from the one that is given, for the two to be the same screw.
+const SAME_MM: f64 = 0.25;
+
+/// Thread in plywood or plastic board, in thread diameters, that a screw needs to hold a part.
+const BOARD_DIAMETERS: f64 = 3.0;
+/// The same in solid glass laminate.
+const LAMINATE_DIAMETERS: f64 = 1.5;
+
+/// What a screw goes into, from its head on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ground {
+    /// The board; nothing where parts go on the laminate itself.
+    pub board_mm: Option<f64>,
+    /// The laminate right behind it.
+    pub laminate_mm: Option<f64>,
+}
+
+/// What there is to say of a screw in its ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hold {
+    /// The hole to drill, where the screw is one of those that are made.
+    pub pilot_mm: Option<f64>,
+    /// How the hold was worked out.
+    pub workings: Vec<Working>,
+    /// What is wrong.
+    pub findings: Vec<Finding>,
+}
+
+/// Holds a screw against its ground.
+pub fn hold(thread_mm: f64, ground: Ground) -> Hold {
+    let screw = SCREWS.iter().find(|screw| (screw.thread_mm - thread_mm).abs() <= SAME_MM);
+    let pilot = screw.and_then(|screw| pilot(screw, ground));
+    let mut hold = Hold { pilot_mm: pilot, workings: Vec::new(), findings: Vec::new() };
+    hold.workings.extend(screw.zip(pilot).map(|(screw, pilot)| drilled(screw, pilot)));
+    if screw.is_none() {
+        hold.findings.push(not_made(thread_mm));
+    }
+    if ground.board_mm.is_none() && ground.laminate_mm.is_none() {
+        let lacks = "The thickness of the board or of the laminate";
+        hold.findings.push(Finding::missing(lacks, "the hold of its screws"));
+        return hold;
+    }
+    let (share, working) = share(thread_mm, ground);
+    if !keeps_to(1.0, share) {
+        hold.findings.push(too_thin(thread_mm, share, working.clone()));
+    }
+    hold.workings.push(working);
+    hold
+}
+
+/// The hole is drilled for what the thread meets first.
+fn pilot(screw: &Screw, ground: Ground) -> Option<f64> {
+    match ground {
+        Ground { board_mm: Some(_), .. } => Some(screw.pilot_board_mm),
+        Ground { laminate_mm: Some(_), .. } => Some(screw.pilot_laminate_mm),
+        _ => None,
+    }
+}
+
+fn drilled(screw: &Screw, pilot_mm: f64) -> Working {
+    Working {
+        what: "pilot hole",
+        formula: "by the screw and what it goes into",
+        numbers: format!("No. {} screw, {} mm thread", screw.number, screw.thread_mm),
+        result: format!("{pilot_mm} mm"),
+        source: &PILOT_HOLES,
+    }
+}
+
+/// How much of the thread that a screw needs its ground gives it, board and laminate each by its own need.
+fn share(thread_mm: f64, ground: Ground) -> (f64, Working) {
+    let terms = [(ground.board_mm, BOARD_DIAMETERS), (ground.laminate_mm, LAMINATE_DIAMETERS)];
+    let given = || terms.iter().filter_map(|(thick, need)| Some(((*thick)?, *need)));
+    let share = given().map(|(thick, need)| thick / (need * thread_mm)).sum();
+    let numbers: Vec<String> =
+        given().map(|(thick, need)| format!("{thick} mm / ({need} x {thread_mm} mm)")).collect();
+    let working = Working {
+        what: "hold of a screw",
+        formula: "board / (3 d) + laminate / (1.5 d), at least 1",
+        numbers: numbers.join(" + "),
+        result: figure(share),
+        source: &SCREW_HOLD,
+    };
+    (share, working)
+}
+
+fn too_thin(thread_mm: f64, share: f64, working: Working) -> Finding {
+    let backing = ((1.0 - share) * BOARD_DIAMETERS * thread_mm).ceil();
+    let text = format!(
+        "A screw of {thread_mm} mm does not hold in what it goes into: put a backing board of at least {backing} \
+         mm behind it, or bolt it through with large washers"
+    );
+    Finding::new(Code::ScrewWithoutHold, text).against(share, 1.0, "of the thread it needs").working(working)
+}
+
+fn not_made(thread_mm: f64) -> Finding {
+    let made: Vec<String> = SCREWS.iter().map(|screw| screw.thread_mm.to_string()).collect();
+    let text = format!(
+        "No pilot hole is known for a screw of {thread_mm} mm: expected about {} mm, as {} lists them",
+        made.join(", "),
+        ISO_1478.title
+    );
+    Finding::new(Code::InputMissing, text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ground(board_mm: Option<f64>, laminate_mm: Option<f64>) -> Ground {
+        Ground { board_mm, laminate_mm }
+    }
+
+    #[test]
+    fn a_screw_holds_in_a_board_three_diameters_thick_or_half_that_of_laminate() {
+        let codes = |board, laminate| -> Vec<Code> {
+            hold(4.2, ground(board, laminate)).findings.iter().map(|finding| finding.code).collect()
+        };
+        assert_eq!(codes(Some(12.6), None), []);
+        assert_eq!(codes(Some(12.5), None), [Code::ScrewWithoutHold]);
+        assert_eq!(codes(None, Some(6.3)), []);
+        assert_eq!(codes(Some(6.3), Some(3.15)), [], "half of each");
+        assert_eq!(codes(None, None), [Code::InputMissing], "never passed by default");
+    }
+
+    #[test]
+    fn a_backing_board_makes_up_what_is_missing() {
+        let held = hold(4.2, ground(None, Some(3.0)));
+        assert!(held.findings[0].text.contains("at least 7 mm"), "{}", held.findings[0].text);
+        assert_eq!(hold(4.2, ground(Some(7.0), Some(3.0))).findings, []);
+    }
+
+    #[test]
+    fn the_hole_is_smaller_than_its_thread_and_wider_in_what_does_not_give() {
+        for pair in SCREWS.windows(2) {
+            assert!(pair[0].thread_mm < pair[1].thread_mm && pair[0].pilot_board_mm < pair[1].pilot_board_mm);
+        }
+        for screw in SCREWS {
+            assert!(
+                screw.pilot_board_mm < screw.pilot_laminate_mm && screw.pilot_laminate_mm < screw.thread_mm
+            );
+        }
+        assert_eq!(hold(3.5, ground(Some(12.0), None)).pilot_mm, Some(2.4));
+        assert_eq!(hold(8.0, ground(Some(40.0), None)).pilot_mm, None);
+    }
+}

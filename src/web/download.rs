@@ -1,0 +1,72 @@
+//! Files to keep or print: named after the boat, the job and what they are.
+
+use axum::body::Body;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+
+use crate::store::JobId;
+
+/// What kind of file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A document for paper.
+    Pdf,
+    /// Comma-separated values, RFC 4180.
+    Csv,
+    /// A job file.
+    Json,
+}
+
+impl Kind {
+    fn media_type(self) -> &'static str {
+        match self {
+            Self::Pdf => "application/pdf",
+            Self::Csv => "text/csv; charset=utf-8; header=present",
+            Self::Json => "application/json",
+        }
+    }
+
+    fn ending(self) -> &'static str {
+        match self {
+            Self::Pdf => "pdf",
+            Self::Csv => "csv",
+            Self::Json => "json",
+        }
+    }
+}
+
+/// A file of a job: `second-plover-3-labels.pdf`; the job itself has no `what`.
+pub fn download(kind: Kind, boat: &str, job: JobId, what: &str, body: impl Into<Body>) -> Response {
+    let name = named(boat, job, what, kind);
+    let disposition = format!("attachment; filename=\"{name}\"");
+    let headers =
+        [(header::CONTENT_TYPE, kind.media_type().to_owned()), (header::CONTENT_DISPOSITION, disposition)];
+    (headers, body.into()).into_response()
+}
+
+fn named(boat: &str, job: JobId, what: &str, kind: Kind) -> String {
+    let what = if what.is_empty() { String::new() } else { format!("-{what}") };
+    format!("{}-{job}{what}.{}", slug(boat), kind.ending())
+}
+
+/// A name as part of a file name: letters and digits, everything else a dash.
+fn slug(name: &str) -> String {
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
+    let words: Vec<&str> = plain.split_whitespace().collect();
+    if words.is_empty() { "job".to_owned() } else { words.join("-") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_name_is_plain_whatever_the_boat_is_called() {
+        assert_eq!(slug("Grey \"Heron\" II"), "grey-heron-ii");
+        assert_eq!(slug("Łódź"), "d");
+        assert_eq!(slug("ö"), "job");
+        assert_eq!(named("Crumb", JobId::from(3), "labels", Kind::Csv), "crumb-3-labels.csv");
+        assert_eq!(named("Crumb", JobId::from(3), "", Kind::Json), "crumb-3.json");
+    }
+}

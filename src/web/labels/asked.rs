@@ -1,0 +1,136 @@
+//! Which labels are asked for: on which sheet, from where on it, of which wires, for which place.
+
+use axum::extract::{FromRequestParts, Query};
+use axum::http::request::Parts;
+
+use crate::job::label::{Label, STOCKS, Stock};
+use crate::job::value::PlaceId;
+use crate::web::Error;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+
+/// Which wires.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Wires {
+    /// Every wire of the job.
+    #[default]
+    All,
+    /// Those that are pulled through the boat.
+    Pulled,
+    /// Those that are made up on the bench.
+    Bench,
+}
+
+impl Wires {
+    const ALL: [(Self, &'static str, &'static str); 3] = [
+        (Self::All, "all", "Every wire"),
+        (Self::Pulled, "pulled", "Wires pulled through the boat"),
+        (Self::Bench, "bench", "Wires made up on the bench"),
+    ];
+
+    /// The choices of a form.
+    pub fn choices() -> [(&'static str, &'static str); 3] {
+        Self::ALL.map(|(_, key, words)| (key, words))
+    }
+}
+
+/// The query of an address, as a form that was filled in.
+pub struct Asking(pub Form);
+
+impl<S: Send + Sync> FromRequestParts<S> for Asking {
+    type Rejection = Error;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Error> {
+        let query = Query::<Vec<(String, String)>>::from_request_parts(parts, state).await;
+        let Query(pairs) = query.map_err(|refused| Error::BadRequest(refused.to_string()))?;
+        Ok(Self(Form::filled(pairs.iter().map(|(name, value)| (name.as_str(), value)))))
+    }
+}
+
+/// Which labels.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asked {
+    /// The sheet.
+    pub stock: Stock,
+    /// The first label of the first sheet that is still there, from 1.
+    pub start: usize,
+    /// Of which wires.
+    pub wires: Wires,
+    /// Only the ends at this place.
+    pub place: Option<PlaceId>,
+}
+
+impl Asked {
+    /// Reads what was asked; what was not is as usual. `None` where a field was refused.
+    pub fn read(form: &mut Form, usual: Stock) -> Option<Self> {
+        let stock = form.optional("stock").unwrap_or(usual);
+        let start = form.optional("start").unwrap_or(1);
+        if !(1..=stock.per_sheet()).contains(&start) {
+            let most = stock.per_sheet();
+            form.refuse(
+                "start",
+                format!("Expected the number of a label on this sheet from 1 to {most}, not {start}."),
+            );
+        }
+        let wires = match form.typed("wires") {
+            "" => Some(Wires::default()),
+            key => Wires::ALL.iter().find(|(_, known, _)| *known == key).map(|(wires, _, _)| *wires),
+        };
+        if wires.is_none() {
+            form.refuse("wires", "Choose one of the list.");
+        }
+        let place = form.optional("place");
+        form.sound()?;
+        Some(Self { stock, start, wires: wires?, place })
+    }
+
+    /// What the address of the same labels ends in.
+    pub fn query(&self) -> String {
+        let wires =
+            Wires::ALL.iter().find(|(wires, _, _)| *wires == self.wires).map_or("", |(_, key, _)| key);
+        let place = self.place.as_ref().map_or_else(String::new, |place| format!("&place={place}"));
+        format!("stock={}&start={}&wires={wires}{place}", self.stock.key, self.start)
+    }
+
+    /// Whether a label is one of those.
+    pub fn wants(&self, label: &Label, job: &Opened) -> bool {
+        let pulled = job.conductors.get(label.conductor.as_str()).is_some_and(|conductor| conductor.pulled);
+        let wires = match self.wires {
+            Wires::All => true,
+            Wires::Pulled => pulled,
+            Wires::Bench => !pulled,
+        };
+        let here = |place: &PlaceId| label.end.at.place(&job.plan) == Some(place);
+        wires && self.place.as_ref().is_none_or(here)
+    }
+}
+
+/// The choices of sheets.
+pub fn stocks() -> [(&'static str, String); STOCKS.len()] {
+    STOCKS.map(|stock| (stock.key, stock.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_not_asked_is_as_usual_and_what_does_not_go_is_refused() {
+        let usual = STOCKS[0];
+        let asked = Asked::read(&mut Form::default(), usual).unwrap();
+        assert_eq!(asked, Asked { stock: usual, start: 1, wires: Wires::All, place: None });
+        let mut form =
+            Form::filled([("stock", "a4-4x12"), ("start", "48"), ("wires", "bench"), ("place", "bow")]);
+        let asked = Asked::read(&mut form, usual).unwrap();
+        assert_eq!(asked.query(), "stock=a4-4x12&start=48&wires=bench&place=bow");
+        for (field, wrong) in
+            [("stock", "a9"), ("start", "25"), ("start", "0"), ("start", "x"), ("wires", "some")]
+        {
+            let mut form = Form::filled([(field, wrong)]);
+            assert!(
+                Asked::read(&mut form, usual).is_none() && form.error(field).is_some(),
+                "{field} {wrong}"
+            );
+        }
+    }
+}

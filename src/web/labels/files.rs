@@ -1,0 +1,104 @@
+//! Labels as files: sheets as PDF, and a list for label printers.
+
+use axum::body::Body;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::Response;
+
+use super::asked::{Asked, Asking};
+use super::stick;
+use crate::job::colour;
+use crate::job::label::{Label, Labels};
+use crate::paper::{csv, labels};
+use crate::shop::labels::{Address, LabelSetting};
+use crate::store::{JobId, labels as kept};
+use crate::web::circuit::wires;
+use crate::web::download::{Kind, download};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::{AppState, Error};
+
+/// Labels with what a file of them needs to know.
+struct Batch {
+    job: Opened,
+    asked: Asked,
+    labels: Labels,
+    base: Address,
+}
+
+impl Batch {
+    async fn load(app: &AppState, job: JobId, mut form: Form, headers: &HeaderMap) -> Result<Self, Error> {
+        let job = Opened::load(app, job).await?;
+        let setting: LabelSetting = kept::get(&mut *app.store().read().await?).await?.value;
+        let asked = Asked::read(&mut form, setting.stock).ok_or_else(|| refused(&form))?;
+        let labels = stick::labels(&job, &setting, &asked);
+        let base = stick::base(app, &setting, headers)?;
+        Ok(Self { job, asked, labels, base })
+    }
+
+    fn file(&self, kind: Kind, body: impl Into<Body>) -> Response {
+        download(kind, self.job.plan.boat.name.as_str(), self.job.id, "labels", body)
+    }
+
+    fn wanted(&self) -> impl Iterator<Item = &Label> {
+        self.labels.all().iter().filter(|label| self.asked.wants(label, &self.job))
+    }
+}
+
+fn refused(form: &Form) -> Error {
+    let said: Vec<&str> = form.errors().iter().map(|error| error.text.as_str()).collect();
+    Error::BadRequest(said.join(" "))
+}
+
+/// Sheets of labels.
+pub async fn pdf(
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Asking(form): Asking,
+    headers: HeaderMap,
+) -> Result<Response, Error> {
+    let batch = Batch::load(&app, job, form, &headers).await?;
+    let stickers: Vec<_> =
+        batch.wanted().map(|label| stick::sticker(&batch.base, &batch.job, label)).collect();
+    let title = format!("Labels, {}, job {}", batch.job.plan.boat.name, batch.job.id);
+    let (stock, start) = (batch.asked.stock, batch.asked.start - 1);
+    let set = move || labels::sheets(&title, &stock, start, &stickers);
+    let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
+    Ok(batch.file(Kind::Pdf, pdf))
+}
+
+/// The columns of the list for label printers.
+const COLUMNS: [&str; 9] =
+    ["label", "wire", "end", "lands_on", "other_end_lands_on", "circuit", "size", "colour", "address"];
+
+/// Labels as a list, one a line.
+pub async fn csv(
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Asking(form): Asking,
+    headers: HeaderMap,
+) -> Result<Response, Error> {
+    let batch = Batch::load(&app, job, form, &headers).await?;
+    let head = COLUMNS.map(str::to_owned);
+    let rows = batch.wanted().map(|label| row(&batch, label));
+    let text = csv::table([head].into_iter().chain(rows));
+    Ok(batch.file(Kind::Csv, text))
+}
+
+fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
+    let (job, plan) = (&batch.job, &batch.job.plan);
+    let wire = job.conductors.get(label.conductor.as_str());
+    let far = wire.and_then(|wire| wire.ends().into_iter().find(|end| end.id != label.end.id));
+    let size = wire.and_then(|wire| wires::size_of(job, wire));
+    [
+        label.text.clone(),
+        label.conductor.to_string(),
+        label.end.id.clone(),
+        wires::landing(plan, &label.end.at),
+        far.map_or_else(String::new, |far| wires::landing(plan, &far.at)),
+        wire.map_or_else(String::new, |wire| wires::circuit(plan, wire)),
+        size.map_or_else(String::new, |size| size.to_string()),
+        wire.map_or_else(String::new, |wire| colour::of(plan, wire).to_owned()),
+        stick::address(&batch.base, job, label),
+    ]
+}

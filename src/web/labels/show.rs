@@ -1,0 +1,176 @@
+//! A job's labels: which there are, on which sheet, and the two files they come out as.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use uom::si::length::millimeter;
+
+use super::asked::{Asked, Asking, Wires, stocks};
+use super::stick;
+use crate::drawing::label_sheet;
+use crate::drawing::svg::Drawing;
+use crate::drawing::wire::Wire;
+use crate::job::label::{Label, Labels};
+use crate::shop::labels::LabelSetting;
+use crate::shop::role::Action;
+use crate::store::{JobId, labels as kept};
+use crate::web::circuit::wires;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::FindingPiece;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "labels/show.html")]
+struct Page {
+    sheet: Sheet,
+    form: Form,
+    places: Vec<(String, String)>,
+    rule: String,
+    may_settle: bool,
+    here: String,
+    batch: Option<Batch>,
+}
+
+/// The labels that were asked for.
+struct Batch {
+    query: String,
+    limit: usize,
+    drawing: Drawing,
+    count: usize,
+    sheets: usize,
+    shortened: usize,
+    rows: Vec<Row>,
+    findings: Vec<FindingPiece>,
+    /// What a wrap does not go around.
+    too_thick: Option<String>,
+}
+
+/// A wire with its two labels, or the one of them that was asked for.
+struct Row {
+    wire: Wire,
+    href: String,
+    id: String,
+    words: String,
+    way: String,
+    labels: Vec<Said>,
+}
+
+struct Said {
+    text: String,
+    at: String,
+    shortened: bool,
+}
+
+impl Page {
+    fn stocks(&self) -> Vec<(&'static str, String)> {
+        stocks().to_vec()
+    }
+
+    fn wires(&self) -> [(&'static str, &'static str); 3] {
+        Wires::choices()
+    }
+}
+
+/// The labels of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Asking(mut form): Asking,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let setting = kept::get(&mut *app.store().read().await?).await?.value;
+    let batch = Asked::read(&mut form, setting.stock).map(|asked| Batch::of(&job, &setting, &asked));
+    if form.typed("stock").is_empty() {
+        form.put("stock", Some(setting.stock.key));
+    }
+    if form.typed("start").is_empty() {
+        form.put("start", Some(1));
+    }
+    let status = if batch.is_some() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let page = Page {
+        places: places(&job),
+        rule: setting.rule.to_string(),
+        may_settle: frame.may(Action::Shop),
+        here: format!("{}{}", job.href(), Tab::Labels.path()),
+        sheet: job.sheet(frame, Tab::Labels),
+        form,
+        batch,
+    };
+    Ok((status, html(&page)?).into_response())
+}
+
+fn places(job: &Opened) -> Vec<(String, String)> {
+    let places = job.plan.places.iter().map(|place| (place.id.to_string(), place.name.to_string()));
+    [(String::new(), "Every place".to_owned())].into_iter().chain(places).collect()
+}
+
+impl Batch {
+    fn of(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Self {
+        let labels = stick::labels(job, setting, asked);
+        let wanted: Vec<&Label> = labels.all().iter().filter(|label| asked.wants(label, job)).collect();
+        let last = asked.start - 1 + wanted.len();
+        Self {
+            query: asked.query(),
+            limit: asked.stock.limit.characters(),
+            drawing: label_sheet::draw(&asked.stock, asked.start, wanted.len()),
+            count: wanted.len(),
+            sheets: last.div_ceil(asked.stock.per_sheet()).max(1),
+            shortened: wanted.iter().filter(|label| label.shortened).count(),
+            rows: rows(job, &wanted),
+            findings: findings(job, &labels),
+            too_thick: too_thick(job, asked, &wanted),
+        }
+    }
+}
+
+fn findings(job: &Opened, labels: &Labels) -> Vec<FindingPiece> {
+    labels.findings().iter().map(|finding| FindingPiece::new(finding, &job.href())).collect()
+}
+
+fn rows(job: &Opened, wanted: &[&Label]) -> Vec<Row> {
+    let wires = wanted.chunk_by(|one, other| one.conductor == other.conductor);
+    wires.filter_map(|labels| row(job, labels)).collect()
+}
+
+fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
+    let conductor = job.conductors.get(labels.first()?.conductor.as_str())?;
+    let sleeve = |end: &str| labels.iter().find(|label| label.end.id == end).map_or("", |label| &label.text);
+    let [near, far] = conductor.ends().map(|end| end.id);
+    let said = |label: &&Label| Said {
+        text: label.text.clone(),
+        at: wires::landing(&job.plan, &label.end.at),
+        shortened: label.shortened,
+    };
+    Some(Row {
+        wire: wires::drawn(job, conductor, [sleeve(&near), sleeve(&far)]),
+        href: format!("{}/wires/{}", job.href(), conductor.id),
+        id: conductor.id.to_string(),
+        words: wires::words(job, conductor),
+        way: wires::way(&job.plan, conductor),
+        labels: labels.iter().map(said).collect(),
+    })
+}
+
+/// Wires whose jackets are thicker than a self-laminating label goes around.
+fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
+    let most = asked.stock.wraps_mm()?;
+    let thick = |label: &&&Label| {
+        let conductor = job.conductors.get(label.conductor.as_str());
+        let size = conductor.and_then(|conductor| wires::size_of(job, conductor));
+        size.is_some_and(|size| size.outside_diameter().get::<millimeter>() > most)
+    };
+    let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.conductor.as_str()).collect();
+    ids.dedup();
+    if ids.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "The clear film of this label goes around a jacket of {most:.1} mm at most, so that it covers the print. \
+         Thicker than that, and to be labelled on a larger wrap: {}.",
+        ids.join(", ")
+    ))
+}

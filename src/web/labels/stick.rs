@@ -1,0 +1,48 @@
+//! A job's labels worded by the shop's rule, and where their codes lead.
+
+use axum::http::{HeaderMap, header};
+
+use super::asked::Asked;
+use crate::job::label::{Label, Labels};
+use crate::paper::labels::Sticker;
+use crate::shop::labels::{Address, LabelSetting};
+use crate::web::circuit::wires;
+use crate::web::job::Opened;
+use crate::web::{AppState, Error};
+
+/// The labels of a whole job, so that they are the same whichever are printed.
+pub fn labels(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Labels {
+    let size = |conductor: &_| wires::size_of(job, conductor);
+    Labels::of(&job.plan, &job.conductors, size, &setting.rule, asked.stock.limit)
+}
+
+/// The address other devices reach the program by: as the shop settled it, or as this browser did.
+///
+/// # Errors
+///
+/// [`Error::BadRequest`] where neither is known.
+pub fn base(app: &AppState, setting: &LabelSetting, headers: &HeaderMap) -> Result<Address, Error> {
+    if let Some(address) = &setting.address {
+        return Ok(address.clone());
+    }
+    let host = headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or_default();
+    let scheme = if app.secure() { "https" } else { "http" };
+    let unknown =
+        |_| Error::BadRequest("The address of this shop is not known: settle it with the labels.".to_owned());
+    format!("{scheme}://{host}").parse().map_err(unknown)
+}
+
+/// What opens a wire.
+pub fn address(base: &Address, job: &Opened, label: &Label) -> String {
+    format!("{base}{}/wires/{}", job.href(), label.conductor)
+}
+
+/// A label with all that is printed on it.
+pub fn sticker(base: &Address, job: &Opened, label: &Label) -> Sticker {
+    let conductor = job.conductors.get(label.conductor.as_str());
+    Sticker {
+        text: label.text.clone(),
+        wire: conductor.map_or_else(String::new, |conductor| wires::words(job, conductor)),
+        address: address(base, job, label),
+    }
+}

@@ -1,0 +1,230 @@
+//! Packing of boards, against a slow search that shares nothing with it.
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
+
+use driploop::trade::board::{EXACT, Item, Packing, Rect, pack, to_move};
+use proptest::collection::vec;
+use proptest::prelude::*;
+
+/// A small board cut into cells.
+#[derive(Clone, Copy)]
+struct Grid {
+    width: usize,
+    height: usize,
+}
+
+/// Whether parts of whole cells fit: cell by cell, row by row, every cell is the upper left corner of one of
+/// the parts that are left, or stays empty. Nothing is skipped but what lies on another part, so no layout
+/// is missed: whole measures fit, if at all, on whole cells.
+fn fits_by_cells(
+    grid: Grid,
+    free: &mut Vec<bool>,
+    parts: &mut Vec<(usize, usize, bool)>,
+    from: usize,
+) -> bool {
+    if parts.is_empty() {
+        return true;
+    }
+    let left: usize = parts.iter().map(|(width, height, _)| width * height).sum();
+    let room = free.iter().skip(from).filter(|cell| **cell).count();
+    if from == free.len() || room < left {
+        return false;
+    }
+    if free[from] {
+        for index in 0..parts.len() {
+            let (width, height, turns) = parts[index];
+            let turned = turns && width != height;
+            for (width, height) in [(width, height)].into_iter().chain(turned.then_some((height, width))) {
+                if let Some(cells) = cells(grid, free, from, (width, height)) {
+                    let part = parts.remove(index);
+                    cells.iter().for_each(|cell| free[*cell] = false);
+                    let fits = fits_by_cells(grid, free, parts, from + 1);
+                    cells.iter().for_each(|cell| free[*cell] = true);
+                    parts.insert(index, part);
+                    if fits {
+                        return true;
+                    }
+                }
+            }
+        }
+        free[from] = false;
+        let fits = fits_by_cells(grid, free, parts, from + 1);
+        free[from] = true;
+        return fits;
+    }
+    fits_by_cells(grid, free, parts, from + 1)
+}
+
+/// The cells a part would cover, if all are free.
+fn cells(grid: Grid, free: &[bool], corner: usize, (width, height): (usize, usize)) -> Option<Vec<usize>> {
+    let (x, y) = (corner % grid.width, corner / grid.width);
+    if x + width > grid.width || y + height > grid.height {
+        return None;
+    }
+    let all: Vec<usize> =
+        (y..y + height).flat_map(|row| (x..x + width).map(move |column| row * grid.width + column)).collect();
+    all.iter().all(|cell| free[*cell]).then_some(all)
+}
+
+type Parts = Vec<(usize, usize, bool)>;
+
+fn items(parts: &Parts) -> Vec<Item> {
+    let item = |(width, height, turns): &(usize, usize, bool)| Item {
+        width_mm: mm(*width),
+        height_mm: mm(*height),
+        turns: *turns,
+    };
+    parts.iter().map(item).collect()
+}
+
+/// A cell is 33.9 mm, so that sums are off by what arithmetic is off by.
+fn mm(cells: usize) -> f64 {
+    f64::from(u16::try_from(cells).unwrap()) * 33.9
+}
+
+fn board(grid: Grid) -> Rect {
+    Rect::new((0.0, 0.0), (mm(grid.width), mm(grid.height)))
+}
+
+fn taken_rects(taken: &[(usize, usize, usize, usize)]) -> Vec<Rect> {
+    taken.iter().map(|(x, y, width, height)| Rect::new((mm(*x), mm(*y)), (mm(*width), mm(*height)))).collect()
+}
+
+fn free_cells(grid: Grid, taken: &[(usize, usize, usize, usize)]) -> Vec<bool> {
+    let covered = |cell: usize| {
+        let (x, y) = (cell % grid.width, cell / grid.width);
+        taken.iter().any(|(left, top, width, height)| {
+            (*left..left + width).contains(&x) && (*top..top + height).contains(&y)
+        })
+    };
+    (0..grid.width * grid.height).map(|cell| !covered(cell)).collect()
+}
+
+fn checked(grid: Grid, taken: &[(usize, usize, usize, usize)], parts: &Parts) -> Result<(), TestCaseError> {
+    let (board, rects) = (board(grid), taken_rects(taken));
+    let fits = fits_by_cells(grid, &mut free_cells(grid, taken), &mut parts.clone(), 0);
+    match pack(&board, &rects, &items(parts)) {
+        Packing::Fits(laid) => {
+            prop_assert!(fits, "no layout exists, and {laid:?} was found");
+            prop_assert_eq!(laid.len(), parts.len());
+            for (index, (one, (width, height, turns))) in laid.iter().zip(parts).enumerate() {
+                prop_assert!(one.rect.is_within(&board) && (*turns || !one.turned), "{one:?}");
+                let size = if one.turned { (mm(*height), mm(*width)) } else { (mm(*width), mm(*height)) };
+                prop_assert_eq!((one.rect.width_mm, one.rect.height_mm), size);
+                let others = laid.iter().skip(index + 1).map(|other| other.rect).chain(rects.iter().copied());
+                for other in others {
+                    prop_assert!(!one.rect.overlaps(&other), "{one:?} on {other:?}");
+                }
+            }
+        }
+        Packing::CannotFit { missing_mm2 } => {
+            prop_assert!(!fits, "a layout exists");
+            let needed: usize = parts.iter().map(|(width, height, _)| width * height).sum();
+            let free = free_cells(grid, taken).iter().filter(|cell| **cell).count();
+            let missing = f64::from(u16::try_from(needed.saturating_sub(free)).unwrap()) * 33.9 * 33.9;
+            prop_assert!((missing_mm2 - missing).abs() < 1e-3, "{missing_mm2} of {missing}");
+        }
+        Packing::NotFound => prop_assert!(false, "up to {EXACT} parts the search ends by itself"),
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1500, ..ProptestConfig::default() })]
+
+    #[test]
+    fn packing_agrees_with_the_slow_search(
+        (width, height) in (3_usize..=6, 3_usize..=6),
+        parts in vec((1_usize..=5, 1_usize..=4, any::<bool>()), 1..=EXACT),
+    ) {
+        checked(Grid { width, height }, &[], &parts)?;
+    }
+
+    #[test]
+    fn packing_around_what_is_fixed_agrees_with_the_slow_search(
+        (width, height) in (4_usize..=6, 4_usize..=6),
+        taken in vec((0_usize..6, 0_usize..6, 1_usize..=2, 1_usize..=3), 1..=3),
+        parts in vec((1_usize..=3, 1_usize..=3, any::<bool>()), 1..=5),
+    ) {
+        checked(Grid { width, height }, &taken, &parts)?;
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_is_moved_lets_the_others_fit_and_no_smaller_set_would(
+        parts in vec((1_usize..=4, 1_usize..=4, any::<bool>()), 2..=5),
+    ) {
+        let grid = Grid { width: 5, height: 4 };
+        let fits_without = |set: &[usize]| {
+            let rest = parts.iter().enumerate().filter(|(index, _)| !set.contains(index)).map(|(_, part)| *part);
+            fits_by_cells(grid, &mut free_cells(grid, &[]), &mut rest.collect(), 0)
+        };
+        prop_assume!(!fits_without(&[]));
+        let moved = to_move(&board(grid), &[], &items(&parts)).expect("moving all always does");
+        prop_assert!(fits_without(&moved), "{moved:?}");
+        for count in 0..moved.len() {
+            for mask in 0_u32..1 << parts.len() {
+                let set: Vec<usize> = (0..parts.len()).filter(|index| mask >> index & 1 == 1).collect();
+                prop_assert!(set.len() != count || !fits_without(&set), "{set:?} would do");
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_board_cut_into_pieces_is_put_together_again_or_nothing_untrue_is_said(
+        cuts in vec((0_usize..40, any::<bool>(), 0.2_f64..0.8), 8..16),
+    ) {
+        let whole = Rect::new((0.0, 0.0), (600.0, 400.0));
+        let mut pieces = vec![whole];
+        for (which, upright, share) in cuts {
+            let piece = pieces.swap_remove(which % pieces.len());
+            let (width, height) = (piece.width_mm, piece.height_mm);
+            pieces.extend(if upright {
+                let left = width * share;
+                [Rect::new((0.0, 0.0), (left, height)), Rect::new((0.0, 0.0), (width - left, height))]
+            } else {
+                let top = height * share;
+                [Rect::new((0.0, 0.0), (width, top)), Rect::new((0.0, 0.0), (width, height - top))]
+            });
+        }
+        let items: Vec<Item> = pieces
+            .iter()
+            .map(|piece| Item { width_mm: piece.width_mm, height_mm: piece.height_mm, turns: false })
+            .collect();
+        // The area bound allows it exactly, and a layout exists: it is found, or said not to be found.
+        let packed = pack(&whole, &[], &items);
+        prop_assert!(!matches!(packed, Packing::CannotFit { .. }), "it does fit");
+    }
+}
+
+#[test]
+fn parts_that_fill_half_a_board_are_packed_however_many() {
+    // Twenty parts of 30 to 90 mm, half the area of the board: a person would find a layout at once.
+    let items: Vec<Item> = (0..20_u16)
+        .map(|number| Item {
+            width_mm: f64::from(30 + number * 3),
+            height_mm: f64::from(90 - number * 3),
+            turns: true,
+        })
+        .collect();
+    let area: f64 = items.iter().map(|item| item.width_mm * item.height_mm).sum();
+    let board = Rect::new((0.0, 0.0), (400.0, area * 2.0 / 400.0));
+    let Packing::Fits(laid) = pack(&board, &[], &items) else { panic!("they fit") };
+    assert_eq!(laid.len(), 20);
+}
+
+#[test]
+fn one_millimetre_decides() {
+    let part = |width_mm, height_mm| Item { width_mm, height_mm, turns: true };
+    let parts = [part(60.0, 40.0), part(40.0, 60.0), part(60.0, 40.0), part(40.0, 60.0)];
+    let board = |side| Rect::new((0.0, 0.0), (side, side));
+    let Packing::Fits(_) = pack(&board(100.0), &[], &parts) else { panic!("a pinwheel fills it") };
+    let Packing::CannotFit { missing_mm2 } = pack(&board(99.0), &[], &parts) else { panic!("it cannot") };
+    assert_eq!(missing_mm2, 0.0, "the ground would do, its shape does not");
+}
