@@ -78,7 +78,7 @@ fn rests_on(phase: Phase) -> &'static [Action] {
         Phase::Switches => &[Action::Terminate],
         Phase::PowerUpTest => &[Action::Mount, Action::Pull, Action::Label, Action::Terminate, Action::Wire],
         Phase::TieDown => &[Action::Test],
-        Phase::Setup => &[Action::Seal, Action::Test, Action::Tie],
+        Phase::Setup => &[Action::Seal, Action::Close, Action::Test, Action::Tie],
     }
 }
 

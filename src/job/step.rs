@@ -57,10 +57,16 @@ actions! {
     Strip = StripOut, "strip", [Place], "Old wiring out, what is worth keeping set aside", "not stripped";
     /// Pull string left in a passage.
     PullString = StripOut, "pull-string", [Passage], "Pull string left in place", "no pull string";
-    /// A device or point mounted.
-    Mount = Mounting, "mount", [Device, Point], "Mounted on solid backing", "not mounted";
-    /// Mounting holes sealed.
-    Seal = Mounting, "seal", [Device, Point], "Holes sealed, fasteners tight", "not sealed";
+    /// A device or point held where it goes, before any hole is drilled.
+    Place = Mounting, "place", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
+    /// Solid backing made behind it.
+    Back = Mounting, "back", [Device, Point], "Solid backing behind it", "not backed";
+    /// A device or point fastened.
+    Mount = Mounting, "mount", [Device, Point], "Fastened, and tight", "not fastened";
+    /// Mounting holes sealed where water reaches.
+    Seal = Mounting, "seal", [Device, Point], "Holes bedded in sealant", "not sealed";
+    /// Holes that nothing uses any more closed.
+    Close = Mounting, "close", [Place], "Old holes closed", "old holes still open";
     /// A conductor pulled.
     Pull = Runs, "pull", [Conductor], "Pulled from the device back to the console", "not pulled";
     /// A conductor labelled at both ends.

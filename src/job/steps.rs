@@ -116,6 +116,7 @@ impl Draft<'_> {
         }
     }
 
+    /// Holes are bedded in sealant where water reaches them.
     fn mounting(&mut self) {
         let plan = self.plan;
         let points = plan
@@ -127,9 +128,15 @@ impl Draft<'_> {
             .iter()
             .map(|device| (Subject::new(Kind::Device, &device.id), device.name.as_str(), &device.place));
         for (subject, name, place) in points.chain(devices) {
-            for action in [Action::Mount, Action::Seal] {
+            let wet = plan.place(place).is_some_and(|place| place.wet);
+            let seal = wet.then_some(Action::Seal);
+            for action in [Action::Place, Action::Back, Action::Mount].into_iter().chain(seal) {
                 self.add(action, subject.clone(), name).place = Some(place.clone());
             }
+        }
+        for place in &plan.places {
+            let step = self.add(Action::Close, Subject::new(Kind::Place, &place.id), place.name.as_str());
+            step.place = Some(place.id.clone());
         }
     }
 

@@ -7,6 +7,7 @@
 #[path = "../shop_server/mod.rs"]
 mod shop_server;
 
+mod boat_plan;
 mod driver;
 mod pages;
 mod walk;

@@ -55,11 +55,14 @@ pub fn draw(plan: &Plan, view: &View<'_>) -> Drawing {
     let sheet = Sheet::new(&outline, view.bow);
     let mut names = Names::default();
     let marks: Vec<Mark<'_>> = plan.places.iter().filter_map(|place| Mark::of(place, &sheet, view)).collect();
-    for mark in &marks {
-        names.keep_clear(mark.spot, MARK);
+    let ways = Way::all(plan, &outline, &sheet);
+    let warnings = ways.iter().filter_map(Way::warned);
+    for (spot, radius) in
+        marks.iter().map(|mark| (mark.spot, MARK)).chain(warnings.map(|spot| (spot, WARNING)))
+    {
+        names.keep_clear(spot, radius);
     }
     let marks: Vec<Element> = marks.iter().map(|mark| mark.draw(&mut names, &sheet, view)).collect();
-    let ways = Way::all(plan, &sheet);
     let class = match view.bow {
         Bow::Right => "boat-plan wide",
         Bow::Up => "boat-plan narrow",
@@ -88,6 +91,8 @@ fn caption(plan: &Plan, outline: &Outline) -> Caption {
 /// Radius of a place's mark: half of a target's width with its ring.
 const MARK: f64 = 11.0;
 const TEXT: f64 = 16.0;
+/// Radius of a warning on a passage.
+const WARNING: f64 = 10.0;
 
 /// A place on the sheet.
 struct Mark<'a> {
@@ -135,38 +140,36 @@ struct Way<'a> {
     passage: &'a Passage,
     from: (f64, f64),
     to: (f64, f64),
-    /// How far it bows out, so that passages between the same two places stay apart.
-    bow: f64,
+    /// The point its line bends towards.
+    bend: (f64, f64),
     title: String,
 }
 
 impl<'a> Way<'a> {
-    fn all(plan: &'a Plan, sheet: &Sheet) -> Vec<Self> {
+    fn all(plan: &'a Plan, outline: &Outline, sheet: &Sheet) -> Vec<Self> {
         let mut drawn: Vec<Self> = Vec::new();
         for passage in &plan.passages {
             let [from, to] = passage.between.each_ref().map(|id| plan.place(id).and_then(|place| place.at));
             let (Some(from), Some(to)) = (from, to) else { continue };
-            let ends = [from, to].map(|at| sheet.spot((at.ahead_m.number(), at.starboard_m.number())));
+            let spots = [from, to].map(|at| (at.ahead_m.number(), at.starboard_m.number()));
+            let ends = spots.map(|spot| sheet.spot(spot));
             let same = |way: &&Self| {
                 way.passage.between == passage.between
                     || (way.passage.between[0] == passage.between[1]
                         && way.passage.between[1] == passage.between[0])
             };
-            let before = drawn.iter().filter(same).count();
-            drawn.push(Self {
-                passage,
-                from: ends[0],
-                to: ends[1],
-                bow: spread(before),
-                title: title(plan, passage),
-            });
+            let bend = match passage.kind {
+                PassageKind::Gunwale => sheet.spot(along_the_side(spots, outline)),
+                _ => aside(ends, spread(drawn.iter().filter(same).count())),
+            };
+            drawn.push(Self { passage, from: ends[0], to: ends[1], bend, title: title(plan, passage) });
         }
         drawn
     }
 
     fn draw(&self, view: &View<'_>) -> Element {
         let lit = view.lit.passages.contains(&self.passage.id);
-        let middle = self.middle();
+        let middle = self.bend;
         let path = format!(
             "M{:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}",
             self.from.0, self.from.1, middle.0, middle.1, self.to.0, self.to.1
@@ -182,38 +185,42 @@ impl<'a> Way<'a> {
         svg::link((view.passage)(&self.passage.id), &self.title, way)
     }
 
-    /// The control point of its curve.
-    fn middle(&self) -> (f64, f64) {
-        let (dx, dy) = (self.to.0 - self.from.0, self.to.1 - self.from.1);
-        let length = dx.hypot(dy).max(1.0);
-        let half = ((self.from.0 + self.to.0) / 2.0, (self.from.1 + self.to.1) / 2.0);
-        (half.0 - dy / length * self.bow, half.1 + dx / length * self.bow)
+    fn is_blocked(&self) -> bool {
+        self.passage.condition == Some(Condition::Blocked)
     }
 
-    /// A bar across a passage that is blocked, or that should have a pull string and has none.
-    fn warning(&self) -> Option<Element> {
-        let barred = self.passage.condition == Some(Condition::Blocked);
-        let bare = self.passage.pull_string == Some(PullString::No);
-        if !barred && !bare {
-            return None;
-        }
-        let curve = self.middle();
-        let (x, y) = (
-            (self.from.0 + 2.0 * curve.0 + self.to.0) / 4.0,
-            (self.from.1 + 2.0 * curve.1 + self.to.1) / 4.0,
-        );
-        let sign = if barred { "\u{d7}" } else { "!" };
-        Some(
-            Element::group("warning")
-                .with(
-                    svg::circle((x, y), 10.0)
-                        .set("class", "plate")
-                        .set("fill", "#fff")
-                        .set("stroke", "currentColor"),
-                )
-                .with(svg::label((x, y + 5.5), Anchor::Middle, TEXT, sign).set("font-weight", 700)),
-        )
+    /// Where its warning stands: on a passage that is blocked, or that should have a pull string and has none.
+    fn warned(&self) -> Option<(f64, f64)> {
+        let halfway = |from: f64, bend: f64, to: f64| (from + 2.0 * bend + to) / 4.0;
+        (self.is_blocked() || self.passage.pull_string == Some(PullString::No)).then(|| {
+            (halfway(self.from.0, self.bend.0, self.to.0), halfway(self.from.1, self.bend.1, self.to.1))
+        })
     }
+
+    fn warning(&self) -> Option<Element> {
+        let (x, y) = self.warned()?;
+        let sign = if self.is_blocked() { "\u{d7}" } else { "!" };
+        let plate = svg::circle((x, y), WARNING)
+            .set("class", "plate")
+            .set("fill", "#fff")
+            .set("stroke", "currentColor");
+        let sign = svg::label((x, y + 5.5), Anchor::Middle, TEXT, sign).set("font-weight", 700);
+        Some(Element::group("warning").with(plate).with(sign))
+    }
+}
+
+/// Where a passage under the gunwale bends: out to the side that its places are on.
+fn along_the_side([from, to]: [(f64, f64); 2], outline: &Outline) -> (f64, f64) {
+    let ahead = (from.0 + to.0) / 2.0;
+    let side = if from.1 + to.1 < 0.0 { -1.0 } else { 1.0 };
+    (ahead, side * outline.half_beam(ahead) * 1.06)
+}
+
+/// A point beside the middle of a line, so many units off it.
+fn aside([from, to]: [(f64, f64); 2], off: f64) -> (f64, f64) {
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let length = dx.hypot(dy).max(1.0);
+    ((from.0 + to.0) / 2.0 - dy / length * off, (from.1 + to.1) / 2.0 + dx / length * off)
 }
 
 /// Nothing for the first, then to one side and the other in turn.

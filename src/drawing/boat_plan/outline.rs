@@ -21,6 +21,13 @@ pub struct Outline {
 }
 
 impl Outline {
+    /// Half the boat's width so far ahead of the transom, to the outer side.
+    pub fn half_beam(&self, ahead: f64) -> f64 {
+        let side = self.hulls.iter().flatten().filter(|point| point.1 >= 0.0);
+        let nearest = side.min_by(|one, other| (one.0 - ahead).abs().total_cmp(&(other.0 - ahead).abs()));
+        nearest.map_or(self.beam / 2.0, |point| point.1)
+    }
+
     /// The outline of a boat.
     pub fn of(boat: &Boat) -> Self {
         let length = boat.length_m.number();

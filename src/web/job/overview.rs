@@ -9,6 +9,8 @@ use super::happened::{self, Happened};
 use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
+use crate::job::steps::Step;
+use crate::job::value::PlaceId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
@@ -113,9 +115,19 @@ fn boat_plan(job: &Opened) -> Option<BoatPlan> {
         let progress = job.progress();
         let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
         let open = steps.iter().filter(|step| !progress.state(&step.key).is_closed());
-        let places = open.filter_map(|step| step.place.clone()).collect();
-        BoatPlan::of(job, &Lit { places, ..Lit::default() })
+        let places = open.flat_map(|step| places_of(job, step)).collect();
+        BoatPlan::of(job, &Lit { places, ..Lit::default() }, None)
     })
+}
+
+/// Where a step is done: at its place, or at the devices of its circuits.
+fn places_of(job: &Opened, step: &Step) -> Vec<PlaceId> {
+    if let Some(place) = &step.place {
+        return vec![place.clone()];
+    }
+    let circuits = step.circuits.iter().filter_map(|id| job.plan.circuit(id));
+    let devices = circuits.flat_map(|circuit| &circuit.devices).filter_map(|id| job.plan.device(id));
+    devices.map(|device| device.place.clone()).collect()
 }
 
 /// What stands in the gate of the phase that is being worked in, or of the one after it.

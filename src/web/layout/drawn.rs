@@ -16,13 +16,14 @@ pub struct BoatPlan {
 impl askama::filters::HtmlSafe for BoatPlan {}
 
 impl BoatPlan {
-    /// The plan of a job's boat, with what is in hand lit up.
-    pub fn of(job: &Opened, lit: &Lit) -> Self {
+    /// The plan of a job's boat, with what is in hand lit up, over a sketch or photo where there is one.
+    pub fn of(job: &Opened, lit: &Lit, sketch: Option<&str>) -> Self {
         let href = job.href();
         let place = |id: &_| Some(format!("{href}/plan/places/{id}"));
         let passage = |id: &_| Some(format!("{href}/plan/passages/{id}"));
         let drawings = [Bow::Right, Bow::Up].map(|bow| {
-            let view = View { bow, lit: lit.clone(), place: &place, passage: &passage, sketch: None };
+            let sketch = sketch.map(str::to_owned);
+            let view = View { bow, lit: lit.clone(), place: &place, passage: &passage, sketch };
             boat_plan::draw(&job.plan, &view)
         });
         Self { drawings }

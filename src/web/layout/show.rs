@@ -10,12 +10,14 @@ use super::drawn::BoatPlan;
 use crate::drawing::boat_plan::Lit;
 use crate::job::layout::passage_length;
 use crate::job::plan::{Passage, Place, PullString, Spot};
+use crate::job::subject::{Kind, Subject};
 use crate::job::value::PlaceId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, places};
+use crate::store::{JobId, Version, photos, places};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::photos::Shown;
 use crate::web::plan::choices::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::{AppState, Error, assets};
 
@@ -23,8 +25,13 @@ use crate::web::{AppState, Error, assets};
 #[template(path = "layout/show.html")]
 struct Page {
     sheet: Sheet,
+    /// The job's address.
+    job: String,
     plan: String,
     may_plan: bool,
+    may_tick: bool,
+    /// The sketch or photo that lies under the plan.
+    sketch: Option<Shown>,
     script: String,
     drawn: BoatPlan,
     /// Where a place that is nowhere yet is put first: half the boat's length ahead of the transom.
@@ -69,14 +76,21 @@ pub async fn show(
     let held = places::all(&mut read, job).await?;
     let versions: HashMap<&PlaceId, Version> =
         held.iter().map(|held| (&held.value.id, held.version)).collect();
+    let of_boat = Subject::new(Kind::Job, "job");
+    let photos = photos::of_job(&mut read, job).await?;
+    let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);
+    let sketch = sketch.map(|photo| Shown::of(photo, &opened, &frame));
     let unit = frame.length_unit();
     let version = |place: &Place| versions.get(&place.id).copied().unwrap_or(Version::first());
     html(&Page {
+        job: opened.href(),
         plan: format!("{}/plan", opened.href()),
         may_plan: frame.may(Action::Plan),
+        may_tick: frame.may(Action::Tick),
         script: assets::address("boat-plan.js"),
         amidships: format!("{:.2}", opened.plan.boat.length_m.number() / 2.0),
-        drawn: BoatPlan::of(&opened, &Lit::default()),
+        drawn: BoatPlan::of(&opened, &Lit::default(), sketch.as_ref().map(|sketch| sketch.href.as_str())),
+        sketch,
         places: opened.plan.places.iter().map(|place| place_row(place, version(place), unit)).collect(),
         passages: opened.plan.passages.iter().map(|passage| passage_row(passage, &opened, unit)).collect(),
         sheet: opened.sheet(frame, Tab::Layout),
