@@ -231,6 +231,20 @@ impl Size {
         Length::new::<millimeter>(STRANDING * solid_mm + 2.0 * wall_mm)
     }
 
+    /// The larger side of a flat cable of two such conductors in one jacket (duplex): both side by side within a
+    /// jacket as thick as [`UL_1426_JACKET`] has it.
+    ///
+    /// [`UL_1426_JACKET`]: super::source::UL_1426_JACKET
+    pub fn duplex_diameter(self) -> Length {
+        let core_mm = 2.0 * self.outside_diameter().get::<millimeter>();
+        let jacket_mm = match core_mm {
+            core if core <= 10.8 => 0.76,
+            core if core <= 17.8 => 1.14,
+            _ => 1.52,
+        };
+        Length::new::<millimeter>(core_mm + 2.0 * jacket_mm)
+    }
+
     /// The thickest of `sizes` that has no more copper than this one: how a size of one system is read
     /// in a table of the other, never to its advantage.
     pub fn thickest_within(self, sizes: impl IntoIterator<Item = Size>) -> Option<Size> {

@@ -22,6 +22,7 @@ pub mod lights;
 pub mod minimum;
 pub mod network;
 pub mod protection;
+pub mod route;
 pub mod rules;
 pub mod sizing;
 pub mod source;

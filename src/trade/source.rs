@@ -112,6 +112,8 @@ sources! {
     NOMINAL_AREA = Standard, Memory, "IEC 60228", "nominal cross-sectional area";
     /// Resistance of a size too thin for the tables.
     ANNEALED_COPPER = Standard, Derived, "IEC 60028", "17.241 ohm mm2/km at 20 C x 1.02 for lay x 1.04 for tin";
+    /// How full a conduit may be, and what counts as one conductor.
+    NEC_9_1 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 1 and its note 9, taken as good practice";
     /// Resistance of stranded coated copper at 75 C.
     NEC_9_8 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 8, stranded coated copper";
     /// Resistance of flexible tinned copper in square millimetres.
@@ -120,6 +122,12 @@ sources! {
     COPPER_TEMPERATURE = Handbook, Read, "FAA AC 43.13-1B", "chapter 11, copper: (234.5 + T2) / 254.5";
     /// Thickness of insulation of boat cable.
     UL_1426_WALL = Standard, Memory, "UL 1426", "insulation 0.76, 1.14, 1.52 and 2.03 mm by size";
+    /// Thickness of the jacket of boat cable with several conductors.
+    UL_1426_JACKET = Standard, Memory, "UL 1426", "jacket 0.76, 1.14 and 1.52 mm by the size of the core";
+    /// What is left at the ends of a run and lost along it.
+    CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise 0.3 m, service loop 0.15 m and drip loop 0.1 m at each end, 5 % waste";
+    /// What may be done to cables that come with a length.
+    FACTORY_CABLES = CommonPractice, Memory, "Factory cables", "coax is not shortened below the maker's least length, the rest not at all";
     /// Allowable current by gauge and insulation.
     CFR_425_B = Law, Read, "33 CFR 183.425", "(b), table 5";
     /// Engine-space factor; the rule was read, the factors are from memory.

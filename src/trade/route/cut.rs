@@ -1,0 +1,107 @@
+//! The length to cut a run to: the way, and what is added to it.
+//!
+//! The whole of it is also what the drop is worked out with: what is cut may all stay in the boat, and that is
+//! the safe side.
+
+use serde::Serialize;
+use uom::si::f64::{Length, Ratio};
+use uom::si::length::{meter, millimeter};
+use uom::si::ratio::percent;
+
+use crate::trade::source::CUT_ALLOWANCES;
+use crate::trade::working::{Working, figure};
+
+/// What is added to the way of a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Allowances {
+    /// From the mouth of the passage to where the wire lands, at each end.
+    pub rise: [Length; 2],
+    /// Left coiled at each end, so that a terminal can be made anew.
+    pub service_loop: Length,
+    /// The dip before each end, off which water drips.
+    pub drip_loop: Length,
+    /// Share of it all that is lost to crooked ways and trimming.
+    pub waste: Ratio,
+}
+
+impl Allowances {
+    /// The rise at an end where none is given, in metres; common practice.
+    pub const USUAL_RISE_M: f64 = 0.3;
+    /// The service loop at each end where none is given, in metres; common practice.
+    pub const USUAL_SERVICE_LOOP_M: f64 = 0.15;
+    /// The drip loop at each end where none is given, in metres; common practice.
+    pub const USUAL_DRIP_LOOP_M: f64 = 0.1;
+    /// The waste where none is given, in percent; common practice.
+    pub const USUAL_WASTE_PERCENT: f64 = 5.0;
+
+    /// What is left hanging out of the passage at an end, 0 or 1.
+    pub fn left_at(&self, end: usize) -> Length {
+        let rise = self.rise.get(end).copied().unwrap_or_default();
+        rise + self.service_loop + self.drip_loop
+    }
+}
+
+impl Default for Allowances {
+    fn default() -> Self {
+        Self {
+            rise: [Length::new::<meter>(Self::USUAL_RISE_M); 2],
+            service_loop: Length::new::<meter>(Self::USUAL_SERVICE_LOOP_M),
+            drip_loop: Length::new::<meter>(Self::USUAL_DRIP_LOOP_M),
+            waste: Ratio::new::<percent>(Self::USUAL_WASTE_PERCENT),
+        }
+    }
+}
+
+/// The length of a run with its parts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cut {
+    /// Along the passages.
+    pub path_m: f64,
+    /// Rise at each end.
+    pub rise_m: [f64; 2],
+    /// Service loop at each end.
+    pub service_loop_m: f64,
+    /// Drip loop at each end.
+    pub drip_loop_m: f64,
+    /// What waste adds.
+    pub waste_m: f64,
+    /// The whole: what to cut.
+    pub total_m: f64,
+    /// The sum.
+    pub working: Working,
+}
+
+impl Cut {
+    /// The length of a run along a way of known length.
+    pub fn of(path: Length, allowances: &Allowances) -> Self {
+        let bare = path + allowances.left_at(0) + allowances.left_at(1);
+        let waste = bare * allowances.waste;
+        let metres = |length: Length| length.get::<meter>();
+        let rise_m = allowances.rise.map(metres);
+        let (service_loop_m, drip_loop_m) = (metres(allowances.service_loop), metres(allowances.drip_loop));
+        let working = Working {
+            what: "length to cut",
+            formula: "(path + rise at each end + 2 service loops + 2 drip loops) x (1 + waste)",
+            numbers: format!(
+                "({} m + {} m + {} m + 2 x {} m + 2 x {} m) x (1 + {} %)",
+                figure(metres(path)),
+                figure(rise_m[0]),
+                figure(rise_m[1]),
+                figure(service_loop_m),
+                figure(drip_loop_m),
+                figure(allowances.waste.get::<percent>())
+            ),
+            result: format!("{} m", figure((bare + waste).get::<millimeter>().round() / 1000.0)),
+            source: &CUT_ALLOWANCES,
+        };
+        Self {
+            path_m: metres(path),
+            rise_m,
+            service_loop_m,
+            drip_loop_m,
+            waste_m: metres(waste),
+            total_m: metres(bare + waste),
+            working,
+        }
+    }
+}

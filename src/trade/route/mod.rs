@@ -1,0 +1,27 @@
+//! How wire gets from place to place: the shortest way with room, how full that makes each passage, and how
+//! long the wire has to be cut.
+//!
+//! Places and passages are numbers here: whoever asks keeps the names. Passages have a length, which may be
+//! unknown, and [`Room`]: an open way takes anything, a bore takes what [`fill`] allows. A [`Run`] is what is
+//! pulled together from one place to another: the two conductors of a circuit, one cable, a feeder.
+//!
+//! - [`map`]: places, passages, the shortest way between two places.
+//! - [`fill`]: percent of bore, its limit, and the bore that would do.
+//! - [`settle`]: ways, fill and conductor sizes brought into agreement, with the proof that this ends.
+//! - [`cut`]: the length to cut, with every allowance apart.
+//! - [`cable`]: cables that come with a fixed length: reach, join, shortening, connector.
+//!
+//! Ways are shortest run by run. Which run has to leave a full passage is decided by the least detour, one
+//! run at a time: good, and not proven to be the least for all of them together.
+
+pub mod cable;
+pub mod cut;
+pub mod fill;
+pub mod map;
+pub mod settle;
+
+pub use cable::{Cable, CableKind, Join, Reach};
+pub use cut::{Allowances, Cut};
+pub use fill::Fill;
+pub use map::{Map, Passage, Room, Way};
+pub use settle::{Run, Settled, settle};

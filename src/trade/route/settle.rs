@@ -1,0 +1,233 @@
+//! Ways, fill and sizes brought into agreement.
+//!
+//! Each hangs on the others: a size on the length of the way and on who shares a passage, the fill on the
+//! sizes, the way on the fill. [`settle`] goes round:
+//!
+//! 1. Every run takes its shortest way, as if it were alone; a way set by hand stays as it is.
+//! 2. While a passage is over its limit and some run in it has another way with room, the run that gets the
+//!    least longer by it goes that way, and the passage is *closed* to it. Runs that do not fit the passage even
+//!    alone go first.
+//! 3. The sizes are worked out for these ways. Where a run got thicker, its new thickness counts and the round
+//!    starts again at 2, until nothing moves. Where it got thinner, the old thickness goes on counting.
+//!
+//! # Why it ends
+//!
+//! A passage closed to a run stays closed, and a thickness that counts never gets less. Each move of step 2
+//! closes a passage to a run that was open to it: there are at most runs times passages such moves. Each return
+//! from step 3 makes at least one run thicker, and thicknesses come from a finite list of made sizes: at most runs
+//! times sizes such rounds. So both loops end, whatever the sizes do. A callback that invents ever thicker
+//! conductors is cut off after [`MOST_ROUNDS`] rounds, and [`Settled::cut_off`] says so.
+//!
+//! What could cycle is a run that is thick on one way and thin on the other. It ends on the other way, counted
+//! as thick as it ever was: [`Settled::held`] names it. All that is claimed of the result stays true, because
+//! what really lies in each passage is no more than what was counted.
+
+use std::collections::BTreeSet;
+
+use uom::si::f64::{Area, Length};
+use uom::si::length::meter;
+
+use super::fill;
+use super::map::{Map, Room, Way};
+
+/// More rounds than all sizes that are made could cause for a run.
+pub const MOST_ROUNDS: usize = 10_000;
+
+/// What is pulled together between two places.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Where it begins and where it ends, by number.
+    pub between: [usize; 2],
+    /// A way set by hand, by the numbers of its passages.
+    pub given: Option<Vec<usize>>,
+    /// Its widest part, such as a connector: passages that are narrower are avoided where another way leads
+    /// there.
+    pub widest: Option<Length>,
+}
+
+/// The outside diameters of a run's conductors and cables; none while they are not known.
+pub type Girth = Option<Vec<Length>>;
+
+/// Where each run goes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Routing {
+    /// The way of each run; none where no way leads from its beginning to its end.
+    pub ways: Vec<Option<Way>>,
+    /// For each run the passages that were closed to it because they were full.
+    pub closed: Vec<BTreeSet<usize>>,
+}
+
+impl Routing {
+    /// The runs in a passage.
+    pub fn sharing(&self, passage: usize) -> impl Iterator<Item = usize> {
+        let passes = move |way: &Option<Way>| way.as_ref().is_some_and(|way| way.passages.contains(&passage));
+        self.ways.iter().enumerate().filter(move |(_, way)| passes(way)).map(|(run, _)| run)
+    }
+}
+
+/// What the rounds came to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settled {
+    /// Where each run goes.
+    pub routing: Routing,
+    /// The way each run would take were it alone.
+    pub alone: Vec<Option<Way>>,
+    /// What each run was counted with.
+    pub girths: Vec<Girth>,
+    /// Runs counted thicker than their last size: their size and their way kept changing each other.
+    pub held: Vec<usize>,
+    /// How often the sizes were worked out.
+    pub rounds: usize,
+    /// Whether the rounds were cut off before they agreed.
+    pub cut_off: bool,
+}
+
+/// Brings ways, fill and sizes into agreement. `size` works out the girth of every run for a routing.
+pub fn settle(map: &Map, runs: &[Run], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> Settled {
+    let alone: Vec<_> = runs.iter().map(|run| first_way(map, run)).collect();
+    let routing = Routing { ways: alone.clone(), closed: vec![BTreeSet::new(); runs.len()] };
+    let mut yard = Yard { map, runs, routing, girths: vec![None; runs.len()] };
+    let (mut rounds, mut agreed) = (0, false);
+    let mut sized = Vec::new();
+    while !agreed && rounds < MOST_ROUNDS {
+        rounds += 1;
+        sized = size(&yard.routing);
+        agreed = !(yard.thicken(&sized) && yard.spread());
+    }
+    let thinner = |run: &usize| sized.get(*run).is_some_and(|last| yard.girths.get(*run) != Some(last));
+    let held = (0..runs.len()).filter(thinner).collect();
+    Settled { routing: yard.routing, alone, girths: yard.girths, held, rounds, cut_off: !agreed }
+}
+
+/// The way by hand, or the shortest that the run's widest part passes, or the shortest.
+fn first_way(map: &Map, run: &Run) -> Option<Way> {
+    if let Some(given) = &run.given {
+        return Some(map.way(given.clone()));
+    }
+    map.shortest(run.between, |passage| passes(map, run, passage)).or_else(|| map.shortest(run.between, |_| true))
+}
+
+/// Whether a run's widest part goes through a passage.
+fn passes(map: &Map, run: &Run, passage: usize) -> bool {
+    match (run.widest, map.passages().get(passage).map(|passage| passage.room)) {
+        (Some(widest), Some(Room::Bore(bore))) => widest <= bore,
+        _ => true,
+    }
+}
+
+/// Runs and where they lie for now.
+struct Yard<'a> {
+    map: &'a Map,
+    runs: &'a [Run],
+    routing: Routing,
+    girths: Vec<Girth>,
+}
+
+/// A run that could leave a full passage.
+struct Move {
+    run: usize,
+    way: Way,
+    fits_alone: bool,
+    detour_m: f64,
+}
+
+impl Yard<'_> {
+    /// Takes over what got thicker; whether anything did.
+    fn thicken(&mut self, sized: &[Girth]) -> bool {
+        let mut any = false;
+        for (held, sized) in self.girths.iter_mut().zip(sized) {
+            let Some(sized) = sized else { continue };
+            let joined = match held.as_ref() {
+                None => sized.clone(),
+                Some(held) => thicker_of(held, sized),
+            };
+            any |= held.as_ref() != Some(&joined);
+            *held = Some(joined);
+        }
+        any
+    }
+
+    /// Moves runs out of full passages until nothing more can be moved; whether any moved.
+    fn spread(&mut self) -> bool {
+        let mut any = false;
+        while let Some((from, moved)) = self.next_move() {
+            if let Some(closed) = self.routing.closed.get_mut(moved.run) {
+                closed.insert(from);
+            }
+            if let Some(way) = self.routing.ways.get_mut(moved.run) {
+                *way = Some(moved.way);
+            }
+            any = true;
+        }
+        any
+    }
+
+    /// The least detour out of the first full passage that anything can leave.
+    fn next_move(&self) -> Option<(usize, Move)> {
+        let passages = 0..self.map.passages().len();
+        passages.filter(|passage| self.is_over(*passage)).find_map(|passage| {
+            let moves = self.routing.sharing(passage).filter_map(|run| self.way_out(run, passage));
+            let least = moves.min_by(|one, other| {
+                one.fits_alone.cmp(&other.fits_alone).then(one.detour_m.total_cmp(&other.detour_m))
+            });
+            least.map(|moved| (passage, moved))
+        })
+    }
+
+    /// Another way for a run that avoids a passage and has room all along.
+    fn way_out(&self, run: usize, full: usize) -> Option<Move> {
+        let (wanted, girth) = (self.runs.get(run)?, self.girths.get(run)?.as_ref()?);
+        let (now, closed) = (self.routing.ways.get(run)?.as_ref()?, self.routing.closed.get(run)?);
+        if wanted.given.is_some() {
+            return None;
+        }
+        let may = |passage: usize| {
+            passage != full
+                && !closed.contains(&passage)
+                && passes(self.map, wanted, passage)
+                && self.has_room(passage, run, girth)
+        };
+        let way = self.map.shortest(wanted.between, may)?;
+        let metres = |way: &Way| way.length.map_or(f64::INFINITY, |length| length.get::<meter>());
+        let (before, after) = (metres(now), metres(&way));
+        // From one unmeasured way to another nothing is known to get longer.
+        let detour_m = if before.is_finite() { after - before } else { after };
+        Some(Move { run, fits_alone: self.would_fit(full, girth), detour_m, way })
+    }
+
+    fn bore(&self, passage: usize) -> Option<Length> {
+        match self.map.passages().get(passage)?.room {
+            Room::Bore(bore) => Some(bore),
+            Room::Open | Room::Unknown => None,
+        }
+    }
+
+    /// What is known to lie in a passage, without one run.
+    fn others(&self, passage: usize, without: Option<usize>) -> Vec<Length> {
+        let runs = self.routing.sharing(passage).filter(|run| Some(*run) != without);
+        runs.filter_map(|run| self.girths.get(run)?.as_ref()).flatten().copied().collect()
+    }
+
+    fn would_fit(&self, passage: usize, diameters: &[Length]) -> bool {
+        self.bore(passage).is_none_or(|bore| fill::fits(bore, diameters))
+    }
+
+    fn is_over(&self, passage: usize) -> bool {
+        !self.would_fit(passage, &self.others(passage, None))
+    }
+
+    fn has_room(&self, passage: usize, run: usize, girth: &[Length]) -> bool {
+        let mut all = self.others(passage, Some(run));
+        all.extend_from_slice(girth);
+        self.would_fit(passage, &all)
+    }
+}
+
+/// Conductor by conductor the thicker of two girths; of two that differ in kind, the one that takes more room.
+fn thicker_of(one: &[Length], other: &[Length]) -> Vec<Length> {
+    if one.len() == other.len() {
+        return one.iter().zip(other).map(|(one, other)| one.max(*other)).collect();
+    }
+    let area = |girth: &[Length]| girth.iter().map(|diameter| *diameter * *diameter).sum::<Area>();
+    if area(other) > area(one) { other.to_vec() } else { one.to_vec() }
+}

@@ -1,0 +1,214 @@
+//! Ways, fill and sizes in agreement: by hand on small maps, and what is promised on any.
+
+use std::collections::HashSet;
+
+use driploop::trade::route::fill;
+use driploop::trade::route::settle::{Girth, MOST_ROUNDS, Routing, Run, Settled, settle};
+use driploop::trade::route::{Map, Passage, Room};
+use proptest::collection::vec;
+use proptest::prelude::*;
+use uom::si::f64::Length;
+
+use super::{map, metres, mm};
+
+fn run(from: usize, to: usize) -> Run {
+    Run { between: [from, to], given: None, widest: None }
+}
+
+fn pair(diameter: f64) -> Girth {
+    Some(vec![mm(diameter); 2])
+}
+
+fn way(settled: &Settled, run: usize) -> Vec<usize> {
+    settled.routing.ways[run].as_ref().unwrap().passages.clone()
+}
+
+/// Two tubes side by side, 2 m and 3 m, both 20 mm: four conductors of 5 mm fill one to 25 %, eight to 50 %.
+#[test]
+fn what_is_too_much_goes_the_next_way() {
+    let map = map(2, &[(0, 1, 2.0, 20.0), (0, 1, 3.0, 20.0)]);
+    let runs = [run(0, 1), run(1, 0), run(0, 1)];
+    let settled = settle(&map, &runs, |_| vec![pair(5.0), pair(5.0), pair(5.0)]);
+    assert_eq!((way(&settled, 0), way(&settled, 1), way(&settled, 2)), (vec![1], vec![0], vec![0]));
+    assert_eq!(settled.routing.closed[0].iter().collect::<Vec<_>>(), [&0]);
+    assert_eq!(settled.alone[0].as_ref().unwrap().passages, [0]);
+    assert!(settled.held.is_empty() && !settled.cut_off);
+}
+
+/// The run with the least detour gives way, whatever its place in the list.
+#[test]
+fn the_least_detour_gives_way() {
+    // From 0 to 1 the tube is the only good way; from 2 to 1 there is another as good.
+    let map = map(4, &[(0, 1, 2.0, 15.0), (2, 0, 1.0, 0.0), (2, 1, 3.2, 0.0), (0, 3, 9.0, 0.0), (3, 1, 9.0, 0.0)]);
+    let settled = settle(&map, &[run(0, 1), run(2, 1)], |_| vec![pair(5.0), pair(5.0)]);
+    assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![0], vec![2]));
+}
+
+#[test]
+fn a_way_set_by_hand_stays() {
+    let map = map(2, &[(0, 1, 2.0, 12.0), (0, 1, 3.0, 40.0)]);
+    let by_hand = Run { given: Some(vec![0]), ..run(0, 1) };
+    let settled = settle(&map, &[by_hand.clone(), by_hand], |_| vec![pair(5.0), pair(5.0)]);
+    assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![0], vec![0]));
+    assert!(!fill::fits(mm(12.0), &[mm(5.0); 4]), "and is over full, which is for the caller to say");
+}
+
+#[test]
+fn a_connector_goes_round_a_narrow_tube_where_it_can() {
+    let map = map(3, &[(0, 1, 2.0, 20.0), (0, 1, 3.0, 40.0), (1, 2, 1.0, 20.0)]);
+    let plug = Run { widest: Some(mm(25.0)), ..run(0, 1) };
+    let stuck = Run { widest: Some(mm(25.0)), ..run(1, 2) };
+    let settled = settle(&map, &[plug, stuck], |_| vec![Some(vec![mm(6.0)]); 2]);
+    assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![1], vec![2]));
+}
+
+/// Thick in company and thin alone: without memory it would go to and fro for ever.
+#[test]
+fn what_would_cycle_stops_and_is_named() {
+    let map = map(2, &[(0, 1, 2.0, 14.0), (0, 1, 3.0, 14.0)]);
+    let mut asked = 0;
+    let settled = settle(&map, &[run(0, 1), run(0, 1)], |routing| {
+        asked += 1;
+        let together = routing.sharing(0).count() == 2;
+        vec![pair(if together { 6.0 } else { 4.0 }), pair(if together { 6.0 } else { 4.0 })]
+    });
+    assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![1], vec![0]));
+    assert_eq!(settled.held, [0, 1]);
+    assert_eq!((settled.rounds, asked), (2, 2));
+}
+
+#[test]
+fn sizes_without_end_are_cut_off() {
+    // Three ways and two runs, so that something can always be moved only so often.
+    let map = map(2, &[(0, 1, 1.0, 10.0), (0, 1, 2.0, 0.0)]);
+    let mut thickness = 1.0;
+    let settled = settle(&map, &[run(0, 1)], |_| {
+        thickness += 1.0;
+        pair(thickness).into_iter().map(Some).collect()
+    });
+    assert!(settled.rounds < MOST_ROUNDS && !settled.cut_off, "nothing is left to move");
+    assert_eq!(way(&settled, 0), [1]);
+}
+
+/// A made thickness for a run: what it has alone, and more the more runs share a passage with it.
+fn sized(routing: &Routing, passages: usize, thin: &[usize], greed: &[usize]) -> Vec<Girth> {
+    const MADE: [f64; 6] = [2.8, 3.4, 4.1, 5.0, 6.2, 8.0];
+    let mut shared = vec![1; thin.len()];
+    for passage in 0..passages {
+        let here: Vec<usize> = routing.sharing(passage).collect();
+        for run in &here {
+            shared[*run] = shared[*run].max(here.len());
+        }
+    }
+    let step = |run: usize| (thin[run] + greed[run] * shared[run] / 3).min(MADE.len() - 1);
+    (0..thin.len()).map(|run| pair(MADE[step(run)])).collect()
+}
+
+/// A boat of random passages and runs, with how thick each run is and how it takes company.
+type Boat = (Vec<(usize, usize, f64, f64)>, Vec<(usize, usize)>, Vec<usize>, Vec<usize>);
+
+const PLACES: usize = 7;
+
+fn boat() -> impl Strategy<Value = Boat> {
+    let bore = prop_oneof![1 => Just(0.0), 5 => 8.0..40.0_f64];
+    let passages = vec((0..PLACES, 0..PLACES, 0.1..6.0_f64, bore), 4..16);
+    (passages, 1..14_usize).prop_flat_map(|(passages, runs)| {
+        (
+            Just(passages),
+            vec((0..PLACES, 0..PLACES), runs),
+            vec(0..4_usize, runs),
+            vec(0..3_usize, runs),
+        )
+    })
+}
+
+fn diameters(settled: &Settled, passage: usize) -> Vec<Length> {
+    settled.routing.sharing(passage).flat_map(|run| settled.girths[run].clone().unwrap()).collect()
+}
+
+/// Whether a run could leave a passage for a way that has room: what must not be left undone.
+fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usize) -> bool {
+    let may = |passage: usize| {
+        let Passage { room, .. } = map.passages()[passage];
+        let mut all: Vec<Length> = settled
+            .routing
+            .sharing(passage)
+            .filter(|other| *other != run)
+            .flat_map(|other| settled.girths[other].clone().unwrap())
+            .collect();
+        all.extend(settled.girths[run].clone().unwrap());
+        let has_room = match room {
+            Room::Bore(bore) => fill::fits(bore, &all),
+            Room::Open | Room::Unknown => true,
+        };
+        passage != full && !settled.routing.closed[run].contains(&passage) && has_room
+    };
+    map.shortest(runs[run].between, may).is_some()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// Settling stops within the bound of its proof, on any boat and with sizes that hang on company.
+    #[test]
+    fn it_always_stops((passages, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &passages);
+        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
+        prop_assert!(!settled.cut_off);
+        prop_assert!(settled.rounds <= 1 + 6 * runs.len(), "{} rounds", settled.rounds);
+    }
+
+    /// No passage holds more than its limit, unless nothing in it can go anywhere else.
+    #[test]
+    fn a_full_passage_is_one_that_nothing_can_leave((passages, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &passages);
+        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
+        for (number, passage) in map.passages().iter().enumerate() {
+            let Room::Bore(bore) = passage.room else { continue };
+            if !fill::fits(bore, &diameters(&settled, number)) {
+                for run in settled.routing.sharing(number) {
+                    prop_assert!(!could_leave(&map, &settled, &runs, run, number), "{run} could leave {number}");
+                }
+            }
+        }
+    }
+
+    /// Every way leads from its run's beginning to its end, by no passage that is closed to it, and is never
+    /// shorter than the way it would take alone.
+    #[test]
+    fn every_way_leads_there((passages, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &passages);
+        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
+        for (number, wanted) in runs.iter().enumerate() {
+            let [from, to] = wanted.between;
+            match &settled.routing.ways[number] {
+                Some(way) => {
+                    let places = map.walk(from, &way.passages).unwrap();
+                    prop_assert_eq!(places.last(), Some(&to));
+                    prop_assert_eq!(places.iter().collect::<HashSet<_>>().len(), places.len(), "in a circle");
+                    prop_assert!(way.passages.iter().all(|p| !settled.routing.closed[number].contains(p)));
+                    let alone = settled.alone[number].as_ref().unwrap().length.unwrap();
+                    prop_assert!(way.length.unwrap() >= alone - metres(1e-9));
+                }
+                None => prop_assert!(!map.reached_from(from).contains(&to)),
+            }
+        }
+    }
+
+    /// What is counted is never less than what the last sizes ask for.
+    #[test]
+    fn what_is_counted_covers_what_is_there((passages, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &passages);
+        let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
+        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
+        let last = sized(&settled.routing, passages.len(), &thin, &greed);
+        for (number, (counted, last)) in settled.girths.iter().zip(&last).enumerate() {
+            let (counted, last) = (counted.as_ref().unwrap(), last.as_ref().unwrap());
+            prop_assert!(counted.iter().zip(last).all(|(counted, last)| counted >= last));
+            prop_assert_eq!(settled.held.contains(&number), counted != last);
+        }
+    }
+}
