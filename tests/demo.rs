@@ -71,8 +71,22 @@ fn the_main_boat_is_a_full_rewire() {
     assert_eq!(of_kind("fuse-block"), 4);
     assert_eq!(of_kind("switch-panel"), 2);
     assert_eq!(of_kind("junction-bar"), 2);
-    assert!(plan.circuits.iter().all(|circuit| circuit.length_m.is_some() && circuit.protection.is_some()));
-    assert!(plan.feeders.iter().all(|feeder| feeder.length_m.is_some()));
+    assert!(plan.circuits.iter().all(|circuit| circuit.protection.is_some()));
+    let report = check(&plan);
+    assert!(report.circuits.values().all(|circuit| circuit.one_way_m.is_some()));
+    assert!(report.feeders.values().all(|feeder| feeder.one_way_m.is_some()));
+}
+
+#[test]
+fn every_wire_has_a_way_and_some_have_their_length_from_it() {
+    for file in boats() {
+        let report = check(&file.plan);
+        let runs = report.routes.runs.values();
+        assert!(runs.clone().all(|run| run.by.is_some() && run.cut.is_some()), "{}", file.plan.boat.name);
+        assert!(runs.clone().any(|run| !run.length_given), "{}", file.plan.boat.name);
+    }
+    let cables = boats().iter().map(|file| check(&file.plan).routes.cables.len()).collect::<Vec<_>>();
+    assert_eq!(cables, [4, 1, 0]);
 }
 
 #[test]
@@ -147,8 +161,9 @@ fn the_main_boat_shows_every_kind_of_event() {
 #[test]
 fn the_meter_reads_what_is_expected_but_for_the_thin_wire_and_the_bad_ground() {
     let file = boat("Second Plover");
-    let conductors = Conductors::of(&file.plan);
-    let meter = Meter::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    let report = check(&file.plan);
+    let conductors = report.conductors(&file.plan);
+    let meter = Meter::new(&file.plan, &conductors, &report).unwrap();
     let readings = file.history.readings.iter();
     let odd = readings.filter(|reading| meter.judge(reading).outcome != Outcome::Pass);
     assert_eq!(odd.map(|reading| reading.circuit.as_str()).collect::<Vec<_>>(), ["C01", "C04"]);
@@ -157,8 +172,9 @@ fn the_meter_reads_what_is_expected_but_for_the_thin_wire_and_the_bad_ground() {
 #[test]
 fn the_bad_ground_lies_in_the_return() {
     let file = boat("Second Plover");
-    let conductors = Conductors::of(&file.plan);
-    let meter = Meter::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    let report = check(&file.plan);
+    let conductors = report.conductors(&file.plan);
+    let meter = Meter::new(&file.plan, &conductors, &report).unwrap();
     let reading = file.history.readings.iter().find(|reading| reading.circuit.as_str() == "C04").unwrap();
     let circuit = file.plan.circuit(&reading.circuit).unwrap();
     let expected = meter.expect(circuit, reading.device.as_ref()).unwrap();
@@ -186,6 +202,7 @@ fn findings_of_the_main_boat_tell_its_story() {
 fn findings_of_the_cruiser() {
     insta::assert_snapshot!(held_up("Hazel Tern"), @r"
     fix bank-too-small point/house
+    fix cable-too-short device/vhf
     fix input-missing circuit/C19
     ");
 }
@@ -194,6 +211,8 @@ fn findings_of_the_cruiser() {
 fn findings_of_the_skiff_name_what_is_still_missing() {
     insta::assert_snapshot!(held_up("Crumb"), @r"
     fix input-missing job/job
+    fix input-missing passage/sole-tube
+    fix input-missing passage/tube-stbd
     fix input-missing point/battery-1
     fix input-missing point/neg1
     fix input-missing feeder/F1
@@ -203,12 +222,9 @@ fn findings_of_the_skiff_name_what_is_still_missing() {
     fix input-missing feeder/F2
     fix input-missing feeder/F2
     fix input-missing feeder/F2
-    fix input-missing feeder/F2
     fix input-missing feeder/F3
     fix input-missing feeder/F3
     fix input-missing device/livewell
-    fix input-missing circuit/C2
-    fix input-missing circuit/C2
     fix input-missing circuit/C5
     fix input-missing circuit/C5
     fix input-missing circuit/C5

@@ -27,6 +27,7 @@ pub mod plan;
 pub mod point;
 pub mod progress;
 mod references;
+pub mod routing;
 pub mod step;
 pub mod steps;
 pub mod subject;

@@ -18,7 +18,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::load::Load;
 use super::plan::{Circuit, Feeder, Plan, Polarity, Protection};
 use super::point::{Body, Kind};
-use super::value::{CircuitId, CurrentA, DeviceId, Milliohm, PlaceId, PointId, SourceV};
+use super::value::{CircuitId, CurrentA, DeviceId, Milliohm, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
 use crate::trade::network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
@@ -282,8 +282,6 @@ struct Bench<'a, F> {
     plan: &'a Plan,
     size: F,
     wired: Wired<'a>,
-    places: HashMap<&'a str, &'a PlaceId>,
-    engine_spaces: HashSet<&'a PlaceId>,
     /// Panels and bars that power is taken from or brought to as a whole.
     buses: HashSet<&'a PointId>,
 }
@@ -312,16 +310,11 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
             chargers: HashMap::new(),
             starters: HashMap::new(),
         };
-        let of_points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
-        let of_devices = plan.devices.iter().map(|device| (device.id.as_str(), &device.place));
-        let hot = plan.places.iter().filter(|place| place.engine_space).map(|place| &place.id);
         let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
         let mut bench = Self {
             plan,
             size,
             wired,
-            places: of_points.chain(of_devices).collect(),
-            engine_spaces: hot.collect(),
             buses: fed.chain(plan.circuits.iter().map(|circuit| &circuit.from)).collect(),
         };
         bench.sources()?;
@@ -461,17 +454,10 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         Ok(())
     }
 
-    /// What a conductor lies in: the engine space, if either end is in one.
+    /// What a conductor lies in: the engine space, if any of it is in one.
     fn temperature(&self, conductor: &Conductor) -> ThermodynamicTemperature {
-        let in_engine_space = |landing: &Landing| {
-            self.places.get(landing.id()).is_some_and(|place| self.engine_spaces.contains(place))
-        };
         let ambient = self.plan.job.ambient_c.number();
-        let celsius = if in_engine_space(&conductor.from) || in_engine_space(&conductor.to) {
-            ambient.max(ENGINE_SPACE_C)
-        } else {
-            ambient
-        };
+        let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
         ThermodynamicTemperature::new::<degree_celsius>(celsius)
     }
 }

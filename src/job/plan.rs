@@ -12,10 +12,11 @@ use super::point::Point;
 use super::value::{
     AheadM, AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
     InsulationC, InterruptA, Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId,
-    PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SpeedKn, StarboardM, UpM,
+    PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SpeedKn, StarboardM, UpM, WastePct,
 };
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
+use crate::trade::route::CableKind;
 use crate::trade::rules::RuleSet;
 
 /// Everything planned for one boat. It is written and read as part of a [`JobFile`].
@@ -106,6 +107,9 @@ pub struct Head {
     /// Resistance counted for every crimped and bolted end; none counted where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_mohm: Option<Milliohm>,
+    /// What is added to the way of a run when it is cut.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub allowances: CutAllowances,
     /// What the owner wants.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wishes: Option<Prose>,
@@ -120,6 +124,24 @@ pub struct Head {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>", extend("format" = "date"))]
     pub promised_on: Option<Date>,
+}
+
+/// What is added to the way of a run when it is cut; what is left out is as the trade usually has it.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CutAllowances {
+    /// From the mouth of the passage to where the wire lands, at each end; 0.3 m where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rise_m: Option<LengthM>,
+    /// Left coiled at each end, so that a terminal can be made anew; 0.15 m where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub service_loop_m: Option<LengthM>,
+    /// The dip before each end, off which water drips; 0.1 m where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drip_loop_m: Option<LengthM>,
+    /// What crooked ways and trimming take of it all; 5 % where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waste_pct: Option<WastePct>,
 }
 
 /// The boat.
@@ -208,6 +230,9 @@ pub struct Place {
     /// Where it is on the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Spot>,
+    /// From the mouth of a passage to where wires land here; left out: as the job has it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rise_m: Option<LengthM>,
     /// Whether it is in an engine space.
     #[serde(default, skip_serializing_if = "is_false")]
     pub engine_space: bool,
@@ -340,6 +365,9 @@ pub struct Feeder {
     /// Its length one way; it overrides the route.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
+    /// The passages it takes, from its beginning on; left out: choose them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub route: Vec<PassageId>,
     /// Whether it lies in a sheath or enclosure all the way to its protection.
     #[serde(default, skip_serializing_if = "is_false")]
     pub sheathed: bool,
@@ -405,6 +433,33 @@ pub struct Device {
     /// Where it comes from: new, or kept from the boat.
     #[serde(default, skip_serializing_if = "is_false")]
     pub kept: bool,
+    /// A cable of fixed length that comes with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cable: Option<FactoryCable>,
+}
+
+/// A cable that comes from the maker with its length, from its device to a place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FactoryCable {
+    /// What it is for.
+    pub kind: CableKind,
+    /// How long it is.
+    pub length_m: LengthM,
+    /// Where its other end goes.
+    pub to: PlaceId,
+    /// How wide its connector is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connector_mm: Option<SizeMm>,
+    /// Its outside diameter; left out: what is usual for its kind.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outside_mm: Option<SizeMm>,
+    /// The length its maker allows it to be shortened to; left out: it is not shortened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_length_m: Option<LengthM>,
+    /// Whether a join in it is sealed against water.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub sealed_join: bool,
 }
 
 impl Device {
@@ -421,6 +476,7 @@ impl Device {
             light: None,
             settings: Vec::new(),
             kept: false,
+            cable: None,
         }
     }
 }
@@ -498,6 +554,9 @@ pub struct Circuit {
     /// Its length one way, from `from` to the farthest device; it overrides the route.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
+    /// The passages it takes, from its source to its last device; left out: choose them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub route: Vec<PassageId>,
     /// Whether its conductors lie in a sheath (duplex and other cable).
     #[serde(default, skip_serializing_if = "is_false")]
     pub sheathed: bool,

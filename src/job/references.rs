@@ -11,7 +11,7 @@ use super::event::{History, Mark};
 use super::fault::Fault;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
 use super::point::Kind;
-use super::value::{CircuitId, DeviceId, PlaceId, PointId};
+use super::value::{CircuitId, DeviceId, PassageId, PlaceId, PointId};
 use super::wiring;
 
 impl Plan {
@@ -78,6 +78,7 @@ struct Search<'a> {
     places: HashSet<&'a PlaceId>,
     points: HashMap<&'a PointId, Kind>,
     devices: HashSet<&'a DeviceId>,
+    passages: HashSet<&'a PassageId>,
     circuits: HashSet<&'a CircuitId>,
     faults: Vec<Fault>,
 }
@@ -89,6 +90,7 @@ impl<'a> Search<'a> {
             places: plan.places.iter().map(|place| &place.id).collect(),
             points: plan.points.iter().map(|point| (&point.id, point.body.kind())).collect(),
             devices: plan.devices.iter().map(|device| &device.id).collect(),
+            passages: plan.passages.iter().map(|passage| &passage.id).collect(),
             circuits: plan.circuits.iter().map(|circuit| &circuit.id).collect(),
             faults: Vec::new(),
         }
@@ -181,6 +183,23 @@ impl<'a> Search<'a> {
         }
         for (index, device) in plan.devices.iter().enumerate() {
             self.place(format!("devices[{index}].place"), &device.place);
+            if let Some(cable) = &device.cable {
+                self.place(format!("devices[{index}].cable.to"), &cable.to);
+            }
+        }
+    }
+
+    /// A route by hand: passages that there are, each once. Whether they lead there is for the check.
+    fn route(&mut self, path: &str, route: &[PassageId]) {
+        let mut seen = HashSet::new();
+        for (index, id) in route.iter().enumerate() {
+            let path = format!("{path}.route[{index}]");
+            if !self.passages.contains(id) {
+                let known = known("passage", self.plan.passages.iter().map(|passage| passage.id.as_str()));
+                self.faults.push(Fault::expected(path, id, known));
+            } else if !seen.insert(id) {
+                self.faults.push(Fault::expected(path, id, "each passage once on a route"));
+            }
         }
     }
 
@@ -219,6 +238,7 @@ impl<'a> Search<'a> {
             self.faults.push(Fault::expected(path, &feeder.to, "another point than it comes from"));
         }
         self.bundle(path, feeder.bundle);
+        self.route(path, &feeder.route);
     }
 
     fn circuit(&mut self, path: &str, circuit: &Circuit) {
@@ -236,6 +256,7 @@ impl<'a> Search<'a> {
         self.switch(path, circuit);
         self.fed(path, circuit);
         self.bundle(path, circuit.bundle);
+        self.route(path, &circuit.route);
         self.conductors(path, circuit);
     }
 

@@ -201,6 +201,8 @@ bounded! {
     CapacityAh = Ratio in ratio, 1.0..=5000.0, "a capacity in ampere-hours from 1 to 5000";
     /// A drop limit in percent of nominal voltage.
     DropPct = Ratio in percent, 0.1..=20.0, "a voltage drop in percent from 0.1 to 20";
+    /// What crooked ways and trimming take of a wire, in percent.
+    WastePct = Ratio in percent, 0.0..=100.0, "a waste in percent from 0 to 100";
     /// A share of time or load.
     Share = Ratio in ratio, 0.0..=1.0, "a share from 0 to 1";
     /// Hours of one day.

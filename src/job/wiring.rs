@@ -7,7 +7,8 @@
 //! Lengths follow the safe side. What is given on a conductor stands. A jumper that is not given
 //! counts as nothing. Of the circuit's length, the first leg that is not given takes all that is
 //! left, so that the whole current is taken the whole way; legs between devices then count as
-//! nothing. A return that is not given is as long as the way out.
+//! nothing. A return that is not given is as long as the way out. Where the circuit's length is not
+//! given either, each conductor is as long as its way along the passages, for those that have one.
 
 use std::collections::HashMap;
 use std::fmt;
@@ -17,7 +18,7 @@ use serde::Serialize;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::plan::{self, Circuit, ConductorOverride, Feeder, Plan, Polarity};
+use super::plan::{self, Circuit, ConductorOverride, Feeder, Place, Plan, Polarity};
 use super::value::{CircuitId, DeviceId, FeederId, PlaceId, PointId};
 use crate::trade::conductor::Size;
 
@@ -156,7 +157,26 @@ pub struct Conductor {
     pub measured: bool,
     /// Whether it is pulled through the boat, rather than laid on the bench within one place.
     pub pulled: bool,
+    /// Whether any of it lies in an engine space.
+    pub engine_space: bool,
+    /// How many current-carrying conductors lie in the fullest passage on its way, itself counted;
+    /// `None`: it has no way along passages.
+    pub company: Option<usize>,
 }
+
+/// What a conductor's way along the passages says of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Along {
+    /// The length it is cut to; `None`: a passage on the way is of unknown length.
+    pub length: Option<Length>,
+    /// Whether the way passes an engine space.
+    pub engine_space: bool,
+    /// How many current-carrying conductors lie in its fullest passage, itself counted.
+    pub company: usize,
+}
+
+/// The ways of the conductors that have one.
+pub type Ways = HashMap<ConductorId, Along>;
 
 /// One end of a conductor.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -222,19 +242,31 @@ pub struct Conductors {
 }
 
 impl Conductors {
-    /// The conductors of a plan.
+    /// The conductors of a plan, with the lengths that are given. With those of their ways as well a
+    /// checked plan has them: [`Report::conductors`](super::check::Report::conductors).
     pub fn of(plan: &Plan) -> Self {
+        Self::along(plan, &Ways::new())
+    }
+
+    /// The conductors of a plan along their ways.
+    pub fn along(plan: &Plan, ways: &Ways) -> Self {
         let mut conductors = Self::default();
         for circuit in &plan.circuits {
             let first = conductors.all.len();
-            conductors.all.extend(lay(circuit).conductors);
+            conductors.all.extend(lay_along(circuit, ways).conductors);
             conductors.of_circuits.insert(circuit.id.clone(), first..conductors.all.len());
         }
-        conductors.all.extend(plan.feeders.iter().map(feeder));
+        conductors.all.extend(plan.feeders.iter().map(|given| feeder(given, ways)));
         let places = places(plan);
         for (index, conductor) in conductors.all.iter_mut().enumerate() {
             let place = |landing: &Landing| places.get(landing.id()).copied();
-            conductor.pulled = !conductor.role.is_jumper() || place(&conductor.from) != place(&conductor.to);
+            let ends = [place(&conductor.from), place(&conductor.to)];
+            let along = ways.get(&conductor.id);
+            let id = |place: Option<&Place>| place.map(|place| place.id.clone());
+            conductor.pulled = !conductor.role.is_jumper() || id(ends[0]) != id(ends[1]);
+            conductor.engine_space = along.is_some_and(|along| along.engine_space)
+                || ends.into_iter().flatten().any(|place| place.engine_space);
+            conductor.company = along.map(|along| along.company);
             conductors.by_id.insert(conductor.id.clone(), index);
         }
         conductors
@@ -248,6 +280,17 @@ impl Conductors {
     /// Those of one circuit: jumpers first, then a pair for each device.
     pub fn of_circuit(&self, id: &CircuitId) -> &[Conductor] {
         self.of_circuits.get(id).and_then(|range| self.all.get(range.clone())).unwrap_or_default()
+    }
+
+    /// Where those of a circuit are among all.
+    pub fn places_of_circuit(&self, id: &CircuitId) -> Range<usize> {
+        self.of_circuits.get(id).cloned().unwrap_or_default()
+    }
+
+    /// Where the one of a feeder is among all.
+    pub fn place_of_feeder(&self, id: &FeederId) -> Option<usize> {
+        let feeder = |wire: &Conductor| matches!(&wire.of, Of::Feeder(own) if own == id);
+        self.all.iter().position(feeder)
     }
 
     /// The way from a circuit's source to one of its devices, counted from 0 in the circuit's order,
@@ -285,23 +328,30 @@ impl Conductors {
     }
 }
 
-fn places(plan: &Plan) -> HashMap<&str, &PlaceId> {
+/// The place of each point and device by its id.
+fn places(plan: &Plan) -> HashMap<&str, &Place> {
+    let places: HashMap<&PlaceId, &Place> = plan.places.iter().map(|place| (&place.id, place)).collect();
     let points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
-    points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.place))).collect()
+    let ends = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.place)));
+    ends.filter_map(|(id, place)| Some((id, *places.get(place)?))).collect()
 }
 
-fn feeder(feeder: &Feeder) -> Conductor {
+fn feeder(feeder: &Feeder, ways: &Ways) -> Conductor {
+    let id = ConductorId(feeder.id.to_string());
+    let along = ways.get(&id).and_then(|along| along.length);
     Conductor {
-        id: ConductorId(feeder.id.to_string()),
+        id,
         of: Of::Feeder(feeder.id.clone()),
         polarity: feeder.polarity,
         role: Role::Feeder,
         from: Landing::point(&feeder.from),
         to: Landing::point(&feeder.to),
         size: feeder.size,
-        length: feeder.length_m.map(super::value::LengthM::quantity),
+        length: feeder.length_m.map(super::value::LengthM::quantity).or(along),
         measured: feeder.length_m.is_some(),
         pulled: true,
+        engine_space: false,
+        company: None,
     }
 }
 
@@ -311,13 +361,20 @@ pub(super) struct Laid {
     pub(super) overdrawn: Option<Length>,
 }
 
-/// The conductors of one circuit with their lengths.
+/// The conductors of one circuit with the lengths that are given.
 pub(super) fn lay(circuit: &Circuit) -> Laid {
+    lay_along(circuit, &Ways::new())
+}
+
+fn lay_along(circuit: &Circuit, ways: &Ways) -> Laid {
     let (mut jumpers, hub) = jumpers(circuit);
     let first_leg = jumpers.len();
     let mut legs = legs(circuit, hub, first_leg);
     for conductor in jumpers.iter_mut().chain(&mut legs) {
         conductor.apply(circuit);
+        if circuit.length_m.is_none() && conductor.length.is_none() {
+            conductor.length = ways.get(&conductor.id).and_then(|along| along.length);
+        }
     }
     for jumper in &mut jumpers {
         jumper.length.get_or_insert_with(nothing);
@@ -356,6 +413,8 @@ fn piece(circuit: &Circuit, index: usize, role: Role, polarity: Polarity, way: [
         length: None,
         measured: false,
         pulled: true,
+        engine_space: false,
+        company: None,
     }
 }
 
@@ -404,7 +463,7 @@ fn legs(circuit: &Circuit, hub: Landing, first: usize) -> Vec<Conductor> {
 fn measure_chain(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -> Option<Length> {
     let given: Length = sum(legs.iter().step_by(2).filter_map(|leg| leg.length));
     let (mut left, out_overdrawn) = rest(whole.map(|whole| whole - reach - given));
-    for leg in legs.iter_mut().step_by(2).filter(|leg| !leg.measured) {
+    for leg in legs.iter_mut().step_by(2).filter(|leg| leg.length.is_none()) {
         leg.length = left;
         left = left.map(|_| nothing());
     }
@@ -416,7 +475,7 @@ fn measure_chain(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -
     let between = all(legs.iter().skip(3).step_by(2).map(|leg| leg.length));
     let (first_back, back_overdrawn) = rest(way_out.zip(between).map(|(out, between)| out - between));
     match legs.get_mut(1) {
-        Some(back) if !back.measured => {
+        Some(back) if back.length.is_none() => {
             back.length = first_back;
             out_overdrawn.or(back_overdrawn)
         }

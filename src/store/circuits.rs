@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::lists::Lists;
-use super::{Error, Result, Versioned, Write, edit, log};
+use super::{Error, Result, Versioned, Write, edit, log, routes};
 use crate::job::plan::{Circuit, ConductorOverride, Protection, SwitchAt, Wiring};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
@@ -91,6 +91,7 @@ async fn select(
 ) -> Result<Vec<Versioned<Circuit>>> {
     let mut devices = fed(conn, job, only).await?;
     let mut conductors = overrides(conn, job, only).await?;
+    let mut ways = routes::of_circuits(conn, job, only).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: CircuitId", name AS "name: Name",
                   from_point AS "from_point: PointId", protection_kind AS "protection_kind: Family",
@@ -110,6 +111,7 @@ async fn select(
         value: Circuit {
             devices: devices.take(&row.id),
             conductors: conductors.take(&row.id),
+            route: ways.take(&row.id),
             id: row.id,
             name: row.name,
             from: row.from_point,
@@ -286,5 +288,5 @@ async fn add_lists(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -
         .execute(&mut *conn)
         .await?;
     }
-    Ok(())
+    routes::set_circuit(conn, job, &circuit.id, &circuit.route).await
 }

@@ -30,13 +30,14 @@ use crate::job::value::{
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId,
     Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
     NominalV, PassageId, PlaceId, PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV,
-    SpeedKn, StarboardM, UpM,
+    SpeedKn, StarboardM, UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
+use crate::trade::route::CableKind;
 use crate::trade::rules::RuleSet;
 
 /// Bounded numbers: `f64` both ways, the bound checked on the way out.
@@ -89,7 +90,7 @@ macro_rules! text {
 
 real! {
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, Money, NominalV, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, UpM,
+    MeterOhm, MeterV, Milliohm, Money, NominalV, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, UpM, WastePct,
 }
 
 text! {
@@ -105,7 +106,7 @@ text! {
 text! {
     |value| word(value), |text| from_word(text);
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units, Stock,
+    Chemistry, Change, Role, Units, Stock, CableKind,
 }
 
 /// The word a kind has in the job file.

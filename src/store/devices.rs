@@ -4,7 +4,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::lists::Lists;
-use super::{Error, Result, Versioned, Write, edit, log};
+use super::{Error, Result, Versioned, Write, cables, edit, log};
 use crate::job::load::Load;
 use crate::job::plan::{Device, Inrush, Light, Setting};
 use crate::job::subject::{Kind, Subject};
@@ -98,9 +98,11 @@ async fn select(
     .fetch_all(&mut *conn)
     .await?;
     let mut settings = settings(conn, job, only).await?;
+    let mut cables = cables::of_devices(conn, job, only).await?;
     let devices = rows.into_iter().map(|row| {
         let value = Device {
             settings: settings.take(&row.id),
+            cable: cables.take(&row.id).pop(),
             id: row.id,
             name: row.name,
             place: row.place,
@@ -177,6 +179,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
     )
     .execute(&mut *conn)
     .await?;
+    cables::set(conn, job, device).await?;
     add_settings(conn, job, device).await
 }
 
@@ -206,6 +209,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
     sqlx::query!("DELETE FROM device_settings WHERE job = ? AND device = ?", job, device.id)
         .execute(&mut *conn)
         .await?;
+    cables::set(conn, job, device).await?;
     add_settings(conn, job, device).await
 }
 

@@ -3,7 +3,7 @@
 use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
-use super::{Error, Result, Versioned, Write, edit, log};
+use super::{Error, Result, Versioned, Write, edit, log, routes};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{FeederId, InsulationC, InterruptA, LengthM, Milliohm, PointId, RatingA};
@@ -57,6 +57,7 @@ async fn select(
     job: JobId,
     only: Option<&FeederId>,
 ) -> Result<Vec<Versioned<Feeder>>> {
+    let mut ways = routes::of_feeders(conn, job, only).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: FeederId", from_point AS "from_point: PointId",
                   to_point AS "to_point: PointId", polarity AS "polarity: Polarity", size AS "size: Size",
@@ -72,6 +73,7 @@ async fn select(
     .map(|row| Versioned {
         version: row.version,
         value: Feeder {
+            route: ways.take(&row.id),
             id: row.id,
             from: row.from_point,
             to: row.to_point,
@@ -125,9 +127,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
         interrupt,
         resistance
     )
-    .execute(conn)
+    .execute(&mut *conn)
     .await?;
-    Ok(())
+    routes::set_feeder(conn, job, &feeder.id, &feeder.route).await
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result<()> {
@@ -160,7 +162,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
         interrupt,
         resistance
     )
-    .execute(conn)
+    .execute(&mut *conn)
     .await?;
-    Ok(())
+    routes::set_feeder(conn, job, &feeder.id, &feeder.route).await
 }

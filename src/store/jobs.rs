@@ -8,9 +8,11 @@ use sqlx::SqliteConnection;
 use super::column::{At, Day, JobId, Version};
 use super::log::{self, Change};
 use super::{Error, Result, Versioned, Write};
-use crate::job::plan::{Boat, Engine, Fuel, Head, Hull, Owner};
+use crate::job::plan::{Boat, CutAllowances, Engine, Fuel, Head, Hull, Owner};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{AmbientC, BeamM, BoatLengthM, Milliohm, Money, Name, NominalV, Prose, SpeedKn};
+use crate::job::value::{
+    AmbientC, BeamM, BoatLengthM, LengthM, Milliohm, Money, Name, NominalV, Prose, SpeedKn, WastePct,
+};
 use crate::trade::rules::RuleSet;
 
 /// What is written down when a boat comes in.
@@ -79,7 +81,9 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<In
     let row = sqlx::query_as!(
         Row,
         r#"SELECT version AS "version: _", name AS "name: _", rules AS "rules: _", nominal_v AS "nominal_v: _",
-                  ambient_c AS "ambient_c: _", contact_mohm AS "contact_mohm: _", wishes AS "wishes: _",
+                  ambient_c AS "ambient_c: _", contact_mohm AS "contact_mohm: _", rise_m AS "rise_m: _",
+                  service_loop_m AS "service_loop_m: _", drip_loop_m AS "drip_loop_m: _",
+                  waste_pct AS "waste_pct: _", wishes AS "wishes: _",
                   budget AS "budget: _", received_on AS "received_on: _", promised_on AS "promised_on: _",
                   boat_name AS "boat_name: _", length_m AS "length_m: _", beam_m AS "beam_m: _", hull AS "hull: _", fuel AS "fuel: _",
                   engine AS "engine: _", top_speed_kn AS "top_speed_kn: _", owner_name AS "owner_name: _",
@@ -208,15 +212,19 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
         (owner.map(|owner| &owner.name), owner.and_then(|o| o.contact.as_ref()));
     let now = At(write.now());
     let row = sqlx::query!(
-        "INSERT INTO jobs (name, rules, nominal_v, ambient_c, contact_mohm, wishes, budget, received_on, promised_on,
-                           boat_name, length_m, beam_m, hull, fuel, engine, top_speed_kn, owner_name, owner_contact,
+        "INSERT INTO jobs (name, rules, nominal_v, ambient_c, contact_mohm, rise_m, service_loop_m, drip_loop_m,
+                           waste_pct, wishes, budget, received_on, promised_on, boat_name, length_m, beam_m, hull, fuel, engine, top_speed_kn, owner_name, owner_contact,
                            created_at)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         head.name,
         head.rules,
         head.nominal_v,
         head.ambient_c,
         head.contact_mohm,
+        head.allowances.rise_m,
+        head.allowances.service_loop_m,
+        head.allowances.drip_loop_m,
+        head.allowances.waste_pct,
         head.wishes,
         head.budget,
         received,
@@ -243,7 +251,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
     let (owner_name, owner_contact) =
         (owner.map(|owner| &owner.name), owner.and_then(|o| o.contact.as_ref()));
     sqlx::query!(
-        "UPDATE jobs SET name = ?, rules = ?, nominal_v = ?, ambient_c = ?, contact_mohm = ?, wishes = ?, budget = ?,
+        "UPDATE jobs SET name = ?, rules = ?, nominal_v = ?, ambient_c = ?, contact_mohm = ?, rise_m = ?,
+                         service_loop_m = ?, drip_loop_m = ?, waste_pct = ?, wishes = ?, budget = ?,
                          received_on = ?, promised_on = ?, boat_name = ?, length_m = ?, beam_m = ?, hull = ?, fuel = ?,
                          engine = ?, top_speed_kn = ?, owner_name = ?, owner_contact = ?, version = version + 1
          WHERE id = ?",
@@ -252,6 +261,10 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
         head.nominal_v,
         head.ambient_c,
         head.contact_mohm,
+        head.allowances.rise_m,
+        head.allowances.service_loop_m,
+        head.allowances.drip_loop_m,
+        head.allowances.waste_pct,
         head.wishes,
         head.budget,
         received,
@@ -280,6 +293,10 @@ struct Row {
     nominal_v: NominalV,
     ambient_c: AmbientC,
     contact_mohm: Option<Milliohm>,
+    rise_m: Option<LengthM>,
+    service_loop_m: Option<LengthM>,
+    drip_loop_m: Option<LengthM>,
+    waste_pct: Option<WastePct>,
     wishes: Option<Prose>,
     budget: Option<Money>,
     received_on: Option<Day>,
@@ -303,6 +320,12 @@ impl From<Row> for Versioned<Intake> {
             nominal_v: row.nominal_v,
             ambient_c: row.ambient_c,
             contact_mohm: row.contact_mohm,
+            allowances: CutAllowances {
+                rise_m: row.rise_m,
+                service_loop_m: row.service_loop_m,
+                drip_loop_m: row.drip_loop_m,
+                waste_pct: row.waste_pct,
+            },
             wishes: row.wishes,
             budget: row.budget,
             received_on: row.received_on.map(Date::from),

@@ -7,6 +7,7 @@
 //! to, which the database itself enforces. Nothing here reads a clock.
 
 pub mod backup;
+mod cables;
 pub mod circuits;
 mod column;
 pub mod devices;
@@ -35,6 +36,7 @@ pub mod readings;
 pub mod releases;
 pub mod removals;
 pub mod restore;
+mod routes;
 pub mod shop;
 pub mod sign_in;
 pub mod switch;

@@ -3,7 +3,7 @@
 use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
-use super::{Error, Result, Versioned, Write, edit, log};
+use super::{Error, Result, Versioned, Write, edit, log, routes};
 use crate::job::plan::{Condition, Passage, PassageKind, PullString};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{LengthM, Name, PassageId, PlaceId, SizeMm};
@@ -38,10 +38,14 @@ pub async fn update(write: &mut Write, job: JobId, passage: &Passage, expected: 
     Ok(held.version.next())
 }
 
-/// Removes a passage.
+/// Removes a passage that no route set by hand takes any more.
 pub async fn remove(write: &mut Write, job: JobId, id: &PassageId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
     held.started_from(expected, subject(id))?;
+    let by = routes::users(write, job, id).await?;
+    if !by.is_empty() {
+        return Err(Error::InUse { subject: subject(id), by });
+    }
     sqlx::query!("DELETE FROM passages WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }

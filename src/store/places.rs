@@ -6,7 +6,7 @@ use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::plan::{Place, Spot};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{AheadM, Name, PlaceId, StarboardM, UpM};
+use crate::job::value::{AheadM, LengthM, Name, PlaceId, StarboardM, UpM};
 
 /// All places of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Place>>> {
@@ -60,7 +60,8 @@ async fn users(conn: &mut SqliteConnection, job: JobId, id: &PlaceId) -> Result<
         r#"SELECT 'passage/' || id AS "user!: Subject" FROM passages WHERE job = ?1 AND ?2 IN (place_a, place_b)
            UNION ALL SELECT 'point/' || id FROM points WHERE job = ?1 AND place = ?2
            UNION ALL SELECT 'device/' || id FROM devices WHERE job = ?1 AND place = ?2
-           UNION ALL SELECT 'removal/' || id FROM removals WHERE job = ?1 AND place = ?2"#,
+           UNION ALL SELECT 'removal/' || id FROM removals WHERE job = ?1 AND place = ?2
+           UNION ALL SELECT 'device/' || device FROM factory_cables WHERE job = ?1 AND to_place = ?2"#,
         job,
         id
     );
@@ -75,7 +76,7 @@ async fn select(
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: PlaceId", name AS "name: Name",
                   ahead_m AS "ahead_m: AheadM", starboard_m AS "starboard_m: StarboardM", up_m AS "up_m: UpM",
-                  engine_space AS "engine_space: bool", wet AS "wet: bool"
+                  rise_m AS "rise_m: LengthM", engine_space AS "engine_space: bool", wet AS "wet: bool"
            FROM places WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -90,6 +91,7 @@ async fn select(
                 starboard_m,
                 up_m: row.up_m,
             }),
+            rise_m: row.rise_m,
             engine_space: row.engine_space,
             wet: row.wet,
         },
@@ -101,14 +103,15 @@ async fn select(
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
     let (ahead_m, starboard_m, up_m) = spot(place);
     sqlx::query!(
-        "INSERT INTO places (job, rank, id, name, ahead_m, starboard_m, up_m, engine_space, wet)
-         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        "INSERT INTO places (job, rank, id, name, ahead_m, starboard_m, up_m, rise_m, engine_space, wet)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
         job,
         place.id,
         place.name,
         ahead_m,
         starboard_m,
         up_m,
+        place.rise_m,
         place.engine_space,
         place.wet
     )
@@ -120,7 +123,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) 
 async fn set(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
     let (ahead_m, starboard_m, up_m) = spot(place);
     sqlx::query!(
-        "UPDATE places SET name = ?3, ahead_m = ?4, starboard_m = ?5, up_m = ?6, engine_space = ?7, wet = ?8,
+        "UPDATE places SET name = ?3, ahead_m = ?4, starboard_m = ?5, up_m = ?6, rise_m = ?7, engine_space = ?8, wet = ?9,
                            version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
@@ -129,6 +132,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<(
         ahead_m,
         starboard_m,
         up_m,
+        place.rise_m,
         place.engine_space,
         place.wet
     )

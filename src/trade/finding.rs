@@ -144,6 +144,26 @@ codes! {
     CrankingNotChecked = "cranking-not-checked", Note;
     /// A record is about something that the plan does not have.
     RecordWithoutSubject = "record-without-subject", Note;
+    /// No passages lead from one place to another.
+    NoWayBetween = "no-way-between", Fix;
+    /// Nothing tells how long a wire within one place is.
+    WithinOnePlace = "within-one-place", Note;
+    /// A route set by hand does not lead where its wire goes.
+    RouteBroken = "route-broken", Fix;
+    /// A length that is given is less than the way along the passages.
+    LengthUnderRoute = "length-under-route", Fix;
+    /// More lies in a passage than it has room for.
+    PassageOverFull = "passage-over-full", Fix;
+    /// A full passage sends a run another way.
+    GoesRound = "goes-round-full-passage", Note;
+    /// Sizes and ways keep changing each other; the thicker is counted.
+    RoutesDoNotSettle = "routes-do-not-settle", Note;
+    /// A factory cable does not reach.
+    CableTooShort = "cable-too-short", Fix;
+    /// A connector does not pass a bore on its way.
+    ConnectorOverBore = "connector-over-bore", Fix;
+    /// A join in a factory cable would lie where water gets to it.
+    JoinInBilge = "join-in-bilge", Fix;
     /// No terminal of this kind is made for the conductor and the stud.
     TerminalNotMade = "terminal-not-made", Fix;
     /// A number alone tells two labels apart that the shop's rule words the same.

@@ -146,6 +146,8 @@ pub enum Tab {
     Layout,
     /// The strip-out register.
     Removals,
+    /// The ways of wires through the boat.
+    Routes,
     /// Places and passages.
     Places,
     /// Points.
@@ -186,6 +188,7 @@ impl Tab {
         Self::Overview,
         Self::Removals,
         Self::Layout,
+        Self::Routes,
         Self::Places,
         Self::Points,
         Self::Devices,
@@ -209,6 +212,7 @@ impl Tab {
             Self::Overview => "Overview",
             Self::Removals => "What came off",
             Self::Layout => "Boat plan",
+            Self::Routes => "Routes",
             Self::Places => "Places",
             Self::Points => "Points",
             Self::Devices => "Devices",
@@ -234,6 +238,7 @@ impl Tab {
             Self::Overview => String::new(),
             Self::Removals => "/plan/removals".to_owned(),
             Self::Layout => "/layout".to_owned(),
+            Self::Routes => "/routes".to_owned(),
             Self::Places => "/plan/places".to_owned(),
             Self::Points => "/plan/points".to_owned(),
             Self::Devices => "/plan/devices".to_owned(),

@@ -104,6 +104,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/feeders/{feeder}", Reader, circuit::feeder::show),
         // The boat as a place.
         get("/jobs/{job}/layout", Reader, layout::show::show),
+        get("/jobs/{job}/routes", Reader, layout::ways::show),
         post("/jobs/{job}/plan/places/{id}/spot", Technician, layout::spot::move_to),
         // A wire in the hand.
         get("/jobs/{job}/wires", Reader, hand::find::show),

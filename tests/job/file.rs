@@ -44,7 +44,7 @@ fn unknown_and_missing_fields() {
         |job| job["circuits"][0]["lenght_m"] = json!(5),
         "circuits[0].lenght_m: unknown field `lenght_m`, expected one of `id`, `name`, `devices`, `from`, \
          `protection`, `switch`, `junction`, `return`, `wiring`, `size`, `insulation_c`, `length_m`, \
-         `sheathed`, `bundle`, `colour`, `conductors`",
+         `route`, `sheathed`, `bundle`, `colour`, `conductors`",
     );
     check(
         |job| drop(job["places"][1].as_object_mut().unwrap().remove("name")),
@@ -110,7 +110,7 @@ fn wrong_units_and_types() {
 #[test]
 fn lists_where_objects_belong() {
     check(
-        |job| job["places"][2] = json!(["bow", "Bow", null, false, false]),
+        |job| job["places"][2] = json!(["bow", "Bow", null, null, false, false]),
         "places[2]: invalid type: sequence, expected an object in braces",
     );
     check(

@@ -7,5 +7,6 @@ mod file;
 mod fixture;
 mod labels;
 mod properties;
+mod routing;
 mod wires;
 mod wiring;

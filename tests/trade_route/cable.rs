@@ -45,7 +45,8 @@ fn a_cut_is_the_way_and_what_is_left_at_each_end() {
 
 #[test]
 fn a_cable_that_reaches_has_its_rest_coiled() {
-    let reach = reach(&cable(CableKind::Network, 6.0, None), &[leg(3.0, true), leg(1.0, true)], true, &allowances());
+    let reach =
+        reach(&cable(CableKind::Network, 6.0, None), &[leg(3.0, true), leg(1.0, true)], true, &allowances());
     assert!(reach.reaches() && reach.join.is_none() && reach.cut_off_m.is_none());
     near(reach.needed_m, 4.8);
     near(reach.spare_m, 1.2);

@@ -30,7 +30,9 @@ fn networkx(boats: &[Boat]) -> Vec<Vec<Option<f64>>> {
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracles/shortest_ways.py");
     let run = Command::new(&python).arg(script).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn();
     let Ok(mut run) = run else {
-        panic!("{python} cannot be started: NetworkX, the oracle of this test, runs in it; tests/run installs it")
+        panic!(
+            "{python} cannot be started: NetworkX, the oracle of this test, runs in it; tests/run installs it"
+        )
     };
     let boats: Vec<Value> = boats
         .iter()
@@ -41,7 +43,10 @@ fn networkx(boats: &[Boat]) -> Vec<Vec<Option<f64>>> {
         .collect();
     run.stdin.take().unwrap().write_all(json!({ "boats": boats }).to_string().as_bytes()).unwrap();
     let told = run.wait_with_output().unwrap();
-    assert!(told.status.success(), "the oracle failed; does {python} have what tests/requirements.txt lists?");
+    assert!(
+        told.status.success(),
+        "the oracle failed; does {python} have what tests/requirements.txt lists?"
+    );
     serde_json::from_slice(&told.stdout).unwrap()
 }
 

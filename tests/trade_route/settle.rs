@@ -23,12 +23,12 @@ fn way(settled: &Settled, run: usize) -> Vec<usize> {
     settled.routing.ways[run].as_ref().unwrap().passages.clone()
 }
 
-/// Two tubes side by side, 2 m and 3 m, both 20 mm: four conductors of 5 mm fill one to 25 %, eight to 50 %.
+/// Two tubes side by side, 2 m and 3 m, both 20 mm: four conductors of 6 mm fill one to 36 %, six to 54 %.
 #[test]
 fn what_is_too_much_goes_the_next_way() {
     let map = map(2, &[(0, 1, 2.0, 20.0), (0, 1, 3.0, 20.0)]);
     let runs = [run(0, 1), run(1, 0), run(0, 1)];
-    let settled = settle(&map, &runs, |_| vec![pair(5.0), pair(5.0), pair(5.0)]);
+    let settled = settle(&map, &runs, |_| vec![pair(6.0), pair(6.0), pair(6.0)]);
     assert_eq!((way(&settled, 0), way(&settled, 1), way(&settled, 2)), (vec![1], vec![0], vec![0]));
     assert_eq!(settled.routing.closed[0].iter().collect::<Vec<_>>(), [&0]);
     assert_eq!(settled.alone[0].as_ref().unwrap().passages, [0]);
@@ -39,7 +39,8 @@ fn what_is_too_much_goes_the_next_way() {
 #[test]
 fn the_least_detour_gives_way() {
     // From 0 to 1 the tube is the only good way; from 2 to 1 there is another as good.
-    let map = map(4, &[(0, 1, 2.0, 15.0), (2, 0, 1.0, 0.0), (2, 1, 3.2, 0.0), (0, 3, 9.0, 0.0), (3, 1, 9.0, 0.0)]);
+    let map =
+        map(4, &[(0, 1, 2.0, 15.0), (2, 0, 1.0, 0.0), (2, 1, 3.2, 0.0), (0, 3, 9.0, 0.0), (3, 1, 9.0, 0.0)]);
     let settled = settle(&map, &[run(0, 1), run(2, 1)], |_| vec![pair(5.0), pair(5.0)]);
     assert_eq!((way(&settled, 0), way(&settled, 1)), (vec![0], vec![2]));
 }
@@ -65,7 +66,7 @@ fn a_connector_goes_round_a_narrow_tube_where_it_can() {
 /// Thick in company and thin alone: without memory it would go to and fro for ever.
 #[test]
 fn what_would_cycle_stops_and_is_named() {
-    let map = map(2, &[(0, 1, 2.0, 14.0), (0, 1, 3.0, 14.0)]);
+    let map = map(2, &[(0, 1, 2.0, 16.0), (0, 1, 3.0, 16.0)]);
     let mut asked = 0;
     let settled = settle(&map, &[run(0, 1), run(0, 1)], |routing| {
         asked += 1;
@@ -77,17 +78,17 @@ fn what_would_cycle_stops_and_is_named() {
     assert_eq!((settled.rounds, asked), (2, 2));
 }
 
+/// Thicker each time it is asked: there is nowhere left to move to, so that nobody asks again.
 #[test]
-fn sizes_without_end_are_cut_off() {
-    // Three ways and two runs, so that something can always be moved only so often.
+fn sizes_without_end_end_with_the_ways() {
     let map = map(2, &[(0, 1, 1.0, 10.0), (0, 1, 2.0, 0.0)]);
-    let mut thickness = 1.0;
+    let mut thickness = 5.0;
     let settled = settle(&map, &[run(0, 1)], |_| {
         thickness += 1.0;
-        pair(thickness).into_iter().map(Some).collect()
+        vec![pair(thickness)]
     });
-    assert!(settled.rounds < MOST_ROUNDS && !settled.cut_off, "nothing is left to move");
     assert_eq!(way(&settled, 0), [1]);
+    assert!(settled.rounds == 2 && settled.rounds < MOST_ROUNDS && !settled.cut_off);
 }
 
 /// A made thickness for a run: what it has alone, and more the more runs share a passage with it.
@@ -113,12 +114,7 @@ fn boat() -> impl Strategy<Value = Boat> {
     let bore = prop_oneof![1 => Just(0.0), 5 => 8.0..40.0_f64];
     let passages = vec((0..PLACES, 0..PLACES, 0.1..6.0_f64, bore), 4..16);
     (passages, 1..14_usize).prop_flat_map(|(passages, runs)| {
-        (
-            Just(passages),
-            vec((0..PLACES, 0..PLACES), runs),
-            vec(0..4_usize, runs),
-            vec(0..3_usize, runs),
-        )
+        (Just(passages), vec((0..PLACES, 0..PLACES), runs), vec(0..4_usize, runs), vec(0..3_usize, runs))
     })
 }
 
@@ -140,6 +136,7 @@ fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usi
         let has_room = match room {
             Room::Bore(bore) => fill::fits(bore, &all),
             Room::Open | Room::Unknown => true,
+            Room::Shut => false,
         };
         passage != full && !settled.routing.closed[run].contains(&passage) && has_room
     };

@@ -271,8 +271,8 @@ fn sized(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
         nominal_voltage: Some(desk.nominal()),
         drop_limit: limit.or_else(|| legs.strictest(desk)),
         insulation: insulation(circuit.insulation_c),
-        engine_space: legs.conductors().any(|(conductor, _)| desk.in_engine_space(conductor)),
-        bundle: circuit.bundle.map(usize::from),
+        engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
+        bundle: desk.bundle_of(circuit),
         laying: laying(circuit.sheathed),
         exemption: None,
         family: circuit.protection.as_ref().map(|protection| protection.kind),
@@ -317,9 +317,9 @@ fn allowable(
     let conditions = Conditions {
         rules: desk.plan.job.rules,
         insulation: insulation(circuit.insulation_c),
-        engine_space: legs.conductors().any(|(conductor, _)| desk.in_engine_space(conductor)),
+        engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
         nominal_voltage: Some(desk.nominal()),
-        bundle: circuit.bundle.map(usize::from),
+        bundle: desk.bundle_of(circuit),
     };
     ampacity::allowable(size, &conditions)
 }

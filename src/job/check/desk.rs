@@ -1,18 +1,18 @@
 //! What lies on the desk while a plan is checked.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
 use uom::si::length::meter;
 
 use crate::job::finding::Finding;
-use crate::job::plan::{Device, Plan};
+use crate::job::plan::{Circuit, Device, Feeder, Plan};
 use crate::job::point::{Kind, Point};
 use crate::job::subject::Subject;
 use crate::job::supply::{Supply, Ways};
-use crate::job::value::{DeviceId, InsulationC, PlaceId, PointId};
-use crate::job::wiring::{Conductor, Conductors, Landing};
+use crate::job::value::{DeviceId, InsulationC, PointId};
+use crate::job::wiring::Conductors;
 use crate::trade;
 use crate::trade::drop;
 use crate::trade::insulation::Insulation;
@@ -25,7 +25,6 @@ pub(super) struct Desk<'a> {
     pub(super) findings: Vec<Finding>,
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
-    engine_spaces: HashSet<&'a PlaceId>,
     ways_to: HashMap<&'a PointId, Ways<'a>>,
     ways_back: HashMap<&'a PointId, Ways<'a>>,
 }
@@ -40,11 +39,6 @@ impl<'a> Desk<'a> {
             findings: Vec::new(),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
-            engine_spaces: plan
-                .places
-                .iter()
-                .filter_map(|place| place.engine_space.then_some(&place.id))
-                .collect(),
             ways_to: ids().map(|id| (id, supply.to(id))).collect(),
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
         }
@@ -89,14 +83,22 @@ impl<'a> Desk<'a> {
         self.plan.job.nominal_v.quantity()
     }
 
-    /// Whether either end of a conductor is in an engine space.
-    pub(super) fn in_engine_space(&self, conductor: &Conductor) -> bool {
-        let place = |landing: &Landing| match landing {
-            Landing::Point { id, .. } => self.points.get(id).map(|point| &point.place),
-            Landing::Device(id) => self.devices.get(id).map(|device| &device.place),
-        };
-        let ends = [&conductor.from, &conductor.to];
-        ends.into_iter().filter_map(place).any(|place| self.engine_spaces.contains(place))
+    /// How many current-carrying conductors lie together with a circuit's: as given, or as its ways share
+    /// their passages. `None`: not given, and some of it that is pulled has no way.
+    pub(super) fn bundle_of(&self, circuit: &Circuit) -> Option<usize> {
+        let pulled = self.conductors.of_circuit(&circuit.id).iter().filter(|conductor| conductor.pulled);
+        let company = || pulled.map(|conductor| conductor.company).collect::<Option<Vec<_>>>();
+        circuit.bundle.map(usize::from).or_else(|| company()?.into_iter().max())
+    }
+
+    /// The same for a feeder.
+    pub(super) fn bundle_of_feeder(&self, feeder: &Feeder) -> Option<usize> {
+        feeder.bundle.map(usize::from).or_else(|| self.conductors.of_feeder(&feeder.id)?.company)
+    }
+
+    /// The length of a feeder, given or along its way.
+    pub(super) fn length_of(&self, feeder: &Feeder) -> Option<Length> {
+        self.conductors.of_feeder(&feeder.id)?.length
     }
 
     /// What a device takes at nominal voltage.

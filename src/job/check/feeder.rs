@@ -14,7 +14,7 @@ use super::size;
 use crate::job::plan::{Feeder, Polarity};
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{CircuitId, FeederId, LengthM, PointId};
+use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::{Family, range};
@@ -122,8 +122,8 @@ fn check<'a>(
     workings.extend(protected.workings.iter().cloned());
     let report = FeederReport {
         route: route(desk, feeder),
-        one_way_m: metres(feeder.length_m.map(LengthM::quantity)),
-        round_trip_m: metres(feeder.length_m.map(LengthM::quantity)).map(|length| 2.0 * length),
+        one_way_m: metres(desk.length_of(feeder)),
+        round_trip_m: metres(desk.length_of(feeder)).map(|length| 2.0 * length),
         design_current_a: amperes(load),
         circuits: drawn.iter().map(|id| (*id).clone()).collect(),
         size: None,
@@ -221,12 +221,12 @@ fn sized(
     let demand = Demand {
         rules: desk.plan.job.rules,
         design_current: load,
-        length: feeder.length_m.map(|length| PathLength::OneWay(length.quantity())),
+        length: desk.length_of(feeder).map(PathLength::OneWay),
         nominal_voltage: Some(desk.nominal()),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),
-        engine_space: conductor.is_some_and(|conductor| desk.in_engine_space(conductor)),
-        bundle: feeder.bundle.map(usize::from),
+        engine_space: conductor.is_some_and(|conductor| conductor.engine_space),
+        bundle: desk.bundle_of_feeder(feeder),
         laying: laying(feeder.sheathed),
         exemption: None,
         family: feeder.protection.as_ref().map(|protection| protection.kind),

@@ -27,7 +27,6 @@ use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
-use crate::job::wiring::Conductors;
 use crate::trade::ampacity::{self, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
@@ -133,7 +132,7 @@ fn check(desk: &Desk<'_>, report: &Report) -> JointReport {
 
 /// Sizes the wires of a checked plan together. It takes far longer than the check itself.
 pub fn together(plan: &Plan, report: &Report) -> JointReport {
-    let conductors = Conductors::of(plan);
+    let conductors = report.conductors(plan);
     check(&Desk::new(plan, &conductors), report)
 }
 
@@ -208,7 +207,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     fn feeder(&mut self, feeder: &'a Feeder, above: Option<usize>) -> Option<Leg<'a>> {
         let figures = self.report.feeders.get(&feeder.id)?;
         let subject = Subject::new(Thing::Feeder, &feeder.id);
-        let Some(length) = feeder.length_m.map(|length| length.number()) else {
+        let Some(length) = self.desk.length_of(feeder).map(|length| length.get::<meter>()) else {
             self.leave_out(subject, "its length is not known".to_owned());
             return None;
         };
@@ -241,7 +240,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         above: Option<usize>,
     ) -> Option<Leg<'a>> {
         let figures = self.report.feeders.get(&feeder.id)?;
-        let (Some(size), Some(length)) = (feeder.size, feeder.length_m) else {
+        let (Some(size), Some(length)) = (feeder.size, self.desk.length_of(feeder)) else {
             self.leave_out(subject, "it feeds a starter, and its size or length is not given".to_owned());
             return None;
         };
@@ -249,8 +248,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         Some(Leg {
             subject,
             above,
-            drop_m: length.number(),
-            copper_m: length.number(),
+            drop_m: length.get::<meter>(),
+            copper_m: length.get::<meter>(),
             current,
             sizes: vec![(size, current)],
             given: Some(size),
@@ -300,11 +299,11 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         let conditions = Conditions {
             rules,
             insulation: insulation(feeder.insulation_c),
-            engine_space: conductor.is_some_and(|conductor| self.desk.in_engine_space(conductor)),
+            engine_space: conductor.is_some_and(|conductor| conductor.engine_space),
             nominal_voltage: Some(self.desk.nominal()),
-            bundle: feeder.bundle.map(usize::from),
+            bundle: self.desk.bundle_of_feeder(feeder),
         };
-        let one_way = feeder.length_m.map(|length| length.quantity());
+        let one_way = self.desk.length_of(feeder);
         let may = |size: &Size| minimum::judge(*size, rules, laying(feeder.sheathed), one_way).is_none();
         let carries = |size| Some((size, ampacity::allowable(size, &conditions).ok()?.derated));
         Size::stocked(rules.system()).filter(may).filter_map(carries).collect()

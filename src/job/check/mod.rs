@@ -1,7 +1,7 @@
 //! The whole check of a plan: every circuit, feeder and point, with its figures and findings.
 //!
-//! First each circuit and feeder is held against the rules by itself, which settles the sizes; then
-//! the network is solved with every circuit on, and what passes each point is known.
+//! First each circuit and feeder is held against the rules by itself, which settles the sizes together with the
+//! ways they take; then the network is solved with every circuit on, and what passes each point is known.
 
 mod circuit;
 mod desk;
@@ -26,6 +26,7 @@ use desk::Desk;
 use super::file::JobFile;
 use super::network::Wired;
 use super::plan::Plan;
+use super::routing::Routes;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
 use super::{energy, lights, modes};
@@ -37,7 +38,9 @@ use crate::trade::network::Unusable;
 /// The plan is taken to have no [faults](Plan::faults): what hangs on an id that leads nowhere is
 /// passed over.
 pub fn check(plan: &Plan) -> Report {
-    let conductors = Conductors::of(plan);
+    let routes = Routes::settle(plan, |conductors| sizes(plan, conductors));
+    let conductors = Conductors::along(plan, &routes.ways());
+    let (routed, of_routes) = routes.report(&conductors);
     let mut desk = Desk::new(plan, &conductors);
     let (energy, of_energy) = energy::check(plan);
     let (lights, of_lights) = lights::check(plan);
@@ -47,6 +50,7 @@ pub fn check(plan: &Plan) -> Report {
         circuits: circuit::check_all(&mut desk),
         feeders: BTreeMap::new(),
         points: BTreeMap::new(),
+        routes: routed,
         modes: None,
         energy,
         lights,
@@ -58,7 +62,7 @@ pub fn check(plan: &Plan) -> Report {
     report.points = point::check_all(&mut desk, &report, &answers);
     scope::check(&mut desk);
     report.findings = desk.findings;
-    report.findings.extend(of_energy.into_iter().chain(of_lights));
+    report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     if let Ok(wired) = Sizes::of(&report).wire(plan, &conductors) {
         let (modes, of_modes) = modes::check(plan, &conductors, &wired);
         report.modes = Some(modes);
@@ -66,6 +70,15 @@ pub fn check(plan: &Plan) -> Report {
     }
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
+}
+
+/// The size of every conductor along its way, given or chosen.
+fn sizes(plan: &Plan, conductors: &Conductors) -> Vec<Option<Size>> {
+    let mut desk = Desk::new(plan, conductors);
+    let circuits = circuit::check_all(&mut desk);
+    let feeders = feeder::check_all(&mut desk, &circuits);
+    let sizes = Sizes::settled(&circuits, &feeders);
+    conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
 }
 
 /// Checks a job: its plan, and whether its records are about things that the plan has.
@@ -89,8 +102,15 @@ pub struct Sizes {
 impl Sizes {
     /// The sizes that a report settled.
     pub fn of(report: &Report) -> Self {
-        let circuits = report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.size?)));
-        let feeders = report.feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.size?)));
+        Self::settled(&report.circuits, &report.feeders)
+    }
+
+    fn settled(
+        circuits: &BTreeMap<CircuitId, CircuitReport>,
+        feeders: &BTreeMap<FeederId, FeederReport>,
+    ) -> Self {
+        let circuits = circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.size?)));
+        let feeders = feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.size?)));
         Self { circuits: circuits.collect(), feeders: feeders.collect() }
     }
 

@@ -9,9 +9,12 @@ use crate::job::energy::EnergyReport;
 use crate::job::finding::Finding;
 use crate::job::lights::LightsReport;
 use crate::job::modes::ModesReport;
+use crate::job::plan::Plan;
 use crate::job::point::Kind;
+use crate::job::routing::RoutesReport;
 use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
+use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
 use crate::trade::protection::Family;
@@ -32,6 +35,8 @@ pub struct Report {
     pub feeders: BTreeMap<FeederId, FeederReport>,
     /// Each point by its id.
     pub points: BTreeMap<PointId, PointReport>,
+    /// The way each run takes, what lies in each passage, and the factory cables.
+    pub routes: RoutesReport,
     /// The boat in each of its modes; none where the network cannot be laid out.
     pub modes: Option<ModesReport>,
     /// How each bank of batteries fares through the days.
@@ -48,6 +53,11 @@ impl Report {
     /// Whether nothing has to be put right: no finding says `stop` or `fix`.
     pub fn passes(&self) -> bool {
         self.findings.iter().all(|finding| finding.level == Level::Note)
+    }
+
+    /// The plan's conductors with the lengths of their ways.
+    pub fn conductors(&self, plan: &Plan) -> Conductors {
+        Conductors::along(plan, &self.routes.ways())
     }
 
     /// The findings about one thing.

@@ -72,6 +72,11 @@ pub struct Cut {
 }
 
 impl Cut {
+    /// What is left hanging out of the passage at an end, 0 or 1, in metres.
+    pub fn left_m(&self, end: usize) -> f64 {
+        self.rise_m.get(end).copied().unwrap_or_default() + self.service_loop_m + self.drip_loop_m
+    }
+
     /// The length of a run along a way of known length.
     pub fn of(path: Length, allowances: &Allowances) -> Self {
         let bare = path + allowances.left_at(0) + allowances.left_at(1);

@@ -66,7 +66,11 @@ pub fn of(bore: Length, diameters: &[Length]) -> Fill {
             figure(taken.get::<square_millimeter>()),
             figure(bore.get::<millimeter>())
         ),
-        result: format!("{} % of at most {} %", figure(share.get::<percent>()), figure(limit.get::<percent>())),
+        result: format!(
+            "{} % of at most {} %",
+            figure(share.get::<percent>()),
+            figure(limit.get::<percent>())
+        ),
         source: &NEC_9_1,
     };
     Fill { count, taken, share, limit, working }

@@ -19,6 +19,8 @@ pub enum Room {
     Bore(Length),
     /// A tube or hole whose inner diameter is not known: nothing is turned away from it, nothing is judged.
     Unknown,
+    /// A blocked way: nothing more goes through it.
+    Shut,
 }
 
 /// A way between two places that wire can take.
@@ -109,16 +111,18 @@ impl Map {
         &self.passages
     }
 
-    /// The shortest way between two places by passages that `may` be taken (Dijkstra); none where there is
-    /// no way at all. Between a place and itself it is empty.
+    /// The shortest way between two places by open passages that `may` be taken (Dijkstra); none where there
+    /// is no way at all. Between a place and itself it is empty.
     pub fn shortest(&self, [from, to]: [usize; 2], may: impl Fn(usize) -> bool) -> Option<Way> {
+        let may = |passage| !self.is_shut(passage) && may(passage);
         let (start, goal) = (NodeIndex::new(from), NodeIndex::new(to));
         if from >= self.graph.node_count() || to >= self.graph.node_count() {
             return None;
         }
         let allowed = EdgeFiltered::from_fn(&self.graph, |edge| may(*edge.weight()));
         let cost = |passage: usize| self.passages.get(passage).map(Passage::cost).unwrap_or_default();
-        let (_, places) = astar(&allowed, start, |place| place == goal, |e| cost(*e.weight()), |_| Cost::default())?;
+        let (_, places) =
+            astar(&allowed, start, |place| place == goal, |e| cost(*e.weight()), |_| Cost::default())?;
         let step = |ends: &[NodeIndex<usize>]| {
             let [here, there] = ends else { return None };
             let between = self.graph.edges_connecting(*here, *there).map(|edge| *edge.weight());
@@ -151,6 +155,11 @@ impl Map {
         Ok(places)
     }
 
+    /// Whether nothing more goes through a passage.
+    pub fn is_shut(&self, passage: usize) -> bool {
+        self.passages.get(passage).is_some_and(|passage| passage.room == Room::Shut)
+    }
+
     /// All places that can be reached from one, itself among them.
     pub fn reached_from(&self, place: usize) -> HashSet<usize> {
         let mut reached = HashSet::from([place]);
@@ -159,7 +168,8 @@ impl Map {
             if here >= self.graph.node_count() {
                 continue;
             }
-            for edge in self.graph.edges(NodeIndex::new(here)) {
+            let open = self.graph.edges(NodeIndex::new(here)).filter(|edge| !self.is_shut(*edge.weight()));
+            for edge in open {
                 let there = edge.target().index();
                 if reached.insert(there) {
                     next.push(there);
@@ -180,7 +190,8 @@ mod tests {
 
     #[test]
     fn of_two_tubes_side_by_side_the_shorter_is_taken() {
-        let map = Map::new(3, vec![passage(0, 1, Some(3.0)), passage(1, 0, Some(2.0)), passage(1, 2, Some(1.0))]);
+        let map =
+            Map::new(3, vec![passage(0, 1, Some(3.0)), passage(1, 0, Some(2.0)), passage(1, 2, Some(1.0))]);
         let way = map.shortest([0, 2], |_| true).unwrap();
         assert_eq!((way.passages, way.length.map(|length| length.value)), (vec![1, 2], Some(3.0)));
         assert_eq!(map.shortest([2, 0], |passage| passage != 1).unwrap().passages, [2, 0]);

@@ -104,7 +104,8 @@ fn first_way(map: &Map, run: &Run) -> Option<Way> {
     if let Some(given) = &run.given {
         return Some(map.way(given.clone()));
     }
-    map.shortest(run.between, |passage| passes(map, run, passage)).or_else(|| map.shortest(run.between, |_| true))
+    map.shortest(run.between, |passage| passes(map, run, passage))
+        .or_else(|| map.shortest(run.between, |_| true))
 }
 
 /// Whether a run's widest part goes through a passage.
@@ -198,7 +199,7 @@ impl Yard<'_> {
     fn bore(&self, passage: usize) -> Option<Length> {
         match self.map.passages().get(passage)?.room {
             Room::Bore(bore) => Some(bore),
-            Room::Open | Room::Unknown => None,
+            Room::Open | Room::Unknown | Room::Shut => None,
         }
     }
 

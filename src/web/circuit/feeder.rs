@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use super::figured::Figured;
 use super::figures;
-use super::show::{Fact, Neighbours};
+use super::show::{Fact, Neighbours, ways};
 use super::story::{self, Chapter};
 use super::wires::{self, Row};
 use crate::job::finding::Finding;
@@ -118,6 +118,7 @@ fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
         Fact { name: "Side", said: plain(feeder.polarity.word().to_owned()) },
         Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", feeder.insulation_c)) },
     ];
+    facts.extend(ways(job, &Subject::new(Kind::Feeder, &feeder.id)));
     if feeder.sheathed {
         facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
     }

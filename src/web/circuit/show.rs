@@ -13,8 +13,10 @@ use super::{figures, path};
 use crate::drawing::svg::Drawing;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Wiring};
+use crate::job::routing::RunReport;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log::{self, Line};
@@ -204,11 +206,33 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
         facts.push(Fact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
     }
     facts.push(Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });
-    facts.extend(circuit.bundle.map(|count| Fact { name: "In a bundle of", said: plain(count.to_string()) }));
+    let subject = Subject::new(Kind::Circuit, &circuit.id);
+    facts.extend(ways(job, &subject));
+    facts.extend(
+        bundle(job, circuit.bundle, &subject).map(|said| Fact { name: "In a bundle of", said: plain(said) }),
+    );
     if circuit.sheathed {
         facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
     }
     facts
+}
+
+/// The ways of its runs, each with a link to where it is lit up.
+pub fn ways(job: &Opened, subject: &Subject) -> Option<Fact> {
+    let way = |(id, run): (&ConductorId, &RunReport)| {
+        let by = run.passages.iter().map(|passage| passage.as_str()).collect::<Vec<_>>().join(", ");
+        let said = if by.is_empty() { format!("{id}: {}", run.why) } else { format!("{id} by {by}") };
+        (said, Some(format!("{}/routes?run={id}", job.href())))
+    };
+    let said: Vec<_> = job.report.routes.of(subject).map(way).collect();
+    (!said.is_empty()).then_some(Fact { name: "Way through the boat", said })
+}
+
+/// How many current-carrying conductors lie together, as given or as the ways have it.
+fn bundle(job: &Opened, given: Option<u16>, subject: &Subject) -> Option<String> {
+    let shared =
+        || job.report.routes.of(subject).map(|(_, run)| run.company).filter(|count| *count > 0).max();
+    given.map(|count| count.to_string()).or_else(|| shared().map(|count| format!("{count}, by its way")))
 }
 
 fn wired(wiring: Wiring) -> &'static str {

@@ -3,6 +3,6 @@
 pub mod energy;
 pub mod lights;
 pub mod one_line;
-mod said;
+pub(in crate::web) mod said;
 pub mod sizing;
 pub mod supply;

@@ -7,12 +7,12 @@ use crate::web::job::Opened;
 use crate::web::piece::WorkingPiece;
 
 /// A figure with its unit, to the digits that a meter shows.
-pub(super) fn unit(value: f64, unit: &str) -> String {
+pub(in crate::web) fn unit(value: f64, unit: &str) -> String {
     format!("{} {unit}", figure((value * 1000.0).round() / 1000.0))
 }
 
 /// A figure rounded to so many decimals, with its unit.
-pub(super) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
+pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
     // A nought with a minus sign is rounding.
     let text = format!("{value:.decimals$}");
     let text = if text.trim_start_matches(['-', '0', '.']).is_empty() { text.replace('-', "") } else { text };
@@ -20,34 +20,34 @@ pub(super) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
 }
 
 /// The same, or a dash where it is not known.
-pub(super) fn or_dash(value: Option<String>) -> String {
+pub(in crate::web) fn or_dash(value: Option<String>) -> String {
     value.unwrap_or_else(|| "\u{2013}".to_owned())
 }
 
 /// Workings, each folded away behind its result.
-pub(super) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
+pub(in crate::web) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
     workings.iter().cloned().map(WorkingPiece).collect()
 }
 
 /// What people call a point.
-pub(super) fn called(job: &Opened, point: &PointId) -> String {
+pub(in crate::web) fn called(job: &Opened, point: &PointId) -> String {
     job.plan.point(point).map_or_else(|| point.to_string(), |point| point.called().to_owned())
 }
 
 /// Something of the plan with a way to its own sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Linked {
+pub(in crate::web) struct Linked {
     /// Where it leads.
-    pub(super) href: String,
+    pub(in crate::web) href: String,
     /// Its id.
-    pub(super) id: String,
+    pub(in crate::web) id: String,
     /// What people call it.
-    pub(super) name: String,
+    pub(in crate::web) name: String,
 }
 
 impl Linked {
     /// A circuit, feeder, point, device or mode of a job.
-    pub(super) fn to(job: &Opened, subject: &Subject) -> Self {
+    pub(in crate::web) fn to(job: &Opened, subject: &Subject) -> Self {
         let id = &subject.id;
         let plan = &job.plan;
         let (path, name) = match subject.kind {
@@ -67,6 +67,11 @@ impl Linked {
             Kind::Point => {
                 let point = plan.points.iter().find(|point| point.id.as_str() == id);
                 (format!("plan/points#{id}"), point.map(|point| point.called().to_owned()))
+            }
+            Kind::Passage => {
+                let passage = plan.passages.iter().find(|passage| passage.id.as_str() == id);
+                let name = passage.and_then(|passage| passage.name.as_ref()).map(ToString::to_string);
+                (format!("plan/places#{id}"), name)
             }
             _ => (String::new(), None),
         };

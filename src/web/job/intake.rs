@@ -6,7 +6,8 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::Opened;
-use crate::job::plan::{Boat, Head, Owner};
+use crate::job::plan::{Boat, CutAllowances, Head, Owner};
+use crate::job::value::LengthM;
 use crate::store::jobs::{self, Intake};
 use crate::store::{self, JobId, Stale, Versioned};
 use crate::trade::rules::RuleSet;
@@ -143,19 +144,25 @@ fn beside(form: &mut Form, stale: &Stale, unit: LengthUnit) -> Result<(), Error>
 
 /// Reads the whole form; `None` where any field was refused.
 fn read(form: &mut Form, unit: LengthUnit) -> Option<Intake> {
-    let job = head(form);
+    let job = head(form, unit);
     let boat = boat(form, unit);
     let owner = owner(form);
     form.sound()?;
     Some(Intake { job: job?, boat: boat?, owner })
 }
 
-fn head(form: &mut Form) -> Option<Head> {
+fn head(form: &mut Form, unit: LengthUnit) -> Option<Head> {
     let name = form.required("job.name");
     let rules = form.required_choice("job.rules");
     let nominal_v = form.required("job.nominal_v");
     let ambient_c = form.required("job.ambient_c");
     let contact_mohm = form.optional("job.contact_mohm");
+    let allowances = CutAllowances {
+        rise_m: form.length("job.allowances.rise_m", unit),
+        service_loop_m: form.length("job.allowances.service_loop_m", unit),
+        drip_loop_m: form.length("job.allowances.drip_loop_m", unit),
+        waste_pct: form.optional("job.allowances.waste_pct"),
+    };
     let wishes = form.optional("job.wishes");
     let budget = form.optional("job.budget");
     let received_on = form.optional("job.received_on");
@@ -171,6 +178,7 @@ fn head(form: &mut Form) -> Option<Head> {
         nominal_v: nominal_v?,
         ambient_c: ambient_c?,
         contact_mohm,
+        allowances,
         wishes,
         budget,
         received_on,
@@ -208,6 +216,11 @@ fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Form {
     form.put("job.nominal_v", Some(job.nominal_v));
     form.put("job.ambient_c", Some(job.ambient_c));
     form.put("job.contact_mohm", job.contact_mohm);
+    let length = |length: Option<LengthM>| length.map(|length| unit.text(length.number()));
+    form.put("job.allowances.rise_m", length(job.allowances.rise_m));
+    form.put("job.allowances.service_loop_m", length(job.allowances.service_loop_m));
+    form.put("job.allowances.drip_loop_m", length(job.allowances.drip_loop_m));
+    form.put("job.allowances.waste_pct", job.allowances.waste_pct);
     form.put("job.wishes", job.wishes.as_ref());
     form.put("job.budget", job.budget);
     form.put("job.received_on", job.received_on);

@@ -64,7 +64,7 @@ impl Opened {
         let mut report = with_records(report, &file);
         report.findings.sort_by_key(|finding| Reverse(finding.level));
         let JobFile { plan, history } = file;
-        let conductors = Conductors::of(&plan);
+        let conductors = report.conductors(&plan);
         let steps = Steps::of(&plan, &conductors);
         Self { id, plan, history, conductors, steps, report, edition, log }
     }

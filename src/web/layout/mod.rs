@@ -1,5 +1,6 @@
-//! The boat as a place: its plan from above, and moving places on it.
+//! The boat as a place: its plan from above, moving places on it, and the ways of wires through it.
 
 pub mod drawn;
 pub mod show;
 pub mod spot;
+pub mod ways;

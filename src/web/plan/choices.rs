@@ -7,6 +7,7 @@ use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::value::DeviceId;
 use crate::trade::conductor::{Size, System};
 use crate::trade::protection::Family;
+use crate::trade::route::CableKind;
 use crate::web::form::{capital, word};
 
 /// A choice: the word it is sent as, and what it says.
@@ -49,6 +50,23 @@ impl Edit {
     pub fn tests(&self) -> Vec<Choice> {
         let shown = Tested::ALL.map(|tested| (tested, tested.words()));
         [none("Not tested yet")].into_iter().chain(listed(&shown)).collect()
+    }
+
+    /// The job's passages, each with the places it joins.
+    pub fn passages(&self) -> Vec<Choice> {
+        let plan = &self.job.plan;
+        let name = |id| plan.place(id).map_or("", |place| place.name.as_str());
+        let passages = plan.passages.iter().map(|passage| {
+            let [one, other] = &passage.between;
+            (passage.id.to_string(), format!("{}: {} \u{2013} {}", passage.id, name(one), name(other)))
+        });
+        [none("No passage")].into_iter().chain(passages).collect()
+    }
+
+    /// What a factory cable can be for.
+    pub fn cables(&self) -> Vec<Choice> {
+        let kinds = CableKind::ALL.into_iter().filter_map(|kind| Some((word(kind)?, capital(kind.words()))));
+        [none("No cable of fixed length")].into_iter().chain(kinds).collect()
     }
 
     /// Points that a conductor of the positive side may land on.

@@ -9,7 +9,7 @@ use super::protection;
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
 use crate::job::point::Kind as PointKind;
 use crate::job::subject::Kind;
-use crate::job::value::PointId;
+use crate::job::value::{PassageId, PointId};
 use crate::job::wiring::Conductor;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
@@ -38,6 +38,8 @@ impl Page {
 const DEVICES: &str = "devices";
 /// The list of the conductors in the form: all that the circuit has, filled in where they differ.
 const CONDUCTORS: &str = "conductors";
+/// The list of the passages in the form, in order from the source.
+pub const ROUTE: &str = "route";
 
 impl Thing for Circuit {
     type Page = Page;
@@ -46,7 +48,7 @@ impl Thing for Circuit {
     const TAB: Tab = Tab::Circuits;
     const LIST: &'static str = "circuits";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
-        &[(DEVICES, &[""]), (CONDUCTORS, &["length_m", "size"])];
+        &[(DEVICES, &[""]), (ROUTE, &[""]), (CONDUCTORS, &["length_m", "size"])];
 
     /// Most circuits are fed and returned like the one before.
     fn begin(form: &mut Form, job: &Opened) {
@@ -78,6 +80,7 @@ impl Thing for Circuit {
         form.put("size", self.size.map(|size| size.text()));
         form.put("insulation_c", Some(self.insulation_c));
         form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
+        fill_route(&self.route, form);
         form.put("sheathed", self.sheathed.then_some("yes"));
         form.put("bundle", self.bundle);
         form.put("colour", self.colour.as_ref());
@@ -99,6 +102,7 @@ impl Thing for Circuit {
         let size = form.choice("size");
         let insulation_c = form.required("insulation_c");
         let length_m = form.length("length_m", unit);
+        let route = route(form);
         let sheathed = form.flag("sheathed");
         let bundle = form.optional("bundle");
         let colour = form.optional("colour");
@@ -117,6 +121,7 @@ impl Thing for Circuit {
             size,
             insulation_c: insulation_c?,
             length_m,
+            route,
             sheathed,
             bundle,
             colour,
@@ -148,6 +153,19 @@ fn fill_conductor(circuit: &Circuit, conductor: &Conductor, row: usize, form: &m
     let length = given.length_m.map(|length| unit.text(length.number()));
     form.put(&cell(CONDUCTORS, row, "length_m"), length);
     form.put(&cell(CONDUCTORS, row, "size"), given.size.map(|size| size.text()));
+}
+
+/// Puts a route set by hand into a form.
+pub fn fill_route(route: &[PassageId], form: &mut Form) {
+    for (row, passage) in route.iter().enumerate() {
+        form.put(&cell(ROUTE, row, ""), Some(passage));
+    }
+}
+
+/// The passages of a route set by hand, in the order of their rows.
+pub fn route(form: &mut Form) -> Vec<PassageId> {
+    let count = form.settle(ROUTE, &[""]);
+    (0..count).filter_map(|row| form.choice(&cell(ROUTE, row, ""))).collect()
 }
 
 fn devices<T: serde::de::DeserializeOwned>(form: &mut Form) -> Vec<T> {

@@ -5,7 +5,7 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::load::Load;
-use crate::job::plan::{Device, Inrush, Setting};
+use crate::job::plan::{Device, FactoryCable, Inrush, Setting};
 use crate::job::subject::Kind;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
@@ -40,7 +40,7 @@ impl Thing for Device {
         form.put("load.kind", Some("constant-current"));
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, _: LengthUnit) {
+    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
         form.put("place", Some(&self.place));
@@ -51,13 +51,14 @@ impl Thing for Device {
         form.put("inrush.s", self.inrush.map(|inrush| inrush.s));
         form.put("light", self.light.and_then(word));
         form.put("kept", self.kept.then_some("yes"));
+        fill_cable(self.cable.as_ref(), form, unit);
         for (row, setting) in self.settings.iter().enumerate() {
             form.put(&cell(SETTINGS, row, "name"), Some(&setting.name));
             form.put(&cell(SETTINGS, row, "value"), setting.value.as_ref());
         }
     }
 
-    fn read(form: &mut Form, _: LengthUnit) -> Option<Self> {
+    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
         let id = form.required("id");
         let name = form.required("name");
         let place = form.required_choice("place");
@@ -67,6 +68,7 @@ impl Thing for Device {
         let inrush = inrush(form);
         let light = form.choice("light");
         let kept = form.flag("kept");
+        let cable = cable(form, unit);
         let settings = settings(form);
         form.sound()?;
         Some(Self {
@@ -80,6 +82,7 @@ impl Thing for Device {
             light,
             settings,
             kept,
+            cable,
         })
     }
 
@@ -87,6 +90,7 @@ impl Thing for Device {
         match path {
             "load" => "load.kind",
             "inrush" => "inrush.a",
+            "cable" => "cable.kind",
             other => other,
         }
     }
@@ -135,6 +139,45 @@ fn inrush(form: &mut Form) -> Option<Inrush> {
         }
     }
     Some(Inrush { a: a?, s: s? })
+}
+
+fn fill_cable(cable: Option<&FactoryCable>, form: &mut Form, unit: LengthUnit) {
+    let Some(cable) = cable else { return };
+    form.put("cable.kind", word(cable.kind));
+    form.put("cable.length_m", Some(unit.text(cable.length_m.number())));
+    form.put("cable.to", Some(&cable.to));
+    form.put("cable.connector_mm", cable.connector_mm);
+    form.put("cable.outside_mm", cable.outside_mm);
+    form.put("cable.least_length_m", cable.least_length_m.map(|least| unit.text(least.number())));
+    form.put("cable.sealed_join", cable.sealed_join.then_some("yes"));
+}
+
+/// A cable of fixed length; where its kind is left open there is none, and then nothing else of it.
+fn cable(form: &mut Form, unit: LengthUnit) -> Option<FactoryCable> {
+    if form.typed("cable.kind").is_empty() {
+        let others =
+            ["cable.length_m", "cable.connector_mm", "cable.outside_mm", "cable.least_length_m", "cable.to"];
+        if others.into_iter().any(|field| !form.typed(field).trim().is_empty()) {
+            form.refuse("cable.kind", "Choose what the cable is for.");
+        }
+        return None;
+    }
+    let kind = form.required_choice("cable.kind");
+    let length_m = form.required_length("cable.length_m", unit);
+    let to = form.required_choice("cable.to");
+    let connector_mm = form.optional("cable.connector_mm");
+    let outside_mm = form.optional("cable.outside_mm");
+    let least_length_m = form.length("cable.least_length_m", unit);
+    let sealed_join = form.flag("cable.sealed_join");
+    Some(FactoryCable {
+        kind: kind?,
+        length_m: length_m?,
+        to: to?,
+        connector_mm,
+        outside_mm,
+        least_length_m,
+        sealed_join,
+    })
 }
 
 fn settings(form: &mut Form) -> Vec<Setting> {

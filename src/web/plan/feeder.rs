@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use super::circuit::{ROUTE, fill_route, route};
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use super::protection;
@@ -27,6 +28,7 @@ impl Thing for Feeder {
     const KIND: Kind = Kind::Feeder;
     const TAB: Tab = Tab::Feeders;
     const LIST: &'static str = "feeders";
+    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ROUTE, &[""])];
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("F", 1, job.plan.feeders.iter().map(|feeder| &feeder.id))));
@@ -44,6 +46,7 @@ impl Thing for Feeder {
         form.put("size", self.size.map(|size| size.text()));
         form.put("insulation_c", Some(self.insulation_c));
         form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
+        fill_route(&self.route, form);
         form.put("sheathed", self.sheathed.then_some("yes"));
         form.put("bundle", self.bundle);
         form.put("cranking", self.cranking.then_some("yes"));
@@ -58,6 +61,7 @@ impl Thing for Feeder {
         let size = form.choice("size");
         let insulation_c = form.required("insulation_c");
         let length_m = form.length("length_m", unit);
+        let route = route(form);
         let (sheathed, cranking) = (form.flag("sheathed"), form.flag("cranking"));
         let bundle = form.optional("bundle");
         form.sound()?;
@@ -69,6 +73,7 @@ impl Thing for Feeder {
             size,
             insulation_c: insulation_c?,
             length_m,
+            route,
             sheathed,
             bundle,
             cranking,

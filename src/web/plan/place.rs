@@ -51,6 +51,7 @@ impl Thing for Place {
             form.put("at.side", word(if aside < 0.0 { Side::Port } else { Side::Starboard }));
             form.put("at.up_m", at.up_m.map(|up| unit.text(up.number())));
         }
+        form.put("rise_m", self.rise_m.map(|rise| unit.text(rise.number())));
         form.put("engine_space", self.engine_space.then_some("yes"));
         form.put("wet", self.wet.then_some("yes"));
     }
@@ -59,9 +60,10 @@ impl Thing for Place {
         let id = form.required("id");
         let name = form.required("name");
         let at = spot(form, unit);
+        let rise_m = form.length("rise_m", unit);
         let (engine_space, wet) = (form.flag("engine_space"), form.flag("wet"));
         form.sound()?;
-        Some(Self { id: id?, name: name?, at, engine_space, wet })
+        Some(Self { id: id?, name: name?, at, rise_m, engine_space, wet })
     }
 
     fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {

@@ -1,0 +1,114 @@
+//! Factory cables along their ways: reach, join, connector, and what to do.
+
+use std::collections::BTreeMap;
+
+use super::report::CableReport;
+use super::survey::Survey;
+use crate::job::plan::FactoryCable;
+use crate::job::value::{DeviceId, PlaceId};
+use crate::trade::route::cable::{Leg, reach};
+use crate::trade::route::settle::Settled;
+use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
+
+pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<DeviceId, CableReport> {
+    let cables = survey.cables.iter().enumerate().filter_map(|(number, (device, cable))| {
+        let run = survey.pulls.len() + number;
+        Some((device.id.clone(), report(survey, settled, run, cable)?))
+    });
+    cables.collect()
+}
+
+fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCable) -> Option<CableReport> {
+    let between = survey.runs().get(run)?.between;
+    let way = settled.routing.ways.get(run).and_then(Option::as_ref);
+    let places = way.and_then(|way| survey.map().walk(between[0], &way.passages).ok()).unwrap_or_default();
+    let reached = way.and_then(|way| reached(survey, between, way, &places, cable));
+    let id = |place: usize| survey.place(place).map(|place| place.id.clone());
+    let passages = way.map(|way| survey.passage_ids(way)).unwrap_or_default();
+    let join_at = reached.as_ref().and_then(|reach| id(*places.get(reach.join.as_ref()?.after)?));
+    let ends_in = reached.as_ref().and_then(|reach| passages.get(reach.ends_after?)).cloned();
+    let stops: Vec<_> = way
+        .into_iter()
+        .flat_map(|way| &way.passages)
+        .copied()
+        .filter(|passage| stops(survey, *passage, cable))
+        .collect();
+    Some(CableReport {
+        kind: cable.kind,
+        between: [id(between[0])?, id(between[1])?],
+        verdict: verdict(survey, cable, reached.as_ref(), join_at.as_ref(), way.is_some()),
+        passages,
+        reach: reached,
+        join_at,
+        ends_in,
+        connector_stops_at: stops
+            .into_iter()
+            .filter_map(|passage| Some(survey.passage(passage)?.id.clone()))
+            .collect(),
+    })
+}
+
+fn reached(
+    survey: &Survey<'_>,
+    between: [usize; 2],
+    way: &Way,
+    places: &[usize],
+    cable: &FactoryCable,
+) -> Option<Reach> {
+    let is_dry = |place: &usize| survey.place(*place).is_some_and(|place| !place.wet);
+    let legs = way.passages.iter().zip(places.iter().skip(1)).map(|(passage, beyond)| {
+        let length = survey.map().passages().get(*passage)?.length?;
+        Some(Leg { length, dry_beyond: is_dry(beyond) })
+    });
+    let legs: Vec<Leg> = legs.collect::<Option<_>>()?;
+    let sold = Cable {
+        kind: cable.kind,
+        length: cable.length_m.quantity(),
+        least_length: cable.least_length_m.map(|least| least.quantity()),
+    };
+    Some(reach(&sold, &legs, is_dry(&between[0]), &survey.allowances(between)))
+}
+
+/// Whether a cable's connector is wider than a passage.
+fn stops(survey: &Survey<'_>, passage: usize, cable: &FactoryCable) -> bool {
+    let bore = survey.map().passages().get(passage).map(|passage| passage.room);
+    match (cable.connector_mm, bore) {
+        (Some(width), Some(Room::Bore(bore))) => width.quantity() > bore,
+        _ => false,
+    }
+}
+
+fn verdict(
+    survey: &Survey<'_>,
+    cable: &FactoryCable,
+    reached: Option<&Reach>,
+    join_at: Option<&PlaceId>,
+    has_way: bool,
+) -> String {
+    let Some(reach) = reached else {
+        let why = if has_way { "the length of its way is not known" } else { "no passages lead there" };
+        return format!("Not checked: {why}.");
+    };
+    if let Some(join) = &reach.join {
+        let place =
+            join_at.and_then(|id| survey.plan.place(id)).map_or("its device", |place| place.name.as_str());
+        let seal = if join.dry { "" } else { ", sealed against water" };
+        return format!(
+            "Short by {:.2} m: join an extension of {:.2} m at {place}{seal}.",
+            -reach.spare_m, join.extension_m
+        );
+    }
+    let coil = format!("{:.2} m to coil", reach.coil_m);
+    let spare = format!("Reaches, {:.2} m to spare", reach.spare_m);
+    match (cable.kind, reach.cut_off_m) {
+        (_, Some(off)) if off > 0.0 && reach.coil_m < 0.005 => format!("{spare}: cut it to length."),
+        (_, Some(off)) if off > 0.0 => {
+            format!("{spare}: at most {off:.2} m may be cut off, {coil}.")
+        }
+        (CableKind::Antenna, None) if reach.spare_m > 0.005 => {
+            format!("{spare}: {coil}, because the length it may be cut to is not given.")
+        }
+        _ if reach.spare_m > 0.005 => format!("{spare}: {coil}, not to be cut."),
+        _ => "Reaches, with nothing to spare.".to_owned(),
+    }
+}

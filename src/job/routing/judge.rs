@@ -1,0 +1,335 @@
+//! What is wrong with ways, fill and factory cables.
+
+use std::collections::HashSet;
+
+use uom::si::f64::Length;
+use uom::si::length::{meter, millimeter};
+
+use super::report::{CableReport, PassageReport, RoutesReport, by_conductor};
+use super::survey::Survey;
+use crate::job::finding::Finding as Said;
+use crate::job::plan::{Device, FactoryCable, Passage};
+use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::{Conductors, Of};
+use crate::trade::finding::{Code, Finding, Level};
+use crate::trade::route::settle::Settled;
+use crate::trade::route::{Room, fill};
+use crate::trade::working::{figure, keeps_to};
+
+/// Half a millimetre: less is rounding.
+const TOLERANCE_M: f64 = 0.0005;
+
+/// Every finding about ways, passages and factory cables.
+pub(super) fn all(
+    survey: &Survey<'_>,
+    settled: &Settled,
+    report: &RoutesReport,
+    conductors: &Conductors,
+) -> Vec<Said> {
+    let mut judge = Judge { survey, settled, report, conductors, said: Vec::new() };
+    judge.runs();
+    judge.broken();
+    judge.within_one_place();
+    judge.given_lengths();
+    judge.passages();
+    judge.cables();
+    judge.said
+}
+
+struct Judge<'s, 'a> {
+    survey: &'s Survey<'a>,
+    settled: &'s Settled,
+    report: &'s RoutesReport,
+    conductors: &'s Conductors,
+    said: Vec<Said>,
+}
+
+impl Judge<'_, '_> {
+    fn say(&mut self, subject: Subject, finding: Finding) {
+        self.said.push(Said::about(subject, finding));
+    }
+
+    fn runs(&mut self) {
+        let survey = self.survey;
+        if survey.plan.passages.is_empty() {
+            if !survey.runs().is_empty() {
+                let text = "no passage is given: ways, fill and bundles were not checked";
+                self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::NotChecked, text));
+            }
+            return;
+        }
+        let mut told = HashSet::new();
+        for (number, run) in survey.runs().iter().enumerate() {
+            let Some(subject) = survey.subject(number) else { continue };
+            match self.settled.routing.ways.get(number) {
+                Some(Some(_)) => self.round(number, &subject),
+                _ if told.insert((subject.clone(), run.between)) => self.no_way(number, subject),
+                _ => {}
+            }
+        }
+        if self.settled.cut_off {
+            let text = "ways and sizes did not come to an agreement: give sizes or routes by hand";
+            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesDoNotSettle, text));
+        }
+    }
+
+    /// A full passage sent it another way, or its way and its size keep changing each other.
+    fn round(&mut self, number: usize, subject: &Subject) {
+        let called = self.survey.called(number);
+        let closed = self.settled.routing.closed.get(number).into_iter().flatten();
+        let full: Vec<&str> =
+            closed.filter_map(|passage| Some(self.survey.passage(*passage)?.id.as_str())).collect();
+        if !full.is_empty() {
+            let way = self.settled.routing.ways.get(number).and_then(Option::as_ref);
+            let by = way.map(|way| self.survey.passage_ids(way)).unwrap_or_default();
+            let by: Vec<&str> = by.iter().map(|id| id.as_str()).collect();
+            let text = format!("{} is full: {called} goes by {} instead", full.join(" and "), by.join(", "));
+            self.say(subject.clone(), Finding::new(Code::GoesRound, text));
+        }
+        if self.settled.held.contains(&number) {
+            let text = format!(
+                "the size of {called} and its way keep changing each other: passages are filled as if it were as \
+                 thick as it ever was. Give it a size or a route"
+            );
+            self.say(subject.clone(), Finding::new(Code::RoutesDoNotSettle, text));
+        }
+    }
+
+    /// Where its length is given, a missing way only means that nobody knows who it lies with.
+    fn no_way(&mut self, number: usize, subject: Subject) {
+        let Some(run) = self.survey.runs().get(number) else { return };
+        let [near, far] = run.between;
+        let name = |place: usize| self.survey.place(place).map_or("", |place| place.name.as_str());
+        let text = format!(
+            "no passages lead from {} to {}: add one that joins {} to {}",
+            name(near),
+            name(far),
+            self.side(near),
+            self.side(far)
+        );
+        let pull = self.survey.pulls.get(number);
+        let ids = pull.into_iter().flat_map(|pull| self.survey.wires(pull)).map(|wire| wire.id.as_str());
+        let known = |id: &str| self.conductors.get(id).is_some_and(|wire| wire.length.is_some());
+        let mut finding = Finding::new(Code::NoWayBetween, text);
+        if pull.is_some() && ids.into_iter().all(known) {
+            finding.level = Level::Note;
+            finding.text.push_str(". Its length is given; fill and bundles do not count it");
+        }
+        self.say(subject, finding);
+    }
+
+    /// A place with those it is joined to, in words.
+    fn side(&self, place: usize) -> String {
+        let mut reached: Vec<usize> = self.survey.map().reached_from(place).into_iter().collect();
+        reached.sort_unstable();
+        let name = |place: &usize| self.survey.place(*place).map_or("", |place| place.name.as_str());
+        match reached.as_slice() {
+            [only] => name(only).to_owned(),
+            several if several.len() <= 4 => {
+                format!("one of {}", several.iter().map(name).collect::<Vec<_>>().join(", "))
+            }
+            several => format!("one of the {} places around {}", several.len(), name(&place)),
+        }
+    }
+
+    fn broken(&mut self) {
+        for broken in &self.survey.broken {
+            let text = format!(
+                "the route set by hand does not lead there, because {}: the shortest way is taken instead",
+                broken.why
+            );
+            self.said.push(Said::about(broken.subject.clone(), Finding::new(Code::RouteBroken, text)));
+        }
+    }
+
+    /// Wires whose length nothing tells, because both ends are at one place.
+    fn within_one_place(&mut self) {
+        for wire in self.conductors.all().iter().filter(|wire| wire.length.is_none()) {
+            let places = [&wire.from, &wire.to].map(|landing| landing.place(self.survey.plan));
+            let [Some(one), Some(other)] = places else { continue };
+            if one == other {
+                let name = self.survey.plan.place(one).map_or(one.as_str(), |place| place.name.as_str());
+                let subject = match &wire.of {
+                    Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
+                    Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+                };
+                let text = format!(
+                    "both its ends are at {name}: no passage tells how long it is, so give its length"
+                );
+                self.say(subject, Finding::new(Code::WithinOnePlace, text));
+            }
+        }
+    }
+
+    /// Lengths that are given and do not even get through the passages.
+    fn given_lengths(&mut self) {
+        let ways = by_conductor(self.report);
+        let path = |id| ways.get(id).and_then(|run| Some(run.cut.as_ref()?.path_m));
+        let mut short = Vec::new();
+        for wire in self.conductors.all().iter().filter(|wire| wire.measured) {
+            let subject = match &wire.of {
+                Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
+                Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+            };
+            let given = wire.length.map(|length| length.get::<meter>());
+            short.extend(given.zip(path(&wire.id)).and_then(|(given, path)| under(subject, given, path)));
+        }
+        for circuit in &self.survey.plan.circuits {
+            let Some(given) = circuit.length_m.map(|length| length.number()) else { continue };
+            let subject = Subject::new(Kind::Circuit, &circuit.id);
+            let out = |device: usize| {
+                let out = self.conductors.path(circuit, device).out;
+                out.into_iter().filter_map(|wire| path(&wire.id)).sum::<f64>()
+            };
+            let longest = (0..circuit.devices.len()).map(out).fold(0.0, f64::max);
+            short.extend(under(subject, given, longest));
+        }
+        self.said.extend(short);
+    }
+
+    fn passages(&mut self) {
+        for (number, passage) in self.survey.plan.passages.iter().enumerate() {
+            let Some(report) = self.report.passages.get(&passage.id) else { continue };
+            if report.runs.is_empty() && report.cables.is_empty() {
+                continue;
+            }
+            for finding in self.of_passage(number, passage, report) {
+                self.say(Subject::new(Kind::Passage, &passage.id), finding);
+            }
+        }
+    }
+
+    fn of_passage(&self, number: usize, passage: &Passage, report: &PassageReport) -> Vec<Finding> {
+        let mut said = Vec::new();
+        let room = self.survey.map().passages().get(number).map(|passage| passage.room);
+        if report.length_m.is_none() && self.needs_length(report) {
+            said.push(Finding::missing("length", "length of what runs through it"));
+        }
+        if room == Some(Room::Unknown) {
+            said.push(Finding::missing("inner diameter", "fill of the passage"));
+        }
+        if matches!(room, Some(Room::Bore(_))) && !report.unknown.is_empty() {
+            let runs = report.unknown.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
+            said.push(Finding::missing(
+                &format!("size of {runs}"),
+                "fill of the passage with all that is in it",
+            ));
+        }
+        if let (Some(share), Some(limit)) = (report.fill_pct, report.limit_pct)
+            && !keeps_to(share, limit)
+        {
+            said.push(self.over_full(number, passage, report, share, limit));
+        }
+        said
+    }
+
+    /// Whether some run in a passage has no length but that of its way.
+    fn needs_length(&self, report: &PassageReport) -> bool {
+        let given = |id| self.report.runs.get(id).is_some_and(|run| run.length_given);
+        !report.cables.is_empty() || report.runs.iter().any(|id| !given(id))
+    }
+
+    fn over_full(
+        &self,
+        number: usize,
+        passage: &Passage,
+        report: &PassageReport,
+        share: f64,
+        limit: f64,
+    ) -> Finding {
+        let bore = report.least_bore_mm.map_or(0.0, f64::ceil);
+        let [one, other] = passage.between.each_ref().map(|id| self.survey.plan.place(id));
+        let name = |place: Option<&crate::job::plan::Place>| {
+            place.map_or_else(String::new, |place| place.name.to_string())
+        };
+        let (second, runs) = self.second_bore(number);
+        let text = format!(
+            "filled to {} % of the {} % that may be, and nothing in it has another way with room. It takes a bore \
+             of {bore} mm, or a second passage of {second} mm between {} and {} for {runs}",
+            figure(share.round()),
+            figure(limit.round()),
+            name(one),
+            name(other)
+        );
+        let finding = Finding::new(Code::PassageOverFull, text).against(share, limit, "%");
+        match &report.working {
+            Some(working) => finding.working(working.clone()),
+            None => finding,
+        }
+    }
+
+    /// The bore that takes what is too much, and what that is: the thinnest runs that leave room for the rest.
+    fn second_bore(&self, number: usize) -> (f64, String) {
+        let Some(Room::Bore(bore)) = self.survey.map().passages().get(number).map(|passage| passage.room)
+        else {
+            return (0.0, String::new());
+        };
+        let girth = |run: usize| self.settled.girths.get(run).cloned().flatten().unwrap_or_default();
+        let mut staying: Vec<(usize, Vec<Length>)> =
+            self.settled.routing.sharing(number).map(|run| (run, girth(run))).collect();
+        let area = |girth: &[Length]| girth.iter().map(|d| d.get::<millimeter>().powi(2)).sum::<f64>();
+        staying.sort_by(|(_, one), (_, other)| area(other).total_cmp(&area(one)));
+        let mut leaving = Vec::new();
+        let all = |runs: &[(usize, Vec<Length>)]| -> Vec<Length> {
+            runs.iter().flat_map(|(_, girth)| girth.iter().copied()).collect()
+        };
+        while !staying.is_empty() && !fill::fits(bore, &all(&staying)) {
+            leaving.extend(staying.pop());
+        }
+        let names = leaving.iter().map(|(run, _)| self.survey.called(*run)).collect::<Vec<_>>().join(", ");
+        (fill::least_bore(&all(&leaving)).get::<millimeter>().ceil(), names)
+    }
+
+    fn cables(&mut self) {
+        for (device, cable) in &self.survey.cables {
+            let Some(report) = self.report.cables.get(&device.id) else { continue };
+            for finding in of_cable(device, cable, report) {
+                self.say(Subject::new(Kind::Device, &device.id), finding);
+            }
+        }
+    }
+}
+
+fn under(subject: Subject, given: f64, path: f64) -> Option<Said> {
+    if given + TOLERANCE_M >= path {
+        return None;
+    }
+    let text = format!(
+        "{} m is given, and its way along the passages is {} m already: measure again, or set its route",
+        figure(given),
+        figure((path * 1000.0).round() / 1000.0)
+    );
+    let finding = Finding::new(Code::LengthUnderRoute, text).against(given, path, "m");
+    Some(Said::about(subject, finding))
+}
+
+fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {
+    let mut said = Vec::new();
+    if let Some(reach) = report.reach.as_ref().filter(|reach| !reach.reaches()) {
+        let text =
+            format!("the {} of {} does not reach. {}", cable.kind.words(), device.name, report.verdict);
+        let against = (cable.length_m.number(), reach.needed_m);
+        let finding = Finding::new(Code::CableTooShort, text).against(against.0, against.1, "m");
+        said.push(finding.working(reach.working.clone()));
+        let wet = reach.join.as_ref().is_some_and(|join| !join.dry);
+        if wet && !cable.sealed_join {
+            let text = format!(
+                "the join in the {} of {} would lie at a wet place, and nothing says that it is sealed: seal it with \
+                 adhesive-lined heat shrink, or get a longer cable",
+                cable.kind.words(),
+                device.name
+            );
+            said.push(Finding::new(Code::JoinInBilge, text));
+        }
+    }
+    if let (Some(width), false) = (cable.connector_mm, report.connector_stops_at.is_empty()) {
+        let at = report.connector_stops_at.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
+        let text = format!(
+            "the connector is {} mm wide and does not pass {at}: take it off and put it on again after the pull, if \
+             its maker allows it, or pull the cable another way",
+            figure(width.number())
+        );
+        said.push(Finding::new(Code::ConnectorOverBore, text));
+    }
+    said
+}

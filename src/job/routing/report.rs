@@ -1,0 +1,279 @@
+//! Runs, passages and factory cables with their figures.
+
+use std::collections::{BTreeMap, HashMap};
+
+use serde::Serialize;
+use uom::si::area::square_millimeter;
+use uom::si::f64::Length;
+use uom::si::length::{meter, millimeter};
+use uom::si::ratio::percent;
+
+use super::cables;
+use super::survey::{Pull, Survey};
+use crate::job::layout::passage_length;
+use crate::job::subject::Subject;
+use crate::job::value::{DeviceId, PassageId, PlaceId};
+use crate::job::wiring::{Along, ConductorId, Of, Ways};
+use crate::trade::conductor::Size;
+use crate::trade::route::settle::Settled;
+use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
+use crate::trade::working::Working;
+
+/// The ways of a job: every run, passage and factory cable.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RoutesReport {
+    /// Each run by its first conductor.
+    pub runs: BTreeMap<ConductorId, RunReport>,
+    /// Each passage by its id.
+    pub passages: BTreeMap<PassageId, PassageReport>,
+    /// Each factory cable by its device.
+    pub cables: BTreeMap<DeviceId, CableReport>,
+    /// How often the sizes were worked out until ways, fill and sizes agreed.
+    pub rounds: usize,
+}
+
+impl RoutesReport {
+    /// What the ways say of each conductor.
+    pub fn ways(&self) -> Ways {
+        let along = |run: &RunReport| Along {
+            length: run.cut.as_ref().map(|cut| Length::new::<meter>(cut.total_m)),
+            engine_space: run.engine_space,
+            company: run.company,
+        };
+        let runs = self.runs.values().filter(|run| run.by.is_some());
+        runs.flat_map(|run| run.conductors.iter().map(move |id| (id.clone(), along(run)))).collect()
+    }
+
+    /// The runs that a circuit or feeder is pulled in.
+    pub fn of<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = (&'a ConductorId, &'a RunReport)> {
+        self.runs.iter().filter(move |(_, run)| run.subject == *subject)
+    }
+}
+
+/// Why a run takes the way it takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RouteBy {
+    /// It is given in the plan.
+    Given,
+    /// It is the shortest.
+    Shortest,
+    /// A passage of the shortest is full, and it is the next best.
+    NextBest,
+}
+
+/// Conductors that are pulled together from one place to another.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RunReport {
+    /// The circuit or feeder.
+    #[serde(flatten)]
+    pub subject: Subject,
+    /// Its conductors.
+    pub conductors: Vec<ConductorId>,
+    /// Their sizes, given or chosen.
+    pub sizes: Vec<Option<Size>>,
+    /// Whether they are one cable.
+    pub sheathed: bool,
+    /// Where it begins, nearer the source, and where it ends.
+    pub between: [PlaceId; 2],
+    /// The passages it takes, in order from its beginning.
+    pub passages: Vec<PassageId>,
+    /// Why it takes them; none where no way leads there.
+    pub by: Option<RouteBy>,
+    /// The same in words.
+    pub why: String,
+    /// Passages that were full for it.
+    pub full: Vec<PassageId>,
+    /// How much longer its way is than the shortest.
+    pub detour_m: Option<f64>,
+    /// The length to cut, with its parts; none where a passage on its way is of unknown length.
+    pub cut: Option<Cut>,
+    /// Whether the length in the plan wins over this one.
+    pub length_given: bool,
+    /// How many current-carrying conductors lie in its fullest passage.
+    pub company: usize,
+    /// Whether it passes an engine space.
+    pub engine_space: bool,
+    /// Its outside: `2 x 3.5 mm`.
+    pub outside: Option<String>,
+}
+
+/// What lies in a passage.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PassageReport {
+    /// Its length, measured or from the drawing.
+    pub length_m: Option<f64>,
+    /// The runs in it.
+    pub runs: Vec<ConductorId>,
+    /// The devices whose factory cables are in it.
+    pub cables: Vec<DeviceId>,
+    /// Conductors and cables as they count for fill.
+    pub count: usize,
+    /// Conductors that carry current.
+    pub carrying: usize,
+    /// How full it is, of a bore.
+    pub fill_pct: Option<f64>,
+    /// How full it may be.
+    pub limit_pct: Option<f64>,
+    /// The room that is taken.
+    pub taken_mm2: f64,
+    /// The smallest bore that would take it all.
+    pub least_bore_mm: Option<f64>,
+    /// Runs in it whose size is not known, so that the fill is less than what will be there.
+    pub unknown: Vec<ConductorId>,
+    /// How the fill came about.
+    pub working: Option<Working>,
+}
+
+/// A factory cable on its way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CableReport {
+    /// What it is for.
+    pub kind: CableKind,
+    /// Where its device is, and where it goes.
+    pub between: [PlaceId; 2],
+    /// The passages it takes, from its device on.
+    pub passages: Vec<PassageId>,
+    /// Whether it reaches; none where the length of its way is not known.
+    pub reach: Option<Reach>,
+    /// Where an extension is joined on.
+    pub join_at: Option<PlaceId>,
+    /// The passage in which it would end, where it is short.
+    pub ends_in: Option<PassageId>,
+    /// The passages that its connector does not pass.
+    pub connector_stops_at: Vec<PassageId>,
+    /// What to do with it, in a sentence.
+    pub verdict: String,
+}
+
+/// Draws up the report of what was settled.
+pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
+    let runs = survey.pulls.iter().enumerate().filter_map(|(number, pull)| {
+        let first = survey.wires(pull).next()?.id.clone();
+        Some((first, run(survey, settled, sizes, number, pull)?))
+    });
+    let passages = survey.plan.passages.iter().enumerate();
+    let girths = survey.girths(sizes);
+    RoutesReport {
+        runs: runs.collect(),
+        passages: passages
+            .map(|(number, given)| (given.id.clone(), passage(survey, settled, &girths, number)))
+            .collect(),
+        cables: cables::all(survey, settled),
+        rounds: settled.rounds,
+    }
+}
+
+fn run(
+    survey: &Survey<'_>,
+    settled: &Settled,
+    sizes: &[Option<Size>],
+    number: usize,
+    pull: &Pull,
+) -> Option<RunReport> {
+    let wanted = survey.runs().get(number)?;
+    let [near, far] = wanted.between.map(|place| survey.place(place).map(|place| place.id.clone()));
+    let way = settled.routing.ways.get(number).and_then(Option::as_ref);
+    let alone = settled.alone.get(number).and_then(Option::as_ref);
+    let own: Vec<_> = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten()).collect();
+    let full: Vec<PassageId> = settled
+        .routing
+        .closed
+        .get(number)
+        .into_iter()
+        .flatten()
+        .filter_map(|passage| Some(survey.passage(*passage)?.id.clone()))
+        .collect();
+    let detour_m = detour(way, alone);
+    let by = way.map(|_| match (&wanted.given, full.is_empty()) {
+        (Some(_), _) => RouteBy::Given,
+        (None, true) => RouteBy::Shortest,
+        (None, false) => RouteBy::NextBest,
+    });
+    let given = match &pull.of {
+        Of::Circuit(id) => survey.plan.circuit(id).is_some_and(|circuit| circuit.length_m.is_some()),
+        Of::Feeder(_) => false,
+    };
+    let girths = survey.girths(sizes);
+    Some(RunReport {
+        subject: survey.subject(number)?,
+        conductors: survey.wires(pull).map(|wire| wire.id.clone()).collect(),
+        sizes: own,
+        sheathed: pull.sheathed,
+        between: [near?, far?],
+        passages: way.map(|way| survey.passage_ids(way)).unwrap_or_default(),
+        why: why(by, &full, detour_m),
+        by,
+        full,
+        detour_m,
+        cut: way.and_then(|way| survey.cut(number, way)),
+        length_given: given || survey.wires(pull).all(|wire| wire.measured),
+        company: way.map_or(0, |way| survey.company(&settled.routing, way)),
+        engine_space: way.is_some_and(|way| survey.is_hot(number, way)),
+        outside: girths.get(number).and_then(Option::as_ref).map(|girth| Survey::girth_words(girth)),
+    })
+}
+
+fn detour(way: Option<&Way>, alone: Option<&Way>) -> Option<f64> {
+    let metres = |way: Option<&Way>| way?.length.map(|length| length.get::<meter>());
+    Some(metres(way)? - metres(alone)?)
+}
+
+fn why(by: Option<RouteBy>, full: &[PassageId], detour_m: Option<f64>) -> String {
+    match by {
+        None => "no passages lead there".to_owned(),
+        Some(RouteBy::Given) => "set by hand".to_owned(),
+        Some(RouteBy::Shortest) => "the shortest way".to_owned(),
+        Some(RouteBy::NextBest) => {
+            let full = full.iter().map(PassageId::as_str).collect::<Vec<_>>().join(" and ");
+            let longer = detour_m.map(|metres| format!(", {metres:.1} m longer")).unwrap_or_default();
+            format!("the next best way{longer}: {full} is full")
+        }
+    }
+}
+
+fn passage(
+    survey: &Survey<'_>,
+    settled: &Settled,
+    girths: &[Option<Vec<Length>>],
+    number: usize,
+) -> PassageReport {
+    let sharing: Vec<usize> = settled.routing.sharing(number).collect();
+    let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
+    let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
+    let first = |run: &usize| Some(survey.wires(survey.pulls.get(*run)?).next()?.id.clone());
+    let bore = match survey.map().passages().get(number).map(|passage| passage.room) {
+        Some(Room::Bore(bore)) => Some(bore),
+        _ => None,
+    };
+    let filled = bore.map(|bore| fill::of(bore, &diameters)).filter(|_| !sharing.is_empty());
+    let circles = diameters.iter().map(|diameter| diameter.get::<millimeter>().powi(2));
+    PassageReport {
+        length_m: survey
+            .passage(number)
+            .and_then(|own| passage_length(survey.plan, own))
+            .map(|(length, _)| length),
+        runs: sharing.iter().filter_map(first).collect(),
+        cables: sharing
+            .iter()
+            .filter_map(|run| survey.cables.get(run.checked_sub(survey.pulls.len())?))
+            .map(|(device, _)| device.id.clone())
+            .collect(),
+        count: diameters.len(),
+        carrying: survey.carrying(&settled.routing, number),
+        fill_pct: filled.as_ref().map(|filled| filled.share.get::<percent>()),
+        limit_pct: filled.as_ref().map(|filled| filled.limit.get::<percent>()),
+        taken_mm2: filled.as_ref().map_or_else(
+            || circles.sum::<f64>() * std::f64::consts::FRAC_PI_4,
+            |f| f.taken.get::<square_millimeter>(),
+        ),
+        least_bore_mm: (!diameters.is_empty()).then(|| fill::least_bore(&diameters).get::<millimeter>()),
+        unknown: sharing.iter().filter(|run| girth(run).is_none()).filter_map(first).collect(),
+        working: filled.map(|filled| filled.working),
+    }
+}
+
+/// Runs by their conductors, for whoever starts from one of those.
+pub(super) fn by_conductor(report: &RoutesReport) -> HashMap<&ConductorId, &RunReport> {
+    report.runs.values().flat_map(|run| run.conductors.iter().map(move |id| (id, run))).collect()
+}

@@ -1,0 +1,398 @@
+//! The runs of a plan, and its places and passages as the map that they are routed on.
+
+use std::collections::HashMap;
+
+use uom::si::f64::{Length, Ratio};
+use uom::si::length::{meter, millimeter};
+use uom::si::ratio::percent;
+
+use crate::job::layout::passage_length;
+use crate::job::plan::{Circuit, Condition, Device, FactoryCable, Passage, PassageKind, Place, Plan, Wiring};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{LengthM, PassageId, PlaceId};
+use crate::job::wiring::{Along, Conductor, Conductors, Of, Ways};
+use crate::trade::conductor::Size;
+use crate::trade::route;
+use crate::trade::route::settle::{Girth, Routing, Run};
+use crate::trade::route::{Allowances, Cut, Map, Room, Way};
+
+/// How many current-carrying conductors a lead or harness counts for.
+const IN_A_LEAD: usize = 2;
+
+/// Conductors that are pulled together.
+pub(super) struct Pull {
+    /// What they are part of.
+    pub(super) of: Of,
+    /// Their places in the list of all conductors.
+    pub(super) conductors: Vec<usize>,
+    /// Whether they are one cable.
+    pub(super) sheathed: bool,
+}
+
+/// A route by hand that does not lead where its wire goes.
+pub(super) struct Broken {
+    pub(super) subject: Subject,
+    pub(super) why: String,
+}
+
+/// A plan as it is routed. Its runs are its pulls, then its factory cables.
+pub(super) struct Survey<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) conductors: Conductors,
+    pub(super) pulls: Vec<Pull>,
+    pub(super) cables: Vec<(&'a Device, &'a FactoryCable)>,
+    pub(super) broken: Vec<Broken>,
+    map: Map,
+    runs: Vec<Run>,
+    numbers: HashMap<&'a PlaceId, usize>,
+    ends: HashMap<&'a str, usize>,
+}
+
+impl<'a> Survey<'a> {
+    /// Finds the runs of a plan.
+    pub(super) fn of(plan: &'a Plan) -> Self {
+        let numbers: HashMap<&PlaceId, usize> =
+            plan.places.iter().enumerate().map(|(number, place)| (&place.id, number)).collect();
+        let points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
+        let all = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.place)));
+        let ends = all.filter_map(|(id, place)| Some((id, *numbers.get(place)?))).collect();
+        let nowhere = plan.places.len();
+        let passages = plan.passages.iter().map(|passage| route::Passage {
+            between: passage.between.each_ref().map(|id| numbers.get(id).copied().unwrap_or(nowhere)),
+            length: passage_length(plan, passage).map(|(metres, _)| Length::new::<meter>(metres)),
+            room: room(passage),
+        });
+        let mut survey = Self {
+            plan,
+            conductors: Conductors::of(plan),
+            pulls: Vec::new(),
+            cables: Vec::new(),
+            broken: Vec::new(),
+            map: Map::new(plan.places.len(), passages.collect()),
+            runs: Vec::new(),
+            numbers,
+            ends,
+        };
+        survey.circuits();
+        survey.feeders();
+        survey.factory_cables();
+        survey
+    }
+
+    pub(super) fn map(&self) -> &Map {
+        &self.map
+    }
+
+    pub(super) fn runs(&self) -> &[Run] {
+        &self.runs
+    }
+
+    pub(super) fn place(&self, number: usize) -> Option<&'a Place> {
+        self.plan.places.get(number)
+    }
+
+    pub(super) fn passage(&self, number: usize) -> Option<&'a Passage> {
+        self.plan.passages.get(number)
+    }
+
+    pub(super) fn passage_ids(&self, way: &Way) -> Vec<PassageId> {
+        way.passages.iter().filter_map(|number| Some(self.passage(*number)?.id.clone())).collect()
+    }
+
+    /// The conductors of a pull.
+    pub(super) fn wires(&self, pull: &Pull) -> impl Iterator<Item = &Conductor> {
+        pull.conductors.iter().filter_map(|at| self.conductors.all().get(*at))
+    }
+
+    /// What a run is called: its first conductor, or its cable's device.
+    pub(super) fn called(&self, run: usize) -> String {
+        match self.pulls.get(run) {
+            Some(pull) => self.wires(pull).next().map(|wire| wire.id.to_string()).unwrap_or_default(),
+            None => {
+                let cable = self.cables.get(run - self.pulls.len());
+                cable.map(|(device, _)| format!("cable of {}", device.id)).unwrap_or_default()
+            }
+        }
+    }
+
+    /// What a finding about a run is about.
+    pub(super) fn subject(&self, run: usize) -> Option<Subject> {
+        match self.pulls.get(run) {
+            Some(pull) => Some(subject(&pull.of)),
+            None => {
+                let (device, _) = self.cables.get(run - self.pulls.len())?;
+                Some(Subject::new(Kind::Device, &device.id))
+            }
+        }
+    }
+
+    fn circuits(&mut self) {
+        for circuit in &self.plan.circuits {
+            let (jumpers, pairs) = self.split(circuit);
+            for jumper in jumpers {
+                self.pull(&Of::Circuit(circuit.id.clone()), &[jumper], circuit.sheathed, None);
+            }
+            let ways = self.by_hand(circuit, &pairs);
+            for (pair, way) in pairs.into_iter().zip(ways) {
+                self.pair(circuit, pair, way);
+            }
+        }
+    }
+
+    /// The conductors of a circuit by their places in the list: jumpers, and a pair for each device.
+    fn split(&self, circuit: &Circuit) -> (Vec<usize>, Vec<[usize; 2]>) {
+        let range = self.conductors.places_of_circuit(&circuit.id);
+        let first_pair = range.end.saturating_sub(2 * circuit.devices.len()).max(range.start);
+        let pairs = (first_pair..range.end).step_by(2).map(|at| [at, at + 1]);
+        ((range.start..first_pair).collect(), pairs.collect())
+    }
+
+    /// A positive and its return: one run where they begin and end at the same places.
+    fn pair(&mut self, circuit: &Circuit, [positive, negative]: [usize; 2], way: Option<Vec<usize>>) {
+        let of = Of::Circuit(circuit.id.clone());
+        if self.between(positive) == self.between(negative) {
+            self.pull(&of, &[positive, negative], circuit.sheathed, way);
+        } else {
+            self.pull(&of, &[positive], false, way);
+            self.pull(&of, &[negative], false, None);
+        }
+    }
+
+    fn feeders(&mut self) {
+        for feeder in &self.plan.feeders {
+            let Some(at) = self.conductors.place_of_feeder(&feeder.id) else { continue };
+            let way = match self.between(at) {
+                Some([from, to]) if !feeder.route.is_empty() => {
+                    // A return begins at its far end, where the current comes from.
+                    let (start, goal) = if self.begins_far(at) { (to, from) } else { (from, to) };
+                    let walked = self.walked(&subject(&Of::Feeder(feeder.id.clone())), start, &feeder.route);
+                    walked.and_then(|(mut passages, places)| {
+                        if places.last() != Some(&goal) {
+                            self.strays(Kind::Feeder, &feeder.id, goal);
+                            return None;
+                        }
+                        if start == to {
+                            passages.reverse();
+                        }
+                        Some(passages)
+                    })
+                }
+                _ => None,
+            };
+            self.pull(&Of::Feeder(feeder.id.clone()), &[at], false, way);
+        }
+    }
+
+    fn factory_cables(&mut self) {
+        for device in &self.plan.devices {
+            let Some(cable) = &device.cable else { continue };
+            let ends = [&device.place, &cable.to].map(|id| self.numbers.get(id).copied());
+            let [Some(from), Some(to)] = ends else { continue };
+            let widest = cable.connector_mm.map(|width| width.quantity());
+            self.runs.push(Run { between: [from, to], given: None, widest });
+            self.cables.push((device, cable));
+        }
+    }
+
+    /// Adds a run, unless it stays within one place.
+    fn pull(&mut self, of: &Of, conductors: &[usize], sheathed: bool, given: Option<Vec<usize>>) {
+        let Some(between) = conductors.first().and_then(|at| self.between(*at)) else { return };
+        if between[0] != between[1] {
+            self.runs.push(Run { between, given, widest: None });
+            self.pulls.push(Pull { of: of.clone(), conductors: conductors.to_vec(), sheathed });
+        }
+    }
+
+    /// The places of a conductor's ends, the one nearer the source first.
+    fn between(&self, conductor: usize) -> Option<[usize; 2]> {
+        let [near, far] = self.conductors.all().get(conductor)?.ends();
+        Some([*self.ends.get(near.at.id())?, *self.ends.get(far.at.id())?])
+    }
+
+    fn begins_far(&self, conductor: usize) -> bool {
+        let wire = self.conductors.all().get(conductor);
+        wire.is_some_and(|wire| wire.ends()[0].at != wire.from)
+    }
+
+    /// The part of a circuit's route by hand that each of its pairs takes.
+    ///
+    /// The route begins where the first pair does. Along a chain each pair goes on from where the one before
+    /// ended; of home runs each follows the route as far as its own device.
+    fn by_hand(&mut self, circuit: &Circuit, pairs: &[[usize; 2]]) -> Vec<Option<Vec<usize>>> {
+        let none = vec![None; pairs.len()];
+        let start = pairs.first().and_then(|[positive, _]| self.between(*positive)).map(|[near, _]| near);
+        let (false, Some(start)) = (circuit.route.is_empty(), start) else { return none };
+        let about = Subject::new(Kind::Circuit, &circuit.id);
+        let Some((passages, places)) = self.walked(&about, start, &circuit.route) else { return none };
+        let (mut ways, mut from, mut farthest) = (Vec::new(), 0, 0);
+        for [positive, _] in pairs {
+            let Some([_, goal]) = self.between(*positive) else { return none };
+            let Some(to) = (from..places.len()).find(|at| places.get(*at) == Some(&goal)) else {
+                self.strays(Kind::Circuit, &circuit.id, goal);
+                return none;
+            };
+            ways.push(passages.get(from..to).map(<[usize]>::to_vec));
+            farthest = farthest.max(to);
+            if circuit.wiring == Wiring::Chain {
+                from = to;
+            }
+        }
+        if farthest < passages.len() {
+            let why = "it goes on beyond the last device".to_owned();
+            self.broken.push(Broken { subject: about, why });
+            return none;
+        }
+        ways
+    }
+
+    /// A route by hand as numbers, with the places it comes to.
+    fn walked(
+        &mut self,
+        about: &Subject,
+        start: usize,
+        route: &[PassageId],
+    ) -> Option<(Vec<usize>, Vec<usize>)> {
+        let number = |id: &PassageId| self.plan.passages.iter().position(|passage| passage.id == *id);
+        let passages: Vec<usize> = route.iter().map(number).collect::<Option<_>>()?;
+        let why = match self.map.walk(start, &passages) {
+            Err(at) => {
+                let before = at.checked_sub(1).and_then(|at| route.get(at));
+                let here = match before {
+                    Some(before) => format!("the far end of {before}"),
+                    None => self.place(start).map_or_else(String::new, |place| place.name.to_string()),
+                };
+                let next = route.get(at).map(PassageId::as_str).unwrap_or_default();
+                format!("{next} does not go on from {here}")
+            }
+            Ok(places) => match passages.iter().position(|passage| self.map.is_shut(*passage)) {
+                None => return Some((passages, places)),
+                Some(at) => {
+                    format!("{} is blocked", route.get(at).map(PassageId::as_str).unwrap_or_default())
+                }
+            },
+        };
+        self.broken.push(Broken { subject: about.clone(), why });
+        None
+    }
+
+    fn strays(&mut self, kind: Kind, id: &impl std::fmt::Display, goal: usize) {
+        let goal = self.place(goal).map_or("its end", |place| place.name.as_str());
+        let why = format!("it does not come to {goal}");
+        self.broken.push(Broken { subject: Subject::new(kind, id), why });
+    }
+
+    /// What is added at the ends of a run.
+    pub(super) fn allowances(&self, [near, far]: [usize; 2]) -> Allowances {
+        let given = self.plan.job.allowances;
+        let length = |given: Option<LengthM>, usual: f64| {
+            given.map_or_else(|| Length::new::<meter>(usual), LengthM::quantity)
+        };
+        let rise = |place: usize| {
+            let own = self.place(place).and_then(|place| place.rise_m);
+            length(own.or(given.rise_m), Allowances::USUAL_RISE_M)
+        };
+        Allowances {
+            rise: [rise(near), rise(far)],
+            service_loop: length(given.service_loop_m, Allowances::USUAL_SERVICE_LOOP_M),
+            drip_loop: length(given.drip_loop_m, Allowances::USUAL_DRIP_LOOP_M),
+            waste: given.waste_pct.map_or_else(
+                || Ratio::new::<percent>(Allowances::USUAL_WASTE_PERCENT),
+                |waste| waste.quantity(),
+            ),
+        }
+    }
+
+    /// The length a run is cut to along a way.
+    pub(super) fn cut(&self, run: usize, way: &Way) -> Option<Cut> {
+        let between = self.runs.get(run)?.between;
+        Some(Cut::of(way.length?, &self.allowances(between)))
+    }
+
+    /// How many current-carrying conductors lie in a passage.
+    pub(super) fn carrying(&self, routing: &Routing, passage: usize) -> usize {
+        let counts = routing.sharing(passage).map(|run| match self.pulls.get(run) {
+            Some(pull) => pull.conductors.len(),
+            None => {
+                let cable = self.cables.get(run - self.pulls.len());
+                if cable.is_some_and(|(_, cable)| cable.kind.carries_current()) { IN_A_LEAD } else { 0 }
+            }
+        });
+        counts.sum()
+    }
+
+    /// The most current-carrying conductors in any passage of a way.
+    pub(super) fn company(&self, routing: &Routing, way: &Way) -> usize {
+        way.passages.iter().map(|passage| self.carrying(routing, *passage)).max().unwrap_or(0)
+    }
+
+    /// Whether a way passes an engine space.
+    pub(super) fn is_hot(&self, run: usize, way: &Way) -> bool {
+        let start = self.runs.get(run).map(|run| run.between[0]);
+        let places = start.and_then(|start| self.map.walk(start, &way.passages).ok()).unwrap_or_default();
+        let hot_place = |place: &usize| self.place(*place).is_some_and(|place| place.engine_space);
+        let hot_passage =
+            |passage: &usize| self.passage(*passage).is_some_and(|passage| passage.engine_space);
+        places.iter().any(hot_place) || way.passages.iter().any(hot_passage)
+    }
+
+    /// What a routing says of each conductor.
+    pub(super) fn ways(&self, routing: &Routing) -> Ways {
+        let mut ways = Ways::new();
+        for (run, pull) in self.pulls.iter().enumerate() {
+            let Some(way) = routing.ways.get(run).and_then(Option::as_ref) else { continue };
+            let along = Along {
+                length: self.cut(run, way).map(|cut| Length::new::<meter>(cut.total_m)),
+                engine_space: self.is_hot(run, way),
+                company: self.company(routing, way),
+            };
+            ways.extend(self.wires(pull).map(|wire| (wire.id.clone(), along)));
+        }
+        ways
+    }
+
+    /// The outside diameters of each run with these sizes of all conductors.
+    pub(super) fn girths(&self, sizes: &[Option<Size>]) -> Vec<Girth> {
+        let pulled = self.pulls.iter().map(|pull| girth(pull, sizes));
+        let cables = self.cables.iter().map(|(_, cable)| {
+            let given = cable.outside_mm.map(|outside| outside.quantity());
+            Some(vec![given.unwrap_or_else(|| cable.kind.usual_diameter())])
+        });
+        pulled.chain(cables).collect()
+    }
+
+    /// A run's outside diameter in words: `2 x 3.5 mm`.
+    pub(super) fn girth_words(girth: &[Length]) -> String {
+        let widest = girth.iter().copied().max_by(|one, other| one.value.total_cmp(&other.value));
+        let mm = widest.map_or(0.0, |widest| widest.get::<millimeter>());
+        format!("{} x {mm:.1} mm", girth.len())
+    }
+}
+
+/// The outside diameters of what is pulled: one of a cable, else one of each conductor.
+fn girth(pull: &Pull, sizes: &[Option<Size>]) -> Girth {
+    let sizes = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten());
+    let sizes: Vec<Size> = sizes.collect::<Option<_>>()?;
+    if pull.sheathed && sizes.len() == 2 {
+        return Some(vec![sizes.into_iter().max()?.duplex_diameter()]);
+    }
+    Some(sizes.into_iter().map(Size::outside_diameter).collect())
+}
+
+fn subject(of: &Of) -> Subject {
+    match of {
+        Of::Circuit(id) => Subject::new(Kind::Circuit, id),
+        Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+    }
+}
+
+/// A tray or gunwale without a bore is an open way; of a tube or hole the bore has to be known.
+fn room(passage: &Passage) -> Room {
+    if passage.condition == Some(Condition::Blocked) {
+        return Room::Shut;
+    }
+    match (passage.bore_mm, passage.kind) {
+        (Some(bore), _) => Room::Bore(bore.quantity()),
+        (None, PassageKind::Tray | PassageKind::Gunwale) => Room::Open,
+        (None, PassageKind::Tube | PassageKind::Bulkhead) => Room::Unknown,
+    }
+}

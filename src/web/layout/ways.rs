@@ -1,0 +1,299 @@
+//! Routes: every run in the order of pulling, what lies in each passage, and the factory cables.
+
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::response::Html;
+use serde::Deserialize;
+
+use super::drawn::BoatPlan;
+use crate::drawing::boat_plan::Lit;
+use crate::job::finding::Finding;
+use crate::job::plan::{Passage, PassageKind};
+use crate::job::routing::{CableReport, PassageReport, Pull, RouteBy, RunReport};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{DeviceId, PlaceId};
+use crate::job::wiring::ConductorId;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::trade::finding::{Code, Level};
+use crate::trade::route::{Allowances, Cut};
+use crate::trade::working::figure;
+use crate::web::electrics::said::{Linked, or_dash, rounded};
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::{FindingPiece, LevelMark, WorkingPiece};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "layout/ways.html")]
+struct Page {
+    sheet: Sheet,
+    /// Where allowances are changed, for those who may.
+    intake: Option<String>,
+    facts: Vec<(&'static str, String)>,
+    drawn: BoatPlan,
+    lit: Option<String>,
+    pulls: Vec<PullRow>,
+    passages: Vec<PassageRow>,
+    cables: Vec<CableRow>,
+    findings: Vec<FindingPiece>,
+    no_way: Vec<Linked>,
+}
+
+/// Runs that are pulled together.
+struct PullRow {
+    number: usize,
+    from: String,
+    to: String,
+    by: String,
+    path: String,
+    runs: Vec<RunRow>,
+}
+
+/// A run as it is cut.
+struct RunRow {
+    id: String,
+    conductors: String,
+    href: String,
+    name: String,
+    size: String,
+    cut: String,
+    parts: String,
+    leave: String,
+    why: String,
+    given: bool,
+    show: String,
+    here: bool,
+    working: Option<WorkingPiece>,
+}
+
+/// A passage with what lies in it.
+struct PassageRow {
+    passage: Linked,
+    between: String,
+    bore: String,
+    runs: Vec<(String, String)>,
+    cables: Vec<(String, String)>,
+    carrying: usize,
+    fill: String,
+    of: String,
+    mark: Option<LevelMark>,
+    working: Option<WorkingPiece>,
+}
+
+/// A factory cable with its verdict.
+struct CableRow {
+    device: Linked,
+    kind: &'static str,
+    way: String,
+    length: String,
+    verdict: String,
+    mark: Option<LevelMark>,
+    working: Option<WorkingPiece>,
+}
+
+/// What is lit up on the plan.
+#[derive(Debug, Default, Deserialize)]
+pub struct Asked {
+    run: Option<String>,
+}
+
+/// What the findings of this page are about.
+const CODES: [Code; 9] = [
+    Code::NoWayBetween,
+    Code::RouteBroken,
+    Code::PassageOverFull,
+    Code::LengthUnderRoute,
+    Code::CableTooShort,
+    Code::ConnectorOverBore,
+    Code::JoinInBilge,
+    Code::GoesRound,
+    Code::RoutesDoNotSettle,
+];
+
+/// The routes of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    Query(asked): Query<Asked>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let unit = frame.length_unit();
+    let routes = &job.report.routes;
+    let lit = asked.run.and_then(|asked| routes.runs.iter().find(|(id, _)| id.as_str() == asked));
+    let pulls = routes.pulls();
+    let pull_row =
+        |(pull, number): (&Pull<'_>, usize)| row_of_pull(&job, pull, number, unit, lit.map(|(id, _)| id));
+    let passages = job
+        .plan
+        .passages
+        .iter()
+        .filter_map(|passage| Some(row_of_passage(&job, passage, routes.passages.get(&passage.id)?)));
+    let cables = routes.cables.iter().map(|(device, cable)| row_of_cable(&job, device, cable, unit));
+    let about = |finding: &&Finding| CODES.contains(&finding.code);
+    let no_way = routes.runs.values().filter(|run| run.by.is_none());
+    html(&Page {
+        intake: frame.may(Action::Plan).then(|| format!("{}/intake", job.href())),
+        facts: facts(&job, unit),
+        drawn: BoatPlan::of(&job, &lit.map(|(_, run)| lit_by(run)).unwrap_or_default(), None),
+        lit: lit.map(|(id, run)| format!("{id}, {}", Linked::to(&job, &run.subject).name)),
+        pulls: pulls.iter().zip(1..).map(pull_row).collect(),
+        passages: passages.collect(),
+        cables: cables.collect(),
+        findings: job
+            .report
+            .findings
+            .iter()
+            .filter(about)
+            .map(|finding| FindingPiece::new(finding, &job.href()))
+            .collect(),
+        no_way: no_way.map(|run| Linked::to(&job, &run.subject)).collect(),
+        sheet: job.sheet(frame, Tab::Routes),
+    })
+}
+
+fn lit_by(run: &RunReport) -> Lit {
+    Lit { passages: run.passages.iter().cloned().collect(), places: run.between.iter().cloned().collect() }
+}
+
+fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
+    let given = job.plan.job.allowances;
+    let metres = |given: Option<f64>, usual: f64| unit.said(given.unwrap_or(usual));
+    let routes = &job.report.routes;
+    vec![
+        ("Runs", routes.runs.len().to_string()),
+        ("To cut in all", or_dash(routes.total_m().map(|total| unit.said(total)))),
+        ("Rise at each end", metres(given.rise_m.map(|rise| rise.number()), Allowances::USUAL_RISE_M)),
+        (
+            "Service loop at each end",
+            metres(given.service_loop_m.map(|own| own.number()), Allowances::USUAL_SERVICE_LOOP_M),
+        ),
+        (
+            "Drip loop at each end",
+            metres(given.drip_loop_m.map(|own| own.number()), Allowances::USUAL_DRIP_LOOP_M),
+        ),
+        (
+            "Waste",
+            format!(
+                "{} %",
+                figure(given.waste_pct.map_or(Allowances::USUAL_WASTE_PERCENT, |own| own.number()))
+            ),
+        ),
+    ]
+}
+
+fn place(job: &Opened, id: &PlaceId) -> String {
+    job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+}
+
+fn row_of_pull(
+    job: &Opened,
+    pull: &Pull<'_>,
+    number: usize,
+    unit: LengthUnit,
+    lit: Option<&ConductorId>,
+) -> PullRow {
+    PullRow {
+        number,
+        from: place(job, pull.from),
+        to: place(job, pull.to),
+        by: pull.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then "),
+        path: or_dash(pull.path_m.map(|path| unit.said(path))),
+        runs: pull.runs.iter().map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect(),
+    }
+}
+
+fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit, here: bool) -> RunRow {
+    let subject = Linked::to(job, &run.subject);
+    let mut sizes: Vec<String> =
+        run.sizes.iter().map(|size| or_dash(size.map(|size| size.to_string()))).collect();
+    sizes.dedup();
+    let made = if run.sheathed && run.conductors.len() == 2 { "duplex" } else { "single" };
+    let [near, far] = run.between.each_ref().map(|id| place(job, id));
+    let leave =
+        |cut: &Cut| format!("{} at {far}, {} at {near}", unit.said(cut.left_m(1)), unit.said(cut.left_m(0)));
+    RunRow {
+        id: id.to_string(),
+        conductors: run.conductors.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(" and "),
+        href: subject.href,
+        name: subject.name,
+        size: format!("{} {made}", sizes.join(", ")),
+        cut: or_dash(run.cut.as_ref().map(|cut| unit.said(cut.total_m))),
+        parts: run.cut.as_ref().map(|cut| parts(cut, unit)).unwrap_or_default(),
+        leave: or_dash(run.cut.as_ref().map(leave)),
+        why: if run.by == Some(RouteBy::Shortest) { String::new() } else { run.why.clone() },
+        given: run.length_given,
+        show: format!("{}/routes?run={id}", job.href()),
+        here,
+        working: run.cut.as_ref().map(|cut| WorkingPiece(cut.working.clone())),
+    }
+}
+
+/// A cut in its parts: the way, the rises, the loops, the waste.
+fn parts(cut: &Cut, unit: LengthUnit) -> String {
+    let rises = cut.rise_m.iter().sum::<f64>();
+    let loops = 2.0 * (cut.service_loop_m + cut.drip_loop_m);
+    format!(
+        "{} way, {} rises, {} loops, {} waste",
+        unit.said(cut.path_m),
+        unit.said(rises),
+        unit.said(loops),
+        unit.said(cut.waste_m)
+    )
+}
+
+fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport) -> PassageRow {
+    let [one, other] = passage.between.each_ref().map(|id| place(job, id));
+    let run = |id: &ConductorId| {
+        let subject = job.report.routes.runs.get(id).map(|run| Linked::to(job, &run.subject));
+        (id.to_string(), subject.map(|subject| subject.href).unwrap_or_default())
+    };
+    let cable = |id: &DeviceId| {
+        let device = Linked::to(job, &Subject::new(Kind::Device, id));
+        (device.name, device.href)
+    };
+    let share = report.fill_pct.zip(report.limit_pct);
+    let open = matches!(passage.kind, PassageKind::Tray | PassageKind::Gunwale);
+    let (fill, of) = match share {
+        Some((share, limit)) => (rounded(share, 0, "%"), rounded(limit, 0, "%")),
+        None if report.runs.is_empty() && report.cables.is_empty() => ("empty".to_owned(), or_dash(None)),
+        None if open => ("open way".to_owned(), or_dash(None)),
+        None => ("not known".to_owned(), or_dash(None)),
+    };
+    PassageRow {
+        passage: Linked::to(job, &Subject::new(Kind::Passage, &passage.id)),
+        between: format!("{one} to {other}"),
+        bore: or_dash(passage.bore_mm.map(|bore| format!("{bore} mm"))),
+        runs: report.runs.iter().map(run).collect(),
+        cables: report.cables.iter().map(cable).collect(),
+        carrying: report.carrying,
+        fill,
+        of,
+        mark: worst(job, &Subject::new(Kind::Passage, &passage.id)),
+        working: report.working.clone().map(WorkingPiece),
+    }
+}
+
+/// The mark of the gravest finding of this page about something.
+fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
+    let about = job.report.about(subject).filter(|finding| CODES.contains(&finding.code));
+    about.map(|finding| finding.level).filter(|level| *level > Level::Note).max().map(LevelMark)
+}
+
+fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> CableRow {
+    let subject = Subject::new(Kind::Device, device);
+    let [from, to] = cable.between.each_ref().map(|id| place(job, id));
+    let by = cable.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then ");
+    let given = job.plan.device(device).and_then(|device| device.cable.as_ref());
+    CableRow {
+        kind: cable.kind.words(),
+        way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
+        length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
+        verdict: cable.verdict.clone(),
+        mark: worst(job, &subject),
+        working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
+        device: Linked::to(job, &subject),
+    }
+}

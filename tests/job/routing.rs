@@ -1,0 +1,386 @@
+//! Runs through the boat: lengths from routes, who shares what, routes by hand, factory cables, findings.
+
+use driploop::job::check::{Report, check};
+use driploop::job::routing::{RouteBy, RunReport};
+use driploop::job::value::CircuitId;
+use driploop::job::wiring::Conductors;
+use driploop::trade::route::{Allowances, fill};
+use serde_json::{Value, json};
+use uom::si::f64::Length;
+use uom::si::length::millimeter;
+use uom::si::ratio::percent;
+
+use crate::fixture::{plan, report, told, wrongs};
+
+/// The sound job with ways to the bow and its length left to them.
+fn routed(job: &mut Value) {
+    let bow =
+        json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
+    job["passages"].as_array_mut().unwrap().push(bow);
+    job["circuits"][0]["devices"] = json!(["side"]);
+    job["circuits"][0].as_object_mut().unwrap().remove("length_m");
+}
+
+fn c01() -> CircuitId {
+    "C01".parse().unwrap()
+}
+
+fn run<'r>(report: &'r Report, first: &str) -> &'r RunReport {
+    report.routes.runs.iter().find(|(id, _)| id.as_str() == first).map(|(_, run)| run).unwrap()
+}
+
+fn ids<T: ToString>(list: &[T]) -> Vec<String> {
+    list.iter().map(ToString::to_string).collect()
+}
+
+#[track_caller]
+fn near(value: f64, expected: f64) {
+    assert!((value - expected).abs() < 1e-9, "{value} is not {expected}");
+}
+
+/// 2.5 m of tube, at each end 0.3 m of rise, 0.15 m of service loop and 0.1 m of drip loop, and 5 %.
+const TO_BOW_M: f64 = (2.5 + 2.0 * 0.55) * 1.05;
+
+#[test]
+fn a_circuit_without_a_length_has_that_of_its_way() {
+    let report = report(routed);
+    assert_eq!(wrongs(&report), [""; 0]);
+    let run = run(&report, "C01-3");
+    assert_eq!(ids(&run.conductors), ["C01-3", "C01-4"]);
+    assert_eq!((ids(&run.passages), run.by), (vec!["tube-bow".to_owned()], Some(RouteBy::Shortest)));
+    let cut = run.cut.as_ref().unwrap();
+    near(cut.total_m, TO_BOW_M);
+    near(cut.left_m(0), 0.55);
+    let figures = &report.circuits[&c01()];
+    near(figures.one_way_m.unwrap(), TO_BOW_M);
+    near(figures.round_trip_m.unwrap(), 2.0 * TO_BOW_M);
+    assert!(figures.handbook_drop_v.is_some() && figures.solved_drop_v.is_some());
+}
+
+#[test]
+fn every_allowance_can_be_set() {
+    let report = report(|job| {
+        routed(job);
+        job["job"]["allowances"] =
+            json!({"rise_m": 0.5, "service_loop_m": 0.2, "drip_loop_m": 0, "waste_pct": 10});
+        job["places"][2]["rise_m"] = json!(0.1);
+    });
+    let cut = run(&report, "C01-3").cut.clone().unwrap();
+    near(cut.total_m, (2.5 + 0.5 + 0.1 + 0.4) * 1.1);
+    assert_eq!(cut.rise_m, [0.5, 0.1]);
+    assert_eq!(Allowances::default().rise[0].value, 0.3);
+}
+
+#[test]
+fn a_length_that_is_given_wins_and_says_so() {
+    let given = report(|job| {
+        routed(job);
+        job["circuits"][0]["length_m"] = json!(3.1);
+    });
+    near(given.circuits[&c01()].one_way_m.unwrap(), 3.1);
+    assert!(run(&given, "C01-3").length_given && !run(&report(routed), "C01-3").length_given);
+    // Even the tube alone is longer.
+    let short = report(|job| {
+        routed(job);
+        job["circuits"][0]["length_m"] = json!(2.4);
+    });
+    assert_eq!(wrongs(&short), ["fix length-under-route circuit/C01"]);
+    let one = report(|job| {
+        routed(job);
+        job["circuits"][0]["conductors"] = json!([{"from": "jb1", "to": "side", "length_m": 2.4}]);
+    });
+    assert_eq!(wrongs(&one), ["fix length-under-route conductor/C01-3"]);
+}
+
+#[test]
+fn a_feeder_without_a_length_has_that_of_its_way() {
+    let report = report(|job| {
+        job["feeders"][1].as_object_mut().unwrap().remove("length_m");
+    });
+    assert_eq!(wrongs(&report), [""; 0]);
+    let cut = run(&report, "F2").cut.as_ref().unwrap();
+    // The return goes from the battery's end, which is nearer the source, to the bar.
+    assert_eq!(ids(&run(&report, "F2").between), ["stern", "helm"]);
+    near(report.feeders[&"F2".parse().unwrap()].one_way_m.unwrap(), cut.total_m);
+    near(cut.path_m, 4.3);
+}
+
+#[test]
+fn conductors_of_a_report_are_as_long_as_it_says() {
+    let plan = plan(routed);
+    let report = check(&plan);
+    let length = |conductors: &Conductors| conductors.get("C01-4").unwrap().length.map(|length| length.value);
+    assert_eq!(length(&Conductors::of(&plan)), None);
+    near(length(&report.conductors(&plan)).unwrap(), TO_BOW_M);
+}
+
+#[test]
+fn a_route_by_hand_wins_over_a_shorter_one() {
+    let by_hand = |job: &mut Value| {
+        routed(job);
+        let more = [
+            json!({"id": "gunwale", "between": ["helm", "locker"], "length_m": 3, "kind": "gunwale"}),
+            json!({"id": "hole", "between": ["bow", "locker"], "length_m": 0.2, "bore_mm": 30, "kind": "bulkhead"}),
+        ];
+        job["passages"].as_array_mut().unwrap().extend(more);
+        job["places"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Locker"}));
+        job["circuits"][0]["route"] = json!(["gunwale", "hole"]);
+    };
+    let report = report(by_hand);
+    assert_eq!(wrongs(&report), [""; 0]);
+    let run = run(&report, "C01-3");
+    assert_eq!(
+        (ids(&run.passages), run.by),
+        (vec!["gunwale".to_owned(), "hole".to_owned()], Some(RouteBy::Given))
+    );
+    near(run.cut.as_ref().unwrap().path_m, 3.2);
+}
+
+#[test]
+fn a_route_by_hand_that_leads_elsewhere_is_named_and_not_taken() {
+    let broken = |route: Value| {
+        let report = report(|job| {
+            routed(job);
+            job["circuits"][0]["route"] = route;
+        });
+        assert_eq!(run(&report, "C01-3").by, Some(RouteBy::Shortest));
+        let said: Vec<_> =
+            report.findings.iter().filter(|finding| finding.code.phrase() == "route-broken").collect();
+        assert_eq!(said.len(), 1);
+        said[0].text.clone()
+    };
+    assert!(broken(json!(["tube-port"])).contains("it does not come to Bow"));
+    assert!(
+        broken(json!(["tube-bow", "tube-port"]))
+            .contains("tube-port does not go on from the far end of tube-bow")
+    );
+    let blocked = report(|job| {
+        routed(job);
+        job["passages"][1]["condition"] = json!("blocked");
+    });
+    assert!(wrongs(&blocked).contains(&"fix no-way-between circuit/C01".to_owned()));
+}
+
+/// A chain goes on from where the one before ended; of home runs each begins anew.
+#[test]
+fn a_route_by_hand_is_shared_out_among_the_devices() {
+    let chain = |wiring: &'static str| {
+        report(move |job| {
+            routed(job);
+            job["places"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Locker"}));
+            let on = json!({"id": "hole", "between": ["bow", "locker"], "length_m": 0.2, "bore_mm": 30, "kind": "bulkhead"});
+            job["passages"].as_array_mut().unwrap().push(on);
+            job["devices"][1]["place"] = json!("locker");
+            job["circuits"][0]["devices"] = json!(["side", "stern-light"]);
+            job["circuits"][0]["wiring"] = json!(wiring);
+            job["circuits"][0]["route"] = json!(["tube-bow", "hole"]);
+        })
+    };
+    let report = chain("chain");
+    assert_eq!(ids(&run(&report, "C01-3").passages), ["tube-bow"]);
+    assert_eq!(ids(&run(&report, "C01-5").passages), ["hole"]);
+    let report = chain("home-runs");
+    assert_eq!(ids(&run(&report, "C01-5").passages), ["tube-bow", "hole"]);
+}
+
+/// Counted by hand: in the tube lie F1 and F2 with one conductor each, C01 and C02 with two each.
+#[test]
+fn the_bundle_is_who_shares_the_passage() {
+    let crowd = |job: &mut Value| {
+        job["job"]["nominal_v"] = json!(60);
+        job["points"][0]["open_circuit_v"] = json!(60);
+        job["circuits"][0]["devices"] = json!(["stern-light"]);
+        let mut twin = job["circuits"][0].clone();
+        twin["id"] = json!("C02");
+        twin["switch"]["position"] = json!(2);
+        twin["devices"] = json!(["horn"]);
+        job["circuits"].as_array_mut().unwrap().push(twin);
+        let horn = json!({"id": "horn", "name": "Horn", "place": "stern", "drop_limit_pct": 10,
+            "load": {"kind": "constant-current", "a": 2}});
+        job["devices"].as_array_mut().unwrap().push(horn);
+    };
+    let report = report(crowd);
+    let tube = &report.routes.passages[&"tube-port".parse().unwrap()];
+    assert_eq!((tube.carrying, tube.count), (6, 6));
+    assert_eq!(ids(&tube.runs), ["C01-3", "C02-3", "F1", "F2"]);
+    assert_eq!(run(&report, "C01-3").company, 6);
+    // 33 CFR 183.435 (b), note 2: four to six conductors at 50 V and more carry 0.6 of table 5.
+    let figures = &report.circuits[&c01()];
+    near(figures.derated_ampacity_a.unwrap() / figures.ampacity_a.unwrap(), 0.6);
+    // Given by hand it wins.
+    let by_hand = crate::fixture::report(|job| {
+        crowd(job);
+        job["circuits"][0]["bundle"] = json!(2);
+    });
+    near(by_hand.circuits[&c01()].derated_ampacity_a.unwrap(), figures.ampacity_a.unwrap());
+}
+
+#[test]
+fn an_engine_space_on_the_way_counts() {
+    let hot = report(|job| {
+        routed(job);
+        job["passages"][1]["engine_space"] = json!(true);
+    });
+    assert!(run(&hot, "C01-3").engine_space);
+    // 33 CFR 183.425 note 1: 0.85 at 105 C.
+    near(hot.circuits[&c01()].derated_ampacity_a.unwrap(), 0.85 * 25.0);
+}
+
+/// A tube of 12 mm takes two 6 AWG feeders no more: 2 x 7.98 mm of 12 mm is 88 %.
+#[test]
+fn an_over_full_passage_says_what_bore_would_do() {
+    let report = report(|job| job["passages"][0]["bore_mm"] = json!(12));
+    assert_eq!(wrongs(&report), ["fix passage-over-full passage/tube-port"]);
+    let tube = &report.routes.passages[&"tube-port".parse().unwrap()];
+    let size: driploop::trade::conductor::Size = "6 AWG".parse().unwrap();
+    let feeders = [size.outside_diameter(); 2];
+    let by_hand = fill::of(Length::new::<millimeter>(12.0), &feeders);
+    near(tube.fill_pct.unwrap(), by_hand.share.get::<percent>());
+    let text =
+        &report.findings.iter().find(|finding| finding.code.phrase() == "passage-over-full").unwrap().text;
+    let bore = fill::least_bore(&feeders).get::<millimeter>().ceil();
+    assert!(text.contains(&format!("a bore of {bore} mm")), "{text}");
+    assert!(text.contains("between Helm console and Stern locker for F"), "{text}");
+}
+
+#[test]
+fn a_full_tube_sends_a_run_the_next_way() {
+    let report = report(|job| {
+        job["passages"][0]["bore_mm"] = json!(16);
+        let gunwale =
+            json!({"id": "gunwale", "between": ["helm", "stern"], "length_m": 5.5, "kind": "gunwale"});
+        job["passages"].as_array_mut().unwrap().push(gunwale);
+        job["feeders"][0]["length_m"] = json!(6.5);
+        job["feeders"][1]["length_m"] = json!(6.5);
+    });
+    assert_eq!(wrongs(&report), [""; 0]);
+    let moved = run(&report, "F1");
+    assert_eq!((ids(&moved.passages), moved.by), (vec!["gunwale".to_owned()], Some(RouteBy::NextBest)));
+    near(moved.detour_m.unwrap(), 1.2);
+    assert_eq!(moved.why, "the next best way, 1.2 m longer: tube-port is full");
+    let all: Vec<_> = report.findings.iter().map(told).collect();
+    assert!(all.contains(&"note goes-round-full-passage feeder/F1".to_owned()), "{all:?}");
+}
+
+#[test]
+fn what_is_not_known_of_a_passage_never_passes() {
+    let no_bore = report(|job| drop(job["passages"][0].as_object_mut().unwrap().remove("bore_mm")));
+    assert_eq!(wrongs(&no_bore), ["fix input-missing passage/tube-port"]);
+    let no_length = report(|job| {
+        drop(job["passages"][0].as_object_mut().unwrap().remove("length_m"));
+        drop(job["feeders"][1].as_object_mut().unwrap().remove("length_m"));
+    });
+    assert!(wrongs(&no_length).contains(&"fix input-missing passage/tube-port".to_owned()));
+    let no_passages = report(|job| job["passages"] = json!([]));
+    let all: Vec<_> = no_passages.findings.iter().map(told).collect();
+    assert!(all.contains(&"note not-checked job/job".to_owned()), "{all:?}");
+    let open = report(|job| {
+        job["passages"][0]["kind"] = json!("tray");
+        drop(job["passages"][0].as_object_mut().unwrap().remove("bore_mm"));
+    });
+    assert_eq!(wrongs(&open), [""; 0]);
+}
+
+#[test]
+fn within_one_place_nothing_tells_a_length() {
+    let report = report(|job| {
+        routed(job);
+        job["devices"][0]["place"] = json!("helm");
+    });
+    assert_eq!(wrongs(&report), ["fix input-missing circuit/C01"]);
+    let all: Vec<_> = report.findings.iter().map(told).collect();
+    assert!(all.contains(&"note within-one-place conductor/C01-3".to_owned()), "{all:?}");
+}
+
+/// A cable from the bow to the helm: 2.5 m of tube and 0.55 m at each end.
+fn cable(more: Value) -> Report {
+    report(move |job| {
+        routed(job);
+        let mut cable = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
+        cable.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        job["devices"][0]["cable"] = cable;
+    })
+}
+
+#[test]
+fn a_factory_cable_reaches_or_says_what_it_is_short_by() {
+    let reaches = cable(json!({}));
+    assert_eq!(wrongs(&reaches), [""; 0]);
+    let told = &reaches.routes.cables[&"side".parse().unwrap()];
+    near(told.reach.as_ref().unwrap().spare_m, 1.4);
+    assert!(told.verdict.starts_with("Reaches, 1.40 m to spare"), "{}", told.verdict);
+    assert_eq!(ids(&told.passages), ["tube-bow"]);
+    let tube = &reaches.routes.passages[&"tube-bow".parse().unwrap()];
+    assert_eq!((ids(&tube.cables), tube.count, tube.carrying), (vec!["side".to_owned()], 3, 2));
+
+    let short = cable(json!({"length_m": 3}));
+    assert_eq!(wrongs(&short), ["fix cable-too-short device/side"]);
+    let told = &short.routes.cables[&"side".parse().unwrap()];
+    near(told.reach.as_ref().unwrap().spare_m, -0.6);
+    // 3 m less 0.55 m at the bow and 0.15 m for the join does not get through 2.5 m of tube.
+    assert_eq!(told.ends_in.as_ref().map(ToString::to_string).as_deref(), Some("tube-bow"));
+    assert_eq!(told.join_at.as_ref().map(ToString::to_string).as_deref(), Some("bow"));
+}
+
+#[test]
+fn a_join_at_a_wet_place_has_to_be_sealed() {
+    let wet = |sealed: bool| {
+        report(move |job| {
+            routed(job);
+            job["places"][2]["wet"] = json!(true);
+            job["devices"][0]["cable"] =
+                json!({"kind": "transducer", "length_m": 3, "to": "helm", "sealed_join": sealed});
+        })
+    };
+    assert_eq!(wrongs(&wet(false)), ["fix cable-too-short device/side", "fix join-in-bilge device/side"]);
+    assert_eq!(wrongs(&wet(true)), ["fix cable-too-short device/side"]);
+}
+
+#[test]
+fn a_connector_has_to_pass_the_bore() {
+    assert_eq!(wrongs(&cable(json!({"connector_mm": 38}))), [""; 0]);
+    let wide = cable(json!({"connector_mm": 40}));
+    assert_eq!(wrongs(&wide), ["fix connector-over-bore device/side"]);
+    assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
+}
+
+#[test]
+fn coax_is_not_cut_below_what_its_maker_allows() {
+    let verdict = |more: Value| cable(more).routes.cables[&"side".parse().unwrap()].verdict.clone();
+    assert!(verdict(json!({})).contains("the length it may be cut to is not given"));
+    assert_eq!(verdict(json!({"least_length_m": 1})), "Reaches, 1.40 m to spare: cut it to length.");
+    assert_eq!(
+        verdict(json!({"least_length_m": 4.5})),
+        "Reaches, 1.40 m to spare: at most 0.50 m may be cut off, 0.90 m to coil."
+    );
+}
+
+#[test]
+fn routes_and_cables_are_references_like_any_other() {
+    let faults = |change: fn(&mut Value)| {
+        let mut job = crate::fixture::sound();
+        change(&mut job);
+        driploop::job::file::JobFile::read(job.to_string().as_bytes()).unwrap_err().to_string()
+    };
+    let told = faults(|job| job["circuits"][0]["route"] = json!(["tube-prot"]));
+    assert!(told.contains("circuits[0].route[0]: 'tube-prot'") && told.contains("tube-port"), "{told}");
+    let told = faults(|job| job["feeders"][0]["route"] = json!(["tube-port", "tube-port"]));
+    assert!(told.contains("feeders[0].route[1]") && told.contains("each passage once"), "{told}");
+    let told = faults(|job| {
+        job["devices"][0]["cable"] = json!({"kind": "network", "length_m": 2, "to": "mast"});
+    });
+    assert!(told.contains("devices[0].cable.to: 'mast'"), "{told}");
+}
+
+/// The report as `driploop check --json` writes it.
+#[test]
+fn the_report_tells_ways_keyed_by_id() {
+    let json = serde_json::to_value(cable(json!({}))).unwrap();
+    let run = &json["routes"]["runs"]["C01-3"];
+    assert_eq!((&run["subject_kind"], &run["subject"]), (&json!("circuit"), &json!("C01")));
+    assert_eq!((&run["passages"], &run["by"]), (&json!(["tube-bow"]), &json!("shortest")));
+    assert_eq!(run["cut"]["path_m"], json!(2.5));
+    assert!(run["cut"]["working"]["numbers"].is_string());
+    assert!(json["routes"]["passages"]["tube-bow"]["fill_pct"].as_f64().unwrap() > 0.0);
+    assert!(json["routes"]["cables"]["side"]["reach"]["spare_m"].is_number());
+}
