@@ -111,13 +111,11 @@ pub async fn show(
 
 /// The boat plan with the places lit up where the current phase has work left.
 fn boat_plan(job: &Opened) -> Option<BoatPlan> {
-    job.plan.places.iter().any(|place| place.at.is_some()).then(|| {
-        let progress = job.progress();
-        let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
-        let open = steps.iter().filter(|step| !progress.state(&step.key).is_closed());
-        let places = open.flat_map(|step| places_of(job, step)).collect();
-        BoatPlan::of(job, &Lit { places, ..Lit::default() }, None)
-    })
+    let progress = job.progress();
+    let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
+    let open = steps.iter().filter(|step| !progress.state(&step.key).is_closed());
+    let places = open.flat_map(|step| places_of(job, step)).collect();
+    BoatPlan::where_places_are(job, &Lit { places, ..Lit::default() })
 }
 
 /// Where a step is done: at its place, or at the devices of its circuits.

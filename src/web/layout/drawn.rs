@@ -16,6 +16,12 @@ pub struct BoatPlan {
 impl askama::filters::HtmlSafe for BoatPlan {}
 
 impl BoatPlan {
+    /// The plan of a job's boat; none while no place has a spot on it.
+    pub fn where_places_are(job: &Opened, lit: &Lit) -> Option<Self> {
+        let drawn = job.plan.places.iter().any(|place| place.at.is_some());
+        drawn.then(|| Self::of(job, lit, None))
+    }
+
     /// The plan of a job's boat, with what is in hand lit up, over a sketch or photo where there is one.
     pub fn of(job: &Opened, lit: &Lit, sketch: Option<&str>) -> Self {
         let href = job.href();

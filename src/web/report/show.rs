@@ -7,14 +7,16 @@ use axum::response::Html;
 
 use super::left::{self, Passed, Spared, Unfinished};
 use super::proven::{self, Fed, Proven};
+use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
-use crate::job::plan::Device;
+use crate::job::plan::{Device, Fate};
 use crate::job::point::{Body, Chemistry};
 use crate::job::progress::{Count, State as StepState};
 use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::web::job::Opened;
+use crate::web::layout::drawn::BoatPlan;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::Bench;
@@ -32,6 +34,9 @@ struct Page {
     feeders: Vec<Fed>,
     circuits: Vec<Proven>,
     devices: Vec<Placed>,
+    /// The boat from above; none while no place has a spot.
+    boat_plan: Option<BoatPlan>,
+    came_off: Vec<CameOff>,
     phases: Vec<(Phase, Count)>,
     settings: Vec<Set>,
     passed: Vec<Passed>,
@@ -54,6 +59,13 @@ struct BatteryRow {
 struct Placed {
     place: String,
     devices: Vec<String>,
+}
+
+/// What came off the boat and shares one fate.
+#[derive(Debug)]
+struct CameOff {
+    fate: Fate,
+    things: Vec<String>,
 }
 
 /// One thing set on a device.
@@ -92,6 +104,8 @@ pub async fn show(
         feeders: proven::feeders(&bench),
         circuits: proven::circuits(&bench),
         devices: devices(&job),
+        boat_plan: BoatPlan::where_places_are(&job, &Lit::default()),
+        came_off: came_off(&job),
         phases: Phase::ALL.map(|phase| (phase, bench.progress.phase(phase))).into(),
         settings: settings(&job),
         passed: left::passed(&job, &frame),
@@ -156,6 +170,14 @@ fn devices(job: &Opened) -> Vec<Placed> {
         devices: at(place.id.clone()).map(said).collect(),
     });
     placed.filter(|placed| !placed.devices.is_empty()).collect()
+}
+
+fn came_off(job: &Opened) -> Vec<CameOff> {
+    let of = |fate| {
+        let removals = job.plan.removals.iter().filter(move |removal| removal.fate == fate);
+        CameOff { fate, things: removals.map(|removal| removal.name.to_string()).collect() }
+    };
+    Fate::ALL.map(of).into_iter().filter(|came_off| !came_off.things.is_empty()).collect()
 }
 
 fn settings(job: &Opened) -> Vec<Set> {
