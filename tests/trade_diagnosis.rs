@@ -5,6 +5,8 @@
 //! faults and among the first three answers in 90 of 100 double ones at 0.5 % of noise, are the project's own
 //! aim, no source. A place is what `trade::diagnosis` defines: stretches that these readings cannot tell apart.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
 use driploop::trade::diagnosis::{Diagnosis, Expected, Meter, Passed, Sign, Stretch, Taken, diagnose, signs};
 use driploop::trade::network::{Load, Network, Node, Part, Solution};
 use uom::si::electric_current::ampere;

@@ -214,9 +214,9 @@ impl Answer {
     /// A hidden field of a form, as the form would send it.
     #[track_caller]
     pub fn hidden(&self, form: &str, field: &str) -> String {
-        let form = self.text.split_once(&format!("id=\"{form}\"")).expect("the form is on the page").1;
-        let value = form.split_once(&format!("name=\"{field}\" value=\"")).expect("it has the field").1;
-        let value = value.split_once('"').expect("the value ends").0;
+        let form = self.text.split_once(&format!("id=\"{form}\"")).unwrap().1;
+        let value = form.split_once(&format!("name=\"{field}\" value=\"")).unwrap().1;
+        let value = value.split_once('"').unwrap().0;
         value.replace("&#38;", "&").replace("&amp;", "&")
     }
 
