@@ -3,6 +3,8 @@
 //! Every event carries an id made where it happened, so that sending it twice stores it once, and
 //! events may arrive in any order.
 
+use std::collections::HashSet;
+
 use jiff::Timestamp;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -10,7 +12,7 @@ use uuid::Uuid;
 
 use super::phase::Phase;
 use super::step::StepKey;
-use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, Prose};
+use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, Prose, PullN};
 
 /// One person marking one step of one thing.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -107,6 +109,58 @@ pub struct Release {
     pub at: Timestamp,
 }
 
+/// A sample crimp, pulled to see whether it holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CrimpPull {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The end it was made for, by its label.
+    pub end: Name,
+    /// The force it held, or at which it let go.
+    pub force_n: PullN,
+    /// What was seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<Prose>,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// Something found at an end: strands missing, another size than planned.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EndNote {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The end, by its label.
+    pub end: Name,
+    /// What was found.
+    pub found: Prose,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// A reading, a pull or a note taken back: it stays on record and counts no more.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Withdrawal {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The id of what is taken back.
+    pub event: Uuid,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
 /// Everything that happened on one job.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -117,7 +171,39 @@ pub struct History {
     /// Readings of the power-up test.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<Reading>,
+    /// Sample crimps pulled.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub crimp_pulls: Vec<CrimpPull>,
+    /// What was found at ends.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub end_notes: Vec<EndNote>,
     /// Releases.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub releases: Vec<Release>,
+    /// What was taken back.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub withdrawals: Vec<Withdrawal>,
+}
+
+impl History {
+    /// The time of every event.
+    pub fn moments(&self) -> impl Iterator<Item = Timestamp> {
+        let Self { ticks, readings, crimp_pulls, end_notes, releases, withdrawals } = self;
+        let ticks = ticks.iter().map(|tick| tick.at);
+        let readings = readings.iter().map(|reading| reading.at);
+        let pulls = crimp_pulls.iter().map(|pull| pull.at);
+        let notes = end_notes.iter().map(|note| note.at);
+        let releases = releases.iter().map(|release| release.at);
+        let withdrawals = withdrawals.iter().map(|withdrawal| withdrawal.at);
+        ticks.chain(readings).chain(pulls).chain(notes).chain(releases).chain(withdrawals)
+    }
+
+    /// The history as it counts: without the readings, pulls and notes that somebody took back.
+    pub fn standing(mut self) -> Self {
+        let gone: HashSet<Uuid> = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
+        self.readings.retain(|reading| !gone.contains(&reading.id));
+        self.crimp_pulls.retain(|pull| !gone.contains(&pull.id));
+        self.end_notes.retain(|note| !gone.contains(&note.id));
+        self
+    }
 }

@@ -32,5 +32,6 @@ pub mod step;
 pub mod steps;
 pub mod subject;
 pub mod supply;
+pub mod termination;
 pub mod value;
 pub mod wiring;

@@ -9,15 +9,17 @@ use serde::{Deserialize, Serialize};
 
 use super::load::Load;
 use super::point::Point;
+use super::termination::Join;
 use super::value::{
     AheadM, AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
     InsulationC, InterruptA, Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId,
-    PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SpeedKn, StarboardM, UpM, WastePct,
+    PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SpeedKn, StarboardM, TabMm, UpM, WastePct,
 };
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::rules::RuleSet;
+use crate::trade::terminal::Stud;
 
 /// Everything planned for one boat. It is written and read as part of a [`JobFile`].
 ///
@@ -430,6 +432,15 @@ pub struct Device {
     /// What has to be set on it once it runs.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub settings: Vec<Setting>,
+    /// The stud or screw its conductors land on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stud: Option<Stud>,
+    /// The width of the tab its conductors are pushed on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tab_mm: Option<TabMm>,
+    /// How conductors are joined to its own leads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub join: Option<Join>,
     /// Where it comes from: new, or kept from the boat.
     #[serde(default, skip_serializing_if = "is_false")]
     pub kept: bool,
@@ -475,6 +486,9 @@ impl Device {
             inrush: None,
             light: None,
             settings: Vec::new(),
+            stud: None,
+            tab_mm: None,
+            join: None,
             kept: false,
             cable: None,
         }

@@ -8,7 +8,8 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
-use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV};
+use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm};
+use crate::trade::terminal::Stud;
 
 /// A place in the distribution where conductors meet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -21,6 +22,12 @@ pub struct Point {
     pub name: Option<Name>,
     /// Where it is mounted.
     pub place: PlaceId,
+    /// The stud that feeders land on, and circuits as well where nothing else is said of them.
+    pub stud: Option<Stud>,
+    /// The screw that circuits land on.
+    pub screw: Option<Stud>,
+    /// The width of the tab that circuits are pushed on.
+    pub tab_mm: Option<TabMm>,
     /// What it is.
     pub body: Body,
 }
@@ -159,6 +166,15 @@ pub struct Written {
     pub kind: Kind,
     /// Where it is mounted.
     pub place: PlaceId,
+    /// The stud that feeders land on, and circuits as well where nothing else is said of them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stud: Option<Stud>,
+    /// The screw that circuits land on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub screw: Option<Stud>,
+    /// The width of the tab that circuits are pushed on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tab_mm: Option<TabMm>,
     /// What it may carry in all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
@@ -402,7 +418,8 @@ impl TryFrom<Written> for Point {
             Kind::SwitchPanel => Body::SwitchPanel(written.panel()?),
             Kind::JunctionBar => Body::JunctionBar(written.bar()?),
         };
-        Ok(Self { id: written.id, name: written.name, place: written.place, body })
+        let Written { id, name, place, stud, screw, tab_mm, .. } = written;
+        Ok(Self { id, name, place, stud, screw, tab_mm, body })
     }
 }
 
@@ -413,6 +430,9 @@ impl From<Point> for Written {
             id: point.id,
             name: point.name,
             place: point.place,
+            stud: point.stud,
+            screw: point.screw,
+            tab_mm: point.tab_mm,
             rating_a: point.body.rating(),
             positions: None,
             open_circuit_v: None,

@@ -31,6 +31,7 @@ impl Plan {
         }
         search.modes();
         search.removals();
+        search.seats();
         search.faults
     }
 }
@@ -45,9 +46,13 @@ impl History {
         let ticks = self.ticks.iter().map(|tick| ("ticks", tick.id));
         let readings = self.readings.iter().map(|reading| ("readings", reading.id));
         let releases = self.releases.iter().map(|release| ("releases", release.id));
+        let pulls = self.crimp_pulls.iter().map(|pull| ("crimp_pulls", pull.id));
+        let notes = self.end_notes.iter().map(|note| ("end_notes", note.id));
+        let withdrawals = self.withdrawals.iter().map(|withdrawal| ("withdrawals", withdrawal.id));
+        let at_ends = pulls.chain(notes).chain(withdrawals);
         let mut seen = HashSet::new();
         let mut index = HashMap::new();
-        for (list, id) in ticks.chain(readings).chain(releases) {
+        for (list, id) in ticks.chain(readings).chain(releases).chain(at_ends) {
             let at: &mut usize = index.entry(list).or_default();
             if !seen.insert(id) {
                 faults.push(twice(format!("history.{list}[{at}].id"), id, "event"));
@@ -342,6 +347,29 @@ impl<'a> Search<'a> {
         if hours > 24.0 {
             let text = format!("the hours of all modes add up to {hours}: expected at most 24, a day");
             self.faults.push(Fault::new("modes", text));
+        }
+    }
+
+    /// A conductor sits on one thing: a stud, a tab or a lead.
+    fn seats(&mut self) {
+        let plan = self.plan;
+        for (index, point) in plan.points.iter().enumerate() {
+            if let (Some(_), Some(tab)) = (point.screw, point.tab_mm) {
+                let path = format!("points[{index}].tab_mm");
+                self.faults.push(Fault::expected(path, tab, "either a screw or a tab for the circuits"));
+            }
+        }
+        for (index, device) in plan.devices.iter().enumerate() {
+            let given = [
+                ("stud", device.stud.is_some()),
+                ("tab_mm", device.tab_mm.is_some()),
+                ("join", device.join.is_some()),
+            ];
+            let mut given = given.into_iter().filter(|(_, given)| *given);
+            if let (Some(_), Some((field, _))) = (given.next(), given.next()) {
+                let path = format!("devices[{index}].{field}");
+                self.faults.push(Fault::new(path, "expected only one of stud, tab_mm and join"));
+            }
         }
     }
 

@@ -11,13 +11,13 @@ use serde::de::{Error, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 use uom::si::f64::{
-    ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Power, Ratio, ThermodynamicTemperature,
-    Time,
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Power, Ratio,
+    ThermodynamicTemperature, Time,
 };
 use uom::si::{
     electric_current::ampere, electric_potential::volt, electrical_resistance::milliohm,
-    electrical_resistance::ohm, length::meter, length::millimeter, power::watt, ratio::percent, ratio::ratio,
-    thermodynamic_temperature::degree_celsius, time::hour, time::second,
+    electrical_resistance::ohm, force::newton, length::meter, length::millimeter, power::watt,
+    ratio::percent, ratio::ratio, thermodynamic_temperature::degree_celsius, time::hour, time::second,
 };
 
 /// A value that is not what its field takes.
@@ -217,6 +217,10 @@ bounded! {
     MeterA = ElectricCurrent in ampere, -2000.0..=2000.0, "a reading in amperes from -2000 to 2000";
     /// A meter's ohms.
     MeterOhm = ElectricalResistance in ohm, 0.0..=100000000.0, "a reading in ohms from 0 to 100000000";
+    /// Width of a tab that a push-on terminal sits on.
+    TabMm = Length in millimeter, 2.0..=12.0, "the width of a tab in millimetres from 2 to 12";
+    /// Force that a crimp was pulled with.
+    PullN = Force in newton, 1.0..=10000.0, "a force in newtons from 1 to 10000";
     /// Money, in the shop's currency.
     Money = Ratio in ratio, 0.0..=10000000.0, "an amount of money from 0 to 10000000";
 }

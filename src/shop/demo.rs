@@ -89,8 +89,12 @@ fn day(at: Timestamp) -> Date {
 
 /// The time of every event.
 fn moments(history: &mut History) -> impl Iterator<Item = &mut Timestamp> {
-    let History { ticks, readings, releases } = history;
+    let History { ticks, readings, crimp_pulls, end_notes, releases, withdrawals } = history;
     let ticks = ticks.iter_mut().map(|tick| &mut tick.at);
     let readings = readings.iter_mut().map(|reading| &mut reading.at);
-    ticks.chain(readings).chain(releases.iter_mut().map(|release| &mut release.at))
+    let pulls = crimp_pulls.iter_mut().map(|pull| &mut pull.at);
+    let notes = end_notes.iter_mut().map(|note| &mut note.at);
+    let withdrawals = withdrawals.iter_mut().map(|withdrawal| &mut withdrawal.at);
+    let events = ticks.chain(readings).chain(pulls).chain(notes).chain(withdrawals);
+    events.chain(releases.iter_mut().map(|release| &mut release.at))
 }

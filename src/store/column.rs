@@ -26,11 +26,12 @@ use crate::job::plan::{
 use crate::job::point::{Chemistry, Kind as PointKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
+use crate::job::termination::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId,
     Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
-    NominalV, PassageId, PlaceId, PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV,
-    SpeedKn, StarboardM, UpM, WastePct,
+    NominalV, PassageId, PlaceId, PointId, Prose, PullN, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV,
+    SpeedKn, StarboardM, TabMm, UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
@@ -39,6 +40,7 @@ use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::rules::RuleSet;
+use crate::trade::terminal::Stud;
 
 /// Bounded numbers: `f64` both ways, the bound checked on the way out.
 macro_rules! real {
@@ -90,7 +92,8 @@ macro_rules! text {
 
 real! {
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, Money, NominalV, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, UpM, WastePct,
+    MeterOhm, MeterV, Milliohm, Money, NominalV, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
+    TabMm, UpM, WastePct,
 }
 
 text! {
@@ -106,7 +109,7 @@ text! {
 text! {
     |value| word(value), |text| from_word(text);
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units, Stock, CableKind,
+    Chemistry, Change, Role, Units, Stock, CableKind, Stud, Join,
 }
 
 /// The word a kind has in the job file.

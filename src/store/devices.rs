@@ -8,7 +8,9 @@ use super::{Error, Result, Versioned, Write, cables, edit, log};
 use crate::job::load::Load;
 use crate::job::plan::{Device, Inrush, Light, Setting};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{BadValue, CurrentA, DeviceId, DropPct, Name, PlaceId, RatingA, Seconds};
+use crate::job::termination::Join;
+use crate::job::value::{BadValue, CurrentA, DeviceId, DropPct, Name, PlaceId, RatingA, Seconds, TabMm};
+use crate::trade::terminal::Stud;
 
 /// All devices of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Device>>> {
@@ -90,7 +92,8 @@ async fn select(
         r#"SELECT version AS "version: Version", id AS "id: DeviceId", name AS "name: Name", place AS "place: PlaceId",
                   load_kind, load_figure, drop_limit_pct AS "drop_limit_pct: DropPct",
                   max_fuse_a AS "max_fuse_a: RatingA", inrush_a AS "inrush_a: CurrentA",
-                  inrush_s AS "inrush_s: Seconds", light AS "light: Light", kept AS "kept: bool"
+                  inrush_s AS "inrush_s: Seconds", light AS "light: Light", kept AS "kept: bool",
+                  stud AS "stud: Stud", tab_mm AS "tab_mm: TabMm", joined AS "joined: Join"
            FROM devices WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -111,6 +114,9 @@ async fn select(
             max_fuse_a: row.max_fuse_a,
             inrush: row.inrush_a.zip(row.inrush_s).map(|(a, s)| Inrush { a, s }),
             light: row.light,
+            stud: row.stud,
+            tab_mm: row.tab_mm,
+            join: row.joined,
             kept: row.kept,
         };
         Ok(Versioned { version: row.version, value })
@@ -161,9 +167,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
     let (inrush_a, inrush_s) = device.inrush.map(|inrush| (inrush.a, inrush.s)).unzip();
     sqlx::query!(
         "INSERT INTO devices (job, rank, id, name, place, load_kind, load_figure, drop_limit_pct, max_fuse_a,
-                              inrush_a, inrush_s, light, kept)
+                              inrush_a, inrush_s, light, kept, stud, tab_mm, joined)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM devices WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
-                 ?10, ?11, ?12)",
+                 ?10, ?11, ?12, ?13, ?14, ?15)",
         job,
         device.id,
         device.name,
@@ -175,7 +181,10 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
         inrush_a,
         inrush_s,
         device.light,
-        device.kept
+        device.kept,
+        device.stud,
+        device.tab_mm,
+        device.join
     )
     .execute(&mut *conn)
     .await?;
@@ -189,7 +198,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
     sqlx::query!(
         "UPDATE devices SET name = ?3, place = ?4, load_kind = ?5, load_figure = ?6, drop_limit_pct = ?7,
                             max_fuse_a = ?8, inrush_a = ?9, inrush_s = ?10, light = ?11, kept = ?12,
-                            version = version + 1
+                            stud = ?13, tab_mm = ?14, joined = ?15, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         device.id,
@@ -202,7 +211,10 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
         inrush_a,
         inrush_s,
         device.light,
-        device.kept
+        device.kept,
+        device.stud,
+        device.tab_mm,
+        device.join
     )
     .execute(&mut *conn)
     .await?;

@@ -4,7 +4,7 @@ use sqlx::SqliteConnection;
 use uuid::Uuid;
 
 use super::column::JobId;
-use super::{Error, Result, Write, readings, releases, ticks};
+use super::{Error, Result, Write, crimp_pulls, end_notes, readings, releases, ticks, withdrawals};
 use crate::job::event::History;
 
 /// Everything that happened on one job, each kind in the order it arrived.
@@ -12,7 +12,10 @@ pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<History> {
     Ok(History {
         ticks: ticks::all(conn, job).await?,
         readings: readings::all(conn, job).await?,
+        crimp_pulls: crimp_pulls::all(conn, job).await?,
+        end_notes: end_notes::all(conn, job).await?,
         releases: releases::all(conn, job).await?,
+        withdrawals: withdrawals::all(conn, job).await?,
     })
 }
 
@@ -25,6 +28,15 @@ pub(super) async fn add(write: &mut Write, job: JobId, history: &History) -> Res
     }
     for reading in &history.readings {
         once(reading.id, readings::put(write, job, reading, None).await?)?;
+    }
+    for pull in &history.crimp_pulls {
+        once(pull.id, crimp_pulls::put(write, job, pull, None).await?)?;
+    }
+    for note in &history.end_notes {
+        once(note.id, end_notes::put(write, job, note, None).await?)?;
+    }
+    for withdrawal in &history.withdrawals {
+        once(withdrawal.id, withdrawals::put(write, job, withdrawal, None).await?)?;
     }
     for release in &history.releases {
         once(release.id, releases::put(write, job, release, None).await?)?;

@@ -32,6 +32,10 @@ pub enum Change {
     Measured,
     /// A photo was taken in, or taken away.
     Photographed,
+    /// Something found was written down.
+    Noted,
+    /// A reading, a pull or a note was taken back.
+    Withdrawn,
     /// A gate was passed in spite of something.
     Released,
     /// Somebody signed in by passphrase.

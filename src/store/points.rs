@@ -7,7 +7,10 @@ use super::lists::Lists;
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::point::{Chemistry, Kind as PointKind, Point, Position, Positions, Written};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV};
+use crate::job::value::{
+    CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm,
+};
+use crate::trade::terminal::Stud;
 
 /// All points of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Point>>> {
@@ -80,7 +83,8 @@ async fn select(
                   place AS "place: PlaceId", rating_a AS "rating_a: RatingA", positions AS "positions: u16",
                   open_circuit_v AS "open_circuit_v: SourceV", internal_mohm AS "internal_mohm: Milliohm",
                   capacity_ah AS "capacity_ah: CapacityAh", chemistry AS "chemistry: Chemistry",
-                  cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA"
+                  cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA",
+                  stud AS "stud: Stud", screw AS "screw: Stud", tab_mm AS "tab_mm: TabMm"
            FROM points WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -106,6 +110,9 @@ async fn select(
             chemistry: row.chemistry,
             cranking_a: row.cranking_a,
             starter_a: row.starter_a,
+            stud: row.stud,
+            screw: row.screw,
+            tab_mm: row.tab_mm,
         };
         // The checks of the table keep each kind to its fields; only a database changed from outside fails here.
         let value = Point::try_from(written).map_err(|error| sqlx::Error::Decode(Box::new(error)))?;
@@ -136,9 +143,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
     let count = counted(&written);
     sqlx::query!(
         "INSERT INTO points (job, rank, id, name, kind, place, rating_a, positions, open_circuit_v, internal_mohm,
-                             capacity_ah, chemistry, cranking_a, starter_a)
+                             capacity_ah, chemistry, cranking_a, starter_a, stud, screw, tab_mm)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM points WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
-                 ?10, ?11, ?12, ?13)",
+                 ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
         job,
         written.id,
         written.name,
@@ -151,7 +158,10 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
         written.capacity_ah,
         written.chemistry,
         written.cranking_a,
-        written.starter_a
+        written.starter_a,
+        written.stud,
+        written.screw,
+        written.tab_mm
     )
     .execute(&mut *conn)
     .await?;
@@ -164,7 +174,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
     sqlx::query!(
         "UPDATE points SET name = ?3, kind = ?4, place = ?5, rating_a = ?6, positions = ?7, open_circuit_v = ?8,
                            internal_mohm = ?9, capacity_ah = ?10, chemistry = ?11, cranking_a = ?12,
-                           starter_a = ?13, version = version + 1
+                           starter_a = ?13, stud = ?14, screw = ?15, tab_mm = ?16, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         written.id,
@@ -178,7 +188,10 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
         written.capacity_ah,
         written.chemistry,
         written.cranking_a,
-        written.starter_a
+        written.starter_a,
+        written.stud,
+        written.screw,
+        written.tab_mm
     )
     .execute(&mut *conn)
     .await?;

@@ -186,6 +186,10 @@ codes! {
     NotForWet = "not-for-wet", Fix;
     /// What a screw goes into is too thin to hold it.
     ScrewWithoutHold = "screw-without-hold", Fix;
+    /// Conductors are joined by a twist-on connector.
+    WireNut = "wire-nut", Fix;
+    /// A join where water reaches is not sealed.
+    JoinNotSealed = "join-not-sealed", Fix;
 }
 
 impl Serialize for Code {

@@ -257,6 +257,14 @@ fn gauge(size: Size) -> Option<Size> {
     size.thickest_within(Size::all(super::conductor::System::Awg))
 }
 
+/// Widths of the tabs that push-on terminals are made for, mm ([`TERMINALS`]; IEC 61210, from memory).
+pub const TABS_MM: [f64; 4] = [2.8, 4.8, 6.3, 9.5];
+
+/// Whether a push-on terminal is made for a tab of this width, to a tenth of a millimetre.
+pub fn is_made_for_tab(width: Length) -> bool {
+    TABS_MM.iter().any(|made| (width.get::<millimeter>() - made).abs() < 0.1)
+}
+
 /// Inner diameters of 3:1 tube as supplied, mm ([`HEAT_SHRINK`]).
 const TUBES_MM: [f64; 8] = [3.2, 4.8, 6.4, 9.5, 12.7, 19.1, 25.4, 39.0];
 /// A terminal's barrel is about this much thicker than the insulation that goes into it.

@@ -114,6 +114,9 @@ pub fn table() -> Vec<Route> {
         post("/jobs/{job}/photos", Apprentice, photos::add).takes(photos::BODY_LIMIT),
         get("/jobs/{job}/photos/{photo}", Reader, photos::file),
         post("/jobs/{job}/photos/{photo}/remove", Technician, photos::remove),
+        post("/jobs/{job}/wires/{conductor}/{side}/notes", Apprentice, hand::record::note),
+        post("/jobs/{job}/wires/{conductor}/{side}/pulls", Apprentice, hand::record::pull),
+        post("/jobs/{job}/withdrawals", Apprentice, hand::withdraw::take_back),
         // What is computed of the whole supply.
         get("/jobs/{job}/one-line", Reader, electrics::one_line::show),
         get("/jobs/{job}/supply", Reader, electrics::supply::show),

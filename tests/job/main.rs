@@ -8,5 +8,6 @@ mod fixture;
 mod labels;
 mod properties;
 mod routing;
+mod termination;
 mod wires;
 mod wiring;

@@ -29,7 +29,7 @@ use super::plan::Plan;
 use super::routing::Routes;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
-use super::{energy, lights, modes};
+use super::{energy, lights, modes, termination};
 use crate::trade::conductor::Size;
 use crate::trade::network::Unusable;
 
@@ -63,7 +63,9 @@ pub fn check(plan: &Plan) -> Report {
     scope::check(&mut desk);
     report.findings = desk.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
-    if let Ok(wired) = Sizes::of(&report).wire(plan, &conductors) {
+    let sizes = Sizes::of(&report);
+    report.findings.extend(termination::check(plan, &conductors, |conductor| sizes.get(conductor)));
+    if let Ok(wired) = sizes.wire(plan, &conductors) {
         let (modes, of_modes) = modes::check(plan, &conductors, &wired);
         report.modes = Some(modes);
         report.add_unsaid(of_modes);

@@ -1,8 +1,14 @@
 //! A wire in the hand: the pages somebody holds while pulling, labelling and crimping.
 //!
-//! [`find`] is where one stands and looks a wire up, [`wire`] the page of one wire and of each of its ends.
+//! [`find`] is where one stands and looks a wire up, [`wire`] the page of one wire and of each of its ends;
+//! [`record`] takes what is written down at an end, [`withdraw`] takes it back.
 
+mod end;
 pub mod find;
+pub mod fitting;
 mod now;
+pub mod record;
 mod stand;
+pub mod tally;
 pub mod wire;
+pub mod withdraw;

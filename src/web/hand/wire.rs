@@ -3,9 +3,8 @@
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
-use uom::si::force::newton;
-use uom::si::length::millimeter;
 
+use super::end::{EndCard, Typed};
 use super::find::Asked;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
@@ -17,8 +16,6 @@ use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
-use crate::trade::conductor::Size;
-use crate::trade::terminal::{self, Barrel};
 use crate::web::circuit::wires;
 use crate::web::job::{Happened, Opened, happened};
 use crate::web::origin::Origin;
@@ -50,18 +47,6 @@ struct Fact {
     href: Option<String>,
 }
 
-/// One end of the wire.
-#[derive(Debug)]
-struct EndCard {
-    id: String,
-    side: char,
-    here: bool,
-    at: String,
-    wire: Wire,
-    facts: Vec<Fact>,
-    steps: Vec<StepPiece>,
-}
-
 /// The page's own address as a code to be read from a label or another screen.
 #[derive(Debug)]
 struct Code {
@@ -79,7 +64,7 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let wire = job.conductors.get(&wire).ok_or(Error::NotFound("wire"))?;
-    page(frame, &origin, &job, InHand { wire, end: None }, &asked)
+    page(frame, &origin, &job, InHand { wire, end: None }, &asked, &Typed::default())
 }
 
 /// The page of one end of a wire.
@@ -92,13 +77,15 @@ pub async fn show_end(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let (wire, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
-    page(frame, &origin, &job, InHand { wire, end: Some(end) }, &asked)
+    page(frame, &origin, &job, InHand { wire, end: Some(end) }, &asked, &Typed::default())
 }
 
 /// What somebody holds: a wire, or one end of it.
-struct InHand<'a> {
-    wire: &'a Conductor,
-    end: Option<End>,
+pub struct InHand<'a> {
+    /// The wire.
+    pub wire: &'a Conductor,
+    /// The end, where it is one that was asked for.
+    pub end: Option<End>,
 }
 
 impl InHand<'_> {
@@ -119,16 +106,18 @@ impl InHand<'_> {
     }
 }
 
-fn page(
+/// The page of what somebody holds, with a form as it was refused.
+pub fn page(
     frame: Frame,
     origin: &Origin,
     job: &Opened,
     hand: InHand<'_>,
     asked: &Asked,
+    typed: &Typed,
 ) -> Result<Html<String>, Error> {
     let stand = Stand::at(job, &asked.at).or(hand.end.as_ref().and_then(|end| end.at.place(&job.plan)));
     let here = stand.page_of_wire(hand.wire, hand.end.as_ref());
-    let bench = Bench::new(&frame, job, here);
+    let bench = Bench::new(&frame, job, here.clone());
     let order = stand.order(&bench);
     let subjects = hand.subjects();
     let (own, others): (Vec<&Step>, Vec<&Step>) =
@@ -141,7 +130,7 @@ fn page(
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
         steps: pieces(&bench, &subjects[0]),
-        ends: hand.wire.ends().map(|end| card(&bench, &hand, end)).into(),
+        ends: hand.wire.ends().map(|end| card(&bench, &hand, end, typed, &here)).into(),
         code: code(origin, job, &hand),
         happened: happened::ticks_of(job, &frame, |subject| subjects.contains(subject)),
         sheet: titled(job, frame.clone(), hand.label()),
@@ -207,29 +196,9 @@ fn part_of(job: &Opened, wire: &Conductor) -> Fact {
     Fact { name: "Of", said, href: Some(format!("{}{path}", job.href())) }
 }
 
-fn card(bench: &Bench<'_>, hand: &InHand<'_>, end: End) -> EndCard {
-    let job = bench.job;
-    EndCard {
-        side: if end.id.ends_with('a') { 'a' } else { 'b' },
-        here: hand.end.as_ref() == Some(&end),
-        at: wires::landed(&job.plan, &end.at),
-        wire: wires::drawn(job, hand.wire, [&end.id, ""]),
-        facts: wires::size_of(job, hand.wire).map_or_else(Vec::new, fitted),
-        steps: pieces(bench, &Subject::new(Kind::End, &end.id)),
-        id: end.id,
-    }
-}
-
-/// The barrel for a size, its heat shrink and what the crimp must hold.
-fn fitted(size: Size) -> Vec<Fact> {
-    let fact = |name, said| Fact { name, said, href: None };
-    let tube = terminal::heat_shrink(size)
-        .map(|tube| fact("Heat shrink", format!("{} mm before it shrinks", tube.get::<millimeter>())));
-    let pull = terminal::pulls(size).into_iter().next().map(|pull| {
-        fact("Crimp holds at least", format!("{:.0} N ({})", pull.least.get::<newton>(), pull.source.title))
-    });
-    let barrel = fact("Barrel", Barrel::of(size).words().to_owned());
-    [Some(barrel), tube, pull].into_iter().flatten().collect()
+fn card(bench: &Bench<'_>, hand: &InHand<'_>, end: End, typed: &Typed, here: &str) -> EndCard {
+    let asked_for = hand.end.as_ref() == Some(&end);
+    EndCard::new(bench, hand.wire, end, asked_for, typed, here)
 }
 
 fn code(origin: &Origin, job: &Opened, hand: &InHand<'_>) -> Option<Code> {

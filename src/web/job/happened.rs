@@ -110,6 +110,8 @@ fn what(change: Change, subject: &str) -> String {
         Change::Ticked => "ticked",
         Change::Measured => "measured",
         Change::Photographed => "took a photo of",
+        Change::Noted => "noted something at",
+        Change::Withdrawn => "took back a record of",
         Change::Released => "released",
         Change::SignedIn => "signed in",
         Change::Switched => "took over",

@@ -64,6 +64,7 @@ impl Opened {
         let mut report = with_records(report, &file);
         report.findings.sort_by_key(|finding| Reverse(finding.level));
         let JobFile { plan, history } = file;
+        let history = history.standing();
         let conductors = report.conductors(&plan);
         let steps = Steps::of(&plan, &conductors);
         Self { id, plan, history, conductors, steps, report, edition, log }
@@ -72,11 +73,7 @@ impl Opened {
     /// The time of what is done now: `now`, but never before what was done last. A clock that was set back
     /// would otherwise let an older tick decide.
     pub fn moment(&self, now: Timestamp) -> Timestamp {
-        let History { ticks, readings, releases } = &self.history;
-        let ticks = ticks.iter().map(|tick| tick.at);
-        let others =
-            readings.iter().map(|reading| reading.at).chain(releases.iter().map(|release| release.at));
-        let last = ticks.chain(others).max().unwrap_or(now);
+        let last = self.history.moments().max().unwrap_or(now);
         now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
     }
 

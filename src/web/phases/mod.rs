@@ -8,7 +8,7 @@ mod bench;
 mod caution;
 mod gate;
 mod measured;
-mod once;
+pub mod once;
 mod proof;
 
 pub mod reading;

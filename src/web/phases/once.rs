@@ -2,6 +2,7 @@
 
 use uuid::Uuid;
 
+use crate::store;
 use crate::web::Error;
 use crate::web::form::Form;
 
@@ -11,6 +12,14 @@ use crate::web::form::Form;
 /// When there is none: the form is not one of ours.
 pub fn event(form: &Form, field: &str) -> Result<Uuid, Error> {
     id(form.typed(field))
+}
+
+/// Lets an event pass that was kept already, when its form was sent twice.
+///
+/// # Errors
+/// When the id was taken by something else.
+pub fn sent_before(same: bool, id: Uuid) -> Result<(), Error> {
+    if same { Ok(()) } else { Err(store::Error::EventDiffers(id).into()) }
 }
 
 /// An id as a form writes it.

@@ -17,6 +17,7 @@ use crate::job::point;
 use crate::job::progress::Count;
 use crate::store::JobId;
 use crate::web::form::Form;
+use crate::web::hand::tally::TallyPiece;
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::{AppState, Error};
@@ -28,6 +29,7 @@ struct Page {
     head: Head,
     groups: Vec<Group>,
     panels: Vec<Drawing>,
+    tally: Option<TallyPiece>,
 }
 
 /// What stands on top of every phase.
@@ -137,7 +139,8 @@ fn page(
     let head = Head::new(&bench, phase, said.release, said.refusal);
     let groups = thing::groups(&bench, phase);
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
-    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels })
+    let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
+    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels, tally })
 }
 
 /// The sheet of a phase, titled by it.

@@ -8,8 +8,8 @@ use crate::job::plan::Plan;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::Of;
-use crate::trade::terminal::{self, Barrel};
 use crate::web::circuit::wires;
+use crate::web::hand::fitting;
 use crate::web::job::Opened;
 use crate::web::piece::sheet_of;
 
@@ -192,18 +192,15 @@ fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
     ]
 }
 
-/// The terminal's barrel, its heat shrink and what the crimp must hold.
+/// The wire, what goes on its end, and what was found there.
 fn end_notes(job: &Opened, id: &str) -> Vec<String> {
-    let Some((conductor, _)) = job.conductors.end(id) else { return Vec::new() };
-    let Some(size) = wires::size_of(job, conductor) else { return vec!["size not chosen yet".to_owned()] };
-    let tube = terminal::heat_shrink(size)
-        .map(|tube| format!("heat shrink {} mm before shrinking", tube.get::<uom::si::length::millimeter>()));
-    let pull = terminal::pulls(size)
-        .first()
-        .map(|pull| format!("must hold {:.0} N", pull.least.get::<uom::si::force::newton>()));
-    let barrel = format!("barrel: {}", Barrel::of(size).words());
-    let notes: Vec<String> = std::iter::once(barrel).chain(tube).chain(pull).collect();
-    vec![wires::words(job, conductor), notes.join("; ")]
+    let Some((conductor, end)) = job.conductors.end(id) else { return Vec::new() };
+    let facts = fitting::facts(job, conductor, &end);
+    let said = facts.iter().map(|(name, said)| format!("{}: {said}", name.to_lowercase()));
+    let found = job.history.end_notes.iter().filter(|note| note.end.as_str() == id);
+    let found = found.map(|note| format!("{} found: {}", note.by, note.found));
+    let fitted = said.collect::<Vec<_>>().join("; ");
+    [wires::words(job, conductor), fitted].into_iter().chain(found).collect()
 }
 
 fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {

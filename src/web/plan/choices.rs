@@ -4,10 +4,12 @@ use super::edit::Edit;
 use super::point::title;
 use crate::job::plan::{Condition, Fate, Light, PassageKind, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
+use crate::job::termination::Join;
 use crate::job::value::DeviceId;
 use crate::trade::conductor::{Size, System};
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
+use crate::trade::terminal::Stud;
 use crate::web::form::{capital, word};
 
 /// A choice: the word it is sent as, and what it says.
@@ -195,6 +197,20 @@ impl Edit {
             (Chemistry::Lifepo4, "Lithium iron phosphate (LiFePO4)"),
         ];
         [none("Not known yet")].into_iter().chain(listed(&kinds)).collect()
+    }
+
+    /// The studs and screws that terminals are made for.
+    pub fn studs(&self) -> Vec<Choice> {
+        let studs = Stud::ALL
+            .iter()
+            .map(|stud| (stud.text().to_owned(), format!("{} ({})", stud.text(), stud.metric())));
+        [none("None, or not known yet")].into_iter().chain(studs).collect()
+    }
+
+    /// How conductors are joined to a device's own leads.
+    pub fn joins(&self) -> Vec<Choice> {
+        let joins = Join::ALL.map(|join| (join, join.words()));
+        [none("It has no leads, or not known yet")].into_iter().chain(listed(&joins)).collect()
     }
 
     /// How a device can draw.

@@ -50,6 +50,9 @@ impl Thing for Device {
         form.put("inrush.a", self.inrush.map(|inrush| inrush.a));
         form.put("inrush.s", self.inrush.map(|inrush| inrush.s));
         form.put("light", self.light.and_then(word));
+        form.put("stud", self.stud);
+        form.put("tab_mm", self.tab_mm);
+        form.put("join", self.join.and_then(word));
         form.put("kept", self.kept.then_some("yes"));
         fill_cable(self.cable.as_ref(), form, unit);
         for (row, setting) in self.settings.iter().enumerate() {
@@ -67,6 +70,9 @@ impl Thing for Device {
         let max_fuse_a = form.optional("max_fuse_a");
         let inrush = inrush(form);
         let light = form.choice("light");
+        let stud = form.choice("stud");
+        let tab_mm = form.optional("tab_mm");
+        let join = form.choice("join");
         let kept = form.flag("kept");
         let cable = cable(form, unit);
         let settings = settings(form);
@@ -81,6 +87,9 @@ impl Thing for Device {
             inrush,
             light,
             settings,
+            stud,
+            tab_mm,
+            join,
             kept,
             cable,
         })

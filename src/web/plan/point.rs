@@ -71,6 +71,9 @@ impl Thing for Point {
         form.put("name", self.name.as_ref());
         form.put("place", Some(&self.place));
         form.put("rating_a", self.body.rating());
+        form.put("stud", self.stud);
+        form.put("screw", self.screw);
+        form.put("tab_mm", self.tab_mm);
         match &self.body {
             Body::Battery(battery) => {
                 form.put("open_circuit_v", Some(battery.open_circuit_v));
@@ -94,9 +97,12 @@ impl Thing for Point {
         let id = form.required("id");
         let name = form.optional("name");
         let place = form.required_choice("place");
+        let stud = form.choice("stud");
+        let screw = form.choice("screw");
+        let tab_mm = form.optional("tab_mm");
         let body = body(form, kind?);
         form.sound()?;
-        Some(Self { id: id?, name, place: place?, body: body? })
+        Some(Self { id: id?, name, place: place?, stud, screw, tab_mm, body: body? })
     }
 
     fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {

@@ -1,0 +1,289 @@
+//! What goes on each end of a conductor: by its size and by what it lands on.
+//!
+//! A terminal is chosen only where the plan says what it sits on. A point's `stud` takes feeders, and
+//! circuits as well where the point names neither a `screw` nor a tab for them.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use uom::si::f64::Length;
+use uom::si::length::millimeter;
+
+use super::finding;
+use super::plan::{Device, Plan};
+use super::subject::{Kind as SubjectKind, Subject};
+use super::value::{PlaceId, TabMm};
+use super::wiring::{Conductor, Conductors, End, Landing, Of};
+use crate::trade::conductor::Size;
+use crate::trade::finding::{Code, Finding};
+use crate::trade::terminal::{self, Barrel, Kind, Stud, Terminal};
+
+/// How a conductor is joined to a device's own lead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Join {
+    /// A crimped butt connector under adhesive-lined heat shrink.
+    SealedButt,
+    /// A crimped butt connector that water can enter.
+    Butt,
+    /// A twist-on connector, as found in old work.
+    WireNut,
+}
+
+impl Join {
+    /// Every way, the best first.
+    pub const ALL: [Self; 3] = [Self::SealedButt, Self::Butt, Self::WireNut];
+
+    /// The join in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::SealedButt => "sealed butt connector on its own lead",
+            Self::Butt => "butt connector on its own lead, not sealed",
+            Self::WireNut => "twist-on connector on its own lead",
+        }
+    }
+}
+
+/// What an end sits on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seat {
+    /// A stud or a screw.
+    Stud(Stud),
+    /// A tab.
+    Tab(TabMm),
+    /// A lead of the device's own, joined so.
+    Lead(Join),
+}
+
+impl Seat {
+    /// What an end of this conductor sits on there, where the plan says.
+    pub fn of(plan: &Plan, conductor: &Conductor, at: &Landing) -> Option<Self> {
+        match at {
+            Landing::Device(id) => plan.device(id).and_then(Self::of_device),
+            Landing::Point { id, .. } => {
+                let point = plan.point(id)?;
+                let stud = point.stud.map(Self::Stud);
+                match conductor.of {
+                    Of::Feeder(_) => stud,
+                    Of::Circuit(_) => {
+                        let tab = point.tab_mm.map(Self::Tab);
+                        tab.or(point.screw.map(Self::Stud)).or(stud)
+                    }
+                }
+            }
+        }
+    }
+
+    fn of_device(device: &Device) -> Option<Self> {
+        let stud = device.stud.map(Self::Stud);
+        stud.or(device.tab_mm.map(Self::Tab)).or(device.join.map(Self::Lead))
+    }
+
+    /// The seat in words: `#10 stud`, `6.3 mm tab`.
+    pub fn words(self) -> String {
+        match self {
+            Self::Stud(stud) => format!("{stud} stud ({})", stud.metric()),
+            Self::Tab(width) => format!("{width} mm tab"),
+            Self::Lead(join) => join.words().to_owned(),
+        }
+    }
+}
+
+/// A terminal chosen for an end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fitted {
+    /// What it sits on.
+    pub seat: Seat,
+    /// The terminal.
+    pub terminal: Terminal,
+    /// The heat shrink over it, where there is any: its diameter as supplied, and its length.
+    pub tube: Option<Tube>,
+}
+
+/// A piece of heat shrink.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tube {
+    /// Diameter before it shrinks.
+    pub diameter: Length,
+    /// Length to cut.
+    pub length: Length,
+}
+
+/// The terminal for an end of a conductor of this size.
+///
+/// # Errors
+///
+/// `input-missing` without the size, or without what the end sits on; `terminal-not-made` where there is
+/// none; `wire-nut` where a twist-on connector is planned, which is no crimp at all.
+pub fn fit(
+    plan: &Plan,
+    conductor: &Conductor,
+    end: &End,
+    size: Option<Size>,
+) -> Result<Fitted, Box<Finding>> {
+    let missing = |what: String| Box::new(Finding::missing(&what, "the terminal there"));
+    let seat = Seat::of(plan, conductor, &end.at)
+        .ok_or_else(|| missing(format!("what an end sits on at {}", end.at.id())))?;
+    let size = size.ok_or_else(|| missing(format!("size of {}", conductor.id)))?;
+    let terminal = match seat {
+        Seat::Stud(stud) => terminal::choose(Kind::Ring, size, Some(stud))?,
+        Seat::Tab(width) if terminal::is_made_for_tab(width.quantity()) => {
+            terminal::choose(Kind::PushOn, size, None)?
+        }
+        Seat::Tab(width) => return Err(no_push_on(width)),
+        Seat::Lead(Join::WireNut) => return Err(Box::new(wire_nut())),
+        Seat::Lead(_) => terminal::choose(Kind::Butt, size, None)?,
+    };
+    let open = seat == Seat::Lead(Join::Butt);
+    let tube = terminal.heat_shrink.filter(|_| !open);
+    let tube = tube.map(|diameter| Tube { diameter, length: tube_length(&terminal) });
+    Ok(Fitted { seat, terminal, tube })
+}
+
+/// How much tube covers a barrel and a little of the insulation; over a butt connector, of both sides.
+/// Common practice, no source.
+fn tube_length(terminal: &Terminal) -> Length {
+    let one_side = if terminal.barrel == Barrel::Lug { 50.0 } else { 30.0 };
+    let sides = if terminal.kind == Kind::Butt { 2.0 } else { 1.0 };
+    Length::new::<millimeter>(one_side * sides)
+}
+
+fn no_push_on(width: TabMm) -> Box<Finding> {
+    let made = terminal::TABS_MM.map(|tab| tab.to_string()).join(", ");
+    let text = format!("no push-on terminal is made for a {width} mm tab: made are {made} mm");
+    Box::new(Finding::new(Code::TerminalNotMade, text))
+}
+
+fn wire_nut() -> Finding {
+    let text = "a twist-on connector works loose in a boat: crimp a sealed butt connector instead";
+    Finding::new(Code::WireNut, text)
+}
+
+/// What is wrong with the terminals and joins of a plan; where not everything is given to choose them by,
+/// that.
+pub fn check(
+    plan: &Plan,
+    conductors: &Conductors,
+    size: impl Fn(&Conductor) -> Option<Size>,
+) -> Vec<finding::Finding> {
+    let mut findings = joins(plan);
+    let mut unknown: Vec<&str> = Vec::new();
+    let ends: Vec<(&Conductor, End)> =
+        conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
+    for (conductor, end) in &ends {
+        if Seat::of(plan, conductor, &end.at).is_none() && !unknown.contains(&end.at.id()) {
+            unknown.push(end.at.id());
+        }
+        if let Err(said) = fit(plan, conductor, end, size(conductor))
+            && said.code == Code::TerminalNotMade
+        {
+            let subject = Subject::new(SubjectKind::End, &end.id);
+            findings.push(finding::Finding::about(subject, *said));
+        }
+    }
+    if !unknown.is_empty() {
+        let what = format!("what ends sit on at {}", unknown.join(", "));
+        let said = Finding::not_checked(&what, "which terminals go there");
+        findings.push(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said));
+    }
+    findings
+}
+
+/// Joins that do not last: twist-on ones anywhere, open ones where water reaches.
+fn joins(plan: &Plan) -> Vec<finding::Finding> {
+    let wrong = |device: &Device| match device.join? {
+        Join::WireNut => Some(wire_nut()),
+        Join::Butt if plan.place(&device.place).is_some_and(|place| place.wet) => {
+            let text = "water reaches this join and it is not sealed: use a sealed butt connector, \
+                        or bring the join up to a dry place";
+            Some(Finding::new(Code::JoinNotSealed, text))
+        }
+        Join::Butt | Join::SealedButt => None,
+    };
+    let said = plan.devices.iter().filter_map(|device| {
+        Some(finding::Finding::about(Subject::new(SubjectKind::Device, &device.id), wrong(device)?))
+    });
+    said.collect()
+}
+
+/// Everything that goes on the ends of a job, counted.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Tally {
+    /// Terminals, place by place in the plan's order.
+    pub terminals: Vec<Count>,
+    /// Heat shrink, place by place in the plan's order.
+    pub tubes: Vec<TubeCount>,
+    /// Ends whose terminal could not be chosen.
+    pub not_chosen: usize,
+}
+
+/// So many terminals of one kind at one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Count {
+    /// The place; `None` for what lands on nothing of the plan.
+    pub place: Option<PlaceId>,
+    /// Kind of terminal.
+    pub kind: Kind,
+    /// Its barrel.
+    pub barrel: Barrel,
+    /// The gauge, for a lug, which takes exactly one.
+    pub gauge: Option<Size>,
+    /// What it sits on.
+    pub seat: Seat,
+    /// How many.
+    pub count: usize,
+}
+
+/// So much heat shrink of one diameter at one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TubeCount {
+    /// The place.
+    pub place: Option<PlaceId>,
+    /// Diameter before it shrinks.
+    pub diameter: Length,
+    /// How many pieces.
+    pub pieces: usize,
+    /// All of them together.
+    pub length: Length,
+}
+
+impl Tally {
+    /// Counts the ends of a plan's conductors.
+    pub fn of(plan: &Plan, conductors: &Conductors, size: impl Fn(&Conductor) -> Option<Size>) -> Self {
+        let mut tally = Self::default();
+        let mut ends: Vec<(&Conductor, End)> =
+            conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
+        let rank = |end: &End| {
+            let place = end.at.place(plan);
+            plan.places.iter().position(|known| Some(&known.id) == place)
+        };
+        ends.sort_by_key(|(_, end)| rank(end).unwrap_or(usize::MAX));
+        for (conductor, end) in ends {
+            let place = end.at.place(plan).cloned();
+            match fit(plan, conductor, &end, size(conductor)) {
+                Ok(fitted) => tally.add(place, &fitted, size(conductor)),
+                Err(_) => tally.not_chosen += 1,
+            }
+        }
+        tally
+    }
+
+    fn add(&mut self, place: Option<PlaceId>, fitted: &Fitted, size: Option<Size>) {
+        let terminal = &fitted.terminal;
+        let gauge = size.filter(|_| terminal.barrel == Barrel::Lug);
+        let (kind, barrel, seat) = (terminal.kind, terminal.barrel, fitted.seat);
+        let one = Count { place: place.clone(), kind, barrel, gauge, seat, count: 1 };
+        let same = |known: &&mut Count| Count { count: 1, ..(**known).clone() } == one;
+        match self.terminals.iter_mut().find(same) {
+            Some(known) => known.count += 1,
+            None => self.terminals.push(one),
+        }
+        let Some(Tube { diameter, length }) = fitted.tube else { return };
+        match self.tubes.iter_mut().find(|known| known.place == place && known.diameter == diameter) {
+            Some(known) => {
+                known.pieces += 1;
+                known.length += length;
+            }
+            None => self.tubes.push(TubeCount { place, diameter, pieces: 1, length }),
+        }
+    }
+}

@@ -1,0 +1,139 @@
+//! One end of a wire on its page: what goes on it, its tick, what was found there and what its crimp held.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::fitting;
+use crate::drawing::wire::Wire;
+use crate::job::event::{CrimpPull, EndNote};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::Name;
+use crate::job::wiring::{Conductor, End};
+use crate::shop::role::Action;
+use crate::web::circuit::wires;
+use crate::web::form::Form;
+use crate::web::phases::{Bench, StepPiece};
+
+/// One end of a wire.
+#[derive(Debug, Template)]
+#[template(path = "hand/end.html")]
+pub struct EndCard {
+    id: String,
+    side: char,
+    here: bool,
+    at: String,
+    wire: Wire,
+    facts: Vec<(&'static str, String)>,
+    steps: Vec<StepPiece>,
+    records: Vec<Record>,
+    action: String,
+    withdraw: String,
+    back: String,
+    events: [Uuid; 2],
+    may: bool,
+    form: Form,
+}
+
+impl HtmlSafe for EndCard {}
+
+/// Something written down at an end.
+#[derive(Debug)]
+struct Record {
+    id: Uuid,
+    words: String,
+    fails: bool,
+    by: String,
+    at: String,
+    event: Uuid,
+    may_withdraw: bool,
+}
+
+/// A form as it was refused, and the end it is for.
+#[derive(Debug, Default)]
+pub struct Typed {
+    /// The label of the end.
+    pub end: String,
+    /// The form.
+    pub form: Form,
+}
+
+impl EndCard {
+    /// An end of a wire; `here` where it is the one that was asked for.
+    pub fn new(bench: &Bench<'_>, wire: &Conductor, end: End, here: bool, typed: &Typed, back: &str) -> Self {
+        let job = bench.job;
+        let subject = Subject::new(Kind::End, &end.id);
+        let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));
+        Self {
+            here,
+            at: wires::landed(&job.plan, &end.at),
+            wire: wires::drawn(job, wire, [&end.id, ""]),
+            facts: fitting::facts(job, wire, &end),
+            steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
+            records: records(bench, wire, &end),
+            action: format!("{}/wires/{}/{side}", job.href(), wire.id),
+            withdraw: format!("{}/withdrawals", job.href()),
+            back: format!("{back}#{side}"),
+            events: [Uuid::now_v7(), Uuid::now_v7()],
+            may: bench.frame.may(Action::Tick),
+            form: if typed.end == end.id { typed.form.clone() } else { Form::default() },
+            side: if side == "a" { 'a' } else { 'b' },
+            id: end.id,
+        }
+    }
+
+    fn error(&self, field: &str) -> Option<&str> {
+        self.form.error(field)
+    }
+
+    fn open(&self, field: &str) -> bool {
+        self.form.error(field).is_some()
+    }
+}
+
+/// What was written down at an end, the latest first.
+fn records(bench: &Bench<'_>, wire: &Conductor, end: &End) -> Vec<Record> {
+    let history = &bench.job.history;
+    let is_here = |named: &Name| named.as_str() == end.id;
+    let pulls = history.crimp_pulls.iter().filter(|pull| is_here(&pull.end));
+    let pulls = pulls.map(|pull| (pull.at, pulled(bench, wire, pull)));
+    let notes = history.end_notes.iter().filter(|note| is_here(&note.end));
+    let notes = notes.map(|note| (note.at, found(bench, note)));
+    let mut records: Vec<_> = pulls.chain(notes).collect();
+    records.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
+    records.into_iter().map(|(_, record)| record).collect()
+}
+
+fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull) -> Record {
+    let held = fitting::held(bench.job, wire, pull.force_n);
+    let verdict = match held {
+        Some(true) => "held: as much as it must",
+        Some(false) => "fails: less than it must hold",
+        None => "not judged: nothing says what it must hold",
+    };
+    let note = pull.note.as_ref().map_or_else(String::new, |note| format!(" \u{201c}{note}\u{201d}"));
+    let words = format!("Sample crimp pulled with {} N, {verdict}.{note}", pull.force_n);
+    record(bench, pull.id, words, held == Some(false), (&pull.by, pull.at))
+}
+
+fn found(bench: &Bench<'_>, note: &EndNote) -> Record {
+    record(bench, note.id, format!("Found: {}", note.found), false, (&note.by, note.at))
+}
+
+fn record(
+    bench: &Bench<'_>,
+    id: Uuid,
+    words: String,
+    fails: bool,
+    (by, at): (&Name, jiff::Timestamp),
+) -> Record {
+    Record {
+        id,
+        words,
+        fails,
+        by: by.to_string(),
+        at: bench.frame.moment(at),
+        event: Uuid::now_v7(),
+        may_withdraw: super::withdraw::may(bench.frame, by),
+    }
+}

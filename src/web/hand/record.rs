@@ -1,0 +1,98 @@
+//! What is written down at an end: what was found there, and what a sample crimp held.
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::end::Typed;
+use super::find::Asked;
+use super::wire::{self, InHand};
+use crate::job::event::{CrimpPull, EndNote};
+use crate::job::value::Name;
+use crate::store::{self, JobId, crimp_pulls, end_notes};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::origin::Origin;
+use crate::web::page::Frame;
+use crate::web::phases::once;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+/// Writes down what was found at an end.
+pub async fn note(
+    frame: Frame,
+    viewer: Viewer,
+    origin: Origin,
+    State(app): State<AppState>,
+    Path(path): Path<(JobId, String, String)>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let (job, end) = open(&app, path).await?;
+    let id = once::event(&form, "event")?;
+    let back = back::path(form.typed("back")).to_owned();
+    let found = form.required("found");
+    let (Some(()), Some(found)) = (form.sound(), found) else {
+        return refused(frame, &origin, &job, end, form);
+    };
+    let note = EndNote { id, end, found, by: viewer.name().clone(), at: job.moment(app.now()) };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    match end_notes::add(&mut write, job.id, &note).await {
+        Ok(_) => write.commit().await?,
+        Err(store::Error::EventDiffers(_)) => {
+            let kept = end_notes::all(&mut write, job.id).await?;
+            let same = |kept: &EndNote| EndNote { at: note.at, by: note.by.clone(), ..kept.clone() } == note;
+            once::sent_before(kept.iter().any(same), id)?;
+        }
+        Err(error) => return Err(error.into()),
+    }
+    Ok(Redirect::to(&back).into_response())
+}
+
+/// Writes down what a sample crimp held.
+pub async fn pull(
+    frame: Frame,
+    viewer: Viewer,
+    origin: Origin,
+    State(app): State<AppState>,
+    Path(path): Path<(JobId, String, String)>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let (job, end) = open(&app, path).await?;
+    let id = once::event(&form, "event")?;
+    let back = back::path(form.typed("back")).to_owned();
+    let force = form.required("force_n");
+    let note = form.optional("note");
+    let (Some(()), Some(force_n)) = (form.sound(), force) else {
+        return refused(frame, &origin, &job, end, form);
+    };
+    let pull = CrimpPull { id, end, force_n, note, by: viewer.name().clone(), at: job.moment(app.now()) };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    match crimp_pulls::add(&mut write, job.id, &pull).await {
+        Ok(_) => write.commit().await?,
+        Err(store::Error::EventDiffers(_)) => {
+            let kept = crimp_pulls::all(&mut write, job.id).await?;
+            let same =
+                |kept: &CrimpPull| CrimpPull { at: pull.at, by: pull.by.clone(), ..kept.clone() } == pull;
+            once::sent_before(kept.iter().any(same), id)?;
+        }
+        Err(error) => return Err(error.into()),
+    }
+    Ok(Redirect::to(&back).into_response())
+}
+
+/// The job, and the end of it that an address names.
+async fn open(app: &AppState, (job, wire, side): (JobId, String, String)) -> Result<(Opened, Name), Error> {
+    let job = Opened::load(app, job).await?;
+    let (_, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
+    let name = end.id.parse().map_err(|_| Error::NotFound("end"))?;
+    Ok((job, name))
+}
+
+/// The page of the end with the form as it was filled in, and what is wrong.
+fn refused(frame: Frame, origin: &Origin, job: &Opened, end: Name, form: Form) -> Result<Response, Error> {
+    let (wire, held) = job.conductors.end(end.as_str()).ok_or(Error::NotFound("end"))?;
+    let hand = InHand { wire, end: Some(held) };
+    let typed = Typed { end: end.to_string(), form };
+    let page = wire::page(frame, origin, job, hand, &Asked::default(), &typed)?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}

@@ -1,0 +1,69 @@
+//! Everything that goes on the ends of a job, counted for the order.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uom::si::length::{meter, millimeter};
+
+use crate::job::termination::{Count, Tally, TubeCount};
+use crate::job::value::PlaceId;
+use crate::trade::conductor::Size;
+use crate::web::circuit::wires;
+use crate::web::form::capital;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+
+/// The count as a piece of page.
+#[derive(Debug, Template)]
+#[template(path = "hand/tally.html")]
+pub struct TallyPiece {
+    terminals: Vec<Row>,
+    tubes: Vec<Row>,
+    not_chosen: usize,
+    missing: String,
+}
+
+impl HtmlSafe for TallyPiece {}
+
+/// One line of the count.
+#[derive(Debug)]
+struct Row {
+    place: String,
+    what: String,
+    how_much: String,
+}
+
+impl TallyPiece {
+    /// The count of a job.
+    pub fn of(job: &Opened, unit: LengthUnit) -> Self {
+        let tally = Tally::of(&job.plan, &job.conductors, |wire| wires::size_of(job, wire));
+        Self {
+            terminals: tally.terminals.iter().map(|count| terminal(job, count)).collect(),
+            tubes: tally.tubes.iter().map(|count| tube(job, count, unit)).collect(),
+            not_chosen: tally.not_chosen,
+            missing: format!("{}/plan/points", job.href()),
+        }
+    }
+}
+
+fn terminal(job: &Opened, count: &Count) -> Row {
+    let gauge = count.gauge.map_or_else(String::new, |gauge: Size| format!(" for {gauge}"));
+    let (kind, barrel) = (capital(count.kind.words()), count.barrel.words());
+    Row {
+        place: place(job, count.place.as_ref()),
+        what: format!("{kind}, {barrel}{gauge}, {}", count.seat.words()),
+        how_much: count.count.to_string(),
+    }
+}
+
+fn tube(job: &Opened, count: &TubeCount, unit: LengthUnit) -> Row {
+    Row {
+        place: place(job, count.place.as_ref()),
+        what: format!("{} mm before it shrinks, {} pieces", count.diameter.get::<millimeter>(), count.pieces),
+        how_much: unit.said(count.length.get::<meter>()),
+    }
+}
+
+fn place(job: &Opened, id: Option<&PlaceId>) -> String {
+    let name = id.and_then(|id| job.plan.place(id)).map(|place| place.name.to_string());
+    name.unwrap_or_else(|| "elsewhere".to_owned())
+}
