@@ -4,7 +4,8 @@ use axum::http::StatusCode;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
-use driploop::shop::role::Role::{Apprentice, Reader};
+use driploop::job::termination::Join;
+use driploop::shop::role::Role::{Apprentice, Reader, Technician};
 use uuid::Uuid;
 
 use crate::shop::{Shop, done_before, job};
@@ -25,7 +26,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
         "Panel 1, Helm console",
         "C01 Navigation lights",
         "blue, 16 to 14 AWG",
-        "4.8 mm before it shrinks",
+        "Not chosen: what an end sits on at fb1 is not given",
         // 30 lbf for 14 AWG: ABYC E-11, from memory.
         "133 N",
         "Code for the page of C01-1",
@@ -117,4 +118,88 @@ async fn the_other_pages_lead_to_the_wire() {
     ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-2/b\"", "One wire at a time"]);
     ron.page("/phases/runs").await.says(&["/jobs/1/wires/C01-2\"", "One wire at a time"]);
     ron.page("").await.says(&["/jobs/1/wires\""]);
+}
+
+/// The job of these tests with what its conductors land on.
+fn seated() -> JobFile {
+    let mut job = JobFile { history: done_before(&job().plan, Phase::Terminations), ..job() };
+    for point in &mut job.plan.points {
+        point.stud = Some("1/4 in".parse().unwrap());
+        point.screw = Some("#8".parse().unwrap());
+    }
+    job.plan.devices[0].join = Some(Join::SealedButt);
+    job
+}
+
+#[tokio::test]
+async fn an_end_says_its_terminal_or_what_is_missing() {
+    let shop = Shop::open(seated()).await;
+    let ron = shop.sign_in(Reader).await;
+    let page = ron.page("/wires/C01-1").await;
+    page.says(&["Ring terminal, blue, 16 to 14 AWG", "#8 stud (M4)", "4.8 mm before it shrinks, 30 mm long"]);
+    ron.page("/wires/F1").await.says(&["Ring terminal, tinned lug for 6 AWG", "1/4 in stud (M6)"]);
+    ron.page("/wires/C02-2").await.says(&["Not chosen: what an end sits on at pump is not given"]);
+    let phase = ron.page("/phases/terminations").await;
+    phase.says(&["2 not chosen", "Heat shrink, adhesive-lined", "Butt connector, blue", "barrel: "]);
+}
+
+#[tokio::test]
+async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
+    let shop = Shop::open(seated()).await;
+    let (bo, cy, ron) =
+        (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Reader).await);
+    let back = "/jobs/1/wires/C01-1#a";
+    let event = || Uuid::now_v7().to_string();
+    let note = [("event", event()), ("found", "Three strands nicked".to_owned()), ("back", back.to_owned())];
+    ron.post("/wires/C01-1/a/notes", &note).await.is(StatusCode::FORBIDDEN);
+    for _ in 0..2 {
+        bo.post("/wires/C01-1/a/notes", &note).await.leads_to(back);
+    }
+    let other = [note[0].clone(), ("found", "Nothing".to_owned()), note[2].clone()];
+    bo.post("/wires/C01-1/a/notes", &other).await.is(StatusCode::CONFLICT);
+    bo.page("/wires/C01-1").await.says(&["Found: Three strands nicked", "Bo,"]);
+    bo.page("/phases/terminations").await.says(&["Bo found: Three strands nicked"]);
+
+    let pull = |force: &str| [("event", event()), ("force_n", force.to_owned()), ("back", back.to_owned())];
+    let refused = bo.post("/wires/C01-1/a/pulls", &pull("hard")).await;
+    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["a force in newtons from 1 to 10000", "hard"]);
+    // 14 AWG has to hold 30 lbf, 133 N (ABYC E-11, from memory).
+    bo.post("/wires/C01-1/a/pulls", &pull("140")).await.leads_to(back);
+    cy.post("/wires/C01-1/a/pulls", &pull("132,9")).await.leads_to(back);
+    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails"]);
+    bo.post("/wires/C01-9/a/pulls", &pull("140")).await.is(StatusCode::NOT_FOUND);
+
+    let history = shop.history().await;
+    assert_eq!((history.end_notes.len(), history.crimp_pulls.len()), (1, 2));
+    let take_back = |of: Uuid| [("event", event()), ("of", of.to_string()), ("back", back.to_owned())];
+    let (of_bo, of_cy) = (history.crimp_pulls[0].id, history.crimp_pulls[1].id);
+    bo.post("/withdrawals", &take_back(of_cy)).await.is(StatusCode::FORBIDDEN);
+    bo.post("/withdrawals", &take_back(Uuid::now_v7())).await.is(StatusCode::NOT_FOUND);
+    for of in [of_bo, of_cy, of_cy] {
+        cy.post("/withdrawals", &take_back(of)).await.leads_to(back);
+    }
+    let page = bo.page("/wires/C01-1/a").await;
+    page.lacks("140 N, held");
+    page.says(&["Three strands nicked"]);
+    let history = shop.history().await;
+    assert_eq!((history.crimp_pulls.len(), history.withdrawals.len()), (2, 2), "nothing is lost");
+    bo.page("/log").await.says(&["noted something at end C01-1a", "took back a record of"]);
+}
+
+#[tokio::test]
+async fn a_reading_that_a_pass_rests_on_is_not_taken_back() {
+    let mut job = job();
+    job.history = crate::shop::all_done(&job.plan);
+    let reading = job.history.readings[0].id;
+    let shop = Shop::open(job).await;
+    let cy = shop.sign_in(Technician).await;
+    let form = || {
+        let event = Uuid::now_v7().to_string();
+        [("event", event), ("of", reading.to_string()), ("back", "/jobs/1".to_owned())]
+    };
+    let refused = cy.post("/withdrawals", &form()).await;
+    refused.is(StatusCode::CONFLICT).says(&["ticked as passed", "Take that tick back first"]);
+    cy.tick("circuit/C01/test", "undone").await;
+    cy.post("/withdrawals", &form()).await.leads_to("/jobs/1");
+    cy.page("/phases/power-up-test").await.says(&["No reading yet"]);
 }
