@@ -5,11 +5,14 @@
 use std::collections::HashSet;
 
 use driploop::job::check::{check, check_job};
+use driploop::job::dead;
+use driploop::job::diagnose::diagnose;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
 use driploop::job::meter::{Meter, Outcome};
 use driploop::job::phase::Phase;
 use driploop::job::progress::Progress;
+use driploop::job::stage::{Stage, Stages};
 use driploop::job::steps::Steps;
 use driploop::job::value::Name;
 use driploop::job::wiring::Conductors;
@@ -146,7 +149,7 @@ fn about_half_of_the_main_boat_is_proven() {
     let file = boat("Second Plover");
     let steps = steps(&file);
     let tests = Progress::new(&steps, &file.history).phase(Phase::PowerUpTest);
-    assert_eq!((tests.done, tests.open), (19, 18));
+    assert_eq!((tests.done, tests.open), (6 + 2 * 37 + 19, 18));
 }
 
 #[test]
@@ -167,6 +170,35 @@ fn the_meter_reads_what_is_expected_but_for_the_thin_wire_and_the_bad_ground() {
     let readings = file.history.readings.iter();
     let odd = readings.filter(|reading| meter.judge(reading).outcome != Outcome::Pass);
     assert_eq!(odd.map(|reading| reading.circuit.as_str()).collect::<Vec<_>>(), ["C01", "C04"]);
+}
+
+#[test]
+fn it_was_proven_dead_before_any_power() {
+    let file = boat("Second Plover");
+    let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
+    let progress = Progress::new(&steps, &file.history);
+    assert_eq!(Stages::of(&progress, &file.history).current(), Stage::Circuits);
+    let meter = Meter::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    for reading in &file.history.step_readings {
+        let circuit =
+            file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == reading.step.subject.id);
+        let verdict = dead::judge(reading, circuit.and_then(|circuit| meter.return_of(circuit)), 12.0);
+        let known = circuit.is_none_or(|circuit| meter.return_of(circuit).is_some());
+        assert!(verdict.outcome == Outcome::Pass || !known, "{}: {verdict:?}", reading.step);
+    }
+}
+
+#[test]
+fn the_readings_place_the_bad_ground_and_the_thin_wire() {
+    let file = boat("Second Plover");
+    let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
+    let progress = Progress::new(&steps, &file.history);
+    let meter = Meter::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    let answer = diagnose(&file.plan, &conductors, &meter, &file.history, &progress);
+    let first = &answer.explanations[0];
+    let named: Vec<_> =
+        first.faults.iter().flat_map(|fault| &fault.circuits).map(ToString::to_string).collect();
+    assert_eq!(named, ["C04"], "{answer:#?}");
 }
 
 #[test]

@@ -80,9 +80,58 @@ pub struct Reading {
     /// Ohms of the return to the negative bar, measured dead.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub return_ohm: Option<MeterOhm>,
+    /// Volts at the load with the circuit off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load_off_v: Option<MeterV>,
+    /// Amperes drawn with the circuit off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub current_off_a: Option<MeterA>,
     /// What was seen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Prose>,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// A measurement that belongs to a step: the ohms of a check made dead, the volts at first power.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StepReading {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The step.
+    pub step: StepKey,
+    /// Ohms.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<MeterOhm>,
+    /// Volts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub v: Option<MeterV>,
+    /// What was seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<Prose>,
+    /// Who.
+    pub by: Name,
+    /// When.
+    #[schemars(with = "String", extend("format" = "date-time"))]
+    pub at: Timestamp,
+}
+
+/// A fault that was found and put right: what was read before it proves nothing any more.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Repair {
+    /// Id made by the client.
+    pub id: Uuid,
+    /// The circuit that has to be measured again.
+    pub circuit: CircuitId,
+    /// Where the fault was, as the diagnosis names it.
+    pub r#where: Name,
+    /// What was found and what was done about it.
+    pub found: Prose,
     /// Who.
     pub by: Name,
     /// When.
@@ -177,6 +226,12 @@ pub struct History {
     /// What was found at ends.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub end_notes: Vec<EndNote>,
+    /// Measurements of single steps.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub step_readings: Vec<StepReading>,
+    /// Faults found and put right.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub repairs: Vec<Repair>,
     /// Releases.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub releases: Vec<Release>,
@@ -188,20 +243,26 @@ pub struct History {
 impl History {
     /// The time of every event.
     pub fn moments(&self) -> impl Iterator<Item = Timestamp> {
-        let Self { ticks, readings, crimp_pulls, end_notes, releases, withdrawals } = self;
+        let Self { ticks, readings, step_readings, crimp_pulls, end_notes, repairs, releases, withdrawals } =
+            self;
         let ticks = ticks.iter().map(|tick| tick.at);
         let readings = readings.iter().map(|reading| reading.at);
+        let of_steps = step_readings.iter().map(|reading| reading.at);
+        let repairs = repairs.iter().map(|repair| repair.at);
         let pulls = crimp_pulls.iter().map(|pull| pull.at);
         let notes = end_notes.iter().map(|note| note.at);
         let releases = releases.iter().map(|release| release.at);
         let withdrawals = withdrawals.iter().map(|withdrawal| withdrawal.at);
-        ticks.chain(readings).chain(pulls).chain(notes).chain(releases).chain(withdrawals)
+        let measured = readings.chain(of_steps).chain(pulls);
+        ticks.chain(measured).chain(notes).chain(repairs).chain(releases).chain(withdrawals)
     }
 
-    /// The history as it counts: without the readings, pulls and notes that somebody took back.
+    /// The history as it counts: without the readings, pulls, notes and repairs that somebody took back.
     pub fn standing(mut self) -> Self {
         let gone: HashSet<Uuid> = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
         self.readings.retain(|reading| !gone.contains(&reading.id));
+        self.step_readings.retain(|reading| !gone.contains(&reading.id));
+        self.repairs.retain(|repair| !gone.contains(&repair.id));
         self.crimp_pulls.retain(|pull| !gone.contains(&pull.id));
         self.end_notes.retain(|note| !gone.contains(&note.id));
         self

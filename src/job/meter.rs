@@ -10,7 +10,7 @@ use serde::Serialize;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::Ratio;
+use uom::si::f64::{ElectricPotential, Ratio};
 use uom::si::ratio::ratio;
 
 use super::check::{Report, Sizes};
@@ -39,6 +39,16 @@ const SOURCE_SHARE: f64 = 0.05;
 const LEADS_OHM: f64 = 0.5;
 /// A return of more than this is open, in ohm.
 const OPEN_OHM: f64 = 10.0;
+/// More than this with the circuit off runs a battery down, in A.
+const PARASITIC_A: f64 = 0.1;
+/// Volts of so many times nominal are likelier a slip of the finger.
+const ODD_VOLTS: f64 = 1.5;
+/// Amperes of so many times the fuse or the load are likelier a slip of the finger.
+const ODD_TIMES: f64 = 5.0;
+/// So many volts more at the load than at the source are likelier two fields mixed up.
+const ODD_RISE_V: f64 = 1.0;
+/// A source from this share of nominal voltage up is taken as what the load is fed with.
+const FED_SHARE: f64 = 0.5;
 
 /// The plan wired up for the test.
 #[derive(Debug)]
@@ -149,17 +159,50 @@ impl<'a> Meter<'a> {
         })
     }
 
-    /// What a reading says, beside what is expected of its circuit.
+    /// The same with the volts that were measured where the circuit begins, instead of those planned: what is
+    /// expected at the load then says nothing of the battery. `source_v` stays what was planned.
+    pub fn expect_from(
+        &self,
+        circuit: &Circuit,
+        device: Option<&DeviceId>,
+        measured: f64,
+    ) -> Option<Expected> {
+        let planned = self.expect(circuit, device)?;
+        if measured < FED_SHARE * self.plan.job.nominal_v.number() {
+            return Some(planned);
+        }
+        let source = ElectricPotential::new::<volt>(measured);
+        let Ok(solved) = self.wired.solve_from(&circuit.id, source) else { return Some(planned) };
+        let load_v = solved.at_device(&circuit.id, &planned.device)?.get::<volt>();
+        let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
+        Some(Expected { load_v, drop_v: measured - load_v, current_a, ..planned })
+    }
+
+    /// What the return of a circuit should have, dead, from its farthest device.
+    pub fn return_of(&self, circuit: &Circuit) -> Option<f64> {
+        let (farthest, _) = self.settled.get(&circuit.id)?;
+        self.return_ohm(circuit, farthest.as_ref()?)
+    }
+
+    /// What a reading says, beside what is expected of its circuit at the volts it was read at.
     pub fn judge(&self, reading: &Reading) -> Verdict {
         let circuit = self.plan.circuit(&reading.circuit);
-        let expected = circuit.and_then(|circuit| self.expect(circuit, reading.device.as_ref()));
+        let expected = circuit.and_then(|circuit| match reading.source_v {
+            Some(measured) => self.expect_from(circuit, reading.device.as_ref(), measured.number()),
+            None => self.expect(circuit, reading.device.as_ref()),
+        });
         match expected {
             Some(expected) => judge(reading, &expected, self.plan.job.nominal_v.number()),
             None => {
                 let text = "nothing was computed to compare it with: see the circuit's findings";
-                Verdict::of(vec![look(text)])
+                Verdict::of(vec![Remark::look(text)])
             }
         }
+    }
+
+    /// The network behind it.
+    pub fn wired(&self) -> &Wired<'a> {
+        &self.wired
     }
 
     fn return_ohm(&self, circuit: &Circuit, device: &DeviceId) -> Option<f64> {
@@ -170,7 +213,7 @@ impl<'a> Meter<'a> {
 }
 
 impl Verdict {
-    fn of(mut remarks: Vec<Remark>) -> Self {
+    pub(super) fn of(mut remarks: Vec<Remark>) -> Self {
         remarks.sort_by_key(|remark| std::cmp::Reverse(remark.outcome));
         let outcome = remarks.first().map_or(Outcome::Pass, |remark| remark.outcome);
         Self { outcome, remarks }
@@ -181,16 +224,22 @@ impl Verdict {
 pub fn judge(reading: &Reading, expected: &Expected, nominal: f64) -> Verdict {
     let mut remarks = volts(reading, expected, nominal);
     remarks.extend(current(reading, expected));
-    remarks.extend(return_path(reading, expected));
+    let back = reading.return_ohm.map(f64::from).zip(expected.return_ohm);
+    remarks.extend(back.and_then(|(measured, wanted)| return_path(measured, wanted)));
+    remarks.extend(when_off(reading));
     Verdict::of(remarks)
 }
 
-fn look(text: impl Into<String>) -> Remark {
-    Remark { outcome: Outcome::Look, text: text.into() }
-}
+impl Remark {
+    /// Something that deserves a look.
+    pub(super) fn look(text: impl Into<String>) -> Self {
+        Self { outcome: Outcome::Look, text: text.into() }
+    }
 
-fn fail(text: impl Into<String>) -> Remark {
-    Remark { outcome: Outcome::Fail, text: text.into() }
+    /// Something that is wrong.
+    pub(super) fn fail(text: impl Into<String>) -> Self {
+        Self { outcome: Outcome::Fail, text: text.into() }
+    }
 }
 
 fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
@@ -198,15 +247,16 @@ fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for (volts, at) in [(source, "source"), (load, "load")] {
         match volts {
-            None => remarks.push(look(format!("the voltage at the {at} was not measured"))),
+            None => remarks.push(Remark::look(format!("the voltage at the {at} was not measured"))),
             Some(volts) if volts <= -NO_VOLTS => {
-                remarks.push(fail(format!(
+                remarks.push(Remark::fail(format!(
                     "{} V at the {at}: positive and negative are crossed",
                     figure(volts)
                 )));
             }
             Some(volts) if volts < NO_VOLTS => {
-                remarks.push(fail(format!("no voltage at the {at}: fuse, switch, crimps and return")));
+                remarks
+                    .push(Remark::fail(format!("no voltage at the {at}: fuse, switch, crimps and return")));
             }
             Some(_) => {}
         }
@@ -217,7 +267,7 @@ fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
     }
     if source < expected.source_v - SOURCE_SHARE * nominal {
         let (source, wanted) = (figure(source), figure(expected.source_v));
-        remarks.push(look(format!(
+        remarks.push(Remark::look(format!(
             "{source} V at the source where {wanted} V is expected: battery and feeders first"
         )));
     }
@@ -228,58 +278,125 @@ fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
 fn dropped(drop: f64, expected: &Expected) -> Option<Remark> {
     let told = format!("{} V is lost between source and load", figure(drop));
     if drop < -METER_V {
-        return Some(look(
+        return Some(Remark::look(
             "more volts at the load than at the source: measured apart, or fed from elsewhere",
         ));
     }
     if drop > expected.most_drop_v {
         let most = figure(expected.most_drop_v);
-        return Some(fail(format!(
+        return Some(Remark::fail(format!(
             "{told}, allowed is {most} V: crimps, fuse holder and shared returns first"
         )));
     }
     let usual = DROP_TIMES * expected.drop_v + METER_V;
     (drop > usual).then(|| {
-        look(format!("{told}, expected is {} V: a poor crimp or contact somewhere", figure(expected.drop_v)))
+        Remark::look(format!(
+            "{told}, expected is {} V: a poor crimp or contact somewhere",
+            figure(expected.drop_v)
+        ))
     })
 }
 
 /// Without a current a drop proves nothing: what draws nothing loses nothing.
 fn current(reading: &Reading, expected: &Expected) -> Option<Remark> {
     let Some(current) = reading.current_a.map(f64::from) else {
-        return Some(look("the current was not measured: without it the drop proves nothing"));
+        return Some(Remark::look("the current was not measured: without it the drop proves nothing"));
     };
     let wanted = expected.current_a;
     let told = format!("{} A", figure(current));
     if let Some(fuse) = expected.fuse_a.filter(|fuse| current > *fuse) {
-        return Some(fail(format!("{told} is more than its {} A fuse: switch it off", figure(fuse))));
+        return Some(Remark::fail(format!("{told} is more than its {} A fuse: switch it off", figure(fuse))));
     }
     if wanted > 0.0 && current.abs() <= NO_CURRENT_SHARE * wanted {
-        return Some(fail(format!("it draws nothing where {} A is expected", figure(wanted))));
+        return Some(Remark::fail(format!("it draws nothing where {} A is expected", figure(wanted))));
     }
     if current < 0.0 {
-        return Some(look(format!("{told}: the clamp sits the other way round, or the wires are crossed")));
+        return Some(Remark::look(format!(
+            "{told}: the clamp sits the other way round, or the wires are crossed"
+        )));
     }
     if current > (1.0 + CURRENT_SHARE) * wanted {
-        return Some(look(format!(
+        return Some(Remark::look(format!(
             "{told} where {} A is expected: too much, or another load on it",
             figure(wanted)
         )));
     }
-    (current < (1.0 - CURRENT_SHARE) * wanted)
-        .then(|| look(format!("{told} where {} A is expected: too little, or a load is off", figure(wanted))))
+    (current < (1.0 - CURRENT_SHARE) * wanted).then(|| {
+        Remark::look(format!("{told} where {} A is expected: too little, or a load is off", figure(wanted)))
+    })
 }
 
-fn return_path(reading: &Reading, expected: &Expected) -> Option<Remark> {
-    let measured = f64::from(reading.return_ohm?);
+/// What a return measured dead says beside what its wires should have, both in ohm.
+pub(super) fn return_path(measured: f64, wanted: f64) -> Option<Remark> {
     let told = format!("{} ohm back to the negative bar", figure(measured));
     if measured > OPEN_OHM {
-        return Some(fail(format!("{told}: its return is open")));
+        return Some(Remark::fail(format!("{told}: its return is open")));
     }
-    let wanted = expected.return_ohm?;
     (measured > wanted + LEADS_OHM).then(|| {
-        look(format!("{told} where {} ohm is expected: a poor crimp or a corroded bar", figure(wanted)))
+        Remark::look(format!(
+            "{told} where {} ohm is expected: a poor crimp or a corroded bar",
+            figure(wanted)
+        ))
     })
+}
+
+/// A circuit that is off has neither volts at its load nor a current.
+fn when_off(reading: &Reading) -> Vec<Remark> {
+    let volts = reading.load_off_v.map(f64::from).filter(|volts| volts.abs() >= NO_VOLTS);
+    let amperes = reading.current_off_a.map(f64::from).filter(|amperes| amperes.abs() > PARASITIC_A);
+    let fed = volts.map(|volts| {
+        Remark::fail(format!(
+            "{} V at the load with the circuit off: it is fed from elsewhere",
+            figure(volts)
+        ))
+    });
+    let draws = amperes.map(|amperes| {
+        Remark::look(format!("{} A drawn with the circuit off: it runs the battery down", figure(amperes)))
+    });
+    fed.into_iter().chain(draws).collect()
+}
+
+/// A figure that a meter hardly ever shows on such a circuit, and the question to ask before it is kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Question {
+    /// The field, as the job file names it.
+    pub field: &'static str,
+    /// The question.
+    pub text: String,
+}
+
+/// What of a reading is likelier a slip of the finger than a fault: never refused, only asked about.
+pub fn odd(reading: &Reading, expected: Option<&Expected>, nominal: f64) -> Vec<Question> {
+    let highest = ODD_VOLTS * nominal;
+    let most = expected.map(|expected| ODD_TIMES * expected.current_a.max(expected.fuse_a.unwrap_or(0.0)));
+    let above = |field, read: Option<f64>, most: Option<f64>, unit: &str| {
+        let (read, most) = read.zip(most)?;
+        let text = format!(
+            "{} {unit}? More than {} {unit} is rare here: is the point where it belongs?",
+            figure(read),
+            figure(most)
+        );
+        (read.abs() > most).then_some(Question { field, text })
+    };
+    let volts =
+        [("source_v", reading.source_v), ("load_v", reading.load_v), ("load_off_v", reading.load_off_v)];
+    let amperes = [("current_a", reading.current_a), ("current_off_a", reading.current_off_a)];
+    let volts =
+        volts.into_iter().filter_map(|(field, read)| above(field, read.map(f64::from), Some(highest), "V"));
+    let amperes =
+        amperes.into_iter().filter_map(|(field, read)| above(field, read.map(f64::from), most, "A"));
+    volts.chain(amperes).chain(crossed(reading)).collect()
+}
+
+/// Source and load in each other's field.
+fn crossed(reading: &Reading) -> Option<Question> {
+    let (source, load) = (f64::from(reading.source_v?), f64::from(reading.load_v?));
+    let text = format!(
+        "{} V at the load and only {} V at the source? Are the two in each other\u{2019}s place?",
+        figure(load),
+        figure(source)
+    );
+    (load > source + ODD_RISE_V && source > NO_VOLTS).then_some(Question { field: "load_v", text })
 }
 
 #[cfg(test)]
@@ -308,6 +425,8 @@ mod tests {
             load_v: Some(load.try_into().unwrap()),
             current_a: Some(current.try_into().unwrap()),
             return_ohm: None,
+            load_off_v: None,
+            current_off_a: None,
             note: None,
             by: "Robin".parse().unwrap(),
             at: jiff::Timestamp::UNIX_EPOCH,
@@ -355,5 +474,32 @@ mod tests {
         check(with(0.2), Outcome::Pass, "");
         check(with(0.9), Outcome::Look, "corroded");
         check(with(1e6), Outcome::Fail, "open");
+    }
+
+    #[test]
+    fn a_circuit_that_is_off_is_dead_and_draws_nothing() {
+        let off = |volts: f64, amperes: f64| Reading {
+            load_off_v: Some(volts.try_into().unwrap()),
+            current_off_a: Some(amperes.try_into().unwrap()),
+            ..reading(12.5, 12.3, 5.0)
+        };
+        check(off(0.0, 0.02), Outcome::Pass, "");
+        check(off(12.2, 0.0), Outcome::Fail, "fed from elsewhere");
+        check(off(0.0, 0.4), Outcome::Look, "runs the battery down");
+    }
+
+    #[test]
+    fn a_slip_of_the_finger_is_asked_about() {
+        let asked = |reading: Reading| {
+            odd(&reading, Some(&expected()), 12.0)
+                .into_iter()
+                .map(|question| question.field)
+                .collect::<Vec<_>>()
+        };
+        assert!(asked(reading(12.5, 12.3, 5.0)).is_empty());
+        assert_eq!(asked(reading(25.2, 12.3, 5.0)), ["source_v"]);
+        assert_eq!(asked(reading(12.5, 12.3, 53.0)), ["current_a"]);
+        assert_eq!(asked(reading(10.1, 12.3, 5.0)), ["load_v"], "source and load mixed up");
+        assert!(asked(reading(12.5, -12.3, 5.0)).is_empty(), "crossed wires are a fault, not a slip");
     }
 }

@@ -6,6 +6,8 @@
 
 pub mod check;
 pub mod colour;
+pub mod dead;
+pub mod diagnose;
 pub mod energy;
 pub mod event;
 pub mod fault;
@@ -28,6 +30,7 @@ pub mod point;
 pub mod progress;
 mod references;
 pub mod routing;
+pub mod stage;
 pub mod step;
 pub mod steps;
 pub mod subject;

@@ -122,6 +122,24 @@ impl<'a> Wired<'a> {
         Ok(Solved { wired: self, solution })
     }
 
+    /// What a meter reads with one circuit on, fed with so many volts where it begins: the sources and all
+    /// that lies before it left aside.
+    ///
+    /// # Errors
+    ///
+    /// [`Trouble`] when the network has no such state.
+    pub fn solve_from(&self, circuit: &CircuitId, volts: ElectricPotential) -> Result<Solved<'_>, Trouble> {
+        let mut network = self.network.clone();
+        let fed = self.circuits.get(circuit);
+        let bench = fed.and_then(|fed| network.source(fed.source, fed.r#return, volts, none()).ok());
+        let is_source = |part| self.batteries.values().chain(self.chargers.values()).any(|one| *one == part);
+        let solution = network.solve(|part| {
+            Some(part) == bench
+                || (!is_source(part) && !self.is_starter(part) && self.in_use(part, |on| on == circuit))
+        })?;
+        Ok(Solved { wired: self, solution })
+    }
+
     /// The network with every circuit on and all loads off, ready to be shorted.
     ///
     /// # Errors

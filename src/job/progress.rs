@@ -6,12 +6,15 @@
 
 use std::collections::HashMap;
 
-use super::event::{History, Mark, Tick};
+use jiff::Timestamp;
+use uuid::Uuid;
+
+use super::event::{History, Mark, Repair, Tick};
 use super::phase::Phase;
 use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
 use super::subject::{Kind, Subject};
-use super::value::CircuitId;
+use super::value::{CircuitId, FeederId};
 
 /// Where a step stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -45,11 +48,46 @@ impl State {
 pub struct Standing<'a> {
     /// Every tick of the step, the oldest first.
     pub ticks: Vec<&'a Tick>,
+    /// What opened it again after it was done.
+    pub opened: Option<Opened<'a>>,
+}
+
+/// Why a step that was done has to be done again.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Opened<'a> {
+    /// A pull or a termination of its wire was taken back.
+    Wire(&'a Tick),
+    /// A fault was found on it and put right.
+    Repair(&'a Repair),
+}
+
+impl<'a> Opened<'a> {
+    /// When, and the id that tells two events of one moment apart.
+    pub fn moment(self) -> (Timestamp, Uuid) {
+        match self {
+            Self::Wire(tick) => (tick.at, tick.id),
+            Self::Repair(repair) => (repair.at, repair.id),
+        }
+    }
+
+    /// Why, in words.
+    pub fn words(self) -> String {
+        match self {
+            Self::Wire(tick) => {
+                let StepKey { subject, .. } = &tick.step;
+                format!("opened again: {} {} was undone by {}", subject.kind.word(), subject.id, tick.by)
+            }
+            Self::Repair(repair) => format!("opened again: {} was mended by {}", repair.r#where, repair.by),
+        }
+    }
 }
 
 impl<'a> Standing<'a> {
     /// Where the step stands.
     pub fn state(&self) -> State {
+        if self.opened.is_some() {
+            return State::Open;
+        }
         match self.last().map(|tick| tick.mark) {
             Some(Mark::Done) => State::Done,
             Some(Mark::NotNeeded) => State::NotNeeded,
@@ -110,6 +148,8 @@ impl Count {
 pub struct Progress<'a> {
     steps: &'a Steps,
     standings: HashMap<&'a StepKey, Standing<'a>>,
+    /// The latest opening of each circuit and feeder, by its id.
+    opened: HashMap<&'a str, Opened<'a>>,
 }
 
 impl<'a> Progress<'a> {
@@ -123,7 +163,20 @@ impl<'a> Progress<'a> {
             standing.ticks.sort_by_key(|tick| (tick.at, tick.id));
             standing.ticks.dedup_by_key(|tick| tick.id);
         }
-        Self { steps, standings }
+        let opened = opened(steps, history, &standings);
+        for (key, standing) in &mut standings {
+            standing.opened = reopens(steps, key, &opened).filter(|by| {
+                standing
+                    .last()
+                    .is_some_and(|last| last.mark == Mark::Done && (last.at, last.id) < by.moment())
+            });
+        }
+        Self { steps, standings, opened }
+    }
+
+    /// What opened a circuit's wire last: nothing read before it proves anything.
+    pub fn opened(&self, circuit: &CircuitId) -> Option<Opened<'a>> {
+        self.opened.get(circuit.as_str()).copied()
     }
 
     /// The steps.
@@ -179,7 +232,7 @@ impl<'a> Progress<'a> {
     }
 
     /// The circuits that keep a step shut: nothing is tied down before all that run in it are proven.
-    /// Empty for a step that may be done.
+    /// Empty for a step that may be done, and for any but a tie-down.
     pub fn shut_by(&self, step: &Step) -> Vec<CircuitId> {
         if step.key.action != Action::Tie {
             return Vec::new();
@@ -193,5 +246,58 @@ impl<'a> Progress<'a> {
             count.add(self.state(&step.key));
         }
         count
+    }
+}
+
+/// What opened each circuit and feeder last: a pull or a termination that was done and taken back, or a
+/// repair. A feeder opens every circuit that draws through it.
+fn opened<'a>(
+    steps: &'a Steps,
+    history: &'a History,
+    standings: &HashMap<&'a StepKey, Standing<'a>>,
+) -> HashMap<&'a str, Opened<'a>> {
+    let mut opened: HashMap<&str, Opened<'_>> = HashMap::new();
+    let mut open = |id: &'a str, by: Opened<'a>| {
+        let latest = opened.entry(id).or_insert(by);
+        if latest.moment() < by.moment() {
+            *latest = by;
+        }
+    };
+    let undone =
+        standings.iter().filter_map(|(key, standing)| Some((steps.get(key)?, taken_back(standing)?)));
+    for (step, tick) in undone {
+        let through = step.feeder.iter().flat_map(|feeder| steps.through(feeder));
+        let circuits = step.circuits.iter().chain(through).map(CircuitId::as_str);
+        for id in circuits.chain(step.feeder.as_ref().map(FeederId::as_str)) {
+            open(id, Opened::Wire(tick));
+        }
+    }
+    for repair in &history.repairs {
+        open(repair.circuit.as_str(), Opened::Repair(repair));
+    }
+    opened
+}
+
+/// The tick that took back a pull or a termination which had been done.
+fn taken_back<'a>(standing: &Standing<'a>) -> Option<&'a Tick> {
+    let is_wire = |tick: &&&Tick| matches!(tick.step.action, Action::Pull | Action::Terminate);
+    let after_done = standing.ticks.iter().skip_while(|tick| tick.mark != Mark::Done);
+    after_done.filter(is_wire).filter(|tick| tick.mark == Mark::Undone).last().copied()
+}
+
+/// What opened the wire that a test or a tie-down is about.
+fn reopens<'a>(steps: &Steps, key: &StepKey, opened: &HashMap<&'a str, Opened<'a>>) -> Option<Opened<'a>> {
+    if !matches!(key.action, Action::Test | Action::Tie) {
+        return None;
+    }
+    let step = steps.get(key)?;
+    match key.subject.kind {
+        // What was tied around a feeder is opened by the feeder alone.
+        Kind::Feeder => opened.get(key.subject.id.as_str()).copied(),
+        _ => step
+            .circuits
+            .iter()
+            .filter_map(|id| opened.get(id.as_str()).copied())
+            .max_by_key(|by| by.moment()),
     }
 }

@@ -75,6 +75,22 @@ actions! {
     Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
     /// A switch position wired on the bench.
     Wire = Switches, "wire", [Position], "Wired on the bench and label checked", "not wired";
+    /// Everything looked over before any power.
+    LookOver = PowerUpTest, "look-over", [Job], "Looked over: no loose end, no bare strand, every terminal tight and covered", "not looked over";
+    /// Every switch off, every fuse of the circuits out.
+    AllOff = PowerUpTest, "all-off", [Job], "Every switch off, every circuit\u{2019}s fuse out", "not all switched off";
+    /// The negative off every battery.
+    NegativeOff = PowerUpTest, "negative-off", [Job], "Negative off every battery and covered", "battery negative still on";
+    /// Resistance between positive and negative, dead.
+    BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured dead: no short circuit", "resistance from positive to negative not measured";
+    /// Continuity of a circuit's return, dead.
+    Continuity = PowerUpTest, "continuity", [Circuit], "Return measured dead, from the load to its bar", "continuity of the return not measured";
+    /// Polarity of a circuit's wires, dead.
+    Polarity = PowerUpTest, "polarity", [Circuit], "Positive and negative traced to the right terminals", "polarity not checked";
+    /// The main fuse out before the battery goes on.
+    MainFuseOut = PowerUpTest, "main-fuse-out", [Job], "Main fuse out, battery negative on again", "main fuse not out";
+    /// Power for the first time, through a lamp or a current limit.
+    FirstPower = PowerUpTest, "first-power", [Job], "First power through a test lamp or a current limit in place of the main fuse: lamp dark, volts on every block; then the fuse in", "no first power yet";
     /// A circuit powered and measured.
     Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
     /// A run tied down.

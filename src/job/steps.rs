@@ -20,6 +20,8 @@ pub struct Step {
     pub about: String,
     /// The circuits it is part of.
     pub circuits: Vec<CircuitId>,
+    /// The feeder whose wire it is done to.
+    pub feeder: Option<FeederId>,
     /// Where it is done, if in one place.
     pub place: Option<PlaceId>,
 }
@@ -70,6 +72,12 @@ impl Steps {
         self.all.iter().filter(move |step| step.key.subject == *subject)
     }
 
+    /// The circuits that draw through a feeder.
+    pub fn through(&self, feeder: &FeederId) -> &[CircuitId] {
+        let key = StepKey { subject: Subject::new(Kind::Feeder, feeder), action: Action::Tie };
+        self.get(&key).map_or(&[], |step| &step.circuits)
+    }
+
     /// The step with this key.
     pub fn get(&self, key: &StepKey) -> Option<&Step> {
         self.by_key.get(key).and_then(|index| self.all.get(*index))
@@ -89,6 +97,7 @@ impl Draft<'_> {
         self.mounting();
         self.runs_and_terminations();
         self.switches();
+        self.power_up();
         self.test_and_tie_down();
         self.setup();
         self.all
@@ -97,7 +106,7 @@ impl Draft<'_> {
     fn add(&mut self, action: Action, subject: Subject, about: impl Into<String>) -> &mut Step {
         let index = self.all.len();
         let key = StepKey { subject, action };
-        self.all.push(Step { key, about: about.into(), circuits: Vec::new(), place: None });
+        self.all.push(Step { key, about: about.into(), circuits: Vec::new(), feeder: None, place: None });
         &mut self.all[index]
     }
 
@@ -145,18 +154,19 @@ impl Draft<'_> {
     fn runs_and_terminations(&mut self) {
         let (plan, conductors) = (self.plan, self.conductors);
         for conductor in conductors.all() {
-            let circuits = circuits_of(conductor);
+            let (circuits, feeder) = part_of(conductor);
             let about = format!("{}, {}", conductor.id, conductor.way());
             let pulled: &[_] = if conductor.pulled { &[Action::Pull, Action::Label] } else { &[] };
             for action in pulled {
                 let subject = Subject::new(Kind::Conductor, &conductor.id);
-                self.add(*action, subject, about.clone()).circuits = circuits.clone();
+                let step = self.add(*action, subject, about.clone());
+                (step.circuits, step.feeder) = (circuits.clone(), feeder.clone());
             }
             for end in conductor.ends() {
                 let place = end.at.place(plan).cloned();
                 let about = format!("{} at {}", end.id, end.at);
                 let step = self.add(Action::Terminate, Subject::new(Kind::End, end.id), about);
-                step.circuits = circuits.clone();
+                (step.circuits, step.feeder) = (circuits.clone(), feeder.clone());
                 step.place = place;
             }
         }
@@ -187,6 +197,31 @@ impl Draft<'_> {
         }
     }
 
+    /// Before any circuit is powered, the boat is proven dead.
+    fn power_up(&mut self) {
+        let plan = self.plan;
+        let boat = Subject::new(Kind::Job, "job");
+        let whole = |this: &mut Self, action| {
+            this.add(action, boat.clone(), plan.boat.name.as_str());
+        };
+        for action in [Action::LookOver, Action::AllOff, Action::NegativeOff, Action::BetweenPoles] {
+            whole(self, action);
+        }
+        for circuit in &plan.circuits {
+            for action in [Action::Continuity, Action::Polarity] {
+                self.add_for_circuit(action, circuit);
+            }
+        }
+        for action in [Action::MainFuseOut, Action::FirstPower] {
+            whole(self, action);
+        }
+    }
+
+    fn add_for_circuit(&mut self, action: Action, circuit: &Circuit) {
+        let about = format!("{}, {}", circuit.id, circuit.name);
+        self.add(action, Subject::new(Kind::Circuit, &circuit.id), about).circuits = vec![circuit.id.clone()];
+    }
+
     /// A feeder is tied down once every circuit that draws through it is proven.
     fn test_and_tie_down(&mut self) {
         let plan = self.plan;
@@ -194,9 +229,7 @@ impl Draft<'_> {
         let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::new();
         for circuit in &plan.circuits {
             for action in [Action::Test, Action::Tie] {
-                let subject = Subject::new(Kind::Circuit, &circuit.id);
-                let about = format!("{}, {}", circuit.id, circuit.name);
-                self.add(action, subject, about).circuits = vec![circuit.id.clone()];
+                self.add_for_circuit(action, circuit);
             }
             for feeder in supply.of_circuit(circuit) {
                 through.entry(&feeder.id).or_default().push(circuit.id.clone());
@@ -206,6 +239,7 @@ impl Draft<'_> {
             let about = format!("{}, {} \u{2192} {}", feeder.id, feeder.from, feeder.to);
             let step = self.add(Action::Tie, Subject::new(Kind::Feeder, &feeder.id), about);
             step.circuits = through.remove(&feeder.id).unwrap_or_default();
+            step.feeder = Some(feeder.id.clone());
         }
     }
 
@@ -228,9 +262,10 @@ impl Draft<'_> {
     }
 }
 
-fn circuits_of(conductor: &Conductor) -> Vec<CircuitId> {
+/// The circuit or the feeder that a conductor is part of.
+fn part_of(conductor: &Conductor) -> (Vec<CircuitId>, Option<FeederId>) {
     match &conductor.of {
-        Of::Circuit(id) => vec![id.clone()],
-        Of::Feeder(_) => Vec::new(),
+        Of::Circuit(id) => (vec![id.clone()], None),
+        Of::Feeder(id) => (Vec::new(), Some(id.clone())),
     }
 }

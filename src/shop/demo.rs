@@ -89,12 +89,16 @@ fn day(at: Timestamp) -> Date {
 
 /// The time of every event.
 fn moments(history: &mut History) -> impl Iterator<Item = &mut Timestamp> {
-    let History { ticks, readings, crimp_pulls, end_notes, releases, withdrawals } = history;
+    let History { ticks, readings, step_readings, crimp_pulls, end_notes, repairs, releases, withdrawals } =
+        history;
     let ticks = ticks.iter_mut().map(|tick| &mut tick.at);
     let readings = readings.iter_mut().map(|reading| &mut reading.at);
+    let of_steps = step_readings.iter_mut().map(|reading| &mut reading.at);
     let pulls = crimp_pulls.iter_mut().map(|pull| &mut pull.at);
     let notes = end_notes.iter_mut().map(|note| &mut note.at);
+    let repairs = repairs.iter_mut().map(|repair| &mut repair.at);
     let withdrawals = withdrawals.iter_mut().map(|withdrawal| &mut withdrawal.at);
-    let events = ticks.chain(readings).chain(pulls).chain(notes).chain(withdrawals);
+    let measured = readings.chain(of_steps).chain(pulls);
+    let events = ticks.chain(measured).chain(notes).chain(repairs).chain(withdrawals);
     events.chain(releases.iter_mut().map(|release| &mut release.at))
 }

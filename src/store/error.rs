@@ -184,6 +184,8 @@ const RULES: &[(&str, &str, &str)] = &[
         "expected each circuit once in a mode",
     ),
     ("ticks_not_needed_has_reason", "reason", "missing: a step not needed has a reason"),
+    ("step_readings_say_something", "ohm", "missing, and so are the volts: expected a figure or a note"),
+    ("repairs_say_what", "found", "missing: expected what was found and what was done"),
     ("readings_say_something", "source_v", "missing, and so are the others: expected a figure or a note"),
     ("releases_have_reason", "reason", "missing: say why the gate may be passed"),
 ];

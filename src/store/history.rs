@@ -4,7 +4,10 @@ use sqlx::SqliteConnection;
 use uuid::Uuid;
 
 use super::column::JobId;
-use super::{Error, Result, Write, crimp_pulls, end_notes, readings, releases, ticks, withdrawals};
+use super::{
+    Error, Result, Write, crimp_pulls, end_notes, readings, releases, repairs, step_readings, ticks,
+    withdrawals,
+};
 use crate::job::event::History;
 
 /// Everything that happened on one job, each kind in the order it arrived.
@@ -14,6 +17,8 @@ pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<History> {
         readings: readings::all(conn, job).await?,
         crimp_pulls: crimp_pulls::all(conn, job).await?,
         end_notes: end_notes::all(conn, job).await?,
+        step_readings: step_readings::all(conn, job).await?,
+        repairs: repairs::all(conn, job).await?,
         releases: releases::all(conn, job).await?,
         withdrawals: withdrawals::all(conn, job).await?,
     })
@@ -37,6 +42,12 @@ pub(super) async fn add(write: &mut Write, job: JobId, history: &History) -> Res
     }
     for withdrawal in &history.withdrawals {
         once(withdrawal.id, withdrawals::put(write, job, withdrawal, None).await?)?;
+    }
+    for reading in &history.step_readings {
+        once(reading.id, step_readings::put(write, job, reading, None).await?)?;
+    }
+    for repair in &history.repairs {
+        once(repair.id, repairs::put(write, job, repair, None).await?)?;
     }
     for release in &history.releases {
         once(release.id, releases::put(write, job, release, None).await?)?;

@@ -46,9 +46,9 @@ pub(super) async fn put(
 ) -> Result<bool> {
     let (id, at) = (ClientId(reading.id), At(reading.at));
     let done = sqlx::query!(
-        r#"INSERT INTO readings (job, id, circuit, device, source_v, load_v, current_a, return_ohm, note, "by", person,
-                                 at)
-           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (job, id) DO NOTHING"#,
+        r#"INSERT INTO readings (job, id, circuit, device, source_v, load_v, current_a, return_ohm, load_off_v,
+                                 current_off_a, note, "by", person, at)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (job, id) DO NOTHING"#,
         job,
         id,
         reading.circuit,
@@ -57,6 +57,8 @@ pub(super) async fn put(
         reading.load_v,
         reading.current_a,
         reading.return_ohm,
+        reading.load_off_v,
+        reading.current_off_a,
         reading.note,
         reading.by,
         person,
@@ -78,7 +80,8 @@ async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>)
     let rows = sqlx::query!(
         r#"SELECT id AS "id: ClientId", circuit AS "circuit: CircuitId", device AS "device: DeviceId",
                   source_v AS "source_v: MeterV", load_v AS "load_v: MeterV", current_a AS "current_a: MeterA",
-                  return_ohm AS "return_ohm: MeterOhm", note AS "note: Prose", "by" AS "by: Name", at AS "at: At"
+                  return_ohm AS "return_ohm: MeterOhm",
+                  load_off_v AS "load_off_v: MeterV", current_off_a AS "current_off_a: MeterA", note AS "note: Prose", "by" AS "by: Name", at AS "at: At"
            FROM readings WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY seq"#,
         job,
         only
@@ -91,6 +94,8 @@ async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>)
         load_v: row.load_v,
         current_a: row.current_a,
         return_ohm: row.return_ohm,
+        load_off_v: row.load_off_v,
+        current_off_a: row.current_off_a,
         note: row.note,
         by: row.by,
         at: Timestamp::from(row.at),

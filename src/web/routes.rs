@@ -98,6 +98,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/phases/{phase}", Reader, phases::show::show),
         post("/jobs/{job}/ticks", Apprentice, phases::tick::mark),
         post("/jobs/{job}/releases", Technician, phases::release::pass),
+        post("/jobs/{job}/step-readings", Apprentice, phases::step_reading::take),
         post("/jobs/{job}/circuits/{circuit}/readings", Apprentice, phases::reading::take),
         get("/jobs/{job}/circuits/{circuit}", Reader, circuit::show::show),
         post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::what_if::save),

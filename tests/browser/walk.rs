@@ -159,15 +159,16 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
     let address = format!("{job}/phases/{phase}");
     chromium.client.goto(&address).await.expect("the phase's page");
     if phase == "power-up-test" {
+        before_power(chromium, &address).await;
         // The place to write stands open for the circuit that is next, and can be opened for any other.
-        let more = Locator::Css("main details.trial-more:not([open]) summary");
+        let more = Locator::Css("main .measured > details.trial-more:not([open]) > summary");
         for summary in chromium.client.find_all(more).await.expect("a page") {
             summary.click().await.expect("it opens");
         }
         for (field, text) in [("source_v", "12,62"), ("load_v", "12,54"), ("current_a", "0,8")] {
             chromium.fill(field, text).await;
         }
-        let selector = Locator::Css("main form[action$='/readings'] button");
+        let selector = Locator::Css("main form[action$='/readings'] .actions button:first-child");
         chromium.client.find(selector).await.expect("a button").click().await.expect("the reading is sent");
         chromium.client.goto(&address).await.expect("the page again");
         assert!(chromium.words().await.to_lowercase().contains("pass"), "{}", chromium.words().await);
@@ -183,6 +184,28 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
         chromium.client.goto(&address).await.expect("the page again");
     }
     panic!("{phase} never comes to an end: {}", chromium.words().await);
+}
+
+/// The stages before any circuit is powered: what can be ticked is ticked, what is measured is measured.
+async fn before_power(chromium: &Chromium, address: &str) {
+    for _ in 0..20 {
+        chromium.client.goto(address).await.expect("the phase's page");
+        let tick = Locator::Css("main .stage[open] button.tick[value='done']:not([disabled])");
+        if let Some(button) = chromium.client.find_all(tick).await.expect("ticks").into_iter().next() {
+            button.click().await.expect("a tick is one tap");
+            continue;
+        }
+        let figure =
+            Locator::Css("main .stage[open] details[open] > form[action$='/step-readings'] input.number");
+        let Some(field) = chromium.client.find_all(figure).await.expect("fields").into_iter().next() else {
+            return;
+        };
+        let volts = field.attr("name").await.expect("a name").as_deref() == Some("v");
+        field.send_keys(if volts { "12,7" } else { "2200" }).await.expect("typed");
+        chromium.picture(if volts { "walk-3-first-power" } else { "walk-3-dead" }).await;
+        field.send_keys("\u{e007}").await.expect("sent");
+    }
+    panic!("the stages never come to an end: {}", chromium.words().await);
 }
 
 /// The report tells what was fitted and how it was proven.

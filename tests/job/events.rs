@@ -1,12 +1,13 @@
 //! Steps, progress and gates.
 
 use driploop::job::check::check;
-use driploop::job::event::{History, Mark, Release, Tick};
+use driploop::job::event::{History, Mark, Release, Repair, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::gate::Gate;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
 use driploop::job::progress::{Progress, State};
+use driploop::job::stage::{Stage, Stages};
 use driploop::job::step::StepKey;
 use driploop::job::steps::Steps;
 use driploop::job::wiring::Conductors;
@@ -51,8 +52,8 @@ fn the_steps_are_what_the_job_contains() {
         ("runs", 2 * (4 + 2)),         // two pairs and two feeders: pulled, labelled
         ("terminations", 2 * (6 + 2)), // two ends of each conductor, jumpers among them
         ("switches", 1),
-        ("power-up-test", 1),
-        ("tie-down", 1 + 2), // a circuit's run and two feeders
+        ("power-up-test", 6 + 2 + 1), // the boat dead and at first power; a return and its polarity; the test
+        ("tie-down", 1 + 2),          // a circuit's run and two feeders
         ("setup", 1),
     ];
     assert_eq!(counted, expected);
@@ -162,4 +163,92 @@ fn ticks_of_what_is_gone_are_kept_and_told() {
     let report = driploop::job::check::check_job(&read);
     let said = report.findings.last().unwrap();
     assert_eq!(crate::fixture::told(said), "note record-without-subject circuit/C99");
+}
+
+#[test]
+fn a_stage_that_is_not_closed_shuts_the_next() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let mut history = done(&steps, &Phase::ALL[..5]);
+    let shut = |history: &History, stage: Stage| {
+        let progress = Progress::new(&steps, history);
+        let stages = Stages::of(&progress, history);
+        (
+            stages.current(),
+            stages.shut(stage).map(|standing| standing.step.key.to_string()).collect::<Vec<_>>(),
+        )
+    };
+    let made_safe = ["job/job/look-over", "job/job/all-off", "job/job/negative-off"];
+    let (current, open) = shut(&history, Stage::Dead);
+    assert_eq!((current, open), (Stage::MadeSafe, made_safe.map(str::to_owned).to_vec()));
+    let tick_all = |history: &mut History, keys: &[&str]| {
+        for key in keys {
+            let number = 5000 + history.ticks.len() as u128;
+            history.ticks.push(tick(number, key, Mark::Done, "Robin", 2000));
+        }
+    };
+    tick_all(&mut history, &made_safe);
+    assert!(shut(&history, Stage::Dead).1.is_empty());
+    tick_all(&mut history, &["job/job/between-poles", "circuit/C01/continuity", "job/job/main-fuse-out"]);
+    assert_eq!(shut(&history, Stage::FirstPower), (Stage::Dead, vec!["circuit/C01/polarity".to_owned()]));
+    history.releases.push(Release {
+        id: Uuid::from_u128(901),
+        into: Phase::PowerUpTest,
+        obstacle: "circuit/C01/polarity".to_owned(),
+        reason: "sealed plug that goes in one way only".parse().unwrap(),
+        by: "Kim".parse().unwrap(),
+        at: Timestamp::from_second(2001).unwrap(),
+    });
+    assert_eq!(shut(&history, Stage::FirstPower), (Stage::FirstPower, vec![]));
+    assert_eq!(shut(&history, Stage::Circuits).1, ["job/job/first-power"]);
+    tick_all(&mut history, &["job/job/first-power"]);
+    assert_eq!(shut(&history, Stage::Circuits), (Stage::Circuits, vec![]));
+}
+
+#[test]
+fn a_wire_that_is_opened_again_is_proven_and_tied_again() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let stands = |history: &History, key: &str| Progress::new(&steps, history).state(&key.parse().unwrap());
+    let all = done(&steps, &Phase::ALL);
+    let with = |ticks: &[Tick]| {
+        let ticks = all.ticks.iter().chain(ticks).cloned().collect();
+        History { ticks, ..History::default() }
+    };
+    let (test, tie) = ("circuit/C01/test", "circuit/C01/tie");
+    assert_eq!([test, tie].map(|key| stands(&all, key)), [State::Done; 2]);
+    let undone = tick(7001, "end/C01-1a/terminate", Mark::Undone, "Kim", 3000);
+    let again = tick(7002, "end/C01-1a/terminate", Mark::Done, "Kim", 3010);
+    let opened = with(&[undone.clone(), again.clone()]);
+    assert_eq!(
+        [test, tie].map(|key| stands(&opened, key)),
+        [State::Open; 2],
+        "terminated again is not proven"
+    );
+    assert_eq!(stands(&opened, "circuit/C02/test"), stands(&all, "circuit/C02/test"));
+    let retested = with(&[undone, again, tick(7003, test, Mark::Done, "Kim", 3020)]);
+    assert_eq!([test, tie].map(|key| stands(&retested, key)), [State::Done, State::Open]);
+    let label = with(&[tick(7004, "conductor/C01-3/label", Mark::Undone, "Kim", 3000)]);
+    assert_eq!(stands(&label, test), State::Done, "a label is changed without opening anything");
+    let feeder = with(&[tick(7005, "end/F1a/terminate", Mark::Undone, "Kim", 3000)]);
+    let through = [test, "feeder/F1/tie", "feeder/F2/tie"].map(|key| stands(&feeder, key));
+    assert_eq!(through, [State::Open, State::Open, State::Done], "what draws through it, and its own ties");
+}
+
+#[test]
+fn what_was_mended_is_measured_again() {
+    let plan = plan(|_| {});
+    let steps = steps(&plan);
+    let mut history = done(&steps, &Phase::ALL);
+    history.repairs.push(Repair {
+        id: Uuid::from_u128(902),
+        circuit: "C01".parse().unwrap(),
+        r#where: "C01-4".parse().unwrap(),
+        found: "ring crimped on insulation; cut back and crimped again".parse().unwrap(),
+        by: "Kim".parse().unwrap(),
+        at: Timestamp::from_second(2001).unwrap(),
+    });
+    let progress = Progress::new(&steps, &history);
+    assert_eq!(progress.state(&"circuit/C01/test".parse().unwrap()), State::Open);
+    assert!(progress.opened(&"C01".parse().unwrap()).unwrap().words().contains("mended by Kim"));
 }

@@ -7,6 +7,7 @@ use crate::job::event::{History, Mark};
 use crate::job::gate::Gate;
 use crate::job::phase::Phase;
 use crate::job::progress::{Progress, State};
+use crate::job::stage::{Stage, Stages};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::shop::role::Action;
@@ -24,6 +25,8 @@ pub struct Bench<'a> {
     pub job: &'a Opened,
     /// How far it is.
     pub progress: Progress<'a>,
+    /// How far the power-up test is.
+    pub stages: Stages<'a>,
     gates: Vec<Gate<'a>>,
     page: String,
     refused: Option<&'a Refused>,
@@ -33,10 +36,12 @@ pub struct Bench<'a> {
 impl<'a> Bench<'a> {
     /// A bench for the page at an address.
     pub fn new(frame: &'a Frame, job: &'a Opened, page: String) -> Self {
+        let progress = job.progress();
         Self {
             frame,
             job,
-            progress: job.progress(),
+            stages: Stages::of(&progress, &job.history),
+            progress,
             gates: job.gates(),
             page,
             refused: None,
@@ -77,10 +82,42 @@ impl<'a> Bench<'a> {
 
     /// What keeps a step from being done, in words; `None` for a step in hand.
     pub fn shut(&self, step: &Step) -> Option<String> {
-        self.shut_gate(step.phase()).or_else(|| match step.key.action {
-            step::Action::Test => self.untested(step),
-            _ => None,
+        self.shut_gate(step.phase()).or_else(|| self.shut_stage(step.key.action)).or_else(|| {
+            match step.key.action {
+                step::Action::Test => self.untested(step),
+                step::Action::Tie => self.unproven(step),
+                _ => self.proof().unmeasured(&step.key),
+            }
         })
+    }
+
+    /// What of an earlier stage of the power-up test keeps this one shut, in words.
+    pub fn shut_stage(&self, action: step::Action) -> Option<String> {
+        let stage = Stage::of(action)?;
+        let mut open = self.stages.shut(stage);
+        let first = open.next()?;
+        let earlier = first.stage.title();
+        Some(match open.count() {
+            0 => format!("Shut until \u{2018}{earlier}\u{2019} is closed: {}.", first.step.key.action.open()),
+            more => format!(
+                "Shut until \u{2018}{earlier}\u{2019} is closed: {} and {more} more.",
+                first.step.key.action.open()
+            ),
+        })
+    }
+
+    /// The circuits that are not proven yet and that nobody let this run be tied without.
+    fn unproven(&self, step: &Step) -> Option<String> {
+        let waits = self.progress.shut_by(step);
+        let released = released(&self.job.history, Phase::TieDown, &step.key.to_string()).is_some();
+        match waits.as_slice() {
+            [] => None,
+            _ if released => None,
+            [one] => Some(format!("Shut until {one} has passed its test.")),
+            [one, rest @ ..] => {
+                Some(format!("Shut until {one} and {} more have passed their tests.", rest.len()))
+            }
+        }
     }
 
     /// Whether a phase's gate is shut, in words.
@@ -119,7 +156,7 @@ impl<'a> Bench<'a> {
 /// Whoever says that a circuit needs no test, or a boat no disconnecting, opens a gate that guards people:
 /// that takes as much as a release.
 pub fn takes(step: &StepKey, mark: Mark) -> Action {
-    let guards = matches!(step.action, step::Action::Test | step::Action::Isolate);
+    let guards = Stage::of(step.action).is_some() || step.action == step::Action::Isolate;
     if guards && mark == Mark::NotNeeded { Action::Release } else { Action::Tick }
 }
 

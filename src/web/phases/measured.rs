@@ -10,6 +10,7 @@ use crate::job::event::Reading;
 use crate::job::meter::{Expected, Outcome};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
+use crate::job::step::{self, StepKey};
 use crate::job::value::DeviceId;
 use crate::shop::role::Action;
 use crate::web::circuit::amount;
@@ -28,6 +29,8 @@ pub struct Measured {
     expected: Vec<ExpectedRow>,
     devices: Vec<(String, String)>,
     readings: Vec<Read>,
+    /// The volts measured where the circuit begins, at which the rest is expected.
+    fed: Option<String>,
     form: Form,
     may: bool,
     open: bool,
@@ -52,6 +55,8 @@ struct ExpectedRow {
 pub struct Read {
     /// Where it was taken.
     pub at: String,
+    /// Volts at the source, to count on with.
+    source_v: Option<f64>,
     /// Volts at the source.
     pub source: Option<String>,
     /// Volts at the load.
@@ -98,16 +103,31 @@ impl OutcomeMark {
     }
 }
 
-/// A reading form as it was refused, and the circuit it is for.
+/// A reading form as it was refused, and the circuit or step it is for.
 #[derive(Debug, Default)]
 pub struct Typed {
-    /// The circuit.
-    pub circuit: Option<String>,
+    circuit: Option<String>,
+    step: Option<StepKey>,
     /// The form.
     pub form: Form,
 }
 
 impl Typed {
+    /// The form of a circuit.
+    pub fn of_circuit(circuit: &Circuit, form: Form) -> Self {
+        Self { circuit: Some(circuit.id.to_string()), step: None, form }
+    }
+
+    /// The form of a step.
+    pub fn of_step(step: StepKey, form: Form) -> Self {
+        Self { circuit: None, step: Some(step), form }
+    }
+
+    /// Whether it is for this step.
+    pub fn is_for_step(&self, step: &StepKey) -> bool {
+        self.step.as_ref() == Some(step)
+    }
+
     /// Whether it is for this circuit.
     pub fn is_for(&self, circuit: &Circuit) -> bool {
         self.circuit.as_deref() == Some(circuit.id.as_str())
@@ -122,8 +142,17 @@ impl Measured {
             job.plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
         };
         let proof = bench.proof();
-        let expected =
-            circuit.devices.iter().map(|id| expected(name(id), proof.expect(circuit, Some(id)).as_ref()));
+        let readings = readings(bench.frame, job, proof, circuit);
+        let fed = form.typed("source_v").trim().replace(',', ".").parse().ok();
+        let fed = fed.or_else(|| readings.first().and_then(|read| read.source_v));
+        let expected = circuit.devices.iter().map(|id| {
+            let at = fed.map_or_else(
+                || proof.expect(circuit, Some(id)),
+                |volts| proof.expect_from(circuit, Some(id), volts),
+            );
+            expected(name(id), at.as_ref())
+        });
+        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(step::Action::Test));
         Self {
             circuit: circuit.id.to_string(),
             action: format!("{}/circuits/{}/readings", job.href(), circuit.id),
@@ -131,9 +160,10 @@ impl Measured {
             event: Uuid::now_v7(),
             expected: expected.collect(),
             devices: circuit.devices.iter().map(|id| (id.to_string(), name(id))).collect(),
-            readings: readings(bench.frame, job, proof, circuit),
-            may: bench.frame.may(Action::Tick) && bench.shut_gate(Phase::PowerUpTest).is_none(),
-            open: open || !form.errors().is_empty(),
+            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            open: open || !form.errors().is_empty() || form.flag("expect"),
+            fed: fed.map(|volts| format!("{volts} V")),
+            readings,
             form,
         }
     }
@@ -152,22 +182,55 @@ impl Measured {
         format!("{field}-{}", self.circuit)
     }
 
-    /// The figures of the form, with what to expect beside each.
-    fn fields(&self) -> [Figures; 4] {
-        let first = self.expected.first();
-        let field = |name, label, unit, expected: Option<&String>| Figures {
+    /// The figures read with the circuit off, of which nothing is expected.
+    fn fields_off(&self) -> [Figures; 2] {
+        let none = Some("0".to_owned());
+        [
+            self.field("load_off_v", "At the load", "V", none.as_ref()),
+            self.field("current_off_a", "Current", "A", none.as_ref()),
+        ]
+    }
+
+    fn field(
+        &self,
+        name: &'static str,
+        label: &'static str,
+        unit: &'static str,
+        expected: Option<&String>,
+    ) -> Figures {
+        Figures {
             name,
             label,
             unit,
             expected: expected.cloned(),
             value: self.form.typed(name).to_owned(),
             error: self.form.error(name).map(str::to_owned),
-        };
+        }
+    }
+
+    /// Whether a figure read with the circuit off was refused or asked about.
+    fn off_open(&self) -> bool {
+        ["load_off_v", "current_off_a"].iter().any(|name| !self.form.typed(name).is_empty())
+    }
+
+    /// Whether the form asks if the meter did read so.
+    fn asked(&self) -> bool {
+        self.form.flag("asked")
+    }
+
+    /// The figures of the form, with what to expect beside each.
+    fn fields(&self) -> [Figures; 4] {
+        let first = self.expected.first();
         [
-            field("source_v", "At the source", "V", first.and_then(|row| row.source.as_ref())),
-            field("load_v", "At the load", "V", first.and_then(|row| row.load.as_ref())),
-            field("current_a", "Current", "A", first.and_then(|row| row.current.as_ref())),
-            field("return_ohm", "Return, measured dead", "\u{3a9}", first.and_then(|row| row.ohms.as_ref())),
+            self.field("source_v", "At the source", "V", first.and_then(|row| row.source.as_ref())),
+            self.field("load_v", "At the load", "V", first.and_then(|row| row.load.as_ref())),
+            self.field("current_a", "Current", "A", first.and_then(|row| row.current.as_ref())),
+            self.field(
+                "return_ohm",
+                "Return, measured dead",
+                "\u{3a9}",
+                first.and_then(|row| row.ohms.as_ref()),
+            ),
         ]
     }
 }
@@ -198,6 +261,7 @@ fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, readi
     let verdict = proof.judge(circuit, reading);
     Read {
         at: name.unwrap_or_else(|| "the load".to_owned()),
+        source_v: reading.source_v.map(|volts| volts.number()),
         source: reading.source_v.map(|volts| format!("{volts} V")),
         load: reading.load_v.map(|volts| format!("{volts} V")),
         current: reading.current_a.map(|amperes| format!("{amperes} A")),

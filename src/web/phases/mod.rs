@@ -1,9 +1,10 @@
 //! The pages of the work: one for each phase, in the order of work, and what is sent from them.
 //!
-//! [`show`] draws a phase, [`trial`] the power-up test with its readings; [`tick`], [`release`] and
-//! [`reading`] take what is sent. What is refused is answered with the same page and the reason on top, so
+//! [`show`] draws a phase, [`trial`] the power-up test, stage by stage, with its readings; [`tick`],
+//! [`release`], [`reading`] and [`step_reading`] take what is sent. What is refused is answered with the same page and the reason on top, so
 //! that nobody loses the place where they stood.
 
+mod anyway;
 mod bench;
 mod caution;
 mod gate;
@@ -14,7 +15,9 @@ mod proof;
 pub mod reading;
 pub mod release;
 pub mod show;
+mod stage;
 mod step;
+pub mod step_reading;
 mod thing;
 pub mod tick;
 pub mod trial;

@@ -3,7 +3,8 @@
 use std::cell::RefCell;
 use std::collections::HashMap;
 
-use crate::job::event::{History, Reading, Release};
+use crate::job::dead;
+use crate::job::event::{History, Reading, Release, StepReading};
 use crate::job::meter::{self, Expected, Meter, Outcome, Verdict};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
@@ -24,8 +25,9 @@ pub struct Proof<'j> {
     known: RefCell<HashMap<At, Option<Expected>>>,
 }
 
-/// Where the meter is held: a circuit, and a device of it or the farthest.
-type At = (CircuitId, Option<DeviceId>);
+/// Where the meter is held: a circuit, a device of it or the farthest, and the volts it is fed with, by their
+/// bits, where those were measured.
+type At = (CircuitId, Option<DeviceId>, Option<u64>);
 
 impl<'j> Proof<'j> {
     /// The readings of a job.
@@ -36,14 +38,57 @@ impl<'j> Proof<'j> {
 
     /// What the meter should read with a circuit alone on; at its farthest device where none is named.
     pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<Expected> {
-        let key = (circuit.id.clone(), device.cloned());
-        let solve = || self.meter.as_ref().and_then(|meter| meter.expect(circuit, device));
+        self.known(circuit, device, None)
+    }
+
+    /// The same at the volts that were measured where the circuit begins.
+    pub fn expect_from(
+        &self,
+        circuit: &Circuit,
+        device: Option<&DeviceId>,
+        source_v: f64,
+    ) -> Option<Expected> {
+        self.known(circuit, device, Some(source_v))
+    }
+
+    fn known(&self, circuit: &Circuit, device: Option<&DeviceId>, source_v: Option<f64>) -> Option<Expected> {
+        let key = (circuit.id.clone(), device.cloned(), source_v.map(f64::to_bits));
+        let solve = || {
+            let meter = self.meter.as_ref()?;
+            match source_v {
+                Some(measured) => meter.expect_from(circuit, device, measured),
+                None => meter.expect(circuit, device),
+            }
+        };
         self.known.borrow_mut().entry(key).or_insert_with(solve).clone()
+    }
+
+    /// What the return of a circuit should have, dead, in ohm.
+    pub fn return_of(&self, step: &StepKey) -> Option<f64> {
+        let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
+        self.meter.as_ref()?.return_of(circuit)
+    }
+
+    /// What keeps a step that is measured from being ticked; `None`: nothing, or it is not measured.
+    pub fn unmeasured(&self, step: &StepKey) -> Option<String> {
+        dead::unit(step.action)?;
+        dead::lack(&self.job.history, step, self.return_of(step), self.job.report.nominal_v)
+    }
+
+    /// What a measurement of a step says.
+    pub fn judge_step(&self, reading: &StepReading) -> Verdict {
+        dead::judge(reading, self.return_of(&reading.step), self.job.report.nominal_v)
+    }
+
+    /// The network and what it was made with, for those who look for a fault.
+    pub fn meter(&self) -> Option<&Meter<'j>> {
+        self.meter.as_ref()
     }
 
     /// What a reading says; `None`: there is nothing to hold it against.
     pub fn judge(&self, circuit: &Circuit, reading: &Reading) -> Option<Verdict> {
-        let expected = self.expect(circuit, reading.device.as_ref())?;
+        let source_v = reading.source_v.map(|volts| volts.number());
+        let expected = self.known(circuit, reading.device.as_ref(), source_v)?;
         Some(meter::judge(reading, &expected, self.job.report.nominal_v))
     }
 
@@ -51,9 +96,15 @@ impl<'j> Proof<'j> {
     ///
     /// At each device only the latest reading counts: a circuit that was mended is measured again.
     pub fn lack(&self, circuit: &Circuit) -> Option<Lack> {
-        let latest = latest(&self.job.history, circuit);
+        let progress = self.job.progress();
+        let opened = progress.opened(&circuit.id);
+        let since = opened.map(|by| by.moment());
+        let latest: Vec<&Reading> = latest(&self.job.history, circuit)
+            .into_iter()
+            .filter(|reading| since.is_none_or(|since| since < (reading.at, reading.id)))
+            .collect();
         if latest.is_empty() {
-            return Some(Lack::NoReading);
+            return Some(opened.map_or(Lack::NoReading, |by| Lack::Opened(by.words())));
         }
         let verdicts = latest.iter().map(|reading| self.judge(circuit, reading)).collect::<Option<Vec<_>>>();
         let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
@@ -81,6 +132,8 @@ impl<'j> Proof<'j> {
 pub enum Lack {
     /// Nobody measured it.
     NoReading,
+    /// Its wire was opened after it was measured.
+    Opened(String),
     /// What was measured is not enough to judge it by.
     NotWhole,
     /// There is nothing to hold its readings against: the check could not settle the circuit.
@@ -94,6 +147,7 @@ impl Lack {
     pub fn words(&self) -> String {
         match self {
             Self::NoReading => "No reading yet: measure it first.".to_owned(),
+            Self::Opened(why) => format!("{}: measure it again.", capital(why)),
             Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
             Self::NotJudged => {
                 "What it should read could not be computed: its findings say what is missing.".to_owned()
@@ -105,7 +159,7 @@ impl Lack {
     /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's owner only.
     pub fn takes(&self) -> Action {
         match self {
-            Self::NoReading | Self::NotWhole | Self::NotJudged => Action::Release,
+            Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotJudged => Action::Release,
             Self::Failed(_) => Action::ReleaseStop,
         }
     }

@@ -8,11 +8,14 @@ use uuid::Uuid;
 
 use super::bench::Bench;
 use super::measured::Typed;
+use super::proof::Proof;
 use super::show::{self, Said};
 use super::{once, trial};
 use crate::job::event::{History, Reading};
+use crate::job::meter;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
+use crate::job::step::Action;
 use crate::store::{self, JobId, readings};
 use crate::web::form::Form;
 use crate::web::job::Opened;
@@ -36,17 +39,37 @@ pub async fn take(
     if is_kept(&job.history, id, circuit) {
         return Ok(Redirect::to(&back).into_response());
     }
-    if let Some(shut) = Bench::new(&frame, &job, String::new()).shut_gate(Phase::PowerUpTest) {
-        let why = format!("{}: {shut} Nothing is energised before it is open.", circuit.name);
+    let bench = Bench::new(&frame, &job, String::new());
+    let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test));
+    if let Some(shut) = shut {
+        let why = format!("{}: {shut} Nothing is energised before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let Some(reading) = read(&mut form, circuit, id, &viewer, job.moment(app.now())) else {
-        let typed = Typed { circuit: Some(circuit.id.to_string()), form };
-        let page = trial::page(frame, &job, Said::default(), typed)?;
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+    let reading = read(&mut form, circuit, id, &viewer, job.moment(app.now()));
+    let asks = form.flag("expect");
+    let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
+        let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+        let page = trial::page(frame, &job, Said::default(), Typed::of_circuit(circuit, form))?;
+        return Ok((status, page).into_response());
     };
     keep(&app, &viewer, &job, &reading).await?;
     Ok(Redirect::to(&back).into_response())
+}
+
+/// Whether nothing of a reading looks like a slip of the finger, or the meter was looked at again.
+fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) -> bool {
+    if form.flag("sure") {
+        return true;
+    }
+    let expected = Proof::of(job).expect(circuit, reading.device.as_ref());
+    let questions = meter::odd(reading, expected.as_ref(), job.report.nominal_v);
+    for question in &questions {
+        form.refuse(question.field, question.text.clone());
+    }
+    if !questions.is_empty() {
+        form.put("asked", Some("yes"));
+    }
+    questions.is_empty()
 }
 
 async fn keep(app: &AppState, viewer: &Viewer, job: &Opened, reading: &Reading) -> Result<(), Error> {
@@ -76,13 +99,14 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, at: Times
     let load_v = form.optional("load_v");
     let current_a = form.optional("current_a");
     let return_ohm = form.optional("return_ohm");
+    let load_off_v = form.optional("load_off_v");
+    let current_off_a = form.optional("current_off_a");
     let note = form.optional("note");
     if device.as_ref().is_some_and(|device| !circuit.devices.contains(device)) {
         form.refuse("device", "Choose one of this circuit\u{2019}s devices.");
     }
-    let nothing =
-        [source_v.is_none(), load_v.is_none(), current_a.is_none(), return_ohm.is_none(), note.is_none()];
-    if nothing.iter().all(|nothing| *nothing) && form.errors().is_empty() {
+    let names = ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];
+    if names.iter().all(|name| form.typed(name).trim().is_empty()) {
         form.refuse("source_v", "Nothing was measured: give at least one figure or what was seen.");
     }
     form.sound()?;
@@ -96,6 +120,8 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, at: Times
         load_v,
         current_a,
         return_ohm,
+        load_off_v,
+        current_off_a,
         note,
     })
 }

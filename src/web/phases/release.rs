@@ -9,6 +9,7 @@ use super::proof::Proof;
 use super::{gate, once, show};
 use crate::job::event::{History, Release};
 use crate::job::phase::Phase;
+use crate::job::stage::{Stages, Standing};
 use crate::job::value::Prose;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, releases};
@@ -106,6 +107,22 @@ fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
     let stands = gates.iter().filter(|gate| gate.into == into).flat_map(|gate| gate.standing());
     match stands.into_iter().any(|standing| standing.key == obstacle) {
         true => Some(gate::takes(obstacle)),
-        false => Proof::of(job).release_takes(into, obstacle),
+        false => within(job, into, obstacle),
     }
+}
+
+/// What keeps a step shut behind an open gate: a stage of the power-up test, a circuit's own readings, or the
+/// unproven circuits of a run.
+fn within(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
+    let progress = job.progress();
+    let of_stage = || {
+        let stages = Stages::of(&progress, &job.history);
+        let named = |open: &Standing<'_>| open.released.is_none() && open.step.key.to_string() == obstacle;
+        (into == Phase::PowerUpTest && stages.open().iter().any(named)).then_some(Action::Release)
+    };
+    let of_run = || {
+        let step = job.steps.get(&obstacle.parse().ok()?)?;
+        (into == Phase::TieDown && !progress.shut_by(step).is_empty()).then_some(Action::Release)
+    };
+    of_stage().or_else(of_run).or_else(|| Proof::of(job).release_takes(into, obstacle))
 }

@@ -1,15 +1,15 @@
 //! The power-up test: what each meter should read, what it did read, and whether the circuit passed.
 
 use askama::Template;
-use askama::filters::HtmlSafe;
 use axum::response::Html;
-use uuid::Uuid;
 
+use super::anyway::PassAnyway;
 use super::bench::Bench;
 use super::measured::{Measured, Typed};
 use super::proof::{released, test_of};
 use super::show::{Head, Said, sheet};
-use super::step::{StepPiece, anchor};
+use super::stage::{self, StagePiece};
+use super::step::StepPiece;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::web::Error;
@@ -22,6 +22,8 @@ use crate::web::page::{Frame, Sheet, html};
 struct Page {
     sheet: Sheet,
     head: Head,
+    stages: Vec<StagePiece>,
+    shut: Option<String>,
     trials: Vec<Trial>,
 }
 
@@ -34,29 +36,6 @@ struct Trial {
     step: StepPiece,
     measured: Measured,
     pass_anyway: Option<PassAnyway>,
-}
-
-/// The form that lets a circuit pass in spite of its readings, or who did.
-#[derive(Debug, Template)]
-#[template(path = "phases/pass_anyway.html")]
-struct PassAnyway {
-    id: String,
-    action: String,
-    back: String,
-    value: String,
-    why: String,
-    may: bool,
-    takes: &'static str,
-    by: Option<Released>,
-}
-
-impl HtmlSafe for PassAnyway {}
-
-#[derive(Debug)]
-struct Released {
-    by: String,
-    at: String,
-    reason: String,
 }
 
 /// What was measured of a circuit, and the form to measure it again, for the circuit's own page.
@@ -87,29 +66,16 @@ pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<
             pass_anyway: pass_anyway(&bench, circuit, back),
         });
     }
-    html(&Page { sheet: sheet(frame.clone(), job, Phase::PowerUpTest), head, trials })
+    let (stages, shut) = (stage::pieces(&bench, &typed), stage::circuits_shut(&bench));
+    html(&Page { sheet: sheet(frame.clone(), job, Phase::PowerUpTest), head, stages, shut, trials })
 }
 
 fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<PassAnyway> {
     let (job, step) = (bench.job, test_of(circuit));
     let lack = bench.proof().lack(circuit)?;
     let release = released(&job.history, circuit);
-    if !bench.is_open(&step) && release.is_none() {
+    if bench.shut_stage(step.action).is_some() || (!bench.is_open(&step) && release.is_none()) {
         return None;
     }
-    let takes = lack.takes();
-    Some(PassAnyway {
-        id: format!("anyway-{}", anchor(&step)),
-        action: format!("{}/releases", job.href()),
-        back,
-        value: format!("{} {step}", Uuid::now_v7()),
-        why: lack.words(),
-        may: bench.frame.may(takes),
-        takes: takes.least().word(),
-        by: release.map(|release| Released {
-            by: release.by.to_string(),
-            at: bench.frame.moment(release.at),
-            reason: release.reason.to_string(),
-        }),
-    })
+    Some(PassAnyway::new(bench, &step, (lack.words(), lack.takes()), release, back))
 }

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::job::event::{Reading, Release, Tick};
+use crate::job::event::{Reading, Release, Repair, StepReading, Tick};
 use crate::store::JobId;
 use crate::store::log::{self, Change, Line};
 use crate::web::form::capital;
@@ -111,7 +111,7 @@ fn detail(line: &Line) -> Option<String> {
             let tick: Tick = serde_json::from_value(after.clone()).ok()?;
             Some(format!("{}: {}", tick.step.action.line(), tick.mark.words()))
         }
-        Change::Measured => serde_json::from_value(after.clone()).ok().map(|reading| measured(&reading)),
+        Change::Measured => taken(after),
         Change::Released => {
             let release: Release = serde_json::from_value(after.clone()).ok()?;
             Some(format!("into {}: {}", release.into.title().to_lowercase(), release.obstacle))
@@ -120,12 +120,30 @@ fn detail(line: &Line) -> Option<String> {
     }
 }
 
+/// A reading of a circuit or of a step, or what was found by them and mended.
+fn taken(after: &Value) -> Option<String> {
+    let circuit = || serde_json::from_value(after.clone()).ok().map(|reading| measured(&reading));
+    let step = || {
+        let reading: StepReading = serde_json::from_value(after.clone()).ok()?;
+        let figure =
+            reading.ohm.map(|ohms| format!("{ohms} \u{3a9}")).or(reading.v.map(|volts| format!("{volts} V")));
+        Some(format!("{}: {}", reading.step.action.line(), figure.unwrap_or_default()))
+    };
+    let repair = || {
+        let repair: Repair = serde_json::from_value(after.clone()).ok()?;
+        Some(format!("mended, {}: {}", repair.r#where, repair.found))
+    };
+    circuit().or_else(step).or_else(repair)
+}
+
 fn measured(reading: &Reading) -> String {
     let figures = [
         reading.source_v.map(|volts| format!("{volts} V at the source")),
         reading.load_v.map(|volts| format!("{volts} V at the load")),
         reading.current_a.map(|amperes| format!("{amperes} A")),
         reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9} return")),
+        reading.load_off_v.map(|volts| format!("{volts} V at the load when off")),
+        reading.current_off_a.map(|amperes| format!("{amperes} A when off")),
     ];
     figures.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }

@@ -1,0 +1,472 @@
+//! From a job's readings to the likeliest place of what is wrong.
+//!
+//! The plan's conductors, fuses and sources are the stretches; the solved network says what share of a
+//! circuit's current passes each. Of every circuit and device only the latest reading counts, and only if
+//! nothing on its way was opened since: what was read before a repair proves nothing.
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::{milliohm, ohm};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
+
+use super::event::{History, Reading};
+use super::meter::Meter;
+use super::network::{Solved, Wired};
+use super::plan::{Circuit, Plan, Polarity, Protection};
+use super::point::Body;
+use super::progress::Progress;
+use super::subject::{Kind, Subject};
+use super::supply::Supply;
+use super::value::{CircuitId, PointId};
+use super::wiring::{Conductor, Conductors, Role};
+use crate::trade::diagnosis::{self, Expected, Passed, Sign, Stretch, Taken};
+use crate::trade::working::figure;
+
+/// What the readings of a job come to.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Answer {
+    /// How many readings were gone by.
+    pub readings: usize,
+    /// What needs no arithmetic.
+    pub signs: Vec<Told>,
+    /// Where excess resistance sits, the likeliest explanation first.
+    pub explanations: Vec<Explained>,
+    /// Parts of the boat that these readings say nothing about.
+    pub unseen: Vec<Spot>,
+    /// Readings that have no current, so that nothing can be placed by them.
+    pub without_current: Vec<CircuitId>,
+}
+
+impl Answer {
+    /// Whether nothing is wrong as far as the readings go.
+    pub fn is_clear(&self) -> bool {
+        self.signs.is_empty() && self.explanations.is_empty()
+    }
+
+    /// The signs and faults that touch a circuit: what it is told by itself, and places on its way.
+    pub fn of_circuit(&self, id: &CircuitId) -> (Vec<&Told>, Vec<&Fault>) {
+        let signs = self.signs.iter().filter(|told| told.circuits.contains(id)).collect();
+        let likeliest = self.explanations.first().map_or(&[][..], |first| &first.faults);
+        (signs, likeliest.iter().filter(|fault| fault.circuits.contains(id)).collect())
+    }
+}
+
+/// One sign in words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Told {
+    /// The circuits it is about.
+    pub circuits: Vec<CircuitId>,
+    /// What it is.
+    pub text: String,
+    /// What to look at, first things first.
+    pub look: Vec<String>,
+}
+
+/// One set of places that would explain the readings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Explained {
+    /// The places, the one that costs most first.
+    pub faults: Vec<Fault>,
+    /// How likely among the explanations given, from 0 to 1.
+    pub share: f64,
+}
+
+/// An excess on one place: spots that the readings cannot tell apart.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fault {
+    /// The spots, in the order in which to look at them.
+    pub spots: Vec<Spot>,
+    /// The measured circuits whose current passes there.
+    pub circuits: Vec<CircuitId>,
+    /// What it costs on the circuit it costs most, in V.
+    pub costs_v: f64,
+    /// What to look at, first things first.
+    pub look: Vec<String>,
+}
+
+/// A conductor, a fuse in its holder, or a source with its posts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Spot {
+    /// What it is part of.
+    #[serde(flatten)]
+    pub subject: Subject,
+    /// Its name, for people.
+    pub name: String,
+    /// The excess it would have to hold; nothing for a spot that is only named.
+    pub milliohm: Option<f64>,
+    #[serde(skip)]
+    kind: What,
+}
+
+/// What a stretch is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+enum What {
+    Fuse,
+    Jumper,
+    Lead,
+    Return,
+    Feeder,
+    Source,
+}
+
+impl What {
+    /// Where on it to look first. Common practice, no source.
+    fn look(self) -> &'static str {
+        match self {
+            Self::Fuse => {
+                "the fuse in its holder: pull it, look for heat and green on both clips, press it home"
+            }
+            Self::Jumper => "the jumper at the panel: tug both its terminals, tighten the switch and the bar",
+            Self::Lead => "the crimps of the positive wire, at the bar and at the load",
+            Self::Return => "the crimps of the return, its ring on the negative bar first",
+            Self::Feeder => "the lugs of the feeder: tight, clean, crimped all the way round",
+            Self::Source => "the battery\u{2019}s posts, then its charge and its age",
+        }
+    }
+}
+
+/// Judges the readings of a job.
+pub fn diagnose(
+    plan: &Plan,
+    conductors: &Conductors,
+    meter: &Meter<'_>,
+    history: &History,
+    progress: &Progress<'_>,
+) -> Answer {
+    let latest = latest(plan, history, progress);
+    let mut ground = Ground::new(plan, conductors, meter.wired());
+    let rest = ground.wired.solve(|_| false).ok();
+    let taken: Vec<(&Circuit, Taken)> = latest
+        .iter()
+        .filter_map(|(circuit, reading)| {
+            Some((*circuit, ground.taken(meter, circuit, reading, rest.as_ref()?)?))
+        })
+        .collect();
+    let readings: Vec<Taken> = taken.iter().map(|(_, taken)| taken.clone()).collect();
+    let placed = diagnosis::diagnose(&ground.stretches, &readings);
+    let circuits = |stretches: &[usize]| through(&taken, stretches);
+    Answer {
+        readings: readings.len(),
+        signs: diagnosis::signs(&readings).iter().map(|sign| ground.told(sign, &taken)).collect(),
+        explanations: placed
+            .explanations
+            .iter()
+            .map(|one| Explained {
+                share: one.share,
+                faults: one.faults.iter().map(|excess| ground.fault(excess, circuits)).collect(),
+            })
+            .collect(),
+        unseen: placed.unseen.iter().filter_map(|stretch| ground.spots.get(*stretch).cloned()).collect(),
+        without_current: latest
+            .iter()
+            .filter(|(_, reading)| reading.current_a.is_none())
+            .map(|(circuit, _)| circuit.id.clone())
+            .collect(),
+    }
+}
+
+/// The latest reading of each circuit at each of its devices, taken since its wire was last opened.
+fn latest<'a>(
+    plan: &'a Plan,
+    history: &'a History,
+    progress: &Progress<'_>,
+) -> Vec<(&'a Circuit, &'a Reading)> {
+    let mut latest: Vec<(&Circuit, &Reading)> = Vec::new();
+    for circuit in &plan.circuits {
+        let opened = progress.opened(&circuit.id).map(|by| by.moment());
+        let of_this = history.readings.iter().filter(|reading| reading.circuit == circuit.id);
+        for reading in of_this.filter(|reading| opened.is_none_or(|opened| opened < (reading.at, reading.id)))
+        {
+            let same = |(known, read): &&mut (&Circuit, &Reading)| {
+                known.id == circuit.id && read.device == reading.device
+            };
+            match latest.iter_mut().find(same) {
+                Some((_, known)) if (known.at, known.id) < (reading.at, reading.id) => *known = reading,
+                Some(_) => {}
+                None => latest.push((circuit, reading)),
+            }
+        }
+    }
+    latest
+}
+
+/// The circuits whose current passes any of these stretches.
+fn through(taken: &[(&Circuit, Taken)], stretches: &[usize]) -> Vec<CircuitId> {
+    let passes = |taken: &Taken| {
+        [&taken.before, &taken.out, &taken.back]
+            .into_iter()
+            .flatten()
+            .any(|passed| stretches.contains(&passed.stretch))
+    };
+    let mut circuits: Vec<CircuitId> =
+        taken.iter().filter(|(_, taken)| passes(taken)).map(|(circuit, _)| circuit.id.clone()).collect();
+    circuits.dedup();
+    circuits
+}
+
+/// The boat as stretches, found as they are needed.
+struct Ground<'a> {
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    wired: &'a Wired<'a>,
+    supply: Supply<'a>,
+    stretches: Vec<Stretch>,
+    spots: Vec<Spot>,
+    known: HashMap<(What, String), usize>,
+    sources: Vec<&'a PointId>,
+}
+
+impl<'a> Ground<'a> {
+    fn new(plan: &'a Plan, conductors: &'a Conductors, wired: &'a Wired<'a>) -> Self {
+        Self {
+            plan,
+            conductors,
+            wired,
+            supply: Supply::of(plan),
+            stretches: Vec::new(),
+            spots: Vec::new(),
+            known: HashMap::new(),
+            sources: Vec::new(),
+        }
+    }
+
+    /// A reading with its way; `None` where the network has no way or no answer for it.
+    fn taken(
+        &mut self,
+        meter: &Meter<'_>,
+        circuit: &'a Circuit,
+        reading: &Reading,
+        rest: &Solved<'_>,
+    ) -> Option<Taken> {
+        let expected = meter.expect(circuit, reading.device.as_ref())?;
+        let device = circuit.devices.iter().position(|id| *id == expected.device)?;
+        let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
+        let whole = solved.of_circuit(&circuit.id)?.get::<ampere>();
+        let share = |amperes: Option<ElectricCurrent>| amperes.map_or(0.0, |a| a.get::<ampere>() / whole);
+        let (to, back) = (self.supply.to(&circuit.from), self.supply.back(&circuit.r#return));
+        let source = to.source?;
+        let mut before =
+            vec![Passed { stretch: self.source(source), share: share(solved.of_source(source)) }];
+        for feeder in to.shortest.into_iter().chain(back.shortest).flatten() {
+            let wire = self.conductors.of_feeder(&feeder.id)?;
+            let share = share(solved.of_conductor(&wire.id));
+            before.extend(
+                self.fuse(Kind::Feeder, &feeder.id, feeder.protection.as_ref())
+                    .map(|stretch| Passed { stretch, share }),
+            );
+            before.push(Passed { stretch: self.conductor(wire)?, share });
+        }
+        let path = self.conductors.path(circuit, device);
+        let mut passed = |wires: &[&'a Conductor]| -> Option<Vec<Passed>> {
+            let one = |wire: &&'a Conductor| {
+                Some(Passed { stretch: self.conductor(wire)?, share: share(solved.of_conductor(&wire.id)) })
+            };
+            wires.iter().map(one).collect()
+        };
+        let (mut out, back) = (passed(&path.out)?, passed(&path.back)?);
+        let fuse = self.fuse(Kind::Circuit, &circuit.id, circuit.protection.as_ref());
+        out.splice(0..0, fuse.map(|stretch| Passed { stretch, share: 1.0 }));
+        Some(Taken {
+            of: circuit.id.to_string(),
+            supply: self.supply_number(source),
+            rest: rest.at_source(&circuit.id)?,
+            before,
+            out,
+            back,
+            expected: Expected {
+                source: ElectricPotential::new::<volt>(expected.source_v),
+                load: ElectricPotential::new::<volt>(expected.load_v),
+                current: ElectricCurrent::new::<ampere>(expected.current_a),
+                fuse: expected.fuse_a.map(ElectricCurrent::new::<ampere>),
+            },
+            meter: read(reading),
+        })
+    }
+
+    fn supply_number(&mut self, source: &'a PointId) -> usize {
+        let known = self.sources.iter().position(|known| *known == source);
+        known.unwrap_or_else(|| {
+            self.sources.push(source);
+            self.sources.len() - 1
+        })
+    }
+
+    /// The inside of a source with its posts.
+    fn source(&mut self, id: &PointId) -> usize {
+        let point = self.plan.point(id);
+        let internal = point.and_then(|point| match &point.body {
+            Body::Battery(battery) => battery.internal_mohm,
+            Body::Charger(charger) => charger.internal_mohm,
+            _ => None,
+        });
+        let design = ElectricalResistance::new::<milliohm>(internal.map_or(0.0, |given| given.number()));
+        let name = format!("{} and its posts", point.map_or(id.as_str(), |point| point.called()));
+        self.stretch(What::Source, Subject::new(Kind::Point, id), name, design)
+    }
+
+    /// A fuse or breaker in its holder.
+    fn fuse(&mut self, kind: Kind, id: &impl ToString, protection: Option<&Protection>) -> Option<usize> {
+        let protection = protection?;
+        let design = protection.resistance_mohm.map_or(0.0, |given| given.number());
+        let (id, design) = (id.to_string(), ElectricalResistance::new::<milliohm>(design));
+        let name = format!("fuse of {id} in its holder");
+        Some(self.stretch(What::Fuse, Subject::new(kind, id), name, design))
+    }
+
+    fn conductor(&mut self, wire: &Conductor) -> Option<usize> {
+        let what = match (wire.role, wire.polarity) {
+            (Role::Feeder, _) => What::Feeder,
+            (role, _) if role.is_jumper() => What::Jumper,
+            (_, Polarity::Positive) => What::Lead,
+            (_, Polarity::Negative) => What::Return,
+        };
+        let design = self.wired.resistance_of(&wire.id)?;
+        let name = format!("{}, {}", wire.id, wire.way());
+        Some(self.stretch(what, Subject::new(Kind::Conductor, &wire.id), name, design))
+    }
+
+    fn stretch(&mut self, kind: What, subject: Subject, name: String, design: ElectricalResistance) -> usize {
+        let next = self.stretches.len();
+        let number = *self.known.entry((kind, subject.to_string())).or_insert(next);
+        if number == next {
+            self.stretches.push(Stretch { name: name.clone(), design });
+            self.spots.push(Spot { subject, name, milliohm: None, kind });
+        }
+        number
+    }
+
+    fn fault(&self, excess: &diagnosis::Excess, circuits: impl Fn(&[usize]) -> Vec<CircuitId>) -> Fault {
+        let stretches: Vec<usize> = excess.stretches.iter().map(|(stretch, _)| *stretch).collect();
+        let spot = |(stretch, excess): &(usize, f64)| {
+            self.spots.get(*stretch).map(|spot| Spot { milliohm: Some(*excess), ..spot.clone() })
+        };
+        let mut spots: Vec<Spot> = excess.stretches.iter().filter_map(spot).collect();
+        // What can be looked at without opening anything comes first: a fuse is pulled by hand.
+        spots.sort_by_key(|spot| spot.kind);
+        Fault { circuits: circuits(&stretches), costs_v: excess.costs_v, look: looks(&spots), spots }
+    }
+
+    fn told(&self, sign: &Sign, taken: &[(&Circuit, Taken)]) -> Told {
+        let is_of = |circuit: &Circuit| sign.of().contains(&circuit.id.as_str());
+        let mut circuits: Vec<CircuitId> = taken
+            .iter()
+            .filter(|(circuit, _)| is_of(circuit))
+            .map(|(circuit, _)| circuit.id.clone())
+            .collect();
+        circuits.dedup();
+        let on = match sign {
+            Sign::Open { on, .. } => on.as_slice(),
+            _ => &[],
+        };
+        let mut spots: Vec<Spot> =
+            on.iter().filter_map(|stretch| self.spots.get(*stretch).cloned()).collect();
+        spots.sort_by_key(|spot| spot.kind);
+        Told { circuits, text: text(sign, &spots), look: look(sign, &spots) }
+    }
+}
+
+fn read(reading: &Reading) -> diagnosis::Meter {
+    let volts =
+        |read: Option<super::value::MeterV>| read.map(|read| ElectricPotential::new::<volt>(read.number()));
+    let amperes =
+        |read: Option<super::value::MeterA>| read.map(|read| ElectricCurrent::new::<ampere>(read.number()));
+    diagnosis::Meter {
+        source: volts(reading.source_v),
+        load: volts(reading.load_v),
+        current: amperes(reading.current_a),
+        back: reading.return_ohm.map(|read| ElectricalResistance::new::<ohm>(read.number())),
+        load_off: volts(reading.load_off_v),
+        current_off: amperes(reading.current_off_a),
+    }
+}
+
+/// What to look at on a place, each kind once.
+fn looks(spots: &[Spot]) -> Vec<String> {
+    let mut kinds: Vec<What> = spots.iter().map(|spot| spot.kind).collect();
+    kinds.dedup();
+    kinds.into_iter().map(|kind| kind.look().to_owned()).collect()
+}
+
+fn text(sign: &Sign, spots: &[Spot]) -> String {
+    match sign {
+        Sign::Reversed { of, at_source: true } => {
+            format!("{of}: positive and negative are crossed before the circuit begins, in its supply")
+        }
+        Sign::Reversed { of, .. } => format!("{of}: positive and negative are crossed on the circuit"),
+        Sign::Open { of, .. } => {
+            let names: Vec<&str> = spots.iter().map(|spot| spot.name.as_str()).collect();
+            let at = if names.is_empty() { "somewhere on its way".to_owned() } else { names.join(", or ") };
+            format!("{}: nothing arrives, the way is open at {at}", of.join(", "))
+        }
+        Sign::LoadOpen { of } => format!(
+            "{of}: volts arrive and nothing is drawn; with no current a bad joint looks whole, so the wire is not proven"
+        ),
+        Sign::Short { of, current_a } => {
+            format!("{of}: {} A and no volts left: positive and negative touch", figure(*current_a))
+        }
+        Sign::Swapped { of, with } => {
+            format!("{of} draws what {with} should, and {with} what {of} should")
+        }
+        Sign::FedTwice { of, off_v: Some(volts) } => {
+            format!(
+                "{of}: {} V at the load with the circuit off: another circuit feeds it too",
+                figure(*volts)
+            )
+        }
+        Sign::FedTwice { of, off_v: None } => {
+            format!(
+                "{of}: more volts at the load than at the source: another circuit feeds it, or source and load were not read together"
+            )
+        }
+        Sign::DrawsWhenOff { of, current_a } => {
+            format!("{of}: {} A drawn with the circuit off", figure(*current_a))
+        }
+        Sign::DrawsTooMuch { of, current_a, expected_a } => {
+            format!("{of} draws {} A where {} A is expected", figure(*current_a), figure(*expected_a))
+        }
+        Sign::DrawsTooLittle { of, current_a, expected_a } => {
+            format!("{of} draws only {} A where {} A is expected", figure(*current_a), figure(*expected_a))
+        }
+    }
+}
+
+fn look(sign: &Sign, spots: &[Spot]) -> Vec<String> {
+    let say = |texts: &[&str]| texts.iter().map(|text| (*text).to_owned()).collect();
+    match sign {
+        Sign::Open { .. } => looks(spots),
+        Sign::Reversed { at_source: true, .. } => {
+            say(&["the battery\u{2019}s posts", "the feeders of the block and of its negative bar"])
+        }
+        Sign::Reversed { .. } => say(&[
+            "the two wires at the load",
+            "the colours at every join on the way",
+            "the meter\u{2019}s own leads",
+        ]),
+        Sign::LoadOpen { .. } => {
+            say(&["the load\u{2019}s own switch and plug", "the load itself, on a known good supply"])
+        }
+        Sign::Short { .. } => say(&[
+            "switch it off before anything else",
+            "where the wire passes an edge",
+            "the terminals at the load: no loose strand across",
+        ]),
+        Sign::Swapped { .. } => say(&[
+            "the labels of both at the junction bar and at the fuse block",
+            "swap them back, then measure both again",
+        ]),
+        Sign::FedTwice { .. } => say(&[
+            "pull the other fuses one by one until the volts go",
+            "joins where two positives lie under one screw",
+        ]),
+        Sign::DrawsWhenOff { .. } => {
+            say(&["what is wired past the switch", "a memory or standby current that the maker states"])
+        }
+        Sign::DrawsTooMuch { .. } => {
+            say(&["a second load on the same wire", "a motor that binds", "the figure planned for it"])
+        }
+        Sign::DrawsTooLittle { .. } => say(&["whether all its loads are on", "the figure planned for it"]),
+    }
+}

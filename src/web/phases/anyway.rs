@@ -1,0 +1,63 @@
+//! The form that lets one step pass in spite of what keeps it shut, or who let it.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::bench::Bench;
+use super::step::anchor;
+use crate::job::event::Release;
+use crate::job::phase::Phase;
+use crate::job::step::StepKey;
+use crate::shop::role::Action;
+
+/// A step's own release.
+#[derive(Debug, Template)]
+#[template(path = "phases/pass_anyway.html")]
+pub struct PassAnyway {
+    id: String,
+    action: String,
+    back: String,
+    into: Phase,
+    value: String,
+    why: String,
+    may: bool,
+    takes: &'static str,
+    by: Option<Released>,
+}
+
+impl HtmlSafe for PassAnyway {}
+
+#[derive(Debug)]
+struct Released {
+    by: String,
+    at: String,
+    reason: String,
+}
+
+impl PassAnyway {
+    /// The form for a step that `why` keeps shut, on the page at `back`; `takes` is what it takes to release it.
+    pub fn new(
+        bench: &Bench<'_>,
+        step: &StepKey,
+        (why, takes): (String, Action),
+        release: Option<&Release>,
+        back: String,
+    ) -> Self {
+        Self {
+            id: format!("anyway-{}", anchor(step)),
+            action: format!("{}/releases", bench.job.href()),
+            back,
+            into: step.action.phase(),
+            value: format!("{} {step}", Uuid::now_v7()),
+            why,
+            may: bench.frame.may(takes),
+            takes: takes.least().word(),
+            by: release.map(|release| Released {
+                by: release.by.to_string(),
+                at: bench.frame.moment(release.at),
+                reason: release.reason.to_string(),
+            }),
+        }
+    }
+}

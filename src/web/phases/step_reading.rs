@@ -1,0 +1,107 @@
+//! A measurement of one step: the ohms of a check made dead, the volts at first power. One that passes closes
+//! its step as well, so that nobody has to say the same thing twice.
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use uuid::Uuid;
+
+use super::bench::Bench;
+use super::measured::Typed;
+use super::show::{self, Said};
+use super::{once, trial};
+use crate::job::dead::{self, Unit};
+use crate::job::event::{Mark, StepReading, Tick};
+use crate::job::meter::Outcome;
+use crate::job::phase::Phase;
+use crate::job::step::StepKey;
+use crate::store::{self, JobId, step_readings, ticks};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+/// Writes a measurement down, or answers with the test's page and what is wrong.
+pub async fn take(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let (id, tick) = (once::event(&form, "event")?, once::event(&form, "tick")?);
+    let key: StepKey = form.required("step").ok_or(Error::NotFound("step"))?;
+    let job = Opened::load(&app, job).await?;
+    let (Some(step), Some(unit)) = (job.steps.get(&key), dead::unit(key.action)) else {
+        return Err(Error::NotFound("step"));
+    };
+    let back = back::path(form.typed("back")).to_owned();
+    if job.history.step_readings.iter().any(|reading| reading.id == id && reading.step == key) {
+        return Ok(Redirect::to(&back).into_response());
+    }
+    let bench = Bench::new(&frame, &job, String::new());
+    if let Some(shut) = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(key.action)) {
+        let why = format!("{}: {shut}", step.about);
+        return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
+    }
+    let Some(reading) = read(&mut form, unit, id, &key, &viewer, &job, &app) else {
+        let page = trial::page(frame, &job, Said::default(), Typed::of_step(key, form))?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+    };
+    let passes = bench.proof().judge_step(&reading).outcome == Outcome::Pass;
+    let closes = (passes && bench.is_open(&key)).then(|| done(tick, &reading));
+    keep(&app, &viewer, &job, &reading, closes.as_ref()).await?;
+    Ok(Redirect::to(&back).into_response())
+}
+
+fn read(
+    form: &mut Form,
+    unit: Unit,
+    id: Uuid,
+    step: &StepKey,
+    viewer: &Viewer,
+    job: &Opened,
+    app: &AppState,
+) -> Option<StepReading> {
+    let (ohm, v) = match unit {
+        Unit::Ohm => (Some(form.required("ohm")), None),
+        Unit::Volt => (None, Some(form.required("v"))),
+    };
+    form.sound()?;
+    Some(StepReading {
+        id,
+        step: step.clone(),
+        ohm: ohm.flatten(),
+        v: v.flatten(),
+        note: None,
+        by: viewer.name().clone(),
+        at: job.moment(app.now()),
+    })
+}
+
+/// The tick that a measurement which passes makes of itself.
+fn done(id: Uuid, reading: &StepReading) -> Tick {
+    let (step, by, at) = (reading.step.clone(), reading.by.clone(), reading.at);
+    Tick { id, step, mark: Mark::Done, reason: None, by, at }
+}
+
+async fn keep(
+    app: &AppState,
+    viewer: &Viewer,
+    job: &Opened,
+    reading: &StepReading,
+    closes: Option<&Tick>,
+) -> Result<(), Error> {
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    match step_readings::add(&mut write, job.id, reading).await {
+        Ok(_) => {}
+        // The same form, sent twice at once: the other one was quicker.
+        Err(store::Error::EventDiffers(_)) => return Ok(()),
+        Err(error) => return Err(error.into()),
+    }
+    if let Some(tick) = closes {
+        ticks::add(&mut write, job.id, tick).await?;
+    }
+    Ok(write.commit().await?)
+}
