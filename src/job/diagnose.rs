@@ -26,7 +26,7 @@ use crate::trade::diagnosis::{self, Expected, Passed, Sign, Stretch, Taken};
 use crate::trade::working::figure;
 
 /// What the readings of a job come to.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Answer {
     /// How many readings were gone by.
     pub readings: usize,

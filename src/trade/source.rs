@@ -156,6 +156,10 @@ sources! {
     ISO_13297_ENGINE_SPACE = Standard, Memory, "ISO 13297", "annex A, engine-space factors";
     /// Smallest conductors under the ISO rules.
     ISO_10133_7_7 = Standard, Read, "ISO 10133", "clause 7.7";
+    /// How often conductors that nothing carries are supported; under US rules as common practice.
+    ISO_10133_7_3 = Standard, Read, "ISO 10133", "clause 7.3";
+    /// How often battery conductors are supported; under US rules as common practice.
+    ISO_10133_7_4 = Standard, Read, "ISO 10133", "clause 7.4";
     /// Circuits held to a 3 % drop under the ISO rules.
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
     /// How large the protection may be under the ISO rules.

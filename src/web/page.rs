@@ -174,6 +174,10 @@ pub enum Tab {
     Wires,
     /// The labels at the ends of the wires.
     Labels,
+    /// Where a fault is, by the readings.
+    Diagnosis,
+    /// The jumpers of the panels, made on the bench.
+    Bench,
     /// A phase.
     Phase(Phase),
     /// The finished-job report.
@@ -202,6 +206,8 @@ impl Tab {
         Self::Sizing,
         Self::Wires,
         Self::Labels,
+        Self::Bench,
+        Self::Diagnosis,
         Self::Report,
         Self::Log,
     ];
@@ -227,6 +233,8 @@ impl Tab {
             Self::Wires => "Wires",
             Self::Labels => "Labels",
             Self::Phase(phase) => phase.title(),
+            Self::Bench => "Bench list",
+            Self::Diagnosis => "Diagnosis",
             Self::Report => "Report",
             Self::Log => "Log",
         }
@@ -253,6 +261,8 @@ impl Tab {
             Self::Wires => "/wires".to_owned(),
             Self::Labels => "/labels".to_owned(),
             Self::Phase(phase) => format!("/phases/{phase}"),
+            Self::Bench => "/bench".to_owned(),
+            Self::Diagnosis => "/diagnosis".to_owned(),
             Self::Report => "/report".to_owned(),
             Self::Log => "/log".to_owned(),
         }

@@ -53,6 +53,8 @@ const PAGES: &[(&str, &str)] = &[
     ("labels", "/jobs/1/labels"),
     ("wrap labels", "/jobs/1/labels?stock=letter-wrap-7x7&start=10&wires=pulled"),
     ("label rule", "/labels"),
+    ("bench", "/jobs/1/bench"),
+    ("diagnosis", "/jobs/1/diagnosis"),
     ("report", "/jobs/1/report"),
     ("log", "/jobs/1/log"),
 ];

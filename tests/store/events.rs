@@ -27,6 +27,8 @@ fn reading(id: u128) -> Reading {
         load_v: None,
         current_a: None,
         return_ohm: None,
+        load_off_v: None,
+        current_off_a: None,
         note: None,
         by: "Ana".parse().unwrap(),
         at: at(61),

@@ -58,6 +58,8 @@ pub fn all_done(plan: &Plan) -> History {
         load_v: Some(load.try_into().unwrap()),
         current_a: Some(current.try_into().unwrap()),
         return_ohm: None,
+        load_off_v: None,
+        current_off_a: None,
         note: None,
         by: "Ana".parse().unwrap(),
         at: "2026-05-04T10:00:00Z".parse().unwrap(),

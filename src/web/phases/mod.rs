@@ -1,7 +1,8 @@
 //! The pages of the work: one for each phase, in the order of work, and what is sent from them.
 //!
 //! [`show`] draws a phase, [`trial`] the power-up test, stage by stage, with its readings; [`tick`],
-//! [`release`], [`reading`] and [`step_reading`] take what is sent. What is refused is answered with the same page and the reason on top, so
+//! [`release`], [`reading`] and [`step_reading`] take what is sent; [`diagnosis`] tells where
+//! the readings look for a fault. What is refused is answered with the same page and the reason on top, so
 //! that nobody loses the place where they stood.
 
 mod anyway;
@@ -12,6 +13,8 @@ mod measured;
 pub mod once;
 mod proof;
 
+pub mod bench_list;
+pub mod diagnosis;
 pub mod reading;
 pub mod release;
 pub mod show;

@@ -15,11 +15,14 @@ use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
 use crate::job::point;
 use crate::job::progress::Count;
+use crate::job::subject::Kind;
+use crate::job::tie::Counts;
 use crate::store::JobId;
 use crate::web::form::Form;
 use crate::web::hand::tally::TallyPiece;
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -30,6 +33,9 @@ struct Page {
     groups: Vec<Group>,
     panels: Vec<Drawing>,
     tally: Option<TallyPiece>,
+    /// What tying the whole boat down takes, with how the supports were counted.
+    takes: Vec<String>,
+    supports: Option<WorkingPiece>,
 }
 
 /// What stands on top of every phase.
@@ -140,7 +146,10 @@ fn page(
     let groups = thing::groups(&bench, phase);
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
-    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels, tally })
+    let counts = (phase == Phase::TieDown).then(|| Counts::whole(&job.plan, &job.report.routes));
+    let takes = counts.as_ref().map_or_else(Vec::new, |counts| thing::takes(job, counts));
+    let supports = counts.map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
+    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels, tally, takes, supports })
 }
 
 /// The sheet of a phase, titled by it.

@@ -7,13 +7,19 @@ use crate::job::phase::Phase;
 use crate::job::plan::Plan;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
+use crate::job::tie::Counts;
+use crate::job::value::PlaceId;
 use crate::job::wiring::Of;
 use crate::web::circuit::wires;
 use crate::web::hand::fitting;
 use crate::web::job::Opened;
 use crate::web::piece::sheet_of;
 
+use super::anyway::PassAnyway;
+use super::bench::released;
+use super::step::anchor;
 use super::{Bench, StepPiece};
+use crate::shop::role::Action;
 
 /// Things that are done together.
 #[derive(Debug)]
@@ -43,6 +49,8 @@ pub struct Thing {
     pub notes: Vec<String>,
     /// What is done to it.
     pub steps: Vec<StepPiece>,
+    /// The form that lets it be tied before all that run in it are proven, or who did.
+    pub anyway: Option<PassAnyway>,
 }
 
 impl Group {
@@ -85,6 +93,7 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> Thing {
         href: href(job, subject),
         notes: notes(bench, first),
         steps: steps.iter().map(|step| bench.step(step)).collect(),
+        anyway: tied_anyway(bench, first),
     }
 }
 
@@ -173,7 +182,7 @@ fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
         Kind::Conductor => run_notes(bench, id),
         Kind::End => end_notes(job, id),
         Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
-        Kind::Circuit | Kind::Feeder => proven(bench, step),
+        Kind::Circuit | Kind::Feeder => tying(bench, step),
         _ => Vec::new(),
     }
 }
@@ -208,12 +217,48 @@ fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
     Some(format!("{} {}", circuit.id, circuit.name))
 }
 
-/// What a run waits for before it may be tied.
-fn proven(bench: &Bench<'_>, step: &Step) -> Vec<String> {
+/// What a run waits for before it may be tied, and what tying it takes.
+fn tying(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     let waits: Vec<String> = bench.progress.shut_by(step).iter().map(ToString::to_string).collect();
-    match waits.len() {
-        0 => vec!["Proven".to_owned()],
-        1..=6 => vec![format!("Not proven yet: {}", waits.join(", "))],
-        many => vec![format!("Not proven yet: {} and {} more", waits[..5].join(", "), many - 5)],
+    let proven = match waits.len() {
+        0 => "Proven".to_owned(),
+        1..=6 => format!("Not proven yet: {}", waits.join(", ")),
+        many => format!("Not proven yet: {} and {} more", waits[..5].join(", "), many - 5),
+    };
+    let job = bench.job;
+    let counts = Counts::of(&job.plan, &job.report.routes, &step.key.subject);
+    std::iter::once(proven).chain(takes(job, &counts)).collect()
+}
+
+/// Counts in words, each with what it is for.
+pub fn takes(job: &Opened, counts: &Counts) -> Vec<String> {
+    let name =
+        |id: &PlaceId| job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string());
+    let loops: Vec<String> = counts.drip_loops.iter().map(name).collect();
+    let open: Vec<&str> = counts.unmeasured.iter().map(|id| id.as_str()).collect();
+    let said = |count: usize, text: &str| (count > 0).then(|| format!("{count} {text}"));
+    let parts = [
+        said(counts.supports, "supports along the gunwale"),
+        said(counts.guards, "edges guarded from chafe"),
+        said(counts.reliefs, "strain reliefs"),
+        (!loops.is_empty()).then(|| format!("drip loop at {}", loops.join(", "))),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    let sum = (!parts.is_empty()).then(|| parts.join("; "));
+    let unknown =
+        (!open.is_empty()).then(|| format!("length not known, supports not counted: {}", open.join(", ")));
+    sum.into_iter().chain(unknown).collect()
+}
+
+/// The release of a run that is not proven yet.
+fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
+    let waits = bench.progress.shut_by(step);
+    if waits.is_empty() || bench.shut_gate(Phase::TieDown).is_some() {
+        return None;
     }
+    let key = &step.key;
+    let release = released(&bench.job.history, Phase::TieDown, &key.to_string());
+    let back = format!("{}/phases/{}#{}", bench.job.href(), Phase::TieDown, anchor(key));
+    let why = "What is tied has to be cut open to be mended.".to_owned();
+    Some(PassAnyway::new(bench, key, (why, Action::Release), release, back))
 }

@@ -5,6 +5,7 @@ use axum::response::Html;
 
 use super::anyway::PassAnyway;
 use super::bench::Bench;
+use super::diagnosis;
 use super::measured::{Measured, Typed};
 use super::proof::{released, test_of};
 use super::show::{Head, Said, sheet};
@@ -25,6 +26,7 @@ struct Page {
     stages: Vec<StagePiece>,
     shut: Option<String>,
     trials: Vec<Trial>,
+    diagnosis: String,
 }
 
 /// One circuit under test.
@@ -36,6 +38,8 @@ struct Trial {
     step: StepPiece,
     measured: Measured,
     pass_anyway: Option<PassAnyway>,
+    /// Where the fault is, by all readings together, where it did not pass.
+    fault: Vec<String>,
 }
 
 /// What was measured of a circuit, and the form to measure it again, for the circuit's own page.
@@ -51,6 +55,7 @@ pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<
     let head = Head::new(&bench, Phase::PowerUpTest, said.release, said.refusal);
     let is_open = |circuit: &&Circuit| bench.is_open(&test_of(circuit));
     let next = job.plan.circuits.iter().find(is_open).map(|circuit| &circuit.id);
+    let answer = diagnosis::answer(&bench);
     let mut trials = Vec::with_capacity(job.plan.circuits.len());
     for circuit in &job.plan.circuits {
         let Some(step) = job.steps.get(&test_of(circuit)) else { continue };
@@ -63,11 +68,24 @@ pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<
             href: format!("{}/circuits/{}", job.href(), circuit.id),
             step: bench.step(step),
             measured: Measured::new(&bench, circuit, back.clone(), form, is_next),
+            fault: match bench.progress.is_proven(&circuit.id) {
+                true => Vec::new(),
+                false => {
+                    answer.as_ref().map_or_else(Vec::new, |answer| diagnosis::in_short(answer, &circuit.id))
+                }
+            },
             pass_anyway: pass_anyway(&bench, circuit, back),
         });
     }
     let (stages, shut) = (stage::pieces(&bench, &typed), stage::circuits_shut(&bench));
-    html(&Page { sheet: sheet(frame.clone(), job, Phase::PowerUpTest), head, stages, shut, trials })
+    html(&Page {
+        sheet: sheet(frame.clone(), job, Phase::PowerUpTest),
+        head,
+        stages,
+        shut,
+        trials,
+        diagnosis: format!("{}/diagnosis", job.href()),
+    })
 }
 
 fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<PassAnyway> {

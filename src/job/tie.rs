@@ -1,0 +1,126 @@
+//! What tying down takes: supports by spacing, guards at edges, drip loops, strain reliefs.
+//!
+//! Counted run by run for whoever ties it, and for the whole boat for the materials, where runs that share a
+//! passage share its supports. A tube or a tray carries its wires (ISO 10133, 7.3), so supports are counted
+//! along gunwales only; every hole and every mouth of a tube is an edge. Drip loops, edges and strain reliefs
+//! are common practice, no source.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::plan::{PassageKind, Plan};
+use super::routing::{RoutesReport, RunReport};
+use super::subject::{Kind, Subject};
+use super::value::{PassageId, PlaceId};
+use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
+use crate::trade::working::{Working, figure};
+
+/// Conductors that nothing carries are supported at least so often, in m.
+const EVERY_M: f64 = 0.45;
+/// Battery conductors are supported at least so often, in m.
+const BATTERY_EVERY_M: f64 = 0.30;
+
+/// What a run, or the whole boat, takes to be tied down.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Counts {
+    /// Clamps or ties on a mount.
+    pub supports: usize,
+    /// Grommets or sleeves where a wire passes an edge.
+    pub guards: usize,
+    /// Places where a loop has to hang before the terminal.
+    pub drip_loops: BTreeSet<PlaceId>,
+    /// Clamps next to terminals, so that no pull reaches a crimp.
+    pub reliefs: usize,
+    /// Gunwales of unknown length, on which no support is counted.
+    pub unmeasured: BTreeSet<PassageId>,
+}
+
+impl Counts {
+    /// What a circuit or feeder takes.
+    pub fn of(plan: &Plan, routes: &RoutesReport, subject: &Subject) -> Self {
+        let mut counts = Self::default();
+        for (_, run) in routes.of(subject) {
+            for id in &run.passages {
+                counts.passage(plan, routes, id, every(subject.kind));
+            }
+            counts.ends(plan, run);
+        }
+        counts
+    }
+
+    /// What the whole boat takes.
+    pub fn whole(plan: &Plan, routes: &RoutesReport) -> Self {
+        let mut counts = Self::default();
+        let carries_battery = |id: &PassageId| {
+            routes.runs.values().any(|run| run.subject.kind == Kind::Feeder && run.passages.contains(id))
+        };
+        for (id, passage) in &routes.passages {
+            if !passage.runs.is_empty() || !passage.cables.is_empty() {
+                let every = if carries_battery(id) { BATTERY_EVERY_M } else { EVERY_M };
+                counts.passage(plan, routes, id, every);
+            }
+        }
+        routes.runs.values().for_each(|run| counts.ends(plan, run));
+        counts
+    }
+
+    fn passage(&mut self, plan: &Plan, routes: &RoutesReport, id: &PassageId, every: f64) {
+        let kind = plan.passages.iter().find(|passage| passage.id == *id).map(|passage| passage.kind);
+        match kind {
+            Some(PassageKind::Gunwale) => {
+                match routes.passages.get(id).and_then(|passage| passage.length_m) {
+                    Some(length) => self.supports += along(length, every),
+                    None => drop(self.unmeasured.insert(id.clone())),
+                }
+            }
+            Some(PassageKind::Bulkhead) => self.guards += 1,
+            Some(PassageKind::Tube) => self.guards += 2,
+            Some(PassageKind::Tray) | None => {}
+        }
+    }
+
+    fn ends(&mut self, plan: &Plan, run: &RunReport) {
+        let wet = |id: &&PlaceId| plan.place(id).is_some_and(|place| place.wet || place.engine_space);
+        self.drip_loops.extend(run.between.iter().filter(wet).cloned());
+        self.reliefs += run.between.len();
+    }
+
+    /// Why so many supports, for runs of this kind.
+    pub fn working(&self, kind: Kind) -> Working {
+        let every = every(kind);
+        Working {
+            what: "supports along open runs",
+            formula: "for each gunwale on its way: length / spacing, rounded up",
+            numbers: format!("every {} m", figure(every)),
+            result: self.supports.to_string(),
+            source: if kind == Kind::Feeder { &ISO_10133_7_4 } else { &ISO_10133_7_3 },
+        }
+    }
+}
+
+/// How often runs of a kind are supported, in m.
+fn every(kind: Kind) -> f64 {
+    if kind == Kind::Feeder { BATTERY_EVERY_M } else { EVERY_M }
+}
+
+/// How many supports stand along a length, so that no two are further apart than `every`.
+fn along(length: f64, every: f64) -> usize {
+    // A thousandth is let go: a length typed in feet is never a round number of metres.
+    let count = (length / every - 1e-3).ceil().max(0.0);
+    // A boat is no longer than some hundreds of supports.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let count = count as usize;
+    count
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn supports_stand_no_further_apart_than_the_rule_has_it() {
+        assert_eq!([0.0, 0.3, 0.45, 0.46, 2.6].map(|length| along(length, EVERY_M)), [0, 1, 1, 2, 6]);
+        assert_eq!(along(0.9, BATTERY_EVERY_M), 3);
+    }
+}

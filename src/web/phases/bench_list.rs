@@ -1,0 +1,260 @@
+//! The bench list: the jumpers of each panel in the order they are made, and what is left for the boat.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use uom::si::length::meter;
+
+use super::bench::Bench;
+use crate::drawing::wire::Wire;
+use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
+use crate::job::plan::{Circuit, ConductorOverride};
+use crate::job::point::Body;
+use crate::job::step::{Action as Done, StepKey};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::LengthM;
+use crate::job::wiring::Conductor;
+use crate::shop::role::Action;
+use crate::store::{JobId, circuits};
+use crate::trade::terminal::{self, Barrel};
+use crate::web::circuit::wires;
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "phases/bench_list.html")]
+struct Page {
+    sheet: Sheet,
+    panels: Vec<Panel>,
+    form: Form,
+    unit: LengthUnit,
+    may: bool,
+    action: String,
+}
+
+impl Page {
+    fn unit(&self) -> LengthUnit {
+        self.unit
+    }
+}
+
+/// One panel with what is made for it.
+#[derive(Debug)]
+struct Panel {
+    id: String,
+    name: String,
+    rows: Vec<Row>,
+    cut: Vec<String>,
+    land: Vec<Landed>,
+    feeders: Vec<(String, String)>,
+    returns: String,
+}
+
+/// One jumper.
+#[derive(Debug)]
+struct Row {
+    number: usize,
+    side: &'static str,
+    id: String,
+    href: String,
+    wire: Wire,
+    words: String,
+    circuit: String,
+    way: String,
+    labels: [String; 2],
+    length: Option<String>,
+    terminals: String,
+    done: bool,
+}
+
+/// An end of the boat's own wires, to be landed once the panel is in.
+#[derive(Debug)]
+struct Landed {
+    end: String,
+    href: String,
+    words: String,
+    done: bool,
+}
+
+/// The bench list of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    page(frame, &job, Form::default())
+}
+
+/// Keeps a measured length for every jumper of a kind that has none of its own.
+pub async fn measure(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let unit = frame.length_unit();
+    let feed: Option<LengthM> = form.length("feed_m", unit);
+    let load: Option<LengthM> = form.length("load_m", unit);
+    if feed.is_none() && load.is_none() && form.errors().is_empty() {
+        form.refuse("feed_m", "Nothing was measured: give at least one length.");
+    }
+    if form.sound().is_none() {
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
+    }
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    for circuit in changed(&job, feed, load) {
+        let held = circuits::get(&mut write, job.id, &circuit.id).await?;
+        circuits::update(&mut write, job.id, &circuit, held.version).await?;
+    }
+    write.commit().await?;
+    Ok(Redirect::to(&format!("{}/bench", job.href())).into_response())
+}
+
+/// The circuits with the measured lengths on those of their jumpers that had none.
+fn changed(job: &Opened, feed: Option<LengthM>, load: Option<LengthM>) -> Vec<Circuit> {
+    let lists = jumpers::lists(&job.plan, &job.conductors, Master::default());
+    let mut changed: Vec<Circuit> = Vec::new();
+    for jumper in lists.iter().flat_map(|list| &list.jumpers).filter(|jumper| !jumper.wire.measured) {
+        let length = if jumper.side == Side::Feed { feed } else { load };
+        let Some(length_m) = length else { continue };
+        let at = changed.iter().position(|circuit| circuit.id == jumper.circuit.id).unwrap_or_else(|| {
+            changed.push(jumper.circuit.clone());
+            changed.len() - 1
+        });
+        give(&mut changed[at], jumper.wire, length_m);
+    }
+    changed
+}
+
+fn give(circuit: &mut Circuit, wire: &Conductor, length_m: LengthM) {
+    let names = |given: &ConductorOverride| {
+        given.from.as_str() == wire.from.id() && given.to.as_str() == wire.to.id()
+    };
+    if let Some(given) = circuit.conductors.iter_mut().find(|given| names(given)) {
+        given.length_m = Some(length_m);
+        return;
+    }
+    // An id is always a name: shorter, and of fewer characters.
+    let (Ok(from), Ok(to)) = (wire.from.id().parse(), wire.to.id().parse()) else { return };
+    circuit.conductors.push(ConductorOverride { from, to, length_m: Some(length_m), size: None });
+}
+
+fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
+    let bench = Bench::new(&frame, job, format!("{}/bench", job.href()));
+    let lists = jumpers::lists(&job.plan, &job.conductors, Master::default());
+    let page = Page {
+        panels: lists.iter().map(|list| panel(&bench, list)).collect(),
+        unit: frame.length_unit(),
+        may: frame.may(Action::Plan),
+        action: format!("{}/bench", job.href()),
+        form,
+        sheet: job.sheet(frame.clone(), Tab::Bench),
+    };
+    html(&page)
+}
+
+fn panel(bench: &Bench<'_>, list: &BenchList<'_>) -> Panel {
+    let job = bench.job;
+    let Left { land, feeders, returns } = &list.left;
+    let feeder = |id: &&crate::job::value::FeederId| {
+        let way = job
+            .plan
+            .feeder(id)
+            .map_or_else(String::new, |feeder| format!("{} \u{2192} {}", feeder.from, feeder.to));
+        (format!("{}/feeders/{id}", job.href()), format!("{id}, {way}"))
+    };
+    Panel {
+        id: list.panel.to_string(),
+        name: job
+            .plan
+            .point(list.panel)
+            .map_or_else(|| list.panel.to_string(), |point| point.called().to_owned()),
+        rows: list.jumpers.iter().zip(1..).map(|(jumper, number)| row(bench, jumper, number)).collect(),
+        cut: cut(bench, list),
+        land: land.iter().map(|(end, wire)| landed(bench, &end.id, wire)).collect(),
+        feeders: feeders.iter().map(feeder).collect(),
+        returns: returns.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
+    }
+}
+
+fn row(bench: &Bench<'_>, jumper: &Jumper<'_>, number: usize) -> Row {
+    let (job, wire) = (bench.job, jumper.wire);
+    let labels = wire.ends().map(|end| end.id);
+    Row {
+        number,
+        side: if jumper.side == Side::Feed { "feed" } else { "load" },
+        id: wire.id.to_string(),
+        href: format!("{}/wires/{}", job.href(), wire.id),
+        wire: wires::drawn(job, wire, [&labels[0], &labels[1]]),
+        words: wires::words(job, wire),
+        circuit: format!("{} {}, {}", jumper.circuit.id, jumper.circuit.name, label(job, jumper)),
+        way: wires::way(&job.plan, wire),
+        length: jumper.cut.map(|length| bench.frame.length_unit().said(length.get::<meter>())),
+        terminals: terminals(job, wire),
+        done: labels.iter().all(|end| is_terminated(bench, end)),
+        labels,
+    }
+}
+
+/// The position by its label.
+fn label(job: &Opened, jumper: &Jumper<'_>) -> String {
+    let at = jumper.circuit.switch.as_ref();
+    let panel = at.and_then(|at| job.plan.point(&at.panel)).and_then(|point| match &point.body {
+        Body::SwitchPanel(panel) => panel.positions.get(usize::from(jumper.position).checked_sub(1)?),
+        _ => None,
+    });
+    panel.map_or_else(
+        || jumper.position.to_string(),
+        |position| format!("{} {}", jumper.position, position.label),
+    )
+}
+
+/// What is crimped on both ends.
+fn terminals(job: &Opened, wire: &Conductor) -> String {
+    let Some(size) = wires::size_of(job, wire) else { return "size to choose first".to_owned() };
+    let tube = terminal::heat_shrink(size)
+        .map(|tube| format!(", heat shrink {} mm", tube.get::<uom::si::length::millimeter>()));
+    format!("2 x {}{}", Barrel::of(size).words(), tube.unwrap_or_default())
+}
+
+fn is_terminated(bench: &Bench<'_>, end: &str) -> bool {
+    !bench.is_open(&StepKey { subject: Subject::new(Kind::End, end), action: Done::Terminate })
+}
+
+fn landed(bench: &Bench<'_>, end: &str, wire: &Conductor) -> Landed {
+    Landed {
+        end: end.to_owned(),
+        href: format!("{}/wires/{}", bench.job.href(), wire.id),
+        words: wires::words(bench.job, wire),
+        done: is_terminated(bench, end),
+    }
+}
+
+/// How much of which wire the panel takes, as it is drawn off the spool.
+fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<String> {
+    let mut sums: Vec<(String, usize, Option<f64>)> = Vec::new();
+    for jumper in &list.jumpers {
+        let words = wires::words(bench.job, jumper.wire);
+        let metres = jumper.cut.map(|length| length.get::<meter>());
+        match sums.iter_mut().find(|(known, ..)| *known == words) {
+            Some((_, count, sum)) => {
+                (*count, *sum) = (*count + 1, sum.zip(metres).map(|(sum, one)| sum + one))
+            }
+            None => sums.push((words, 1, metres)),
+        }
+    }
+    let said = |(words, count, sum): (String, usize, Option<f64>)| {
+        let sum =
+            sum.map_or_else(|| "not all measured yet".to_owned(), |sum| bench.frame.length_unit().said(sum));
+        format!("{words}: {count} pieces, {sum}")
+    };
+    sums.into_iter().map(said).collect()
+}

@@ -1,0 +1,249 @@
+//! What the readings come to: the likeliest place of a fault, what to look at first, and what was mended.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use uuid::Uuid;
+
+use super::bench::Bench;
+use super::once;
+use crate::job::diagnose::{Answer, Explained, Fault, Spot, Told, diagnose};
+use crate::job::event::Repair;
+use crate::job::value::CircuitId;
+use crate::shop::role::Action;
+use crate::store::{self, JobId, repairs};
+use crate::web::form::{Form, capital};
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::sheet_of;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error, back};
+
+#[derive(Template)]
+#[template(path = "phases/diagnosis.html")]
+struct Page {
+    sheet: Sheet,
+    lead: String,
+    signs: Vec<Sign>,
+    explanations: Vec<Explanation>,
+    unseen: Vec<String>,
+    without_current: Vec<Linked>,
+    mended: Vec<Mended>,
+    circuits: Vec<(String, String)>,
+    form: Form,
+    event: Uuid,
+    action: String,
+    may: bool,
+}
+
+/// A circuit with the way to its sheet.
+#[derive(Debug)]
+struct Linked {
+    id: String,
+    href: String,
+}
+
+/// What needs no arithmetic.
+#[derive(Debug)]
+struct Sign {
+    text: String,
+    circuits: Vec<Linked>,
+    look: Vec<String>,
+}
+
+/// One set of places.
+#[derive(Debug)]
+struct Explanation {
+    number: usize,
+    share: String,
+    faults: Vec<Place>,
+}
+
+/// One place with its excess.
+#[derive(Debug)]
+struct Place {
+    spots: Vec<(String, Option<String>, String)>,
+    circuits: Vec<Linked>,
+    costs: String,
+    look: Vec<String>,
+}
+
+/// A fault that was put right.
+#[derive(Debug)]
+struct Mended {
+    circuit: Linked,
+    place: String,
+    found: String,
+    by: String,
+    at: String,
+}
+
+/// The diagnosis of a job.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    page(frame, &job, Form::default())
+}
+
+/// Writes down what was found and mended, or answers with the page and what is wrong.
+pub async fn mend(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let id = once::event(&form, "event")?;
+    let job = Opened::load(&app, job).await?;
+    let back = back::path(form.typed("back")).to_owned();
+    if job.history.repairs.iter().any(|repair| repair.id == id) {
+        return Ok(Redirect::to(&back).into_response());
+    }
+    let circuit: Option<CircuitId> = form.required("circuit");
+    let place = form.required("where");
+    let found = form.required("found");
+    if circuit.as_ref().is_some_and(|id| job.plan.circuit(id).is_none()) {
+        form.refuse("circuit", "Choose one of this job\u{2019}s circuits.");
+    }
+    let (Some(()), Some(circuit), Some(r#where), Some(found)) = (form.sound(), circuit, place, found) else {
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
+    };
+    let (by, at) = (viewer.name().clone(), job.moment(app.now()));
+    keep(&app, &viewer, job.id, &Repair { id, circuit, r#where, found, by, at }).await?;
+    Ok(Redirect::to(&back).into_response())
+}
+
+async fn keep(app: &AppState, viewer: &Viewer, job: JobId, repair: &Repair) -> Result<(), Error> {
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    match repairs::add(&mut write, job, repair).await {
+        Ok(_) => Ok(write.commit().await?),
+        // The same form, sent twice at once: the other one was quicker.
+        Err(store::Error::EventDiffers(_)) => Ok(()),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// What a job's readings come to; `None`: its network cannot be laid out.
+pub fn answer(bench: &Bench<'_>) -> Option<Answer> {
+    let job = bench.job;
+    let meter = bench.proof().meter()?;
+    Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.progress))
+}
+
+/// What an answer says of one circuit, in short.
+pub fn in_short(answer: &Answer, circuit: &CircuitId) -> Vec<String> {
+    let (signs, faults) = answer.of_circuit(circuit);
+    let signs = signs.into_iter().map(|told| format!("{}.", capital(&told.text)));
+    let faults = faults.into_iter().map(|fault| {
+        let most = fault.spots.iter().filter_map(|spot| spot.milliohm).fold(0.0, f64::max);
+        let names: Vec<&str> = fault.spots.iter().map(|spot| spot.name.as_str()).take(2).collect();
+        let more = fault.spots.len().saturating_sub(2);
+        let more = if more > 0 { format!(" or {more} more") } else { String::new() };
+        format!(
+            "About {most:.0} m\u{3a9} too much at {}{more}: {} first.",
+            names.join(" or "),
+            fault.look.first().map_or("look", String::as_str)
+        )
+    });
+    signs.chain(faults).collect()
+}
+
+fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
+    let bench = Bench::new(&frame, job, format!("{}/diagnosis", job.href()));
+    let answer = answer(&bench);
+    let lead = lead(answer.as_ref());
+    let answer = answer.unwrap_or_default();
+    let mut mended: Vec<&Repair> = job.history.repairs.iter().collect();
+    mended.sort_by_key(|repair| std::cmp::Reverse((repair.at, repair.id)));
+    let page = Page {
+        lead,
+        signs: answer.signs.iter().map(|told| sign(job, told)).collect(),
+        explanations: answer
+            .explanations
+            .iter()
+            .zip(1..)
+            .map(|(one, number)| explanation(job, one, number))
+            .collect(),
+        unseen: answer.unseen.iter().map(|spot| spot.name.clone()).collect(),
+        without_current: answer.without_current.iter().map(|id| linked(job, id)).collect(),
+        mended: mended.into_iter().map(|repair| shown(&frame, job, repair)).collect(),
+        circuits: job
+            .plan
+            .circuits
+            .iter()
+            .map(|one| (one.id.to_string(), format!("{} {}", one.id, one.name)))
+            .collect(),
+        form,
+        event: Uuid::now_v7(),
+        action: format!("{}/repairs", job.href()),
+        may: frame.may(Action::Tick),
+        sheet: job.sheet(frame.clone(), Tab::Diagnosis),
+    };
+    html(&page)
+}
+
+fn lead(answer: Option<&Answer>) -> String {
+    match answer {
+        None => "The network cannot be laid out: the findings say why. Nothing can be placed without it.".to_owned(),
+        Some(answer) if answer.readings == 0 => {
+            "No reading yet. Measure circuits in the power-up test: the more of them share a feeder or a ground, the nearer a fault can be placed.".to_owned()
+        }
+        Some(answer) if answer.is_clear() => {
+            format!("{} readings, and none of them is amiss beyond what a meter may be off.", answer.readings)
+        }
+        Some(answer) => format!("From {} readings, the latest at each load since its wire was last opened.", answer.readings),
+    }
+}
+
+fn linked(job: &Opened, id: &CircuitId) -> Linked {
+    Linked { id: id.to_string(), href: format!("{}/circuits/{id}", job.href()) }
+}
+
+fn sign(job: &Opened, told: &Told) -> Sign {
+    Sign {
+        text: capital(&told.text),
+        circuits: told.circuits.iter().map(|id| linked(job, id)).collect(),
+        look: told.look.iter().map(|text| capital(text)).collect(),
+    }
+}
+
+fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
+    let percent = 100.0 * one.share;
+    let share = if percent < 1.0 { "less than 1 %".to_owned() } else { format!("{percent:.0} %") };
+    Explanation { number, share, faults: one.faults.iter().map(|fault| place(job, fault)).collect() }
+}
+
+fn place(job: &Opened, fault: &Fault) -> Place {
+    Place {
+        spots: fault.spots.iter().map(|spot| named(job, spot)).collect(),
+        circuits: fault.circuits.iter().map(|id| linked(job, id)).collect(),
+        costs: format!("{:.1} V", fault.costs_v),
+        look: fault.look.iter().map(|text| capital(text)).collect(),
+    }
+}
+
+fn named(job: &Opened, spot: &Spot) -> (String, Option<String>, String) {
+    let href = match sheet_of(&spot.subject) {
+        Some(path) => Some(format!("{}{path}", job.href())),
+        None => job.conductors.get(&spot.subject.id).map(|wire| match &wire.of {
+            crate::job::wiring::Of::Circuit(id) => format!("{}/circuits/{id}", job.href()),
+            crate::job::wiring::Of::Feeder(id) => format!("{}/feeders/{id}", job.href()),
+        }),
+    };
+    let ohms = spot.milliohm.map_or_else(String::new, |excess| format!("{excess:.0} m\u{3a9}"));
+    (capital(&spot.name), href, ohms)
+}
+
+fn shown(frame: &Frame, job: &Opened, repair: &Repair) -> Mended {
+    Mended {
+        circuit: linked(job, &repair.circuit),
+        place: repair.r#where.to_string(),
+        found: repair.found.to_string(),
+        by: repair.by.to_string(),
+        at: frame.moment(repair.at),
+    }
+}
