@@ -2,6 +2,7 @@
 //!
 //! A drawing says nothing that a table does not say as well.
 
+pub mod board;
 pub mod boat_plan;
 pub mod chart;
 pub mod label_sheet;

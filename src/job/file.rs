@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use thiserror::Error;
 
+use super::board::Board;
 use super::event::History;
 use super::fault::{self, Fault};
 use super::plan::{Boat, Circuit, Device, Feeder, Head, Mode, Owner, Passage, Place, Plan, Removal};
@@ -133,6 +134,9 @@ struct Document {
     /// Ways between two places that wire can take.
     #[serde(default)]
     passages: Vec<Passage>,
+    /// Flat areas that devices and points are mounted on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    boards: Vec<Board>,
     /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
     #[serde(default)]
     points: Vec<Point>,
@@ -206,6 +210,7 @@ impl From<Document> for JobFile {
             owner,
             places,
             passages,
+            boards,
             points,
             feeders,
             devices,
@@ -214,16 +219,40 @@ impl From<Document> for JobFile {
             removals,
             history,
         } = document;
-        let plan =
-            Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes, removals };
+        let plan = Plan {
+            job,
+            boat,
+            owner,
+            places,
+            passages,
+            boards,
+            points,
+            feeders,
+            devices,
+            circuits,
+            modes,
+            removals,
+        };
         Self { plan, history }
     }
 }
 
 impl From<JobFile> for Document {
     fn from(JobFile { plan, history }: JobFile) -> Self {
-        let Plan { job, boat, owner, places, passages, points, feeders, devices, circuits, modes, removals } =
-            plan;
+        let Plan {
+            job,
+            boat,
+            owner,
+            places,
+            passages,
+            boards,
+            points,
+            feeders,
+            devices,
+            circuits,
+            modes,
+            removals,
+        } = plan;
         Self {
             format: Format,
             job,
@@ -231,6 +260,7 @@ impl From<JobFile> for Document {
             owner,
             places,
             passages,
+            boards,
             points,
             feeders,
             devices,

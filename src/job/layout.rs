@@ -41,6 +41,14 @@ pub fn along_the_hull(one: &Spot, other: &Spot) -> f64 {
     along + across + up
 }
 
+/// How far two spots are apart in a straight line, in metres. A height that is not known counts as none.
+pub fn straight(one: &Spot, other: &Spot) -> f64 {
+    let along = one.ahead_m.number() - other.ahead_m.number();
+    let across = one.starboard_m.number() - other.starboard_m.number();
+    let up = one.up_m.zip(other.up_m).map_or(0.0, |(one, other)| one.number() - other.number());
+    along.hypot(across).hypot(up)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

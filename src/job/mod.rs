@@ -4,6 +4,7 @@
 //! floor is derived from the two, without clock, database or web. [`file::JobFile`] is both as one
 //! document.
 
+pub mod board;
 pub mod check;
 pub mod colour;
 pub mod dead;

@@ -7,11 +7,12 @@ use jiff::civil::Date;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::board::{Board, Footprint, Mounting};
 use super::load::Load;
 use super::point::Point;
 use super::termination::Join;
 use super::value::{
-    AheadM, AmbientC, BeamM, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
+    AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CircuitId, CurrentA, DeviceId, DropPct, FeederId, Hours,
     InsulationC, InterruptA, Label, LengthM, Milliohm, ModeId, Money, Name, NominalV, PassageId, PlaceId,
     PointId, Prose, RatingA, RemovalId, Seconds, Share, SizeMm, SpeedKn, StarboardM, TabMm, UpM, WastePct,
 };
@@ -36,6 +37,8 @@ pub struct Plan {
     pub places: Vec<Place>,
     /// Ways between two places that wire can take.
     pub passages: Vec<Passage>,
+    /// Flat areas that devices and points are mounted on.
+    pub boards: Vec<Board>,
     /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
     pub points: Vec<Point>,
     /// Conductors between points.
@@ -59,6 +62,7 @@ impl Plan {
             owner: None,
             places: Vec::new(),
             passages: Vec::new(),
+            boards: Vec::new(),
             points: Vec::new(),
             feeders: Vec::new(),
             devices: Vec::new(),
@@ -71,6 +75,11 @@ impl Plan {
     /// The place with this id.
     pub fn place(&self, id: &PlaceId) -> Option<&Place> {
         self.places.iter().find(|place| place.id == *id)
+    }
+
+    /// The board with this id.
+    pub fn board(&self, id: &BoardId) -> Option<&Board> {
+        self.boards.iter().find(|board| board.id == *id)
     }
 
     /// The point with this id.
@@ -447,6 +456,12 @@ pub struct Device {
     /// A cable of fixed length that comes with it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cable: Option<FactoryCable>,
+    /// What it takes up where it is mounted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub footprint: Option<Footprint>,
+    /// The board it goes on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mounting: Option<Mounting>,
 }
 
 /// A cable that comes from the maker with its length, from its device to a place.
@@ -491,6 +506,8 @@ impl Device {
             join: None,
             kept: false,
             cable: None,
+            footprint: None,
+            mounting: None,
         }
     }
 }
@@ -734,7 +751,7 @@ impl Tested {
     }
 }
 
-fn is_false(flag: &bool) -> bool {
+pub(super) fn is_false(flag: &bool) -> bool {
     !flag
 }
 

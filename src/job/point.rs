@@ -8,6 +8,7 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
+use super::board::{Footprint, Mounting};
 use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm};
 use crate::trade::terminal::Stud;
 
@@ -30,6 +31,10 @@ pub struct Point {
     pub tab_mm: Option<TabMm>,
     /// What it is.
     pub body: Body,
+    /// What it takes up where it is mounted.
+    pub footprint: Option<Footprint>,
+    /// The board it goes on.
+    pub mounting: Option<Mounting>,
 }
 
 impl Point {
@@ -199,6 +204,12 @@ pub struct Written {
     /// What the starter of an engine draws while it cranks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub starter_a: Option<CurrentA>,
+    /// What it takes up where it is mounted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub footprint: Option<Footprint>,
+    /// The board it goes on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mounting: Option<Mounting>,
 }
 
 /// Positions: a count, or a list with labels.
@@ -418,8 +429,8 @@ impl TryFrom<Written> for Point {
             Kind::SwitchPanel => Body::SwitchPanel(written.panel()?),
             Kind::JunctionBar => Body::JunctionBar(written.bar()?),
         };
-        let Written { id, name, place, stud, screw, tab_mm, .. } = written;
-        Ok(Self { id, name, place, stud, screw, tab_mm, body })
+        let Written { id, name, place, stud, screw, tab_mm, footprint, mounting, .. } = written;
+        Ok(Self { id, name, place, stud, screw, tab_mm, body, footprint, mounting })
     }
 }
 
@@ -441,6 +452,8 @@ impl From<Point> for Written {
             chemistry: None,
             cranking_a: None,
             starter_a: None,
+            footprint: point.footprint,
+            mounting: point.mounting,
         };
         match point.body {
             Body::Battery(battery) => Self {

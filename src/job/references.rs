@@ -7,6 +7,7 @@ use std::fmt::Display;
 
 use uom::si::length::meter;
 
+use super::board::parts::mountable;
 use super::event::{History, Mark};
 use super::fault::Fault;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
@@ -23,6 +24,7 @@ impl Plan {
         let mut search = Search::new(self);
         search.ids();
         search.places();
+        search.boards();
         for (index, feeder) in self.feeders.iter().enumerate() {
             search.feeder(&format!("feeders[{index}]"), feeder);
         }
@@ -137,6 +139,10 @@ impl<'a> Search<'a> {
             }
         }
         self.once(
+            "board",
+            plan.boards.iter().enumerate().map(|(i, b)| (format!("boards[{i}].id"), b.id.as_str())),
+        );
+        self.once(
             "mode",
             plan.modes.iter().enumerate().map(|(i, m)| (format!("modes[{i}].id"), m.id.as_str())),
         );
@@ -204,6 +210,31 @@ impl<'a> Search<'a> {
                 self.faults.push(Fault::expected(path, id, known));
             } else if !seen.insert(id) {
                 self.faults.push(Fault::expected(path, id, "each passage once on a route"));
+            }
+        }
+    }
+
+    /// Boards are at places that exist; parts go on boards that exist and are where the part is.
+    fn boards(&mut self) {
+        let plan = self.plan;
+        for (index, board) in plan.boards.iter().enumerate() {
+            self.place(format!("boards[{index}].place"), &board.place);
+        }
+        let points = (0..plan.points.len()).map(|index| format!("points[{index}]"));
+        let devices = (0..plan.devices.len()).map(|index| format!("devices[{index}]"));
+        for (path, thing) in points.chain(devices).zip(mountable(plan)) {
+            let Some(mounting) = thing.mounting else { continue };
+            let path = format!("{path}.mounting.board");
+            match plan.board(&mounting.board) {
+                None => {
+                    let known = known("board", plan.boards.iter().map(|board| board.id.as_str()));
+                    self.faults.push(Fault::expected(path, &mounting.board, known));
+                }
+                Some(board) if board.place != *thing.place => {
+                    let expected = format!("a board at {}, where the part is mounted", thing.place);
+                    self.faults.push(Fault::expected(path, &mounting.board, expected));
+                }
+                Some(_) => {}
             }
         }
     }

@@ -37,10 +37,12 @@ pub enum Kind {
     Mode,
     /// A thing that came off the boat.
     Removal,
+    /// A board.
+    Board,
 }
 
 impl Kind {
-    const ALL: [Self; 13] = [
+    const ALL: [Self; 14] = [
         Self::Job,
         Self::Place,
         Self::Passage,
@@ -54,6 +56,7 @@ impl Kind {
         Self::End,
         Self::Mode,
         Self::Removal,
+        Self::Board,
     ];
 
     /// The kind as files and addresses write it.
@@ -72,6 +75,7 @@ impl Kind {
             Self::End => "end",
             Self::Mode => "mode",
             Self::Removal => "removal",
+            Self::Board => "board",
         }
     }
 }

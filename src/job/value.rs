@@ -177,6 +177,10 @@ bounded! {
     UpM = Length in meter, 0.0..=15.0, "metres above the keel from 0 to 15";
     /// A bore, a side or a thickness in millimetres.
     SizeMm = Length in millimeter, 0.1..=10000.0, "a size in millimetres from 0.1 to 10000";
+    /// Free ground or distance in millimetres.
+    GapMm = Length in millimeter, 0.0..=3000.0, "a distance in millimetres from 0 to 3000";
+    /// How far something is from an edge of its board or part, in millimetres.
+    OnBoardMm = Length in millimeter, 0.0..=10000.0, "millimetres from the edge from 0 to 10000";
     /// Nominal voltage of the boat's direct current.
     NominalV = ElectricPotential in volt, 6.0..=60.0, "a nominal direct voltage in volts from 6 to 60";
     /// A voltage that a source stands at.
@@ -327,6 +331,8 @@ text! {
     DeviceId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a circuit: `C01`.
     CircuitId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a board: `helm-inside`.
+    BoardId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a mode: `running`.
     ModeId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a thing that came off: `old-07`.

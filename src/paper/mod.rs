@@ -11,6 +11,7 @@ pub mod labels;
 mod letters;
 mod press;
 mod qr;
+pub mod template;
 
 use thiserror::Error;
 

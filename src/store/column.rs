@@ -17,6 +17,7 @@ use sqlx::{Decode, Encode, Sqlite, Type};
 use uuid::Uuid;
 
 use super::log::Change;
+use crate::job::board::Side;
 use crate::job::event::Mark;
 use crate::job::label::{Rule, Stock};
 use crate::job::phase::Phase;
@@ -28,10 +29,10 @@ use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::termination::Join;
 use crate::job::value::{
-    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct, FeederId,
-    Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name,
-    NominalV, PassageId, PlaceId, PointId, Prose, PullN, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV,
-    SpeedKn, StarboardM, TabMm, UpM, WastePct,
+    AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
+    FeederId, GapMm, Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm,
+    ModeId, Money, Name, NominalV, OnBoardMm, PassageId, PlaceId, PointId, Prose, PullN, RatingA, RemovalId,
+    Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm, UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
@@ -91,14 +92,14 @@ macro_rules! text {
 }
 
 real! {
-    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, Money, NominalV, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
+    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, GapMm, Hours, InsulationC, InterruptA, LengthM, MeterA,
+    MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
     TabMm, UpM, WastePct,
 }
 
 text! {
     |value| Ok(value.as_str().to_owned()), |text| Ok(text.to_owned().try_into()?);
-    PlaceId, PassageId, PointId, FeederId, DeviceId, CircuitId, ModeId, RemovalId, Name, Label, Prose,
+    PlaceId, PassageId, PointId, FeederId, DeviceId, CircuitId, ModeId, BoardId, RemovalId, Name, Label, Prose,
 }
 
 text! {
@@ -109,7 +110,7 @@ text! {
 text! {
     |value| word(value), |text| from_word(text);
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units, Stock, CableKind, Stud, Join,
+    Chemistry, Change, Role, Units, Stock, Side, CableKind, Stud, Join,
 }
 
 /// The word a kind has in the job file.

@@ -4,6 +4,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::lists::Lists;
+use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, cables, edit, log};
 use crate::job::load::Load;
 use crate::job::plan::{Device, Inrush, Light, Setting};
@@ -50,6 +51,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &DeviceId, expected: Vers
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });
     }
+    mounted::remove(write, job, id.as_str()).await?;
     sqlx::query!("DELETE FROM devices WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }
@@ -102,7 +104,9 @@ async fn select(
     .await?;
     let mut settings = settings(conn, job, only).await?;
     let mut cables = cables::of_devices(conn, job, only).await?;
+    let mut mounted = Mounted::load(conn, job, only.map(DeviceId::as_str)).await?;
     let devices = rows.into_iter().map(|row| {
+        let (footprint, mounting) = mounted.take(row.id.as_str());
         let value = Device {
             settings: settings.take(&row.id),
             cable: cables.take(&row.id).pop(),
@@ -118,6 +122,8 @@ async fn select(
             tab_mm: row.tab_mm,
             join: row.joined,
             kept: row.kept,
+            footprint,
+            mounting,
         };
         Ok(Versioned { version: row.version, value })
     });
@@ -189,7 +195,13 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
     .execute(&mut *conn)
     .await?;
     cables::set(conn, job, device).await?;
+    set_mounted(conn, job, device).await?;
     add_settings(conn, job, device).await
+}
+
+async fn set_mounted(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result<()> {
+    let (footprint, mounting) = (device.footprint.as_ref(), device.mounting.as_ref());
+    mounted::set(conn, job, device.id.as_str(), footprint, mounting).await
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result<()> {
@@ -222,6 +234,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
         .execute(&mut *conn)
         .await?;
     cables::set(conn, job, device).await?;
+    set_mounted(conn, job, device).await?;
     add_settings(conn, job, device).await
 }
 

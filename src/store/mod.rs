@@ -7,6 +7,7 @@
 //! to, which the database itself enforces. Nothing here reads a clock.
 
 pub mod backup;
+pub mod boards;
 mod cables;
 pub mod circuits;
 mod column;
@@ -27,6 +28,7 @@ mod lists;
 pub mod log;
 mod manifest;
 pub mod modes;
+mod mounted;
 pub mod passages;
 pub mod people;
 pub mod photos;

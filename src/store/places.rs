@@ -59,6 +59,7 @@ async fn users(conn: &mut SqliteConnection, job: JobId, id: &PlaceId) -> Result<
     let users = sqlx::query_scalar!(
         r#"SELECT 'passage/' || id AS "user!: Subject" FROM passages WHERE job = ?1 AND ?2 IN (place_a, place_b)
            UNION ALL SELECT 'point/' || id FROM points WHERE job = ?1 AND place = ?2
+           UNION ALL SELECT 'board/' || id FROM boards WHERE job = ?1 AND place = ?2
            UNION ALL SELECT 'device/' || id FROM devices WHERE job = ?1 AND place = ?2
            UNION ALL SELECT 'removal/' || id FROM removals WHERE job = ?1 AND place = ?2
            UNION ALL SELECT 'device/' || device FROM factory_cables WHERE job = ?1 AND to_place = ?2"#,

@@ -5,7 +5,8 @@ use sqlx::SqliteConnection;
 use super::column::JobId;
 use super::jobs::Intake;
 use super::{
-    Result, Versioned, Write, circuits, devices, feeders, jobs, modes, passages, places, points, removals,
+    Result, Versioned, Write, boards, circuits, devices, feeders, jobs, modes, passages, places, points,
+    removals,
 };
 use crate::job::plan::Plan;
 
@@ -18,6 +19,7 @@ pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<Plan> {
         owner,
         places: values(places::all(conn, job).await?),
         passages: values(passages::all(conn, job).await?),
+        boards: values(boards::all(conn, job).await?),
         points: values(points::all(conn, job).await?),
         feeders: values(feeders::all(conn, job).await?),
         devices: values(devices::all(conn, job).await?),
@@ -38,6 +40,9 @@ pub(super) async fn add(write: &mut Write, plan: &Plan) -> Result<JobId> {
     }
     for passage in &plan.passages {
         passages::add(write, job, passage).await?;
+    }
+    for board in &plan.boards {
+        boards::add(write, job, board).await?;
     }
     for point in &plan.points {
         points::add(write, job, point).await?;

@@ -4,6 +4,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::lists::Lists;
+use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::point::{Chemistry, Kind as PointKind, Point, Position, Positions, Written};
 use crate::job::subject::{Kind, Subject};
@@ -50,6 +51,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &PointId, expected: Versi
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });
     }
+    mounted::remove(write, job, id.as_str()).await?;
     sqlx::query!("DELETE FROM points WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }
@@ -92,11 +94,13 @@ async fn select(
     .fetch_all(&mut *conn)
     .await?;
     let mut labelled = positions(conn, job, only).await?;
+    let mut mounted = Mounted::load(conn, job, only.map(PointId::as_str)).await?;
     let points = rows.into_iter().map(|row| {
         let positions = match row.kind {
             PointKind::SwitchPanel => Some(Positions::Labelled(labelled.take(&row.id))),
             _ => row.positions.map(Positions::Count),
         };
+        let (footprint, mounting) = mounted.take(row.id.as_str());
         let written = Written {
             id: row.id,
             name: row.name,
@@ -113,6 +117,8 @@ async fn select(
             stud: row.stud,
             screw: row.screw,
             tab_mm: row.tab_mm,
+            footprint,
+            mounting,
         };
         // The checks of the table keep each kind to its fields; only a database changed from outside fails here.
         let value = Point::try_from(written).map_err(|error| sqlx::Error::Decode(Box::new(error)))?;
@@ -165,7 +171,13 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
     )
     .execute(&mut *conn)
     .await?;
+    set_mounted(conn, job, &written).await?;
     set_positions(conn, job, &written).await
+}
+
+async fn set_mounted(conn: &mut SqliteConnection, job: JobId, written: &Written) -> Result<()> {
+    let (footprint, mounting) = (written.footprint.as_ref(), written.mounting.as_ref());
+    mounted::set(conn, job, written.id.as_str(), footprint, mounting).await
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<()> {
@@ -195,6 +207,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
     )
     .execute(&mut *conn)
     .await?;
+    set_mounted(conn, job, &written).await?;
     set_positions(conn, job, &written).await
 }
 

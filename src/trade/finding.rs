@@ -192,6 +192,24 @@ codes! {
     JoinNotSealed = "join-not-sealed", Fix;
 }
 
+impl Code {
+    /// Whether it is about a board or what is mounted on one.
+    pub fn is_of_boards(self) -> bool {
+        matches!(
+            self,
+            Self::BoardTooSmall
+                | Self::NoLayoutFound
+                | Self::PartsCollide
+                | Self::PartOffBoard
+                | Self::ClearanceLacking
+                | Self::HotTooNear
+                | Self::CompassTooNear
+                | Self::NotForWet
+                | Self::ScrewWithoutHold
+        )
+    }
+}
+
 impl Serialize for Code {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(self.phrase())

@@ -27,6 +27,7 @@ const STYLE_PARTS: &[&str] = &[
     "css/forms.css",
     "css/wire.css",
     "css/drawing.css",
+    "css/boards.css",
     "css/boat.css",
     "css/electrics.css",
     "css/floor.css",

@@ -29,6 +29,7 @@
 pub mod assets;
 mod back;
 mod backups;
+pub mod boards;
 pub mod circuit;
 mod defence;
 mod download;

@@ -172,6 +172,8 @@ pub enum Tab {
     Sizing,
     /// The wires, one in the hand at a time.
     Wires,
+    /// The boards and what is mounted on them.
+    Boards,
     /// The labels at the ends of the wires.
     Labels,
     /// Where a fault is, by the readings.
@@ -205,6 +207,7 @@ impl Tab {
         Self::Lights,
         Self::Sizing,
         Self::Wires,
+        Self::Boards,
         Self::Labels,
         Self::Bench,
         Self::Diagnosis,
@@ -231,6 +234,7 @@ impl Tab {
             Self::Lights => "Lights",
             Self::Sizing => "Sizing",
             Self::Wires => "Wires",
+            Self::Boards => "Boards",
             Self::Labels => "Labels",
             Self::Phase(phase) => phase.title(),
             Self::Bench => "Bench list",
@@ -259,6 +263,7 @@ impl Tab {
             Self::Lights => "/lights".to_owned(),
             Self::Sizing => "/sizing".to_owned(),
             Self::Wires => "/wires".to_owned(),
+            Self::Boards => "/boards".to_owned(),
             Self::Labels => "/labels".to_owned(),
             Self::Phase(phase) => format!("/phases/{phase}"),
             Self::Bench => "/bench".to_owned(),

@@ -112,6 +112,7 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         Kind::Feeder => Some(format!("/feeders/{id}")),
         Kind::Device => Some(format!("/plan/devices#{id}")),
         Kind::Circuit => Some(format!("/circuits/{id}")),
+        Kind::Board => Some(format!("/boards/{id}")),
         Kind::Mode => Some(format!("/plan/modes#{id}")),
         Kind::Removal => Some(format!("/plan/removals#{id}")),
         Kind::Job => Some("/intake".to_owned()),

@@ -12,8 +12,10 @@ use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::{
-    AppState, assets, backups, circuit, electrics, floor, hand, labels, layout, phases, photos, report, theme,
+    AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, phases, photos,
+    report, theme,
 };
+use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
 use crate::job::point::Point;
 use crate::shop::role::Role;
@@ -128,6 +130,17 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/energy", Reader, electrics::energy::show),
         get("/jobs/{job}/lights", Reader, electrics::lights::show),
         get("/jobs/{job}/sizing", Reader, electrics::sizing::show),
+        // Its boards.
+        get("/jobs/{job}/boards", Reader, boards::list::list),
+        get("/jobs/{job}/boards/{board}", Reader, boards::show::show),
+        post("/jobs/{job}/boards/{board}/parts", Technician, boards::place::part),
+        post("/jobs/{job}/boards/{board}/propose", Technician, boards::place::propose),
+        get("/jobs/{job}/boards/{board}/drilling/{paper}", Reader, boards::drill::pdf),
+        get("/jobs/{job}/plan/new/board", Technician, edit::blank::<Board>),
+        post("/jobs/{job}/plan/new/board", Technician, edit::create::<Board>),
+        get("/jobs/{job}/plan/boards/{id}", Technician, edit::edit::<Board>),
+        post("/jobs/{job}/plan/boards/{id}", Technician, edit::save::<Board>),
+        post("/jobs/{job}/plan/boards/{id}/remove", Technician, edit::remove::<Board>),
         // What is printed for the work.
         get("/jobs/{job}/labels", Reader, labels::show::show),
         get("/jobs/{job}/labels.pdf", Reader, labels::files::pdf),

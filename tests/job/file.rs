@@ -120,7 +120,7 @@ fn lists_where_objects_belong() {
     check(
         |job| {
             let fields = ["format", "job", "boat"].map(|field| job[field].take());
-            *job = json!([fields[0], fields[1], fields[2], null, [], [], [], [], [], [], [], [], {}]);
+            *job = json!([fields[0], fields[1], fields[2], null, [], [], [], [], [], [], [], [], [], {}]);
         },
         "the job file: invalid type: sequence, expected an object in braces",
     );
@@ -233,6 +233,29 @@ fn ids_that_lead_nowhere() {
     check(
         |job| job["modes"][0]["on"][0]["circuit"] = json!("C99"),
         "modes[0].on[0].circuit: 'C99' is not valid here: expected the id of a circuit: C01",
+    );
+}
+
+#[test]
+fn parts_on_boards_that_are_not_there() {
+    let board = |place: &str| json!([{"id": "b1", "name": "Board", "place": place, "width_mm": 600, "height_mm": 400}]);
+    check(
+        |job| {
+            job["boards"] = board("helm");
+            job["points"][1]["mounting"] = json!({"board": "b2"});
+        },
+        "points[1].mounting.board: 'b2' is not valid here: expected the id of a board: b1",
+    );
+    check(
+        |job| {
+            job["boards"] = board("helm");
+            job["devices"][0]["mounting"] = json!({"board": "b1"});
+        },
+        "devices[0].mounting.board: 'b1' is not valid here: expected a board at bow, where the part is mounted",
+    );
+    check(
+        |job| job["boards"] = board("mast"),
+        "boards[0].place: 'mast' is not valid here: expected the id of a place: helm, stern, bow",
     );
 }
 

@@ -1,6 +1,7 @@
 //! The floor of the job: its file, wiring, check, steps and gates.
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
+mod boards;
 mod check;
 mod events;
 mod file;

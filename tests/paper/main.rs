@@ -3,3 +3,4 @@
 
 mod labels;
 mod pdf;
+mod template;

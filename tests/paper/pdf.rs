@@ -67,6 +67,62 @@ impl Pdf {
     }
 }
 
+impl Pdf {
+    /// A page in shades of grey, as poppler renders it at so many dots an inch.
+    pub fn picture(&self, page: usize, dots: u32) -> Picture {
+        let (page, dots) = (page.to_string(), dots.to_string());
+        let output = Command::new("pdftoppm")
+            .args(["-gray", "-r", &dots, "-f", &page, "-l", &page])
+            .arg(self.path())
+            .output()
+            .expect("pdftoppm; tests/run installs it");
+        Picture::read(&output.stdout)
+    }
+}
+
+/// A picture in shades of grey.
+pub struct Picture {
+    width: usize,
+    grey: Vec<u8>,
+}
+
+impl Picture {
+    /// Reads a binary PGM: `P5`, width, height, 255, then a byte for each dot.
+    fn read(bytes: &[u8]) -> Self {
+        let mut rest = bytes;
+        let mut words = Vec::new();
+        while words.len() < 4 {
+            let end = rest.iter().position(u8::is_ascii_whitespace).expect("a header");
+            words.push(std::str::from_utf8(&rest[..end]).expect("text").to_owned());
+            rest = &rest[end + 1..];
+        }
+        assert_eq!((words[0].as_str(), words[3].as_str()), ("P5", "255"));
+        let (width, height): (usize, usize) =
+            (words[1].parse().expect("a width"), words[2].parse().expect("a height"));
+        assert_eq!(rest.len(), width * height);
+        Self { width, grey: rest.to_vec() }
+    }
+
+    pub fn height(&self) -> usize {
+        self.grey.len() / self.width
+    }
+
+    pub fn rows(&self) -> impl Iterator<Item = &[u8]> {
+        self.grey.chunks(self.width)
+    }
+
+    /// What is below a row.
+    pub fn below(&self, row: usize) -> Self {
+        Self { width: self.width, grey: self.grey[row * self.width..].to_vec() }
+    }
+
+    /// The darkest dot so near a spot.
+    pub fn darkest(&self, x: usize, y: usize, near: usize) -> u8 {
+        let dots = (y - near..=y + near).flat_map(|y| (x - near..=x + near).map(move |x| (x, y)));
+        dots.map(|(x, y)| self.grey[y * self.width + x]).min().expect("a dot")
+    }
+}
+
 /// A word on a page with its box in millimetres.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Word {

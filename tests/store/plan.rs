@@ -4,8 +4,8 @@ use driploop::job::file::JobFile;
 use driploop::job::plan::Place;
 use driploop::job::point::Body;
 use driploop::store::{
-    Error, JobId, Version, Write, circuits, devices, feeders, log, modes, passages, places, plan, points,
-    removals,
+    Error, JobId, Version, Write, boards, circuits, devices, feeders, log, modes, passages, places, plan,
+    points, removals,
 };
 
 use crate::fixture::{Shop, small};
@@ -16,6 +16,7 @@ async fn bare(shop: &Shop) -> JobId {
     let plan = driploop::job::plan::Plan {
         places: vec![],
         passages: vec![],
+        boards: vec![],
         points: vec![],
         feeders: vec![],
         devices: vec![],
@@ -39,6 +40,9 @@ async fn a_plan_built_thing_by_thing_is_the_plan_imported() {
     for passage in &wanted.passages {
         passages::insert(&mut write, job, passage).await.unwrap();
     }
+    for board in &wanted.boards {
+        boards::insert(&mut write, job, board).await.unwrap();
+    }
     for point in &wanted.points {
         points::insert(&mut write, job, point).await.unwrap();
     }
@@ -58,7 +62,7 @@ async fn a_plan_built_thing_by_thing_is_the_plan_imported() {
         removals::insert(&mut write, job, removal).await.unwrap();
     }
     assert_eq!(plan::load(&mut write, job).await.unwrap(), wanted);
-    let things = 3 + 2 + 7 + 3 + 3 + 2 + 2 + 1;
+    let things = 3 + 2 + 2 + 7 + 3 + 3 + 2 + 2 + 1;
     assert_eq!(log::of_job(&mut write, job, None, 100).await.unwrap().len(), things + 1);
 }
 
@@ -152,7 +156,7 @@ async fn everything_goes_in_the_order_that_nothing_names_it() {
             }
         )+};
     }
-    clear!(removals, modes, circuits, devices, feeders, points, passages, places);
+    clear!(removals, modes, circuits, devices, feeders, points, boards, passages, places);
     assert_eq!(plan::load(&mut write, job).await.unwrap().devices, []);
 }
 
@@ -237,4 +241,35 @@ async fn nothing_is_kept_without_a_commit() {
     modes::remove(&mut write, job, &"running".parse().unwrap(), Version::first()).await.unwrap();
     drop(write);
     assert_eq!(shop.export(job).await, small());
+}
+
+#[tokio::test]
+async fn a_board_stays_while_anything_is_mounted_on_it() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let mut write = shop.write().await;
+    let board = boards::get(&mut write, job, &"inside".parse().unwrap()).await.unwrap();
+    let refused = boards::remove(&mut write, job, &board.value.id, board.version).await.unwrap_err();
+    assert_eq!(refused.to_string(), "board/inside is still used by point 'fb1'");
+    let mut block = points::get(&mut write, job, &"fb1".parse().unwrap()).await.unwrap();
+    block.value.mounting = None;
+    points::update(&mut write, job, &block.value, block.version).await.unwrap();
+    boards::remove(&mut write, job, &board.value.id, board.version).await.unwrap();
+}
+
+#[tokio::test]
+async fn what_a_part_takes_up_goes_with_it() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let mut write = shop.write().await;
+    let horn = "horn".parse().unwrap();
+    let mut circuit = circuits::get(&mut write, job, &"C01".parse().unwrap()).await.unwrap();
+    circuit.value.devices.retain(|device| *device != horn);
+    circuits::update(&mut write, job, &circuit.value, circuit.version).await.unwrap();
+    let held = devices::get(&mut write, job, &horn).await.unwrap();
+    assert!(held.value.footprint.as_ref().is_some_and(|own| own.magnetic && own.compass_safe_mm.is_some()));
+    devices::remove(&mut write, job, &horn, held.version).await.unwrap();
+    let again = driploop::job::plan::Device { footprint: None, ..held.value };
+    devices::insert(&mut write, job, &again).await.unwrap();
+    assert_eq!(devices::get(&mut write, job, &horn).await.unwrap().value.footprint, None);
 }

@@ -139,12 +139,19 @@ impl Shop {
 
     /// A file's media type and how many bytes it has.
     pub async fn file(&self, path: &str) -> (String, usize) {
+        let (status, kind, body) = self.bytes(path).await;
+        assert_eq!(status, StatusCode::OK, "{path}");
+        (kind, body.len())
+    }
+
+    /// A file: its status, its media type and what is in it.
+    pub async fn bytes(&self, path: &str) -> (StatusCode, String, Vec<u8>) {
         let request =
             Request::get(path).header(header::HOST, "boats.test").header(header::COOKIE, &self.cookie);
         let response = self.app.clone().oneshot(request.body(Body::empty()).unwrap()).await.unwrap();
-        assert_eq!(response.status(), StatusCode::OK, "{path}");
+        let status = response.status();
         let kind = response.headers()[header::CONTENT_TYPE].to_str().unwrap().to_owned();
-        (kind, response.into_body().collect().await.unwrap().to_bytes().len())
+        (status, kind, response.into_body().collect().await.unwrap().to_bytes().to_vec())
     }
 
     /// What is stored of the job.

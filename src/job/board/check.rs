@@ -1,13 +1,13 @@
 //! What the check has to say of boards: of each by itself, and of parts that must keep apart.
 
+use super::Board;
 use super::parts::{self, Mountable, PartOn};
-use super::{Board, Footprint};
 use crate::job::finding::Finding;
 use crate::job::layout::straight;
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::PlaceId;
-use crate::trade::board::{self, Apart, Packing};
+use crate::trade::board::{self, Apart, Packing, Room};
 use crate::trade::finding::{self, Code};
 
 /// Checks every board of a plan, and every part that has a footprint.
@@ -45,7 +45,7 @@ fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
 /// Whether what has no spot yet fits beside what has one.
 fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
     let subject = Subject::new(Kind::Board, &board.id);
-    let finding = match parts::pack(board, parts) {
+    let finding = match parts::pack(board, parts, Room::Asked) {
         Packing::Fits(_) => return None,
         Packing::CannotFit { missing_mm2 } => {
             let why = if missing_mm2 > 0.0 {
@@ -109,49 +109,33 @@ fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
     let (code, said) = if one.body()?.overlaps(&other.body()?) {
         (Code::PartsCollide, format!("{} and {} stand on the same ground", one.name, other.name))
     } else if one.envelope()?.overlaps(&other.envelope()?) {
-        (Code::ClearanceLacking, format!("{} and {} share free ground that each asks for", one.name, other.name))
+        (
+            Code::ClearanceLacking,
+            format!("{} and {} share free ground that each asks for", one.name, other.name),
+        )
     } else {
         return None;
     };
     Some(about(&one.subject, finding::Finding::new(code, format!("{said}: move one of them"))))
 }
 
-/// A part somewhere on the boat, on a board or not.
-struct Standing<'a> {
-    part: PartOn<'a>,
-    place: &'a PlaceId,
-}
-
 /// What is wrong between any two parts of the boat.
 fn apart(plan: &Plan) -> Vec<Finding> {
-    let standing = standing(plan);
+    let parts: Vec<PartOn<'_>> = parts::mountable(plan).filter_map(|thing| thing.part()).collect();
     let mut findings = Vec::new();
-    for (index, one) in standing.iter().enumerate() {
-        for other in standing.iter().skip(index + 1) {
-            let said = board::between(&one.part.part, &other.part.part, how_far(plan, one, other));
-            findings.extend(said.into_iter().map(|finding| about(&one.part.subject, finding)));
+    for (index, one) in parts.iter().enumerate() {
+        for other in parts.iter().skip(index + 1) {
+            let said = board::between(&one.part, &other.part, how_far(plan, one, other));
+            findings.extend(said.into_iter().map(|finding| about(&one.subject, finding)));
         }
     }
     findings
 }
 
-fn standing(plan: &Plan) -> Vec<Standing<'_>> {
-    let places = plan.points.iter().map(|point| &point.place).chain(plan.devices.iter().map(|own| &own.place));
-    parts::mountable(plan)
-        .zip(places)
-        .filter_map(|(thing, place)| Some(Standing { part: thing.part()?, place }))
-        .collect()
-}
-
-fn how_far(plan: &Plan, one: &Standing<'_>, other: &Standing<'_>) -> Apart {
-    let board = |standing: &Standing<'_>| {
-        let id = standing.part.subject.id.as_str();
-        let thing = parts::mountable(plan).find(|thing| thing.subject.id == id)?;
-        thing.mounting.map(|mounting| mounting.board.clone())
-    };
-    let spots = one.part.body().zip(other.part.body());
-    match (board(one), board(other), spots) {
-        (Some(here), Some(there), Some((a, b))) if here == there => Apart::OnBoard(a, b),
+fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
+    let spots = one.body().zip(other.body());
+    match spots {
+        Some((here, there)) if one.board == other.board => Apart::OnBoard(here, there),
         _ if one.place == other.place => Apart::Unknown,
         _ => between_places(plan, one.place, other.place),
     }

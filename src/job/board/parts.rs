@@ -3,8 +3,8 @@
 use super::{Board, Corner, Footprint, Hole, Mounting, Side};
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::BoardId;
-use crate::trade::board::{self, Ground, Hold, Laid, Packing, Rect};
+use crate::job::value::{BoardId, GapMm, PlaceId, SizeMm};
+use crate::trade::board::{self, Ground, Hold, Laid, Packing, Rect, Room};
 
 /// A device or point that goes on a board and says what it takes up.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,9 +15,13 @@ pub struct PartOn<'a> {
     pub name: &'a str,
     /// What it takes up, as the plan has it.
     pub footprint: &'a Footprint,
-    /// Where it is, once settled.
+    /// Where it is mounted.
+    pub place: &'a PlaceId,
+    /// The board it goes on, where there is one.
+    pub board: Option<&'a BoardId>,
+    /// Where it is on that, once settled.
     pub at: Option<Corner>,
-    /// The same for the trade.
+    /// The part as the trade has it.
     pub part: board::Part,
 }
 
@@ -28,6 +32,8 @@ pub struct Mountable<'a> {
     pub subject: Subject,
     /// Its name.
     pub name: &'a str,
+    /// Where it is mounted.
+    pub place: &'a PlaceId,
     /// What it takes up, where that is given.
     pub footprint: Option<&'a Footprint>,
     /// The board it goes on, where there is one.
@@ -39,12 +45,14 @@ pub fn mountable(plan: &Plan) -> impl Iterator<Item = Mountable<'_>> {
     let points = plan.points.iter().map(|point| Mountable {
         subject: Subject::new(Kind::Point, &point.id),
         name: point.called(),
+        place: &point.place,
         footprint: point.footprint.as_ref(),
         mounting: point.mounting.as_ref(),
     });
     let devices = plan.devices.iter().map(|device| Mountable {
         subject: Subject::new(Kind::Device, &device.id),
         name: device.name.as_str(),
+        place: &device.place,
         footprint: device.footprint.as_ref(),
         mounting: device.mounting.as_ref(),
     });
@@ -64,6 +72,8 @@ impl<'a> Mountable<'a> {
             subject: self.subject.clone(),
             name: self.name,
             footprint,
+            place: self.place,
+            board: self.mounting.map(|mounting| &mounting.board),
             at: self.mounting.and_then(|mounting| mounting.at),
             part: part(self.name, footprint),
         })
@@ -76,7 +86,7 @@ pub fn on<'a>(plan: &'a Plan, board: &BoardId) -> Vec<PartOn<'a>> {
 }
 
 fn part(name: &str, footprint: &Footprint) -> board::Part {
-    let gap = |gap: Option<super::GapMm>| gap.map_or(0.0, super::GapMm::number);
+    let gap = |gap: Option<GapMm>| gap.map_or(0.0, GapMm::number);
     board::Part {
         name: name.to_owned(),
         width_mm: footprint.width_mm.number(),
@@ -87,7 +97,7 @@ fn part(name: &str, footprint: &Footprint) -> board::Part {
         hot: footprint.hot,
         splash_ok: footprint.splash_ok,
         compass: footprint.compass,
-        compass_safe_mm: footprint.compass_safe_mm.map(super::GapMm::number),
+        compass_safe_mm: footprint.compass_safe_mm.map(GapMm::number),
         magnetic: footprint.magnetic,
     }
 }
@@ -127,6 +137,11 @@ impl PartOn<'_> {
         Some(board::hold(screw.number(), ground(board)))
     }
 
+    /// The side its wires leave by as it is mounted.
+    pub fn leaves(&self) -> board::Side {
+        self.part.leaves(self.at.is_some_and(|at| at.turned))
+    }
+
     /// Its holes on the board, once it is settled where it stands.
     pub fn holes(&self, board: &Board) -> Vec<Drilled> {
         let Some(at) = self.at else { return Vec::new() };
@@ -135,7 +150,7 @@ impl PartOn<'_> {
         let drilled = |hole: &Hole| {
             let (right, down) = (hole.x_mm.number(), hole.y_mm.number());
             let (right, down) = if at.turned { (self.part.height_mm - down, right) } else { (right, down) };
-            Drilled { at_mm: (x + right, y + down), d_mm: hole.d_mm.map(super::SizeMm::number).or(pilot) }
+            Drilled { at_mm: (x + right, y + down), d_mm: hole.d_mm.map(SizeMm::number).or(pilot) }
         };
         self.footprint.holes.iter().map(drilled).collect()
     }
@@ -146,7 +161,7 @@ fn corner(at: Corner) -> (f64, f64) {
 }
 
 fn ground(board: &Board) -> Ground {
-    let thick = |size: Option<super::SizeMm>| size.map(super::SizeMm::number);
+    let thick = |size: Option<SizeMm>| size.map(SizeMm::number);
     Ground { board_mm: thick(board.thickness_mm), laminate_mm: thick(board.laminate_mm) }
 }
 
@@ -156,38 +171,38 @@ pub fn area(board: &Board) -> Rect {
 }
 
 /// Lays what has no spot yet beside what has one: parts placed by hand stay.
-pub fn pack(board: &Board, parts: &[PartOn<'_>]) -> Packing {
-    let (taken, items) = (taken(parts), items(parts));
-    board::pack(&area(board), &taken, &items)
+pub fn pack(board: &Board, parts: &[PartOn<'_>], room: Room) -> Packing {
+    board::pack(&area(board), &taken(parts, room), &items(parts, room))
 }
 
 /// The parts without a spot that would have to go elsewhere for the others to fit.
 pub fn to_move<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<&'b PartOn<'a>>> {
-    let moved = board::to_move(&area(board), &taken(parts), &items(parts))?;
+    let room = Room::Asked;
+    let moved = board::to_move(&area(board), &taken(parts, room), &items(parts, room))?;
     let open: Vec<&PartOn<'a>> = parts.iter().filter(|part| part.at.is_none()).collect();
     Some(moved.into_iter().filter_map(|index| open.get(index).copied()).collect())
 }
 
-fn taken(parts: &[PartOn<'_>]) -> Vec<Rect> {
-    parts.iter().filter_map(PartOn::envelope).collect()
+fn taken(parts: &[PartOn<'_>], room: Room) -> Vec<Rect> {
+    let ground = |part: &PartOn<'_>| Some(part.part.ground(corner(part.at?), part.at?.turned, room));
+    parts.iter().filter_map(ground).collect()
 }
 
-fn items(parts: &[PartOn<'_>]) -> Vec<board::Item> {
-    parts.iter().filter(|part| part.at.is_none()).map(|part| part.part.item()).collect()
+fn items(parts: &[PartOn<'_>], room: Room) -> Vec<board::Item> {
+    parts.iter().filter(|part| part.at.is_none()).map(|part| part.part.item(room)).collect()
 }
 
-/// A spot that was proposed for each part without one, in whole millimetres where that still fits.
-pub fn proposed<'a, 'b>(
-    board: &Board,
-    parts: &'b [PartOn<'a>],
-) -> Option<Vec<(&'b PartOn<'a>, Corner)>> {
-    let Packing::Fits(laid) = pack(board, parts) else { return None };
-    let open = parts.iter().filter(|part| part.at.is_none());
-    open.zip(&laid).map(|(part, laid)| Some((part, at(&part.part, laid)?))).collect()
+/// A spot for each part without one, with air around what gets hot if the board has room for that.
+pub fn proposed<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<(&'b PartOn<'a>, Corner)>> {
+    [Room::Airy, Room::Asked].into_iter().find_map(|room| {
+        let Packing::Fits(laid) = pack(board, parts, room) else { return None };
+        let open = parts.iter().filter(|part| part.at.is_none());
+        open.zip(&laid).map(|(part, laid)| Some((part, at(&part.part, laid, room)?))).collect()
+    })
 }
 
-fn at(part: &board::Part, laid: &Laid) -> Option<Corner> {
-    let (x, y) = part.corner(laid);
+fn at(part: &board::Part, laid: &Laid, room: Room) -> Option<Corner> {
+    let (x, y) = part.corner(laid, room);
     // A thousandth of a millimetre is no difference on a board, and a short number on a form.
     let short = |mm: f64| ((mm * 1000.0).round() / 1000.0).try_into().ok();
     Some(Corner { x_mm: short(x)?, y_mm: short(y)?, turned: laid.turned })

@@ -29,7 +29,7 @@ use super::plan::Plan;
 use super::routing::Routes;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
-use super::{energy, lights, modes, termination};
+use super::{board, energy, lights, modes, termination};
 use crate::trade::conductor::Size;
 use crate::trade::network::Unusable;
 
@@ -63,6 +63,7 @@ pub fn check(plan: &Plan) -> Report {
     scope::check(&mut desk);
     report.findings = desk.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
+    report.findings.extend(board::check::check(plan));
     let sizes = Sizes::of(&report);
     report.findings.extend(termination::check(plan, &conductors, |conductor| sizes.get(conductor)));
     if let Ok(wired) = sizes.wire(plan, &conductors) {

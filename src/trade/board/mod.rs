@@ -11,6 +11,7 @@ pub use pack::{EXACT, Item, Laid, Packing, pack, to_move};
 pub use rect::Rect;
 pub use screw::{Ground, Hold, SCREWS, Screw, hold};
 pub use spacing::{Apart, between, splash};
+use spacing::{HOT_ABOVE_MM, HOT_BESIDE_MM};
 
 /// A side of a part as it stands upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,6 +24,15 @@ pub enum Side {
     Bottom,
     /// Its left side.
     Left,
+}
+
+/// What counts as a part's ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Room {
+    /// The free ground it asks for.
+    Asked,
+    /// That, and the air around what gets hot.
+    Airy,
 }
 
 /// A part to be mounted, with what it asks of its surroundings.
@@ -53,14 +63,11 @@ pub struct Part {
 }
 
 impl Part {
-    /// What it takes to be packed: itself with the free ground around it.
-    pub fn item(&self) -> Item {
-        let [top, right, bottom, left] = self.margins(false);
-        Item {
-            width_mm: self.width_mm + left + right,
-            height_mm: self.height_mm + top + bottom,
-            turns: !self.upright,
-        }
+    /// What it takes to be packed. With air, what gets hot is not turned: its air is above it either way.
+    pub fn item(&self, room: Room) -> Item {
+        let Rect { width_mm, height_mm, .. } = self.ground((0.0, 0.0), false, room);
+        let airy = room == Room::Airy && self.hot;
+        Item { width_mm, height_mm, turns: !self.upright && !airy }
     }
 
     /// The part itself, its upper left corner there.
@@ -69,34 +76,58 @@ impl Part {
         Rect::new((x_mm, y_mm), if turned { (size.1, size.0) } else { size })
     }
 
-    /// The part with the free ground around it.
+    /// The part with the free ground it asks for.
     pub fn envelope(&self, corner: (f64, f64), turned: bool) -> Rect {
+        self.ground(corner, turned, Room::Asked)
+    }
+
+    /// The part with its ground around it.
+    pub fn ground(&self, corner: (f64, f64), turned: bool, room: Room) -> Rect {
         let body = self.body(corner, turned);
-        let [top, right, bottom, left] = self.margins(turned);
+        let [top, right, bottom, left] = self.margins(turned, room);
         Rect::new(
             (body.x_mm - left, body.y_mm - top),
             (body.width_mm + left + right, body.height_mm + top + bottom),
         )
     }
 
-    /// The part's own corner, where it is packed as that.
-    pub fn corner(&self, laid: &Laid) -> (f64, f64) {
-        let [top, _, _, left] = self.margins(laid.turned);
+    /// The part's own corner, where its ground is laid there.
+    pub fn corner(&self, laid: &Laid, room: Room) -> (f64, f64) {
+        let [top, _, _, left] = self.margins(laid.turned, room);
         (laid.rect.x_mm + left, laid.rect.y_mm + top)
     }
 
+    /// The side its wires leave by as it is mounted; a quarter clockwise takes the upper side to the right.
+    pub fn leaves(&self, turned: bool) -> Side {
+        match (self.bend.0, turned) {
+            (side, false) => side,
+            (Side::Top, true) => Side::Right,
+            (Side::Right, true) => Side::Bottom,
+            (Side::Bottom, true) => Side::Left,
+            (Side::Left, true) => Side::Top,
+        }
+    }
+
     /// Free ground above, to the right, below and to the left; turned, the part's right side is below.
-    fn margins(&self, turned: bool) -> [f64; 4] {
+    fn margins(&self, turned: bool, room: Room) -> [f64; 4] {
         let [mut top, mut right, mut bottom, mut left] = [self.clearance_mm; 4];
         let (side, bend) = self.bend;
-        let room = bend.max(self.clearance_mm);
+        let wires = bend.max(self.clearance_mm);
         match side {
-            Side::Top => top = room,
-            Side::Right => right = room,
-            Side::Bottom => bottom = room,
-            Side::Left => left = room,
+            Side::Top => top = wires,
+            Side::Right => right = wires,
+            Side::Bottom => bottom = wires,
+            Side::Left => left = wires,
         }
-        if turned { [left, top, right, bottom] } else { [top, right, bottom, left] }
+        let asked = if turned { [left, top, right, bottom] } else { [top, right, bottom, left] };
+        match room {
+            Room::Airy if self.hot => {
+                let [top, right, bottom, left] = asked;
+                let beside = |margin: f64| margin.max(HOT_BESIDE_MM);
+                [top.max(HOT_ABOVE_MM), beside(right), beside(bottom), beside(left)]
+            }
+            _ => asked,
+        }
     }
 }
 
@@ -119,7 +150,7 @@ mod tests {
             compass_safe_mm: None,
             magnetic: false,
         };
-        let item = part.item();
+        let item = part.item(Room::Asked);
         assert_eq!((item.width_mm, item.height_mm), (110.0, 95.0));
         let upright = part.envelope((10.0, 10.0), false);
         assert_eq!((upright.x_mm, upright.y_mm, upright.bottom_mm()), (5.0, 5.0, 100.0));
@@ -127,6 +158,9 @@ mod tests {
         assert_eq!((turned.width_mm, turned.height_mm), (95.0, 110.0));
         assert_eq!(turned.x_mm, 50.0, "a quarter turn clockwise takes the lower side to the left");
         let laid = Laid { rect: turned, turned: true };
-        assert_eq!(part.corner(&laid), (100.0, 10.0));
+        assert_eq!(part.corner(&laid, Room::Asked), (100.0, 10.0));
+        let hot = Part { hot: true, ..part };
+        let airy = hot.item(Room::Airy);
+        assert_eq!((airy.width_mm, airy.height_mm, airy.turns), (200.0, 190.0, false));
     }
 }

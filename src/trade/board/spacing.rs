@@ -6,9 +6,9 @@ use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLAS
 use crate::trade::working::{Working, figure};
 
 /// Air that something hot needs beside it and below.
-const HOT_BESIDE_MM: f64 = 50.0;
+pub(super) const HOT_BESIDE_MM: f64 = 50.0;
 /// Air above something hot, where its warmth goes.
-const HOT_ABOVE_MM: f64 = 100.0;
+pub(super) const HOT_ABOVE_MM: f64 = 100.0;
 /// Between a compass and a magnet whose maker gives no distance, such as a speaker's.
 const MAGNET_MM: f64 = 1000.0;
 

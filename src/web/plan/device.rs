@@ -3,6 +3,7 @@
 use askama::Template;
 
 use super::edit::{Edit, Thing};
+use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::load::Load;
 use crate::job::plan::{Device, FactoryCable, Inrush, Setting};
@@ -31,13 +32,15 @@ impl Thing for Device {
     const KIND: Kind = Kind::Device;
     const TAB: Tab = Tab::Devices;
     const LIST: &'static str = "devices";
-    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(SETTINGS, &["name", "value"])];
+    const ROWS: &'static [(&'static str, &'static [&'static str])] =
+        &[(SETTINGS, &["name", "value"]), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
         let ids = job.plan.devices.iter().map(|device| device.id.to_string());
         let ids = ids.chain(job.plan.points.iter().map(|point| point.id.to_string()));
         form.put("id", Some(next("D", 2, ids)));
         form.put("load.kind", Some("constant-current"));
+        footprint::fill(None, None, form);
     }
 
     fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
@@ -59,6 +62,7 @@ impl Thing for Device {
             form.put(&cell(SETTINGS, row, "name"), Some(&setting.name));
             form.put(&cell(SETTINGS, row, "value"), setting.value.as_ref());
         }
+        footprint::fill(self.footprint.as_ref(), self.mounting.as_ref(), form);
     }
 
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
@@ -76,6 +80,7 @@ impl Thing for Device {
         let kept = form.flag("kept");
         let cable = cable(form, unit);
         let settings = settings(form);
+        let (footprint, mounting) = (footprint::read(form), footprint::read_mounting(form));
         form.sound()?;
         Some(Self {
             id: id?,
@@ -92,6 +97,8 @@ impl Thing for Device {
             join,
             kept,
             cable,
+            footprint,
+            mounting,
         })
     }
 

@@ -1,11 +1,14 @@
 //! Where each kind of thing is kept, so that one set of handlers serves them all.
 
+use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
 use crate::job::point::Point;
-use crate::job::value::{CircuitId, DeviceId, FeederId, ModeId, PassageId, PlaceId, PointId, RemovalId};
+use crate::job::value::{
+    BoardId, CircuitId, DeviceId, FeederId, ModeId, PassageId, PlaceId, PointId, RemovalId,
+};
 use crate::store::{
-    self, JobId, Store, Version, Versioned, Write, circuits, devices, feeders, modes, passages, places,
-    points, removals,
+    self, JobId, Store, Version, Versioned, Write, boards, circuits, devices, feeders, modes, passages,
+    places, points, removals,
 };
 
 /// A kind of thing that the store keeps for a job, one versioned row each.
@@ -73,6 +76,7 @@ macro_rules! kept {
 
 kept! {
     Place by PlaceId in places;
+    Board by BoardId in boards;
     Passage by PassageId in passages;
     Point by PointId in points;
     Device by DeviceId in devices;

@@ -5,6 +5,7 @@
 //! the things of a kind as the trade sees them, each row leading to its form. [`file`](mod@file) takes a whole job in
 //! as a job file and gives it out again.
 
+pub mod board;
 pub mod choices;
 pub mod circuit;
 pub mod circuits;
@@ -14,6 +15,7 @@ pub mod edit;
 pub mod feeder;
 pub mod feeders;
 pub mod file;
+pub mod footprint;
 mod kept;
 pub mod mode;
 pub mod modes;
@@ -27,5 +29,5 @@ mod protection;
 mod refusal;
 pub mod removal;
 pub mod removals;
-mod row;
+pub mod row;
 mod wire;

@@ -3,6 +3,7 @@
 use askama::Template;
 
 use super::edit::{Edit, Thing};
+use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
 use crate::job::subject;
@@ -49,13 +50,15 @@ impl Thing for Point {
     const KIND: subject::Kind = subject::Kind::Point;
     const TAB: Tab = Tab::Points;
     const LIST: &'static str = "points";
-    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(POSITIONS, &["label", "rating_a"])];
+    const ROWS: &'static [(&'static str, &'static [&'static str])] =
+        &[(POSITIONS, &["label", "rating_a"]), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
         let Some(kind) = form.choice::<Kind>("kind") else { return };
         let ids = job.plan.points.iter().map(|point| point.id.to_string());
         let ids = ids.chain(job.plan.devices.iter().map(|device| device.id.to_string()));
         form.put("id", Some(next(prefix(kind), 1, ids)));
+        footprint::fill(None, None, form);
         if matches!(kind, Kind::Battery | Kind::Charger) {
             let at_rest = if kind == Kind::Battery { 12.7 } else { 14.2 };
             form.put(
@@ -74,6 +77,7 @@ impl Thing for Point {
         form.put("stud", self.stud);
         form.put("screw", self.screw);
         form.put("tab_mm", self.tab_mm);
+        footprint::fill(self.footprint.as_ref(), self.mounting.as_ref(), form);
         match &self.body {
             Body::Battery(battery) => {
                 form.put("open_circuit_v", Some(battery.open_circuit_v));
@@ -101,8 +105,9 @@ impl Thing for Point {
         let screw = form.choice("screw");
         let tab_mm = form.optional("tab_mm");
         let body = body(form, kind?);
+        let (footprint, mounting) = (footprint::read(form), footprint::read_mounting(form));
         form.sound()?;
-        Some(Self { id: id?, name, place: place?, stud, screw, tab_mm, body: body? })
+        Some(Self { id: id?, name, place: place?, stud, screw, tab_mm, body: body?, footprint, mounting })
     }
 
     fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {

@@ -40,6 +40,7 @@ fn elsewhere(path: &str, job: &Opened) -> Option<String> {
     let id = match list {
         "places" => plan.places.get(index)?.id.to_string(),
         "passages" => plan.passages.get(index)?.id.to_string(),
+        "boards" => plan.boards.get(index)?.id.to_string(),
         "points" => plan.points.get(index)?.id.to_string(),
         "feeders" => plan.feeders.get(index)?.id.to_string(),
         "circuits" => plan.circuits.get(index)?.id.to_string(),

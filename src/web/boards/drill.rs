@@ -1,0 +1,42 @@
+//! The template to drill a board by, as PDF.
+
+use axum::extract::{Path, State};
+use axum::response::Response;
+
+use crate::job::board::parts;
+use crate::job::label::Paper;
+use crate::job::value::BoardId;
+use crate::paper::template;
+use crate::store::JobId;
+use crate::web::download::{Kind, download};
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::{AppState, Error};
+
+/// The template on sheets of one paper.
+pub async fn pdf(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path((job, id, paper)): Path<(JobId, BoardId, String)>,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let paper = Paper::ALL.into_iter().find(|known| known.key() == paper).ok_or(Error::NotFound("paper"))?;
+    let board = job.plan.board(&id).cloned().ok_or(Error::NotFound("board"))?;
+    let count = template::sheets(paper, &board);
+    if count > template::MOST_SHEETS {
+        let words = format!(
+            "The template would take {count} sheets, and {} are the most that are made.",
+            template::MOST_SHEETS
+        );
+        return Err(Error::Conflict(words));
+    }
+    let head = template::Head {
+        boat: job.plan.boat.name.to_string(),
+        job: format!("{} {}", job.id, job.plan.job.name),
+        date: frame.today().to_string(),
+    };
+    let (plan, name) = (job.plan.clone(), format!("{id}-drilling"));
+    let set = move || template::print(&head, paper, &board, &parts::on(&plan, &board.id));
+    let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
+    Ok(download(Kind::Pdf, job.plan.boat.name.as_str(), job.id, &name, pdf))
+}

@@ -1,0 +1,81 @@
+//! The boards of a job.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Html;
+
+use crate::job::board::Board;
+use crate::job::board::parts;
+use crate::job::subject::Kind;
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::web::job::Opened;
+use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::plan::row::{self, Checked};
+use crate::web::{AppState, Error};
+
+#[derive(Template)]
+#[template(path = "boards/list.html")]
+struct Page {
+    sheet: Sheet,
+    job: String,
+    may_plan: bool,
+    boards: Vec<Row>,
+    /// Parts with a footprint that go on no board.
+    loose: Vec<String>,
+}
+
+struct Row {
+    id: String,
+    name: String,
+    place: String,
+    size: String,
+    parts: Vec<String>,
+    open: usize,
+    checked: Option<Checked>,
+}
+
+/// Boards of a job.
+pub async fn list(
+    frame: Frame,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(&app, job).await?;
+    let loose = parts::mountable(&job.plan)
+        .filter(|thing| thing.footprint.is_some() && thing.mounting.is_none())
+        .map(|thing| thing.name.to_owned())
+        .collect();
+    html(&Page {
+        job: job.href(),
+        may_plan: frame.may(Action::Plan),
+        boards: job.plan.boards.iter().map(|board| of_board(board, &job)).collect(),
+        loose,
+        sheet: job.sheet(frame, Tab::Boards),
+    })
+}
+
+fn of_board(board: &Board, job: &Opened) -> Row {
+    let things: Vec<_> = parts::mountable(&job.plan).filter(|thing| thing.is_on(&board.id)).collect();
+    let open = things.iter().filter(|thing| thing.mounting.is_some_and(|mounting| mounting.at.is_none()));
+    Row {
+        id: board.id.to_string(),
+        name: board.name.to_string(),
+        place: job.plan.place(&board.place).map_or_else(String::new, |place| place.name.to_string()),
+        size: size(board),
+        parts: things.iter().map(|thing| thing.name.to_owned()).collect(),
+        open: open.count(),
+        checked: row::checked(job, Kind::Board, board.id.as_str()),
+    }
+}
+
+/// A board's measures: `600 × 400 mm, 12 mm thick on 5 mm of laminate`.
+pub fn size(board: &Board) -> String {
+    let area = format!("{} × {} mm", board.width_mm, board.height_mm);
+    match (board.thickness_mm, board.laminate_mm) {
+        (Some(thick), Some(laminate)) => format!("{area}, {thick} mm thick on {laminate} mm of laminate"),
+        (Some(thick), None) => format!("{area}, {thick} mm thick"),
+        (None, Some(laminate)) => format!("{area} of laminate, {laminate} mm thick"),
+        (None, None) => format!("{area}, thickness not known"),
+    }
+}

@@ -1,0 +1,90 @@
+//! Parts put on a board, moved on it, taken off it, and laid out by the program.
+
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Redirect, Response};
+
+use super::show::refused;
+use crate::job::board::parts;
+use crate::job::board::{Corner, Mounting};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::BoardId;
+use crate::store::{JobId, Write, devices, points};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::plan::footprint::corner;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+/// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.
+pub async fn part(
+    frame: Frame,
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, board)): Path<(JobId, BoardId)>,
+    mut form: Form,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let subject: Subject = form.required("part").ok_or(Error::NotFound("part"))?;
+    let known = parts::mountable(&job.plan).any(|thing| thing.subject == subject);
+    job.plan.board(&board).filter(|_| known).ok_or(Error::NotFound("part"))?;
+    let at = corner(&mut form, &subject.id);
+    if form.sound().is_none() {
+        return refused(frame, &job, &board, form);
+    }
+    let mounting = (!form.flag("off")).then(|| Mounting { board: board.clone(), at });
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    mount(&mut write, job.id, &subject, mounting).await?;
+    write.commit().await?;
+    Ok(Redirect::to(&format!("{}/boards/{board}", job.href())).into_response())
+}
+
+/// Lays out what has no spot yet. What has one stays there.
+pub async fn propose(
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, BoardId)>,
+) -> Result<Response, Error> {
+    let job = Opened::load(&app, job).await?;
+    let board = job.plan.board(&id).cloned().ok_or(Error::NotFound("board"))?;
+    let plan = job.plan.clone();
+    let lay = move || {
+        let on = parts::on(&plan, &board.id);
+        parts::proposed(&board, &on)
+            .map(|spots| spots.into_iter().map(|(part, at)| (part.subject.clone(), at)).collect())
+    };
+    let found: Option<Vec<(Subject, Corner)>> =
+        tokio::task::spawn_blocking(lay).await.map_err(Error::internal)?;
+    let Some(spots) = found else {
+        let words =
+            "No layout was found for the parts without a spot. What the checks say of the board tells why.";
+        return Err(Error::Conflict(words.to_owned()));
+    };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    for (subject, at) in spots {
+        mount(&mut write, job.id, &subject, Some(Mounting { board: id.clone(), at: Some(at) })).await?;
+    }
+    write.commit().await?;
+    Ok(Redirect::to(&format!("{}/boards/{id}", job.href())).into_response())
+}
+
+/// Changes where a part is mounted, and nothing else of it.
+async fn mount(
+    write: &mut Write,
+    job: JobId,
+    subject: &Subject,
+    mounting: Option<Mounting>,
+) -> Result<(), Error> {
+    let id = subject.id.clone();
+    let unknown = |_| Error::NotFound("part");
+    if subject.kind == Kind::Point {
+        let mut held = points::get(write, job, &id.try_into().map_err(unknown)?).await?;
+        held.value.mounting = mounting;
+        points::update(write, job, &held.value, held.version).await?;
+    } else {
+        let mut held = devices::get(write, job, &id.try_into().map_err(unknown)?).await?;
+        held.value.mounting = mounting;
+        devices::update(write, job, &held.value, held.version).await?;
+    }
+    Ok(())
+}

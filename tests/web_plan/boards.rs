@@ -1,0 +1,143 @@
+//! Boards on the web: made, filled, laid out by the program, and printed.
+
+use axum::http::StatusCode;
+use driploop::job::board::Footprint;
+use driploop::shop::role::Role;
+
+use crate::fixture::{Shop, shop};
+
+async fn footprint(shop: &Shop, point: &str) -> Option<Footprint> {
+    let plan = shop.plan().await;
+    plan.point(&point.parse().unwrap()).and_then(|point| point.footprint.clone())
+}
+
+#[tokio::test]
+async fn a_board_is_created_and_refuses_what_is_no_size() {
+    let shop = shop().await;
+    let mut fields = vec![
+        ("name", "Bow board"),
+        ("place", "bow"),
+        ("width_mm", "0"),
+        ("height_mm", "250,5"),
+        ("thickness_mm", "12"),
+    ];
+    shop.change("new/board", &fields).await.refused("width_mm", "a size in millimetres from 0.1 to 10000");
+    fields[2].1 = "300";
+    shop.change("new/board", &fields).await.saved("/boards#board1");
+    let board = shop.plan().await.boards.pop().unwrap();
+    assert_eq!((board.width_mm.number(), board.height_mm.number(), board.laminate_mm), (300.0, 250.5, None));
+}
+
+#[tokio::test]
+async fn what_a_point_takes_up_is_typed_with_its_holes() {
+    let shop = shop().await;
+    let fields = [
+        ("footprint.width_mm", "120"),
+        ("footprint.height_mm", "40"),
+        ("footprint.holes[0].x_mm", "8"),
+        ("footprint.holes[0].y_mm", "20"),
+        ("footprint.screw_mm", "4.2"),
+        ("mounting.board", "inside"),
+    ];
+    shop.change("points/neg1", &fields).await.saved("/plan/points#neg1");
+    let own = footprint(&shop, "neg1").await.unwrap();
+    assert_eq!((own.width_mm.number(), own.holes.len(), own.holes[0].d_mm), (120.0, 1, None));
+    let elsewhere = [("mounting.board", "locker")];
+    shop.change("points/neg1", &elsewhere).await.refused("mounting.board", "a board at helm");
+    shop.change("points/neg1", &[("footprint.width_mm", "")])
+        .await
+        .refused("footprint.width_mm", "This is needed");
+}
+
+#[tokio::test]
+async fn a_layout_is_proposed_and_what_is_placed_by_hand_stays() {
+    let shop = shop().await;
+    let measured =
+        [("footprint.width_mm", "200"), ("footprint.height_mm", "60"), ("mounting.board", "inside")];
+    shop.change("points/jb1", &measured).await.saved("/plan/points#jb1");
+    let page = shop.get("/jobs/1/boards/inside").await;
+    assert!(page.says("Propose spots for the 1 part without one"), "{}", page.page);
+    let answer = shop.post("/jobs/1/boards/inside/propose", &[]).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.page);
+    let plan = shop.plan().await;
+    let at = |id: &str| plan.point(&id.parse().unwrap()).and_then(|point| point.mounting.as_ref()?.at);
+    assert_eq!(at("fb1").map(|at| (at.x_mm.number(), at.turned)), Some((50.0, true)));
+    assert!(at("jb1").is_some());
+    let page = shop.get("/jobs/1/boards/inside").await;
+    assert!(!page.says("Propose spots") && page.says("200 × 60 mm"), "{}", page.page);
+}
+
+#[tokio::test]
+async fn a_part_is_put_moved_and_taken_off() {
+    let shop = shop().await;
+    let at = |fields: Vec<(&'static str, &'static str)>| {
+        let shop = &shop;
+        async move { shop.post("/jobs/1/boards/inside/parts", &fields).await }
+    };
+    let half = at(vec![("part", "point/fb1"), ("fb1.x_mm", "70"), ("fb1.y_mm", "")]).await;
+    half.refused("fb1.y_mm", "beside the other");
+    let moved = at(vec![("part", "point/fb1"), ("fb1.x_mm", "70"), ("fb1.y_mm", "40")]).await;
+    assert_eq!(moved.status, StatusCode::SEE_OTHER);
+    let mounting = |plan: driploop::job::plan::Plan| plan.points[3].mounting.clone();
+    let corner = mounting(shop.plan().await).unwrap().at.unwrap();
+    assert_eq!((corner.x_mm.number(), corner.y_mm.number(), corner.turned), (70.0, 40.0, false));
+    at(vec![("part", "point/fb1"), ("off", "yes")]).await;
+    assert_eq!(mounting(shop.plan().await), None);
+    let nowhere = at(vec![("part", "point/none")]).await;
+    assert_eq!(nowhere.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_template_comes_as_pdf_for_either_paper_and_no_other() {
+    let shop = Shop::open("metric", Role::Reader).await;
+    for paper in ["a4", "letter"] {
+        let (status, kind, body) = shop.bytes(&format!("/jobs/1/boards/inside/drilling/{paper}")).await;
+        assert_eq!((status, kind.as_str()), (StatusCode::OK, "application/pdf"));
+        assert!(body.starts_with(b"%PDF-"));
+    }
+    assert_eq!(shop.get("/jobs/1/boards/inside/drilling/a9").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn labels_come_as_sheets_and_as_a_list() {
+    let shop = Shop::open("metric", Role::Reader).await;
+    let page = shop.get("/jobs/1/labels?stock=a4-5x13&start=9&wires=pulled").await;
+    assert!(page.says("C02-3a nav") && page.says("8 labels are gone"), "{}", page.page);
+    let (status, kind, body) = shop.bytes("/jobs/1/labels.pdf?stock=letter-wrap-7x7").await;
+    assert_eq!((status, kind.as_str()), (StatusCode::OK, "application/pdf"));
+    assert!(body.starts_with(b"%PDF-"));
+    let (_, kind, body) = shop.bytes("/jobs/1/labels.csv?wires=pulled&place=bow").await;
+    assert_eq!(kind, "text/csv; charset=utf-8; header=present");
+    let mut reader = csv::Reader::from_reader(body.as_slice());
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    assert!(
+        rows.iter().any(|row| &row[0] == "C02-3b jb1" && row[8].ends_with("/jobs/1/wires/C02-3")),
+        "{rows:?}"
+    );
+    let refused = shop.get("/jobs/1/labels?start=900").await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(shop.get("/jobs/1/labels.pdf?stock=a9").await.status, StatusCode::BAD_REQUEST);
+}
+
+#[tokio::test]
+async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
+    let shop = Shop::open("metric", Role::Owner).await;
+    let stored = shop.get("/labels").await;
+    assert_eq!(stored.field("rule"), "{wire}{end} {far}");
+    let wrong = [("version", "0"), ("rule", "{wire} {wibble}"), ("stock", "a4-3x8"), ("address", "shop")];
+    let answer = shop.post("/labels", &wrong).await;
+    answer.refused("rule", "is no word of a label rule");
+    let right = [
+        ("version", "0"),
+        ("rule", "{circuit}.{n} {far-name}"),
+        ("stock", "a4-4x12"),
+        ("address", "https://shop.example:7117/"),
+    ];
+    assert_eq!(shop.post("/labels", &right).await.status, StatusCode::SEE_OTHER);
+    let page = shop.get("/jobs/1/labels").await;
+    assert!(page.says("C02.3 Side lights") && page.says("Each takes 18 characters"), "{}", page.page);
+    let (_, _, list) = shop.bytes("/jobs/1/labels.csv").await;
+    assert!(String::from_utf8(list).unwrap().contains(",https://shop.example:7117/jobs/1/wires/C02-3\r\n"));
+    let late = shop.post("/labels", &right).await;
+    assert_eq!(late.status, StatusCode::UNPROCESSABLE_ENTITY, "somebody else saved meanwhile");
+}
