@@ -16,7 +16,7 @@ use driploop::job::load::Load;
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
 use driploop::job::point::{Body, Kind};
 use driploop::job::value::{FeederId, Milliohm};
-use driploop::job::wiring::{Conductor, Conductors, Landing};
+use driploop::job::wiring::{Conductor, Landing};
 use uom::si::length::meter;
 
 const AGREES: f64 = 1e-6;
@@ -82,7 +82,7 @@ impl<'a> Deck<'a> {
             ground: format!("n_{}", ground.id),
             feeders: Vec::new(),
         };
-        let conductors = Conductors::of(plan);
+        let conductors = report.conductors(plan);
         let sizes = Sizes::of(report);
         deck.sources();
         for feeder in &plan.feeders {

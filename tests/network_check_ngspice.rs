@@ -180,7 +180,7 @@ fn ngspice(deck: &str, folder: &Path) -> BTreeMap<String, f64> {
 fn the_main_boat_agrees_in_every_mode() {
     let plan = plan();
     let report = check(&plan);
-    let wires = Conductors::of(&plan);
+    let wires = report.conductors(&plan);
     let folder = tempfile::tempdir().unwrap();
     let states = &report.modes.as_ref().unwrap().states;
     assert_eq!(states.len(), 1 + plan.modes.len() + 1);

@@ -4,11 +4,14 @@ use std::collections::BTreeMap;
 
 use super::report::CableReport;
 use super::survey::Survey;
-use crate::job::plan::FactoryCable;
-use crate::job::value::{DeviceId, PlaceId};
+use crate::job::plan::{FactoryCable, Plan};
+use crate::job::value::DeviceId;
 use crate::trade::route::cable::{Leg, reach};
 use crate::trade::route::settle::Settled;
 use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
+
+/// Less than half a centimetre of cable is none.
+const NOTHING_M: f64 = 0.005;
 
 pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<DeviceId, CableReport> {
     let cables = survey.cables.iter().enumerate().filter_map(|(number, (device, cable))| {
@@ -33,10 +36,10 @@ fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCab
         .copied()
         .filter(|passage| stops(survey, *passage, cable))
         .collect();
-    Some(CableReport {
+    let report = CableReport {
         kind: cable.kind,
         between: [id(between[0])?, id(between[1])?],
-        verdict: verdict(survey, cable, reached.as_ref(), join_at.as_ref(), way.is_some()),
+        verdict: String::new(),
         passages,
         reach: reached,
         join_at,
@@ -45,7 +48,9 @@ fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCab
             .into_iter()
             .filter_map(|passage| Some(survey.passage(passage)?.id.clone()))
             .collect(),
-    })
+    };
+    let verdict = report.told(survey.plan, |metres| format!("{metres:.2} m"));
+    Some(CableReport { verdict, ..report })
 }
 
 fn reached(
@@ -78,37 +83,35 @@ fn stops(survey: &Survey<'_>, passage: usize, cable: &FactoryCable) -> bool {
     }
 }
 
-fn verdict(
-    survey: &Survey<'_>,
-    cable: &FactoryCable,
-    reached: Option<&Reach>,
-    join_at: Option<&PlaceId>,
-    has_way: bool,
-) -> String {
-    let Some(reach) = reached else {
-        let why = if has_way { "the length of its way is not known" } else { "no passages lead there" };
-        return format!("Not checked: {why}.");
-    };
-    if let Some(join) = &reach.join {
-        let place =
-            join_at.and_then(|id| survey.plan.place(id)).map_or("its device", |place| place.name.as_str());
-        let seal = if join.dry { "" } else { ", sealed against water" };
-        return format!(
-            "Short by {:.2} m: join an extension of {:.2} m at {place}{seal}.",
-            -reach.spare_m, join.extension_m
-        );
-    }
-    let coil = format!("{:.2} m to coil", reach.coil_m);
-    let spare = format!("Reaches, {:.2} m to spare", reach.spare_m);
-    match (cable.kind, reach.cut_off_m) {
-        (_, Some(off)) if off > 0.0 && reach.coil_m < 0.005 => format!("{spare}: cut it to length."),
-        (_, Some(off)) if off > 0.0 => {
-            format!("{spare}: at most {off:.2} m may be cut off, {coil}.")
+impl CableReport {
+    /// What to do with the cable, in a sentence with lengths in metres as `said` has them.
+    pub fn told(&self, plan: &Plan, said: impl Fn(f64) -> String) -> String {
+        let Some(reach) = &self.reach else {
+            let no_way = self.passages.is_empty() && self.between[0] != self.between[1];
+            let why = if no_way { "no passages lead there" } else { "the length of its way is not known" };
+            return format!("Not checked: {why}.");
+        };
+        if let Some(join) = &reach.join {
+            let place = self.join_at.as_ref().and_then(|id| plan.place(id));
+            let place = place.map_or("its device", |place| place.name.as_str());
+            let seal = if join.dry { "" } else { ", sealed against water" };
+            let (short, extension) = (said(-reach.spare_m), said(join.extension_m));
+            return format!("Short by {short}: join an extension of {extension} at {place}{seal}.");
         }
-        (CableKind::Antenna, None) if reach.spare_m > 0.005 => {
-            format!("{spare}: {coil}, because the length it may be cut to is not given.")
+        let spare = format!("Reaches, {} to spare", said(reach.spare_m));
+        let coil = format!("{} to coil", said(reach.coil_m));
+        match (self.kind, reach.cut_off_m) {
+            _ if reach.spare_m < NOTHING_M => "Reaches, with nothing to spare.".to_owned(),
+            (_, Some(off)) if off >= NOTHING_M && reach.coil_m < NOTHING_M => {
+                format!("{spare}: cut it to length.")
+            }
+            (_, Some(off)) if off >= NOTHING_M => {
+                format!("{spare}: at most {} may be cut off, {coil}.", said(off))
+            }
+            (CableKind::Antenna, None) => {
+                format!("{spare}: {coil}, because the length it may be cut to is not given.")
+            }
+            _ => format!("{spare}: {coil}, not to be cut."),
         }
-        _ if reach.spare_m > 0.005 => format!("{spare}: {coil}, not to be cut."),
-        _ => "Reaches, with nothing to spare.".to_owned(),
     }
 }

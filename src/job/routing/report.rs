@@ -226,7 +226,11 @@ fn why(by: Option<RouteBy>, full: &[PassageId], detour_m: Option<f64>) -> String
         Some(RouteBy::Shortest) => "the shortest way".to_owned(),
         Some(RouteBy::NextBest) => {
             let full = full.iter().map(PassageId::as_str).collect::<Vec<_>>().join(" and ");
-            let longer = detour_m.map(|metres| format!(", {metres:.1} m longer")).unwrap_or_default();
+            let longer = match detour_m {
+                Some(metres) if metres >= 0.05 => format!(", {metres:.1} m longer"),
+                Some(_) => ", as long".to_owned(),
+                None => String::new(),
+            };
             format!("the next best way{longer}: {full} is full")
         }
     }

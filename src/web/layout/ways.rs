@@ -4,6 +4,7 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 use serde::Deserialize;
+use uom::si::length::meter;
 
 use super::drawn::BoatPlan;
 use crate::drawing::boat_plan::Lit;
@@ -48,6 +49,7 @@ struct PullRow {
     to: String,
     by: String,
     path: String,
+    leave: String,
     runs: Vec<RunRow>,
 }
 
@@ -60,9 +62,7 @@ struct RunRow {
     size: String,
     cut: String,
     parts: String,
-    leave: String,
     why: String,
-    given: bool,
     show: String,
     here: bool,
     working: Option<WorkingPiece>,
@@ -201,6 +201,11 @@ fn row_of_pull(
         to: place(job, pull.to),
         by: pull.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then "),
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
+        leave: pull
+            .runs
+            .iter()
+            .find_map(|(_, run)| Some(leave(job, run, run.cut.as_ref()?, unit)))
+            .unwrap_or_default(),
         runs: pull.runs.iter().map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect(),
     }
 }
@@ -211,24 +216,41 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
         run.sizes.iter().map(|size| or_dash(size.map(|size| size.to_string()))).collect();
     sizes.dedup();
     let made = if run.sheathed && run.conductors.len() == 2 { "duplex" } else { "single" };
-    let [near, far] = run.between.each_ref().map(|id| place(job, id));
-    let leave =
-        |cut: &Cut| format!("{} at {far}, {} at {near}", unit.said(cut.left_m(1)), unit.said(cut.left_m(0)));
+    let by_hand = length_by_hand(job, run);
+    let way = run.cut.as_ref().map(|cut| (unit.said(cut.total_m), parts(cut, unit)));
+    let (cut, parts) = match (by_hand, way) {
+        (Some(given), Some((cut, _))) => (unit.said(given), format!("set by hand; its way asks for {cut}")),
+        (Some(given), None) => (unit.said(given), "set by hand".to_owned()),
+        (None, Some(way)) => way,
+        (None, None) => (or_dash(None), "a passage on its way is of unknown length".to_owned()),
+    };
     RunRow {
         id: id.to_string(),
         conductors: run.conductors.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(" and "),
         href: subject.href,
         name: subject.name,
         size: format!("{} {made}", sizes.join(", ")),
-        cut: or_dash(run.cut.as_ref().map(|cut| unit.said(cut.total_m))),
-        parts: run.cut.as_ref().map(|cut| parts(cut, unit)).unwrap_or_default(),
-        leave: or_dash(run.cut.as_ref().map(leave)),
+        cut,
+        parts,
         why: if run.by == Some(RouteBy::Shortest) { String::new() } else { run.why.clone() },
-        given: run.length_given,
         show: format!("{}/routes?run={id}", job.href()),
         here,
         working: run.cut.as_ref().map(|cut| WorkingPiece(cut.working.clone())),
     }
+}
+
+/// The length that the plan gives a run, in metres. A chain with one length for all of it has that on its first
+/// pair and nothing on the others, for which their way is the better answer.
+fn length_by_hand(job: &Opened, run: &RunReport) -> Option<f64> {
+    let wires = run.conductors.iter().filter_map(|id| job.conductors.get(id.as_str()));
+    let lengths = wires.filter_map(|wire| Some(wire.length?.get::<meter>()));
+    lengths.reduce(f64::max).filter(|length| run.length_given && *length > 0.0)
+}
+
+/// What is left at each end of a pull, the device's first.
+fn leave(job: &Opened, run: &RunReport, cut: &Cut, unit: LengthUnit) -> String {
+    let [near, far] = run.between.each_ref().map(|id| place(job, id));
+    format!("{} at {far}, {} at {near}", unit.said(cut.left_m(1)), unit.said(cut.left_m(0)))
 }
 
 /// A cut in its parts: the way, the rises, the loops, the waste.
@@ -291,7 +313,7 @@ fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: Leng
         kind: cable.kind.words(),
         way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
         length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
-        verdict: cable.verdict.clone(),
+        verdict: cable.told(&job.plan, |metres| unit.said(metres)),
         mark: worst(job, &subject),
         working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
         device: Linked::to(job, &subject),
