@@ -1,69 +1,73 @@
-// Makes forms quicker where it can; every page works without it.
+// Makes forms quicker where it can, and keeps what is sent while there is no network; every page works without it.
 //
-// A form marked data-quick is sent in the background. The page that comes back is read, and each
-// element marked data-live is put in place of the one with the same id: one truth, the server's.
-"use strict";
+// page.js puts newer parts of a page in place, queue.js keeps what is not sent yet on the device, send.js sends it,
+// unsent.js shows it, live.js hears of what others did. This file ties them to the page.
+import { refocus, replaceLive, replaceMain, say } from "./page.js";
+import { keep } from "./queue.js";
+import { onSent, send, viewer } from "./send.js";
+import { freshen, show } from "./unsent.js";
+import { watch } from "./live.js";
 
-const said = document.getElementById("said");
+const NOT_SENT = "Kept on this tablet, not sent yet: no connection to the shop.";
 
-function say(text) {
-  if (said) said.textContent = text;
+function item(form, button) {
+  return {
+    action: new URL(form.action).pathname,
+    body: new URLSearchParams(new FormData(form, button)).toString(),
+    form: form.id,
+    page: location.pathname,
+    what: (button?.textContent || form.dataset.said || document.title).trim().replace(/\s+/g, " "),
+    by: viewer.id,
+    name: viewer.name,
+    at: Date.now(),
+  };
 }
 
-// What a part says, without the ids of events that nobody has sent yet and without what was folded
-// open: a part that says the same stays, with what is being typed into it.
-function says(part) {
-  return part.outerHTML.replace(/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/g, "").replace(/ open=""/g, "");
-}
-
-function replaceLive(fresh) {
-  for (const part of document.querySelectorAll("[data-live]")) {
-    const newer = fresh.getElementById(part.id);
-    if (newer && says(newer) !== says(part)) part.replaceWith(document.adoptNode(newer));
-  }
-}
-
-function refocus(id, value) {
-  const form = id && document.getElementById(id);
-  if (!form) return;
-  const button = form.querySelector(`button[value="${CSS.escape(value)}"]`) || form.querySelector("button");
-  if (button) button.focus({ preventScroll: true });
-}
-
-async function send(form, button) {
-  const body = new URLSearchParams(new FormData(form, button));
-  // What was tapped is sent even where the page is left at once.
-  const headers = { Accept: "text/html" };
-  const answer = await fetch(form.action, { method: "POST", body, headers, keepalive: true });
-  const path = new URL(answer.url).pathname;
-  if (path === "/sign-in" || answer.status === 401) {
+async function submit(form, button) {
+  const onward = form.hasAttribute("data-onward");
+  const value = button ? button.value : "";
+  const outcome = await send(await keep(item(form, button)));
+  if (outcome.signIn) {
     location.assign("/sign-in?next=" + encodeURIComponent(location.pathname + location.search));
+  } else if (outcome.refused) {
+    replaceMain(outcome.page);
+  } else if (outcome.page && onward) {
+    location.assign(outcome.url);
     return;
+  } else if (outcome.page) {
+    replaceLive(outcome.page);
+    freshen(form);
+    refocus(form.id, value);
+    say(form.dataset.said || "Saved");
+  } else {
+    freshen(form);
+    say(NOT_SENT);
   }
-  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-  if (!answer.ok) {
-    document.querySelector("main").replaceWith(document.adoptNode(fresh.querySelector("main")));
-    document.querySelector("main").focus();
-    return;
-  }
-  replaceLive(fresh);
-  refocus(form.id, button ? button.value : "");
-  say(form.dataset.said || "Saved");
+  await show();
 }
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!form.matches("form[data-quick]") || event.defaultPrevented) return;
+  // A button that asks something else of the form than to keep it.
+  if (event.submitter?.name && event.submitter.name !== "mark") return;
   event.preventDefault();
   if (form.getAttribute("aria-busy") === "true") return;
   form.setAttribute("aria-busy", "true");
   try {
-    await send(form, event.submitter);
+    await submit(form, event.submitter);
   } catch {
-    say("Not sent: no connection to the shop. Nothing was changed; tap again.");
+    say("Not kept and not sent: this browser keeps nothing. Tap again once there is a connection.");
   } finally {
     form.removeAttribute("aria-busy");
   }
 });
+
+onSent(show);
+show().then(() => send());
+addEventListener("online", () => send());
+addEventListener("pageshow", () => send());
+setInterval(() => send(), 15000);
+watch(show);
 
 document.getElementById("refusals")?.focus();

@@ -15,7 +15,7 @@ use tower_http::timeout::TimeoutLayer;
 use tracing::Instrument;
 use uuid::Uuid;
 
-use super::{AppState, Error, error, viewer};
+use super::{AppState, Error, error, live, viewer};
 
 /// The longest a form may be, in bytes; routes that take files say more.
 const FORM_LIMIT: usize = 256 * 1024;
@@ -47,6 +47,7 @@ pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
         .layer(CsrfLayer::new())
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, state.setting().answer))
         .layer(CatchPanicLayer::custom(panicked))
+        .layer(from_fn_with_state(state.clone(), live::announce))
         .layer(from_fn(error::show))
         .layer(from_fn_with_state(state.clone(), viewer::identify))
         .layer(CompressionLayer::new())

@@ -44,6 +44,7 @@ pub mod job;
 pub mod labels;
 pub mod layout;
 pub mod length;
+pub mod live;
 pub mod origin;
 pub mod page;
 pub mod people;
@@ -68,6 +69,7 @@ use jiff::Timestamp;
 pub use error::Error;
 
 use self::job::checked::Checked;
+use self::live::Live;
 use crate::store::Store;
 
 /// What every handler can reach.
@@ -80,6 +82,7 @@ struct Inner {
     setting: Setting,
     backups: PathBuf,
     checked: Checked,
+    live: Live,
 }
 
 /// How the program is set up on its machine, as far as pages need to know.
@@ -110,12 +113,17 @@ impl AppState {
     /// The state of a running program that is set up in some way of its own.
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default() }))
+        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default(), live: Live::default() }))
     }
 
     /// The shop's database.
     pub fn store(&self) -> &Store {
         &self.0.store
+    }
+
+    /// The changes of jobs, for whoever listens.
+    pub fn live(&self) -> &Live {
+        &self.0.live
     }
 
     /// The reports of plans that nobody changed since.

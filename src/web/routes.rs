@@ -12,7 +12,7 @@ use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::{
-    AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, phases, photos,
+    AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, live, phases, photos,
     report, theme,
 };
 use crate::job::board::Board;
@@ -114,6 +114,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/routes", Reader, layout::ways::show),
         post("/jobs/{job}/plan/places/{id}/spot", Technician, layout::spot::move_to),
         // A wire in the hand.
+        get("/jobs/{job}/live", Reader, live::listen),
         get("/jobs/{job}/wires", Reader, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Reader, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Reader, hand::wire::show_end),

@@ -56,7 +56,7 @@ impl Default for Patience {
 
 /// Serves until `stop` is ready, then takes no more connections and finishes the requests in hand.
 pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, stop: impl Future<Output = ()>) {
-    let router = super::app(app);
+    let router = super::app(app.clone());
     let open = GracefulShutdown::new();
     let room = Arc::new(Semaphore::new(patience.connections));
     let mut stop = pin!(stop);
@@ -82,6 +82,8 @@ pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, sto
         }
     }
     drop(listener);
+    // A stream of changes has no end of its own.
+    app.live().close();
     tracing::info!("asked to stop: finishing the requests in hand");
     if tokio::time::timeout(patience.farewell, open.shutdown()).await.is_err() {
         tracing::warn!("some requests took too long to finish and were cut off");

@@ -9,5 +9,6 @@ mod shop_server;
 
 mod boat_plan;
 mod driver;
+mod offline;
 mod pages;
 mod walk;

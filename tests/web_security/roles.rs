@@ -42,6 +42,10 @@ async fn every_route_lets_in_exactly_who_the_table_says() {
     {
         let mut browser = asking(&shop, role).await;
         for route in routes::table() {
+            // Admitted, it answers for ten minutes; who is admitted is tried by asking for its head.
+            if route.path.ends_with("/live") && admits(route.least, role) {
+                continue;
+            }
             let path = filled(route.path, &plan);
             let before = shop.log_lines().await;
             let answer = shop.ask(browser.request(route.method.clone(), &path, &[])).await;

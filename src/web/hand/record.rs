@@ -30,11 +30,12 @@ pub async fn note(
     let (job, end) = open(&app, path).await?;
     let id = once::event(&form, "event")?;
     let back = back::path(form.typed("back")).to_owned();
+    let at = once::when(&form, &job, app.now());
     let found = form.required("found");
     let (Some(()), Some(found)) = (form.sound(), found) else {
         return refused(frame, &origin, &job, end, form);
     };
-    let note = EndNote { id, end, found, by: viewer.name().clone(), at: job.moment(app.now()) };
+    let note = EndNote { id, end, found, by: viewer.name().clone(), at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     match end_notes::add(&mut write, job.id, &note).await {
         Ok(_) => write.commit().await?,
@@ -60,12 +61,13 @@ pub async fn pull(
     let (job, end) = open(&app, path).await?;
     let id = once::event(&form, "event")?;
     let back = back::path(form.typed("back")).to_owned();
+    let at = once::when(&form, &job, app.now());
     let force = form.required("force_n");
     let note = form.optional("note");
     let (Some(()), Some(force_n)) = (form.sound(), force) else {
         return refused(frame, &origin, &job, end, form);
     };
-    let pull = CrimpPull { id, end, force_n, note, by: viewer.name().clone(), at: job.moment(app.now()) };
+    let pull = CrimpPull { id, end, force_n, note, by: viewer.name().clone(), at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     match crimp_pulls::add(&mut write, job.id, &pull).await {
         Ok(_) => write.commit().await?,

@@ -36,6 +36,7 @@ pub async fn take(
         job.plan.circuits.iter().find(|one| one.id.as_str() == circuit).ok_or(Error::NotFound("circuit"))?;
     let id = once::event(&form, "event")?;
     let back = back::path(form.typed("back")).to_owned();
+    let at = once::when(&form, &job, app.now());
     if is_kept(&job.history, id, circuit) {
         return Ok(Redirect::to(&back).into_response());
     }
@@ -45,7 +46,7 @@ pub async fn take(
         let why = format!("{}: {shut} Nothing is energised before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let reading = read(&mut form, circuit, id, &viewer, job.moment(app.now()));
+    let reading = read(&mut form, circuit, id, &viewer, at);
     let asks = form.flag("expect");
     let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };

@@ -3,6 +3,7 @@
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::bench::{Bench, takes};
@@ -21,6 +22,7 @@ use crate::web::{AppState, Error, back};
 /// What a form asks for.
 struct Asked {
     id: Uuid,
+    at: Timestamp,
     step: StepKey,
     mark: Mark,
     back: String,
@@ -34,8 +36,9 @@ pub async fn mark(
     Path(job): Path<JobId>,
     mut form: Form,
 ) -> Result<Response, Error> {
-    let asked = asked(&mut form)?;
     let job = Opened::load(&app, job).await?;
+    let at = once::when(&form, &job, app.now());
+    let asked = asked(&mut form, at)?;
     if job.steps.get(&asked.step).is_none() {
         return Err(Error::NotFound("step"));
     }
@@ -65,14 +68,7 @@ async fn keep(
     reason: Option<Prose>,
 ) -> Result<(), Error> {
     let by = viewer.name().clone();
-    let tick = Tick {
-        id: asked.id,
-        step: asked.step.clone(),
-        mark: asked.mark,
-        reason,
-        by,
-        at: job.moment(app.now()),
-    };
+    let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: asked.at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     match ticks::add(&mut write, job.id, &tick).await {
         Ok(_) => Ok(write.commit().await?),
@@ -105,13 +101,13 @@ fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
     .map(|why| format!("{}: {why}", step.about))
 }
 
-fn asked(form: &mut Form) -> Result<Asked, Error> {
+fn asked(form: &mut Form, at: Timestamp) -> Result<Asked, Error> {
     let unread =
         || Error::BadRequest("The form did not say which step it is about, or how it stands.".to_owned());
     let id = once::event(form, "event")?;
     let step = form.required("step").ok_or_else(unread)?;
     let mark = form.required_choice("mark").ok_or_else(unread)?;
-    Ok(Asked { id, step, mark, back: back::path(form.typed("back")).to_owned() })
+    Ok(Asked { id, at, step, mark, back: back::path(form.typed("back")).to_owned() })
 }
 
 /// The reason that goes with the mark; `None` where one is needed and was refused.
