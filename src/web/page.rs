@@ -189,30 +189,13 @@ pub enum Tab {
 }
 
 impl Tab {
-    /// The sheets around the phases, in the order of the menu.
-    const PLAN: &'static [Self] = &[
-        Self::Overview,
-        Self::Removals,
-        Self::Layout,
-        Self::Routes,
-        Self::Places,
-        Self::Points,
-        Self::Devices,
-        Self::Circuits,
-        Self::Feeders,
-        Self::Modes,
-        Self::OneLine,
-        Self::Supply,
-        Self::Energy,
-        Self::Lights,
-        Self::Sizing,
-        Self::Wires,
-        Self::Boards,
-        Self::Labels,
-        Self::Bench,
-        Self::Diagnosis,
-        Self::Report,
-        Self::Log,
+    /// The sheets around the phases, in the order of the menu, under what they are about.
+    const GROUPS: &'static [(&'static str, &'static [Self])] = &[
+        ("The job", &[Self::Overview, Self::Report, Self::Log]),
+        ("The boat", &[Self::Removals, Self::Layout, Self::Routes, Self::Boards, Self::Places]),
+        ("The wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
+        ("Worked out", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
+        ("In hand", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
     ];
 
     /// The sheet as the menu names it.
@@ -397,18 +380,15 @@ impl Sheet {
         }
     }
 
-    /// The job's sheets around the phases.
-    pub fn plan_links(&self) -> Vec<Link> {
+    /// The links to the other sheets of the job, under what they are about.
+    pub fn menu(&self) -> Vec<(&'static str, Vec<Link>)> {
         let Some(job) = &self.job else { return Vec::new() };
-        Tab::PLAN
-            .iter()
-            .copied()
-            .map(|tab| Link {
-                href: format!("{}{}", job.href, tab.path()),
-                label: tab.title(),
-                here: self.here == Here::Job(tab),
-            })
-            .collect()
+        let link = |tab: &Tab| Link {
+            href: format!("{}{}", job.href, tab.path()),
+            label: tab.title(),
+            here: self.here == Here::Job(*tab),
+        };
+        Tab::GROUPS.iter().map(|(about, tabs)| (*about, tabs.iter().map(link).collect())).collect()
     }
 
     /// The theme the button in the title block changes to.
