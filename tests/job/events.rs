@@ -48,7 +48,7 @@ fn the_steps_are_what_the_job_contains() {
     let counted = Phase::ALL.map(|phase| (phase.word(), steps.in_phase(phase).len()));
     let expected = [
         ("strip-out", 1 + 3 + 1),      // the battery, three places, one passage
-        ("mounting", 2 * (5 + 2)),     // five points and two devices: mounted, sealed
+        ("mounting", 3 * (5 + 2) + 3), // five points and two devices: placed, backed, fastened; holes of three places
         ("runs", 2 * (4 + 2)),         // two pairs and two feeders: pulled, labelled
         ("terminations", 2 * (6 + 2)), // two ends of each conductor, jumpers among them
         ("switches", 1),
