@@ -1,7 +1,8 @@
 //! What goes on each end of a conductor: by its size and by what it lands on.
 //!
 //! A terminal is chosen only where the plan says what it sits on. A point's `stud` takes feeders, and
-//! circuits as well where the point names neither a `screw` nor a tab for them.
+//! circuits as well where the point names neither a `screw` nor a tab for them, or no ring of their size is
+//! made for that screw.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -56,7 +57,7 @@ pub enum Seat {
 
 impl Seat {
     /// What an end of this conductor sits on there, where the plan says.
-    pub fn of(plan: &Plan, conductor: &Conductor, at: &Landing) -> Option<Self> {
+    pub fn of(plan: &Plan, conductor: &Conductor, at: &Landing, size: Option<Size>) -> Option<Self> {
         match at {
             Landing::Device(id) => plan.device(id).and_then(Self::of_device),
             Landing::Point { id, .. } => {
@@ -66,7 +67,8 @@ impl Seat {
                     Of::Feeder(_) => stud,
                     Of::Circuit(_) => {
                         let tab = point.tab_mm.map(Self::Tab);
-                        tab.or(point.screw.map(Self::Stud)).or(stud)
+                        let screw = point.screw.filter(|screw| stud.is_none() || takes(*screw, size));
+                        tab.or(screw.map(Self::Stud)).or(stud)
                     }
                 }
             }
@@ -121,7 +123,7 @@ pub fn fit(
     size: Option<Size>,
 ) -> Result<Fitted, Box<Finding>> {
     let missing = |what: String| Box::new(Finding::missing(&what, "the terminal there"));
-    let seat = Seat::of(plan, conductor, &end.at)
+    let seat = Seat::of(plan, conductor, &end.at, size)
         .ok_or_else(|| missing(format!("what an end sits on at {}", end.at.id())))?;
     let size = size.ok_or_else(|| missing(format!("size of {}", conductor.id)))?;
     let terminal = match seat {
@@ -137,6 +139,11 @@ pub fn fit(
     let tube = terminal.heat_shrink.filter(|_| !open);
     let tube = tube.map(|diameter| Tube { diameter, length: tube_length(&terminal) });
     Ok(Fitted { seat, terminal, tube })
+}
+
+/// Whether a ring of this size is made for a screw; a size that is not known yet may be.
+fn takes(screw: Stud, size: Option<Size>) -> bool {
+    size.is_none_or(|size| terminal::choose(Kind::Ring, size, Some(screw)).is_ok())
 }
 
 /// How much tube covers a barrel and a little of the insulation; over a butt connector, of both sides.
@@ -170,7 +177,7 @@ pub fn check(
     let ends: Vec<(&Conductor, End)> =
         conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
     for (conductor, end) in &ends {
-        if Seat::of(plan, conductor, &end.at).is_none() && !unknown.contains(&end.at.id()) {
+        if Seat::of(plan, conductor, &end.at, size(conductor)).is_none() && !unknown.contains(&end.at.id()) {
             unknown.push(end.at.id());
         }
         if let Err(said) = fit(plan, conductor, end, size(conductor))

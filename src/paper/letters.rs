@@ -39,7 +39,11 @@ impl Letters {
             let lines = lines(text, size_pt, room.width_mm);
             let high = size_pt * POINT_MM * LINE * count(lines.len()) <= room.height_mm;
             let wide = lines.iter().all(|line| width_mm(line, size_pt) <= room.width_mm);
-            if (high && wide) || size_pt <= LEAST_PT {
+            if high && wide {
+                return Self { lines, size_pt };
+            }
+            if size_pt <= LEAST_PT {
+                let lines = lines.iter().flat_map(|line| broken(line, size_pt, room.width_mm)).collect();
                 return Self { lines, size_pt };
             }
             size_pt -= STEP_PT;
@@ -53,6 +57,23 @@ fn count(lines: usize) -> f64 {
 
 fn width_mm(text: &str, size_pt: f64) -> f64 {
     text_width(text, size_pt) * BOLD * POINT_MM
+}
+
+/// A line broken within a word, where even the smallest letters run over.
+fn broken(line: &str, size_pt: f64, most_mm: f64) -> Vec<String> {
+    let mut pieces = vec![String::new()];
+    for letter in line.chars() {
+        let full = pieces.last().is_some_and(|piece| {
+            !piece.is_empty() && width_mm(&format!("{piece}{letter}"), size_pt) > most_mm
+        });
+        if full {
+            pieces.push(String::new());
+        }
+        if let Some(piece) = pieces.last_mut() {
+            piece.push(letter);
+        }
+    }
+    pieces
 }
 
 /// As many words on each line as fit it.

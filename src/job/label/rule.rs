@@ -231,7 +231,9 @@ impl Filled<'_> {
     pub(super) fn shortened(mut self, limit: usize) -> String {
         while length(&self.text()) > limit {
             let yields = |(_, word, value): &&mut (&str, Word, String)| word.gives_way() && !value.is_empty();
-            let longest = self.parts.iter_mut().filter(yields).max_by_key(|(_, _, value)| length(value));
+            // Of two as long the earlier gives way.
+            let longest =
+                self.parts.iter_mut().rev().filter(yields).max_by_key(|(_, _, value)| length(value));
             let Some((_, _, value)) = longest else { return cut(&self.text(), limit) };
             value.pop();
             value.truncate(value.trim_end().len());
@@ -308,7 +310,7 @@ mod tests {
             "'Boat {far}' does not tell one wire from another: expected {wire} or {circuit} in it"
         );
         assert_eq!(refused(" "), "'' is not valid here: expected one line of 1 to 120 characters");
-        assert!("{wire}\u{7}".parse::<Rule>().is_err() && "{wire}".repeat(20).parse::<Rule>().is_err());
+        assert!("{wire}\u{7}".parse::<Rule>().is_err() && "{wire}".repeat(21).parse::<Rule>().is_err());
     }
 
     #[test]
