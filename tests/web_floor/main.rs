@@ -14,7 +14,7 @@ use driploop::job::phase::Phase;
 use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
 use uuid::Uuid;
 
-use shop::{Shop, done_before, job};
+use shop::{Shop, done_before, job, ready_for_circuits};
 
 const STERN: &str = "place/stern/strip";
 
@@ -165,7 +165,7 @@ fn reading(figures: [&str; 3]) -> Vec<(&'static str, String)> {
 #[tokio::test]
 async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     let mut job = job();
-    job.history = done_before(&job.plan, Phase::PowerUpTest);
+    job.history = ready_for_circuits(&job.plan);
     let shop = Shop::open(job).await;
     let (bo, cy, ana) =
         (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Owner).await);

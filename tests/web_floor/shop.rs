@@ -7,7 +7,8 @@ use driploop::job::event::{History, Mark, Reading, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
-use driploop::job::steps::Steps;
+use driploop::job::stage::Stage;
+use driploop::job::steps::{Step, Steps};
 use driploop::job::wiring::Conductors;
 use driploop::shop::profile::Profile;
 use driploop::shop::role::Role;
@@ -29,7 +30,7 @@ pub fn job() -> JobFile {
     JobFile::read(include_bytes!("job.json")).unwrap()
 }
 
-fn ticked(plan: &Plan, wanted: impl Fn(Phase) -> bool) -> History {
+fn ticked(plan: &Plan, wanted: impl Fn(&Step) -> bool) -> History {
     let steps = Steps::of(plan, &Conductors::of(plan));
     let tick = |key| Tick {
         id: Uuid::now_v7(),
@@ -39,13 +40,21 @@ fn ticked(plan: &Plan, wanted: impl Fn(Phase) -> bool) -> History {
         by: "Ana".parse().unwrap(),
         at: "2026-05-04T10:00:00Z".parse().unwrap(),
     };
-    let ticks = steps.all().iter().filter(|step| wanted(step.phase())).map(|step| tick(step.key.clone()));
+    let ticks = steps.all().iter().filter(|step| wanted(step)).map(|step| tick(step.key.clone()));
     History { ticks: ticks.collect(), ..History::default() }
 }
 
 /// Everything done that comes before a phase.
 pub fn done_before(plan: &Plan, phase: Phase) -> History {
-    ticked(plan, |before| before < phase)
+    ticked(plan, |step| step.phase() < phase)
+}
+
+/// Everything done that comes before the first circuit is powered.
+pub fn ready_for_circuits(plan: &Plan) -> History {
+    ticked(plan, |step| {
+        let before = Stage::of(step.key.action).is_some_and(|stage| stage < Stage::Circuits);
+        step.phase() < Phase::PowerUpTest || before
+    })
 }
 
 /// Everything done, each circuit measured.
