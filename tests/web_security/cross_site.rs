@@ -45,7 +45,8 @@ async fn nothing_is_changed_by_looking() {
     let owner = shop.sign_in(Role::Owner).await;
     let before = shop.log_lines().await;
     for route in routes::table() {
-        if route.method == Method::GET {
+        // What is listened to has no end, and is not waited for.
+        if route.method == Method::GET && !route.path.ends_with("/live") {
             shop.get(&owner, &plain(route.path)).await;
         }
     }
