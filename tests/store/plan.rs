@@ -135,6 +135,12 @@ async fn what_is_still_named_stays_and_its_users_are_told() {
     assert_eq!(used_by(point).await, "point/house: feeder/F1 feeder/F3");
     let device = devices::remove(&mut write, job, &"horn".parse().unwrap(), one).await;
     assert_eq!(used_by(device).await, "device/horn: circuit/C01");
+    let place = places::remove(&mut write, job, &"helm".parse().unwrap(), one).await;
+    assert!(used_by(place).await.ends_with("device/pump"), "its cable goes there");
+    let passage = passages::remove(&mut write, job, &"tube".parse().unwrap(), one).await;
+    assert_eq!(used_by(passage).await, "passage/tube: feeder/F2");
+    let passage = passages::remove(&mut write, job, &"under".parse().unwrap(), one).await;
+    assert_eq!(used_by(passage).await, "passage/under: circuit/C02");
     let circuit = circuits::remove(&mut write, job, &"C01".parse().unwrap(), one).await;
     assert_eq!(used_by(circuit).await, "circuit/C01: mode/running");
     assert_eq!(plan::load(&mut write, job).await.unwrap(), small().plan);

@@ -110,6 +110,29 @@ async fn a_device_is_created_with_load_and_settings() {
 }
 
 #[tokio::test]
+async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
+    let shop = shop().await;
+    let device = [("name", "Antenna"), ("place", "bow")];
+    let half = [("cable.length_m", "20 ft")];
+    shop.change("new/device", &[&device[..], &half].concat())
+        .await
+        .refused("cable.kind", "Choose what the cable is for.");
+    let open = [("cable.kind", "antenna"), ("cable.length_m", "20 ft")];
+    shop.change("new/device", &[&device[..], &open].concat()).await.refused("cable.to", "Choose one.");
+    let whole = [
+        ("cable.kind", "antenna"),
+        ("cable.length_m", "20 ft"),
+        ("cable.to", "helm"),
+        ("cable.connector_mm", "19"),
+        ("cable.least_length_m", "1 m"),
+    ];
+    shop.change("new/device", &[&device[..], &whole].concat()).await.saved("/plan/devices#D01");
+    let cable = shop.plan().await.devices.pop().unwrap().cable.unwrap();
+    assert_eq!((cable.length_m.number(), cable.least_length_m.unwrap().number()), (6.096, 1.0));
+    assert_eq!((cable.to.as_str(), cable.outside_mm, cable.sealed_join), ("helm", None, false));
+}
+
+#[tokio::test]
 async fn a_circuit_is_created_and_begins_like_the_one_before() {
     let shop = shop().await;
     let begin = shop.get("new/circuit?devices%5B0%5D=horn&name=Horn").await;
