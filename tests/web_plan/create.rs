@@ -112,7 +112,7 @@ async fn a_device_is_created_with_load_and_settings() {
 #[tokio::test]
 async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
     let shop = shop().await;
-    let device = [("name", "Antenna"), ("place", "bow")];
+    let device = [("name", "Antenna"), ("place", "bow"), ("load.kind", "")];
     let half = [("cable.length_m", "20 ft")];
     shop.change("new/device", &[&device[..], &half].concat())
         .await
