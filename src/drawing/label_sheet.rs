@@ -8,7 +8,7 @@ const SCALE: f64 = 1.6;
 
 /// Draws the first sheet, begun at `start`, counted from 1, with so many labels to print.
 pub fn draw(stock: &Stock, start: usize, count: usize) -> Drawing {
-    let (width, height) = stock.paper.size_mm();
+    let (width, height) = stock.paper_mm;
     let size = (width * SCALE, height * SCALE);
     let labels = (1..=stock.per_sheet()).map(|number| label(stock, number, start, count));
     Drawing::picture("label-sheet", size, &caption(stock, start, count))
@@ -26,7 +26,8 @@ fn caption(stock: &Stock, start: usize, count: usize) -> Caption {
 }
 
 fn label(stock: &Stock, number: usize, start: usize, count: usize) -> Element {
-    let (x, y) = corner(stock, number - 1);
+    let (left, top) = stock.corner_mm(number - 1);
+    let (x, y) = (left * SCALE, top * SCALE);
     let (width, height) = (stock.width_mm * SCALE, stock.height_mm * SCALE);
     let frame = svg::rect((x, y), width, height).set("rx", 2);
     let label = Element::new("g");
@@ -40,13 +41,4 @@ fn label(stock: &Stock, number: usize, start: usize, count: usize) -> Element {
     }
     let printed = svg::rect((x, y), width, stock.printed_mm() * SCALE).set("rx", 2).set("fill-opacity", 0.16);
     label.with(printed).with(frame.stroke(1.0))
-}
-
-/// The corner of a label, counted from 0.
-fn corner(stock: &Stock, index: usize) -> (f64, f64) {
-    let columns = usize::from(stock.columns);
-    let count = |number: usize| u16::try_from(number).map_or(0.0, f64::from);
-    let (left, top) = stock.margins_mm();
-    let x = left + count(index % columns) * (stock.width_mm + stock.gap_mm);
-    (x * SCALE, (top + count(index / columns) * stock.height_mm) * SCALE)
 }

@@ -38,15 +38,14 @@ pub struct Sticker {
 #[derive(Serialize)]
 struct Sheet {
     paper_mm: (f64, f64),
-    margins_mm: (f64, f64),
+    first_mm: (f64, f64),
+    pitch_mm: (f64, f64),
     columns: u16,
     rows: u16,
     width_mm: f64,
     height_mm: f64,
-    pitch_mm: f64,
     print_mm: f64,
     margin_mm: f64,
-    wrap: bool,
 }
 
 #[derive(Serialize)]
@@ -88,16 +87,15 @@ pub fn code_mm(stock: &Stock, modules: usize) -> Option<f64> {
 impl Sheet {
     fn of(stock: &Stock) -> Self {
         Self {
-            paper_mm: stock.paper.size_mm(),
-            margins_mm: stock.margins_mm(),
+            paper_mm: stock.paper_mm,
+            first_mm: stock.first_mm,
+            pitch_mm: stock.pitch_mm,
             columns: stock.columns,
             rows: stock.rows,
             width_mm: stock.width_mm,
             height_mm: stock.height_mm,
-            pitch_mm: stock.width_mm + stock.gap_mm,
             print_mm: stock.printed_mm(),
             margin_mm: MARGIN_MM,
-            wrap: stock.print_mm.is_some(),
         }
     }
 }

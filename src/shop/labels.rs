@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::job::label::{Rule, STOCKS, Stock};
+use crate::job::label::{OwnSheet, Rule, STOCKS, Stock, StockKey};
 use crate::job::value::BadValue;
 
 /// How the shop makes its labels.
@@ -15,7 +15,10 @@ pub struct LabelSetting {
     /// The rule that words them.
     pub rule: Rule,
     /// The sheet that is usually in the printer.
-    pub stock: Stock,
+    pub stock: StockKey,
+    /// A sheet that is in no list, by its measures.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub own: Option<OwnSheet>,
     /// Where the codes lead; left out: to whatever address the browser used.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub address: Option<Address>,
@@ -23,7 +26,19 @@ pub struct LabelSetting {
 
 impl Default for LabelSetting {
     fn default() -> Self {
-        Self { rule: Rule::default(), stock: STOCKS[0], address: None }
+        Self { rule: Rule::default(), stock: StockKey::FIRST, own: None, address: None }
+    }
+}
+
+impl LabelSetting {
+    /// The sheets there are to choose from, the shop's own last.
+    pub fn stocks(&self) -> impl Iterator<Item = Stock> {
+        STOCKS.into_iter().chain(self.own.as_ref().map(OwnSheet::stock))
+    }
+
+    /// A sheet by its key; the shop's own only where it was measured.
+    pub fn sheet(&self, key: StockKey) -> Option<Stock> {
+        self.stocks().find(|stock| stock.key == key.as_str())
     }
 }
 

@@ -19,7 +19,7 @@ use uuid::Uuid;
 use super::log::Change;
 use crate::job::board::Side;
 use crate::job::event::Mark;
-use crate::job::label::{Rule, Stock};
+use crate::job::label::{Rule, StockKey};
 use crate::job::phase::Phase;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
@@ -110,7 +110,7 @@ text! {
 text! {
     |value| word(value), |text| from_word(text);
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units, Stock, Side, CableKind, Stud, Join,
+    Chemistry, Change, Role, Units, StockKey, Side, CableKind, Stud, Join,
 }
 
 /// The word a kind has in the job file.

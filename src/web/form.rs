@@ -37,7 +37,7 @@ use serde::de::{DeserializeOwned, IntoDeserializer};
 use super::Error;
 use super::field::Field;
 use super::length::{self, LengthUnit};
-use crate::job::label::BadRule;
+use crate::job::label::{BadRule, BadSheet};
 use crate::job::value::BadValue;
 use crate::shop::secret::Unfit;
 use crate::store::{self, Version};
@@ -120,6 +120,12 @@ impl Refusal for BadRule {
     }
 }
 
+impl Refusal for BadSheet {
+    fn sentence(&self) -> String {
+        format!("{}.", capital(&self.words))
+    }
+}
+
 impl Refusal for std::num::ParseIntError {
     fn sentence(&self) -> String {
         "Expected a whole number.".to_owned()
@@ -154,6 +160,13 @@ impl Form {
     /// Whether a box was ticked.
     pub fn flag(&self, name: &str) -> bool {
         !self.typed(name).is_empty()
+    }
+
+    /// Whether anything was typed or is wrong in a group of fields, such as `cable` for `cable.length_m`.
+    pub fn holds(&self, group: &str) -> bool {
+        let within = |name: &str| name.strip_prefix(group).is_some_and(|rest| rest.starts_with(['.', '[']));
+        self.pairs.iter().any(|(name, value)| within(name) && !value.trim().is_empty())
+            || self.errors.iter().any(|error| within(&error.field))
     }
 
     /// Reads a field that may not be left empty.

@@ -141,3 +141,45 @@ async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
     let late = shop.post("/labels", &right).await;
     assert_eq!(late.status, StatusCode::UNPROCESSABLE_ENTITY, "somebody else saved meanwhile");
 }
+
+#[tokio::test]
+async fn the_shop_measures_a_sheet_of_its_own_and_prints_on_it() {
+    let shop = Shop::open("metric", Role::Owner).await;
+    let settled = [("version", "0"), ("rule", "{wire}{end} {far}"), ("stock", "own"), ("address", "")];
+    shop.post("/labels", &settled).await.refused("stock", "Enter the measures of that sheet below");
+    assert_eq!(shop.get("/jobs/1/labels?stock=own").await.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let measured = [
+        ("own.paper_width_mm", "200"),
+        ("own.paper_height_mm", "250"),
+        ("own.columns", "3"),
+        ("own.rows", "4"),
+        ("own.width_mm", "58"),
+        ("own.height_mm", "47"),
+        ("own.left_mm", "8,5"),
+        ("own.top_mm", "21"),
+        ("own.across_mm", "63.5"),
+        ("own.down_mm", "52"),
+    ];
+    let with = |field: &str, value: &'static str| {
+        let change =
+            move |(name, old): (&'static str, &'static str)| (name, if name == field { value } else { old });
+        settled.into_iter().chain(measured).map(change).collect::<Vec<_>>()
+    };
+    for (field, value, named, words) in [
+        ("own.columns", "4", "own.columns", "4 labels do not fit the paper: 8.5 + 3 × 63.5 + 58 = 257.0 mm"),
+        ("own.rows", "", "own.rows", "This is needed."),
+        ("own.down_mm", "40", "own.down_mm", "The labels overlap: expected at least 47 mm"),
+        ("own.paper_width_mm", "-3", "own.paper_width_mm", "Expected a size in millimetres"),
+    ] {
+        shop.post("/labels", &with(field, value)).await.refused(named, words);
+    }
+    assert_eq!(shop.post("/labels", &with("", "")).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(shop.get("/labels").await.field("own.left_mm"), "8.5");
+    let page = shop.get("/jobs/1/labels").await;
+    assert!(page.says("Own sheet, 200 × 250 mm, 3 × 4, 58 × 47 mm"), "{}", page.page);
+    let (status, kind, _) = shop.bytes("/jobs/1/labels.pdf?stock=own&start=12").await;
+    assert_eq!((status, kind.as_str()), (StatusCode::OK, "application/pdf"));
+    let forgotten = [("version", "1"), ("rule", "{wire}{end} {far}"), ("stock", "a4-3x8"), ("address", "")];
+    assert_eq!(shop.post("/labels", &forgotten).await.status, StatusCode::SEE_OTHER);
+    assert!(!shop.get("/jobs/1/labels").await.says("Own sheet"));
+}

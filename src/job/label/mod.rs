@@ -6,13 +6,15 @@
 //! follows it. Both ends of one wire may say the same, if the rule does not tell them apart. A circuit
 //! that is added at the end of a plan leaves the labels that were printed before as they are.
 
+mod own;
 mod rule;
 mod stock;
 
 use std::collections::HashMap;
 
+pub use own::{BadSheet, Measures, OwnSheet};
 pub use rule::{BadRule, Rule, Word};
-pub use stock::{ALL as STOCKS, Limit, Paper, Stock};
+pub use stock::{ALL as STOCKS, Limit, Paper, Stock, StockKey};
 
 use super::colour;
 use super::finding::Finding;

@@ -1,7 +1,7 @@
 //! The labels a shop buys: sheets of paper labels and of wraps, by their geometry.
 //!
 //! Common sizes of the trade, described by paper, columns, rows and measures; from memory. Labels lie
-//! in the middle of the sheet, as all of these do.
+//! in the middle of the sheet, as all of these do. What is in no list is an [`OwnSheet`](super::OwnSheet).
 
 use std::fmt;
 use std::str::FromStr;
@@ -25,7 +25,7 @@ impl Paper {
     pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
 
     /// Width and height in millimetres, by ISO 216 and ANSI/ASME Y14.1.
-    pub fn size_mm(self) -> (f64, f64) {
+    pub const fn size_mm(self) -> (f64, f64) {
         match self {
             Self::A4 => (210.0, 297.0),
             Self::Letter => (215.9, 279.4),
@@ -57,6 +57,9 @@ impl Limit {
     /// The least, in which a number tells ten million wires apart.
     pub const LEAST: Self = Self(8);
 
+    /// More than anybody reads on a wire.
+    pub const MOST: usize = 60;
+
     /// So many characters, or the least there may be.
     pub fn new(characters: usize) -> Self {
         Self(characters.max(Self::LEAST.0))
@@ -68,14 +71,13 @@ impl Limit {
     }
 }
 
-/// A sheet of labels; written as its key.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(into = "String")]
+/// A sheet of labels: what is printed where.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stock {
     /// The name addresses and the database have for it.
     pub key: &'static str,
-    /// The paper.
-    pub paper: Paper,
+    /// Width and height of the paper.
+    pub paper_mm: (f64, f64),
     /// Labels side by side.
     pub columns: u16,
     /// Labels one below another.
@@ -84,8 +86,10 @@ pub struct Stock {
     pub width_mm: f64,
     /// Height of a label.
     pub height_mm: f64,
-    /// From a label's right edge to the next one's left.
-    pub gap_mm: f64,
+    /// Where the first label begins, from the left and from the top.
+    pub first_mm: (f64, f64),
+    /// From a label's corner to that of the next one across and down.
+    pub pitch_mm: (f64, f64),
     /// Of a self-laminating wrap: how much of its height, at the top, takes print; the rest is clear.
     pub print_mm: Option<f64>,
     /// How many characters a label takes.
@@ -104,6 +108,7 @@ pub const ALL: [Stock; 8] = [
     wrap("letter-wrap-4x3", Paper::Letter, (4, 3), (45.0, 80.0), 20.0, 18),
 ];
 
+/// A sheet of labels in the middle of its paper, a gap between its columns and none between its rows.
 const fn paper(
     key: &'static str,
     paper: Paper,
@@ -112,8 +117,13 @@ const fn paper(
     gap_mm: f64,
     characters: usize,
 ) -> Stock {
+    let paper_mm = paper.size_mm();
+    let pitch_mm = (width_mm + gap_mm, height_mm);
+    let across = columns as f64 * pitch_mm.0 - gap_mm;
+    let down = rows as f64 * pitch_mm.1;
+    let first_mm = ((paper_mm.0 - across) / 2.0, (paper_mm.1 - down) / 2.0);
     let limit = Limit(characters);
-    Stock { key, paper, columns, rows, width_mm, height_mm, gap_mm, print_mm: None, limit }
+    Stock { key, paper_mm, columns, rows, width_mm, height_mm, first_mm, pitch_mm, print_mm: None, limit }
 }
 
 const fn wrap(
@@ -128,17 +138,20 @@ const fn wrap(
 }
 
 impl Stock {
+    /// The key of the sheet that the shop measured itself.
+    pub const OWN: &'static str = "own";
+
     /// How many labels a sheet has.
     pub fn per_sheet(&self) -> usize {
         usize::from(self.columns) * usize::from(self.rows)
     }
 
-    /// Left and top margin of the sheet.
-    pub fn margins_mm(&self) -> (f64, f64) {
-        let (width, height) = self.paper.size_mm();
-        let (columns, rows) = (f64::from(self.columns), f64::from(self.rows));
-        let across = columns * self.width_mm + (columns - 1.0) * self.gap_mm;
-        ((width - across) / 2.0, (height - rows * self.height_mm) / 2.0)
+    /// The upper left corner of a label, counted from 0 along the rows.
+    pub fn corner_mm(&self, index: usize) -> (f64, f64) {
+        let columns = usize::from(self.columns);
+        let count = |number: usize| u16::try_from(number).map_or(0.0, f64::from);
+        let (left, top) = self.first_mm;
+        (left + count(index % columns) * self.pitch_mm.0, top + count(index / columns) * self.pitch_mm.1)
     }
 
     /// How high the part is that takes print.
@@ -150,36 +163,69 @@ impl Stock {
     pub fn wraps_mm(&self) -> Option<f64> {
         self.print_mm.map(|print| (self.height_mm - print) / std::f64::consts::PI)
     }
+
+    /// The paper in words.
+    fn paper_words(&self) -> String {
+        let (width, height) = self.paper_mm;
+        match Paper::ALL.into_iter().find(|paper| self.key != Self::OWN && paper.size_mm() == self.paper_mm) {
+            Some(paper) => paper.words().to_owned(),
+            None => format!("Own sheet, {width} × {height} mm"),
+        }
+    }
 }
 
-impl FromStr for Stock {
+/// Which sheet: one of the list by its key, or the shop's own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(into = "String")]
+pub struct StockKey(&'static str);
+
+impl StockKey {
+    /// The first of the list.
+    pub const FIRST: Self = Self(ALL[0].key);
+
+    /// The shop's own.
+    pub const OWN: Self = Self(Stock::OWN);
+
+    /// The key.
+    pub fn as_str(self) -> &'static str {
+        self.0
+    }
+}
+
+impl FromStr for StockKey {
     type Err = BadValue;
 
     fn from_str(key: &str) -> Result<Self, BadValue> {
-        let known = ALL.into_iter().find(|stock| stock.key == key);
-        known.ok_or_else(|| BadValue {
+        let known = ALL.iter().map(|stock| stock.key).chain([Stock::OWN]).find(|known| *known == key);
+        known.map(Self).ok_or_else(|| BadValue {
             got: key.to_owned(),
             expected: "one of the sheets of labels in the list",
         })
     }
 }
 
-impl<'de> Deserialize<'de> for Stock {
+impl<'de> Deserialize<'de> for StockKey {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         String::deserialize(deserializer)?.parse().map_err(Error::custom)
     }
 }
 
-impl From<Stock> for String {
-    fn from(stock: Stock) -> Self {
-        stock.key.to_owned()
+impl From<StockKey> for String {
+    fn from(key: StockKey) -> Self {
+        key.0.to_owned()
+    }
+}
+
+impl fmt::Display for StockKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.0)
     }
 }
 
 impl fmt::Display for Stock {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { columns, rows, width_mm, height_mm, .. } = self;
-        write!(f, "{}, {columns} × {rows}, {width_mm} × {height_mm} mm", self.paper.words())?;
+        write!(f, "{}, {columns} × {rows}, {width_mm} × {height_mm} mm", self.paper_words())?;
         match self.print_mm {
             Some(print) => write!(f, ", self-laminating, {print} mm to print on"),
             None => Ok(()),
@@ -194,7 +240,7 @@ mod tests {
     #[test]
     fn every_sheet_fits_its_paper_and_has_a_key_of_its_own() {
         for (index, stock) in ALL.iter().enumerate() {
-            let (left, top) = stock.margins_mm();
+            let (left, top) = stock.first_mm;
             assert!(left > 1.0 && top > 1.0, "{stock}: {left:.1} and {top:.1} mm of margin");
             assert!(stock.limit >= Limit::LEAST && stock.printed_mm() <= stock.height_mm, "{stock}");
             assert_eq!(ALL.iter().position(|other| other.key == stock.key), Some(index));
@@ -205,7 +251,7 @@ mod tests {
     fn margins_come_out_as_sheets_are_made() {
         // Common practice, no source, from memory: 24 labels on A4 begin 7.2 mm in and 12.9 mm down; 30 on
         // Letter 3/16 in and 1/2 in.
-        let margins = |key: &str| key.parse::<Stock>().unwrap().margins_mm();
+        let margins = |key: &str| ALL.iter().find(|stock| stock.key == key).unwrap().first_mm;
         let near = |(x, y): (f64, f64), (a, b): (f64, f64)| (x - a).abs() < 0.1 && (y - b).abs() < 0.1;
         assert!(near(margins("a4-3x8"), (7.2, 12.9)), "{:?}", margins("a4-3x8"));
         assert!(near(margins("letter-3x10"), (4.76, 12.7)), "{:?}", margins("letter-3x10"));

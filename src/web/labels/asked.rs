@@ -3,8 +3,9 @@
 use axum::extract::{FromRequestParts, Query};
 use axum::http::request::Parts;
 
-use crate::job::label::{Label, STOCKS, Stock};
+use crate::job::label::{Label, Stock};
 use crate::job::value::PlaceId;
+use crate::shop::labels::LabelSetting;
 use crate::web::Error;
 use crate::web::form::Form;
 use crate::web::job::Opened;
@@ -62,8 +63,12 @@ pub struct Asked {
 
 impl Asked {
     /// Reads what was asked; what was not is as usual. `None` where a field was refused.
-    pub fn read(form: &mut Form, usual: Stock) -> Option<Self> {
-        let stock = form.optional("stock").unwrap_or(usual);
+    pub fn read(form: &mut Form, setting: &LabelSetting) -> Option<Self> {
+        let key = form.optional("stock").unwrap_or(setting.stock);
+        let Some(stock) = setting.sheet(key) else {
+            form.refuse("stock", "The shop has not entered the measures of a sheet of its own.");
+            return None;
+        };
         let start = form.optional("start").unwrap_or(1);
         if !(1..=stock.per_sheet()).contains(&start) {
             let most = stock.per_sheet();
@@ -106,29 +111,35 @@ impl Asked {
 }
 
 /// The choices of sheets.
-pub fn stocks() -> [(&'static str, String); STOCKS.len()] {
-    STOCKS.map(|stock| (stock.key, stock.to_string()))
+pub fn stocks(setting: &LabelSetting) -> Vec<(&'static str, String)> {
+    setting.stocks().map(|stock| (stock.key, stock.to_string())).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::label::STOCKS;
 
     #[test]
     fn what_is_not_asked_is_as_usual_and_what_does_not_go_is_refused() {
-        let usual = STOCKS[0];
-        let asked = Asked::read(&mut Form::default(), usual).unwrap();
-        assert_eq!(asked, Asked { stock: usual, start: 1, wires: Wires::All, place: None });
+        let usual = LabelSetting::default();
+        let asked = Asked::read(&mut Form::default(), &usual).unwrap();
+        assert_eq!(asked, Asked { stock: STOCKS[0], start: 1, wires: Wires::All, place: None });
         let mut form =
             Form::filled([("stock", "a4-4x12"), ("start", "48"), ("wires", "bench"), ("place", "bow")]);
-        let asked = Asked::read(&mut form, usual).unwrap();
+        let asked = Asked::read(&mut form, &usual).unwrap();
         assert_eq!(asked.query(), "stock=a4-4x12&start=48&wires=bench&place=bow");
-        for (field, wrong) in
-            [("stock", "a9"), ("start", "25"), ("start", "0"), ("start", "x"), ("wires", "some")]
-        {
+        for (field, wrong) in [
+            ("stock", "a9"),
+            ("stock", "own"),
+            ("start", "25"),
+            ("start", "0"),
+            ("start", "x"),
+            ("wires", "some"),
+        ] {
             let mut form = Form::filled([(field, wrong)]);
             assert!(
-                Asked::read(&mut form, usual).is_none() && form.error(field).is_some(),
+                Asked::read(&mut form, &usual).is_none() && form.error(field).is_some(),
                 "{field} {wrong}"
             );
         }

@@ -30,7 +30,7 @@ impl Batch {
     async fn load(app: &AppState, job: JobId, mut form: Form, headers: &HeaderMap) -> Result<Self, Error> {
         let job = Opened::load(app, job).await?;
         let setting: LabelSetting = kept::get(&mut *app.store().read().await?).await?.value;
-        let asked = Asked::read(&mut form, setting.stock).ok_or_else(|| refused(&form))?;
+        let asked = Asked::read(&mut form, &setting).ok_or_else(|| refused(&form))?;
         let labels = stick::labels(&job, &setting, &asked);
         let base = stick::base(app, &setting, headers)?;
         Ok(Self { job, asked, labels, base })

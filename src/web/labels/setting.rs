@@ -5,11 +5,10 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
-use super::asked::stocks;
-use crate::job::label::Word;
+use crate::job::label::{Measures, OwnSheet, STOCKS, Stock, StockKey, Word};
 use crate::shop::labels::LabelSetting;
 use crate::store::{self, Versioned, labels};
-use crate::web::form::Form;
+use crate::web::form::{Form, Refusal};
 use crate::web::page::{Frame, Here, Sheet, html};
 use crate::web::viewer::Viewer;
 use crate::web::{AppState, Error};
@@ -27,7 +26,8 @@ impl Page {
     }
 
     fn stocks(&self) -> Vec<(&'static str, String)> {
-        stocks().to_vec()
+        let listed = STOCKS.map(|stock| (stock.key, stock.to_string()));
+        listed.into_iter().chain([(Stock::OWN, "Our own sheet, measured below".to_owned())]).collect()
     }
 
     fn words(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
@@ -67,18 +67,67 @@ pub async fn save(
 }
 
 fn filled(held: &Versioned<LabelSetting>) -> Form {
-    let LabelSetting { rule, stock, address } = &held.value;
+    let LabelSetting { rule, stock, own, address } = &held.value;
     let mut form = Form::filled([("version", held.version)]);
     form.put("rule", Some(rule));
-    form.put("stock", Some(stock.key));
+    form.put("stock", Some(stock));
     form.put("address", address.as_ref());
+    if let Some(sheet) = own.as_ref().map(OwnSheet::measures) {
+        form.put("own.paper_width_mm", Some(sheet.paper_width_mm));
+        form.put("own.paper_height_mm", Some(sheet.paper_height_mm));
+        form.put("own.columns", Some(sheet.columns));
+        form.put("own.rows", Some(sheet.rows));
+        form.put("own.width_mm", Some(sheet.width_mm));
+        form.put("own.height_mm", Some(sheet.height_mm));
+        form.put("own.left_mm", Some(sheet.left_mm));
+        form.put("own.top_mm", Some(sheet.top_mm));
+        form.put("own.across_mm", sheet.across_mm);
+        form.put("own.down_mm", sheet.down_mm);
+        form.put("own.print_mm", sheet.print_mm);
+    }
     form
 }
 
 fn read(form: &mut Form) -> Option<LabelSetting> {
     let rule = form.required("rule");
     let stock = form.required("stock");
+    let own = if form.holds("own") { own(form) } else { None };
     let address = form.optional("address");
+    if stock == Some(StockKey::OWN) && !form.holds("own") {
+        form.refuse("stock", "Enter the measures of that sheet below, or choose one of the list.");
+    }
     form.sound()?;
-    Some(LabelSetting { rule: rule?, stock: stock?, address })
+    Some(LabelSetting { rule: rule?, stock: stock?, own, address })
+}
+
+/// Reads the measures of a sheet.
+fn own(form: &mut Form) -> Option<OwnSheet> {
+    let [paper_width_mm, paper_height_mm] =
+        ["own.paper_width_mm", "own.paper_height_mm"].map(|field| form.required(field));
+    let [columns, rows] = ["own.columns", "own.rows"].map(|field| form.required(field));
+    let [width_mm, height_mm] = ["own.width_mm", "own.height_mm"].map(|field| form.required(field));
+    let [left_mm, top_mm] = ["own.left_mm", "own.top_mm"].map(|field| form.required(field));
+    let [across_mm, down_mm, print_mm] =
+        ["own.across_mm", "own.down_mm", "own.print_mm"].map(|field| form.optional(field));
+    form.sound()?;
+    let measures = Measures {
+        paper_width_mm: paper_width_mm?,
+        paper_height_mm: paper_height_mm?,
+        columns: columns?,
+        rows: rows?,
+        width_mm: width_mm?,
+        height_mm: height_mm?,
+        left_mm: left_mm?,
+        top_mm: top_mm?,
+        across_mm,
+        down_mm,
+        print_mm,
+    };
+    match OwnSheet::try_from(measures) {
+        Ok(sheet) => Some(sheet),
+        Err(bad) => {
+            form.refuse(&format!("own.{}", bad.field), bad.sentence());
+            None
+        }
+    }
 }

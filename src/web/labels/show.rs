@@ -27,6 +27,7 @@ use crate::web::{AppState, Error};
 struct Page {
     sheet: Sheet,
     form: Form,
+    stocks: Vec<(&'static str, String)>,
     places: Vec<(String, String)>,
     rule: String,
     may_settle: bool,
@@ -65,10 +66,6 @@ struct Said {
 }
 
 impl Page {
-    fn stocks(&self) -> Vec<(&'static str, String)> {
-        stocks().to_vec()
-    }
-
     fn wires(&self) -> [(&'static str, &'static str); 3] {
         Wires::choices()
     }
@@ -83,15 +80,16 @@ pub async fn show(
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let setting = kept::get(&mut *app.store().read().await?).await?.value;
-    let batch = Asked::read(&mut form, setting.stock).map(|asked| Batch::of(&job, &setting, &asked));
+    let batch = Asked::read(&mut form, &setting).map(|asked| Batch::of(&job, &setting, &asked));
     if form.typed("stock").is_empty() {
-        form.put("stock", Some(setting.stock.key));
+        form.put("stock", Some(setting.stock));
     }
     if form.typed("start").is_empty() {
         form.put("start", Some(1));
     }
     let status = if batch.is_some() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let page = Page {
+        stocks: stocks(&setting),
         places: places(&job),
         rule: setting.rule.to_string(),
         may_settle: frame.may(Action::Shop),
