@@ -36,6 +36,40 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
     page.lacks("name=\"mark\" value=\"done\">");
 }
 
+/// The code of a page as dots of grey, from the squares of its path: `M16 20h8v4h-8z`, each as one closed box.
+fn code_of(page: &str) -> (usize, Vec<u8>) {
+    let drawn = page.split("class=\"drawing qr\"").nth(1).expect("a code on the page");
+    let within = |start: &str| drawn.split(start).nth(1).unwrap().split('"').next().unwrap();
+    let side: usize = within("viewBox=\"0 0 ").split(' ').next().unwrap().parse().unwrap();
+    let mut dots = vec![255; side * side];
+    for square in within(" d=\"M").split('M') {
+        let numbers: Vec<usize> =
+            square.split([' ', 'h', 'v', '-', 'z']).filter_map(|number| number.parse().ok()).collect();
+        let [x, y, width, height, back] = numbers[..] else { panic!("{square} is no box") };
+        assert_eq!(width, back, "{square} is closed");
+        for row in y..y + height {
+            dots[row * side + x..row * side + x + width].fill(0);
+        }
+    }
+    (side, dots)
+}
+
+/// A reader that shares nothing with the writer (ISO/IEC 18004) reads the address off the screen.
+#[tokio::test]
+async fn the_code_on_a_wires_page_is_read_as_its_address() {
+    let shop = ready_to_crimp().await;
+    let ron = shop.sign_in(Reader).await;
+    for wire in ["C01-1", "F1"] {
+        let page = ron.page(&format!("/wires/{wire}")).await;
+        let (side, dots) = code_of(page.text());
+        let mut picture = rqrr::PreparedImage::prepare_from_greyscale(side, side, |x, y| dots[y * side + x]);
+        let codes = picture.detect_grids();
+        assert_eq!(codes.len(), 1);
+        let (_, said) = codes[0].decode().unwrap();
+        assert_eq!(said, format!("http://shop.test/jobs/1/wires/{wire}"));
+    }
+}
+
 #[tokio::test]
 async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
     let shop = ready_to_crimp().await;
