@@ -27,7 +27,7 @@ const TICKS: [&str; 5] =
 impl Edit {
     /// The sides of a part.
     pub fn sides(&self) -> [(&'static str, &'static str); 4] {
-        [("bottom", "Below"), ("top", "Above"), ("left", "To the left"), ("right", "To the right")]
+        [("", "Below"), ("top", "Above"), ("left", "To the left"), ("right", "To the right")]
     }
 
     /// The job's boards.
@@ -40,8 +40,9 @@ impl Edit {
 
 /// Fills the form with what is stored.
 pub fn fill(footprint: Option<&Footprint>, mounting: Option<&Mounting>, form: &mut Form) {
-    form.put("footprint.wires_leave", word(footprint.map_or(Side::default(), |own| own.wires_leave)));
     if let Some(footprint) = footprint {
+        let usual = footprint.wires_leave == Side::default();
+        form.put("footprint.wires_leave", (!usual).then(|| word(footprint.wires_leave)).flatten());
         form.put("footprint.width_mm", Some(footprint.width_mm));
         form.put("footprint.height_mm", Some(footprint.height_mm));
         form.put("footprint.clearance_mm", footprint.clearance_mm);
