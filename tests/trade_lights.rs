@@ -49,7 +49,7 @@ fn wired(lights: &[(&str, Kind, &[&str])]) -> Vec<Fitted> {
 }
 
 fn verdict(vessel: &Vessel, kinds: &[Kind]) -> Verdict {
-    review(vessel, &together(kinds)).unwrap().combinations.last().unwrap().verdict
+    review(vessel, &together(kinds), &[]).unwrap().combinations.last().unwrap().verdict
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn every_pattern_in_every_class() {
 #[test]
 fn an_unknown_speed_is_said_and_not_passed() {
     let lights = wired(&[("All-round", A, &["ANC"])]);
-    let review = review(&vessel(6.0, None), &lights).unwrap();
+    let review = review(&vessel(6.0, None), &lights, &[]).unwrap();
     assert!(matches!(review.combinations[1].under_way, Fit::Undecided { .. }));
     assert!(review.combinations[1].at_anchor.is_legal());
     let codes: Vec<_> = review.findings.iter().map(|finding| finding.code).collect();
@@ -115,7 +115,7 @@ fn an_unknown_speed_is_said_and_not_passed() {
 #[test]
 fn a_small_slow_boat_is_told_to_burn_the_sidelights_it_has() {
     let lights = wired(&[("All-round", A, &["NAV", "ANC"]), ("Sides", RG, &["NAV"])]);
-    let review = review(&vessel(6.5, Some(6.0)), &lights).unwrap();
+    let review = review(&vessel(6.5, Some(6.0)), &lights, &[]).unwrap();
     let Fit::Legal { remark, .. } = &on(&review, &["ANC"]).under_way else { panic!("rule 23 (d)") };
     assert!(remark.unwrap().contains("practicable"));
 }
@@ -145,7 +145,7 @@ fn codes(review: &Review) -> Vec<Code> {
 #[test]
 fn a_boat_wired_right_has_no_finding() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["NAV", "ANC"])]);
-    let review = review(&vessel(7.1, Some(33.0)), &lights).unwrap();
+    let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(review.switches, ["NAV", "ANC"]);
     let verdicts: Vec<_> = review.combinations.iter().map(|combination| combination.verdict).collect();
     assert_eq!(verdicts, [Verdict::Dark, Verdict::UnderWay, Verdict::AtAnchor, Verdict::UnderWay]);
@@ -159,7 +159,7 @@ fn a_boat_wired_right_has_no_finding() {
 #[test]
 fn sides_on_their_own_switch_are_a_trap_but_no_fault() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["ANC"])]);
-    let review = review(&vessel(7.1, Some(33.0)), &lights).unwrap();
+    let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(on(&review, &["NAV"]).verdict, Verdict::Neither);
     assert_eq!(on(&review, &["NAV", "ANC"]).verdict, Verdict::UnderWay);
     assert_eq!(codes(&review), [Code::LightsMislead]);
@@ -170,7 +170,7 @@ fn sides_on_their_own_switch_are_a_trap_but_no_fault() {
 #[test]
 fn an_anchor_light_that_cannot_be_lit_alone_is_found() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["NAV"])]);
-    let review = review(&vessel(7.1, Some(33.0)), &lights).unwrap();
+    let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(codes(&review), [Code::NoLightAtAnchor]);
     assert!(review.findings[0].text.contains("cannot be lit alone"));
 }
@@ -180,10 +180,10 @@ fn an_all_round_light_dark_under_way_is_found() {
     // The sides stay on whatever the switch says, so the only white light burns with them or not at all;
     // here the all-round hangs on a circuit of its own that also lights a second masthead.
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["ANC"]), ("Deck", M, &["ANC"])]);
-    let found = review(&vessel(7.1, Some(33.0)), &lights).unwrap();
+    let found = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(codes(&found), [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead]);
     let no_sides = wired(&[("All-round", A, &["ANC"])]);
-    let found = review(&vessel(7.1, Some(33.0)), &no_sides).unwrap();
+    let found = review(&vessel(7.1, Some(33.0)), &no_sides, &[]).unwrap();
     assert_eq!(codes(&found), [Code::NoLightsUnderWay]);
     assert!(found.findings[0].text.contains("the sidelights are not fitted"));
 }
@@ -191,7 +191,7 @@ fn an_all_round_light_dark_under_way_is_found() {
 #[test]
 fn a_light_without_a_switch_burns_in_every_combination() {
     let lights = wired(&[("Sides", RG, &[]), ("All-round", A, &["ANC"])]);
-    let review = review(&vessel(7.1, Some(33.0)), &lights).unwrap();
+    let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(on(&review, &[]).verdict, Verdict::Neither);
     assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
     assert!(review.findings[1].text.contains("all switches off"));
@@ -199,7 +199,7 @@ fn a_light_without_a_switch_burns_in_every_combination() {
 
 #[test]
 fn no_light_at_all_is_missing_input() {
-    let review = review(&vessel(7.1, Some(33.0)), &[]).unwrap();
+    let review = review(&vessel(7.1, Some(33.0)), &[], &[]).unwrap();
     assert_eq!(codes(&review), [Code::InputMissing]);
 }
 
@@ -212,7 +212,7 @@ fn a_fifty_metre_boat_lacks_its_second_anchor_light() {
         ("Sides", RG, &["NAV"]),
         ("Stern", S, &["NAV"]),
     ]);
-    let review = review(&vessel(50.0, Some(14.0)), &lights).unwrap();
+    let review = review(&vessel(50.0, Some(14.0)), &lights, &[]).unwrap();
     assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
 }
 
@@ -221,7 +221,7 @@ fn more_switches_than_can_be_read_are_refused() {
     let lights: Vec<_> = (0..=MOST_SWITCHES)
         .map(|at| Fitted { name: format!("L{at}"), kind: A, switches: vec![format!("S{at}")] })
         .collect();
-    assert_eq!(review(&vessel(7.0, None), &lights), Err(TooManySwitches(MOST_SWITCHES + 1)));
+    assert_eq!(review(&vessel(7.0, None), &lights, &[]), Err(TooManySwitches(MOST_SWITCHES + 1)));
 }
 
 #[test]
@@ -239,4 +239,29 @@ fn ranges_follow_rule_22() {
             assert!((found - miles).abs() < 1e-12, "{kind:?} on {length} m: {found}");
         }
     }
+}
+
+#[test]
+fn a_switch_with_two_throws_shows_one_of_them() {
+    // The usual three-way navigation switch: sides and all-round light in one throw, the all-round light alone
+    // in the other (rules 23 (d) and 30, as `tests/reference` of the light rules has them).
+    let fitted = |name: &str, kind, switches: &[&str]| Fitted {
+        name: name.to_owned(),
+        kind,
+        switches: switches.iter().map(|switch| (*switch).to_owned()).collect(),
+    };
+    let lights = [
+        fitted("Side lights", Kind::Sides, &["NAV: RUN"]),
+        fitted("All-round light", Kind::AllRound, &["NAV: RUN", "NAV: ANCHOR"]),
+    ];
+    let apart = [vec!["NAV: RUN".to_owned(), "NAV: ANCHOR".to_owned()]];
+    let review = review(&vessel(7.1, Some(33.0)), &lights, &apart).unwrap();
+    let verdicts: Vec<_> = review.combinations.iter().map(|one| (one.on.join(" "), one.verdict)).collect();
+    let expected = [
+        (String::new(), Verdict::Dark),
+        ("NAV: RUN".to_owned(), Verdict::UnderWay),
+        ("NAV: ANCHOR".to_owned(), Verdict::AtAnchor),
+    ];
+    assert_eq!(verdicts, expected);
+    assert_eq!(review.findings, []);
 }

@@ -4,7 +4,7 @@
 use super::part::{Address, Part};
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
 use crate::job::plan::{Circuit, Plan};
-use crate::job::point::{Body, Panel, Point, Position};
+use crate::job::point::{Body, Panel, Point, Position, SwitchKind};
 use crate::job::value::PointId;
 
 /// Positions side by side: as many as stay readable on a tablet held upright.
@@ -89,7 +89,8 @@ impl Cell<'_> {
         let face = Element::group(if used { "position" } else { "position free" })
             .with(frame)
             .with(self.plate(middle, y + 14.0))
-            .with(switch((middle, y + 74.0), used))
+            .with(switch((middle, y + 74.0), used, self.position))
+            .with_all(throws((middle, y + 74.0), self.position))
             .with_all(self.rating(middle, y + 112.0))
             .with(
                 svg::label((x + 12.0, y + 78.0), Anchor::Start, TEXT, &self.number.to_string())
@@ -113,8 +114,12 @@ impl Cell<'_> {
     }
 
     fn rating(&self, middle: f64, baseline: f64) -> Option<Element> {
-        let rating = self.position.rating_a?;
-        let text = format!("switch {rating} A");
+        let kind = self.position.switch.map_or("switch", SwitchKind::words);
+        let text = match (self.position.rating_a, self.position.switch) {
+            (Some(rating), _) => format!("{kind}, {rating} A"),
+            (None, Some(_)) => kind.to_owned(),
+            (None, None) => return None,
+        };
         Some(svg::label((middle, baseline + 1.0), Anchor::Middle, TEXT, &text).set("class", "soft-text"))
     }
 
@@ -166,13 +171,38 @@ fn engraved(label: &str, width: f64) -> (f64, String) {
     (size, fitted(label, size, width / BOLD))
 }
 
-/// A rocker with its lamp.
-fn switch((x, y): (f64, f64), used: bool) -> Element {
+/// A rocker, a push button or a breaker's handle, with its lamp where it has one.
+fn switch((x, y): (f64, f64), used: bool, position: &Position) -> Element {
     let lamp = svg::circle((x, y - 15.0), 4.0);
     let lamp = if used { lamp.set("fill", "currentColor") } else { lamp.faint(1.5) };
-    Element::group("rocker")
-        .with(svg::rect((x - 17.0, y - 27.0), 34.0, 50.0).set("rx", 4).stroke(2.0))
-        .with(svg::line((x - 17.0, y - 3.0), (x + 17.0, y - 3.0)).stroke(1.0))
-        .with(svg::line((x, y + 6.0), (x, y + 16.0)).stroke(2.0))
-        .with(lamp)
+    let lamp = (position.indicator != Some(false)).then_some(lamp);
+    let frame = svg::rect((x - 17.0, y - 27.0), 34.0, 50.0).set("rx", 4).stroke(2.0);
+    let body = match position.switch {
+        Some(SwitchKind::Momentary) => vec![svg::circle((x, y + 8.0), 10.0).stroke(2.0)],
+        Some(SwitchKind::Breaker) => {
+            vec![svg::rect((x - 8.0, y - 6.0), 16.0, 22.0).set("rx", 2).stroke(2.0)]
+        }
+        Some(SwitchKind::OnOffOn) => vec![
+            svg::line((x - 17.0, y - 9.0), (x + 17.0, y - 9.0)).stroke(1.0),
+            svg::line((x - 17.0, y + 7.0), (x + 17.0, y + 7.0)).stroke(1.0),
+            svg::circle((x, y - 1.0), 4.0).stroke(2.0),
+        ],
+        Some(SwitchKind::OnOff) | None => vec![
+            svg::line((x - 17.0, y - 3.0), (x + 17.0, y - 3.0)).stroke(1.0),
+            svg::line((x, y + 6.0), (x, y + 16.0)).stroke(2.0),
+        ],
+    };
+    Element::group("rocker").with(frame).with_all(body).with_all(lamp)
+}
+
+/// What each throw is called, above and below the middle.
+fn throws((x, y): (f64, f64), position: &Position) -> Vec<Element> {
+    let spots = [y - 14.0, y + 20.0];
+    let labels = position.throws.iter().zip(spots);
+    labels
+        .map(|(throw, baseline)| {
+            let text = fitted(throw.label.as_str(), 12.0, CELL.0 / 2.0 - 30.0);
+            svg::label((x + 22.0, baseline), Anchor::Start, 12.0, &text).set("class", "soft-text")
+        })
+        .collect()
 }

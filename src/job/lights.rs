@@ -7,7 +7,7 @@ use uom::si::velocity::knot;
 
 use super::finding::Finding;
 use super::plan::{Circuit, Device, Engine, Light, Plan, SwitchAt};
-use super::point::Body;
+use super::point::{Body, Throw};
 use super::subject::{Kind as Thing, Subject};
 use super::value::DeviceId;
 use crate::trade::finding::{self, Code};
@@ -58,7 +58,7 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
         return (LightsReport::without_combinations(plan, lights), findings);
     }
     let (vessel, about_job) = (vessel(plan), Subject::new(Thing::Job, "job"));
-    match lights::review(&vessel, &fitted) {
+    match lights::review(&vessel, &fitted, &apart(plan)) {
         Ok(review) => {
             findings.extend(review.findings.into_iter().map(|said| Finding::about(about_job.clone(), said)));
             let lights::Review { switches, combinations, asked, .. } = review;
@@ -106,9 +106,49 @@ fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
 
 /// The switches that each light it; a circuit without a switch makes them all idle.
 fn switches<'a>(plan: &Plan, circuits: impl Iterator<Item = &'a Circuit>) -> Vec<String> {
-    let switches: Option<Vec<String>> =
-        circuits.map(|circuit| circuit.switch.as_ref().map(|at| named(plan, at))).collect();
-    switches.unwrap_or_default()
+    let of_one = |circuit: &'a Circuit| circuit.switch.as_ref().map(|at| ways(plan, at, circuit));
+    let switches: Option<Vec<Vec<String>>> = circuits.map(of_one).collect();
+    switches.unwrap_or_default().concat()
+}
+
+/// The ways in which a switch has a circuit on: the switch itself, or each throw that names the circuit.
+fn ways(plan: &Plan, at: &SwitchAt, circuit: &Circuit) -> Vec<String> {
+    let throws = throws(plan, at);
+    if throws.is_empty() {
+        return vec![named(plan, at)];
+    }
+    let on = throws.iter().filter(|throw| throw.circuits.contains(&circuit.id));
+    on.map(|throw| thrown(plan, at, throw)).collect()
+}
+
+fn throws<'a>(plan: &'a Plan, at: &SwitchAt) -> &'a [Throw] {
+    match plan.point(&at.panel).map(|point| &point.body) {
+        Some(Body::SwitchPanel(panel)) => {
+            let position = panel.positions.get(usize::from(at.position).saturating_sub(1));
+            position.map_or(&[], |position| &position.throws)
+        }
+        _ => &[],
+    }
+}
+
+/// A throw by its switch and its own label.
+fn thrown(plan: &Plan, at: &SwitchAt, throw: &Throw) -> String {
+    format!("{}: {}", named(plan, at), throw.label)
+}
+
+/// The throws that cannot be on together, switch by switch.
+fn apart(plan: &Plan) -> Vec<Vec<String>> {
+    let panels = plan.points.iter().filter_map(|point| match &point.body {
+        Body::SwitchPanel(panel) => Some((point, panel)),
+        _ => None,
+    });
+    let switches = panels.flat_map(|(point, panel)| {
+        (1u16..).zip(&panel.positions).map(|(position, of)| {
+            let at = SwitchAt { panel: point.id.clone(), position };
+            of.throws.iter().map(|throw| thrown(plan, &at, throw)).collect::<Vec<_>>()
+        })
+    });
+    switches.filter(|throws| throws.len() > 1).collect()
 }
 
 /// A switch by its label, with its panel and number where another one has the same label.

@@ -25,6 +25,7 @@ pub mod meter;
 pub mod modes;
 pub mod network;
 pub mod next;
+pub mod panel;
 pub mod passing;
 pub mod phase;
 pub mod plan;

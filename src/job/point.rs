@@ -9,7 +9,9 @@ use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
 use super::board::{Footprint, Mounting};
-use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm};
+use super::value::{
+    CapacityAh, CircuitId, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm,
+};
 use crate::trade::terminal::Stud;
 
 /// A place in the distribution where conductors meet.
@@ -117,9 +119,74 @@ pub struct Panel {
 pub struct Position {
     /// The label engraved or printed on it.
     pub label: Label,
+    /// Whether the label can be changed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub engraved: Option<Engraved>,
+    /// What switch sits there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch: Option<SwitchKind>,
+    /// Whether a lamp shows that it is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indicator: Option<bool>,
     /// What the switch may carry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
+    /// What each throw feeds, of a switch that is on both ways.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub throws: Vec<Throw>,
+}
+
+impl Position {
+    /// A position of which nothing but the label is known.
+    pub fn labelled(label: Label) -> Self {
+        Self { label, engraved: None, switch: None, indicator: None, rating_a: None, throws: Vec::new() }
+    }
+}
+
+/// How a position's label is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Engraved {
+    /// Engraved or printed: it stays.
+    Fixed,
+    /// A plate or insert: it can be exchanged.
+    Free,
+}
+
+/// What a position of a switch panel is operated by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SwitchKind {
+    /// On and off.
+    OnOff,
+    /// On while it is held.
+    Momentary,
+    /// On both ways, off in the middle.
+    OnOffOn,
+    /// A breaker that is switched by hand.
+    Breaker,
+}
+
+impl SwitchKind {
+    /// The switch in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::OnOff => "on, off",
+            Self::Momentary => "momentary",
+            Self::OnOffOn => "on, off, on",
+            Self::Breaker => "breaker",
+        }
+    }
+}
+
+/// One throw of a switch that is on both ways.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Throw {
+    /// What is written beside it.
+    pub label: Label,
+    /// The circuits that are on in it.
+    pub circuits: Vec<CircuitId>,
 }
 
 /// What a battery is made of.

@@ -8,10 +8,11 @@ use std::fmt::Display;
 use uom::si::length::meter;
 
 use super::board::parts::mountable;
+use super::dead;
 use super::event::{History, Mark};
 use super::fault::Fault;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
-use super::point::Kind;
+use super::point::{Body, Kind, SwitchKind};
 use super::value::{CircuitId, DeviceId, PassageId, PlaceId, PointId};
 use super::wiring;
 
@@ -31,6 +32,7 @@ impl Plan {
         for (index, circuit) in self.circuits.iter().enumerate() {
             search.circuit(&format!("circuits[{index}]"), circuit);
         }
+        search.throws();
         search.modes();
         search.removals();
         search.seats();
@@ -50,16 +52,25 @@ impl History {
         let releases = self.releases.iter().map(|release| ("releases", release.id));
         let pulls = self.crimp_pulls.iter().map(|pull| ("crimp_pulls", pull.id));
         let notes = self.end_notes.iter().map(|note| ("end_notes", note.id));
+        let of_steps = self.step_readings.iter().map(|reading| ("step_readings", reading.id));
+        let repairs = self.repairs.iter().map(|repair| ("repairs", repair.id));
         let withdrawals = self.withdrawals.iter().map(|withdrawal| ("withdrawals", withdrawal.id));
         let at_ends = pulls.chain(notes).chain(withdrawals);
         let mut seen = HashSet::new();
         let mut index = HashMap::new();
-        for (list, id) in ticks.chain(readings).chain(releases).chain(at_ends) {
+        for (list, id) in ticks.chain(readings).chain(releases).chain(of_steps).chain(repairs).chain(at_ends)
+        {
             let at: &mut usize = index.entry(list).or_default();
             if !seen.insert(id) {
                 faults.push(twice(format!("history.{list}[{at}].id"), id, "event"));
             }
             *at += 1;
+        }
+        for (index, reading) in self.step_readings.iter().enumerate() {
+            if dead::unit(reading.step.action).is_none() {
+                let path = format!("history.step_readings[{index}].step");
+                faults.push(Fault::expected(path, &reading.step, "a step that is measured by itself"));
+            }
         }
         for (index, tick) in self.ticks.iter().enumerate() {
             let path = format!("history.ticks[{index}]");
@@ -306,6 +317,37 @@ impl<'a> Search<'a> {
         if !(1..=count).contains(&usize::from(switch.position)) {
             let expected = format!("a position of {} from 1 to {count}", switch.panel);
             self.faults.push(Fault::expected(format!("{path}.switch.position"), switch.position, expected));
+        }
+    }
+
+    /// The throws of a panel's switches: only on one that is on both ways, and of circuits that hang on it.
+    fn throws(&mut self) {
+        for (index, point) in self.plan.points.iter().enumerate() {
+            let Body::SwitchPanel(panel) = &point.body else { continue };
+            for ((at, position), number) in panel.positions.iter().enumerate().zip(1u16..) {
+                let path = format!("points[{index}].positions[{at}].throws");
+                if !position.throws.is_empty() && position.switch != Some(SwitchKind::OnOffOn) {
+                    let text = "not valid here: expected throws only where the switch is on-off-on";
+                    self.faults.push(Fault::new(&path, text));
+                }
+                if position.throws.len() > 2 {
+                    self.faults.push(Fault::expected(&path, position.throws.len(), "at most two throws"));
+                }
+                let hangs = |id: &CircuitId| {
+                    let at = self.plan.circuit(id).and_then(|circuit| circuit.switch.as_ref());
+                    at.is_some_and(|at| at.panel == point.id && at.position == number)
+                };
+                let strays: Vec<&CircuitId> = position
+                    .throws
+                    .iter()
+                    .flat_map(|throw| &throw.circuits)
+                    .filter(|id| !hangs(id))
+                    .collect();
+                for id in strays {
+                    let expected = format!("a circuit that {} position {number} switches", point.id);
+                    self.faults.push(Fault::expected(&path, id, expected));
+                }
+            }
         }
     }
 

@@ -24,7 +24,7 @@ use crate::job::phase::Phase;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
 };
-use crate::job::point::{Chemistry, Kind as PointKind};
+use crate::job::point::{Chemistry, Engraved, Kind as PointKind, SwitchKind, Throw};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::termination::Join;
@@ -109,8 +109,18 @@ text! {
 
 text! {
     |value| word(value), |text| from_word(text);
+    Engraved, SwitchKind,
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
     Chemistry, Change, Role, Units, StockKey, Side, CableKind, Stud, Join,
+}
+
+/// The throws of a switch, as the job file writes them: one column, because nothing asks for less than all.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Throws(pub(super) Vec<Throw>);
+
+text! {
+    |throws| Ok(serde_json::to_string(&throws.0)?), |text| Ok(Throws(serde_json::from_str(text)?));
+    Throws,
 }
 
 /// The word a kind has in the job file.

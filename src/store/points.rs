@@ -2,11 +2,13 @@
 
 use sqlx::SqliteConnection;
 
-use super::column::{JobId, Version};
+use super::column::{JobId, Throws, Version};
 use super::lists::Lists;
 use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, edit, log};
-use crate::job::point::{Chemistry, Kind as PointKind, Point, Position, Positions, Written};
+use crate::job::point::{
+    Chemistry, Engraved, Kind as PointKind, Point, Position, Positions, SwitchKind, Written,
+};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
     CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm,
@@ -134,12 +136,17 @@ async fn positions(
     only: Option<&PointId>,
 ) -> Result<Lists<PointId, Position>> {
     let rows = sqlx::query!(
-        r#"SELECT point AS "point: PointId", label AS "label: Label", rating_a AS "rating_a: RatingA"
+        r#"SELECT point AS "point: PointId", label AS "label: Label", engraved AS "engraved: Engraved",
+                  switch AS "switch: SwitchKind", indicator AS "indicator: bool", rating_a AS "rating_a: RatingA",
+                  throws AS "throws: Throws"
            FROM panel_positions WHERE job = ?1 AND (?2 IS NULL OR point = ?2) ORDER BY point, position"#,
         job,
         only
     )
-    .map(|row| (row.point, Position { label: row.label, rating_a: row.rating_a }));
+    .map(|row| {
+        let throws = row.throws.unwrap_or_default().0;
+        (row.point, Position { label: row.label, engraved: row.engraved, switch: row.switch, indicator: row.indicator, rating_a: row.rating_a, throws })
+    });
     Ok(rows.fetch_all(conn).await?.into())
 }
 
@@ -237,14 +244,21 @@ async fn set_positions(conn: &mut SqliteConnection, job: JobId, written: &Writte
     .execute(&mut *conn)
     .await?;
     for (number, position) in (1..=count).zip(positions) {
+        let throws = (!position.throws.is_empty()).then(|| Throws(position.throws.clone()));
         sqlx::query!(
-            "INSERT INTO panel_positions (job, point, position, label, rating_a) VALUES (?1, ?2, ?3, ?4, ?5)
-             ON CONFLICT DO UPDATE SET label = ?4, rating_a = ?5",
+            "INSERT INTO panel_positions (job, point, position, label, rating_a, engraved, switch, indicator, throws)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)
+             ON CONFLICT DO UPDATE SET label = ?4, rating_a = ?5, engraved = ?6, switch = ?7, indicator = ?8,
+                                       throws = ?9",
             job,
             written.id,
             number,
             position.label,
-            position.rating_a
+            position.rating_a,
+            position.engraved,
+            position.switch,
+            position.indicator,
+            throws
         )
         .execute(&mut *conn)
         .await?;

@@ -128,6 +128,14 @@ codes! {
     TooFewPositions = "too-few-positions", Fix;
     /// One switch position works several circuits.
     SwitchShared = "switch-shared", Note;
+    /// A position's label says something other than what its switch works.
+    LabelMisleads = "label-misleads", Fix;
+    /// A position's label does not say what its switch works.
+    LabelSaysNothing = "label-says-nothing", Note;
+    /// Positions of a panel that switch nothing.
+    PositionsFree = "positions-free", Note;
+    /// Circuits that no switch of a panel works.
+    CircuitsUnswitched = "circuits-unswitched", Note;
     /// No way leads from a source to it.
     Unfed = "unfed", Fix;
     /// No way leads from its return back to a source.

@@ -100,6 +100,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/phases/{phase}", Reader, phases::show::show),
         post("/jobs/{job}/ticks", Apprentice, phases::tick::mark),
         post("/jobs/{job}/releases", Technician, phases::release::pass),
+        post("/jobs/{job}/switches", Technician, phases::assign::hang),
         get("/jobs/{job}/bench", Reader, phases::bench_list::show),
         post("/jobs/{job}/bench", Technician, phases::bench_list::measure),
         get("/jobs/{job}/diagnosis", Reader, phases::diagnosis::show),

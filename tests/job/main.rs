@@ -7,6 +7,7 @@ mod events;
 mod file;
 mod fixture;
 mod labels;
+mod panel;
 mod properties;
 mod routing;
 mod termination;

@@ -7,6 +7,7 @@ mod circuit;
 mod desk;
 mod feeder;
 mod joint;
+mod panel;
 mod point;
 mod protect;
 mod records;

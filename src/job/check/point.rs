@@ -7,10 +7,11 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::milliohm;
 
 use super::desk::Desk;
+use super::panel;
 use super::report::{PointReport, Report};
 use super::solved::Answers;
 use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
-use crate::job::point::{Body, Kind, Panel, Point};
+use crate::job::point::{Body, Kind, Point};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::finding::{Code, Finding};
@@ -35,10 +36,11 @@ pub(super) fn check_all(
             say_ways(desk, point);
         }
         if let Body::SwitchPanel(panel) = &point.body {
-            say_switches(desk, point, panel, report);
+            panel::check(desk, point, panel, report);
         }
         points.insert(point.id.clone(), figures);
     }
+    panel::say_unswitched(desk);
     points
 }
 
@@ -208,40 +210,4 @@ fn say_positions(desk: &mut Desk<'_>, point: &Point, figures: &PointReport) {
     }
     let text = format!("{} positions are taken and it has {positions}", figures.positions_used);
     desk.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
-}
-
-fn say_switches(desk: &mut Desk<'_>, point: &Point, panel: &Panel, report: &Report) {
-    let mut switched: BTreeMap<u16, Vec<&Circuit>> = BTreeMap::new();
-    for circuit in &desk.plan.circuits {
-        if let Some(at) = circuit.switch.as_ref().filter(|at| at.panel == point.id) {
-            switched.entry(at.position).or_default().push(circuit);
-        }
-    }
-    for (number, circuits) in switched {
-        let Some(position) = panel.positions.get(usize::from(number).saturating_sub(1)) else { continue };
-        let subject = Subject::new(Thing::Position, format!("{}-{number}", point.id));
-        if circuits.len() > 1 {
-            let ids = circuits.iter().map(|circuit| circuit.id.as_str()).collect::<Vec<_>>().join(" and ");
-            let text = format!("{} works {ids} together", position.label);
-            desk.say(subject.clone(), Finding::new(Code::SwitchShared, text));
-        }
-        let currents = circuits.iter().map(|circuit| report.circuits.get(&circuit.id)?.design_current_a);
-        let current: Option<f64> = currents.sum();
-        match (current, position.rating_a.map(|rating| rating.number())) {
-            (_, None) => {
-                desk.say(subject, Finding::missing("rating of the switch", "current that it switches"))
-            }
-            (Some(current), Some(rating)) if !keeps_to(current, rating) => {
-                let text = format!(
-                    "{} switches {} A and may carry {} A: fit a heavier switch or a relay",
-                    position.label,
-                    figure(current),
-                    figure(rating)
-                );
-                let finding = Finding::new(Code::SwitchOverRating, text).against(current, rating, "A");
-                desk.say(subject, finding);
-            }
-            _ => {}
-        }
-    }
 }

@@ -191,21 +191,29 @@ pub struct Review {
 #[error("the navigation lights hang on {0} switches: expected at most {MOST_SWITCHES}")]
 pub struct TooManySwitches(pub usize);
 
-/// Goes through every combination of the switches.
+/// Goes through every combination of the switches. Of those that `apart` names together, such as the two
+/// throws of one switch, at most one is on.
 ///
 /// # Errors
 /// [`TooManySwitches`] where the lights hang on more than [`MOST_SWITCHES`].
-pub fn review(vessel: &Vessel, lights: &[Fitted]) -> Result<Review, TooManySwitches> {
+pub fn review(vessel: &Vessel, lights: &[Fitted], apart: &[Vec<String>]) -> Result<Review, TooManySwitches> {
     let switches = switches_of(lights);
     if switches.len() > MOST_SWITCHES {
         return Err(TooManySwitches(switches.len()));
     }
     let sides_fitted =
         lights.iter().any(|light| matches!(light.kind, Kind::Sides | Kind::Port | Kind::Starboard));
-    let combinations: Vec<_> =
-        subsets(&switches).map(|on| combination(vessel, lights, sides_fitted, on)).collect();
+    let combinations: Vec<_> = subsets(&switches)
+        .filter(|on| can_be(on, apart))
+        .map(|on| combination(vessel, lights, sides_fitted, on))
+        .collect();
     let findings = findings(vessel, lights, &combinations);
     Ok(Review { switches, combinations, asked: asked(vessel), findings })
+}
+
+/// Whether switches can be on together.
+fn can_be(on: &[String], apart: &[Vec<String>]) -> bool {
+    apart.iter().all(|group| on.iter().filter(|switch| group.contains(switch)).count() <= 1)
 }
 
 fn switches_of(lights: &[Fitted]) -> Vec<String> {

@@ -13,11 +13,11 @@ use crate::job::plan::{Circuit, ConductorOverride};
 use crate::job::point::Body;
 use crate::job::step::{Action as Done, StepKey};
 use crate::job::subject::{Kind, Subject};
+use crate::job::termination;
 use crate::job::value::LengthM;
-use crate::job::wiring::Conductor;
+use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
-use crate::trade::terminal::{self, Barrel};
 use crate::web::circuit::wires;
 use crate::web::form::Form;
 use crate::web::job::Opened;
@@ -68,7 +68,7 @@ struct Row {
     way: String,
     labels: [String; 2],
     length: Option<String>,
-    terminals: String,
+    terminals: Vec<String>,
     done: bool,
 }
 
@@ -217,12 +217,21 @@ fn label(job: &Opened, jumper: &Jumper<'_>) -> String {
     )
 }
 
-/// What is crimped on both ends.
-fn terminals(job: &Opened, wire: &Conductor) -> String {
-    let Some(size) = wires::size_of(job, wire) else { return "size to choose first".to_owned() };
-    let tube = terminal::heat_shrink(size)
-        .map(|tube| format!(", heat shrink {} mm", tube.get::<uom::si::length::millimeter>()));
-    format!("2 x {}{}", Barrel::of(size).words(), tube.unwrap_or_default())
+/// What is crimped on each end, or what is missing to say so.
+fn terminals(job: &Opened, wire: &Conductor) -> Vec<String> {
+    let size = wires::size_of(job, wire);
+    let one = |end: &End| match termination::fit(&job.plan, wire, end, size) {
+        Ok(fitted) => format!(
+            "{}, {}, {}",
+            fitted.terminal.kind.words(),
+            fitted.terminal.barrel.words(),
+            fitted.seat.words()
+        ),
+        Err(finding) => finding.text,
+    };
+    let [near, far] = wire.ends();
+    let (near, far) = (one(&near), one(&far));
+    if near == far { vec![format!("both ends: {near}")] } else { vec![near, far] }
 }
 
 fn is_terminated(bench: &Bench<'_>, end: &str) -> bool {

@@ -6,6 +6,7 @@
 //! that nobody loses the place where they stood.
 
 mod anyway;
+pub mod assign;
 mod bench;
 mod caution;
 mod gate;

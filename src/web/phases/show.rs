@@ -5,6 +5,7 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
+use super::assign::Assign;
 use super::bench::Bench;
 use super::gate::GatePiece;
 use super::step::Refused;
@@ -32,6 +33,7 @@ struct Page {
     head: Head,
     groups: Vec<Group>,
     panels: Vec<Drawing>,
+    assign: Option<Assign>,
     tally: Option<TallyPiece>,
     /// What tying the whole boat down takes, with how the supports were counted.
     takes: Vec<String>,
@@ -145,11 +147,12 @@ fn page(
     let head = Head::new(&bench, phase, said.release, said.refusal);
     let groups = thing::groups(&bench, phase);
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
+    let assign = if phase == Phase::Switches { Assign::of(&frame, job) } else { None };
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
     let counts = (phase == Phase::TieDown).then(|| Counts::whole(&job.plan, &job.report.routes));
     let takes = counts.as_ref().map_or_else(Vec::new, |counts| thing::takes(job, counts));
     let supports = counts.map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
-    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels, tally, takes, supports })
+    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels, assign, tally, takes, supports })
 }
 
 /// The sheet of a phase, titled by it.

@@ -1,12 +1,16 @@
 //! A point: its form, which differs by the kind of point that was chosen before.
 
+use std::fmt;
+use std::str::FromStr;
+
 use askama::Template;
 
 use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
-use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
+use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position, Throw};
 use crate::job::subject;
+use crate::job::value::{BadValue, CircuitId};
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
@@ -36,6 +40,24 @@ impl Page {
         Kind::ALL.map(|kind| (kind.word(), title(kind), purpose(kind)))
     }
 
+    fn engravings(&self) -> [(&'static str, &'static str); 3] {
+        [("", "not known"), ("fixed", "engraved, stays"), ("free", "plate, can be changed")]
+    }
+
+    fn switches(&self) -> [(&'static str, &'static str); 5] {
+        [
+            ("", "not known"),
+            ("on-off", "on, off"),
+            ("momentary", "momentary"),
+            ("on-off-on", "on, off, on"),
+            ("breaker", "breaker"),
+        ]
+    }
+
+    fn lamps(&self) -> [(&'static str, &'static str); 3] {
+        [("", "not known"), ("yes", "has a lamp"), ("no", "no lamp")]
+    }
+
     fn kind_title(&self) -> &'static str {
         self.kind.map_or("Point", title)
     }
@@ -43,6 +65,8 @@ impl Page {
 
 /// The list of a switch panel's positions in the form.
 const POSITIONS: &str = "positions";
+/// The fields of one position.
+const POSITION: &[&str] = &["label", "rating_a", "engraved", "switch", "indicator", "throws"];
 
 impl Thing for Point {
     type Page = Page;
@@ -50,8 +74,7 @@ impl Thing for Point {
     const KIND: subject::Kind = subject::Kind::Point;
     const TAB: Tab = Tab::Points;
     const LIST: &'static str = "points";
-    const ROWS: &'static [(&'static str, &'static [&'static str])] =
-        &[(POSITIONS, &["label", "rating_a"]), (HOLES, HOLE_KEYS)];
+    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(POSITIONS, POSITION), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
         let Some(kind) = form.choice::<Kind>("kind") else { return };
@@ -120,6 +143,14 @@ fn fill_positions(positions: &[Position], form: &mut Form) {
     for (row, position) in positions.iter().enumerate() {
         form.put(&cell(POSITIONS, row, "label"), Some(&position.label));
         form.put(&cell(POSITIONS, row, "rating_a"), position.rating_a);
+        form.put(&cell(POSITIONS, row, "engraved"), position.engraved.and_then(word));
+        form.put(&cell(POSITIONS, row, "switch"), position.switch.and_then(word));
+        form.put(
+            &cell(POSITIONS, row, "indicator"),
+            position.indicator.map(|lamp| if lamp { "yes" } else { "no" }),
+        );
+        let throws = (!position.throws.is_empty()).then(|| Throws(position.throws.clone()));
+        form.put(&cell(POSITIONS, row, "throws"), throws);
     }
 }
 
@@ -160,13 +191,67 @@ fn bar(form: &mut Form) -> Bar {
 /// A panel keeps its positions in the order of the rows; a rating without a label is refused.
 fn panel(form: &mut Form) -> Panel {
     let rating_a = form.optional("rating_a");
-    let count = form.settle(POSITIONS, &["label", "rating_a"]);
+    let count = form.settle(POSITIONS, POSITION);
     let positions = (0..count).filter_map(|row| {
         let label = form.required(&cell(POSITIONS, row, "label"));
         let rating_a = form.optional(&cell(POSITIONS, row, "rating_a"));
-        Some(Position { label: label?, rating_a })
+        let engraved = form.choice(&cell(POSITIONS, row, "engraved"));
+        let switch = form.choice(&cell(POSITIONS, row, "switch"));
+        let indicator: Option<Lamp> = form.choice(&cell(POSITIONS, row, "indicator"));
+        let throws: Option<Throws> = form.optional(&cell(POSITIONS, row, "throws"));
+        Some(Position {
+            engraved,
+            switch,
+            indicator: indicator.map(|lamp| lamp == Lamp::Yes),
+            rating_a,
+            throws: throws.map_or_else(Vec::new, |throws| throws.0),
+            ..Position::labelled(label?)
+        })
     });
     Panel { rating_a, positions: positions.collect() }
+}
+
+/// Whether a position has a lamp, as the form asks it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Lamp {
+    Yes,
+    No,
+}
+
+/// The throws of a switch as one line: `RUN: C01 C02; ANCHOR: C02`.
+#[derive(Debug, Clone, PartialEq)]
+struct Throws(Vec<Throw>);
+
+impl fmt::Display for Throws {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (index, throw) in self.0.iter().enumerate() {
+            let circuits: Vec<&str> = throw.circuits.iter().map(CircuitId::as_str).collect();
+            let between = if index == 0 { "" } else { "; " };
+            write!(f, "{between}{}: {}", throw.label, circuits.join(" "))?;
+        }
+        Ok(())
+    }
+}
+
+impl FromStr for Throws {
+    type Err = BadValue;
+
+    fn from_str(text: &str) -> Result<Self, BadValue> {
+        let bad = || BadValue {
+            got: text.to_owned(),
+            expected: "each throw with its circuits, such as RUN: C01 C02; ANCHOR: C02",
+        };
+        let throw = |part: &str| {
+            let (label, circuits) = part.split_once(':').ok_or_else(bad)?;
+            let words = circuits.split([' ', ',']).filter(|word| !word.is_empty());
+            Ok(Throw {
+                label: label.trim().parse().map_err(|_| bad())?,
+                circuits: words.map(|word| word.parse().map_err(|_| bad())).collect::<Result<_, _>>()?,
+            })
+        };
+        text.split(';').filter(|part| !part.trim().is_empty()).map(throw).collect::<Result<_, _>>().map(Self)
+    }
 }
 
 /// The kind as pages say it.

@@ -1,0 +1,175 @@
+//! Whether a position's label says what its switch works, and what it should say.
+//!
+//! Words are compared, by a small table of what panels call things. The table is common practice, no source,
+//! from memory: a label that it does not know is taken by its letters.
+
+use super::plan::{Circuit, Light, Plan};
+use super::point::Body;
+use super::value::{Label, PointId};
+
+/// How a label goes with a circuit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fits {
+    /// It says what the circuit is.
+    Says,
+    /// It says nothing: spare, accessory.
+    SaysNothing,
+    /// It says something else.
+    SaysOther,
+}
+
+/// Labels that stand for anything.
+const ANYTHING: &[&str] =
+    &["acc", "aux", "accessory", "accessories", "auxiliary", "spare", "switch", "option"];
+/// Words that say where or which, and not what.
+const WHERE: &[&str] = &[
+    "fwd",
+    "forward",
+    "aft",
+    "port",
+    "stbd",
+    "starboard",
+    "bow",
+    "stern",
+    "helm",
+    "by",
+    "hand",
+    "on",
+    "off",
+    "auto",
+    "main",
+];
+/// Words that panels use for one another.
+const SAME: &[&[&str]] = &[
+    &["nav", "navigation", "running", "run", "sides", "side", "masthead", "steaming", "sternlight"],
+    &["anchor", "anc", "mooring", "all-round"],
+    &["pump", "bilge", "livewell", "baitwell", "washdown"],
+    &["light", "lights", "lamp", "lamps", "lighting"],
+    &["inst", "instrument", "instruments", "gauges", "gauge", "compass"],
+    &["plotter", "chartplotter", "chart", "gps", "mfd"],
+    &["sounder", "fishfinder", "sonar", "depth"],
+    &["autopilot", "pilot"],
+    &["network", "nmea", "backbone", "n2k"],
+    &["stereo", "radio", "sound", "music", "audio", "head"],
+    &["vhf", "radio"],
+    &["wiper", "wipers", "windscreen"],
+    &["usb", "socket", "sockets", "outlet", "outlets", "12v"],
+    &["fridge", "refrigerator", "icebox"],
+    &["fan", "blower"],
+];
+
+/// How a label goes with a circuit's name and with what it feeds.
+pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
+    let said: Vec<String> = words(label.as_str()).collect();
+    let telling: Vec<&String> = said.iter().filter(|word| !WHERE.contains(&word.as_str())).collect();
+    let is_anything = |word: &&String| {
+        ANYTHING.contains(&word.as_str()) || word.chars().all(|letter| letter.is_ascii_digit())
+    };
+    if telling.iter().all(is_anything) {
+        return Fits::SaysNothing;
+    }
+    let names = names(plan, circuit);
+    let is_named = |word: &&String| names.iter().any(|name| is_same(word, name));
+    if telling.iter().filter(|word| !is_anything(word)).any(|word| is_named(&word)) {
+        Fits::Says
+    } else {
+        Fits::SaysOther
+    }
+}
+
+/// A free position whose label says what the circuit is, by panel and label.
+pub fn better(plan: &Plan, at: (&PointId, u16), circuit: &Circuit) -> Option<String> {
+    plan.points.iter().find_map(|point| {
+        let Body::SwitchPanel(panel) = &point.body else { return None };
+        let free = |number: u16| {
+            let used = plan.circuits.iter().filter_map(|circuit| circuit.switch.as_ref());
+            (&point.id, number) != at
+                && !used.into_iter().any(|at| at.panel == point.id && at.position == number)
+        };
+        let good = (1u16..)
+            .zip(&panel.positions)
+            .find(|(number, position)| free(*number) && fits(plan, &position.label, circuit) == Fits::Says);
+        good.map(|(number, position)| format!("{} {number}, {}", point.called(), position.label))
+    })
+}
+
+/// What a plate for a circuit would read: its name in capitals, as much of it as a plate holds.
+pub fn plate(circuit: &Circuit) -> String {
+    let mut plate = String::new();
+    for word in circuit.name.as_str().split_whitespace() {
+        let word = word.trim_matches(',').to_uppercase();
+        if plate.len() + word.len() + 1 > 18 {
+            break;
+        }
+        if !plate.is_empty() {
+            plate.push(' ');
+        }
+        plate.push_str(&word);
+    }
+    format!("\u{2018}{plate}\u{2019}")
+}
+
+/// What a circuit is called, word by word: its own name, its devices', and what its lights are for.
+fn names(plan: &Plan, circuit: &Circuit) -> Vec<String> {
+    let devices = circuit.devices.iter().filter_map(|id| plan.device(id));
+    let lights = devices.clone().filter_map(|device| device.light).map(|light| match light {
+        Light::AllRound => "anchor navigation",
+        _ => "navigation",
+    });
+    let device_names = devices.map(|device| device.name.as_str());
+    let all = std::iter::once(circuit.name.as_str()).chain(device_names).chain(lights);
+    all.flat_map(words).filter(|word| !WHERE.contains(&word.as_str())).collect()
+}
+
+fn words(text: &str) -> impl Iterator<Item = String> {
+    let split = |letter: char| !letter.is_alphanumeric() && letter != '-';
+    text.split(split).filter(|word| !word.is_empty()).map(str::to_lowercase)
+}
+
+/// Whether two words mean one thing: the same letters as far as the shorter goes, or one row of the table.
+fn is_same(one: &str, other: &str) -> bool {
+    let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
+    let known = |word: &str, row: &&&[&str]| row.contains(&word);
+    (short.len() >= 3 && long.starts_with(short))
+        || SAME.iter().any(|row| known(one, &row) && known(other, &row))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::file::JobFile;
+
+    fn plan() -> Plan {
+        let text = include_str!("../shop/demo/second-plover.json");
+        JobFile::read(text.as_bytes()).unwrap().plan
+    }
+
+    #[track_caller]
+    fn check(label: &str, circuit: &str, expected: Fits) {
+        let plan = plan();
+        let circuit = plan.circuit(&circuit.parse().unwrap()).unwrap();
+        assert_eq!(fits(&plan, &label.parse().unwrap(), circuit), expected, "{label} on {}", circuit.name);
+    }
+
+    #[test]
+    fn a_label_says_what_it_works_or_not() {
+        check("NAV", "C01", Fits::Says);
+        check("ANCHOR", "C02", Fits::Says);
+        check("SPREADER", "C04", Fits::Says);
+        check("BILGE FWD", "C06", Fits::Says);
+        check("INST LIGHTS", "C19", Fits::Says);
+        check("NETWORK", "C18", Fits::Says);
+        check("ACC", "C05", Fits::SaysNothing);
+        check("AUX 2", "C05", Fits::SaysNothing);
+        check("HORN", "C12", Fits::SaysOther);
+        check("WASHDOWN", "C01", Fits::SaysOther);
+    }
+
+    #[test]
+    fn a_plate_reads_as_much_of_the_name_as_it_holds() {
+        let plan = plan();
+        let of = |id: &str| plate(plan.circuit(&id.parse().unwrap()).unwrap());
+        assert_eq!(of("C05"), "\u{2018}SPREADER LIGHTS\u{2019}");
+        assert_eq!(of("C11"), "\u{2018}HORN\u{2019}");
+    }
+}

@@ -1,0 +1,125 @@
+//! Which circuit hangs on which position of a panel: a form for each circuit, quicker by dragging it there.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use axum::extract::{Path, State};
+use axum::response::Redirect;
+
+use crate::job::plan::{Circuit, SwitchAt};
+use crate::job::point::Body;
+use crate::job::value::{CircuitId, PointId};
+use crate::shop::role::Action;
+use crate::store::{JobId, circuits};
+use crate::web::form::Form;
+use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::piece::FindingPiece;
+use crate::web::viewer::Viewer;
+use crate::web::{AppState, Error};
+
+/// The circuits of a job with their switches, and what the checks say of the panels.
+#[derive(Debug, Template)]
+#[template(path = "phases/assign.html")]
+pub struct Assign {
+    action: String,
+    rows: Vec<Row>,
+    positions: Vec<(String, String)>,
+    findings: Vec<FindingPiece>,
+    may: bool,
+}
+
+impl HtmlSafe for Assign {}
+
+/// One circuit.
+#[derive(Debug)]
+struct Row {
+    id: String,
+    name: String,
+    href: String,
+    at: String,
+    said: String,
+}
+
+impl Assign {
+    /// The circuits of a job; none where it has no panel to hang them on.
+    pub fn of(frame: &Frame, job: &Opened) -> Option<Self> {
+        let positions = positions(job);
+        let rows = job.plan.circuits.iter().map(|circuit| row(job, circuit, &positions)).collect();
+        let of_panels = |one: &&crate::job::finding::Finding| is_of_panels(one.code);
+        let findings = job.report.findings.iter().filter(of_panels);
+        (!positions.is_empty()).then(|| Self {
+            action: format!("{}/switches", job.href()),
+            rows,
+            findings: findings.map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+            positions,
+            may: frame.may(Action::Plan),
+        })
+    }
+}
+
+/// Hangs a circuit on a position, or on none.
+pub async fn hang(
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    mut form: Form,
+) -> Result<Redirect, Error> {
+    let unread = || Error::BadRequest("The form did not say which circuit goes where.".to_owned());
+    let id: CircuitId = form.required("circuit").ok_or_else(unread)?;
+    let switch = match form.typed("at") {
+        "" => None,
+        at => Some(read(at).ok_or_else(unread)?),
+    };
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let held = circuits::get(&mut write, job, &id).await?;
+    if held.value.switch != switch {
+        circuits::update(&mut write, job, &Circuit { switch, ..held.value }, held.version).await?;
+        write.commit().await?;
+    }
+    Ok(Redirect::to(&format!("/jobs/{job}/phases/switches#switch-{id}")))
+}
+
+/// A position as the form writes it: `panel-a/3`.
+fn read(at: &str) -> Option<SwitchAt> {
+    let (panel, position) = at.split_once('/')?;
+    Some(SwitchAt { panel: panel.parse::<PointId>().ok()?, position: position.parse().ok()? })
+}
+
+fn row(job: &Opened, circuit: &Circuit, positions: &[(String, String)]) -> Row {
+    let at = circuit.switch.as_ref().map_or_else(String::new, |at| format!("{}/{}", at.panel, at.position));
+    let said = positions.iter().find(|(value, _)| *value == at);
+    Row {
+        id: circuit.id.to_string(),
+        name: circuit.name.to_string(),
+        href: format!("{}/circuits/{}", job.href(), circuit.id),
+        said: said.map_or_else(|| "no switch".to_owned(), |(_, said)| said.clone()),
+        at,
+    }
+}
+
+/// Every position of every panel, with its label.
+fn positions(job: &Opened) -> Vec<(String, String)> {
+    let panels = job.plan.points.iter().filter_map(|point| match &point.body {
+        Body::SwitchPanel(panel) => Some((point, panel)),
+        _ => None,
+    });
+    let all = panels.flat_map(|(point, panel)| {
+        (1u16..).zip(&panel.positions).map(|(number, position)| {
+            (format!("{}/{number}", point.id), format!("{}, {} {number}", position.label, point.called()))
+        })
+    });
+    all.collect()
+}
+
+fn is_of_panels(code: crate::trade::finding::Code) -> bool {
+    use crate::trade::finding::Code;
+    matches!(
+        code,
+        Code::LabelMisleads
+            | Code::LabelSaysNothing
+            | Code::PositionsFree
+            | Code::CircuitsUnswitched
+            | Code::SwitchShared
+            | Code::SwitchOverRating
+    )
+}

@@ -1,0 +1,257 @@
+//! The meter's work through the router: dead checks and first power, readings, where a fault is, ties, the bench.
+
+use axum::http::StatusCode;
+use driploop::job::event::History;
+use driploop::job::file::JobFile;
+use driploop::job::phase::Phase;
+use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
+
+use crate::event;
+use crate::shop::{Shop, all_done, done_before, job, ready_for_circuits};
+
+fn before_power(job: JobFile) -> JobFile {
+    JobFile { history: done_before(&job.plan, Phase::PowerUpTest), ..job }
+}
+
+fn step_reading(step: &str, field: &'static str, figure: &str) -> Vec<(&'static str, String)> {
+    vec![
+        ("event", event()),
+        ("tick", event()),
+        ("step", step.to_owned()),
+        (field, figure.to_owned()),
+        ("back", "/jobs/1/phases/power-up-test".to_owned()),
+    ]
+}
+
+#[tokio::test]
+async fn nothing_is_powered_that_was_not_proven_dead() {
+    let shop = Shop::open(before_power(job())).await;
+    let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    let page = bo.page("/phases/power-up-test").await;
+    page.says(&["1 Made safe", "2 Measured dead", "3 First power", "4 Circuit by circuit", "Shut until"]);
+    bo.tick("job/job/first-power", "done").await.is(StatusCode::CONFLICT).says(&["Made safe"]);
+    let early = step_reading("job/job/between-poles", "ohm", "22000");
+    bo.post("/step-readings", &early).await.is(StatusCode::CONFLICT).says(&["Shut until"]);
+    for step in ["job/job/look-over", "job/job/all-off", "job/job/negative-off"] {
+        bo.tick(step, "done")
+            .await
+            .leads_to(&format!("/jobs/1/phases/power-up-test#step-{}", step.replace('/', "-")));
+    }
+    bo.tick("job/job/between-poles", "done").await.is(StatusCode::CONFLICT).says(&["Measure it first"]);
+    let bad = bo.post("/step-readings", &step_reading("job/job/between-poles", "ohm", "much")).await;
+    bad.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["much"]);
+    bo.post("/step-readings", &step_reading("job/job/between-poles", "ohm", "0,4")).await;
+    bo.page("/phases/power-up-test").await.says(&["something is shorted"]);
+    bo.tick("job/job/between-poles", "done").await.is(StatusCode::CONFLICT).says(&["shorted"]);
+    let good = step_reading("job/job/between-poles", "ohm", "22000");
+    for _ in 0..2 {
+        bo.post("/step-readings", &good).await.leads_to("/jobs/1/phases/power-up-test");
+    }
+    let history = shop.history().await;
+    assert_eq!(history.step_readings.len(), 2, "sent twice is kept once");
+    assert!(
+        history.ticks.iter().any(|tick| tick.step.to_string() == "job/job/between-poles"),
+        "it passed, so it is done"
+    );
+
+    let spare = [
+        ("event", &*event()),
+        ("step", "job/job/main-fuse-out"),
+        ("mark", "not-needed"),
+        ("reason", "None"),
+        ("back", "/"),
+    ];
+    bo.post("/ticks", &spare).await.is(StatusCode::FORBIDDEN);
+    let open: Vec<String> = [
+        "circuit/C01/continuity",
+        "circuit/C01/polarity",
+        "circuit/C02/continuity",
+        "circuit/C02/polarity",
+        "job/job/main-fuse-out",
+    ]
+    .map(|step| format!("{} {step}", event()))
+    .to_vec();
+    let mut form = vec![("into", "power-up-test"), ("reason", "Bench supply of 1 A"), ("back", "/")];
+    form.extend(open.iter().map(|value| ("release", value.as_str())));
+    bo.post("/releases", &form).await.is(StatusCode::FORBIDDEN);
+    cy.post("/releases", &form).await.leads_to("/");
+    bo.post("/circuits/C01/readings", &[("event", event()), ("source_v", "12.6".to_owned())])
+        .await
+        .is(StatusCode::CONFLICT)
+        .says(&["First power"]);
+    bo.post("/step-readings", &step_reading("job/job/first-power", "v", "12,7"))
+        .await
+        .leads_to("/jobs/1/phases/power-up-test");
+    let figures = [
+        ("event", event()),
+        ("source_v", "12.65".to_owned()),
+        ("load_v", "12.52".to_owned()),
+        ("current_a", "1.2".to_owned()),
+        ("back", "/".to_owned()),
+    ];
+    bo.post("/circuits/C01/readings", &figures).await.leads_to("/");
+}
+
+fn figures(circuit: &[(&'static str, &str)]) -> Vec<(&'static str, String)> {
+    let fields = circuit.iter().map(|(name, value)| (*name, (*value).to_owned()));
+    fields.chain([("event", event()), ("back", "/".to_owned())]).collect()
+}
+
+#[tokio::test]
+async fn a_slip_of_the_finger_is_asked_about_and_never_refused() {
+    let mut job = job();
+    job.history = ready_for_circuits(&job.plan);
+    let shop = Shop::open(job).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let slip = figures(&[("source_v", "12.65"), ("load_v", "12.5"), ("current_a", "120")]);
+    let asked = bo.post("/circuits/C01/readings", &slip).await;
+    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["120 A?", "Looked again: the meter did read so"]);
+    assert!(shop.history().await.readings.is_empty());
+    let mut sure = slip.clone();
+    sure.push(("sure", "yes".to_owned()));
+    bo.post("/circuits/C01/readings", &sure).await.leads_to("/");
+    assert_eq!(shop.history().await.readings.len(), 1);
+    let only_off = figures(&[("load_off_v", "12.1"), ("current_off_a", "0.4")]);
+    bo.post("/circuits/C02/readings", &only_off).await.leads_to("/");
+    bo.page("/phases/power-up-test").await.says(&["fed from elsewhere", "runs the battery down"]);
+}
+
+#[tokio::test]
+async fn what_to_expect_follows_the_volts_that_were_measured() {
+    let mut job = job();
+    job.history = ready_for_circuits(&job.plan);
+    let shop = Shop::open(job).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let mut asks = figures(&[("source_v", "11,8")]);
+    asks.push(("expect", "yes".to_owned()));
+    let page = bo.post("/circuits/C02/readings", &asks).await;
+    // 40 W at a little under 11.8 V: 3.4 A where 12.7 V would give 3.2.
+    page.is(StatusCode::OK).says(&["fed with 11.8 V", "expect 3.4"]);
+    assert!(shop.history().await.readings.is_empty(), "nothing was kept");
+}
+
+#[tokio::test]
+async fn a_fault_is_placed_mended_and_measured_again() {
+    let mut job = job();
+    job.history = all_done(&job.plan);
+    job.history.readings.clear();
+    let shop = Shop::open(job).await;
+    let (ron, bo) = (shop.sign_in(Reader).await, shop.sign_in(Apprentice).await);
+    ron.page("/diagnosis").await.is(StatusCode::OK).says(&["No reading yet"]);
+    bo.post(
+        "/circuits/C01/readings",
+        &figures(&[("source_v", "12.68"), ("load_v", "12.6"), ("current_a", "1.2"), ("return_ohm", "0.15")]),
+    )
+    .await;
+    bo.post(
+        "/circuits/C02/readings",
+        &figures(&[("source_v", "12.66"), ("load_v", "11.2"), ("current_a", "3.6"), ("return_ohm", "0.55")]),
+    )
+    .await;
+    let page = ron.page("/diagnosis").await;
+    page.says(&[
+        "Likeliest",
+        "C02-3",
+        "m\u{3a9}",
+        "Its ring on the negative bar first".trim_start_matches("Its "),
+    ]);
+    bo.page("/circuits/C02").await.is(StatusCode::OK);
+
+    let repair = [
+        ("event", event()),
+        ("circuit", "C02".to_owned()),
+        ("where", "C02-3, ring on the bar".to_owned()),
+        ("found", String::new()),
+        ("back", "/jobs/1/diagnosis".to_owned()),
+    ];
+    bo.post("/repairs", &repair).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed."]);
+    let mut repair = repair;
+    repair[3].1 = "Crimped on the insulation; cut back and crimped again".to_owned();
+    ron.post("/repairs", &repair).await.is(StatusCode::FORBIDDEN);
+    for _ in 0..2 {
+        bo.post("/repairs", &repair).await.leads_to("/jobs/1/diagnosis");
+    }
+    assert_eq!(shop.history().await.repairs.len(), 1, "sent twice is kept once");
+    bo.page("/diagnosis")
+        .await
+        .says(&["Mended so far", "cut back and crimped again", "Bo"])
+        .lacks("Likeliest");
+    bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["measure it again"]);
+    bo.tick("circuit/C02/tie", "done").await.is(StatusCode::CONFLICT).says(&["C02"]);
+    bo.post(
+        "/circuits/C02/readings",
+        &figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "3.2")]),
+    )
+    .await;
+    bo.tick("circuit/C02/test", "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-test");
+    bo.page("/log").await.says(&["mended, C02-3"]);
+}
+
+#[tokio::test]
+async fn a_run_is_tied_when_its_own_circuits_are_proven() {
+    let mut job = job();
+    let whole: History = all_done(&job.plan);
+    let open = |step: &str| step == "circuit/C02/test" || step.ends_with("/tie");
+    let ticks = whole.ticks.iter().filter(|tick| !open(&tick.step.to_string())).cloned().collect();
+    job.history = History { ticks, ..whole };
+    let shop = Shop::open(job).await;
+    let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    bo.page("/phases/tie-down").await.says(&[
+        "What the whole boat takes",
+        "strain reliefs",
+        "Shut until C02 has passed",
+    ]);
+    bo.tick("circuit/C01/tie", "done").await.leads_to("/jobs/1/phases/tie-down#step-circuit-C01-tie");
+    bo.tick("circuit/C02/tie", "done").await.is(StatusCode::CONFLICT).says(&["C02"]);
+    bo.tick("feeder/F1/tie", "done").await.is(StatusCode::CONFLICT);
+    let release = format!("{} feeder/F1/tie", event());
+    let release = [
+        ("into", "tie-down"),
+        ("release", release.as_str()),
+        ("reason", "Tube closes tomorrow"),
+        ("back", "/"),
+    ];
+    bo.post("/releases", &release).await.is(StatusCode::FORBIDDEN);
+    cy.post("/releases", &release).await.leads_to("/");
+    bo.tick("feeder/F1/tie", "done").await.leads_to("/jobs/1/phases/tie-down#step-feeder-F1-tie");
+    bo.tick("end/C01-1a/terminate", "undone").await;
+    bo.page("/phases/tie-down").await.says(&["Not proven yet: C01"]);
+}
+
+#[tokio::test]
+async fn the_bench_list_takes_one_length_for_all_that_have_none() {
+    let mut job = job();
+    job.plan.circuits[1].conductors.clear();
+    let shop = Shop::open(job).await;
+    let (ron, cy) = (shop.sign_in(Reader).await, shop.sign_in(Technician).await);
+    let page = ron.page("/bench").await;
+    page.is(StatusCode::OK).says(&["C01-1", "C02-1", "0.50 m", "measure", "Left for the boat", "Land <a"]);
+    ron.post("/bench", &[("feed_m", "0.6")]).await.is(StatusCode::FORBIDDEN);
+    cy.post("/bench", &[("feed_m", "")])
+        .await
+        .is(StatusCode::UNPROCESSABLE_ENTITY)
+        .says(&["Nothing was measured"]);
+    cy.post("/bench", &[("feed_m", "0,6")]).await.leads_to("/jobs/1/bench");
+    let plan = shop.export().await.plan;
+    let lengths: Vec<f64> =
+        plan.circuits.iter().map(|circuit| circuit.conductors[0].length_m.unwrap().number()).collect();
+    assert_eq!(lengths, [0.5, 0.6], "what has a length of its own keeps it");
+}
+
+#[tokio::test]
+async fn a_circuit_is_hung_on_a_position() {
+    let shop = Shop::open(job()).await;
+    let (bo, ana) = (shop.sign_in(Apprentice).await, shop.sign_in(Owner).await);
+    let swap = [("circuit", "C02"), ("at", "panel/1")];
+    bo.post("/switches", &swap).await.is(StatusCode::FORBIDDEN);
+    ana.post("/switches", &swap).await.leads_to("/jobs/1/phases/switches#switch-C02");
+    let page = ana.page("/phases/switches").await;
+    page.says(&["label-misleads", "move it to Panel 2, BILGE", "switch-shared", "positions are free"]);
+    ana.post("/switches", &[("circuit", "C02"), ("at", "")])
+        .await
+        .leads_to("/jobs/1/phases/switches#switch-C02");
+    ana.page("/phases/switches").await.says(&["no switch on the panels works C02"]);
+    ana.post("/switches", &[("circuit", "C02"), ("at", "panel/9")])
+        .await
+        .is(StatusCode::UNPROCESSABLE_ENTITY);
+}
