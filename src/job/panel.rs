@@ -58,6 +58,23 @@ const SAME: &[&[&str]] = &[
     &["fan", "blower"],
 ];
 
+/// Words that a panel uses for a whole group, with what belongs to it.
+const GROUPS: &[(&str, &[&str])] = &[(
+    "electronics",
+    &[
+        "plotter",
+        "chartplotter",
+        "gps",
+        "sounder",
+        "fishfinder",
+        "radar",
+        "vhf",
+        "autopilot",
+        "network",
+        "ais",
+    ],
+)];
+
 /// How a label goes with a circuit's name and with what it feeds.
 pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
     let said: Vec<String> = words(label.as_str()).collect();
@@ -69,7 +86,7 @@ pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
         return Fits::SaysNothing;
     }
     let names = names(plan, circuit);
-    let is_named = |word: &&String| names.iter().any(|name| is_same(word, name));
+    let is_named = |word: &&String| names.iter().any(|name| is_same(word, name) || covers(word, name));
     if telling.iter().filter(|word| !is_anything(word)).any(|word| is_named(&word)) {
         Fits::Says
     } else {
@@ -134,6 +151,11 @@ fn is_same(one: &str, other: &str) -> bool {
         || SAME.iter().any(|row| known(one, &row) && known(other, &row))
 }
 
+/// Whether a word of the label stands for a group to which the named thing belongs.
+fn covers(group: &str, name: &str) -> bool {
+    GROUPS.iter().any(|(word, members)| *word == group && members.contains(&name))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -159,6 +181,8 @@ mod tests {
         check("BILGE FWD", "C06", Fits::Says);
         check("INST LIGHTS", "C19", Fits::Says);
         check("NETWORK", "C18", Fits::Says);
+        check("ELECTRONICS", "C18", Fits::Says);
+        check("ELECTRONICS", "C06", Fits::SaysOther);
         check("ACC", "C05", Fits::SaysNothing);
         check("AUX 2", "C05", Fits::SaysNothing);
         check("HORN", "C12", Fits::SaysOther);

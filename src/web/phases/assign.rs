@@ -5,11 +5,13 @@ use askama::filters::HtmlSafe;
 use axum::extract::{Path, State};
 use axum::response::Redirect;
 
+use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, SwitchAt};
 use crate::job::point::Body;
 use crate::job::value::{CircuitId, PointId};
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
+use crate::trade::finding::Code;
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -45,7 +47,7 @@ impl Assign {
     pub fn of(frame: &Frame, job: &Opened) -> Option<Self> {
         let positions = positions(job);
         let rows = job.plan.circuits.iter().map(|circuit| row(job, circuit, &positions)).collect();
-        let of_panels = |one: &&crate::job::finding::Finding| is_of_panels(one.code);
+        let of_panels = |one: &&Finding| is_of_panels(one.code);
         let findings = job.report.findings.iter().filter(of_panels);
         (!positions.is_empty()).then(|| Self {
             action: format!("{}/switches", job.href()),
@@ -111,8 +113,7 @@ fn positions(job: &Opened) -> Vec<(String, String)> {
     all.collect()
 }
 
-fn is_of_panels(code: crate::trade::finding::Code) -> bool {
-    use crate::trade::finding::Code;
+fn is_of_panels(code: Code) -> bool {
     matches!(
         code,
         Code::LabelMisleads

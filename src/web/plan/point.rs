@@ -74,7 +74,8 @@ impl Thing for Point {
     const KIND: subject::Kind = subject::Kind::Point;
     const TAB: Tab = Tab::Points;
     const LIST: &'static str = "points";
-    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(POSITIONS, POSITION), (HOLES, HOLE_KEYS)];
+    const ROWS: &'static [(&'static str, &'static [&'static str])] =
+        &[(POSITIONS, POSITION), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
         let Some(kind) = form.choice::<Kind>("kind") else { return };
