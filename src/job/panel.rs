@@ -3,9 +3,9 @@
 //! Words are compared, by a small table of what panels call things. The table is common practice, no source,
 //! from memory: a label that it does not know is taken by its letters.
 
-use super::plan::{Circuit, Light, Plan};
+use super::plan::{Circuit, ConductorOverride, Light, Plan, SwitchAt};
 use super::point::Body;
-use super::value::{Label, PointId};
+use super::value::{Label, Name, PointId};
 
 /// How a label goes with a circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,6 +110,22 @@ pub fn better(plan: &Plan, at: (&PointId, u16), circuit: &Circuit) -> Option<Str
     })
 }
 
+/// A circuit hung on another position, or on none. What its jumpers at the panel differ in goes with them to
+/// another panel, and ends with them where there is none.
+pub fn hang(circuit: Circuit, switch: Option<SwitchAt>) -> Circuit {
+    let old = circuit.switch.as_ref().map(|at| at.panel.as_str().to_owned());
+    let new = switch.as_ref().map(|at| at.panel.as_str());
+    let moved = |end: Name| match (&old, new) {
+        (Some(old), _) if end.as_str() != old => Some(end),
+        (Some(_), new) => new?.parse().ok(),
+        (None, _) => Some(end),
+    };
+    let conductors = circuit.conductors.into_iter();
+    let conductors = conductors
+        .filter_map(|own| Some(ConductorOverride { from: moved(own.from)?, to: moved(own.to)?, ..own }));
+    Circuit { conductors: conductors.collect(), switch, ..circuit }
+}
+
 /// What a plate for a circuit would read: its name in capitals, as much of it as a plate holds.
 pub fn plate(circuit: &Circuit) -> String {
     let mut plate = String::new();
@@ -153,7 +169,7 @@ fn is_same(one: &str, other: &str) -> bool {
 
 /// Whether a word of the label stands for a group to which the named thing belongs.
 fn covers(group: &str, name: &str) -> bool {
-    GROUPS.iter().any(|(word, members)| *word == group && members.contains(&name))
+    GROUPS.iter().any(|(word, members)| *word == group && members.iter().any(|member| is_same(member, name)))
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use axum::extract::{Path, State};
 use axum::response::Redirect;
 
 use crate::job::finding::Finding;
+use crate::job::panel;
 use crate::job::plan::{Circuit, SwitchAt};
 use crate::job::point::Body;
 use crate::job::value::{CircuitId, PointId};
@@ -75,7 +76,7 @@ pub async fn hang(
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     let held = circuits::get(&mut write, job, &id).await?;
     if held.value.switch != switch {
-        circuits::update(&mut write, job, &Circuit { switch, ..held.value }, held.version).await?;
+        circuits::update(&mut write, job, &panel::hang(held.value, switch), held.version).await?;
         write.commit().await?;
     }
     Ok(Redirect::to(&format!("/jobs/{job}/phases/switches#switch-{id}")))

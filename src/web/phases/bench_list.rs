@@ -263,7 +263,7 @@ fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<String> {
     let said = |(words, count, sum): (String, usize, Option<f64>)| {
         let sum =
             sum.map_or_else(|| "not all measured yet".to_owned(), |sum| bench.frame.length_unit().said(sum));
-        format!("{words}: {count} pieces, {sum}")
+        format!("{words}: {count} {}, {sum}", if count == 1 { "piece" } else { "pieces" })
     };
     sums.into_iter().map(said).collect()
 }
