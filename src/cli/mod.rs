@@ -14,6 +14,7 @@ mod open;
 pub mod restore;
 pub mod schema;
 pub mod serve;
+pub mod tls;
 pub mod user;
 
 use std::fs::File;
@@ -122,6 +123,9 @@ pub enum Error {
         /// What the system says.
         error: io::Error,
     },
+    /// There can be no HTTPS.
+    #[error(transparent)]
+    Tls(#[from] crate::web::tls::Error),
     /// The demo shop.
     #[error(transparent)]
     Demo(#[from] demo::DemoError),

@@ -9,11 +9,13 @@ use tracing_subscriber::EnvFilter;
 
 use super::backup::Schedule;
 use super::data::Data;
+use super::tls::Tls;
 use super::{Error, Outcome, demo};
 use crate::shop::demo as demo_shop;
 use crate::store::{Store, shop};
 use crate::web::server::{self, Patience};
-use crate::web::{AppState, Setting};
+use crate::web::tls::{Authority, Identity};
+use crate::web::{AppState, Setting, trust};
 
 /// What `driploop serve` takes. Each may also be given in the environment; the command line goes first.
 #[derive(Debug, clap::Args)]
@@ -29,6 +31,8 @@ pub struct Args {
     /// Address of that reverse proxy: what it says of where a request comes from is believed
     #[arg(long, env = "DRIPLOOP_PROXY", value_name = "ADDRESS")]
     proxy: Option<IpAddr>,
+    #[command(flatten)]
+    tls: Tls,
     #[command(flatten)]
     schedule: Schedule,
     /// Start with an empty shop, not with the demo, where there is no shop yet
@@ -57,14 +61,19 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
         let listener = TcpListener::bind(args.listen)
             .await
             .map_err(|error| Error::NotListening { address: args.listen, error })?;
-        announce(listener.local_addr()?, &store).await?;
+        let address = listener.local_addr()?;
+        let identity = args.tls.identity(store.folder(), address)?;
+        announce(address, &store, identity.as_deref().map(Identity::authority)).await?;
         let backups = args.schedule.folder().cloned();
-        let setting = Setting { secure: args.https, proxy: args.proxy, backups, ..Setting::default() };
+        let renewing = tokio::spawn(args.tls.keep(identity.clone(), address));
+        let setting =
+            Setting { secure: args.https, identity, proxy: args.proxy, backups, ..Setting::default() };
         let keeping = tokio::spawn(args.schedule.keep(store.clone()));
         let app = AppState::set_up(store.clone(), setting);
         server::serve(listener, app, Patience::default(), asked_to_stop()).await;
         // A backup that is cut off here is begun again at the next start.
         keeping.abort();
+        renewing.abort();
         store.close().await;
         Ok(Outcome::Well)
     })
@@ -79,18 +88,21 @@ async fn demo_where_nothing_is(store: &Store) -> Result<(), Error> {
 }
 
 /// Says where to look, who may look, and with which accounts.
-async fn announce(address: SocketAddr, store: &Store) -> Result<(), Error> {
+async fn announce(address: SocketAddr, store: &Store, authority: Option<&Authority>) -> Result<(), Error> {
     let shop = shop::get(&mut *store.read().await?).await?;
-    let text = announcement(address, shop.as_ref().map(|shop| shop.value.name.as_str()));
+    let text = announcement(address, shop.as_ref().map(|shop| shop.value.name.as_str()), authority);
     // Nobody may be reading it; the shop is served all the same.
     let _ = io::stdout().lock().write_all(text.as_bytes());
     Ok(())
 }
 
-fn announcement(address: SocketAddr, shop: Option<&str>) -> String {
-    let mut lines = vec![format!("Driploop is running. Open {}", url(address))];
-    if !address.ip().is_loopback() {
-        lines.push(open_to_others(address));
+fn announcement(address: SocketAddr, shop: Option<&str>, authority: Option<&Authority>) -> String {
+    let scheme = if authority.is_some() { "https" } else { "http" };
+    let mut lines = vec![format!("Driploop is running. Open {}", url(scheme, address))];
+    match authority {
+        Some(authority) => lines.push(how_to_trust(authority)),
+        None if !address.ip().is_loopback() => lines.push(open_to_others(address)),
+        None => {}
     }
     match shop {
         None => {
@@ -112,20 +124,29 @@ fn announcement(address: SocketAddr, shop: Option<&str>) -> String {
 }
 
 /// The address to open on this machine.
-fn url(address: SocketAddr) -> String {
+fn url(scheme: &str, address: SocketAddr) -> String {
     let ip = match address.ip() {
         ip if !ip.is_unspecified() => ip,
         IpAddr::V4(_) => Ipv4Addr::LOCALHOST.into(),
         IpAddr::V6(_) => Ipv6Addr::LOCALHOST.into(),
     };
-    format!("http://{}", SocketAddr::new(ip, address.port()))
+    format!("{scheme}://{}", SocketAddr::new(ip, address.port()))
 }
 
 fn open_to_others(address: SocketAddr) -> String {
     format!(
         "Everybody who can reach {address} over the network can open the sign-in page, and without https what they\n\
-         send can be read on the way. Keep it to the shop's own network, or put a reverse proxy with https before it\n\
-         and start with --https."
+         send can be read on the way. Keep it to the shop's own network, or start with --tls, or put a reverse proxy\n\
+         with https before it and start with --https."
+    )
+}
+
+fn how_to_trust(authority: &Authority) -> String {
+    let fingerprint = authority.fingerprint().join("\n  ");
+    format!(
+        "A browser warns until it trusts this shop's certificate authority: its page {} tells how. Take it on only\n\
+         where its SHA-256 fingerprint is\n  {fingerprint}",
+        trust::PAGE
     )
 }
 
@@ -154,17 +175,26 @@ mod tests {
 
     #[test]
     fn the_address_printed_is_one_that_opens() {
-        assert_eq!(url("127.0.0.1:8640".parse().unwrap()), "http://127.0.0.1:8640");
-        assert_eq!(url("0.0.0.0:80".parse().unwrap()), "http://127.0.0.1:80");
-        assert_eq!(url("[::]:8640".parse().unwrap()), "http://[::1]:8640");
+        assert_eq!(url("http", "127.0.0.1:8640".parse().unwrap()), "http://127.0.0.1:8640");
+        assert_eq!(url("http", "0.0.0.0:80".parse().unwrap()), "http://127.0.0.1:80");
+        assert_eq!(url("https", "[::]:8640".parse().unwrap()), "https://[::1]:8640");
     }
 
     #[test]
     fn an_address_that_others_reach_is_printed_with_what_it_means() {
         let warned = |address: &str| {
-            announcement(address.parse().unwrap(), Some("Slip Number Nine")).contains("https")
+            announcement(address.parse().unwrap(), Some("Slip Number Nine"), None).contains("https")
         };
         assert!(warned("0.0.0.0:8640") && warned("192.168.1.10:8640") && warned("[::]:8640"));
         assert!(!warned("127.0.0.1:8640") && !warned("[::1]:8640"));
+    }
+
+    #[test]
+    fn with_tls_the_fingerprint_to_compare_is_printed() {
+        let authority = Authority { certificate: b"abc".to_vec(), until: Timestamp::MAX };
+        let said = announcement("192.168.1.10:8640".parse().unwrap(), None, Some(&authority));
+        // FIPS 180-2, example B.1: the digest of "abc".
+        assert!(said.contains("BA 78 16 BF 8F 01 CF EA\n  41 41 40 DE"), "{said}");
+        assert!(said.contains("https://192.168.1.10:8640") && said.contains("/trust"), "{said}");
     }
 }

@@ -1,4 +1,4 @@
-//! The data folder: the database, the photos and the backups.
+//! The data folder: the database, the photos, the backups and the keys of HTTPS.
 
 use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
@@ -47,6 +47,11 @@ impl Folder {
     /// Where backups go unless told otherwise.
     pub fn backups(&self) -> PathBuf {
         self.root.join("backups")
+    }
+
+    /// Where the keys of HTTPS lie, once there are any.
+    pub fn keys(&self) -> PathBuf {
+        self.root.join("keys")
     }
 
     /// Where a restore makes ready what it brings in. It is there only while one runs, or after one broke off.

@@ -23,6 +23,7 @@ pub mod folder;
 mod hash;
 pub mod history;
 pub mod jobs;
+pub mod keys;
 pub mod labels;
 mod lists;
 pub mod log;

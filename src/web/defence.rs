@@ -85,7 +85,9 @@ async fn headers(
     for (name, value) in HEADERS {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    if state.secure() {
+    // Never with an authority of our own: a tablet that has to trust a new one could not be shown past the warning to
+    // the page that tells how.
+    if state.setting().secure {
         headers.insert(header::STRICT_TRANSPORT_SECURITY, HeaderValue::from_static("max-age=31536000"));
     }
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("private, no-cache"));

@@ -56,6 +56,8 @@ pub mod report;
 pub mod routes;
 pub mod server;
 mod theme;
+pub mod tls;
+pub mod trust;
 pub mod viewer;
 
 use std::net::IpAddr;
@@ -70,6 +72,7 @@ pub use error::Error;
 
 use self::job::checked::Checked;
 use self::live::Live;
+use self::tls::Identity;
 use crate::store::Store;
 
 /// What every handler can reach.
@@ -88,8 +91,10 @@ struct Inner {
 /// How the program is set up on its machine, as far as pages need to know.
 #[derive(Debug, Clone)]
 pub struct Setting {
-    /// Whether browsers reach the program by TLS.
+    /// Whether browsers reach the program by TLS that a reverse proxy ends.
     pub secure: bool,
+    /// What the program shows for itself where it speaks TLS on its own.
+    pub identity: Option<Arc<Identity>>,
     /// The reverse proxy whose word is taken for where a request comes from.
     pub proxy: Option<IpAddr>,
     /// Where backups go; in the data folder where nothing is said.
@@ -100,12 +105,12 @@ pub struct Setting {
 
 impl Default for Setting {
     fn default() -> Self {
-        Self { secure: false, proxy: None, backups: None, answer: Duration::from_secs(30) }
+        Self { secure: false, identity: None, proxy: None, backups: None, answer: Duration::from_secs(30) }
     }
 }
 
 impl AppState {
-    /// The state of a running program; `secure` where browsers reach it by TLS.
+    /// The state of a running program; `secure` where browsers reach it by TLS that a proxy ends.
     pub fn new(store: Store, secure: bool) -> Self {
         Self::set_up(store, Setting { secure, ..Setting::default() })
     }
@@ -133,7 +138,12 @@ impl AppState {
 
     /// Whether browsers reach the program by TLS.
     pub fn secure(&self) -> bool {
-        self.0.setting.secure
+        self.0.setting.secure || self.0.setting.identity.is_some()
+    }
+
+    /// What the program shows for itself where it speaks TLS on its own.
+    pub fn identity(&self) -> Option<&Arc<Identity>> {
+        self.0.setting.identity.as_ref()
     }
 
     /// Where backups are.

@@ -32,6 +32,8 @@ pub struct Frame {
     pub now: Timestamp,
     /// The address asked for, to come back to.
     pub path: String,
+    /// Whether the shop has a certificate authority of its own, that tablets have to trust.
+    pub authority: bool,
 }
 
 impl Frame {

@@ -13,7 +13,7 @@ use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::{
     AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, live, phases, photos,
-    report, theme,
+    report, theme, trust,
 };
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
@@ -66,6 +66,8 @@ pub fn table() -> Vec<Route> {
         get("/", Reader, floor::show),
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
+        get(trust::PAGE, Anyone, trust::show),
+        get("/trust/authority.crt", Anyone, trust::certificate),
         // Its people.
         get("/first-run", Anyone, first_run::ask),
         post("/first-run", Anyone, first_run::make),

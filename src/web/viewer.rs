@@ -10,7 +10,7 @@ use axum_extra::extract::CookieJar;
 use super::page::Frame;
 use super::people::cookie;
 use super::theme::Theme;
-use super::{AppState, Error, error};
+use super::{AppState, Error, error, trust};
 use crate::job::value::Name;
 use crate::shop::role::Role;
 use crate::store::people::Person;
@@ -66,7 +66,7 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     if path.starts_with("/static/") {
         return next.run(request).await;
     }
-    let making = path == FIRST_RUN || path == "/theme";
+    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(trust::PAGE);
     let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
     let jar = CookieJar::from_headers(request.headers());
     let frame = match frame(&app, &jar, asked).await {
@@ -87,5 +87,6 @@ async fn frame(app: &AppState, jar: &CookieJar, path: String) -> Result<Frame, E
         Some(token) => sign_in::find(app.store(), &token, now).await?,
         None => None,
     };
-    Ok(Frame { viewer: signed_in.map(Viewer), theme: Theme::asked(jar), shop, now, path })
+    let authority = app.identity().is_some();
+    Ok(Frame { viewer: signed_in.map(Viewer), theme: Theme::asked(jar), shop, now, path, authority })
 }

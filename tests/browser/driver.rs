@@ -46,7 +46,10 @@ impl Chromium {
             format!("--user-data-dir={}", profile.path().display()),
         ];
         let options = json!({"args": arguments, "binary": "/usr/bin/chromium"});
-        let capabilities = [("goog:chromeOptions".to_owned(), options)].into_iter().collect();
+        // The shop's own authority is one that this browser was never told to trust.
+        let capabilities =
+            [("goog:chromeOptions".to_owned(), options), ("acceptInsecureCerts".to_owned(), json!(true))];
+        let capabilities = capabilities.into_iter().collect();
         let address = format!("http://127.0.0.1:{port}");
         for _ in 0..100 {
             let mut builder = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new());

@@ -45,6 +45,7 @@ const PAGES: &[(&str, &str)] = &[
     ("people", "/people"),
     ("sign-ins", "/sign-ins"),
     ("backups", "/backups"),
+    ("trust without TLS", "/trust"),
     ("one-line diagram", "/jobs/1/one-line"),
     ("supply", "/jobs/1/supply"),
     ("energy", "/jobs/1/energy"),
@@ -74,6 +75,19 @@ async fn every_page_is_accessible_and_fits_every_screen() {
         chromium.client.goto(&format!("{}{path}", server.address)).await.expect("a page");
         wrong.extend(look(&chromium, name).await);
     }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_page_that_tells_how_to_trust_the_shop_is_accessible_and_fits_every_screen() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start_with_tls(data.path());
+    let chromium = Chromium::start(SIZES[1]).await;
+    chromium.client.goto(&format!("{}/trust", server.address)).await.expect("the page");
+    let mut wrong = look(&chromium, "trust").await;
+    chromium.sign_in(&server.address, DEMO_OWNER).await;
+    chromium.client.goto(&format!("{}/trust", server.address)).await.expect("the page");
+    wrong.extend(look(&chromium, "trust signed in").await);
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 

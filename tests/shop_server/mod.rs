@@ -15,7 +15,7 @@ use uuid::Uuid;
 /// The built program, serving a data folder on a free port of this machine.
 pub struct ShopServer {
     child: Child,
-    /// Where it answers: `http://127.0.0.1:PORT`.
+    /// Where it answers: `http://127.0.0.1:PORT`, or with `https`.
     pub address: String,
 }
 
@@ -32,6 +32,13 @@ impl ShopServer {
         Self::run(command, data)
     }
 
+    /// Starts it with HTTPS of its own.
+    pub fn start_with_tls(data: &Path) -> Self {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_driploop"));
+        command.env("DRIPLOOP_TLS", "true");
+        Self::run(command, data)
+    }
+
     fn run(mut command: Command, data: &Path) -> Self {
         let mut child = command
             .args(["serve", "--listen", "127.0.0.1:0", "--data"])
@@ -43,8 +50,8 @@ impl ShopServer {
             .expect("the built program starts");
         let mut lines =
             BufReader::new(child.stdout.take().expect("its output is piped")).lines().map_while(Result::ok);
-        let line = lines.find(|line| line.contains("http://")).expect("it prints the address to open");
-        let address = line[line.find("http://").unwrap_or(0)..].trim_end().trim_end_matches('/').to_owned();
+        let line = lines.find(|line| line.contains("://")).expect("it prints the address to open");
+        let address = line.split(' ').find(|word| word.contains("://")).unwrap_or_default().to_owned();
         // What it prints later is read too, or it would find nobody listening.
         std::thread::spawn(move || lines.for_each(drop));
         Self { child, address }

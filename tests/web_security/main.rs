@@ -12,3 +12,4 @@ mod running;
 mod shop;
 mod sign_ins;
 mod slow;
+mod tls;

@@ -100,6 +100,14 @@ impl Shop {
         Answer { status: head.status, headers: head.headers, text }
     }
 
+    /// A file that anyone may have: its media type, and what is in it.
+    pub async fn file(&self, path: &str) -> (String, Vec<u8>) {
+        let request = Browser::default().request(Method::GET, path, &[]);
+        let (head, body) = self.app.clone().oneshot(request).await.unwrap().into_parts();
+        let kind = head.headers[header::CONTENT_TYPE].to_str().unwrap().to_owned();
+        (kind, body.collect().await.unwrap().to_bytes().to_vec())
+    }
+
     pub async fn get(&self, browser: &Browser, path: &str) -> Answer {
         self.ask(browser.request(Method::GET, path, &[])).await
     }
