@@ -1,9 +1,10 @@
 //! A wire in the hand: found, ticked, and on to the next.
 
 use axum::http::StatusCode;
-use driploop::job::event::Mark;
+use driploop::job::event::{Mark, StepReading, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
+use driploop::job::step::Action;
 use driploop::job::termination::Join;
 use driploop::shop::role::Role::{Apprentice, Reader, Technician};
 use uuid::Uuid;
@@ -236,4 +237,40 @@ async fn a_reading_that_a_pass_rests_on_is_not_taken_back() {
     cy.tick("circuit/C01/test", "undone").await;
     cy.post("/withdrawals", &form()).await.leads_to("/jobs/1");
     cy.page("/phases/power-up-test").await.says(&["No reading yet"]);
+}
+
+#[tokio::test]
+async fn a_step_that_no_measurement_bears_out_any_more_opens_again() {
+    let mut job = job();
+    job.history = crate::shop::all_done(&job.plan);
+    let of_poles = |tick: &&Tick| tick.step.action == Action::BetweenPoles;
+    let step = job.history.ticks.iter().find(of_poles).unwrap().step.clone();
+    let measured = |ohm: f64, at: &str| StepReading {
+        id: Uuid::now_v7(),
+        step: step.clone(),
+        ohm: Some(ohm.try_into().unwrap()),
+        v: None,
+        note: None,
+        by: "Bo".parse().unwrap(),
+        at: at.parse().unwrap(),
+    };
+    let taken = [measured(2200.0, "2026-05-04T10:01:00Z"), measured(2300.0, "2026-05-04T10:02:00Z")];
+    job.history.step_readings = taken.to_vec();
+    let shop = Shop::open(job).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let back = "/jobs/1/phases/power-up-test";
+    let take_back =
+        |of: Uuid| [("event", Uuid::now_v7().to_string()), ("of", of.to_string()), ("back", back.to_owned())];
+    bo.page("/phases/power-up-test").await.says(&["2300", "Take back"]);
+
+    let before = shop.history().await.ticks.len();
+    bo.post("/withdrawals", &take_back(taken[1].id)).await.leads_to(back);
+    assert_eq!(shop.history().await.ticks.len(), before, "the one before it bears the step out");
+    bo.page("/phases/power-up-test").await.says(&["2200"]).lacks("2300");
+    for _ in 0..2 {
+        bo.post("/withdrawals", &take_back(taken[0].id)).await.leads_to(back);
+    }
+    let history = shop.history().await;
+    let last = history.ticks.last().unwrap();
+    assert_eq!((history.ticks.len(), &last.step, last.mark), (before + 1, &step, Mark::Undone));
 }

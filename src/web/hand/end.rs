@@ -5,6 +5,7 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use super::fitting;
+use super::withdraw::TakeBack;
 use crate::drawing::wire::Wire;
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::subject::{Kind, Subject};
@@ -28,7 +29,6 @@ pub struct EndCard {
     steps: Vec<StepPiece>,
     records: Vec<Record>,
     action: String,
-    withdraw: String,
     back: String,
     events: [Uuid; 2],
     may: bool,
@@ -40,13 +40,11 @@ impl HtmlSafe for EndCard {}
 /// Something written down at an end.
 #[derive(Debug)]
 struct Record {
-    id: Uuid,
     words: String,
     fails: bool,
     by: String,
     at: String,
-    event: Uuid,
-    may_withdraw: bool,
+    take_back: Option<TakeBack>,
 }
 
 /// A form as it was refused, and the end it is for.
@@ -64,16 +62,16 @@ impl EndCard {
         let job = bench.job;
         let subject = Subject::new(Kind::End, &end.id);
         let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));
+        let back = format!("{back}#{side}");
         Self {
             here,
             at: wires::landed(&job.plan, &end.at),
             wire: wires::drawn(job, wire, [&end.id, ""]),
             facts: fitting::facts(job, wire, &end),
             steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
-            records: records(bench, wire, &end),
+            records: records(bench, wire, &end, &back),
             action: format!("{}/wires/{}/{side}", job.href(), wire.id),
-            withdraw: format!("{}/withdrawals", job.href()),
-            back: format!("{back}#{side}"),
+            back,
             events: [Uuid::now_v7(), Uuid::now_v7()],
             may: bench.frame.may(Action::Tick),
             form: if typed.end == end.id { typed.form.clone() } else { Form::default() },
@@ -92,19 +90,19 @@ impl EndCard {
 }
 
 /// What was written down at an end, the latest first.
-fn records(bench: &Bench<'_>, wire: &Conductor, end: &End) -> Vec<Record> {
+fn records(bench: &Bench<'_>, wire: &Conductor, end: &End, back: &str) -> Vec<Record> {
     let history = &bench.job.history;
     let is_here = |named: &Name| named.as_str() == end.id;
     let pulls = history.crimp_pulls.iter().filter(|pull| is_here(&pull.end));
-    let pulls = pulls.map(|pull| (pull.at, pulled(bench, wire, pull)));
+    let pulls = pulls.map(|pull| (pull.at, pulled(bench, wire, pull, back)));
     let notes = history.end_notes.iter().filter(|note| is_here(&note.end));
-    let notes = notes.map(|note| (note.at, found(bench, note)));
+    let notes = notes.map(|note| (note.at, found(bench, note, back)));
     let mut records: Vec<_> = pulls.chain(notes).collect();
     records.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
     records.into_iter().map(|(_, record)| record).collect()
 }
 
-fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull) -> Record {
+fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull, back: &str) -> Record {
     let held = fitting::held(bench.job, wire, pull.force_n);
     let verdict = match held {
         Some(true) => "held: as much as it must",
@@ -113,11 +111,11 @@ fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull) -> Record {
     };
     let note = pull.note.as_ref().map_or_else(String::new, |note| format!(" \u{201c}{note}\u{201d}"));
     let words = format!("Sample crimp pulled with {} N, {verdict}.{note}", pull.force_n);
-    record(bench, pull.id, words, held == Some(false), (&pull.by, pull.at))
+    record(bench, pull.id, words, held == Some(false), (&pull.by, pull.at), back)
 }
 
-fn found(bench: &Bench<'_>, note: &EndNote) -> Record {
-    record(bench, note.id, format!("Found: {}", note.found), false, (&note.by, note.at))
+fn found(bench: &Bench<'_>, note: &EndNote, back: &str) -> Record {
+    record(bench, note.id, format!("Found: {}", note.found), false, (&note.by, note.at), back)
 }
 
 fn record(
@@ -126,14 +124,13 @@ fn record(
     words: String,
     fails: bool,
     (by, at): (&Name, jiff::Timestamp),
+    back: &str,
 ) -> Record {
     Record {
-        id,
-        words,
         fails,
         by: by.to_string(),
         at: bench.frame.moment(at),
-        event: Uuid::now_v7(),
-        may_withdraw: super::withdraw::may(bench.frame, by),
+        take_back: TakeBack::new(bench.frame, bench.job, (id, by.as_str()), back, &words),
+        words,
     }
 }

@@ -14,6 +14,7 @@ use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, repairs};
 use crate::web::form::{Form, capital};
+use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::sheet_of;
@@ -77,6 +78,7 @@ struct Mended {
     found: String,
     by: String,
     at: String,
+    take_back: Option<TakeBack>,
 }
 
 /// The diagnosis of a job.
@@ -243,6 +245,14 @@ fn shown(frame: &Frame, job: &Opened, repair: &Repair) -> Mended {
         circuit: linked(job, &repair.circuit),
         place: repair.r#where.to_string(),
         found: repair.found.to_string(),
+        take_back: TakeBack::new(
+            frame,
+            job,
+            (repair.id, repair.by.as_str()),
+            &format!("{}/diagnosis", job.href()),
+            repair.found.as_str(),
+        )
+        .map(TakeBack::onward),
         by: repair.by.to_string(),
         at: frame.moment(repair.at),
     }

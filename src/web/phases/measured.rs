@@ -5,7 +5,7 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use super::bench::Bench;
-use super::proof::{Lack, Proof, remarks};
+use super::proof::{Lack, Proof, remarks, test_of};
 use crate::job::event::Reading;
 use crate::job::meter::{Expected, Outcome};
 use crate::job::phase::Phase;
@@ -15,6 +15,7 @@ use crate::job::value::DeviceId;
 use crate::shop::role::Action;
 use crate::web::circuit::amount;
 use crate::web::form::Form;
+use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
 
@@ -53,6 +54,8 @@ struct ExpectedRow {
 /// A reading with its verdict.
 #[derive(Debug, Clone)]
 pub struct Read {
+    /// Its id.
+    id: Uuid,
     /// Where it was taken.
     pub at: String,
     /// Volts at the source, to count on with.
@@ -77,6 +80,8 @@ pub struct Read {
     pub by: String,
     /// When.
     pub when: String,
+    /// The button that takes it back, where that goes.
+    take_back: Option<TakeBack>,
 }
 
 impl Read {
@@ -142,7 +147,19 @@ impl Measured {
             job.plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
         };
         let proof = bench.proof();
-        let readings = readings(bench.frame, job, proof, circuit);
+        let mut readings = readings(bench.frame, job, proof, circuit);
+        // Once the circuit is ticked as passed, that tick is what is taken back first.
+        if bench.is_open(&test_of(circuit)) {
+            for read in &mut readings {
+                read.take_back = TakeBack::new(
+                    bench.frame,
+                    job,
+                    (read.id, &read.by),
+                    &back,
+                    &format!("reading of {}", read.when),
+                );
+            }
+        }
         let fed = form.typed("source_v").trim().replace(',', ".").parse().ok();
         let fed = fed.or_else(|| readings.first().and_then(|read| read.source_v));
         let expected = circuit.devices.iter().map(|id| {
@@ -261,6 +278,8 @@ fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, readi
     let verdict = proof.judge(circuit, reading);
     Read {
         at: name.unwrap_or_else(|| "the load".to_owned()),
+        id: reading.id,
+        take_back: None,
         source_v: reading.source_v.map(|volts| volts.number()),
         source: reading.source_v.map(|volts| format!("{volts} V")),
         load: reading.load_v.map(|volts| format!("{volts} V")),

@@ -18,6 +18,7 @@ use crate::job::steps::Step;
 use crate::shop::role::Action;
 use crate::web::circuit::amount;
 use crate::web::form::{Form, capital};
+use crate::web::hand::withdraw::TakeBack;
 
 /// One stage with its steps.
 #[derive(Debug, Template)]
@@ -90,6 +91,7 @@ struct Read {
     why: Vec<String>,
     by: String,
     when: String,
+    take_back: Option<TakeBack>,
 }
 
 /// The stages before the last.
@@ -192,10 +194,11 @@ impl StepMeasured {
         };
         let anchor = anchor(step);
         let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(step.action));
-        let last = dead::latest(&bench.job.history, step).map(|reading| read(bench, reading));
+        let back = format!("{}/phases/{}#{anchor}", bench.job.href(), Phase::PowerUpTest);
+        let last = dead::latest(&bench.job.history, step).map(|reading| read(bench, reading, &back));
         Some(Self {
             action: format!("{}/step-readings", bench.job.href()),
-            back: format!("{}/phases/{}#{anchor}", bench.job.href(), Phase::PowerUpTest),
+            back,
             step: step.to_string(),
             expected: expected(bench, step),
             form: if typed.is_for_step(step) { typed.form.clone() } else { Form::default() },
@@ -219,11 +222,14 @@ impl StepMeasured {
     }
 }
 
-fn read(bench: &Bench<'_>, reading: &StepReading) -> Read {
+fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {
     let verdict = bench.proof().judge_step(reading);
     let ohms = reading.ohm.map(|ohms| format!("{ohms} \u{3a9}"));
+    let figure = ohms.or(reading.v.map(|volts| format!("{volts} V"))).unwrap_or_default();
     Read {
-        figure: ohms.or(reading.v.map(|volts| format!("{volts} V"))).unwrap_or_default(),
+        take_back: TakeBack::new(bench.frame, bench.job, (reading.id, reading.by.as_str()), back, &figure)
+            .map(TakeBack::onward),
+        figure,
         mark: OutcomeMark(verdict.outcome),
         why: remarks(&verdict),
         by: reading.by.to_string(),
