@@ -1,14 +1,28 @@
 // Makes forms quicker where it can, and keeps what is sent while there is no network; every page works without it.
 //
 // page.js puts newer parts of a page in place, queue.js keeps what is not sent yet on the device, send.js sends it,
-// unsent.js shows it, live.js hears of what others did. This file ties them to the page.
+// unsent.js shows it, live.js hears of what others did, seen.js tells of a page that worker.js had kept and ahead.js has
+// it keep those that come next. This file ties them to the page.
 import { refocus, replaceLive, replaceMain, say } from "./page.js";
 import { keep } from "./queue.js";
 import { onSent, send, viewer } from "./send.js";
 import { freshen, show } from "./unsent.js";
 import { watch } from "./live.js";
+import { tellIfSeen } from "./seen.js";
+import { lookAhead } from "./ahead.js";
 
 const NOT_SENT = "Kept on this tablet, not sent yet: no connection to the shop.";
+
+// What is typed into a form, in words: it is all that is seen of it until it is sent.
+function typed(form) {
+  const fields = Array.from(form.querySelectorAll("input[type=text]")).filter((field) => field.value.trim());
+  return fields.map((field) => `${field.labels[0]?.textContent.trim()} ${field.value.trim()}`).join(", ");
+}
+
+function what(form, button) {
+  const said = button?.textContent || form.dataset.said || document.title;
+  return [said, typed(form)].filter(Boolean).join(": ").trim().replace(/\s+/g, " ");
+}
 
 function item(form, button) {
   return {
@@ -16,11 +30,21 @@ function item(form, button) {
     body: new URLSearchParams(new FormData(form, button)).toString(),
     form: form.id,
     page: location.pathname,
-    what: (button?.textContent || form.dataset.said || document.title).trim().replace(/\s+/g, " "),
+    what: what(form, button),
     by: viewer.id,
     name: viewer.name,
     at: Date.now(),
   };
+}
+
+// Goes on to where an answer led, at the spot that the form names; a page that is open already is loaded anew.
+function goOn(url, form) {
+  const to = new URL(url);
+  to.hash = new URL(form.elements.back?.value || "", location.href).hash;
+  const here = to.pathname === location.pathname && to.search === location.search;
+  if (!here) return location.assign(to);
+  location.hash = to.hash;
+  location.reload();
 }
 
 async function submit(form, button) {
@@ -32,7 +56,7 @@ async function submit(form, button) {
   } else if (outcome.refused) {
     replaceMain(outcome.page);
   } else if (outcome.page && onward) {
-    location.assign(outcome.url);
+    goOn(outcome.url, form);
     return;
   } else if (outcome.page) {
     replaceLive(outcome.page);
@@ -63,11 +87,21 @@ document.addEventListener("submit", async (event) => {
   }
 });
 
+// Browsers let pages be kept over HTTPS alone, or from this machine.
+async function keepPages() {
+  if (!navigator.serviceWorker || !viewer.id) return;
+  await navigator.serviceWorker.register("/worker.js");
+  await navigator.serviceWorker.ready;
+  setTimeout(lookAhead, 1000);
+}
+
 onSent(show);
+tellIfSeen(show);
 show().then(() => send());
 addEventListener("online", () => send());
 addEventListener("pageshow", () => send());
 setInterval(() => send(), 15000);
 watch(show);
+keepPages().catch(() => say("This browser keeps no pages: without network they do not open."));
 
 document.getElementById("refusals")?.focus();

@@ -1,5 +1,6 @@
 // Shows what is not sent yet: beside each step it is about, and all of it in one list.
 import { change, forget, kept } from "./queue.js";
+import { renew } from "./event.js";
 import { send, viewer } from "./send.js";
 
 const list = document.getElementById("unsent");
@@ -11,21 +12,11 @@ function element(name, text, attributes = {}) {
   return made;
 }
 
-// An id for the next event of a form. randomUUID is for secure pages only; this is for all.
-function newId() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-}
-
 // Makes a form ready for the next event, so that it never says two things under one id.
 export function freshen(form) {
-  const event = form.isConnected && form.querySelector("input[name=event]");
-  if (!event) return;
+  if (!form.isConnected || !form.querySelector("input[name=event]")) return;
   if (!form.querySelector(".tick, .now-tick")) form.reset();
-  event.value = newId();
+  renew(form);
 }
 
 // Shows a tick as it was marked last, though nobody else knows of it yet.

@@ -40,6 +40,10 @@ const STYLE_PARTS: &[&str] = &[
     "css/report.css",
 ];
 
+/// The script that keeps pages while there is no network. Its address decides which pages it may keep, so that it is no
+/// file among the others.
+const WORKER: &str = "worker.js";
+
 struct Asset {
     body: Vec<u8>,
     kind: &'static str,
@@ -60,7 +64,7 @@ impl Asset {
 
 static ASSETS: LazyLock<HashMap<String, Asset>> = LazyLock::new(|| {
     let mut assets: HashMap<String, Asset> = Files::iter()
-        .filter(|name| !name.starts_with("css/"))
+        .filter(|name| !name.starts_with("css/") && name != WORKER)
         .filter_map(|name| Some((name.to_string(), Asset::file(&name, &Files::get(&name)?))))
         .collect();
     assets.insert("driploop.css".to_owned(), Asset::new(style_sheet(), "text/css; charset=utf-8"));
@@ -72,6 +76,7 @@ fn kind_of(name: &str) -> &'static str {
     match name.rsplit_once('.').map(|(_, ending)| ending) {
         Some("svg") => "image/svg+xml",
         Some("js") => "text/javascript; charset=utf-8",
+        Some("html") => "text/html; charset=utf-8",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
     }
@@ -100,6 +105,18 @@ pub async fn file(Path((hash, name)): Path<(String, String)>, request: HeaderMap
     }
     headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(asset.kind));
     Ok((headers, asset.body.clone()).into_response())
+}
+
+/// Serves the script that keeps pages, with the edition it belongs to and the files it has to keep.
+pub async fn worker() -> Result<impl IntoResponse, Error> {
+    let script = Files::get(WORKER).ok_or(Error::NotFound("file"))?;
+    let mut files: Vec<(&str, &str)> =
+        ASSETS.iter().map(|(name, asset)| (name.as_str(), asset.hash.as_str())).collect();
+    files.sort_unstable();
+    let edition = Asset::new(format!("{files:?}").into_bytes(), "").hash;
+    let names: Vec<&str> = files.into_iter().map(|(name, _)| name).collect();
+    let head = format!("const BUILD = {edition:?};\nconst FILES = {names:?};\n");
+    Ok(([(header::CONTENT_TYPE, kind_of(WORKER))], [head.as_bytes(), &script.data].concat()))
 }
 
 fn header_value(text: &str) -> Result<HeaderValue, Error> {

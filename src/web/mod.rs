@@ -23,7 +23,10 @@
 //! 5. **Quicker with script**: a form marked `data-quick` is sent in the background, and every element marked
 //!    `data-live` that has an id is replaced by its newer self from the page that comes back. Such forms
 //!    need an id of their own, so that the focus stays.
-//! 6. **Nothing inline**: the content policy refuses `style=` and `onclick=`. Lengths that come from data are
+//! 6. **Open without network**: over HTTPS `static/worker.js` keeps pages of the floor and of jobs as they are seen. A
+//!    link marked `data-ahead` leads to what comes next, so that it is looked at beforehand. What is not to be kept
+//!    answers with `no-store`.
+//! 7. **Nothing inline**: the content policy refuses `style=` and `onclick=`. Lengths that come from data are
 //!    drawn in SVG by attributes.
 
 pub mod assets;

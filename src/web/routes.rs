@@ -66,6 +66,7 @@ pub fn table() -> Vec<Route> {
         get("/", Reader, floor::show),
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
+        get("/worker.js", Anyone, assets::worker),
         get(trust::PAGE, Anyone, trust::show),
         get("/trust/authority.crt", Anyone, trust::certificate),
         // Its people.

@@ -3,6 +3,7 @@
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::request::Parts;
 use axum::http::uri::PathAndQuery;
+use axum::http::{HeaderName, HeaderValue};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
@@ -17,6 +18,8 @@ use crate::store::people::Person;
 use crate::store::sign_in::{self, SignedIn};
 use crate::store::{Actor, shop};
 
+/// Whose page an answer is, by the number of the person: what a tablet keeps of it is kept for them alone.
+const VIEWER: HeaderName = HeaderName::from_static("x-viewer");
 /// Where the shop is made.
 const FIRST_RUN: &str = "/first-run";
 
@@ -76,8 +79,14 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     if frame.shop.is_none() && !making {
         return Redirect::to(FIRST_RUN).into_response();
     }
+    let viewer = frame.viewer.as_ref().map(|viewer| viewer.person().id.to_string());
+    let viewer = viewer.and_then(|number| HeaderValue::from_str(&number).ok());
     request.extensions_mut().insert(frame);
-    next.run(request).await
+    let mut response = next.run(request).await;
+    if let Some(viewer) = viewer {
+        response.headers_mut().insert(VIEWER, viewer);
+    }
+    response
 }
 
 async fn frame(app: &AppState, jar: &CookieJar, path: String) -> Result<Frame, Error> {

@@ -9,6 +9,8 @@ mod shop_server;
 
 mod boat_plan;
 mod driver;
+mod kept;
 mod offline;
 mod pages;
 mod walk;
+mod wifi;

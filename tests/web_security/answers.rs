@@ -191,6 +191,23 @@ async fn what_was_typed_is_shown_as_text() {
 }
 
 #[tokio::test]
+async fn a_page_says_whose_it_is_and_the_worker_keeps_only_what_is_the_programs() {
+    let shop = Shop::open().await;
+    let browser = shop.sign_in(Role::Reader).await;
+    let number = shop.get(&browser, "/").await.header("x-viewer").to_owned();
+    assert!(number.parse::<i64>().is_ok(), "'{number}'");
+    assert_eq!(shop.get(&Browser::default(), "/sign-in").await.header("x-viewer"), "");
+
+    let worker = shop.get(&Browser::default(), "/worker.js").await;
+    assert_eq!(worker.header("content-type"), "text/javascript; charset=utf-8");
+    let files = worker.text.lines().find(|line| line.starts_with("const FILES = ")).unwrap();
+    let files = files.trim_start_matches("const FILES = ").trim_end_matches(';');
+    for name in serde_json::from_str::<Vec<String>>(files).unwrap() {
+        assert_eq!(shop.get(&Browser::default(), &format!("/static/0/{name}")).await.status, 200, "{name}");
+    }
+}
+
+#[tokio::test]
 async fn a_passphrase_is_never_sent_back() {
     let shop = Shop::open().await;
     let secret = "never to be seen again";

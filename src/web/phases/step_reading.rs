@@ -4,6 +4,7 @@
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::bench::Bench;
@@ -37,6 +38,7 @@ pub async fn take(
         return Err(Error::NotFound("step"));
     };
     let back = back::path(form.typed("back")).to_owned();
+    let at = once::when(&form, &job, app.now());
     if job.history.step_readings.iter().any(|reading| reading.id == id && reading.step == key) {
         return Ok(Redirect::to(&back).into_response());
     }
@@ -45,7 +47,7 @@ pub async fn take(
         let why = format!("{}: {shut}", step.about);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let Some(reading) = read(&mut form, unit, id, &key, &viewer, &job, &app) else {
+    let Some(reading) = read(&mut form, unit, id, &key, &viewer, at) else {
         let page = trial::page(frame, &job, Said::default(), Typed::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
@@ -61,8 +63,7 @@ fn read(
     id: Uuid,
     step: &StepKey,
     viewer: &Viewer,
-    job: &Opened,
-    app: &AppState,
+    at: Timestamp,
 ) -> Option<StepReading> {
     let (ohm, v) = match unit {
         Unit::Ohm => (Some(form.required("ohm")), None),
@@ -76,7 +77,7 @@ fn read(
         v: v.flatten(),
         note: None,
         by: viewer.name().clone(),
-        at: job.moment(app.now()),
+        at,
     })
 }
 
