@@ -10,7 +10,7 @@ use driploop::job::event::{Mark, Tick};
 use driploop::job::file::JobFile;
 use driploop::shop::picture::Picture;
 use driploop::store::backup::{self, Backup};
-use driploop::store::{Error, JobId, Store, doctor, file, known_schema, log, photos, restore, ticks};
+use driploop::store::{Error, JobId, Store, doctor, events, file, known_schema, log, photos, restore};
 use jiff::SignedDuration;
 use tempfile::TempDir;
 use uuid::Uuid;
@@ -104,7 +104,7 @@ async fn a_backup_under_load_has_every_tick_acknowledged_before_it() {
                 }
                 let tick = tick(writer << 64 | number);
                 let mut write = store.write(&actor("Ana"), at(0)).await.unwrap();
-                ticks::add(&mut write, job, &tick).await.unwrap();
+                events::add(&mut write, job, &tick).await.unwrap();
                 write.commit().await.unwrap();
                 acknowledged.lock().await.push(tick.id);
             }

@@ -2,7 +2,7 @@
 
 use driploop::job::event::{Mark, Reading, Release, Tick};
 use driploop::job::phase::Phase;
-use driploop::store::{Error, JobId, history, log, readings, releases, ticks};
+use driploop::store::{Error, JobId, events, history, log};
 use uuid::Uuid;
 
 use crate::fixture::{Shop, at, small};
@@ -51,15 +51,15 @@ async fn sent_twice_is_stored_once() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
-    assert!(ticks::add(&mut write, job, &tick(1)).await.unwrap());
-    assert!(readings::add(&mut write, job, &reading(2)).await.unwrap());
-    assert!(releases::add(&mut write, job, &release(3)).await.unwrap());
+    assert!(events::add(&mut write, job, &tick(1)).await.unwrap());
+    assert!(events::add(&mut write, job, &reading(2)).await.unwrap());
+    assert!(events::add(&mut write, job, &release(3)).await.unwrap());
     write.commit().await.unwrap();
 
     let mut write = shop.write().await;
-    assert!(!ticks::add(&mut write, job, &tick(1)).await.unwrap());
-    assert!(!readings::add(&mut write, job, &reading(2)).await.unwrap());
-    assert!(!releases::add(&mut write, job, &release(3)).await.unwrap());
+    assert!(!events::add(&mut write, job, &tick(1)).await.unwrap());
+    assert!(!events::add(&mut write, job, &reading(2)).await.unwrap());
+    assert!(!events::add(&mut write, job, &release(3)).await.unwrap());
     let told = history::load(&mut write, job).await.unwrap();
     assert_eq!((told.ticks.len(), told.readings.len(), told.releases.len()), (3, 3, 2));
     assert_eq!(told.ticks[2], tick(1));
@@ -72,10 +72,10 @@ async fn a_tick_sent_again_from_another_hand_keeps_the_first_name() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
-    ticks::add(&mut write, job, &tick(1)).await.unwrap();
+    events::add(&mut write, job, &tick(1)).await.unwrap();
     let again = Tick { by: "Bo".parse().unwrap(), ..tick(1) };
-    assert!(!ticks::add(&mut write, job, &again).await.unwrap());
-    assert_eq!(ticks::all(&mut write, job).await.unwrap()[2].by.as_str(), "Ana");
+    assert!(!events::add(&mut write, job, &again).await.unwrap());
+    assert_eq!(events::all(&mut write, job).await.unwrap()[2].by.as_str(), "Ana");
 }
 
 #[tokio::test]
@@ -83,20 +83,20 @@ async fn one_id_cannot_say_two_things() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
-    ticks::add(&mut write, job, &tick(1)).await.unwrap();
-    readings::add(&mut write, job, &reading(2)).await.unwrap();
-    releases::add(&mut write, job, &release(3)).await.unwrap();
+    events::add(&mut write, job, &tick(1)).await.unwrap();
+    events::add(&mut write, job, &reading(2)).await.unwrap();
+    events::add(&mut write, job, &release(3)).await.unwrap();
     let undone = Tick { mark: Mark::Undone, ..tick(1) };
     let higher = Reading { source_v: Some(12.6.try_into().unwrap()), ..reading(2) };
     let other = Release { into: Phase::Setup, ..release(3) };
     for error in [
-        ticks::add(&mut write, job, &undone).await.unwrap_err(),
-        readings::add(&mut write, job, &higher).await.unwrap_err(),
-        releases::add(&mut write, job, &other).await.unwrap_err(),
+        events::add(&mut write, job, &undone).await.unwrap_err(),
+        events::add(&mut write, job, &higher).await.unwrap_err(),
+        events::add(&mut write, job, &other).await.unwrap_err(),
     ] {
         assert!(matches!(error, Error::EventDiffers(_)), "{error}");
     }
-    assert_eq!(ticks::all(&mut write, job).await.unwrap()[2], tick(1));
+    assert_eq!(events::all(&mut write, job).await.unwrap()[2], tick(1));
 }
 
 #[tokio::test]
@@ -109,15 +109,15 @@ async fn what_cannot_have_happened_is_refused_by_field() {
         other => other.to_string(),
     };
     let unreasoned = Tick { mark: Mark::NotNeeded, reason: Some(" ".parse().unwrap()), ..tick(1) };
-    let error = ticks::add(&mut write, job, &unreasoned).await.unwrap_err();
+    let error = events::add(&mut write, job, &unreasoned).await.unwrap_err();
     assert_eq!(said(error), "reason: missing: a step not needed has a reason");
     let elsewhere = Reading { circuit: "C99".parse().unwrap(), ..reading(1) };
-    let error = readings::add(&mut write, job, &elsewhere).await.unwrap_err();
+    let error = events::add(&mut write, job, &elsewhere).await.unwrap_err();
     assert_eq!(said(error), "circuit: 'C99' is not valid here: expected the id of a circuit of this job");
     let empty = Reading { source_v: None, ..reading(1) };
-    let error = readings::add(&mut write, job, &empty).await.unwrap_err();
+    let error = events::add(&mut write, job, &empty).await.unwrap_err();
     assert_eq!(said(error), "source_v: missing, and so are the others: expected a figure or a note");
-    let error = ticks::add(&mut write, JobId::from(7), &tick(1)).await.unwrap_err();
+    let error = events::add(&mut write, JobId::from(7), &tick(1)).await.unwrap_err();
     assert!(matches!(error, Error::NoSuchJob), "{error}");
 }
 
@@ -127,7 +127,7 @@ async fn history_and_log_only_ever_grow() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
-    ticks::add(&mut write, job, &tick(1)).await.unwrap();
+    events::add(&mut write, job, &tick(1)).await.unwrap();
     write.commit().await.unwrap();
     let before = shop.rows().await;
     let mut raw = shop.raw().await;

@@ -9,7 +9,7 @@ use super::find::Asked;
 use super::wire::{self, InHand};
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::value::Name;
-use crate::store::{self, JobId, crimp_pulls, end_notes};
+use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::origin::Origin;
@@ -37,10 +37,10 @@ pub async fn note(
     };
     let note = EndNote { id, end, found, by: viewer.name().clone(), at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    match end_notes::add(&mut write, job.id, &note).await {
+    match events::add(&mut write, job.id, &note).await {
         Ok(_) => write.commit().await?,
         Err(store::Error::EventDiffers(_)) => {
-            let kept = end_notes::all(&mut write, job.id).await?;
+            let kept = events::all(&mut write, job.id).await?;
             let same = |kept: &EndNote| EndNote { at: note.at, by: note.by.clone(), ..kept.clone() } == note;
             once::sent_before(kept.iter().any(same), id)?;
         }
@@ -69,10 +69,10 @@ pub async fn pull(
     };
     let pull = CrimpPull { id, end, force_n, note, by: viewer.name().clone(), at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    match crimp_pulls::add(&mut write, job.id, &pull).await {
+    match events::add(&mut write, job.id, &pull).await {
         Ok(_) => write.commit().await?,
         Err(store::Error::EventDiffers(_)) => {
-            let kept = crimp_pulls::all(&mut write, job.id).await?;
+            let kept = events::all(&mut write, job.id).await?;
             let same =
                 |kept: &CrimpPull| CrimpPull { at: pull.at, by: pull.by.clone(), ..kept.clone() } == pull;
             once::sent_before(kept.iter().any(same), id)?;

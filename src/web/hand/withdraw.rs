@@ -12,7 +12,7 @@ use crate::job::progress;
 use crate::job::step::StepKey;
 use crate::job::value::Name;
 use crate::shop::role::Action;
-use crate::store::{self, JobId, history, ticks, withdrawals};
+use crate::store::{self, JobId, events, history};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -84,15 +84,15 @@ pub async fn take_back(
     }
     let withdrawal = Withdrawal { id, event, by: viewer.name().clone(), at: job.moment(app.now()) };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    match withdrawals::add(&mut write, job.id, &withdrawal).await {
+    match events::add(&mut write, job.id, &withdrawal).await {
         Ok(_) => {
             if let Some(step) = closed_by(&job, event) {
-                ticks::add(&mut write, job.id, &undone(step, &withdrawal)).await?;
+                events::add(&mut write, job.id, &undone(step, &withdrawal)).await?;
             }
             write.commit().await?;
         }
         Err(store::Error::EventDiffers(_)) => {
-            let kept = withdrawals::all(&mut write, job.id).await?;
+            let kept = events::all(&mut write, job.id).await?;
             once::sent_before(kept.iter().any(|kept| kept.id == id && kept.event == event), id)?;
         }
         Err(error) => return Err(error.into()),

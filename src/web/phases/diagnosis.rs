@@ -12,7 +12,7 @@ use crate::job::diagnose::{Answer, Explained, Fault, Spot, Told, diagnose};
 use crate::job::event::Repair;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
-use crate::store::{self, JobId, repairs};
+use crate::store::{self, JobId, events};
 use crate::web::form::{Form, capital};
 use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
@@ -121,7 +121,7 @@ pub async fn mend(
 
 async fn keep(app: &AppState, viewer: &Viewer, job: JobId, repair: &Repair) -> Result<(), Error> {
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    match repairs::add(&mut write, job, repair).await {
+    match events::add(&mut write, job, repair).await {
         Ok(_) => Ok(write.commit().await?),
         // The same form, sent twice at once: the other one was quicker.
         Err(store::Error::EventDiffers(_)) => Ok(()),

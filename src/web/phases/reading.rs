@@ -16,7 +16,7 @@ use crate::job::meter;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::Action;
-use crate::store::{self, JobId, readings};
+use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -75,7 +75,7 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
 
 async fn keep(app: &AppState, viewer: &Viewer, job: &Opened, reading: &Reading) -> Result<(), Error> {
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    match readings::add(&mut write, job.id, reading).await {
+    match events::add(&mut write, job.id, reading).await {
         Ok(_) => Ok(write.commit().await?),
         Err(store::Error::EventDiffers(_)) if stored_meanwhile(&mut write, job.id, reading).await? => Ok(()),
         Err(error) => Err(error.into()),
@@ -84,7 +84,7 @@ async fn keep(app: &AppState, viewer: &Viewer, job: &Opened, reading: &Reading) 
 
 /// Whether the same form, sent twice at once, was kept by the other one already.
 async fn stored_meanwhile(write: &mut store::Write, job: JobId, reading: &Reading) -> Result<bool, Error> {
-    let stored = readings::all(write, job).await?;
+    let stored = events::all(write, job).await?;
     Ok(stored
         .iter()
         .any(|stored| Reading { at: reading.at, by: reading.by.clone(), ..stored.clone() } == *reading))

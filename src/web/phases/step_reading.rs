@@ -16,7 +16,7 @@ use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::Outcome;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
-use crate::store::{self, JobId, step_readings, ticks};
+use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -95,14 +95,14 @@ async fn keep(
     closes: Option<&Tick>,
 ) -> Result<(), Error> {
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    match step_readings::add(&mut write, job.id, reading).await {
+    match events::add(&mut write, job.id, reading).await {
         Ok(_) => {}
         // The same form, sent twice at once: the other one was quicker.
         Err(store::Error::EventDiffers(_)) => return Ok(()),
         Err(error) => return Err(error.into()),
     }
     if let Some(tick) = closes {
-        ticks::add(&mut write, job.id, tick).await?;
+        events::add(&mut write, job.id, tick).await?;
     }
     Ok(write.commit().await?)
 }

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::job::event::{Reading, Release, Repair, StepReading, Tick};
+use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReading, Tick};
 use crate::store::JobId;
 use crate::store::log::{self, Change, Line};
 use crate::web::form::capital;
@@ -112,6 +112,7 @@ fn detail(line: &Line) -> Option<String> {
             Some(format!("{}: {}", tick.step.action.line(), tick.mark.words()))
         }
         Change::Measured => taken(after),
+        Change::Noted => found(after),
         Change::Released => {
             let release: Release = serde_json::from_value(after.clone()).ok()?;
             Some(format!("into {}: {}", release.into.title().to_lowercase(), release.obstacle))
@@ -120,7 +121,7 @@ fn detail(line: &Line) -> Option<String> {
     }
 }
 
-/// A reading of a circuit or of a step, or what was found by them and mended.
+/// A reading of a circuit or of a step, or the force that a sample crimp held.
 fn taken(after: &Value) -> Option<String> {
     let circuit = || serde_json::from_value(after.clone()).ok().map(|reading| measured(&reading));
     let step = || {
@@ -129,11 +130,21 @@ fn taken(after: &Value) -> Option<String> {
             reading.ohm.map(|ohms| format!("{ohms} \u{3a9}")).or(reading.v.map(|volts| format!("{volts} V")));
         Some(format!("{}: {}", reading.step.action.line(), figure.unwrap_or_default()))
     };
+    let pull = || {
+        let pull: CrimpPull = serde_json::from_value(after.clone()).ok()?;
+        Some(format!("crimp pulled at {} N", pull.force_n))
+    };
+    circuit().or_else(step).or_else(pull)
+}
+
+/// What was seen at an end, or found on a circuit and put right.
+fn found(after: &Value) -> Option<String> {
+    let end = || serde_json::from_value::<EndNote>(after.clone()).ok().map(|note| note.found.to_string());
     let repair = || {
         let repair: Repair = serde_json::from_value(after.clone()).ok()?;
-        Some(format!("mended, {}: {}", repair.r#where, repair.found))
+        Some(format!("put right, {}: {}", repair.r#where, repair.found))
     };
-    circuit().or_else(step).or_else(repair)
+    end().or_else(repair)
 }
 
 fn measured(reading: &Reading) -> String {

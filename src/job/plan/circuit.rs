@@ -1,0 +1,97 @@
+//! Circuits: a protected feed, its return, and how several devices share it.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::feeder::Protection;
+use super::is_default;
+use crate::job::value::{CircuitId, DeviceId, InsulationC, Label, LengthM, Name, PassageId, PointId};
+use crate::trade::conductor::Size;
+
+/// A protected feed out to one or more devices, and its return.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Circuit {
+    /// Id of the circuit.
+    pub id: CircuitId,
+    /// Name of the circuit.
+    pub name: Name,
+    /// The devices it feeds, in order along the wire.
+    pub devices: Vec<DeviceId>,
+    /// The point it is fed from.
+    pub from: PointId,
+    /// Its fuse or breaker.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub protection: Option<Protection>,
+    /// The switch it passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch: Option<SwitchAt>,
+    /// The junction bar it passes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub junction: Option<PointId>,
+    /// The point its return lands on.
+    pub r#return: PointId,
+    /// How the devices share the wire.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub wiring: Wiring,
+    /// The size of its conductors; left out: choose it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Size>,
+    /// What its insulation stands.
+    pub insulation_c: InsulationC,
+    /// Its length one way, from `from` to the farthest device; it overrides the route.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// The passages it takes, from its source to its last device; left out: choose them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub route: Vec<PassageId>,
+    /// Whether its conductors lie in a sheath (duplex and other cable).
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub sheathed: bool,
+    /// How many current-carrying conductors lie in its bundle, its own counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bundle: Option<u16>,
+    /// Colour of its positive conductors, in words; left out: by the table of the trade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Label>,
+    /// Conductors that differ from the circuit in length or size.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conductors: Vec<ConductorOverride>,
+}
+
+/// One position of a switch panel, counted from 1.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SwitchAt {
+    /// The switch panel.
+    pub panel: PointId,
+    /// The position on it, from 1.
+    pub position: u16,
+}
+
+/// How several devices share a circuit's wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Wiring {
+    /// One pair passes from device to device.
+    #[default]
+    Chain,
+    /// Each device has a pair of its own back to the junction bar, switch or source.
+    HomeRuns,
+}
+
+/// A conductor named by its two ends, with what differs from its circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ConductorOverride {
+    /// Id of the point or device it comes from.
+    pub from: Name,
+    /// Id of the point or device it goes to.
+    pub to: Name,
+    /// Its own length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// Its own size.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Size>,
+}

@@ -1,0 +1,151 @@
+//! What is mounted: devices, their factory cables and what is set on them.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::job::board::{Footprint, Mounting};
+use crate::job::load::Load;
+use crate::job::termination::Join;
+use crate::job::value::{
+    CurrentA, DeviceId, DropPct, LengthM, Name, PlaceId, RatingA, Seconds, SizeMm, TabMm,
+};
+use crate::trade::route::CableKind;
+use crate::trade::terminal::Stud;
+
+/// What uses, makes, carries or switches current or signal and gets mounted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Device {
+    /// Id of the device.
+    pub id: DeviceId,
+    /// Name of the device.
+    pub name: Name,
+    /// Where it is mounted.
+    pub place: PlaceId,
+    /// The current it takes; left out for what takes none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load: Option<Load>,
+    /// The drop it stands, in percent of nominal voltage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drop_limit_pct: Option<DropPct>,
+    /// The largest fuse its maker allows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub max_fuse_a: Option<RatingA>,
+    /// The current it takes while it starts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inrush: Option<Inrush>,
+    /// The part it plays among the navigation lights.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<Light>,
+    /// What has to be set on it once it runs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub settings: Vec<Setting>,
+    /// The stud or screw its conductors land on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stud: Option<Stud>,
+    /// The width of the tab its conductors are pushed on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tab_mm: Option<TabMm>,
+    /// How conductors are joined to its own leads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub join: Option<Join>,
+    /// Where it comes from: new, or kept from the boat.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub kept: bool,
+    /// A cable of fixed length that comes with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cable: Option<FactoryCable>,
+    /// What it takes up where it is mounted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub footprint: Option<Footprint>,
+    /// The board it goes on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mounting: Option<Mounting>,
+}
+
+/// A cable that comes from the maker with its length, from its device to a place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FactoryCable {
+    /// What it is for.
+    pub kind: CableKind,
+    /// How long it is.
+    pub length_m: LengthM,
+    /// Where its other end goes.
+    pub to: PlaceId,
+    /// How wide its connector is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connector_mm: Option<SizeMm>,
+    /// Its outside diameter; left out: what is usual for its kind.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outside_mm: Option<SizeMm>,
+    /// The length its maker allows it to be shortened to; left out: it is not shortened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_length_m: Option<LengthM>,
+    /// Whether a join in it is sealed against water.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub sealed_join: bool,
+}
+
+impl Device {
+    /// A device of which no more is known than what it is and where it goes.
+    pub fn new(id: DeviceId, name: Name, place: PlaceId) -> Self {
+        Self {
+            id,
+            name,
+            place,
+            load: None,
+            drop_limit_pct: None,
+            max_fuse_a: None,
+            inrush: None,
+            light: None,
+            settings: Vec::new(),
+            stud: None,
+            tab_mm: None,
+            join: None,
+            kept: false,
+            cable: None,
+            footprint: None,
+            mounting: None,
+        }
+    }
+}
+
+/// What a device takes while it starts.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Inrush {
+    /// The current.
+    pub a: CurrentA,
+    /// How long.
+    pub s: Seconds,
+}
+
+/// A navigation light, by its arc and colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Light {
+    /// White, 225 degrees, ahead.
+    Masthead,
+    /// Red to port and green to starboard, each 112.5 degrees, together or apart.
+    Sides,
+    /// Red, 112.5 degrees to port.
+    Port,
+    /// Green, 112.5 degrees to starboard.
+    Starboard,
+    /// White, 135 degrees, astern.
+    Stern,
+    /// White, all round.
+    AllRound,
+}
+
+/// One thing to set on a device.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Setting {
+    /// What is set.
+    pub name: Name,
+    /// What it is set to, once known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<Name>,
+}

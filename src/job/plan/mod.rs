@@ -1,0 +1,151 @@
+//! The job as plain data: the boat, where things are, what is fitted and how it is wired.
+//!
+//! The field names are the words of the trade with the unit in the name; the same types are the
+//! job file, so what is written here is also its reference.
+
+mod boat;
+mod circuit;
+mod device;
+mod feeder;
+mod mode;
+mod place;
+mod removal;
+
+use jiff::civil::Date;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::job::board::Board;
+use crate::job::point::Point;
+use crate::job::value::{
+    AmbientC, BoardId, CircuitId, DeviceId, FeederId, Milliohm, Money, Name, NominalV, PlaceId, PointId,
+    Prose,
+};
+use crate::trade::rules::RuleSet;
+
+pub use boat::{Boat, CutAllowances, Engine, Fuel, Hull, Owner};
+pub use circuit::{Circuit, ConductorOverride, SwitchAt, Wiring};
+pub use device::{Device, FactoryCable, Inrush, Light, Setting};
+pub use feeder::{Feeder, Polarity, Protection};
+pub use mode::{InUse, Mode};
+pub use place::{Condition, Passage, PassageKind, Place, PullString, Spot};
+pub use removal::{Fate, Removal, Tested};
+
+/// Everything planned for one boat. It is written and read as part of a [`JobFile`].
+///
+/// [`JobFile`]: super::file::JobFile
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// What the job as a whole is worked to.
+    pub job: Head,
+    /// The boat.
+    pub boat: Boat,
+    /// Who owns the boat.
+    pub owner: Option<Owner>,
+    /// Named spots where things are mounted or wires end.
+    pub places: Vec<Place>,
+    /// Ways between two places that wire can take.
+    pub passages: Vec<Passage>,
+    /// Flat areas that devices and points are mounted on.
+    pub boards: Vec<Board>,
+    /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
+    pub points: Vec<Point>,
+    /// Conductors between points.
+    pub feeders: Vec<Feeder>,
+    /// What uses, makes or switches current or signal.
+    pub devices: Vec<Device>,
+    /// Protected feeds out to devices, and their returns.
+    pub circuits: Vec<Circuit>,
+    /// The states the boat is used in, with what is on in each.
+    pub modes: Vec<Mode>,
+    /// What came off the boat at strip-out, and what becomes of it.
+    pub removals: Vec<Removal>,
+}
+
+impl Plan {
+    /// An empty plan for a boat.
+    pub fn new(job: Head, boat: Boat) -> Self {
+        Self {
+            job,
+            boat,
+            owner: None,
+            places: Vec::new(),
+            passages: Vec::new(),
+            boards: Vec::new(),
+            points: Vec::new(),
+            feeders: Vec::new(),
+            devices: Vec::new(),
+            circuits: Vec::new(),
+            modes: Vec::new(),
+            removals: Vec::new(),
+        }
+    }
+
+    /// The place with this id.
+    pub fn place(&self, id: &PlaceId) -> Option<&Place> {
+        self.places.iter().find(|place| place.id == *id)
+    }
+
+    /// The board with this id.
+    pub fn board(&self, id: &BoardId) -> Option<&Board> {
+        self.boards.iter().find(|board| board.id == *id)
+    }
+
+    /// The point with this id.
+    pub fn point(&self, id: &PointId) -> Option<&Point> {
+        self.points.iter().find(|point| point.id == *id)
+    }
+
+    /// The feeder with this id.
+    pub fn feeder(&self, id: &FeederId) -> Option<&Feeder> {
+        self.feeders.iter().find(|feeder| feeder.id == *id)
+    }
+
+    /// The device with this id.
+    pub fn device(&self, id: &DeviceId) -> Option<&Device> {
+        self.devices.iter().find(|device| device.id == *id)
+    }
+
+    /// The circuit with this id.
+    pub fn circuit(&self, id: &CircuitId) -> Option<&Circuit> {
+        self.circuits.iter().find(|circuit| circuit.id == *id)
+    }
+}
+
+/// What the job as a whole is worked to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Head {
+    /// Name of the job.
+    pub name: Name,
+    /// Rule set the checks follow.
+    pub rules: RuleSet,
+    /// Nominal direct voltage of the boat.
+    pub nominal_v: NominalV,
+    /// Temperature the conductors lie in, outside engine spaces.
+    pub ambient_c: AmbientC,
+    /// Resistance counted for every crimped and bolted end; none counted where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_mohm: Option<Milliohm>,
+    /// What is added to the way of a run when it is cut.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub allowances: CutAllowances,
+    /// What the owner wants.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wishes: Option<Prose>,
+    /// What the owner will spend, in the shop's currency.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub budget: Option<Money>,
+    /// Day the boat came in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<String>", extend("format" = "date"))]
+    pub received_on: Option<Date>,
+    /// Day the boat is promised back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Option<String>", extend("format" = "date"))]
+    pub promised_on: Option<Date>,
+}
+
+fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}

@@ -1,0 +1,112 @@
+//! Places on the boat and the passages between them.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::job::value::{AheadM, LengthM, Name, PassageId, PlaceId, SizeMm, StarboardM, UpM};
+
+/// A named spot on the boat where things are mounted or wires end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// Id of the place.
+    pub id: PlaceId,
+    /// Name of the place.
+    pub name: Name,
+    /// Where it is on the boat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Spot>,
+    /// From the mouth of a passage to where wires land here; left out: as the job has it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rise_m: Option<LengthM>,
+    /// Whether it is in an engine space.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub engine_space: bool,
+    /// Whether water reaches it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub wet: bool,
+}
+
+/// A spot on the boat, measured from the middle of the transom at the keel.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// Ahead of the transom.
+    pub ahead_m: AheadM,
+    /// To starboard of the centreline; to port it is negative.
+    pub starboard_m: StarboardM,
+    /// Above the keel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up_m: Option<UpM>,
+}
+
+/// A way between two places that wire can take.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Passage {
+    /// Id of the passage.
+    pub id: PassageId,
+    /// The two places it joins.
+    pub between: [PlaceId; 2],
+    /// What it is called.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<Name>,
+    /// Its measured length; left out: by where its two places are on the drawing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<LengthM>,
+    /// Its inner diameter, for a tube or a hole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bore_mm: Option<SizeMm>,
+    /// What it is.
+    pub kind: PassageKind,
+    /// Whether it runs through an engine space.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub engine_space: bool,
+    /// Whether water stands or runs in it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub wet: bool,
+    /// What it was found like.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub condition: Option<Condition>,
+    /// Whether a pull string was left in it at strip-out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pull_string: Option<PullString>,
+}
+
+/// What a passage is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PassageKind {
+    /// A rigging tube.
+    Tube,
+    /// An open tray.
+    Tray,
+    /// Under the gunwale.
+    Gunwale,
+    /// A hole through a bulkhead.
+    Bulkhead,
+}
+
+/// What a passage was found like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Condition {
+    /// Clear and sound.
+    Good,
+    /// Usable, with something to mend: a sharp edge, a missing clip.
+    Worn,
+    /// Nothing more can be pulled through it.
+    Blocked,
+}
+
+/// Whether a pull string lies in a passage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PullString {
+    /// A pull string was left.
+    Yes,
+    /// None was left.
+    No,
+    /// None is needed: the way is open.
+    NotNeeded,
+}

@@ -1,0 +1,71 @@
+//! Sample crimps that were pulled. Added to and never changed.
+
+use jiff::Timestamp;
+use sqlx::SqliteConnection;
+use uuid::Uuid;
+
+use super::Event;
+use crate::job::event::CrimpPull;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{Name, Prose, PullN};
+use crate::store::Result;
+use crate::store::column::{At, ClientId, JobId, PersonId};
+use crate::store::log::Change;
+
+impl Event for CrimpPull {
+    const CHANGE: Change = Change::Measured;
+
+    fn id(&self) -> Uuid {
+        self.id
+    }
+
+    fn in_the_name_of(self, other: &Self) -> Self {
+        Self { by: other.by.clone(), ..self }
+    }
+
+    fn subject(&self, _job: JobId) -> String {
+        Subject::new(Kind::End, &self.end).to_string()
+    }
+
+    async fn insert(
+        &self,
+        conn: &mut SqliteConnection,
+        job: JobId,
+        person: Option<PersonId>,
+    ) -> Result<bool> {
+        let (id, at) = (ClientId(self.id), At(self.at));
+        let done = sqlx::query!(
+            r#"INSERT INTO crimp_pulls (job, id, end, force_n, note, "by", person, at) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+               ON CONFLICT (job, id) DO NOTHING"#,
+            job,
+            id,
+            self.end,
+            self.force_n,
+            self.note,
+            self.by,
+            person,
+            at
+        )
+        .execute(conn)
+        .await?;
+        Ok(done.rows_affected() == 1)
+    }
+
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+        let rows = sqlx::query!(
+            r#"SELECT id AS "id: ClientId", end AS "end: Name", force_n AS "force_n: PullN", note AS "note: Prose", "by" AS "by: Name", at AS "at: At"
+               FROM crimp_pulls WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY seq"#,
+            job,
+            only
+        )
+        .map(|row| Self {
+            id: Uuid::from(row.id),
+            end: row.end,
+            force_n: row.force_n,
+            note: row.note,
+            by: row.by,
+            at: Timestamp::from(row.at),
+        });
+        Ok(rows.fetch_all(conn).await?)
+    }
+}
