@@ -4,7 +4,7 @@
 function positionUnder(target) {
   const link = target instanceof Element && target.closest('a[href^="#step-position-"]');
   const found = link && /^#step-position-(.+)-(\d+)-wire$/.exec(link.getAttribute("href"));
-  return found && { link, at: `${found[1]}/${found[2]}` };
+  return found && { link, at: `${found[1]}:${found[2]}` };
 }
 
 document.addEventListener("dragstart", (event) => {
@@ -23,6 +23,11 @@ document.addEventListener("drop", (event) => {
   const form = over && document.getElementById("hang-" + event.dataTransfer.getData("text/plain"));
   if (!form) return;
   event.preventDefault();
-  form.elements.at.value = over.at;
-  form.requestSubmit();
+  const choice = form.elements.at;
+  choice.value = over.at;
+  if (choice.value === over.at) return form.requestSubmit();
+  // A switch that is on both ways: the hand that dragged says which.
+  const throws = [...choice.options].filter((option) => option.value.startsWith(over.at + ":"));
+  if (throws.length > 0) choice.value = throws[0].value;
+  choice.focus();
 });

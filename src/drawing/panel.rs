@@ -201,7 +201,7 @@ fn throws((x, y): (f64, f64), position: &Position) -> Vec<Element> {
     let labels = position.throws.iter().zip(spots);
     labels
         .map(|(throw, baseline)| {
-            let text = fitted(throw.label.as_str(), 12.0, CELL.0 / 2.0 - 30.0);
+            let text = fitted(throw.as_str(), 12.0, CELL.0 / 2.0 - 30.0);
             svg::label((x + 22.0, baseline), Anchor::Start, 12.0, &text).set("class", "soft-text")
         })
         .collect()

@@ -7,9 +7,10 @@ use uom::si::velocity::knot;
 
 use super::finding::Finding;
 use super::plan::{Circuit, Device, Engine, Light, Plan, SwitchAt};
-use super::point::{Body, Throw};
+use super::point::Body;
+
 use super::subject::{Kind as Thing, Subject};
-use super::value::DeviceId;
+use super::value::{DeviceId, Label};
 use crate::trade::finding::{self, Code};
 use crate::trade::lights::{self, Combination, Drive, Fitted, Kind, Vessel};
 use crate::trade::working::Working;
@@ -106,34 +107,24 @@ fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
 
 /// The switches that each light it; a circuit without a switch makes them all idle.
 fn switches<'a>(plan: &Plan, circuits: impl Iterator<Item = &'a Circuit>) -> Vec<String> {
-    let of_one = |circuit: &'a Circuit| circuit.switch.as_ref().map(|at| ways(plan, at, circuit));
+    let of_one = |circuit: &'a Circuit| circuit.switch.as_ref().map(|at| ways(plan, at));
     let switches: Option<Vec<Vec<String>>> = circuits.map(of_one).collect();
     switches.unwrap_or_default().concat()
 }
 
-/// The ways in which a switch has a circuit on: the switch itself, or each throw that names the circuit.
-fn ways(plan: &Plan, at: &SwitchAt, circuit: &Circuit) -> Vec<String> {
-    let throws = throws(plan, at);
+/// The ways in which a switch has a circuit on: the switch itself, or each throw in which the circuit is on.
+fn ways(plan: &Plan, at: &SwitchAt) -> Vec<String> {
+    let throws = plan.position(at).map_or(&[][..], |position| &position.throws);
     if throws.is_empty() {
         return vec![named(plan, at)];
     }
-    let on = throws.iter().filter(|throw| throw.circuits.contains(&circuit.id));
-    on.map(|throw| thrown(plan, at, throw)).collect()
-}
-
-fn throws<'a>(plan: &'a Plan, at: &SwitchAt) -> &'a [Throw] {
-    match plan.point(&at.panel).map(|point| &point.body) {
-        Some(Body::SwitchPanel(panel)) => {
-            let position = panel.positions.get(usize::from(at.position).saturating_sub(1));
-            position.map_or(&[], |position| &position.throws)
-        }
-        _ => &[],
-    }
+    let on = (1u16..).zip(throws).filter(|(number, _)| at.throws.contains(number));
+    on.map(|(_, throw)| thrown(plan, at, throw)).collect()
 }
 
 /// A throw by its switch and its own label.
-fn thrown(plan: &Plan, at: &SwitchAt, throw: &Throw) -> String {
-    format!("{}: {}", named(plan, at), throw.label)
+fn thrown(plan: &Plan, at: &SwitchAt, throw: &Label) -> String {
+    format!("{}: {throw}", named(plan, at))
 }
 
 /// The throws that cannot be on together, switch by switch.
@@ -144,7 +135,7 @@ fn apart(plan: &Plan) -> Vec<Vec<String>> {
     });
     let switches = panels.flat_map(|(point, panel)| {
         (1u16..).zip(&panel.positions).map(|(position, of)| {
-            let at = SwitchAt { panel: point.id.clone(), position };
+            let at = SwitchAt { panel: point.id.clone(), position, throws: Vec::new() };
             of.throws.iter().map(|throw| thrown(plan, &at, throw)).collect::<Vec<_>>()
         })
     });

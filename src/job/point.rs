@@ -9,9 +9,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
 use super::board::{Footprint, Mounting};
-use super::value::{
-    CapacityAh, CircuitId, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm,
-};
+use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm};
 use crate::trade::terminal::Stud;
 
 /// A place in the distribution where conductors meet.
@@ -131,9 +129,9 @@ pub struct Position {
     /// What the switch may carry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
-    /// What each throw feeds, of a switch that is on both ways.
+    /// What is written beside each throw of a switch that is on both ways.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub throws: Vec<Throw>,
+    pub throws: Vec<Label>,
 }
 
 impl Position {
@@ -177,16 +175,6 @@ impl SwitchKind {
             Self::Breaker => "breaker",
         }
     }
-}
-
-/// One throw of a switch that is on both ways.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Throw {
-    /// What is written beside it.
-    pub label: Label,
-    /// The circuits that are on in it.
-    pub circuits: Vec<CircuitId>,
 }
 
 /// What a battery is made of.

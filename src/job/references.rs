@@ -317,36 +317,35 @@ impl<'a> Search<'a> {
         if !(1..=count).contains(&usize::from(switch.position)) {
             let expected = format!("a position of {} from 1 to {count}", switch.panel);
             self.faults.push(Fault::expected(format!("{path}.switch.position"), switch.position, expected));
+            return;
+        }
+        let throws = self.plan.position(switch).map_or(0, |position| position.throws.len());
+        let mut seen = HashSet::new();
+        for (at, throw) in switch.throws.iter().enumerate() {
+            if !(1..=throws).contains(&usize::from(*throw)) || !seen.insert(throw) {
+                let expected = match throws {
+                    0 => format!("none: position {} of {} has no throws", switch.position, switch.panel),
+                    _ => format!("a throw from 1 to {throws}, each once"),
+                };
+                self.faults.push(Fault::expected(format!("{path}.switch.throws[{at}]"), throw, expected));
+            }
         }
     }
 
-    /// The throws of a panel's switches: only on one that is on both ways, and of circuits that hang on it.
+    /// The throws of a panel's switches: only of one that is on both ways, and called differently.
     fn throws(&mut self) {
         for (index, point) in self.plan.points.iter().enumerate() {
             let Body::SwitchPanel(panel) = &point.body else { continue };
-            for ((at, position), number) in panel.positions.iter().enumerate().zip(1u16..) {
+            for (at, position) in panel.positions.iter().enumerate() {
                 let path = format!("points[{index}].positions[{at}].throws");
-                if !position.throws.is_empty() && position.switch != Some(SwitchKind::OnOffOn) {
-                    let text = "not valid here: expected throws only where the switch is on-off-on";
-                    self.faults.push(Fault::new(&path, text));
-                }
-                if position.throws.len() > 2 {
-                    self.faults.push(Fault::expected(&path, position.throws.len(), "at most two throws"));
-                }
-                let hangs = |id: &CircuitId| {
-                    let at = self.plan.circuit(id).and_then(|circuit| circuit.switch.as_ref());
-                    at.is_some_and(|at| at.panel == point.id && at.position == number)
+                let text = match position.throws.as_slice() {
+                    [] => continue,
+                    _ if position.switch != Some(SwitchKind::OnOffOn) => "only where the switch is on-off-on",
+                    [one, other] if one == other => "two throws of different names",
+                    [_, _] => continue,
+                    _ => "two throws or none",
                 };
-                let strays: Vec<&CircuitId> = position
-                    .throws
-                    .iter()
-                    .flat_map(|throw| &throw.circuits)
-                    .filter(|id| !hangs(id))
-                    .collect();
-                for id in strays {
-                    let expected = format!("a circuit that {} position {number} switches", point.id);
-                    self.faults.push(Fault::expected(&path, id, expected));
-                }
+                self.faults.push(Fault::new(path, format!("not valid here: expected {text}")));
             }
         }
     }

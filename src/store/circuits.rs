@@ -3,9 +3,9 @@
 
 use sqlx::SqliteConnection;
 
-use super::column::{JobId, Version};
+use super::column::{JobId, Short, Throws, Version};
 use super::lists::Lists;
-use super::{Error, Result, Versioned, Write, edit, log, routes};
+use super::{Error, Result, Versioned, Write, curves, edit, log, routes};
 use crate::job::plan::{Circuit, ConductorOverride, Protection, SwitchAt, Wiring};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
@@ -92,12 +92,13 @@ async fn select(
     let mut devices = fed(conn, job, only).await?;
     let mut conductors = overrides(conn, job, only).await?;
     let mut ways = routes::of_circuits(conn, job, only).await?;
+    let mut curves = curves::of_circuits(conn, job, only).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: CircuitId", name AS "name: Name",
                   from_point AS "from_point: PointId", protection_kind AS "protection_kind: Family",
                   rating_a AS "rating_a: RatingA", from_source_m AS "from_source_m: LengthM",
                   interrupt_a AS "interrupt_a: InterruptA", resistance_mohm AS "resistance_mohm: Milliohm",
-                  switch_panel AS "switch_panel: PointId", switch_position AS "switch_position: u16",
+                  switch_panel AS "switch_panel: PointId", switch_position AS "switch_position: u16", switch_throws AS "switch_throws: Throws",
                   junction AS "junction: PointId", return_point AS "return_point: PointId",
                   wiring AS "wiring: Wiring", size AS "size: Size", insulation_c AS "insulation_c: InsulationC",
                   length_m AS "length_m: LengthM", sheathed AS "sheathed: bool", bundle AS "bundle: u16",
@@ -106,7 +107,9 @@ async fn select(
         job,
         only
     )
-    .map(|row| Versioned {
+    .map(|row| {
+        let curve = curves.remove(&row.id).unwrap_or_default();
+        Versioned {
         version: row.version,
         value: Circuit {
             devices: devices.take(&row.id),
@@ -121,8 +124,12 @@ async fn select(
                 from_source_m: row.from_source_m,
                 interrupt_a: row.interrupt_a,
                 resistance_mohm: row.resistance_mohm,
+                curve,
             }),
-            switch: row.switch_panel.zip(row.switch_position).map(|(panel, position)| SwitchAt { panel, position }),
+            switch: row.switch_panel.zip(row.switch_position).map(|(panel, position)| {
+                let throws = row.switch_throws.map_or_else(Vec::new, |throws| throws.0);
+                SwitchAt { panel, position, throws }
+            }),
             junction: row.junction,
             r#return: row.return_point,
             wiring: row.wiring,
@@ -133,7 +140,7 @@ async fn select(
             bundle: row.bundle,
             colour: row.colour,
         },
-    });
+    }});
     Ok(rows.fetch_all(conn).await?)
 }
 
@@ -183,12 +190,14 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, circuit: &Circu
     let interrupt = protection.and_then(|protection| protection.interrupt_a);
     let resistance = protection.and_then(|protection| protection.resistance_mohm);
     let (panel, position) = circuit.switch.as_ref().map(|switch| (&switch.panel, switch.position)).unzip();
+    let throws = circuit.switch.as_ref().filter(|switch| !switch.throws.is_empty());
+    let throws = throws.map(|switch| Short(switch.throws.clone()));
     sqlx::query!(
         "INSERT INTO circuits (job, rank, id, name, from_point, protection_kind, rating_a, from_source_m,
                                interrupt_a, resistance_mohm, switch_panel, switch_position, junction, return_point,
-                               wiring, size, insulation_c, length_m, sheathed, bundle, colour)
+                               wiring, size, insulation_c, length_m, sheathed, bundle, colour, switch_throws)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM circuits WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8,
-                 ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20)",
+                 ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21)",
         job,
         circuit.id,
         circuit.name,
@@ -208,7 +217,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, circuit: &Circu
         circuit.length_m,
         circuit.sheathed,
         circuit.bundle,
-        circuit.colour
+        circuit.colour,
+        throws
     )
     .execute(&mut *conn)
     .await?;
@@ -223,11 +233,13 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
     let interrupt = protection.and_then(|protection| protection.interrupt_a);
     let resistance = protection.and_then(|protection| protection.resistance_mohm);
     let (panel, position) = circuit.switch.as_ref().map(|switch| (&switch.panel, switch.position)).unzip();
+    let throws = circuit.switch.as_ref().filter(|switch| !switch.throws.is_empty());
+    let throws = throws.map(|switch| Short(switch.throws.clone()));
     sqlx::query!(
         "UPDATE circuits SET name = ?3, from_point = ?4, protection_kind = ?5, rating_a = ?6, from_source_m = ?7,
                              interrupt_a = ?8, resistance_mohm = ?9, switch_panel = ?10, switch_position = ?11,
                              junction = ?12, return_point = ?13, wiring = ?14, size = ?15, insulation_c = ?16,
-                             length_m = ?17, sheathed = ?18, bundle = ?19, colour = ?20, version = version + 1
+                             length_m = ?17, sheathed = ?18, bundle = ?19, colour = ?20, switch_throws = ?21, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         circuit.id,
@@ -248,7 +260,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
         circuit.length_m,
         circuit.sheathed,
         circuit.bundle,
-        circuit.colour
+        circuit.colour,
+        throws
     )
     .execute(&mut *conn)
     .await?;
@@ -288,5 +301,7 @@ async fn add_lists(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -
         .execute(&mut *conn)
         .await?;
     }
+    let curve = circuit.protection.as_ref().map(|protection| protection.curve).unwrap_or_default();
+    curves::set_circuit(conn, job, &circuit.id, &curve).await?;
     routes::set_circuit(conn, job, &circuit.id, &circuit.route).await
 }

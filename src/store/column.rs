@@ -24,7 +24,7 @@ use crate::job::phase::Phase;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
 };
-use crate::job::point::{Chemistry, Engraved, Kind as PointKind, SwitchKind, Throw};
+use crate::job::point::{Chemistry, Engraved, Kind as PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::termination::Join;
@@ -114,13 +114,18 @@ text! {
     Chemistry, Change, Role, Units, StockKey, Side, CableKind, Stud, Join,
 }
 
-/// The throws of a switch, as the job file writes them: one column, because nothing asks for less than all.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Throws(pub(super) Vec<Throw>);
+/// A short list in one column, as the job file writes it: nothing asks for less than all of it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Short<T>(pub(super) Vec<T>);
+
+/// What is written beside the throws of a switch.
+pub(super) type ThrowLabels = Short<Label>;
+/// The throws in which a circuit is on.
+pub(super) type Throws = Short<u16>;
 
 text! {
-    |throws| Ok(serde_json::to_string(&throws.0)?), |text| Ok(Throws(serde_json::from_str(text)?));
-    Throws,
+    |list| Ok(serde_json::to_string(&list.0)?), |text| Ok(Short(serde_json::from_str(text)?));
+    ThrowLabels, Throws,
 }
 
 /// The word a kind has in the job file.

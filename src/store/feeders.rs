@@ -3,7 +3,7 @@
 use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
-use super::{Error, Result, Versioned, Write, edit, log, routes};
+use super::{Error, Result, Versioned, Write, curves, edit, log, routes};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{FeederId, InsulationC, InterruptA, LengthM, Milliohm, PointId, RatingA};
@@ -58,6 +58,7 @@ async fn select(
     only: Option<&FeederId>,
 ) -> Result<Vec<Versioned<Feeder>>> {
     let mut ways = routes::of_feeders(conn, job, only).await?;
+    let mut curves = curves::of_feeders(conn, job, only).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: FeederId", from_point AS "from_point: PointId",
                   to_point AS "to_point: PointId", polarity AS "polarity: Polarity", size AS "size: Size",
@@ -70,28 +71,32 @@ async fn select(
         job,
         only
     )
-    .map(|row| Versioned {
-        version: row.version,
-        value: Feeder {
-            route: ways.take(&row.id),
-            id: row.id,
-            from: row.from_point,
-            to: row.to_point,
-            polarity: row.polarity,
-            size: row.size,
-            insulation_c: row.insulation_c,
-            length_m: row.length_m,
-            sheathed: row.sheathed,
-            bundle: row.bundle,
-            cranking: row.cranking,
-            protection: row.protection_kind.map(|kind| Protection {
-                kind,
-                rating_a: row.rating_a,
-                from_source_m: row.from_source_m,
-                interrupt_a: row.interrupt_a,
-                resistance_mohm: row.resistance_mohm,
-            }),
-        },
+    .map(|row| {
+        let curve = curves.remove(&row.id).unwrap_or_default();
+        Versioned {
+            version: row.version,
+            value: Feeder {
+                route: ways.take(&row.id),
+                id: row.id,
+                from: row.from_point,
+                to: row.to_point,
+                polarity: row.polarity,
+                size: row.size,
+                insulation_c: row.insulation_c,
+                length_m: row.length_m,
+                sheathed: row.sheathed,
+                bundle: row.bundle,
+                cranking: row.cranking,
+                protection: row.protection_kind.map(|kind| Protection {
+                    kind,
+                    rating_a: row.rating_a,
+                    from_source_m: row.from_source_m,
+                    interrupt_a: row.interrupt_a,
+                    resistance_mohm: row.resistance_mohm,
+                    curve,
+                }),
+            },
+        }
     });
     Ok(rows.fetch_all(conn).await?)
 }
@@ -129,6 +134,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
     )
     .execute(&mut *conn)
     .await?;
+    let curve = feeder.protection.as_ref().map(|protection| protection.curve).unwrap_or_default();
+    curves::set_feeder(conn, job, &feeder.id, &curve).await?;
     routes::set_feeder(conn, job, &feeder.id, &feeder.route).await
 }
 
@@ -164,5 +171,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
     )
     .execute(&mut *conn)
     .await?;
+    let curve = feeder.protection.as_ref().map(|protection| protection.curve).unwrap_or_default();
+    curves::set_feeder(conn, job, &feeder.id, &curve).await?;
     routes::set_feeder(conn, job, &feeder.id, &feeder.route).await
 }

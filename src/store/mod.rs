@@ -11,6 +11,7 @@ pub mod boards;
 mod cables;
 pub mod circuits;
 mod column;
+mod curves;
 pub mod devices;
 pub mod doctor;
 mod edit;

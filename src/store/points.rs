@@ -2,7 +2,7 @@
 
 use sqlx::SqliteConnection;
 
-use super::column::{JobId, Throws, Version};
+use super::column::{JobId, Short, ThrowLabels, Version};
 use super::lists::Lists;
 use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, edit, log};
@@ -138,13 +138,13 @@ async fn positions(
     let rows = sqlx::query!(
         r#"SELECT point AS "point: PointId", label AS "label: Label", engraved AS "engraved: Engraved",
                   switch AS "switch: SwitchKind", indicator AS "indicator: bool", rating_a AS "rating_a: RatingA",
-                  throws AS "throws: Throws"
+                  throws AS "throws: ThrowLabels"
            FROM panel_positions WHERE job = ?1 AND (?2 IS NULL OR point = ?2) ORDER BY point, position"#,
         job,
         only
     )
     .map(|row| {
-        let throws = row.throws.unwrap_or_default().0;
+        let throws = row.throws.map_or_else(Vec::new, |throws| throws.0);
         (row.point, Position { label: row.label, engraved: row.engraved, switch: row.switch, indicator: row.indicator, rating_a: row.rating_a, throws })
     });
     Ok(rows.fetch_all(conn).await?.into())
@@ -244,7 +244,7 @@ async fn set_positions(conn: &mut SqliteConnection, job: JobId, written: &Writte
     .execute(&mut *conn)
     .await?;
     for (number, position) in (1..=count).zip(positions) {
-        let throws = (!position.throws.is_empty()).then(|| Throws(position.throws.clone()));
+        let throws = (!position.throws.is_empty()).then(|| Short(position.throws.clone()));
         sqlx::query!(
             "INSERT INTO panel_positions (job, point, position, label, rating_a, engraved, switch, indicator, throws)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)

@@ -40,47 +40,60 @@ fn what_is_free_and_what_is_mislabelled_is_told() {
     assert_eq!(bare, ["note circuits-unswitched job/job", "note positions-free point/panel"]);
 }
 
-/// The sound job with a second circuit on the same switch.
-fn two_on_one(job: &mut Value, throws: Value) {
+/// The sound job with a second circuit on the same switch, each in some of its throws.
+fn two_on_one(job: &mut Value, [one, other]: [Value; 2]) {
     let mut second = job["circuits"][0].clone();
     second["id"] = json!("C02");
     second["devices"] = json!(["side"]);
+    second["switch"]["throws"] = other;
+    job["circuits"][0]["switch"]["throws"] = one;
     job["circuits"].as_array_mut().unwrap().push(second);
-    position(job, json!({"label": "NAV", "switch": "on-off-on", "rating_a": 1.5, "throws": throws}));
+    position(
+        job,
+        json!({"label": "NAV", "switch": "on-off-on", "rating_a": 1.5, "throws": ["RUN", "ANCHOR"]}),
+    );
 }
 
 #[test]
 fn the_throws_of_a_switch_part_what_hangs_on_it() {
-    let parted = json!([{"label": "RUN", "circuits": ["C01"]}, {"label": "ANCHOR", "circuits": ["C02"]}]);
     let free = "note positions-free point/panel";
     // C01 draws 1.7 A and C02 1.2 A: never both at once, but C01 is over 1.5 A by itself.
-    assert_eq!(
-        said(|job| two_on_one(job, parted.clone())),
-        ["fix switch-over-rating position/panel-1", free]
-    );
-    let heavier = said(|job| {
-        two_on_one(job, parted);
-        job["points"][3]["positions"][0]["rating_a"] = json!(2);
-    });
-    assert_eq!(heavier, [free], "a throw at a time it carries");
-    let unnamed = said(|job| {
-        two_on_one(job, json!([{"label": "RUN", "circuits": ["C01"]}]));
-        job["points"][3]["positions"][0]["rating_a"] = json!(5);
-    });
+    let parted = || [json!([1]), json!([2])];
+    assert_eq!(said(|job| two_on_one(job, parted())), ["fix switch-over-rating position/panel-1", free]);
+    let rated = |throws: [Value; 2], amperes: u8| {
+        said(|job| {
+            two_on_one(job, throws);
+            job["points"][3]["positions"][0]["rating_a"] = json!(amperes);
+        })
+    };
+    assert_eq!(rated(parted(), 2), [free], "a throw at a time it carries");
+    let both = rated([json!([1, 2]), json!([2])], 2);
+    assert_eq!(both, ["fix switch-over-rating position/panel-1", free], "2.9 A in the second throw");
+    let unnamed = rated([json!([1]), json!([])], 5);
     assert_eq!(unnamed, ["fix input-missing position/panel-1", free]);
 }
 
 #[test]
-fn throws_are_of_circuits_that_hang_there() {
-    let refused = |throws: Value, switch: &str| {
+fn throws_are_those_of_the_switch() {
+    let refused = |throws: Value, switch: &str, on: Value| {
         let mut job = sound();
         position(&mut job, json!({"label": "NAV", "switch": switch, "rating_a": 5, "throws": throws}));
+        job["circuits"][0]["switch"]["throws"] = on;
         JobFile::read(job.to_string().as_bytes()).unwrap_err().to_string()
     };
-    let stray = refused(json!([{"label": "RUN", "circuits": ["C09"]}]), "on-off-on");
-    assert!(stray.contains("points[3].positions[0].throws") && stray.contains("C09"), "{stray}");
-    let plain = refused(json!([{"label": "RUN", "circuits": ["C01"]}]), "on-off");
+    let third = refused(json!(["RUN", "ANCHOR"]), "on-off-on", json!([3]));
+    assert!(
+        third.contains("circuits[0].switch.throws[0]") && third.contains("a throw from 1 to 2"),
+        "{third}"
+    );
+    let twice = refused(json!(["RUN", "ANCHOR"]), "on-off-on", json!([1, 1]));
+    assert!(twice.contains("circuits[0].switch.throws[1]"), "{twice}");
+    let none = refused(json!([]), "on-off", json!([1]));
+    assert!(none.contains("has no throws"), "{none}");
+    let plain = refused(json!(["RUN", "ANCHOR"]), "on-off", json!([]));
     assert!(plain.contains("only where the switch is on-off-on"), "{plain}");
+    let same = refused(json!(["RUN", "RUN"]), "on-off-on", json!([]));
+    assert!(same.contains("different names"), "{same}");
 }
 
 fn demo() -> Plan {

@@ -1,8 +1,13 @@
 //! Ticks, readings, releases and the log: stored once, never changed.
 
-use driploop::job::event::{Mark, Reading, Release, Tick};
+use std::fmt::Debug;
+
+use driploop::job::event::{
+    CrimpPull, EndNote, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
+};
 use driploop::job::phase::Phase;
-use driploop::store::{Error, JobId, events, history, log};
+use driploop::store::events::{self, Event};
+use driploop::store::{Error, JobId, Write, history, log};
 use uuid::Uuid;
 
 use crate::fixture::{Shop, at, small};
@@ -46,25 +51,80 @@ fn release(id: u128) -> Release {
     }
 }
 
+fn step_reading(id: u128) -> StepReading {
+    StepReading {
+        id: Uuid::from_u128(id),
+        step: "circuit/C01/continuity".parse().unwrap(),
+        ohm: Some(0.3.try_into().unwrap()),
+        v: None,
+        note: None,
+        by: "Ana".parse().unwrap(),
+        at: at(63),
+    }
+}
+
+fn repair(id: u128) -> Repair {
+    Repair {
+        id: Uuid::from_u128(id),
+        circuit: "C01".parse().unwrap(),
+        r#where: "the crimp at C01-2b".parse().unwrap(),
+        found: "Made anew.".parse().unwrap(),
+        by: "Ana".parse().unwrap(),
+        at: at(64),
+    }
+}
+
+fn pull(id: u128) -> CrimpPull {
+    CrimpPull {
+        id: Uuid::from_u128(id),
+        end: "C01-1a".parse().unwrap(),
+        force_n: 210.0.try_into().unwrap(),
+        note: None,
+        by: "Ana".parse().unwrap(),
+        at: at(65),
+    }
+}
+
+fn end_note(id: u128) -> EndNote {
+    EndNote {
+        id: Uuid::from_u128(id),
+        end: "C01-1a".parse().unwrap(),
+        found: "A strand is cut.".parse().unwrap(),
+        by: "Ana".parse().unwrap(),
+        at: at(66),
+    }
+}
+
+fn withdrawal(id: u128) -> Withdrawal {
+    Withdrawal { id: Uuid::from_u128(id), event: Uuid::from_u128(7), by: "Ana".parse().unwrap(), at: at(67) }
+}
+
+/// Adds a record twice and finds it once, as the last of its kind.
+async fn twice<E: Event + Debug>(write: &mut Write, job: JobId, event: &E) {
+    let before = events::all::<E>(write, job).await.unwrap().len();
+    assert!(events::add(write, job, event).await.unwrap());
+    assert!(!events::add(write, job, event).await.unwrap());
+    let after = events::all::<E>(write, job).await.unwrap();
+    assert_eq!((after.len(), after.last()), (before + 1, Some(event)));
+}
+
 #[tokio::test]
 async fn sent_twice_is_stored_once() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
-    assert!(events::add(&mut write, job, &tick(1)).await.unwrap());
-    assert!(events::add(&mut write, job, &reading(2)).await.unwrap());
-    assert!(events::add(&mut write, job, &release(3)).await.unwrap());
-    write.commit().await.unwrap();
-
-    let mut write = shop.write().await;
-    assert!(!events::add(&mut write, job, &tick(1)).await.unwrap());
-    assert!(!events::add(&mut write, job, &reading(2)).await.unwrap());
-    assert!(!events::add(&mut write, job, &release(3)).await.unwrap());
+    twice(&mut write, job, &tick(1)).await;
+    twice(&mut write, job, &reading(2)).await;
+    twice(&mut write, job, &release(3)).await;
+    twice(&mut write, job, &step_reading(4)).await;
+    twice(&mut write, job, &repair(5)).await;
+    twice(&mut write, job, &pull(6)).await;
+    twice(&mut write, job, &end_note(7)).await;
+    twice(&mut write, job, &withdrawal(8)).await;
     let told = history::load(&mut write, job).await.unwrap();
     assert_eq!((told.ticks.len(), told.readings.len(), told.releases.len()), (3, 3, 2));
-    assert_eq!(told.ticks[2], tick(1));
     // One line for the import and one for each event.
-    assert_eq!(log::of_job(&mut write, job, None, 100).await.unwrap().len(), 4);
+    assert_eq!(log::of_job(&mut write, job, None, 100).await.unwrap().len(), 9);
 }
 
 #[tokio::test]
@@ -75,7 +135,7 @@ async fn a_tick_sent_again_from_another_hand_keeps_the_first_name() {
     events::add(&mut write, job, &tick(1)).await.unwrap();
     let again = Tick { by: "Bo".parse().unwrap(), ..tick(1) };
     assert!(!events::add(&mut write, job, &again).await.unwrap());
-    assert_eq!(events::all(&mut write, job).await.unwrap()[2].by.as_str(), "Ana");
+    assert_eq!(events::all::<Tick>(&mut write, job).await.unwrap()[2].by.as_str(), "Ana");
 }
 
 #[tokio::test]
@@ -86,17 +146,32 @@ async fn one_id_cannot_say_two_things() {
     events::add(&mut write, job, &tick(1)).await.unwrap();
     events::add(&mut write, job, &reading(2)).await.unwrap();
     events::add(&mut write, job, &release(3)).await.unwrap();
+    events::add(&mut write, job, &step_reading(4)).await.unwrap();
+    events::add(&mut write, job, &repair(5)).await.unwrap();
+    events::add(&mut write, job, &pull(6)).await.unwrap();
+    events::add(&mut write, job, &end_note(7)).await.unwrap();
+    events::add(&mut write, job, &withdrawal(8)).await.unwrap();
     let undone = Tick { mark: Mark::Undone, ..tick(1) };
     let higher = Reading { source_v: Some(12.6.try_into().unwrap()), ..reading(2) };
     let other = Release { into: Phase::Setup, ..release(3) };
+    let open = StepReading { ohm: Some(900.0.try_into().unwrap()), ..step_reading(4) };
+    let better = Repair { found: "A new terminal.".parse().unwrap(), ..repair(5) };
+    let weaker = CrimpPull { force_n: 90.0.try_into().unwrap(), ..pull(6) };
+    let elsewhere = EndNote { end: "C01-1b".parse().unwrap(), ..end_note(7) };
+    let of_another = Withdrawal { event: Uuid::from_u128(6), ..withdrawal(8) };
     for error in [
         events::add(&mut write, job, &undone).await.unwrap_err(),
         events::add(&mut write, job, &higher).await.unwrap_err(),
         events::add(&mut write, job, &other).await.unwrap_err(),
+        events::add(&mut write, job, &open).await.unwrap_err(),
+        events::add(&mut write, job, &better).await.unwrap_err(),
+        events::add(&mut write, job, &weaker).await.unwrap_err(),
+        events::add(&mut write, job, &elsewhere).await.unwrap_err(),
+        events::add(&mut write, job, &of_another).await.unwrap_err(),
     ] {
         assert!(matches!(error, Error::EventDiffers(_)), "{error}");
     }
-    assert_eq!(events::all(&mut write, job).await.unwrap()[2], tick(1));
+    assert_eq!(events::all::<Tick>(&mut write, job).await.unwrap()[2], tick(1));
 }
 
 #[tokio::test]
@@ -135,10 +210,20 @@ async fn history_and_log_only_ever_grow() {
         "UPDATE ticks SET mark = 'undone'",
         "UPDATE readings SET source_v = 13.0",
         "UPDATE releases SET reason = 'x'",
+        "UPDATE step_readings SET ohm = 1.0",
+        "UPDATE repairs SET found = 'x'",
+        "UPDATE crimp_pulls SET force_n = 1.0",
+        "UPDATE end_notes SET found = 'x'",
+        "UPDATE withdrawals SET event = id",
         "UPDATE log SET \"by\" = 'Bo'",
         "DELETE FROM ticks",
         "DELETE FROM readings",
         "DELETE FROM releases",
+        "DELETE FROM step_readings",
+        "DELETE FROM repairs",
+        "DELETE FROM crimp_pulls",
+        "DELETE FROM end_notes",
+        "DELETE FROM withdrawals",
         "DELETE FROM log",
     ] {
         let error = sqlx::query(sql).execute(&mut raw).await.unwrap_err();

@@ -4,7 +4,8 @@ use driploop::trade::coordination;
 use driploop::trade::finding::{Code, Finding};
 use driploop::trade::protection::Family;
 use driploop::trade::protection::opening::{
-    Inrush, judge_far_end, judge_inrush, judge_interrupt, opens_within, rides_through, times,
+    CurvePoint, Inrush, Opener, judge_far_end, judge_inrush, judge_interrupt, opens_within, rides_through,
+    times,
 };
 use proptest::prelude::*;
 use uom::si::f64::Time;
@@ -20,6 +21,10 @@ fn seconds(value: f64) -> Time {
 
 fn inrush(current: f64, lasts: f64) -> Inrush {
     Inrush { current: amperes(current), lasts: seconds(lasts) }
+}
+
+fn usual(family: Family) -> Opener {
+    Opener::usual(family, amperes(10.0))
 }
 
 fn code(finding: Option<Finding>) -> Option<Code> {
@@ -65,16 +70,16 @@ fn outside_the_points_the_answer_is_the_worse_one() {
 
 #[test]
 fn inrush_rides_through_or_does_not() {
-    let ride = |current, lasts| rides_through(Family::BladeFuse, amperes(10.0), &inrush(current, lasts));
+    let ride = |current, lasts| rides_through(&usual(Family::BladeFuse), &inrush(current, lasts));
     assert_eq!(ride(10.0, 3600.0), Some(true));
     assert_eq!(ride(20.0, 0.15), Some(true));
     assert_eq!(ride(20.0, 0.16), Some(false));
     assert_eq!(ride(70.0, 0.001), Some(false));
     assert_eq!(ride(f64::NAN, 0.1), Some(false));
-    let breaker = |current| code(judge_inrush(Family::Breaker, amperes(10.0), &inrush(current, 0.1)));
+    let breaker = |current| code(judge_inrush(&usual(Family::Breaker), &inrush(current, 0.1)));
     assert_eq!(breaker(9.0), None);
     assert_eq!(breaker(20.0), Some(Code::InputMissing));
-    let finding = judge_inrush(Family::BladeFuse, amperes(10.0), &inrush(35.0, 0.2)).unwrap();
+    let finding = judge_inrush(&usual(Family::BladeFuse), &inrush(35.0, 0.2)).unwrap();
     assert_eq!(finding.code, Code::InrushOpensFuse);
     close(finding.against.unwrap().limit, 0.04, 1e-9);
     assert!(finding.working.is_some());
@@ -82,7 +87,7 @@ fn inrush_rides_through_or_does_not() {
 
 #[test]
 fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
-    let far = |family, fault: Option<f64>| code(judge_far_end(family, amperes(10.0), fault.map(amperes)));
+    let far = |family, fault: Option<f64>| code(judge_far_end(&usual(family), fault.map(amperes)));
     assert_eq!(far(Family::BladeFuse, Some(20.0)), None);
     assert_eq!(far(Family::BladeFuse, Some(19.9)), Some(Code::FaultTooWeak));
     assert_eq!(far(Family::BladeFuse, Some(12.0)), Some(Code::FaultTooWeak));
@@ -91,7 +96,25 @@ fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
     assert_eq!(far(Family::Breaker, Some(60.0)), None);
     assert_eq!(far(Family::Breaker, Some(30.0)), Some(Code::InputMissing));
     assert_eq!(far(Family::Breaker, Some(10.0)), Some(Code::FaultTooWeak));
-    assert_eq!(opens_within(Family::Breaker, amperes(10.0), amperes(60.0), seconds(0.1)), None);
+    assert_eq!(opens_within(&usual(Family::Breaker), amperes(60.0), seconds(0.1)), None);
+}
+
+/// What a breaker's maker says goes as far as it says and no further.
+#[test]
+fn the_makers_word_covers_what_it_says() {
+    let point = |current, time| Some(CurvePoint { current: amperes(current), time: seconds(time) });
+    let breaker = Opener { carries: point(30.0, 0.5), opens: point(40.0, 2.0), ..usual(Family::Breaker) };
+    let start = |current, lasts| code(judge_inrush(&breaker, &inrush(current, lasts)));
+    assert_eq!(start(30.0, 0.5), None);
+    assert_eq!(start(30.1, 0.5), Some(Code::InputMissing));
+    assert_eq!(start(30.0, 0.51), Some(Code::InputMissing));
+    assert_eq!(start(f64::NAN, 0.1), Some(Code::InputMissing));
+    let far = |fault| code(judge_far_end(&breaker, Some(amperes(fault))));
+    assert_eq!(far(40.0), None);
+    assert_eq!(far(39.9), Some(Code::InputMissing));
+    assert_eq!(far(9.0), Some(Code::FaultTooWeak));
+    let slow = Opener { opens: point(40.0, 60.0), ..breaker };
+    assert_eq!(code(judge_far_end(&slow, Some(amperes(45.0)))), Some(Code::InputMissing));
 }
 
 #[test]

@@ -242,7 +242,7 @@ async fn the_bench_list_takes_one_length_for_all_that_have_none() {
 async fn a_circuit_is_hung_on_a_position() {
     let shop = Shop::open(job()).await;
     let (bo, ana) = (shop.sign_in(Apprentice).await, shop.sign_in(Owner).await);
-    let swap = [("circuit", "C02"), ("at", "panel/1")];
+    let swap = [("circuit", "C02"), ("at", "panel:1")];
     bo.post("/switches", &swap).await.is(StatusCode::FORBIDDEN);
     ana.post("/switches", &swap).await.leads_to("/jobs/1/phases/switches#switch-C02");
     let page = ana.page("/phases/switches").await;
@@ -251,5 +251,5 @@ async fn a_circuit_is_hung_on_a_position() {
         .await
         .leads_to("/jobs/1/phases/switches#switch-C02");
     ana.page("/phases/switches").await.says(&["no switch on the panels works C02"]);
-    ana.post("/switches", &[("circuit", "C02"), ("at", "panel/9")]).await.is(StatusCode::BAD_REQUEST);
+    ana.post("/switches", &[("circuit", "C02"), ("at", "panel:9")]).await.is(StatusCode::BAD_REQUEST);
 }

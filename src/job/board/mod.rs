@@ -10,7 +10,7 @@ pub mod parts;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::plan::is_false;
+use super::plan::is_default;
 use super::value::{BoardId, GapMm, Name, OnBoardMm, PlaceId, SizeMm};
 
 /// A flat area at a place that parts are mounted on.
@@ -74,22 +74,22 @@ pub struct Footprint {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Hole>,
     /// Whether it has to stand upright.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub upright: bool,
     /// Whether it gets hot.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub hot: bool,
     /// Whether splashes do it no harm.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub splash_ok: bool,
     /// Whether it is a compass or has one in it.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub compass: bool,
     /// How far its maker wants it from a compass.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub compass_safe_mm: Option<GapMm>,
     /// Whether it has a magnet in it.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub magnetic: bool,
 }
 
@@ -126,7 +126,7 @@ pub struct Corner {
     /// From the board's upper edge to the part's upper edge.
     pub y_mm: OnBoardMm,
     /// Whether the part is turned a quarter clockwise.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub turned: bool,
 }
 

@@ -22,6 +22,7 @@ use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum;
+use crate::trade::protection::opening::{Inrush, judge_inrush};
 use crate::trade::sizing::Demand;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
@@ -372,17 +373,15 @@ fn device_largest(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent>
 
 /// A motor starts while the circuit's other devices run.
 fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, protected: &protect::Protected) {
-    let Some((family, rating)) = protected.fitted else { return };
+    let Some(opener) = protected.fitted else { return };
     for id in &circuit.devices {
         let Some(inrush) = desk.device(id).and_then(|device| device.inrush) else { continue };
         let own = desk.current_of(id);
         let others = legs.design_current.zip(own).map(|(whole, own)| whole - own);
         let nothing = ElectricCurrent::new::<ampere>(0.0);
-        let surge = crate::trade::protection::Inrush {
-            current: inrush.a.quantity() + others.unwrap_or(nothing),
-            lasts: inrush.s.quantity(),
-        };
-        let said = crate::trade::protection::opening::judge_inrush(family, rating, &surge);
+        let surge =
+            Inrush { current: inrush.a.quantity() + others.unwrap_or(nothing), lasts: inrush.s.quantity() };
+        let said = judge_inrush(&opener, &surge);
         desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
     }
 }

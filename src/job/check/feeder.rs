@@ -17,7 +17,8 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::protection::{Family, range};
+use crate::trade::protection::opening::Opener;
+use crate::trade::protection::range;
 use crate::trade::sizing::{Demand, Governor, Judgement};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
@@ -242,21 +243,23 @@ fn protected_by(
     desk: &mut Desk<'_>,
     feeder: &Feeder,
     checked: &Checked<'_>,
-    fitted: &HashMap<&FeederId, (Family, ElectricCurrent)>,
+    fitted: &HashMap<&FeederId, Opener>,
 ) -> Option<FeederId> {
     let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
     let asked = Asked { load: checked.load, ampacity, device_largest: None };
     let mut seen = HashSet::new();
     let upstream = guards(desk, &feeder.from, fitted, &mut seen);
-    let largest =
-        upstream.into_iter().flatten().max_by(|(_, one), (_, other)| one.1.value.total_cmp(&other.1.value));
+    let largest = upstream
+        .into_iter()
+        .flatten()
+        .max_by(|(_, one), (_, other)| one.rating.value.total_cmp(&other.rating.value));
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    let Some((guard, (family, rating))) = largest else {
+    let Some((guard, fuse)) = largest else {
         protect::feeder(desk, feeder, &asked);
         return None;
     };
-    let duty = asked.duty(desk, Some(family));
-    let said = range::judge(rating, &duty);
+    let duty = asked.duty(desk, Some(fuse.family));
+    let said = range::judge(fuse.rating, &duty);
     if ampacity.is_none() {
         desk.say(subject, Finding::missing("allowable current", "protection by the feeder before it"));
     } else if let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) {
@@ -275,9 +278,9 @@ fn protected_by(
 fn guards<'a>(
     desk: &Desk<'a>,
     point: &PointId,
-    fitted: &HashMap<&'a FeederId, (Family, ElectricCurrent)>,
+    fitted: &HashMap<&'a FeederId, Opener>,
     seen: &mut HashSet<&'a FeederId>,
-) -> Option<Vec<(&'a FeederId, (Family, ElectricCurrent))>> {
+) -> Option<Vec<(&'a FeederId, Opener)>> {
     let ways = desk.ways_to(point)?;
     let into: Vec<&Feeder> = ways.feeders.iter().copied().filter(|feeder| feeder.to == *point).collect();
     if into.is_empty() {

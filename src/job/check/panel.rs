@@ -59,7 +59,7 @@ fn say_shared(desk: &mut Desk<'_>, subject: &Subject, position: &Position, circu
     if position.switch == Some(SwitchKind::OnOffOn) {
         let unnamed: Vec<&str> = circuits
             .iter()
-            .filter(|circuit| !position.throws.iter().any(|throw| throw.circuits.contains(&circuit.id)))
+            .filter(|circuit| throws(circuit).is_empty())
             .map(|circuit| circuit.id.as_str())
             .collect();
         if !unnamed.is_empty() {
@@ -73,6 +73,11 @@ fn say_shared(desk: &mut Desk<'_>, subject: &Subject, position: &Position, circu
     }
 }
 
+/// The throws in which a circuit is on.
+fn throws(circuit: &Circuit) -> &[u16] {
+    circuit.switch.as_ref().map_or(&[], |at| &at.throws)
+}
+
 /// A switch carries all that is on in its heaviest throw.
 fn say_current(
     desk: &mut Desk<'_>,
@@ -84,13 +89,12 @@ fn say_current(
     let sum = |circuits: &mut dyn Iterator<Item = &&Circuit>| -> Option<f64> {
         circuits.map(|circuit| report.circuits.get(&circuit.id)?.design_current_a).sum()
     };
-    let throws = position
-        .throws
-        .iter()
-        .map(|throw| sum(&mut circuits.iter().filter(|circuit| throw.circuits.contains(&circuit.id))));
+    let in_throws = (1u16..)
+        .take(position.throws.len())
+        .map(|throw| sum(&mut circuits.iter().filter(|circuit| throws(circuit).contains(&throw))));
     let current = match position.throws.is_empty() {
         true => sum(&mut circuits.iter()),
-        false => throws.collect::<Option<Vec<f64>>>().map(|throws| throws.into_iter().fold(0.0, f64::max)),
+        false => in_throws.collect::<Option<Vec<f64>>>().map(|throws| throws.into_iter().fold(0.0, f64::max)),
     };
     match (current, position.rating_a.map(|rating| rating.number())) {
         (_, None) => {

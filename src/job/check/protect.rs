@@ -11,6 +11,7 @@ use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
+use crate::trade::protection::opening::Opener;
 use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, place, range};
 use crate::trade::working::Working;
 
@@ -39,7 +40,7 @@ impl Asked<'_> {
 #[derive(Default)]
 pub(super) struct Protected {
     pub(super) report: Option<ProtectionReport>,
-    pub(super) fitted: Option<(Family, ElectricCurrent)>,
+    pub(super) fitted: Option<Opener>,
     pub(super) workings: Vec<Working>,
 }
 
@@ -91,7 +92,11 @@ fn judge(
         recommended_a: range.map(|range| range.recommended.get::<ampere>()),
     });
     let workings = verdict.range.filter(|_| family.is_some()).map(|range| range.workings).unwrap_or_default();
-    Protected { report, fitted: family.zip(rating), workings }
+    Protected {
+        report,
+        fitted: protection.zip(rating).map(|(protection, rating)| protection.opener(rating)),
+        workings,
+    }
 }
 
 /// Where protection sits. The fuses of a fuse block sit on the block itself.

@@ -242,7 +242,7 @@ fn say_short_circuit(
     let Some((protection, figures)) = fitted else { return };
     if let (Some(rating), Some(far)) = (figures.rating_a, far) {
         let rating = ElectricCurrent::new::<ampere>(rating);
-        desk.say_all(subject, opening::judge_far_end(protection.kind, rating, Some(far)));
+        desk.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far)));
     }
     if let Some(near) = near {
         let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());

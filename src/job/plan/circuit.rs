@@ -46,7 +46,7 @@ pub struct Circuit {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub route: Vec<PassageId>,
     /// Whether its conductors lie in a sheath (duplex and other cable).
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub sheathed: bool,
     /// How many current-carrying conductors lie in its bundle, its own counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -67,6 +67,9 @@ pub struct SwitchAt {
     pub panel: PointId,
     /// The position on it, from 1.
     pub position: u16,
+    /// The throws in which it is on, counted from 1, where the switch is on both ways.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub throws: Vec<u16>,
 }
 
 /// How several devices share a circuit's wire.

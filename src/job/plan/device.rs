@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::is_default;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::load::Load;
 use crate::job::termination::Join;
@@ -50,7 +51,7 @@ pub struct Device {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub join: Option<Join>,
     /// Where it comes from: new, or kept from the boat.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub kept: bool,
     /// A cable of fixed length that comes with it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -83,7 +84,7 @@ pub struct FactoryCable {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_length_m: Option<LengthM>,
     /// Whether a join in it is sealed against water.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub sealed_join: bool,
 }
 

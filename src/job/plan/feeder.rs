@@ -2,10 +2,15 @@
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uom::si::f64::ElectricCurrent;
 
-use crate::job::value::{FeederId, InsulationC, InterruptA, LengthM, Milliohm, PassageId, PointId, RatingA};
+use super::is_default;
+use crate::job::value::{
+    CurrentA, FeederId, InsulationC, InterruptA, LengthM, Milliohm, PassageId, PointId, RatingA, Seconds,
+};
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
+use crate::trade::protection::opening::{self, Opener};
 
 /// Which side of the supply a conductor belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -51,13 +56,13 @@ pub struct Feeder {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub route: Vec<PassageId>,
     /// Whether it lies in a sheath or enclosure all the way to its protection.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub sheathed: bool,
     /// How many current-carrying conductors lie in its bundle, itself counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bundle: Option<u16>,
     /// Whether it feeds a cranking motor, which practice leaves unprotected.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub cranking: bool,
     /// Its fuse or breaker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -82,4 +87,55 @@ pub struct Protection {
     /// Its own resistance with its holder; none counted where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resistance_mohm: Option<Milliohm>,
+    /// What its maker says of when it opens.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub curve: MakerCurve,
+}
+
+impl Protection {
+    /// One of which nothing but its kind is known.
+    pub fn of(kind: Family) -> Self {
+        Self {
+            kind,
+            rating_a: None,
+            from_source_m: None,
+            interrupt_a: None,
+            resistance_mohm: None,
+            curve: MakerCurve::default(),
+        }
+    }
+
+    /// What tells when it opens, at the rating it has or gets.
+    pub fn opener(&self, rating: ElectricCurrent) -> Opener {
+        let point =
+            |said: CurvePoint| opening::CurvePoint { current: said.a.quantity(), time: said.s.quantity() };
+        Opener {
+            family: self.kind,
+            rating,
+            carries: self.curve.carries.map(point),
+            opens: self.curve.opens.map(point),
+        }
+    }
+}
+
+/// Two points of a maker's curve, by which a surge and a short circuit are judged.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MakerCurve {
+    /// A current that it carries, at least for the time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carries: Option<CurvePoint>,
+    /// A current at which it has opened, at the latest after the time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opens: Option<CurvePoint>,
+}
+
+/// A current and a time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CurvePoint {
+    /// The current.
+    pub a: CurrentA,
+    /// The time.
+    pub s: Seconds,
 }

@@ -16,7 +16,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::job::board::Board;
-use crate::job::point::Point;
+use crate::job::point::{Body, Point, Position};
 use crate::job::value::{
     AmbientC, BoardId, CircuitId, DeviceId, FeederId, Milliohm, Money, Name, NominalV, PlaceId, PointId,
     Prose,
@@ -26,7 +26,7 @@ use crate::trade::rules::RuleSet;
 pub use boat::{Boat, CutAllowances, Engine, Fuel, Hull, Owner};
 pub use circuit::{Circuit, ConductorOverride, SwitchAt, Wiring};
 pub use device::{Device, FactoryCable, Inrush, Light, Setting};
-pub use feeder::{Feeder, Polarity, Protection};
+pub use feeder::{CurvePoint, Feeder, MakerCurve, Polarity, Protection};
 pub use mode::{InUse, Mode};
 pub use place::{Condition, Passage, PassageKind, Place, PullString, Spot};
 pub use removal::{Fate, Removal, Tested};
@@ -110,6 +110,14 @@ impl Plan {
     pub fn circuit(&self, id: &CircuitId) -> Option<&Circuit> {
         self.circuits.iter().find(|circuit| circuit.id == *id)
     }
+
+    /// The position of a switch panel that a circuit hangs on.
+    pub fn position(&self, at: &SwitchAt) -> Option<&Position> {
+        match &self.point(&at.panel)?.body {
+            Body::SwitchPanel(panel) => panel.positions.get(usize::from(at.position).checked_sub(1)?),
+            _ => None,
+        }
+    }
 }
 
 /// What the job as a whole is worked to.
@@ -146,6 +154,6 @@ pub struct Head {
     pub promised_on: Option<Date>,
 }
 
-fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+pub(super) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::is_default;
 use crate::job::value::{AheadM, LengthM, Name, PassageId, PlaceId, SizeMm, StarboardM, UpM};
 
 /// A named spot on the boat where things are mounted or wires end.
@@ -20,10 +21,10 @@ pub struct Place {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise_m: Option<LengthM>,
     /// Whether it is in an engine space.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub engine_space: bool,
     /// Whether water reaches it.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub wet: bool,
 }
 
@@ -60,10 +61,10 @@ pub struct Passage {
     /// What it is.
     pub kind: PassageKind,
     /// Whether it runs through an engine space.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub engine_space: bool,
     /// Whether water stands or runs in it.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default, skip_serializing_if = "is_default")]
     pub wet: bool,
     /// What it was found like.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -89,7 +89,3 @@ impl Tested {
         }
     }
 }
-
-pub(super) fn is_false(flag: &bool) -> bool {
-    !flag
-}

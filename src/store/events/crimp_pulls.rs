@@ -51,7 +51,8 @@ impl Event for CrimpPull {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", end AS "end: Name", force_n AS "force_n: PullN", note AS "note: Prose", "by" AS "by: Name", at AS "at: At"
                FROM crimp_pulls WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY seq"#,

@@ -50,7 +50,8 @@ impl Event for EndNote {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", end AS "end: Name", found AS "found: Prose", "by" AS "by: Name", at AS "at: At"
                FROM end_notes WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY seq"#,

@@ -15,7 +15,7 @@ use serde::Serialize;
 use sqlx::SqliteConnection;
 use uuid::Uuid;
 
-use super::column::{ClientId, JobId, PersonId};
+use super::column::{JobId, PersonId};
 use super::log::{self, Change};
 use super::{Error, Result, Write};
 
@@ -50,7 +50,7 @@ pub trait Event: PartialEq + Serialize + Sync + Sized {
     fn select(
         conn: &mut SqliteConnection,
         job: JobId,
-        only: Option<ClientId>,
+        only: Option<Uuid>,
     ) -> impl Future<Output = Result<Vec<Self>>> + Send;
 }
 
@@ -92,7 +92,7 @@ async fn put<E: Event>(
     if event.insert(conn, job, person).await? {
         return Ok(true);
     }
-    let stored = E::select(conn, job, Some(ClientId(event.id()))).await?;
+    let stored = E::select(conn, job, Some(event.id())).await?;
     match stored.into_iter().next().map(|stored| stored.in_the_name_of(event)) {
         Some(stored) if stored == *event => Ok(false),
         _ => Err(Error::EventDiffers(event.id())),

@@ -66,7 +66,8 @@ impl Event for Reading {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", circuit AS "circuit: CircuitId", device AS "device: DeviceId",
                       source_v AS "source_v: MeterV", load_v AS "load_v: MeterV", current_a AS "current_a: MeterA",

@@ -51,7 +51,8 @@ impl Event for Release {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", into_phase AS "into: Phase", obstacle, reason AS "reason: Prose",
                       "by" AS "by: Name", at AS "at: At"

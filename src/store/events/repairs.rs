@@ -55,7 +55,8 @@ impl Event for Repair {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", circuit AS "circuit: CircuitId", "where" AS "where: Name", found AS "found: Prose",
                       "by" AS "by: Name", at AS "at: At"

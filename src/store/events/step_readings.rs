@@ -52,7 +52,8 @@ impl Event for StepReading {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", step AS "step: StepKey", ohm AS "ohm: MeterOhm", v AS "v: MeterV", note AS "note: Prose",
                       "by" AS "by: Name", at AS "at: At"

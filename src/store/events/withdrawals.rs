@@ -49,7 +49,8 @@ impl Event for Withdrawal {
         Ok(done.rows_affected() == 1)
     }
 
-    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<ClientId>) -> Result<Vec<Self>> {
+    async fn select(conn: &mut SqliteConnection, job: JobId, only: Option<Uuid>) -> Result<Vec<Self>> {
+        let only = only.map(ClientId);
         let rows = sqlx::query!(
             r#"SELECT id AS "id: ClientId", event AS "event: ClientId", "by" AS "by: Name", at AS "at: At"
                FROM withdrawals WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY seq"#,

@@ -7,7 +7,8 @@
 //! it may open at once, and has opened no later than at 600 %.
 //!
 //! Other families have no band here. Six times the rating opens any of them in good time (common
-//! practice); for anything between, the maker's curve is asked for.
+//! practice); for anything between, two points of the maker's curve are asked for: what the part carries
+//! and for how long, and at what it has opened and by when. They go before the band where both speak.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Time};
@@ -40,6 +41,45 @@ pub struct Opening {
     pub latest: Option<Time>,
 }
 
+/// A point of a maker's curve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CurvePoint {
+    /// The current.
+    pub current: ElectricCurrent,
+    /// The time: carried at least as long, or open by then at the latest.
+    pub time: Time,
+}
+
+/// A fuse or breaker, by what tells when it opens.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Opener {
+    /// Its family.
+    pub family: Family,
+    /// Its rating.
+    pub rating: ElectricCurrent,
+    /// What its maker says that it carries, and for how long.
+    pub carries: Option<CurvePoint>,
+    /// At what its maker says that it has opened, and by when.
+    pub opens: Option<CurvePoint>,
+}
+
+impl Opener {
+    /// One of which its maker said nothing.
+    pub fn usual(family: Family, rating: ElectricCurrent) -> Self {
+        Self { family, rating, carries: None, opens: None }
+    }
+
+    /// Whether the maker's own word covers a surge: no higher than what it carries, and no longer.
+    fn is_said_to_carry(&self, inrush: &Inrush) -> bool {
+        self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
+    }
+
+    /// Whether the maker's own word covers a fault: no lower than what opens it, and in time.
+    fn is_said_to_open(&self, fault: ElectricCurrent, time: Time) -> bool {
+        self.opens.is_some_and(|said| fault >= said.current && said.time <= time)
+    }
+}
+
 /// The surge of a motor as it starts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Inrush {
@@ -59,68 +99,71 @@ pub fn times(family: Family, rating: ElectricCurrent, current: ElectricCurrent) 
     Some(Opening { earliest: earliest(percent).map(seconds), latest: latest(percent).map(seconds) })
 }
 
-/// Whether a surge passes without opening the fuse; `None` for a family without a band, unless the
-/// surge stays within the rating.
-pub fn rides_through(family: Family, rating: ElectricCurrent, inrush: &Inrush) -> Option<bool> {
-    if keeps_to(inrush.current.get::<ampere>(), rating.get::<ampere>()) {
+/// Whether a surge passes without opening the protection; `None` where neither its family nor its maker
+/// tells, unless the surge stays within the rating.
+pub fn rides_through(opener: &Opener, inrush: &Inrush) -> Option<bool> {
+    let within = keeps_to(inrush.current.get::<ampere>(), opener.rating.get::<ampere>());
+    if within || opener.is_said_to_carry(inrush) {
         return Some(true);
     }
-    let opening = times(family, rating, inrush.current)?;
+    let opening = times(opener.family, opener.rating, inrush.current)?;
     Some(opening.earliest.is_none_or(|earliest| inrush.lasts <= earliest))
 }
 
-/// Whether a fault current is sure to open the fuse within a time; `None` where that is not known.
-pub fn opens_within(
-    family: Family,
-    rating: ElectricCurrent,
-    fault: ElectricCurrent,
-    time: Time,
-) -> Option<bool> {
-    match times(family, rating, fault) {
+/// Whether a fault current is sure to open the protection within a time; `None` where that is not known.
+pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Option<bool> {
+    if opener.is_said_to_open(fault, time) {
+        return Some(true);
+    }
+    let (rating, amperes) = (opener.rating.get::<ampere>(), fault.get::<ampere>());
+    match times(opener.family, opener.rating, fault) {
         Some(opening) => Some(opening.latest.is_some_and(|latest| latest <= time)),
+        None if keeps_to(amperes, rating) => Some(false),
         None if time.get::<second>() < GOOD_TIME_S => None,
-        None if keeps_to(SURE_MULTIPLE * rating.get::<ampere>(), fault.get::<ampere>()) => Some(true),
-        None if keeps_to(fault.get::<ampere>(), rating.get::<ampere>()) => Some(false),
-        None => None,
+        None => keeps_to(SURE_MULTIPLE * rating, amperes).then_some(true),
     }
 }
 
 /// Whether the protection lets a motor start.
-pub fn judge_inrush(family: Family, rating: ElectricCurrent, inrush: &Inrush) -> Option<Finding> {
-    match rides_through(family, rating, inrush) {
+pub fn judge_inrush(opener: &Opener, inrush: &Inrush) -> Option<Finding> {
+    let (amperes, lasts) = (inrush.current.get::<ampere>(), inrush.lasts.get::<second>());
+    match rides_through(opener, inrush) {
         Some(true) => None,
-        None => Some(no_curve(family, "motor inrush")),
+        None => {
+            let point = format!("that it carries {} A for {} s", figure(amperes), figure(lasts));
+            Some(no_curve(opener.family, &point, "motor inrush"))
+        }
         Some(false) => {
-            let (amperes, lasts) = (inrush.current.get::<ampere>(), inrush.lasts.get::<second>());
-            let earliest = times(family, rating, inrush.current).and_then(|opening| opening.earliest);
+            let earliest = times(opener.family, opener.rating, inrush.current);
+            let earliest = earliest.and_then(|opening| opening.earliest);
             let earliest = earliest.map_or(0.0, |time| time.get::<second>());
             let text = format!(
                 "{} A for {} s while starting may open a {} A {} after {} s: take a larger rating or another kind",
                 figure(amperes),
                 figure(lasts),
-                figure(rating.get::<ampere>()),
-                family.words(),
+                figure(opener.rating.get::<ampere>()),
+                opener.family.words(),
                 figure(earliest)
             );
-            let working = band_working(rating, amperes, format!("not before {} s", figure(earliest)));
+            let working = band_working(opener.rating, amperes, format!("not before {} s", figure(earliest)));
             Some(Finding::new(Code::InrushOpensFuse, text).against(lasts, earliest, "s").working(working))
         }
     }
 }
 
 /// Whether a short circuit at the far end gives enough current to open the protection in good time.
-pub fn judge_far_end(
-    family: Family,
-    rating: ElectricCurrent,
-    fault: Option<ElectricCurrent>,
-) -> Option<Finding> {
+pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<Finding> {
     let Some(fault) = fault else {
         return Some(Finding::missing("fault current at the far end", "opening on a short circuit"));
     };
-    match opens_within(family, rating, fault, Time::new::<second>(GOOD_TIME_S)) {
+    match opens_within(opener, fault, Time::new::<second>(GOOD_TIME_S)) {
         Some(true) => None,
-        None => Some(no_curve(family, "opening on a short circuit at the far end")),
-        Some(false) => Some(fault_too_weak(family, rating, fault)),
+        None => {
+            let amperes = figure(fault.get::<ampere>());
+            let point = format!("that it has opened at {amperes} A or less within {GOOD_TIME_S} s");
+            Some(no_curve(opener.family, &point, "opening on a short circuit at the far end"))
+        }
+        Some(false) => Some(fault_too_weak(opener.family, opener.rating, fault)),
     }
 }
 
@@ -214,8 +257,8 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
     }
 }
 
-fn no_curve(family: Family, needed_for: &str) -> Finding {
-    Finding::missing(&format!("the maker's opening curve of this {}", family.words()), needed_for)
+fn no_curve(family: Family, point: &str, needed_for: &str) -> Finding {
+    Finding::missing(&format!("the maker's word for this {}, {point}", family.words()), needed_for)
 }
 
 fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Working {

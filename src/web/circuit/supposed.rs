@@ -98,12 +98,6 @@ fn protection(planned: Option<&Protection>, rating_a: Option<RatingA>) -> Option
     match (planned, rating_a) {
         (Some(planned), rating_a) => Some(Protection { rating_a, ..planned.clone() }),
         (None, None) => None,
-        (None, rating_a) => Some(Protection {
-            kind: Family::BladeFuse,
-            rating_a,
-            from_source_m: None,
-            interrupt_a: None,
-            resistance_mohm: None,
-        }),
+        (None, rating_a) => Some(Protection { rating_a, ..Protection::of(Family::BladeFuse) }),
     }
 }

@@ -92,7 +92,7 @@ pub async fn take_back(
             write.commit().await?;
         }
         Err(store::Error::EventDiffers(_)) => {
-            let kept = events::all(&mut write, job.id).await?;
+            let kept: Vec<Withdrawal> = events::all(&mut write, job.id).await?;
             once::sent_before(kept.iter().any(|kept| kept.id == id && kept.event == event), id)?;
         }
         Err(error) => return Err(error.into()),

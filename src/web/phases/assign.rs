@@ -7,9 +7,8 @@ use axum::response::Redirect;
 
 use crate::job::finding::Finding;
 use crate::job::panel;
-use crate::job::plan::{Circuit, SwitchAt};
-use crate::job::point::Body;
-use crate::job::value::{CircuitId, PointId};
+use crate::job::plan::Circuit;
+use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
 use crate::trade::finding::Code;
@@ -17,6 +16,7 @@ use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
 use crate::web::piece::FindingPiece;
+use crate::web::plan::switches;
 use crate::web::viewer::Viewer;
 use crate::web::{AppState, Error};
 
@@ -71,7 +71,7 @@ pub async fn hang(
     let id: CircuitId = form.required("circuit").ok_or_else(unread)?;
     let switch = match form.typed("at") {
         "" => None,
-        at => Some(read(at).ok_or_else(unread)?),
+        at => Some(switches::read(at).ok_or_else(unread)?),
     };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
     let held = circuits::get(&mut write, job, &id).await?;
@@ -82,14 +82,8 @@ pub async fn hang(
     Ok(Redirect::to(&format!("/jobs/{job}/phases/switches#switch-{id}")))
 }
 
-/// A position as the form writes it: `panel-a/3`.
-fn read(at: &str) -> Option<SwitchAt> {
-    let (panel, position) = at.split_once('/')?;
-    Some(SwitchAt { panel: panel.parse::<PointId>().ok()?, position: position.parse().ok()? })
-}
-
 fn row(job: &Opened, circuit: &Circuit, positions: &[(String, String)]) -> Row {
-    let at = circuit.switch.as_ref().map_or_else(String::new, |at| format!("{}/{}", at.panel, at.position));
+    let at = circuit.switch.as_ref().map_or_else(String::new, switches::write);
     let said = positions.iter().find(|(value, _)| *value == at);
     Row {
         id: circuit.id.to_string(),
@@ -102,16 +96,13 @@ fn row(job: &Opened, circuit: &Circuit, positions: &[(String, String)]) -> Row {
 
 /// Every position of every panel, with its label.
 fn positions(job: &Opened) -> Vec<(String, String)> {
-    let panels = job.plan.points.iter().filter_map(|point| match &point.body {
-        Body::SwitchPanel(panel) => Some((point, panel)),
-        _ => None,
-    });
-    let all = panels.flat_map(|(point, panel)| {
-        (1u16..).zip(&panel.positions).map(|(number, position)| {
-            (format!("{}/{number}", point.id), format!("{}, {} {number}", position.label, point.called()))
+    let spots = switches::spots(&job.plan);
+    spots
+        .map(|spot| {
+            let said = format!("{} ({} {})", spot.label, spot.panel.called(), spot.at.position);
+            (switches::write(&spot.at), said)
         })
-    });
-    all.collect()
+        .collect()
 }
 
 fn is_of_panels(code: Code) -> bool {

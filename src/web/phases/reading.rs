@@ -84,7 +84,7 @@ async fn keep(app: &AppState, viewer: &Viewer, job: &Opened, reading: &Reading) 
 
 /// Whether the same form, sent twice at once, was kept by the other one already.
 async fn stored_meanwhile(write: &mut store::Write, job: JobId, reading: &Reading) -> Result<bool, Error> {
-    let stored = events::all(write, job).await?;
+    let stored: Vec<Reading> = events::all(write, job).await?;
     Ok(stored
         .iter()
         .any(|stored| Reading { at: reading.at, by: reading.by.clone(), ..stored.clone() } == *reading))

@@ -2,6 +2,7 @@
 
 use super::edit::Edit;
 use super::point::title;
+use super::switches;
 use crate::job::plan::{Condition, Fate, Light, PassageKind, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
@@ -106,17 +107,13 @@ impl Edit {
 
     /// Positions of switch panels, each with its label and the circuit that is on it.
     pub fn switches(&self) -> Vec<Choice> {
-        let panels = self.job.plan.points.iter().filter_map(|point| match &point.body {
-            crate::job::point::Body::SwitchPanel(panel) => Some((point, panel)),
-            _ => None,
-        });
-        let positions = panels.flat_map(|(point, panel)| {
-            panel.positions.iter().zip(1_u16..).map(move |(position, number)| {
-                let taken =
-                    self.on_position(point, number).map(|id| format!(" (now {id})")).unwrap_or_default();
-                let value = format!("{}:{number}", point.id);
-                (value, format!("{} {number}: {}{taken}", point.id, position.label))
-            })
+        let positions = switches::spots(&self.job.plan).map(|spot| {
+            let taken = self
+                .on_position(spot.panel, spot.at.position)
+                .map(|id| format!(" (now {id})"))
+                .unwrap_or_default();
+            let said = format!("{} {}: {}{taken}", spot.panel.id, spot.at.position, spot.label);
+            (switches::write(&spot.at), said)
         });
         [none("Not switched")].into_iter().chain(positions).collect()
     }

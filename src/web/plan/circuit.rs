@@ -5,11 +5,11 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::feeder::USUAL_INSULATION_C;
 use super::next_id::next;
-use super::protection;
+use super::{protection, switches};
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
 use crate::job::point::Kind as PointKind;
 use crate::job::subject::Kind;
-use crate::job::value::{PassageId, PointId};
+use crate::job::value::PassageId;
 use crate::job::wiring::Conductor;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
@@ -74,7 +74,7 @@ impl Thing for Circuit {
         form.put("wiring", word(self.wiring));
         form.put("from", Some(&self.from));
         protection::fill(self.protection.as_ref(), form, unit);
-        form.put("switch", self.switch.as_ref().map(|at| format!("{}:{}", at.panel, at.position)));
+        form.put("switch", self.switch.as_ref().map(switches::write));
         form.put("junction", self.junction.as_ref());
         form.put("return", Some(&self.r#return));
         form.put("size", self.size.map(|size| size.text()));
@@ -132,7 +132,7 @@ impl Thing for Circuit {
     fn field_at(path: &str) -> &str {
         match path {
             "devices" => "devices[0]",
-            "switch.panel" | "switch.position" => "switch",
+            "switch.panel" | "switch.position" | "switch.throws[0]" | "switch.throws[1]" => "switch",
             other => other,
         }
     }
@@ -176,15 +176,13 @@ fn devices<T: serde::de::DeserializeOwned>(form: &mut Form) -> Vec<T> {
     (0..count).filter_map(|row| form.choice(&cell(DEVICES, row, ""))).collect()
 }
 
-/// A switch position as its field sends it: the panel, a colon, the number.
+/// The switch position that was chosen.
 fn switch(form: &mut Form) -> Option<SwitchAt> {
     let typed = form.typed("switch");
     if typed.is_empty() {
         return None;
     }
-    let read = typed.rsplit_once(':').and_then(|(panel, position)| {
-        Some(SwitchAt { panel: panel.parse::<PointId>().ok()?, position: position.parse().ok()? })
-    });
+    let read = switches::read(typed);
     if read.is_none() {
         form.refuse("switch", "Choose one of the list.");
     }

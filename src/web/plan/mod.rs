@@ -30,4 +30,5 @@ mod refusal;
 pub mod removal;
 pub mod removals;
 pub mod row;
+pub mod switches;
 mod wire;

@@ -1,16 +1,12 @@
 //! A point: its form, which differs by the kind of point that was chosen before.
 
-use std::fmt;
-use std::str::FromStr;
-
 use askama::Template;
 
 use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
-use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position, Throw};
+use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
 use crate::job::subject;
-use crate::job::value::{BadValue, CircuitId};
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
@@ -66,7 +62,9 @@ impl Page {
 /// The list of a switch panel's positions in the form.
 const POSITIONS: &str = "positions";
 /// The fields of one position.
-const POSITION: &[&str] = &["label", "rating_a", "engraved", "switch", "indicator", "throws"];
+const POSITION: &[&str] = &["label", "rating_a", "engraved", "switch", "indicator", "throw_1", "throw_2"];
+/// What is written beside the throws of one.
+const THROWS: [&str; 2] = ["throw_1", "throw_2"];
 
 impl Thing for Point {
     type Page = Page;
@@ -150,8 +148,9 @@ fn fill_positions(positions: &[Position], form: &mut Form) {
             &cell(POSITIONS, row, "indicator"),
             position.indicator.map(|lamp| if lamp { "yes" } else { "no" }),
         );
-        let throws = (!position.throws.is_empty()).then(|| Throws(position.throws.clone()));
-        form.put(&cell(POSITIONS, row, "throws"), throws);
+        for (throw, key) in position.throws.iter().zip(THROWS) {
+            form.put(&cell(POSITIONS, row, key), Some(throw));
+        }
     }
 }
 
@@ -199,13 +198,13 @@ fn panel(form: &mut Form) -> Panel {
         let engraved = form.choice(&cell(POSITIONS, row, "engraved"));
         let switch = form.choice(&cell(POSITIONS, row, "switch"));
         let indicator: Option<Lamp> = form.choice(&cell(POSITIONS, row, "indicator"));
-        let throws: Option<Throws> = form.optional(&cell(POSITIONS, row, "throws"));
+        let throws = THROWS.into_iter().filter_map(|key| form.optional(&cell(POSITIONS, row, key))).collect();
         Some(Position {
             engraved,
             switch,
             indicator: indicator.map(|lamp| lamp == Lamp::Yes),
             rating_a,
-            throws: throws.map_or_else(Vec::new, |throws| throws.0),
+            throws,
             ..Position::labelled(label?)
         })
     });
@@ -218,41 +217,6 @@ fn panel(form: &mut Form) -> Panel {
 enum Lamp {
     Yes,
     No,
-}
-
-/// The throws of a switch as one line: `RUN: C01 C02; ANCHOR: C02`.
-#[derive(Debug, Clone, PartialEq)]
-struct Throws(Vec<Throw>);
-
-impl fmt::Display for Throws {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (index, throw) in self.0.iter().enumerate() {
-            let circuits: Vec<&str> = throw.circuits.iter().map(CircuitId::as_str).collect();
-            let between = if index == 0 { "" } else { "; " };
-            write!(f, "{between}{}: {}", throw.label, circuits.join(" "))?;
-        }
-        Ok(())
-    }
-}
-
-impl FromStr for Throws {
-    type Err = BadValue;
-
-    fn from_str(text: &str) -> Result<Self, BadValue> {
-        let bad = || BadValue {
-            got: text.to_owned(),
-            expected: "each throw with its circuits, such as RUN: C01 C02; ANCHOR: C02",
-        };
-        let throw = |part: &str| {
-            let (label, circuits) = part.split_once(':').ok_or_else(bad)?;
-            let words = circuits.split([' ', ',']).filter(|word| !word.is_empty());
-            Ok(Throw {
-                label: label.trim().parse().map_err(|_| bad())?,
-                circuits: words.map(|word| word.parse().map_err(|_| bad())).collect::<Result<_, _>>()?,
-            })
-        };
-        text.split(';').filter(|part| !part.trim().is_empty()).map(throw).collect::<Result<_, _>>().map(Self)
-    }
 }
 
 /// The kind as pages say it.
