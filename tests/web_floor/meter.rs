@@ -184,7 +184,7 @@ async fn a_fault_is_placed_mended_and_measured_again() {
     )
     .await;
     bo.tick("circuit/C02/test", "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-test");
-    bo.page("/log").await.says(&["mended, C02-3"]);
+    bo.page("/log").await.says(&["put right, C02-3"]);
 }
 
 #[tokio::test]

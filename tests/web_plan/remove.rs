@@ -74,9 +74,17 @@ async fn a_switch_position_a_circuit_is_on_stays() {
     let shop = shop().await;
     let fields = [
         ("positions[0].label", ""),
-        ("positions[1].label", ""),
-        ("positions[2].label", ""),
         ("positions[0].rating_a", ""),
+        ("positions[0].engraved", ""),
+        ("positions[0].switch", ""),
+        ("positions[0].indicator", ""),
+        ("positions[0].throw_1", ""),
+        ("positions[0].throw_2", ""),
+        ("positions[1].label", ""),
+        ("positions[1].engraved", ""),
+        ("positions[1].switch", ""),
+        ("positions[1].indicator", ""),
+        ("positions[2].label", ""),
     ];
     let answer = shop.change("points/panel", &fields).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
