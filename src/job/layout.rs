@@ -1,6 +1,8 @@
 //! The boat as a place: how long a passage is, and where that is known from.
 
 use super::plan::{Passage, Plan, Spot};
+use crate::trade::source::DRAWN_LENGTH;
+use crate::trade::working::{Working, figure};
 
 /// How a length came to be known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -28,6 +30,34 @@ pub fn passage_length(plan: &Plan, passage: &Passage) -> Option<(f64, Known)> {
     }
     let [one, other] = passage.between.each_ref().map(|id| plan.place(id).and_then(|place| place.at));
     Some((along_the_hull(&one?, &other?), Known::Drawn))
+}
+
+/// How the length of a passage comes from the drawing; `None` where it is measured or not known.
+pub fn drawn_length(plan: &Plan, passage: &Passage) -> Option<Working> {
+    let (metres, Known::Drawn) = passage_length(plan, passage)? else { return None };
+    let [one, other] = passage.between.each_ref().map(|id| plan.place(id).and_then(|place| place.at));
+    let (one, other) = (one?, other?);
+    let apart = |a: f64, b: f64| format!("|{} m - {} m|", signed(a), signed(b));
+    let up = match one.up_m.zip(other.up_m) {
+        Some((one, other)) => apart(one.number(), other.number()),
+        None => "0 m (a height is not given)".to_owned(),
+    };
+    Some(Working {
+        what: "length from the drawing",
+        formula: "|ahead - ahead| + |to starboard - to starboard| + |up - up| of its two places",
+        numbers: format!(
+            "{} + {} + {up}",
+            apart(one.ahead_m.number(), other.ahead_m.number()),
+            apart(one.starboard_m.number(), other.starboard_m.number())
+        ),
+        result: format!("{} m", figure((metres * 1000.0).round() / 1000.0)),
+        source: &DRAWN_LENGTH,
+    })
+}
+
+/// A measure as a term of a difference.
+fn signed(metres: f64) -> String {
+    if metres < 0.0 { format!("({})", figure(metres)) } else { figure(metres) }
 }
 
 /// How far wire goes between two spots, in metres: along, across and up, one after the other.
@@ -69,5 +99,35 @@ mod tests {
             (along_the_hull(&helm, &spot(3.0, 0.2, None))).abs() < 1e-12,
             "an unknown height adds nothing"
         );
+    }
+
+    /// A boat with its helm and its bow on the drawing, and a tray between them.
+    fn plan(bow: serde_json::Value) -> Plan {
+        let job = serde_json::json!({
+            "format": 1,
+            "job": {"name": "Rewire", "rules": "us", "nominal_v": 12, "ambient_c": 30},
+            "boat": {"name": "Sandpiper", "length_m": 7.1},
+            "places": [
+                {"id": "helm", "name": "Helm", "at": {"ahead_m": 3, "starboard_m": 0.2, "up_m": 0.9}},
+                {"id": "bow", "name": "Bow", "at": bow}],
+            "passages": [{"id": "tray", "between": ["helm", "bow"], "kind": "tray"}],
+            "points": [], "devices": [], "circuits": [], "feeders": []
+        });
+        crate::job::file::JobFile::read(job.to_string().as_bytes()).unwrap().plan
+    }
+
+    #[test]
+    fn a_length_from_the_drawing_opens_to_its_sum() {
+        let drawn = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1}));
+        let working = drawn_length(&drawn, &drawn.passages[0]).unwrap();
+        // By hand: 3.5 + 0.6 + 0.2.
+        assert_eq!(working.numbers, "|3 m - 6.5 m| + |0.2 m - (-0.4) m| + |0.9 m - 1.1 m|");
+        assert_eq!(working.result, "4.3 m");
+        let flat = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4}));
+        let working = drawn_length(&flat, &flat.passages[0]).unwrap();
+        assert!(working.numbers.ends_with("0 m (a height is not given)") && working.result == "4.1 m");
+        let mut measured = flat;
+        measured.passages[0].length_m = Some(5.0.try_into().unwrap());
+        assert_eq!(drawn_length(&measured, &measured.passages[0]), None);
     }
 }

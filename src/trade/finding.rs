@@ -170,6 +170,8 @@ codes! {
     CableTooShort = "cable-too-short", Fix;
     /// A connector does not pass a bore on its way.
     ConnectorOverBore = "connector-over-bore", Fix;
+    /// A cable has to be pulled before others, while its connector still passes.
+    PullFirst = "pull-first", Note;
     /// A join in a factory cable would lie where water gets to it.
     JoinInBilge = "join-in-bilge", Fix;
     /// No terminal of this kind is made for the conductor and the stud.

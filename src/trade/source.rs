@@ -126,6 +126,12 @@ sources! {
     UL_1426_JACKET = Standard, Memory, "UL 1426", "jacket 0.76, 1.14 and 1.52 mm by the size of the core";
     /// What is left at the ends of a run and lost along it.
     CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise 0.3 m, service loop 0.15 m and drip loop 0.1 m at each end, 5 % waste";
+    /// String that is tied on beside a pull, and left at both ends.
+    PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every passage that takes one, with 0.5 m at each end";
+    /// How wide a bundle of wire is.
+    BUNDLE_ACROSS = CommonPractice, Memory, "Bundle diameter", "1.2 times the square root of the sum of the squares, as harness makers reckon";
+    /// A length that is taken from where two places are on the drawing.
+    DRAWN_LENGTH = CommonPractice, Memory, "Length from the drawing", "wire follows stringers, frames and bulkheads: along, across and up, one after the other";
     /// What may be done to cables that come with a length.
     FACTORY_CABLES = CommonPractice, Memory, "Factory cables", "coax is not shortened below the maker's least length, the rest not at all";
     /// Allowable current by gauge and insulation.

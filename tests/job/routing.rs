@@ -4,6 +4,7 @@ use driploop::job::check::{Report, check};
 use driploop::job::routing::{RouteBy, RunReport};
 use driploop::job::value::CircuitId;
 use driploop::job::wiring::Conductors;
+use driploop::trade::finding::Code;
 use driploop::trade::route::{Allowances, fill};
 use serde_json::{Value, json};
 use uom::si::f64::Length;
@@ -342,6 +343,122 @@ fn a_connector_has_to_pass_the_bore() {
     let wide = cable(json!({"connector_mm": 40}));
     assert_eq!(wrongs(&wide), ["fix connector-over-bore device/side"]);
     assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
+}
+
+/// A tube of 25 mm to the bow with a pair in it, and a transducer cable with a connector in the place of the antenna's.
+fn beside(connector_mm: f64, more: fn(&mut Value)) -> Report {
+    report(move |job| {
+        routed(job);
+        job["passages"][1]["bore_mm"] = json!(25);
+        job["devices"][0]["cable"] =
+            json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": connector_mm});
+        more(job);
+    })
+}
+
+#[test]
+fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
+    // The pair of 16 AWG to the bow lies in the tube of 25 mm when the cable's turn comes: both ways are as long.
+    let small = beside(15.0, |_| {});
+    assert_eq!(small.findings.iter().filter(|finding| finding.code == Code::PullFirst).count(), 0);
+    let wide = beside(22.0, |_| {});
+    let all: Vec<_> = wide.findings.iter().map(told).collect();
+    assert!(all.contains(&"note pull-first device/side".to_owned()), "{all:?}");
+    assert_eq!(wrongs(&wide), [""; 0], "pulled first it passes");
+    let said = wide.findings.iter().find(|finding| finding.code == Code::PullFirst).unwrap();
+    assert!(
+        said.text.contains("pull the cable of Side lights first") && said.text.contains("C01-3"),
+        "{}",
+        said.text
+    );
+    let plan = plan(|job| {
+        routed(job);
+        job["passages"][1]["bore_mm"] = json!(25);
+        job["devices"][0]["cable"] =
+            json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 22});
+    });
+    let routes = check(&plan).routes;
+    let pulls = routes.pulls(&plan);
+    assert!(pulls[0].cable.is_some() && pulls[1].cable.is_none(), "{pulls:?}");
+    // By hand: two conductors gather to 1.2 x sqrt(2) x their diameter.
+    let cable = &routes.cables[&"side".parse().unwrap()];
+    let girth = 1.2 * (fill_diameter(&run(&check(&plan), "C01-3").outside) * 2.0_f64.sqrt());
+    assert!((cable.first_because.as_ref().unwrap().left_mm - (25.0 - girth)).abs() < 0.1, "{cable:?}");
+}
+
+/// The diameter in words such as `2 x 3.5 mm`.
+fn fill_diameter(outside: &Option<String>) -> f64 {
+    let words = outside.as_deref().unwrap();
+    let (_, millimetres) = words.split_once("x ").unwrap();
+    millimetres.trim_end_matches(" mm").parse().unwrap()
+}
+
+#[test]
+fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
+    let two = beside(22.0, |job| {
+        job["devices"]
+            .as_array_mut()
+            .unwrap()
+            .push(json!({"id": "sounder", "name": "Sounder", "place": "bow",
+            "cable": {"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 21}}));
+    });
+    let all: Vec<_> = two.findings.iter().map(told).collect();
+    assert!(all.contains(&"note pull-first device/side".to_owned()), "the widest first: {all:?}");
+    assert!(all.contains(&"fix connector-over-bore device/sounder".to_owned()), "{all:?}");
+}
+
+#[test]
+fn what_is_of_unknown_thickness_never_lets_a_connector_pass() {
+    let unknown = beside(15.0, |job| {
+        job["circuits"][0].as_object_mut().unwrap().remove("size");
+        job["devices"][0].as_object_mut().unwrap().remove("load");
+    });
+    assert_eq!(run(&unknown, "C01-3").outside, None);
+    let all: Vec<_> = unknown.findings.iter().map(told).collect();
+    assert!(all.contains(&"note pull-first device/side".to_owned()), "{all:?}");
+}
+
+#[test]
+fn each_pull_says_what_string_it_takes() {
+    let strung = |given: Value| {
+        let plan = plan(|job| {
+            routed(job);
+            job["passages"][1]["pull_string"] = given;
+            let second = json!({"id": "horn", "name": "Horn", "place": "bow", "drop_limit_pct": 10,
+                "load": {"kind": "constant-current", "a": 2}});
+            job["devices"].as_array_mut().unwrap().push(second);
+            job["circuits"][0]["devices"] = json!(["side", "horn"]);
+            job["circuits"][0]["wiring"] = json!("home-runs");
+            job["devices"][0]["cable"] = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
+        });
+        let routes = check(&plan).routes;
+        let bow = |pull: &driploop::job::routing::Pull<'_>| pull.from.as_str() == "bow";
+        let strings = routes.pulls(&plan).into_iter().filter(bow).map(|pull| pull.string);
+        strings.map(|string| string.map(|string| (string.feed_m, string.beside_m))).collect::<Vec<_>>()
+    };
+    // 2.5 m of tube and half a metre at each end: the two runs go together, the cable for itself, and finds the
+    // string that was left by the pull before.
+    assert_eq!(strung(json!("no")), [Some((3.5, 3.5)), Some((0.0, 3.5))]);
+    assert_eq!(strung(json!("yes")), [Some((0.0, 3.5)), Some((0.0, 3.5))]);
+    assert_eq!(strung(json!("not-needed")), [None, None]);
+}
+
+#[test]
+fn the_length_of_a_way_opens_to_its_passages() {
+    let drawn = report(|job| {
+        routed(job);
+        job["passages"][1].as_object_mut().unwrap().remove("length_m");
+        job["places"][0]["at"] = json!({"ahead_m": 3, "starboard_m": 0.2, "up_m": 0.9});
+        job["places"][2]["at"] = json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1});
+    });
+    let tube = &drawn.routes.passages[&"tube-bow".parse().unwrap()];
+    // By hand: 3.5 + 0.6 + 0.2.
+    assert_eq!(tube.drawn.as_ref().unwrap().result, "4.3 m");
+    let run = run(&drawn, "C01-3");
+    assert_eq!(run.path.as_ref().unwrap().numbers, "tube-bow 4.3 m from the drawing");
+    // (4.3 + 2 x 0.55) x 1.05.
+    assert_eq!(run.cut.as_ref().unwrap().working.result, "5.67 m");
+    near(run.cut.as_ref().unwrap().total_m, 5.67);
 }
 
 #[test]

@@ -331,5 +331,37 @@ fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<
         );
         said.push(Finding::new(Code::ConnectorOverBore, text));
     }
+    said.extend(in_order(device, report));
     said
+}
+
+/// What its connector asks of the order of pulling.
+fn in_order(device: &Device, report: &CableReport) -> Option<Finding> {
+    let (width, first) = (report.connector_mm?, report.first_because.as_ref()?);
+    let tight = report.stuck_beside.as_ref().unwrap_or(first);
+    let room = match tight.all_known {
+        true => format!("leaves {} mm", figure((tight.left_mm.max(0.0) * 10.0).round() / 10.0)),
+        false => "is of unknown thickness in part".to_owned(),
+    };
+    let (width_mm, beside) = (figure(width), tight.beside.join(", "));
+    let finding = match &report.stuck_beside {
+        None => {
+            let text = format!(
+                "pull the cable of {} first: its connector is {width_mm} mm wide, and what would lie in {} before it \
+                 ({beside}) {room}",
+                device.name, tight.passage
+            );
+            Finding::new(Code::PullFirst, text)
+        }
+        Some(_) => {
+            let text = format!(
+                "the connector is {width_mm} mm wide and passes {} alone, but not beside what is pulled first as well \
+                 ({beside}), which {room}: take one of the connectors off, if its maker allows it, or pull one of \
+                 the cables another way",
+                tight.passage
+            );
+            Finding::new(Code::ConnectorOverBore, text).against(width, tight.left_mm, "mm")
+        }
+    };
+    Some(finding.working(tight.working.clone()))
 }

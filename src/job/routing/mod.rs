@@ -10,12 +10,13 @@
 
 mod cables;
 mod judge;
+mod order;
 mod pulling;
 mod report;
 mod survey;
 
 pub use pulling::Pull;
-pub use report::{CableReport, PassageReport, RouteBy, RoutesReport, RunReport};
+pub use report::{CableReport, PassageReport, RouteBy, RoutesReport, RunReport, Tight};
 
 use super::finding::Finding;
 use super::plan::Plan;
@@ -52,7 +53,8 @@ impl<'a> Routes<'a> {
 
     /// The runs, passages and cables with their figures, and what is wrong with them.
     pub(super) fn report(&self, conductors: &Conductors) -> (RoutesReport, Vec<Finding>) {
-        let report = report::draw_up(&self.survey, &self.settled, &self.sizes);
+        let mut report = report::draw_up(&self.survey, &self.settled, &self.sizes);
+        order::connectors(&self.survey, &self.settled, &self.sizes, &mut report);
         let findings = judge::all(&self.survey, &self.settled, &report, conductors);
         (report, findings)
     }

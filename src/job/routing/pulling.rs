@@ -1,17 +1,25 @@
 //! In what order runs are pulled.
 //!
-//! Runs that end at the same place by the same way are pulled together, from the device back towards the source.
-//! The longest pull comes first: it fixes how the string lies, and the short ones are laid beside it. Within a
-//! pull the thickest goes first. Common practice, no source.
+//! Runs that end at the same place by the same way are pulled together, from the device back towards the source;
+//! a factory cable is pulled for itself, its connector in front. A cable whose connector would not pass beside
+//! the others comes first, the widest connector before the next. Then the longest pull: it fixes how the
+//! string lies, and the short ones are laid beside it. Within a pull the thickest goes first. Each leaves a
+//! string for the next. Common practice, no source.
 
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
-use super::report::{RoutesReport, RunReport};
-use crate::job::value::{PassageId, PlaceId};
+use uom::si::f64::Length;
+use uom::si::length::meter;
+
+use super::report::{CableReport, RoutesReport, RunReport};
+use crate::job::plan::{Plan, PullString};
+use crate::job::value::{DeviceId, PassageId, PlaceId};
 use crate::job::wiring::ConductorId;
+use crate::trade::route::StringNeeded;
+use crate::trade::route::string::Leg;
 
-/// Runs that are pulled together.
+/// What is pulled together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pull<'r> {
     /// Where the pull begins: the devices' end.
@@ -24,30 +32,91 @@ pub struct Pull<'r> {
     pub path_m: Option<f64>,
     /// The runs, the thickest first.
     pub runs: Vec<(&'r ConductorId, &'r RunReport)>,
+    /// The factory cable that is pulled, where it is one.
+    pub cable: Option<(&'r DeviceId, &'r CableReport)>,
+    /// The string it takes; none where the way is open, or of unknown length.
+    pub string: Option<StringNeeded>,
+}
+
+impl Pull<'_> {
+    /// The width of a connector that has to go before all others; nothing for whatever can wait.
+    fn urgent_mm(&self) -> f64 {
+        let first = self.cable.filter(|(_, cable)| cable.first_because.is_some());
+        first.and_then(|(_, cable)| cable.connector_mm).unwrap_or(0.0)
+    }
 }
 
 impl RoutesReport {
-    /// The pulls of a job, in order. Runs without a way are in none.
-    pub fn pulls(&self) -> Vec<Pull<'_>> {
+    /// The pulls of a job, in order. Runs and cables without a way are in none.
+    pub fn pulls(&self, plan: &Plan) -> Vec<Pull<'_>> {
+        let mut pulls = self.together();
+        pulls.extend(self.cables.iter().filter_map(|(device, cable)| self.of_cable(device, cable)));
+        let length = |pull: &Pull<'_>| pull.path_m.unwrap_or(f64::INFINITY);
+        pulls.sort_by(|one, other| {
+            let urgent = other.urgent_mm().total_cmp(&one.urgent_mm());
+            urgent.then(length(other).total_cmp(&length(one)))
+        });
+        let mut strung = HashSet::new();
+        for pull in &mut pulls {
+            pull.string = self.string(plan, pull, &strung);
+            strung.extend(pull.passages.iter().copied());
+        }
+        pulls
+    }
+
+    /// Runs that share their ends and their way.
+    fn together(&self) -> Vec<Pull<'_>> {
         let mut together: BTreeMap<_, Vec<_>> = BTreeMap::new();
         for (id, run) in self.runs.iter().filter(|(_, run)| run.by.is_some()) {
             together.entry((&run.between, &run.passages)).or_default().push((id, run));
         }
-        let mut pulls: Vec<Pull<'_>> = together
-            .into_iter()
-            .map(|(([to, from], passages), mut runs)| {
-                runs.sort_by_key(|(_, run)| Reverse(run.sizes.iter().flatten().max().copied()));
-                let path_m = runs.first().and_then(|(_, run)| Some(run.cut.as_ref()?.path_m));
-                Pull { from, to, passages: passages.iter().rev().collect(), path_m, runs }
+        together.into_iter().map(|((between, passages), runs)| one_pull(between, passages, runs)).collect()
+    }
+
+    fn of_cable<'r>(&'r self, device: &'r DeviceId, cable: &'r CableReport) -> Option<Pull<'r>> {
+        let [from, to] = &cable.between;
+        if cable.passages.is_empty() {
+            return None;
+        }
+        let passages: Vec<&PassageId> = cable.passages.iter().collect();
+        let path_m = passages.iter().map(|id| self.passages.get(*id)?.length_m).sum();
+        Some(Pull {
+            from,
+            to,
+            passages,
+            path_m,
+            runs: Vec::new(),
+            cable: Some((device, cable)),
+            string: None,
+        })
+    }
+
+    /// The string of a pull, where these passages have one from the pulls before.
+    fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&PassageId>) -> Option<StringNeeded> {
+        let legs = pull.passages.iter().map(|id| {
+            let given = plan.passages.iter().find(|passage| passage.id == **id)?.pull_string;
+            Some(Leg {
+                length: Length::new::<meter>(self.passages.get(*id)?.length_m?),
+                takes: given != Some(PullString::NotNeeded),
+                there: given == Some(PullString::Yes) || strung.contains(*id),
             })
-            .collect();
-        let length = |pull: &Pull<'_>| pull.path_m.unwrap_or(f64::INFINITY);
-        pulls.sort_by(|one, other| length(other).total_cmp(&length(one)));
-        pulls
+        });
+        StringNeeded::of(&legs.collect::<Option<Vec<_>>>()?)
     }
 
     /// Metres of each cut length together, a pair counted once; none where a run has no length.
     pub fn total_m(&self) -> Option<f64> {
         self.runs.values().map(|run| run.cut.as_ref().map(|cut| cut.total_m)).sum()
     }
+}
+
+/// Runs that are pulled together, the thickest first.
+fn one_pull<'r>(
+    [to, from]: &'r [PlaceId; 2],
+    passages: &'r [PassageId],
+    mut runs: Vec<(&'r ConductorId, &'r RunReport)>,
+) -> Pull<'r> {
+    runs.sort_by_key(|(_, run)| Reverse(run.sizes.iter().flatten().max().copied()));
+    let path_m = runs.first().and_then(|(_, run)| Some(run.cut.as_ref()?.path_m));
+    Pull { from, to, passages: passages.iter().rev().collect(), path_m, runs, cable: None, string: None }
 }

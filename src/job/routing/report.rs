@@ -10,14 +10,15 @@ use uom::si::ratio::percent;
 
 use super::cables;
 use super::survey::{Pull, Survey};
-use crate::job::layout::passage_length;
+use crate::job::layout::{drawn_length, passage_length};
 use crate::job::subject::Subject;
 use crate::job::value::{DeviceId, PassageId, PlaceId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::Settled;
 use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
-use crate::trade::working::Working;
+use crate::trade::source::CUT_ALLOWANCES;
+use crate::trade::working::{Working, figure};
 
 /// The ways of a job: every run, passage and factory cable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -94,6 +95,8 @@ pub struct RunReport {
     pub company: usize,
     /// Whether it passes an engine space.
     pub engine_space: bool,
+    /// How the length of its way came about; none where a passage on it is of unknown length.
+    pub path: Option<Working>,
     /// Its outside: `2 x 3.5 mm`.
     pub outside: Option<String>,
 }
@@ -103,6 +106,8 @@ pub struct RunReport {
 pub struct PassageReport {
     /// Its length, measured or from the drawing.
     pub length_m: Option<f64>,
+    /// How the length came about, where it is from the drawing.
+    pub drawn: Option<Working>,
     /// The runs in it.
     pub runs: Vec<ConductorId>,
     /// The devices whose factory cables are in it.
@@ -142,8 +147,29 @@ pub struct CableReport {
     pub ends_in: Option<PassageId>,
     /// The passages that its connector does not pass.
     pub connector_stops_at: Vec<PassageId>,
+    /// How wide its connector is.
+    pub connector_mm: Option<f64>,
+    /// Why it is pulled before others: where its connector would not pass at its turn.
+    pub first_because: Option<Tight>,
+    /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
+    pub stuck_beside: Option<Tight>,
     /// What to do with it, in a sentence.
     pub verdict: String,
+}
+
+/// A passage with too little room for a connector beside what lies in it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tight {
+    /// The passage.
+    pub passage: PassageId,
+    /// How wide a connector would pass.
+    pub left_mm: f64,
+    /// The runs that lie there by then.
+    pub beside: Vec<String>,
+    /// Whether the thickness of all of them is known.
+    pub all_known: bool,
+    /// How the room came about.
+    pub working: Working,
 }
 
 /// Draws up the report of what was settled.
@@ -210,7 +236,26 @@ fn run(
         length_given: given || survey.wires(pull).all(|wire| wire.measured),
         company: way.map_or(0, |way| survey.company(&settled.routing, way)),
         engine_space: way.is_some_and(|way| survey.is_hot(number, way)),
+        path: way.and_then(|way| path(survey, way)),
         outside: girths.get(number).and_then(Option::as_ref).map(|girth| Survey::girth_words(girth)),
+    })
+}
+
+/// The length of a way as the sum of its passages.
+fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
+    let passages = way.passages.iter().map(|number| {
+        let passage = survey.passage(*number)?;
+        let (metres, known) = passage_length(survey.plan, passage)?;
+        Some(format!("{} {} m {}", passage.id, figure((metres * 1000.0).round() / 1000.0), known.words()))
+    });
+    let passages: Vec<String> = passages.collect::<Option<_>>()?;
+    let whole = way.length?.get::<millimeter>().round() / 1000.0;
+    Some(Working {
+        what: "length of the way",
+        formula: "sum of the lengths of its passages",
+        numbers: passages.join(" + "),
+        result: format!("{} m", figure(whole)),
+        source: &CUT_ALLOWANCES,
     })
 }
 
@@ -252,11 +297,10 @@ fn passage(
     };
     let filled = bore.map(|bore| fill::of(bore, &diameters)).filter(|_| !sharing.is_empty());
     let circles = diameters.iter().map(|diameter| diameter.get::<millimeter>().powi(2));
+    let own = survey.passage(number);
     PassageReport {
-        length_m: survey
-            .passage(number)
-            .and_then(|own| passage_length(survey.plan, own))
-            .map(|(length, _)| length),
+        length_m: own.and_then(|own| passage_length(survey.plan, own)).map(|(length, _)| length),
+        drawn: own.and_then(|own| drawn_length(survey.plan, own)),
         runs: sharing.iter().filter_map(first).collect(),
         cables: sharing
             .iter()

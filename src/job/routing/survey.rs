@@ -9,8 +9,8 @@ use uom::si::ratio::percent;
 use crate::job::layout::passage_length;
 use crate::job::plan::{Circuit, Condition, Device, FactoryCable, Passage, PassageKind, Place, Plan, Wiring};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{LengthM, PassageId, PlaceId};
-use crate::job::wiring::{Along, Conductor, Conductors, Of, Ways};
+use crate::job::value::{DeviceId, LengthM, PassageId, PlaceId};
+use crate::job::wiring::{Along, Conductor, ConductorId, Conductors, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
 use crate::trade::route::settle::{Girth, Routing, Run};
@@ -102,6 +102,17 @@ impl<'a> Survey<'a> {
     /// The conductors of a pull.
     pub(super) fn wires(&self, pull: &Pull) -> impl Iterator<Item = &Conductor> {
         pull.conductors.iter().filter_map(|at| self.conductors.all().get(*at))
+    }
+
+    /// The run of a conductor.
+    pub(super) fn number_of_run(&self, id: &ConductorId) -> Option<usize> {
+        self.pulls.iter().position(|pull| self.wires(pull).any(|wire| wire.id == *id))
+    }
+
+    /// The run of a device's factory cable.
+    pub(super) fn number_of_cable(&self, id: &DeviceId) -> Option<usize> {
+        let at = self.cables.iter().position(|(device, _)| device.id == *id)?;
+        Some(self.pulls.len() + at)
     }
 
     /// What a run is called: its first conductor, or its cable's device.

@@ -10,18 +10,24 @@
 //! - [`settle`]: ways, fill and conductor sizes brought into agreement, with the proof that this ends.
 //! - [`cut`]: the length to cut, with every allowance apart.
 //! - [`cable`]: cables that come with a fixed length: reach, join, shortening, connector.
+//! - [`beside`]: the room a connector has beside what lies in a bore already.
+//! - [`string`]: how much pull string a pull takes.
 //!
 //! Ways are shortest run by run. Which run has to leave a full passage is decided by the least detour, one
 //! run at a time: good, and not proven to be the least for all of them together.
 
+pub mod beside;
 pub mod cable;
 pub mod cut;
 pub mod fill;
 pub mod map;
 pub mod settle;
+pub mod string;
 
+pub use beside::Beside;
 pub use cable::{Cable, CableKind, Join, Reach};
 pub use cut::{Allowances, Cut};
 pub use fill::Fill;
 pub use map::{Map, Passage, Room, Way};
 pub use settle::{Run, Settled, settle};
+pub use string::StringNeeded;

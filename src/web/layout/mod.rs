@@ -1,6 +1,7 @@
 //! The boat as a place: its plan from above, moving places on it, and the ways of wires through it.
 
 pub mod drawn;
+pub mod pulls;
 pub mod show;
 pub mod spot;
 pub mod ways;

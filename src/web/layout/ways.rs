@@ -7,12 +7,13 @@ use serde::Deserialize;
 use uom::si::length::meter;
 
 use super::drawn::BoatPlan;
+use super::pulls::{by, place, string};
 use crate::drawing::boat_plan::Lit;
 use crate::job::finding::Finding;
 use crate::job::plan::{Passage, PassageKind};
 use crate::job::routing::{CableReport, PassageReport, Pull, RouteBy, RunReport};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{DeviceId, PlaceId};
+use crate::job::value::DeviceId;
 use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -50,7 +51,18 @@ struct PullRow {
     by: String,
     path: String,
     leave: String,
+    string: String,
+    string_working: Option<WorkingPiece>,
     runs: Vec<RunRow>,
+    cable: Option<HauledCable>,
+}
+
+/// A factory cable in the order of pulling.
+struct HauledCable {
+    device: Linked,
+    kind: &'static str,
+    length: String,
+    connector: String,
 }
 
 /// A run as it is cut.
@@ -65,6 +77,7 @@ struct RunRow {
     why: String,
     show: String,
     here: bool,
+    path: Option<WorkingPiece>,
     working: Option<WorkingPiece>,
 }
 
@@ -72,6 +85,7 @@ struct RunRow {
 struct PassageRow {
     passage: Linked,
     between: String,
+    long: String,
     bore: String,
     runs: Vec<(String, String)>,
     cables: Vec<(String, String)>,
@@ -79,6 +93,7 @@ struct PassageRow {
     fill: String,
     of: String,
     mark: Option<LevelMark>,
+    drawn: Option<WorkingPiece>,
     working: Option<WorkingPiece>,
 }
 
@@ -100,13 +115,14 @@ pub struct Asked {
 }
 
 /// What the findings of this page are about.
-const CODES: [Code; 9] = [
+const CODES: [Code; 10] = [
     Code::NoWayBetween,
     Code::RouteBroken,
     Code::PassageOverFull,
     Code::LengthUnderRoute,
     Code::CableTooShort,
     Code::ConnectorOverBore,
+    Code::PullFirst,
     Code::JoinInBilge,
     Code::GoesRound,
     Code::RoutesDoNotSettle,
@@ -123,14 +139,13 @@ pub async fn show(
     let unit = frame.length_unit();
     let routes = &job.report.routes;
     let lit = asked.run.and_then(|asked| routes.runs.iter().find(|(id, _)| id.as_str() == asked));
-    let pulls = routes.pulls();
+    let pulls = routes.pulls(&job.plan);
     let pull_row =
         |(pull, number): (&Pull<'_>, usize)| row_of_pull(&job, pull, number, unit, lit.map(|(id, _)| id));
-    let passages = job
-        .plan
-        .passages
-        .iter()
-        .filter_map(|passage| Some(row_of_passage(&job, passage, routes.passages.get(&passage.id)?)));
+    let passages =
+        job.plan.passages.iter().filter_map(|passage| {
+            Some(row_of_passage(&job, passage, routes.passages.get(&passage.id)?, unit))
+        });
     let cables = routes.cables.iter().map(|(device, cable)| row_of_cable(&job, device, cable, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
@@ -184,10 +199,6 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
     ]
 }
 
-fn place(job: &Opened, id: &PlaceId) -> String {
-    job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
-}
-
 fn row_of_pull(
     job: &Opened,
     pull: &Pull<'_>,
@@ -199,14 +210,34 @@ fn row_of_pull(
         number,
         from: place(job, pull.from),
         to: place(job, pull.to),
-        by: pull.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then "),
+        by: by(pull),
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
         leave: pull
             .runs
             .iter()
             .find_map(|(_, run)| Some(leave(job, run, run.cut.as_ref()?, unit)))
             .unwrap_or_default(),
+        string: string(pull, unit),
+        string_working: pull.string.as_ref().map(|string| WorkingPiece(string.working.clone())),
+        cable: pull.cable.map(|(device, cable)| hauled(job, device, cable, unit)),
         runs: pull.runs.iter().map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect(),
+    }
+}
+
+fn hauled(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> HauledCable {
+    let given = job.plan.device(device).and_then(|device| device.cable.as_ref());
+    let connector = match cable.connector_mm {
+        Some(width) if !cable.connector_stops_at.is_empty() || cable.stuck_beside.is_some() => {
+            format!("its connector of {} mm has to come off", figure(width))
+        }
+        Some(width) => format!("its connector of {} mm in front", figure(width)),
+        None => "how wide its connector is, is not given".to_owned(),
+    };
+    HauledCable {
+        device: Linked::to(job, &Subject::new(Kind::Device, device)),
+        kind: cable.kind.words(),
+        length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
+        connector,
     }
 }
 
@@ -235,6 +266,7 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
         why: if run.by == Some(RouteBy::Shortest) { String::new() } else { run.why.clone() },
         show: format!("{}/routes?run={id}", job.href()),
         here,
+        path: run.path.clone().map(WorkingPiece),
         working: run.cut.as_ref().map(|cut| WorkingPiece(cut.working.clone())),
     }
 }
@@ -266,7 +298,7 @@ fn parts(cut: &Cut, unit: LengthUnit) -> String {
     )
 }
 
-fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport) -> PassageRow {
+fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport, unit: LengthUnit) -> PassageRow {
     let [one, other] = passage.between.each_ref().map(|id| place(job, id));
     let run = |id: &ConductorId| {
         let subject = job.report.routes.runs.get(id).map(|run| Linked::to(job, &run.subject));
@@ -287,6 +319,7 @@ fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport) -> Pa
     PassageRow {
         passage: Linked::to(job, &Subject::new(Kind::Passage, &passage.id)),
         between: format!("{one} to {other}"),
+        long: or_dash(report.length_m.map(|length| unit.said(length))),
         bore: or_dash(passage.bore_mm.map(|bore| format!("{bore} mm"))),
         runs: report.runs.iter().map(run).collect(),
         cables: report.cables.iter().map(cable).collect(),
@@ -294,6 +327,7 @@ fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport) -> Pa
         fill,
         of,
         mark: worst(job, &Subject::new(Kind::Passage, &passage.id)),
+        drawn: report.drawn.clone().map(WorkingPiece),
         working: report.working.clone().map(WorkingPiece),
     }
 }

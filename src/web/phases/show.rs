@@ -22,6 +22,7 @@ use crate::store::JobId;
 use crate::web::form::Form;
 use crate::web::hand::tally::TallyPiece;
 use crate::web::job::Opened;
+use crate::web::layout::pulls::PullPiece;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
@@ -38,6 +39,8 @@ struct Page {
     /// What tying the whole boat down takes, with how the supports were counted.
     takes: Vec<String>,
     supports: Option<WorkingPiece>,
+    /// In what order runs and cables are pulled.
+    pulls: Vec<PullPiece>,
 }
 
 /// What stands on top of every phase.
@@ -152,7 +155,9 @@ fn page(
     let counts = (phase == Phase::TieDown).then(|| Counts::whole(&job.plan, &job.report.routes));
     let takes = counts.as_ref().map_or_else(Vec::new, |counts| thing::takes(job, counts));
     let supports = counts.map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
-    html(&Page { sheet: sheet(frame, job, phase), head, groups, panels, assign, tally, takes, supports })
+    let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
+    let sheet = sheet(frame, job, phase);
+    html(&Page { sheet, head, groups, panels, assign, tally, takes, supports, pulls })
 }
 
 /// The sheet of a phase, titled by it.

@@ -1,0 +1,95 @@
+//! Connectors against the room that is left by what is pulled before them.
+//!
+//! A factory cable whose connector would not pass any more at its turn is pulled first. Of several such the one with
+//! the widest connector goes before the others; what then still does not pass is told as it is. What is of
+//! unknown thickness leaves no room that could be relied on, so a connector goes before it.
+
+use uom::si::f64::Length;
+use uom::si::length::millimeter;
+
+use super::report::{RoutesReport, Tight};
+use super::survey::Survey;
+use crate::job::value::DeviceId;
+use crate::trade::conductor::Size;
+use crate::trade::route::settle::{Girth, Settled};
+use crate::trade::route::{Beside, Room};
+
+/// Marks the cables that are pulled first, and those whose connector passes in no order that was tried.
+pub(super) fn connectors(
+    survey: &Survey<'_>,
+    settled: &Settled,
+    sizes: &[Option<Size>],
+    report: &mut RoutesReport,
+) {
+    let girths = survey.girths(sizes);
+    let yard = Yard { survey, settled, girths: &girths };
+    // Each round pulls one more cable first, so there are at most as many as cables.
+    while let Some((device, tight)) = yard.next_first(report) {
+        let Some(cable) = report.cables.get_mut(&device) else { return };
+        cable.first_because = Some(tight);
+    }
+    for (device, tight) in yard.stuck(report) {
+        if let Some(cable) = report.cables.get_mut(&device) {
+            cable.stuck_beside = Some(tight);
+        }
+    }
+}
+
+struct Yard<'s, 'a> {
+    survey: &'s Survey<'a>,
+    settled: &'s Settled,
+    girths: &'s [Girth],
+}
+
+impl Yard<'_, '_> {
+    /// The first cable in the order of pulling that has to be pulled before its turn, and why.
+    fn next_first(&self, report: &RoutesReport) -> Option<(DeviceId, Tight)> {
+        let waits =
+            |device: &DeviceId| report.cables.get(device).is_some_and(|cable| cable.first_because.is_none());
+        self.stuck(report).into_iter().find(|(device, _)| waits(device))
+    }
+
+    /// Every cable whose connector does not pass beside what is pulled before it, though the bore is wide enough.
+    fn stuck(&self, report: &RoutesReport) -> Vec<(DeviceId, Tight)> {
+        let mut lying: Vec<usize> = Vec::new();
+        let mut stuck = Vec::new();
+        for pull in report.pulls(self.survey.plan) {
+            if let Some((device, _)) = pull.cable
+                && let Some(number) = self.survey.number_of_cable(device)
+            {
+                stuck.extend(self.tight(number, &lying).map(|tight| (device.clone(), tight)));
+                lying.push(number);
+            }
+            lying.extend(pull.runs.iter().filter_map(|(id, _)| self.survey.number_of_run(id)));
+        }
+        stuck
+    }
+
+    /// The narrowest passage that a cable's connector does not pass beside what lies there.
+    fn tight(&self, cable: usize, lying: &[usize]) -> Option<Tight> {
+        let width = self.survey.runs().get(cable)?.widest?;
+        let way = self.settled.routing.ways.get(cable)?.as_ref()?;
+        let tight = way.passages.iter().filter_map(|passage| self.tight_in(*passage, width, lying));
+        tight.min_by(|one, other| one.left_mm.total_cmp(&other.left_mm))
+    }
+
+    fn tight_in(&self, passage: usize, width: Length, lying: &[usize]) -> Option<Tight> {
+        let Room::Bore(bore) = self.survey.map().passages().get(passage)?.room else { return None };
+        let here: Vec<usize> =
+            self.settled.routing.sharing(passage).filter(|run| lying.contains(run)).collect();
+        let girths = here.iter().map(|run| self.girths.get(*run).and_then(Option::as_ref));
+        let known: Option<Vec<&Vec<Length>>> = girths.collect();
+        let diameters: Vec<Length> = known.iter().flatten().copied().flatten().copied().collect();
+        let beside = Beside::of(bore, &diameters);
+        if width > bore || (known.is_some() && beside.passes(width)) {
+            return None;
+        }
+        Some(Tight {
+            passage: self.survey.passage(passage)?.id.clone(),
+            left_mm: beside.left.get::<millimeter>(),
+            beside: here.iter().map(|run| self.survey.called(*run)).collect(),
+            all_known: known.is_some(),
+            working: beside.working,
+        })
+    }
+}

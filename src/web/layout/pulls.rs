@@ -1,0 +1,74 @@
+//! Pulls: what goes together, in what order, by which passages, with how much string.
+
+use crate::job::routing::{Pull, RunReport};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::PlaceId;
+use crate::job::wiring::ConductorId;
+use crate::web::electrics::said::Linked;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+
+/// A pull in one line, for the list of the phase in which it is made.
+pub(in crate::web) struct PullPiece {
+    /// From where to where.
+    pub(in crate::web) title: String,
+    /// The passages on its way.
+    pub(in crate::web) by: String,
+    /// Its runs, or its cable.
+    pub(in crate::web) what: Vec<Linked>,
+    /// Its string.
+    pub(in crate::web) string: String,
+    /// Where its first run is lit up on the plan.
+    pub(in crate::web) show: String,
+}
+
+impl PullPiece {
+    /// All pulls of a job, in order.
+    pub(in crate::web) fn all(job: &Opened, unit: LengthUnit) -> Vec<Self> {
+        job.report.routes.pulls(&job.plan).iter().map(|pull| Self::new(job, pull, unit)).collect()
+    }
+
+    fn new(job: &Opened, pull: &Pull<'_>, unit: LengthUnit) -> Self {
+        let run = |(id, run): &(&ConductorId, &RunReport)| Linked {
+            id: run.conductors.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(" and "),
+            name: String::new(),
+            href: format!("{}/wires/{id}", job.href()),
+        };
+        let cable = pull.cable.map(|(device, _)| {
+            let device = Linked::to(job, &Subject::new(Kind::Device, device));
+            Linked { id: format!("cable of {}", device.name), ..device }
+        });
+        let lit = pull.runs.first().map_or_else(String::new, |(id, _)| format!("?run={id}#plan-title"));
+        Self {
+            title: format!("{} to {}", place(job, pull.from), place(job, pull.to)),
+            by: by(pull),
+            what: pull.runs.iter().map(run).chain(cable).collect(),
+            string: string(pull, unit),
+            show: format!("{}/routes{lit}", job.href()),
+        }
+    }
+}
+
+/// The passages of a pull in their order.
+pub(super) fn by(pull: &Pull<'_>) -> String {
+    pull.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then ")
+}
+
+/// The string of a pull in words.
+pub(super) fn string(pull: &Pull<'_>, unit: LengthUnit) -> String {
+    match &pull.string {
+        Some(string) if string.feed_m > 0.0 => format!(
+            "Feed {} of string first, and tie {} on beside it",
+            unit.said(string.feed_m),
+            unit.said(string.beside_m)
+        ),
+        Some(string) => format!("A string lies there; tie {} on beside it", unit.said(string.beside_m)),
+        None if pull.path_m.is_none() => "String: the length of the way is not known".to_owned(),
+        None => "An open way, no string".to_owned(),
+    }
+}
+
+/// A place by its name.
+pub(super) fn place(job: &Opened, id: &PlaceId) -> String {
+    job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+}
