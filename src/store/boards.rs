@@ -4,9 +4,9 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
-use crate::job::board::Board;
+use crate::job::board::{Board, Faces, Stands};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{BoardId, Name, PlaceId, SizeMm};
+use crate::job::value::{AheadM, BoardId, Name, PlaceId, SizeMm, StarboardM, UpM};
 
 /// All boards of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Board>>> {
@@ -74,7 +74,9 @@ async fn select(
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: BoardId", name AS "name: Name", place AS "place: PlaceId",
                   width_mm AS "width_mm: SizeMm", height_mm AS "height_mm: SizeMm",
-                  thickness_mm AS "thickness_mm: SizeMm", laminate_mm AS "laminate_mm: SizeMm"
+                  thickness_mm AS "thickness_mm: SizeMm", laminate_mm AS "laminate_mm: SizeMm",
+                  ahead_m AS "ahead_m: AheadM", starboard_m AS "starboard_m: StarboardM", up_m AS "up_m: UpM",
+                  faces AS "faces: Faces"
            FROM boards WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -89,16 +91,30 @@ async fn select(
             height_mm: row.height_mm,
             thickness_mm: row.thickness_mm,
             laminate_mm: row.laminate_mm,
+            stands: stands(row.ahead_m, row.starboard_m, row.up_m, row.faces),
         },
     });
     Ok(rows.fetch_all(conn).await?)
 }
 
+/// Where a board stands; the table has all four or none.
+fn stands(
+    ahead_m: Option<AheadM>,
+    starboard_m: Option<StarboardM>,
+    up_m: Option<UpM>,
+    faces: Option<Faces>,
+) -> Option<Stands> {
+    Some(Stands { ahead_m: ahead_m?, starboard_m: starboard_m?, up_m: up_m?, faces: faces? })
+}
+
 /// Adds a board's row without a line in the log.
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, board: &Board) -> Result<()> {
+    let (ahead_m, starboard_m, up_m, faces) = columns(board.stands);
     sqlx::query!(
-        "INSERT INTO boards (job, rank, id, name, place, width_mm, height_mm, thickness_mm, laminate_mm)
-         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM boards WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        "INSERT INTO boards (job, rank, id, name, place, width_mm, height_mm, thickness_mm, laminate_mm,
+             ahead_m, starboard_m, up_m, faces)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM boards WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8,
+             ?9, ?10, ?11, ?12)",
         job,
         board.id,
         board.name,
@@ -106,7 +122,11 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, board: &Board) 
         board.width_mm,
         board.height_mm,
         board.thickness_mm,
-        board.laminate_mm
+        board.laminate_mm,
+        ahead_m,
+        starboard_m,
+        up_m,
+        faces
     )
     .execute(&mut *conn)
     .await?;
@@ -114,9 +134,10 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, board: &Board) 
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, board: &Board) -> Result<()> {
+    let (ahead_m, starboard_m, up_m, faces) = columns(board.stands);
     sqlx::query!(
         "UPDATE boards SET name = ?3, place = ?4, width_mm = ?5, height_mm = ?6, thickness_mm = ?7, laminate_mm = ?8,
-                           version = version + 1
+                           ahead_m = ?9, starboard_m = ?10, up_m = ?11, faces = ?12, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         board.id,
@@ -125,9 +146,22 @@ async fn set(conn: &mut SqliteConnection, job: JobId, board: &Board) -> Result<(
         board.width_mm,
         board.height_mm,
         board.thickness_mm,
-        board.laminate_mm
+        board.laminate_mm,
+        ahead_m,
+        starboard_m,
+        up_m,
+        faces
     )
     .execute(&mut *conn)
     .await?;
     Ok(())
+}
+
+type Columns = (Option<AheadM>, Option<StarboardM>, Option<UpM>, Option<Faces>);
+
+fn columns(stands: Option<Stands>) -> Columns {
+    let each = |stands: Stands| {
+        (Some(stands.ahead_m), Some(stands.starboard_m), Some(stands.up_m), Some(stands.faces))
+    };
+    stands.map_or((None, None, None, None), each)
 }

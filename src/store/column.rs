@@ -17,7 +17,7 @@ use sqlx::{Decode, Encode, Sqlite, Type};
 use uuid::Uuid;
 
 use super::log::Change;
-use crate::job::board::Side;
+use crate::job::board::{Faces, Side};
 use crate::job::event::Mark;
 use crate::job::label::{Rule, StockKey};
 use crate::job::phase::Phase;
@@ -111,7 +111,7 @@ text! {
     |value| word(value), |text| from_word(text);
     Engraved, SwitchKind,
     RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units, StockKey, Side, CableKind, Stud, Join,
+    Chemistry, Change, Role, Units, StockKey, Side, Faces, CableKind, Stud, Join,
 }
 
 /// A short list in one column, as the job file writes it: nothing asks for less than all of it.

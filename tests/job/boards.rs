@@ -121,3 +121,73 @@ fn a_compass_is_held_against_the_whole_boat() {
     assert_eq!(added(spots(3.5)), ["fix compass-too-near point/fb1"]);
     assert_eq!(added(spots(6.0)), Vec::<String>::new());
 }
+
+/// A second board at the helm with the negative bar on it.
+fn two_boards(job: &mut Value) {
+    boarded(job);
+    job["boards"].as_array_mut().unwrap().push(
+        json!({"id": "b2", "name": "Console side", "place": "helm", "width_mm": 300, "height_mm": 300}),
+    );
+    job["points"][2]["mounting"]["board"] = json!("b2");
+}
+
+/// What is said of heat and compasses after a change.
+fn of_distance(change: impl FnOnce(&mut Value)) -> Vec<String> {
+    let all = report(|job| {
+        two_boards(job);
+        change(job);
+    });
+    let kept = |line: &String| {
+        let input = line.contains("input-missing") && line.contains("point/fb1");
+        input || line.contains("hot-too-near") || line.contains("compass-too-near")
+    };
+    all.findings.iter().map(told).filter(kept).collect()
+}
+
+/// Both boards on the console: one looks aft, the other beside it to port; the bar is 20 mm in and 130 mm down.
+fn stand(job: &mut Value, ahead_m: f64) {
+    job["boards"][0]["stands"] = json!({"ahead_m": 3, "starboard_m": 0, "up_m": 1.2, "faces": "aft"});
+    job["boards"][1]["stands"] =
+        json!({"ahead_m": ahead_m, "starboard_m": 0.18, "up_m": 1.2, "faces": "aft"});
+}
+
+#[test]
+fn heat_is_held_from_board_to_board() {
+    let hot = |job: &mut Value| job["points"][1]["footprint"]["hot"] = json!(true);
+    assert_eq!(of_distance(|_| {}), Vec::<String>::new(), "nothing is hot");
+    assert_eq!(of_distance(hot), ["fix input-missing point/fb1"], "never passed by default");
+    // The block is from 20 to 180 mm to starboard and from 1.1 to 1.18 m up; the bar from 200 to 320 mm and from
+    // 1.03 to 1.07 m: 20 mm beside and 30 mm below, and as far ahead as its board.
+    let at = |ahead_m: f64| {
+        of_distance(|job| {
+            hot(job);
+            stand(job, ahead_m);
+        })
+    };
+    // By hand: the root of 20^2 + 30^2 is 36 mm; with 40 mm ahead as well it is 53.9.
+    assert_eq!(at(3.0), ["fix hot-too-near point/fb1"]);
+    assert_eq!(at(3.04), Vec::<String>::new());
+}
+
+#[test]
+fn a_compass_is_held_from_board_to_board() {
+    let compass = |job: &mut Value| {
+        job["points"][1]["footprint"]["compass"] = json!(true);
+        job["points"][2]["footprint"]["compass_safe_mm"] = json!(300);
+    };
+    assert_eq!(of_distance(compass), ["fix input-missing point/fb1"]);
+    let at = |ahead_m: f64, spot: bool| {
+        of_distance(|job| {
+            compass(job);
+            stand(job, ahead_m);
+            if !spot {
+                job["points"][2]["mounting"].as_object_mut().unwrap().remove("at");
+            }
+        })
+    };
+    // By hand: the root of 297^2 + 36.06^2 is 299.2 mm, of 298^2 + 36.06^2 300.2 mm.
+    assert_eq!(at(3.297, true), ["fix compass-too-near point/fb1"]);
+    assert_eq!(at(3.298, true), Vec::<String>::new());
+    assert_eq!(at(3.298, false), ["fix input-missing point/fb1"], "anywhere on its board it may be nearer");
+    assert_eq!(at(3.4, false), Vec::<String>::new(), "nowhere on its board it is nearer");
+}

@@ -1,7 +1,7 @@
 //! Boards on the web: made, filled, laid out by the program, and printed.
 
 use axum::http::StatusCode;
-use driploop::job::board::Footprint;
+use driploop::job::board::{Faces, Footprint};
 use driploop::shop::role::Role;
 
 use crate::fixture::{Shop, shop};
@@ -26,6 +26,23 @@ async fn a_board_is_created_and_refuses_what_is_no_size() {
     shop.change("new/board", &fields).await.saved("/boards#board1");
     let board = shop.plan().await.boards.pop().unwrap();
     assert_eq!((board.width_mm.number(), board.height_mm.number(), board.laminate_mm), (300.0, 250.5, None));
+}
+
+#[tokio::test]
+async fn where_a_board_stands_is_all_given_or_not_at_all() {
+    let shop = shop().await;
+    let half = [("stands.ahead_m", "3 m"), ("stands.aside_m", "0.2"), ("stands.side", "port")];
+    let refused = shop.change("boards/locker", &half).await;
+    refused.refused("stands.up_m", "This is needed.");
+    let whole = [&half[..], &[("stands.up_m", "1.1"), ("stands.faces", "starboard")]].concat();
+    shop.change("boards/locker", &whole).await.saved("/boards#locker");
+    let plan = shop.plan().await;
+    let stands = plan.boards.iter().find(|board| board.id.as_str() == "locker").unwrap().stands.unwrap();
+    assert_eq!((stands.starboard_m.number(), stands.faces), (-0.2, Faces::Starboard));
+    let emptied = ["ahead_m", "aside_m", "up_m", "faces"].map(|field| format!("stands.{field}"));
+    let emptied = emptied.each_ref().map(|field| (field.as_str(), ""));
+    shop.change("boards/locker", &emptied).await.saved("/boards#locker");
+    assert_eq!(shop.plan().await.boards[1].stands, None);
 }
 
 #[tokio::test]

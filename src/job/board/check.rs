@@ -1,12 +1,14 @@
 //! What the check has to say of boards: of each by itself, and of parts that must keep apart.
 
+use std::collections::HashSet;
+
 use super::Board;
+use super::apart::how_far;
 use super::parts::{self, Mountable, PartOn};
 use crate::job::finding::Finding;
-use crate::job::layout::straight;
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::PlaceId;
+use crate::job::value::BoardId;
 use crate::trade::board::{self, Apart, Packing, Room};
 use crate::trade::finding::{self, Code};
 
@@ -123,29 +125,33 @@ fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
 fn apart(plan: &Plan) -> Vec<Finding> {
     let parts: Vec<PartOn<'_>> = parts::mountable(plan).filter_map(|thing| thing.part()).collect();
     let mut findings = Vec::new();
+    let mut asked = HashSet::new();
     for (index, one) in parts.iter().enumerate() {
         for other in parts.iter().skip(index + 1) {
-            let said = board::between(&one.part, &other.part, how_far(plan, one, other));
-            findings.extend(said.into_iter().map(|finding| about(&one.subject, finding)));
+            let far = how_far(plan, one, other);
+            let said = board::compass_between(&one.part, &other.part, far);
+            findings.extend(
+                said.into_iter()
+                    .chain(heat(one, other, far, &mut asked))
+                    .map(|said| about(&one.subject, said)),
+            );
         }
     }
     findings
 }
 
-fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
-    let spots = one.body().zip(other.body());
-    match spots {
-        Some((here, there)) if one.board == other.board => Apart::OnBoard(here, there),
-        _ if one.place == other.place => Apart::Unknown,
-        _ => between_places(plan, one.place, other.place),
+/// Heat between two parts that are mounted on boards. What is not known of two boards is asked once.
+fn heat<'a>(
+    one: &PartOn<'a>,
+    other: &PartOn<'a>,
+    far: Apart,
+    asked: &mut HashSet<[&'a BoardId; 2]>,
+) -> Option<finding::Finding> {
+    let boards = [one.board?, other.board?];
+    if boards[0] == boards[1] && far == Apart::Unknown {
+        return None;
     }
-}
-
-/// As the crow flies: magnets do not follow stringers.
-fn between_places(plan: &Plan, one: &PlaceId, other: &PlaceId) -> Apart {
-    let at = |id| plan.place(id).and_then(|place| place.at);
-    match at(one).zip(at(other)) {
-        Some((one, other)) => Apart::About(straight(&one, &other) * 1000.0),
-        None => Apart::Unknown,
-    }
+    let said = board::heat_between(&one.part, &other.part, far)?;
+    let known = said.code != Code::InputMissing;
+    (known || (!asked.contains(&[boards[1], boards[0]]) && asked.insert(boards))).then_some(said)
 }

@@ -4,6 +4,7 @@
 //! from its own upper left corner as it stands upright. A part that is turned is turned a quarter
 //! clockwise.
 
+mod apart;
 pub mod check;
 pub mod parts;
 
@@ -11,7 +12,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::plan::is_default;
-use super::value::{BoardId, GapMm, Name, OnBoardMm, PlaceId, SizeMm};
+use super::value::{AheadM, BoardId, GapMm, Name, OnBoardMm, PlaceId, SizeMm, StarboardM, UpM};
 
 /// A flat area at a place that parts are mounted on.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -33,6 +34,41 @@ pub struct Board {
     /// Thickness of the laminate right behind it, which screws reach as well.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub laminate_mm: Option<SizeMm>,
+    /// Where it stands in the boat; left out where no distance to a part on another board has to be known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stands: Option<Stands>,
+}
+
+/// Where a board stands in the boat: its upper left corner, seen from the front, and where its front looks.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Stands {
+    /// That corner, ahead of the transom.
+    pub ahead_m: AheadM,
+    /// That corner, to starboard of the centreline; to port it is negative.
+    pub starboard_m: StarboardM,
+    /// That corner, above the keel.
+    pub up_m: UpM,
+    /// Where its front looks.
+    pub faces: Faces,
+}
+
+/// Where the front of a board looks, and with it its right side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Faces {
+    /// Aft: its right side is to starboard.
+    Aft,
+    /// Ahead: its right side is to port.
+    Ahead,
+    /// To port: its right side is aft.
+    Port,
+    /// To starboard: its right side is ahead.
+    Starboard,
+    /// Up: its upper edge is ahead, its right side to starboard.
+    Up,
+    /// Down, overhead: its upper edge is ahead, its right side to port.
+    Down,
 }
 
 /// A side of a part as it stands upright.

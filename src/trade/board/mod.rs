@@ -5,12 +5,14 @@
 mod pack;
 mod rect;
 mod screw;
+mod solid;
 mod spacing;
 
 pub use pack::{EXACT, Item, Laid, Packing, pack, to_move};
 pub use rect::Rect;
 pub use screw::{Ground, Hold, SCREWS, Screw, hold};
-pub use spacing::{Apart, between, splash};
+pub use solid::{Range, Solid};
+pub use spacing::{Apart, compass_between, heat_between, splash};
 use spacing::{HOT_ABOVE_MM, HOT_BESIDE_MM};
 
 /// A side of a part as it stands upright.

@@ -1,6 +1,6 @@
 //! Distances between parts that do each other no good: heat, magnets, compasses; and water.
 
-use super::{Part, Rect};
+use super::{Part, Rect, Solid};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLASH, Source};
 use crate::trade::working::{Working, figure};
@@ -17,31 +17,43 @@ const MAGNET_MM: f64 = 1000.0;
 pub enum Apart {
     /// On one board: the two parts themselves.
     OnBoard(Rect, Rect),
-    /// On two boards or at two places, about so far.
-    About(f64),
+    /// On two boards whose place in the boat is known.
+    InSpace(Solid, Solid),
+    /// On two boards or at two places: no nearer than `least_mm`, and by the drawing about `about_mm`.
+    AtLeast {
+        /// What it is even if both lie as near as they can.
+        least_mm: f64,
+        /// From the one place to the other.
+        about_mm: f64,
+    },
     /// Not known.
     Unknown,
 }
 
-/// What is wrong between two parts.
-pub fn between(one: &Part, other: &Part, apart: Apart) -> Vec<Finding> {
-    let heat = match apart {
-        Apart::OnBoard(here, there) => {
-            [heat(one, &here, other, &there), heat(other, &there, one, &here)].into_iter().flatten().next()
-        }
-        _ => None,
+/// What something hot and another part do to each other. Of one board only parts with a spot are asked about: the
+/// rest is laid out with air around it.
+pub fn heat_between(one: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+    let turned = match apart {
+        Apart::OnBoard(here, there) => Apart::OnBoard(there, here),
+        Apart::InSpace(here, there) => Apart::InSpace(there, here),
+        _ => apart,
     };
-    let compass = [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten();
-    heat.into_iter().chain(compass).collect()
+    heat(one, other, apart).or_else(|| heat(other, one, turned))
 }
 
-fn heat(hot: &Part, here: &Rect, other: &Part, there: &Rect) -> Option<Finding> {
+fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     if !hot.hot {
         return None;
     }
-    let above = there.bottom_mm() <= here.y_mm && here.beside(there);
+    let (above, distance) = match apart {
+        Apart::OnBoard(here, there) => {
+            (there.bottom_mm() <= here.y_mm && here.beside(&there), here.distance_mm(&there))
+        }
+        Apart::InSpace(here, there) => (here.is_under(&there), here.distance_mm(&there)),
+        Apart::AtLeast { least_mm, .. } if least_mm >= HOT_ABOVE_MM => return None,
+        Apart::AtLeast { .. } | Apart::Unknown => return Some(not_known(hot, other, HOT_ABOVE_MM)),
+    };
     let needed = if above { HOT_ABOVE_MM } else { HOT_BESIDE_MM };
-    let distance = here.distance_mm(there);
     if distance >= needed {
         return None;
     }
@@ -49,11 +61,16 @@ fn heat(hot: &Part, here: &Rect, other: &Part, there: &Rect) -> Option<Finding> 
         "{} gets hot, and {} is {} mm {} it: give it {needed} mm, or what its maker asks",
         hot.name,
         other.name,
-        figure(distance),
+        figure(distance.round()),
         if above { "above" } else { "from" }
     );
     let working = distances("air for something hot", distance, needed, &HEAT_DISTANCE);
     Some(Finding::new(Code::HotTooNear, text).against(distance, needed, "mm").working(working))
+}
+
+/// What a compass and a magnet, or another part whose maker asks for a distance, do to each other.
+pub fn compass_between(one: &Part, other: &Part, apart: Apart) -> Vec<Finding> {
+    [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()
 }
 
 /// What a compass asks of another part.
@@ -68,11 +85,10 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     };
     let distance = match apart {
         Apart::OnBoard(here, there) => here.distance_mm(&there),
-        Apart::About(distance) => distance,
-        Apart::Unknown => {
-            let lacks = format!("The distance from {} to {}", compass.name, other.name);
-            return Some(Finding::missing(&lacks, &format!("whether it is at least {needed} mm")));
-        }
+        Apart::InSpace(here, there) => here.distance_mm(&there),
+        Apart::AtLeast { least_mm, .. } if least_mm >= needed => return None,
+        Apart::AtLeast { about_mm, .. } if about_mm < needed => about_mm,
+        Apart::AtLeast { .. } | Apart::Unknown => return Some(not_known(compass, other, needed)),
     };
     if distance >= needed {
         return None;
@@ -81,10 +97,18 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         "{} turns the needle of {}: they are {} mm apart and should be {needed} mm",
         other.name,
         compass.name,
-        figure(distance)
+        figure(distance.round())
     );
     let working = distances("distance from a compass", distance, needed, source);
     Some(Finding::new(Code::CompassTooNear, text).against(distance, needed, "mm").working(working))
+}
+
+fn not_known(one: &Part, other: &Part, needed: f64) -> Finding {
+    let lacks = format!(
+        "The distance from {} to {}, which their boards' places in the boat tell,",
+        one.name, other.name
+    );
+    Finding::missing(&lacks, &format!("whether it is at least {needed} mm"))
 }
 
 fn distances(what: &'static str, distance: f64, needed: f64, source: &'static Source) -> Working {
@@ -139,7 +163,8 @@ mod tests {
     }
 
     fn codes(one: &Part, other: &Part, apart: Apart) -> Vec<Code> {
-        between(one, other, apart).iter().map(|finding| finding.code).collect()
+        let heat = heat_between(one, other, apart);
+        heat.iter().chain(&compass_between(one, other, apart)).map(|finding| finding.code).collect()
     }
 
     #[test]
@@ -154,13 +179,35 @@ mod tests {
     }
 
     #[test]
+    fn warmth_rises_from_board_to_board() {
+        let charger = Part { hot: true, ..part("Charger") };
+        let fuses = part("Fuses");
+        let solid = |ahead: f64, up: f64| Solid {
+            ahead: (ahead, ahead),
+            starboard: (0.0, 100.0),
+            up: (up, up + 100.0),
+        };
+        let here = solid(1000.0, 500.0);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1049.0, 500.0))), [Code::HotTooNear]);
+        assert_eq!(codes(&fuses, &charger, Apart::InSpace(solid(1049.0, 500.0), here)), [Code::HotTooNear]);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1051.0, 500.0))), []);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 699.0))), [Code::HotTooNear]);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 349.0))), [], "51 mm below");
+        assert_eq!(codes(&charger, &fuses, Apart::Unknown), [Code::InputMissing]);
+        let about = Apart::AtLeast { least_mm: 100.0, about_mm: 900.0 };
+        assert_eq!(codes(&charger, &fuses, about), []);
+    }
+
+    #[test]
     fn a_compass_keeps_what_the_maker_asks_or_a_metre_from_a_magnet() {
         let compass = Part { compass: true, ..part("Steering compass") };
         let plotter = Part { compass_safe_mm: Some(650.0), ..part("Plotter") };
         let speaker = Part { magnetic: true, ..part("Speaker") };
-        assert_eq!(codes(&compass, &plotter, Apart::About(649.0)), [Code::CompassTooNear]);
-        assert_eq!(codes(&plotter, &compass, Apart::About(650.0)), []);
-        assert_eq!(codes(&speaker, &compass, Apart::About(999.0)), [Code::CompassTooNear]);
+        let about = |least_mm: f64, about_mm: f64| Apart::AtLeast { least_mm, about_mm };
+        assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::CompassTooNear]);
+        assert_eq!(codes(&plotter, &compass, about(650.0, 800.0)), []);
+        assert_eq!(codes(&plotter, &compass, about(649.0, 800.0)), [Code::InputMissing], "may be too near");
+        assert_eq!(codes(&speaker, &compass, about(0.0, 999.0)), [Code::CompassTooNear]);
         assert_eq!(
             codes(&compass, &speaker, Apart::Unknown),
             [Code::InputMissing],

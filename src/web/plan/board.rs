@@ -4,9 +4,10 @@ use askama::Template;
 
 use super::edit::{Edit, Thing};
 use super::next_id::next;
-use crate::job::board::Board;
+use super::place::{aside, put_aside};
+use crate::job::board::{Board, Stands};
 use crate::job::subject::Kind;
-use crate::web::form::Form;
+use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Sheet, Tab};
@@ -20,6 +21,9 @@ pub struct Page {
     edit: Edit,
 }
 
+/// The fields that say there is a place to be read; a side is always chosen.
+const STANDS: [&str; 4] = ["stands.ahead_m", "stands.aside_m", "stands.up_m", "stands.faces"];
+
 impl Thing for Board {
     type Page = Page;
 
@@ -31,7 +35,7 @@ impl Thing for Board {
         form.put("id", Some(next("board", 1, job.plan.boards.iter().map(|board| &board.id))));
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, _: LengthUnit) {
+    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
         form.put("place", Some(&self.place));
@@ -39,9 +43,14 @@ impl Thing for Board {
         form.put("height_mm", Some(self.height_mm));
         form.put("thickness_mm", self.thickness_mm);
         form.put("laminate_mm", self.laminate_mm);
+        let Some(stands) = self.stands else { return };
+        form.put("stands.ahead_m", Some(unit.text(stands.ahead_m.number())));
+        put_aside(form, "stands", stands.starboard_m, unit);
+        form.put("stands.up_m", Some(unit.text(stands.up_m.number())));
+        form.put("stands.faces", word(stands.faces));
     }
 
-    fn read(form: &mut Form, _: LengthUnit) -> Option<Self> {
+    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
         let id = form.required("id");
         let name = form.required("name");
         let place = form.required_choice("place");
@@ -49,6 +58,7 @@ impl Thing for Board {
         let height_mm = form.required("height_mm");
         let thickness_mm = form.optional("thickness_mm");
         let laminate_mm = form.optional("laminate_mm");
+        let stands = if given(form) { stands(form, unit) } else { None };
         form.sound()?;
         Some(Self {
             id: id?,
@@ -58,10 +68,34 @@ impl Thing for Board {
             height_mm: height_mm?,
             thickness_mm,
             laminate_mm,
+            stands,
         })
     }
 
     fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
         Page { sheet, form, edit }
     }
+}
+
+impl Page {
+    /// Whether something is said of where it stands, right or wrong.
+    fn stands(&self) -> bool {
+        given(&self.form)
+    }
+}
+
+fn given(form: &Form) -> bool {
+    STANDS.iter().any(|field| !form.typed(field).trim().is_empty())
+}
+
+/// Where it stands: all of it or nothing.
+fn stands(form: &mut Form, unit: LengthUnit) -> Option<Stands> {
+    let ahead_m = form.required_length("stands.ahead_m", unit);
+    let starboard_m = aside(form, "stands", unit);
+    if !form.flag("stands.aside_m") {
+        form.refuse("stands.aside_m", "This is needed beside the others.");
+    }
+    let up_m = form.required_length("stands.up_m", unit);
+    let faces = form.required_choice("stands.faces");
+    Some(Stands { ahead_m: ahead_m?, starboard_m: starboard_m?, up_m: up_m?, faces: faces? })
 }

@@ -30,6 +30,19 @@ impl Edit {
         [("", "Below"), ("top", "Above"), ("left", "To the left"), ("right", "To the right")]
     }
 
+    /// Where the front of a board looks.
+    pub fn faces(&self) -> [(&'static str, &'static str); 7] {
+        [
+            ("", "Not given"),
+            ("aft", "Aft"),
+            ("ahead", "Ahead"),
+            ("port", "To port"),
+            ("starboard", "To starboard"),
+            ("up", "Up, its upper edge ahead"),
+            ("down", "Down, its upper edge ahead"),
+        ]
+    }
+
     /// The job's boards.
     pub fn boards(&self) -> Vec<Choice> {
         let boards = self.job.plan.boards.iter();

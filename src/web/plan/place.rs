@@ -45,10 +45,8 @@ impl Thing for Place {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
         if let Some(at) = self.at {
-            let aside = at.starboard_m.number();
             form.put("at.ahead_m", Some(unit.text(at.ahead_m.number())));
-            form.put("at.aside_m", Some(unit.text(aside.abs())));
-            form.put("at.side", word(if aside < 0.0 { Side::Port } else { Side::Starboard }));
+            put_aside(form, "at", at.starboard_m, unit);
             form.put("at.up_m", at.up_m.map(|up| unit.text(up.number())));
         }
         form.put("rise_m", self.rise_m.map(|rise| unit.text(rise.number())));
@@ -74,8 +72,7 @@ impl Thing for Place {
 /// Where the place is; nowhere yet where none of it is given, and refused where only some is.
 fn spot(form: &mut Form, unit: LengthUnit) -> Option<Spot> {
     let ahead = form.length("at.ahead_m", unit);
-    let aside: Option<LengthM> = form.length("at.aside_m", unit);
-    let side = form.choice("at.side");
+    let aside = aside(form, "at", unit);
     let up_m = form.length("at.up_m", unit);
     let ahead_m = match ahead {
         None if (aside.is_some() || up_m.is_some()) && form.error("at.ahead_m").is_none() => {
@@ -84,13 +81,25 @@ fn spot(form: &mut Form, unit: LengthUnit) -> Option<Spot> {
         }
         ahead => ahead,
     }?;
-    let aside = aside.map_or(0.0, LengthM::number);
+    Some(Spot { ahead_m, starboard_m: aside.or_else(|| StarboardM::try_from(0.0).ok())?, up_m })
+}
+
+/// Fills in how far from the centreline something is, and to which side.
+pub(super) fn put_aside(form: &mut Form, group: &str, starboard: StarboardM, unit: LengthUnit) {
+    let aside = starboard.number();
+    form.put(&format!("{group}.aside_m"), Some(unit.text(aside.abs())));
+    form.put(&format!("{group}.side"), word(if aside < 0.0 { Side::Port } else { Side::Starboard }));
+}
+
+/// Reads how far from the centreline something is; `None` where that is left empty or refused.
+pub(super) fn aside(form: &mut Form, group: &str, unit: LengthUnit) -> Option<StarboardM> {
+    let field = format!("{group}.aside_m");
+    let side = form.choice(&format!("{group}.side"));
+    let aside: LengthM = form.length(&field, unit)?;
     let sign = if side == Some(Side::Port) { -1.0 } else { 1.0 };
-    match StarboardM::try_from(sign * aside) {
-        Ok(starboard_m) => Some(Spot { ahead_m, starboard_m, up_m }),
-        Err(_) => {
-            form.refuse("at.aside_m", "Expected at most 5 m from the centreline.");
-            None
-        }
+    let starboard = StarboardM::try_from(sign * aside.number());
+    if starboard.is_err() {
+        form.refuse(&field, "Expected at most 5 m from the centreline.");
     }
+    starboard.ok()
 }

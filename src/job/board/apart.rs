@@ -1,0 +1,103 @@
+//! How far two parts are apart, on one board, on two, or at two places.
+
+use super::parts::{self, PartOn};
+use super::{Board, Faces, Stands};
+use crate::job::layout::straight;
+use crate::job::plan::Plan;
+use crate::trade::board::{Apart, Range, Rect, Solid};
+
+/// How far two parts are apart, as exactly as the plan tells.
+pub(super) fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
+    if one.board.is_some() && one.board == other.board {
+        let bodies = one.body().zip(other.body());
+        return bodies.map_or(Apart::Unknown, |(here, there)| Apart::OnBoard(here, there));
+    }
+    if let Some((here, there)) = region(plan, one).zip(region(plan, other)) {
+        let least_mm = here.distance_mm(&there);
+        let settled = one.at.is_some() && other.at.is_some();
+        let near = Apart::AtLeast { least_mm, about_mm: f64::INFINITY };
+        return if settled { Apart::InSpace(here, there) } else { near };
+    }
+    if one.place == other.place {
+        return Apart::Unknown;
+    }
+    between_places(plan, one, other)
+}
+
+/// Where a part is in the boat, or all of its board where its spot on that is not settled.
+fn region(plan: &Plan, part: &PartOn<'_>) -> Option<Solid> {
+    let board = board(plan, part)?;
+    Some(in_boat(&board.stands?, &part.body().unwrap_or_else(|| parts::area(board))))
+}
+
+fn board<'a>(plan: &'a Plan, part: &PartOn<'_>) -> Option<&'a Board> {
+    plan.boards.iter().find(|board| Some(&board.id) == part.board)
+}
+
+/// As the crow flies: magnets do not follow stringers. Where a board is at its place is not known, so each part
+/// may be as much nearer as its board is across its corners.
+fn between_places(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
+    let at = |part: &PartOn<'_>| plan.place(part.place).and_then(|place| place.at);
+    let Some((here, there)) = at(one).zip(at(other)) else { return Apart::Unknown };
+    let about_mm = straight(&here, &there) * 1000.0;
+    let reach = |part: &PartOn<'_>| {
+        let board = board(plan, part);
+        let (width, height) = board.map_or((part.part.width_mm, part.part.height_mm), |board| {
+            (board.width_mm.number(), board.height_mm.number())
+        });
+        width.hypot(height)
+    };
+    Apart::AtLeast { least_mm: (about_mm - reach(one) - reach(other)).max(0.0), about_mm }
+}
+
+/// A rectangle of a board as it stands in the boat.
+fn in_boat(stands: &Stands, body: &Rect) -> Solid {
+    let corner = [stands.ahead_m.number(), stands.starboard_m.number(), stands.up_m.number()];
+    let [ahead, starboard, up] = corner.map(|metres| metres * 1000.0);
+    let right = (body.x_mm, body.right_mm());
+    let down = (body.y_mm, body.bottom_mm());
+    let along = |from: f64, (start, end): Range| (from + start, from + end);
+    let against = |from: f64, (start, end): Range| (from - end, from - start);
+    let flat = |at: f64| (at, at);
+    let upright = against(up, down);
+    match stands.faces {
+        Faces::Aft => Solid { ahead: flat(ahead), starboard: along(starboard, right), up: upright },
+        Faces::Ahead => Solid { ahead: flat(ahead), starboard: against(starboard, right), up: upright },
+        Faces::Port => Solid { ahead: against(ahead, right), starboard: flat(starboard), up: upright },
+        Faces::Starboard => Solid { ahead: along(ahead, right), starboard: flat(starboard), up: upright },
+        Faces::Up => Solid { ahead: against(ahead, down), starboard: along(starboard, right), up: flat(up) },
+        Faces::Down => {
+            Solid { ahead: against(ahead, down), starboard: against(starboard, right), up: flat(up) }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn stands(faces: Faces) -> Stands {
+        let metres = |number: f64| number.try_into().unwrap();
+        Stands {
+            ahead_m: metres(2.0),
+            starboard_m: 0.5.try_into().unwrap(),
+            up_m: 1.0.try_into().unwrap(),
+            faces,
+        }
+    }
+
+    /// A part 100 by 40 mm, 30 mm from the left and 20 mm from above, on a board with its corner at 2, 0.5 and 1 m.
+    #[test]
+    fn a_part_is_to_the_right_of_its_boards_corner_and_below_it() {
+        let body = Rect::new((30.0, 20.0), (100.0, 40.0));
+        let at = |faces| in_boat(&stands(faces), &body);
+        let up = (940.0, 980.0);
+        assert_eq!(at(Faces::Aft), Solid { ahead: (2000.0, 2000.0), starboard: (530.0, 630.0), up });
+        assert_eq!(at(Faces::Ahead), Solid { ahead: (2000.0, 2000.0), starboard: (370.0, 470.0), up });
+        assert_eq!(at(Faces::Port), Solid { ahead: (1870.0, 1970.0), starboard: (500.0, 500.0), up });
+        assert_eq!(at(Faces::Starboard), Solid { ahead: (2030.0, 2130.0), starboard: (500.0, 500.0), up });
+        let flat = Solid { ahead: (1940.0, 1980.0), starboard: (530.0, 630.0), up: (1000.0, 1000.0) };
+        assert_eq!(at(Faces::Up), flat);
+        assert_eq!(at(Faces::Down), Solid { starboard: (370.0, 470.0), ..flat });
+    }
+}
