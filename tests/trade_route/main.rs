@@ -5,6 +5,7 @@
 
 mod cable;
 mod fill;
+mod greedy;
 mod networkx;
 mod settle;
 
