@@ -55,3 +55,16 @@ async fn who_only_looks_is_offered_no_moving() {
     let page = shop.get(&format!("/jobs/{}/layout", shop.job)).await;
     assert!(page.says("data-place=\"helm\"") && !page.says("data-moves"), "{}", page.page);
 }
+
+#[tokio::test]
+async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
+    let shop = Shop::open("metric", Role::Reader).await;
+    let routes = shop.get("/jobs/1/routes").await;
+    assert!(routes.says("/jobs/1/routes?cable=pump#plan-title"), "{}", routes.page);
+    assert!(routes.says("6 m as it comes, its connector of 19 mm in front"), "{}", routes.page);
+    let lit = shop.get("/jobs/1/routes?cable=pump").await;
+    assert!(lit.says("<h2 id=\"plan-title\">Cable of Bilge pump</h2>"), "{}", lit.page);
+    let runs = shop.get("/jobs/1/phases/runs").await;
+    assert!(runs.says("In what order to pull") && runs.says("cable of Bilge pump"), "{}", runs.page);
+    assert!(runs.says("An open way, no string."), "{}", runs.page);
+}

@@ -38,7 +38,11 @@ impl PullPiece {
             let device = Linked::to(job, &Subject::new(Kind::Device, device));
             Linked { id: format!("cable of {}", device.name), ..device }
         });
-        let lit = pull.runs.first().map_or_else(String::new, |(id, _)| format!("?run={id}#plan-title"));
+        let lit = match (pull.runs.first(), pull.cable) {
+            (Some((id, _)), _) => format!("?run={id}#plan-title"),
+            (None, Some((device, _))) => format!("?cable={device}#plan-title"),
+            (None, None) => String::new(),
+        };
         Self {
             title: format!("{} to {}", place(job, pull.from), place(job, pull.to)),
             by: by(pull),

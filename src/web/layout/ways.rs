@@ -13,7 +13,7 @@ use crate::job::finding::Finding;
 use crate::job::plan::{Passage, PassageKind};
 use crate::job::routing::{CableReport, PassageReport, Pull, RouteBy, RunReport};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::DeviceId;
+use crate::job::value::{DeviceId, PassageId, PlaceId};
 use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -63,6 +63,7 @@ struct HauledCable {
     kind: &'static str,
     length: String,
     connector: String,
+    show: String,
 }
 
 /// A run as it is cut.
@@ -112,6 +113,7 @@ struct CableRow {
 #[derive(Debug, Default, Deserialize)]
 pub struct Asked {
     run: Option<String>,
+    cable: Option<String>,
 }
 
 /// What the findings of this page are about.
@@ -139,6 +141,18 @@ pub async fn show(
     let unit = frame.length_unit();
     let routes = &job.report.routes;
     let lit = asked.run.and_then(|asked| routes.runs.iter().find(|(id, _)| id.as_str() == asked));
+    let lit_cable = asked.cable.and_then(|asked| routes.cables.iter().find(|(id, _)| id.as_str() == asked));
+    let (shown, lit_words) = match (lit, lit_cable) {
+        (Some((id, run)), _) => (
+            lit_by(&run.passages, &run.between),
+            Some(format!("{id}, {}", Linked::to(&job, &run.subject).name)),
+        ),
+        (None, Some((device, cable))) => {
+            let device = Linked::to(&job, &Subject::new(Kind::Device, device));
+            (lit_by(&cable.passages, &cable.between), Some(format!("Cable of {}", device.name)))
+        }
+        (None, None) => (Lit::default(), None),
+    };
     let pulls = routes.pulls(&job.plan);
     let pull_row =
         |(pull, number): (&Pull<'_>, usize)| row_of_pull(&job, pull, number, unit, lit.map(|(id, _)| id));
@@ -152,8 +166,8 @@ pub async fn show(
     html(&Page {
         intake: frame.may(Action::Plan).then(|| format!("{}/intake", job.href())),
         facts: facts(&job, unit),
-        drawn: BoatPlan::of(&job, &lit.map(|(_, run)| lit_by(run)).unwrap_or_default(), None),
-        lit: lit.map(|(id, run)| format!("{id}, {}", Linked::to(&job, &run.subject).name)),
+        drawn: BoatPlan::of(&job, &shown, None),
+        lit: lit_words,
         pulls: pulls.iter().zip(1..).map(pull_row).collect(),
         passages: passages.collect(),
         cables: cables.collect(),
@@ -169,8 +183,8 @@ pub async fn show(
     })
 }
 
-fn lit_by(run: &RunReport) -> Lit {
-    Lit { passages: run.passages.iter().cloned().collect(), places: run.between.iter().cloned().collect() }
+fn lit_by(passages: &[PassageId], between: &[PlaceId]) -> Lit {
+    Lit { passages: passages.iter().cloned().collect(), places: between.iter().cloned().collect() }
 }
 
 fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
@@ -238,6 +252,7 @@ fn hauled(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit
         kind: cable.kind.words(),
         length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
         connector,
+        show: format!("{}/routes?cable={device}", job.href()),
     }
 }
 
