@@ -1,6 +1,7 @@
 //! Chromium through WebDriver.
 
-use std::net::TcpListener;
+use std::io::{Read, Write};
+use std::net::{TcpListener, TcpStream};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
@@ -137,19 +138,28 @@ impl Chromium {
     }
 }
 
-/// The driver's process; it takes the browser with it when it ends.
-struct Driver(Child);
+/// The driver's process and its port; it takes the browser with it when it is asked to end.
+struct Driver(Child, u16);
 
 impl Driver {
     fn start(port: u16) -> Self {
         let mut command = Command::new("chromedriver");
         command.arg(format!("--port={port}")).stdout(Stdio::null()).stderr(Stdio::null());
-        Self(command.spawn().expect("tests/run installs chromedriver"))
+        Self(command.spawn().expect("tests/run installs chromedriver"), port)
+    }
+
+    /// Asks it to close the browser: one that is killed leaves the browser running.
+    fn close(&self) -> std::io::Result<()> {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.1))?;
+        stream.set_read_timeout(Some(Duration::from_secs(10)))?;
+        stream.write_all(b"GET /shutdown HTTP/1.1\r\nhost: 127.0.0.1\r\nconnection: close\r\n\r\n")?;
+        stream.read_to_end(&mut Vec::new()).map(drop)
     }
 }
 
 impl Drop for Driver {
     fn drop(&mut self) {
+        let _ = self.close();
         let _ = self.0.kill();
         let _ = self.0.wait();
     }

@@ -100,7 +100,7 @@ async fn wait_until_kept(chromium: &Chromium, path: &str) {
     let script = format!(
         "const done = arguments[arguments.length - 1]; caches.match('{path}').then(kept => done(Boolean(kept)))"
     );
-    for _ in 0..150 {
+    for _ in 0..450 {
         if chromium.client.execute_async(&script, vec![]).await.expect("an answer") == Value::Bool(true) {
             return;
         }

@@ -199,7 +199,7 @@ async fn unsent(chromium: &Chromium) -> usize {
 }
 
 pub async fn wait_for(chromium: &Chromium, words: &str) {
-    for _ in 0..100 {
+    for _ in 0..300 {
         let text = chromium.ask("return document.body.innerText").await;
         if text.as_str().is_some_and(|text| text.contains(words)) {
             return;
@@ -211,7 +211,7 @@ pub async fn wait_for(chromium: &Chromium, words: &str) {
 
 /// Waits until these words stand nowhere on the page any more.
 pub async fn wait_until_gone(chromium: &Chromium, words: &str) {
-    for _ in 0..100 {
+    for _ in 0..300 {
         let text = chromium.ask("return document.body?.innerText ?? ''").await;
         if text.as_str().is_some_and(|text| !text.is_empty() && !text.contains(words)) {
             return;
