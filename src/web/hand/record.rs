@@ -12,6 +12,7 @@ use crate::job::value::Name;
 use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
+use crate::web::labels;
 use crate::web::origin::Origin;
 use crate::web::page::Frame;
 use crate::web::phases::once;
@@ -33,7 +34,7 @@ pub async fn note(
     let at = once::when(&form, &job, app.now());
     let found = form.required("found");
     let (Some(()), Some(found)) = (form.sound(), found) else {
-        return refused(frame, &origin, &job, end, form);
+        return refused(&app, frame, &origin, &job, end, form).await;
     };
     let note = EndNote { id, end, found, by: viewer.name().clone(), at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
@@ -65,7 +66,7 @@ pub async fn pull(
     let force = form.required("force_n");
     let note = form.optional("note");
     let (Some(()), Some(force_n)) = (form.sound(), force) else {
-        return refused(frame, &origin, &job, end, form);
+        return refused(&app, frame, &origin, &job, end, form).await;
     };
     let pull = CrimpPull { id, end, force_n, note, by: viewer.name().clone(), at };
     let mut write = app.store().write(&viewer.actor(), app.now()).await?;
@@ -91,10 +92,18 @@ async fn open(app: &AppState, (job, wire, side): (JobId, String, String)) -> Res
 }
 
 /// The page of the end with the form as it was filled in, and what is wrong.
-fn refused(frame: Frame, origin: &Origin, job: &Opened, end: Name, form: Form) -> Result<Response, Error> {
+async fn refused(
+    app: &AppState,
+    frame: Frame,
+    origin: &Origin,
+    job: &Opened,
+    end: Name,
+    form: Form,
+) -> Result<Response, Error> {
     let (wire, held) = job.conductors.end(end.as_str()).ok_or(Error::NotFound("end"))?;
     let hand = InHand { wire, end: Some(held) };
     let typed = Typed { end: end.to_string(), form };
-    let page = wire::page(frame, origin, job, hand, &Asked::default(), &typed)?;
+    let labels = labels::usual(app, job).await?;
+    let page = wire::page(frame, origin, job, &labels, hand, &Asked::default(), &typed)?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }

@@ -11,6 +11,7 @@ use super::stand::{Onward, Stand};
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
 use crate::drawing::wire::Wire;
+use crate::job::label::Labels;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
@@ -18,6 +19,7 @@ use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
 use crate::web::circuit::wires;
 use crate::web::job::{Happened, Opened, happened};
+use crate::web::labels;
 use crate::web::origin::Origin;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::{Bench, StepPiece};
@@ -64,7 +66,8 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let wire = job.conductors.get(&wire).ok_or(Error::NotFound("wire"))?;
-    page(frame, &origin, &job, InHand { wire, end: None }, &asked, &Typed::default())
+    let labels = labels::usual(&app, &job).await?;
+    page(frame, &origin, &job, &labels, InHand { wire, end: None }, &asked, &Typed::default())
 }
 
 /// The page of one end of a wire.
@@ -77,7 +80,8 @@ pub async fn show_end(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let (wire, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
-    page(frame, &origin, &job, InHand { wire, end: Some(end) }, &asked, &Typed::default())
+    let labels = labels::usual(&app, &job).await?;
+    page(frame, &origin, &job, &labels, InHand { wire, end: Some(end) }, &asked, &Typed::default())
 }
 
 /// What somebody holds: a wire, or one end of it.
@@ -111,6 +115,7 @@ pub fn page(
     frame: Frame,
     origin: &Origin,
     job: &Opened,
+    labels: &Labels,
     hand: InHand<'_>,
     asked: &Asked,
     typed: &Typed,
@@ -125,7 +130,7 @@ pub fn page(
     let page = Page {
         done: JustDone::new(&bench, &stand, &asked.done),
         wire: drawn(job, hand.wire),
-        facts: facts(&bench, hand.wire),
+        facts: facts(&bench, labels, hand.wire),
         now: now(&bench, &stand, &hand, &own, &order),
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
@@ -172,17 +177,38 @@ fn drawn(job: &Opened, wire: &Conductor) -> Wire {
     wires::drawn(job, wire, [&near, &far])
 }
 
-fn facts(bench: &Bench<'_>, wire: &Conductor) -> Vec<Fact> {
+fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
     let (job, plan) = (bench.job, &bench.job.plan);
     let plain = |name, said: String| Fact { name, said, href: None };
+    let printed = wire.ends().map(|end| labels.get(&end.id).map(|label| label.text.clone()));
+    let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labelled {text}")));
     vec![
         plain("Wire", wires::words(job, wire)),
         plain("Cut to", wires::cut(bench.frame.length_unit(), wire)),
-        plain("From", wires::landed(plan, &wire.from)),
-        plain("To", wires::landed(plan, &wire.to)),
+        plain("From", wires::landed(plan, &wire.from) + &near),
+        plain("To", wires::landed(plan, &wire.to) + &far),
+        through(job, wire),
         plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word())),
         part_of(job, wire),
     ]
+}
+
+/// The passages that it is pulled through, in order from its beginning.
+fn through(job: &Opened, wire: &Conductor) -> Fact {
+    let run = job.report.routes.runs.values().find(|run| run.conductors.contains(&wire.id));
+    let said = match run {
+        None => "no passage: it stays where it is".to_owned(),
+        Some(run) if run.passages.is_empty() => run.why.clone(),
+        Some(run) => {
+            let names = run.passages.iter().map(|id| {
+                let passage = job.plan.passages.iter().find(|passage| passage.id == *id);
+                let name = passage.and_then(|passage| passage.name.as_ref());
+                name.map_or_else(|| id.to_string(), ToString::to_string)
+            });
+            names.collect::<Vec<_>>().join(", then ")
+        }
+    };
+    Fact { name: "Through", said, href: Some(format!("{}/routes", job.href())) }
 }
 
 fn part_of(job: &Opened, wire: &Conductor) -> Fact {

@@ -5,3 +5,5 @@ pub mod files;
 pub mod setting;
 pub mod show;
 mod stick;
+
+pub use stick::usual;

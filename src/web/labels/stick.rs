@@ -6,6 +6,7 @@ use super::asked::Asked;
 use crate::job::label::{Label, Labels};
 use crate::paper::labels::Sticker;
 use crate::shop::labels::{Address, LabelSetting};
+use crate::store::labels as kept;
 use crate::web::circuit::wires;
 use crate::web::job::Opened;
 use crate::web::{AppState, Error};
@@ -14,6 +15,20 @@ use crate::web::{AppState, Error};
 pub fn labels(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Labels {
     let size = |conductor: &_| wires::size_of(job, conductor);
     Labels::of(&job.plan, &job.conductors, size, &setting.rule, asked.stock.limit)
+}
+
+/// The labels of a whole job as they come out on the shop's usual sheet.
+///
+/// # Errors
+///
+/// [`Error`] where the shop's rule cannot be read.
+pub async fn usual(app: &AppState, job: &Opened) -> Result<Labels, Error> {
+    let setting = kept::get(&mut *app.store().read().await?).await?.value;
+    let size = |conductor: &_| wires::size_of(job, conductor);
+    let stock = setting.sheet(setting.stock);
+    Ok(stock.map_or_else(Labels::default, |stock| {
+        Labels::of(&job.plan, &job.conductors, size, &setting.rule, stock.limit)
+    }))
 }
 
 /// The address other devices reach the program by: as the shop settled it, or as this browser did.
