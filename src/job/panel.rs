@@ -87,7 +87,7 @@ pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
     }
     let names = names(plan, circuit);
     let is_named = |word: &&String| names.iter().any(|name| is_same(word, name) || covers(word, name));
-    if telling.iter().filter(|word| !is_anything(word)).any(|word| is_named(&word)) {
+    if telling.iter().filter(|word| !is_anything(word)).any(|word| is_named(word)) {
         Fits::Says
     } else {
         Fits::SaysOther
