@@ -87,11 +87,7 @@ pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
     }
     let names = names(plan, circuit);
     let is_named = |word: &&String| names.iter().any(|name| is_same(word, name) || covers(word, name));
-    if telling.iter().filter(|word| !is_anything(word)).any(|word| is_named(word)) {
-        Fits::Says
-    } else {
-        Fits::SaysOther
-    }
+    if telling.iter().filter(|word| !is_anything(word)).any(is_named) { Fits::Says } else { Fits::SaysOther }
 }
 
 /// A free position whose label says what the circuit is, by panel and label.

@@ -6,7 +6,7 @@ use fantoccini::Locator;
 use serde_json::Value;
 
 use crate::driver::{Chromium, SIZES};
-use crate::offline::{TICK, network, ticks, wait_for, wait_for_sent, wait_until_gone};
+use crate::offline::{network, ticks, wait_for, wait_for_sent, wait_until_gone};
 use crate::shop_server::{DEMO_OWNER, ShopServer};
 use crate::wifi::WiFi;
 

@@ -101,8 +101,8 @@ async fn a_tick_that_is_refused_when_it_arrives_says_why_and_is_not_lost() {
     let server = ShopServer::start(data.path());
     let phone = open_page(&server, SIZES[0], DEMO_OWNER, RUNS).await;
     let before = history(&phone, 2, "ticks").await;
-    let mounted = before.iter().filter_map(|tick| tick["step"].as_str());
-    let mounted = mounted.filter(|step| step.ends_with("/mount")).next_back().expect("a step").to_owned();
+    let mut mounted = before.iter().filter_map(|tick| tick["step"].as_str());
+    let mounted = mounted.rfind(|step| step.ends_with("/mount")).expect("a step").to_owned();
     network(&phone, false).await;
     phone.client.find(Locator::Css(TICK)).await.expect("an open step").click().await.expect("it is tapped");
     wait_for(&phone, "Not sent yet").await;

@@ -20,7 +20,7 @@ const DOTS: u32 = 400;
 
 /// What the code on one label of a sheet says, from a picture of that label alone.
 fn read(sheet: &Picture, stock: &Stock, index: usize) -> Option<String> {
-    let dots = |mm: f64| (mm * f64::from(DOTS) / 25.4) as usize;
+    let dots = |mm| crate::dots(mm, DOTS);
     let (left, top) = stock.corner_mm(index);
     let (left, top) = (dots(left), dots(top));
     let (width, height) = (dots(stock.width_mm), dots(stock.printed_mm()));

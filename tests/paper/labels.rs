@@ -131,7 +131,7 @@ fn a_sheet_of_the_shops_own_comes_out_at_its_measures() {
     assert!(pages == 1 && (wide - 200.0).abs() < 0.1 && (high - 250.0).abs() < 0.1, "{wide} x {high}");
     // At 254 dots an inch ten dots are a millimetre.
     let picture = pdf.picture(1, 254);
-    let dots = |mm: f64| (mm * 10.0).round() as usize;
+    let dots = |mm| crate::dots(mm, 254);
     let mm = |dots: usize| f64::from(u16::try_from(dots).unwrap()) / 10.0;
     let side = code_mm(&stock, 37).unwrap();
     let quiet = side / 37.0 * 4.0;

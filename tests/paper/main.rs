@@ -5,3 +5,9 @@ mod code;
 mod labels;
 mod pdf;
 mod template;
+
+/// The dots of a picture that a length takes; a page has no negative ones and no more than fit.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn dots(mm: f64, per_inch: u32) -> usize {
+    (mm * f64::from(per_inch) / 25.4).round() as usize
+}
