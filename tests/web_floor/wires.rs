@@ -39,7 +39,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
 
 /// The code of a page as dots of grey, from the squares of its path: `M16 20h8v4h-8z`, each as one closed box.
 fn code_of(page: &str) -> (usize, Vec<u8>) {
-    let drawn = page.split("class=\"drawing qr\"").nth(1).expect("a code on the page");
+    let drawn = page.split("class=\"drawing qr\"").nth(1).unwrap();
     let within = |start: &str| drawn.split(start).nth(1).unwrap().split('"').next().unwrap();
     let side: usize = within("viewBox=\"0 0 ").split(' ').next().unwrap().parse().unwrap();
     let mut dots = vec![255; side * side];
