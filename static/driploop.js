@@ -4,6 +4,7 @@
 // unsent.js shows it, live.js hears of what others did, seen.js tells of a page that worker.js had kept and ahead.js has
 // it keep those that come next. This file ties them to the page.
 import { refocus, replaceLive, replaceMain, say } from "./page.js";
+import { renew } from "./event.js";
 import { keep } from "./queue.js";
 import { onSent, send, viewer } from "./send.js";
 import { freshen, show } from "./unsent.js";
@@ -39,6 +40,8 @@ function item(form, button) {
 
 // Goes on to where an answer led, at the spot that the form names; a page that is open already is loaded anew.
 function goOn(url, form) {
+  // Whoever comes back to this page by the browser's own way says something new.
+  renew(form);
   const to = new URL(url);
   to.hash = new URL(form.elements.back?.value || "", location.href).hash;
   const here = to.pathname === location.pathname && to.search === location.search;
@@ -90,8 +93,10 @@ document.addEventListener("submit", async (event) => {
 // Browsers let pages be kept over HTTPS alone, or from this machine.
 async function keepPages() {
   if (!navigator.serviceWorker || !viewer.id) return;
-  await navigator.serviceWorker.register("/worker.js");
-  await navigator.serviceWorker.ready;
+  const workers = navigator.serviceWorker;
+  await workers.register("/worker.js");
+  // Nothing is kept of what is asked for before the worker stands between.
+  if (!workers.controller) await new Promise((done) => workers.addEventListener("controllerchange", done, { once: true }));
   setTimeout(lookAhead, 1000);
 }
 

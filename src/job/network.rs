@@ -67,8 +67,6 @@ struct Fed<'a> {
     r#return: Node,
     /// Its protection and switch.
     gate: Part,
-    /// The node behind its protection.
-    protected: Node,
     devices: HashMap<&'a DeviceId, [Node; 2]>,
 }
 
@@ -268,10 +266,12 @@ impl Shorted<'_> {
         self.between(positive, negative)
     }
 
-    /// What flows when a circuit is shorted just behind its protection.
-    pub fn behind_protection(&self, circuit: &CircuitId) -> Option<ElectricCurrent> {
+    /// What the supply drives where a circuit begins, into the point its return lands on: the current that
+    /// its protection has to break. What the protection itself resists does not count, as in every
+    /// interrupting rating.
+    pub fn at_source(&self, circuit: &CircuitId) -> Option<ElectricCurrent> {
         let fed = self.wired.circuits.get(circuit)?;
-        self.between(fed.protected, fed.r#return)
+        self.between(fed.source, fed.r#return)
     }
 
     /// What flows when a point of the positive side touches the negative post of a source.
@@ -411,7 +411,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
             }
         }
         self.loads(circuit, &devices)?;
-        self.wired.circuits.insert(&circuit.id, Fed { source, r#return, gate, protected, devices });
+        self.wired.circuits.insert(&circuit.id, Fed { source, r#return, gate, devices });
         Ok(())
     }
 

@@ -31,10 +31,9 @@ pub fn figure(value: f64) -> String {
         _ => 6,
     };
     let text = format!("{value:.decimals$}");
-    if !text.contains('.') {
-        return text;
-    }
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    // Nought has no sign for people.
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 /// Whether a value keeps to a limit that it may just reach.

@@ -41,9 +41,12 @@ impl LengthUnit {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// So many metres as pages say them: `5.4 m`, `17.72 ft`.
+    /// So many metres as pages say them: `5.4 m`, `17 ft 8.6 in`, as a tape has it.
     pub fn said(self, metres: f64) -> String {
-        format!("{} {}", self.with_decimals(metres, 2), self.word())
+        match self {
+            Self::Metre => format!("{} m", self.with_decimals(metres, 2)),
+            Self::Foot => feet_and_inches(metres),
+        }
     }
 
     fn in_metres(self) -> f64 {
@@ -51,6 +54,18 @@ impl LengthUnit {
             Self::Metre => 1.0,
             Self::Foot => FOOT,
         }
+    }
+}
+
+/// Whole feet, and inches to a tenth.
+fn feet_and_inches(metres: f64) -> String {
+    let inches = (metres / FOOT * 120.0).round() / 10.0;
+    let (feet, inches) = ((inches / 12.0).trunc(), inches % 12.0);
+    let inches = format!("{inches:.1}").trim_end_matches(".0").to_owned();
+    match (feet == 0.0, inches.as_str()) {
+        (false, "0") => format!("{feet} ft"),
+        (true, _) => format!("{inches} in"),
+        (false, _) => format!("{feet} ft {inches} in"),
     }
 }
 
@@ -126,6 +141,12 @@ mod tests {
                 assert_eq!(metres(&unit.text(length), unit), Some(length), "{}", unit.text(length));
             }
         }
+    }
+
+    #[test]
+    fn feet_are_said_as_a_tape_has_them() {
+        let said = [5.4, 3.0 * FOOT, 0.1778, 0.0, 11.996 * FOOT].map(|metres| LengthUnit::Foot.said(metres));
+        assert_eq!(said, ["17 ft 8.6 in", "3 ft", "7 in", "0 in", "12 ft"]);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use fantoccini::Locator;
 
 use crate::driver::{Chromium, SIZES};
+use crate::offline::wait_for_sent;
 use crate::shop_server::{DEMO_OWNER, ShopServer};
 
 /// The phases and the thing that is in hand in each, in order.
@@ -170,6 +171,7 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
         }
         let selector = Locator::Css("main form[action$='/readings'] .actions button:first-child");
         chromium.client.find(selector).await.expect("a button").click().await.expect("the reading is sent");
+        wait_for_sent(chromium).await;
         chromium.client.goto(&address).await.expect("the page again");
         assert!(chromium.words().await.to_lowercase().contains("pass"), "{}", chromium.words().await);
     }
@@ -181,6 +183,7 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
             return;
         };
         button.click().await.expect("a tick is one tap");
+        wait_for_sent(chromium).await;
         chromium.client.goto(&address).await.expect("the page again");
     }
     panic!("{phase} never comes to an end: {}", chromium.words().await);
@@ -189,6 +192,7 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
 /// The stages before any circuit is powered: what can be ticked is ticked, what is measured is measured.
 async fn before_power(chromium: &Chromium, address: &str) {
     for _ in 0..20 {
+        wait_for_sent(chromium).await;
         chromium.client.goto(address).await.expect("the phase's page");
         let tick = Locator::Css("main .stage[open] button.tick[value='done']:not([disabled])");
         if let Some(button) = chromium.client.find_all(tick).await.expect("ticks").into_iter().next() {

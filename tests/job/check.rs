@@ -237,7 +237,7 @@ fn a_feeder_may_be_protected_by_the_one_before_it() {
 #[test]
 fn a_cranking_feeder_is_left_to_the_maker() {
     let starter = |job: &mut Value| {
-        let engine = json!({"id": "engine", "kind": "positive-bus", "place": "stern", "rating_a": 300});
+        let engine = json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2, "internal_mohm": 30});
         job["points"].as_array_mut().unwrap().push(engine);
         let cable = json!({"id": "F3", "from": "house", "to": "engine", "polarity": "positive",
             "size": "2 AWG", "insulation_c": 105, "length_m": 2, "cranking": true});
@@ -245,6 +245,13 @@ fn a_cranking_feeder_is_left_to_the_maker() {
     };
     wrong(starter, &[]);
     noted(starter, "note cranking-not-checked feeder/F3");
+}
+
+#[test]
+fn what_cranks_nothing_is_no_starter_cable() {
+    // The mark would let it go unprotected.
+    let said = ["stop unprotected feeder/F1", "fix input-missing feeder/F1", "fix input-missing feeder/F1"];
+    wrong(|job| job["feeders"][0]["cranking"] = json!(true), &said);
 }
 
 #[test]

@@ -12,7 +12,7 @@ use super::protect::{self, Asked, Protected};
 use super::report::{By, CircuitReport, FeederReport};
 use super::size;
 use crate::job::plan::{Feeder, Polarity};
-use crate::job::point::Body;
+use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::drop::{self, PathLength};
@@ -105,7 +105,10 @@ fn check<'a>(
     let (load, working) = design_current(desk, feeder, drawn, circuits);
     say_ways(desk, feeder, &subject);
     let (judgement, governed_by) = if feeder.cranking {
-        desk.say(subject.clone(), cranking_not_checked());
+        match is_starter_cable(desk, feeder) {
+            true => desk.say(subject.clone(), cranking_not_checked()),
+            false => desk.say(subject.clone(), no_starter_cable()),
+        }
         if feeder.size.is_none() {
             desk.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
         }
@@ -207,6 +210,40 @@ fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
     }
 }
 
+/// Whether a feeder lies between a battery and an engine, with nothing but starter cables to the engine.
+fn is_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> bool {
+    let is_engine = |point: &PointId| desk.kind(point) == Some(Kind::Charger);
+    let is_battery = |point: &PointId| desk.kind(point) == Some(Kind::Battery);
+    let cables = || {
+        desk.plan.feeders.iter().filter(|other| other.polarity == feeder.polarity && other.id != feeder.id)
+    };
+    let cranked = |start| joined(start, cables().filter(|cable| cable.cranking)).into_iter().any(is_engine);
+    let supplied = |start| joined(start, cables()).into_iter().any(is_battery);
+    (supplied(&feeder.from) && cranked(&feeder.to)) || (supplied(&feeder.to) && cranked(&feeder.from))
+}
+
+/// The points that cables join to one, itself included.
+fn joined<'a>(start: &'a PointId, cables: impl Iterator<Item = &'a Feeder> + Clone) -> HashSet<&'a PointId> {
+    let mut known = HashSet::from([start]);
+    loop {
+        let both_ways = cables.clone().flat_map(|cable| [(&cable.from, &cable.to), (&cable.to, &cable.from)]);
+        let next: Vec<&PointId> = both_ways
+            .filter(|(from, to)| known.contains(from) && !known.contains(to))
+            .map(|(_, to)| to)
+            .collect();
+        if next.is_empty() {
+            return known;
+        }
+        known.extend(next);
+    }
+}
+
+fn no_starter_cable() -> Finding {
+    let text = "it is said to crank an engine and lies on no way of starter cables from a battery to one: it \
+        stays unprotected by that, so take the mark away, or mark the cables that lead on";
+    Finding::new(Code::Unprotected, text)
+}
+
 fn cranking_not_checked() -> Finding {
     let text = "feeds a cranking motor: its size and current are left to the engine maker's manual";
     Finding::new(Code::CrankingNotChecked, text)
@@ -238,7 +275,8 @@ fn sized(
 }
 
 /// The feeder upstream whose protection also protects this one. Where there is none, or it is too
-/// large for this conductor, the feeder is unprotected.
+/// large for this conductor, the feeder is unprotected. Several that feed it side by side let through the
+/// sum of their ratings.
 fn protected_by(
     desk: &mut Desk<'_>,
     feeder: &Feeder,
@@ -249,27 +287,28 @@ fn protected_by(
     let asked = Asked { load: checked.load, ampacity, device_largest: None };
     let mut seen = HashSet::new();
     let upstream = guards(desk, &feeder.from, fitted, &mut seen);
-    let largest = upstream
-        .into_iter()
-        .flatten()
-        .max_by(|(_, one), (_, other)| one.rating.value.total_cmp(&other.rating.value));
+    let side_by_side: BTreeMap<&FeederId, Opener> = upstream.into_iter().flatten().collect();
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    let Some((guard, fuse)) = largest else {
+    let Some((guard, fuse)) = side_by_side.first_key_value() else {
         protect::feeder(desk, feeder, &asked);
         return None;
     };
     let duty = asked.duty(desk, Some(fuse.family));
-    let said = range::judge(fuse.rating, &duty);
+    let lets_through = side_by_side.values().map(|fuse| fuse.rating).sum();
+    let said = range::judge(lets_through, &duty);
     if ampacity.is_none() {
         desk.say(subject, Finding::missing("allowable current", "protection by the feeder before it"));
     } else if let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) {
-        let text = format!("it has no protection of its own, and that of {guard} does not do: {}", over.text);
+        let guards: Vec<&str> = side_by_side.keys().map(|id| id.as_str()).collect();
+        let guards = guards.join(" and ");
+        let text =
+            format!("it has no protection of its own, and that of {guards} does not do: {}", over.text);
         desk.say(
             subject,
             Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over },
         );
     } else {
-        return Some(guard.clone());
+        return Some((*guard).clone());
     }
     None
 }

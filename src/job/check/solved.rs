@@ -196,7 +196,7 @@ fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_
         }
         let device = figures.farthest.as_ref();
         let far = device.and_then(|device| shorted.at_device(&circuit.id, device));
-        let near = shorted.behind_protection(&circuit.id);
+        let near = shorted.at_source(&circuit.id);
         figures.fault_current_a = far.map(|fault| fault.get::<ampere>());
         figures.fault_at_protection_a = near.map(|fault| fault.get::<ampere>());
         let subject = Subject::new(Thing::Circuit, &circuit.id);

@@ -65,13 +65,22 @@ pub fn landed(plan: &Plan, at: &Landing) -> String {
 }
 
 /// How long a wire is cut, or why that is not known.
-pub fn cut(unit: LengthUnit, conductor: &Conductor) -> String {
-    match conductor.length.map(|length| length.get::<meter>()) {
-        Some(metres) if metres > 0.0 => {
+pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> String {
+    let run = job.report.routes.runs.values().find(|run| run.conductors.contains(&conductor.id));
+    let asked = run.and_then(|run| run.cut.as_ref()).map(|cut| unit.said(cut.total_m));
+    let given = conductor.length.map(|length| length.get::<meter>());
+    match (given, asked) {
+        (_, Some(asked)) if run.is_some_and(|run| !run.length_given) => {
+            format!("{asked} by its way, loops and waste included")
+        }
+        (Some(metres), Some(asked)) if metres > 0.0 => {
+            format!("{} set by hand; its way asks for {asked}, loops and waste included", unit.said(metres))
+        }
+        (Some(metres), None) if metres > 0.0 => {
             format!("{} as planned; leave slack for the loops at both ends", unit.said(metres))
         }
-        Some(_) => "counted as touching: measure it before it is cut".to_owned(),
-        None => "no length planned: measure it before it is cut".to_owned(),
+        (Some(_), _) => "counted as touching: measure it before it is cut".to_owned(),
+        (None, _) => "no length planned: measure it before it is cut".to_owned(),
     }
 }
 

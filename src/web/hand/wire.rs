@@ -184,7 +184,7 @@ fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
     let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labelled {text}")));
     vec![
         plain("Wire", wires::words(job, wire)),
-        plain("Cut to", wires::cut(bench.frame.length_unit(), wire)),
+        plain("Cut to", wires::cut(job, bench.frame.length_unit(), wire)),
         plain("From", wires::landed(plan, &wire.from) + &near),
         plain("To", wires::landed(plan, &wire.to) + &far),
         through(job, wire),

@@ -18,6 +18,7 @@ use crate::store::{JobId, labels as kept};
 use crate::web::circuit::wires;
 use crate::web::form::Form;
 use crate::web::job::Opened;
+use crate::web::origin::Origin;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::FindingPiece;
 use crate::web::{AppState, Error};
@@ -33,6 +34,8 @@ struct Page {
     may_settle: bool,
     here: String,
     batch: Option<Batch>,
+    /// The address that the codes lead to, where no other device can reach it.
+    only_here: Option<String>,
 }
 
 /// The labels that were asked for.
@@ -74,6 +77,7 @@ impl Page {
 /// The labels of a job.
 pub async fn show(
     frame: Frame,
+    origin: Origin,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     Asking(mut form): Asking,
@@ -92,6 +96,7 @@ pub async fn show(
         stocks: stocks(&setting),
         places: places(&job),
         rule: setting.rule.to_string(),
+        only_here: stick::only_here(&setting, &origin),
         may_settle: frame.may(Action::Shop),
         here: format!("{}{}", job.href(), Tab::Labels.path()),
         sheet: job.sheet(frame, Tab::Labels),

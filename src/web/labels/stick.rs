@@ -9,6 +9,7 @@ use crate::shop::labels::{Address, LabelSetting};
 use crate::store::labels as kept;
 use crate::web::circuit::wires;
 use crate::web::job::Opened;
+use crate::web::origin::Origin;
 use crate::web::{AppState, Error};
 
 /// The labels of a whole job, so that they are the same whichever are printed.
@@ -45,6 +46,14 @@ pub fn base(app: &AppState, setting: &LabelSetting, headers: &HeaderMap) -> Resu
     let unknown =
         |_| Error::BadRequest("The address of this shop is not known: settle it with the labels.".to_owned());
     format!("{scheme}://{host}").parse().map_err(unknown)
+}
+
+/// The address that codes lead to, where it means the very device that reads them.
+pub fn only_here(setting: &LabelSetting, origin: &Origin) -> Option<String> {
+    let settled = setting.address.as_ref().map(|address| address.as_str().to_owned());
+    let base = settled.or_else(|| origin.address(""))?;
+    let host = base.split_once("://").map_or(base.as_str(), |(_, host)| host);
+    ["127.", "localhost", "[::1]"].iter().any(|own| host.starts_with(own)).then_some(base)
 }
 
 /// What opens a wire.

@@ -154,7 +154,8 @@ fn page(
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
     let counts = (phase == Phase::TieDown).then(|| Counts::whole(&job.plan, &job.report.routes));
     let takes = counts.as_ref().map_or_else(Vec::new, |counts| thing::takes(job, counts));
-    let supports = counts.map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
+    let supports =
+        counts.filter(|counts| counts.supports > 0).map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
     let sheet = sheet(frame, job, phase);
     html(&Page { sheet, head, groups, panels, assign, tally, takes, supports, pulls })

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::drawing::wire::Wire;
 use crate::job::phase::Phase;
 use crate::job::plan::Plan;
+use crate::job::step::Action as Doing;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::tie::Counts;
@@ -103,6 +104,7 @@ fn key(job: &Opened, step: &Step) -> Key {
     let subject = &step.key.subject;
     match (subject.kind, &step.place) {
         (Kind::Job, _) => (0, "Before anything else".to_owned()),
+        (Kind::Place, _) if step.key.action == Doing::Close => (usize::MAX, "Old holes".to_owned()),
         (Kind::Place, _) => (1, "Places".to_owned()),
         (Kind::Passage, _) => (2, "Passages".to_owned()),
         (Kind::Conductor, _) => conductor_key(job, &subject.id),
@@ -197,7 +199,7 @@ fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
             conductor.polarity.word(),
             wires::words(job, conductor)
         ),
-        wires::cut(unit, conductor),
+        wires::cut(job, unit, conductor),
     ]
 }
 
