@@ -95,8 +95,14 @@ async function keepPages() {
   if (!navigator.serviceWorker || !viewer.id) return;
   const workers = navigator.serviceWorker;
   await workers.register("/worker.js");
-  // Nothing is kept of what is asked for before the worker stands between.
-  if (!workers.controller) await new Promise((done) => workers.addEventListener("controllerchange", done, { once: true }));
+  const { active } = await workers.ready;
+  // Nothing is kept of what is asked for before the worker stands between. A page that came up while the worker did
+  // is passed over by it, and asks to be taken in.
+  if (!workers.controller) {
+    const taken = new Promise((done) => workers.addEventListener("controllerchange", done, { once: true }));
+    active.postMessage("take this page in");
+    await taken;
+  }
   setTimeout(lookAhead, 1000);
 }
 

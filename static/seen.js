@@ -7,7 +7,7 @@ const { seen, late } = document.body.dataset;
 let typed = false;
 
 function tell() {
-  const at = new Date(Number(seen)).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const at = new Date(Number(seen)).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   const mark = document.createElement("p");
   mark.className = "seen-mark";
   mark.setAttribute("role", "status");

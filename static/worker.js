@@ -24,6 +24,9 @@ addEventListener("activate", (event) => {
   event.waitUntil(drop((name) => name.startsWith("files-") && name !== SHOWN).then(() => clients.claim()));
 });
 
+// A page that came up while the worker did asks for this.
+addEventListener("message", (event) => event.waitUntil(clients.claim()));
+
 addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);

@@ -106,7 +106,15 @@ async fn wait_until_kept(chromium: &Chromium, path: &str) {
         }
         tokio::time::sleep(Duration::from_millis(100)).await;
     }
-    panic!("{path} is never kept");
+    let there = "const done = arguments[arguments.length - 1]; (async () => {
+        const kept = [];
+        for (const name of await caches.keys())
+            for (const request of await (await caches.open(name)).keys()) kept.push(new URL(request.url).pathname);
+        const worker = await navigator.serviceWorker.getRegistration();
+        done([location.href, Boolean(navigator.serviceWorker.controller), worker?.active?.state, worker?.installing?.state, kept]);
+    })()";
+    let there = chromium.client.execute_async(there, vec![]).await;
+    panic!("{path} is never kept: {there:?}");
 }
 
 /// Whose pages are kept, each name once.

@@ -1,6 +1,8 @@
 //! One boat, from intake to the report its owner takes home, by hand on a tablet.
 
 use fantoccini::Locator;
+use fantoccini::elements::Element;
+use fantoccini::error::{CmdError, ErrorStatus};
 
 use crate::driver::{Chromium, SIZES};
 use crate::offline::wait_for_sent;
@@ -182,11 +184,19 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
             chromium.picture(&format!("walk-4-{phase}-done")).await;
             return;
         };
-        button.click().await.expect("a tick is one tap");
+        tap(&button).await;
         wait_for_sent(chromium).await;
         chromium.client.goto(&address).await.expect("the page again");
     }
     panic!("{phase} never comes to an end: {}", chromium.words().await);
+}
+
+/// Taps a tick, unless the page has just put a newer one in its place: then it is looked for again.
+async fn tap(button: &Element) {
+    match button.click().await {
+        Err(CmdError::Standard(error)) if error.error == ErrorStatus::StaleElementReference => {}
+        tapped => tapped.expect("a tick is one tap"),
+    }
 }
 
 /// The stages before any circuit is powered: what can be ticked is ticked, what is measured is measured.
@@ -196,7 +206,7 @@ async fn before_power(chromium: &Chromium, address: &str) {
         chromium.client.goto(address).await.expect("the phase's page");
         let tick = Locator::Css("main .stage[open] button.tick[value='done']:not([disabled])");
         if let Some(button) = chromium.client.find_all(tick).await.expect("ticks").into_iter().next() {
-            button.click().await.expect("a tick is one tap");
+            tap(&button).await;
             continue;
         }
         let figure =
