@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 use driploop::job::event::History;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
+use driploop::job::plan::{Device, Wiring};
 use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
 
 use crate::event;
@@ -216,6 +217,30 @@ async fn a_run_is_tied_when_its_own_circuits_are_proven() {
     bo.tick("feeder/F1/tie", "done").await.leads_to("/jobs/1/phases/tie-down#step-feeder-F1-tie");
     bo.tick("end/C01-1a/terminate", "undone").await;
     bo.page("/phases/tie-down").await.says(&["Not proven yet: C01"]);
+}
+
+#[tokio::test]
+async fn home_runs_are_measured_one_by_one() {
+    let mut job = job();
+    let first = job.plan.circuits[0].devices[0].clone();
+    let lamp = job.plan.device(&first).unwrap().clone();
+    let second = Device { id: "second".parse().unwrap(), name: "Second lamp".parse().unwrap(), ..lamp };
+    job.plan.devices.push(second);
+    job.plan.circuits[0].devices.push("second".parse().unwrap());
+    job.plan.circuits[0].wiring = Wiring::HomeRuns;
+    job.history = ready_for_circuits(&job.plan);
+    let shop = Shop::open(job).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let at = |device: &'static str| {
+        figures(&[("device", device), ("source_v", "12.65"), ("load_v", "12.5"), ("current_a", "2.4")])
+    };
+    bo.post("/circuits/C01/readings", &at("second")).await.leads_to("/");
+    let name = shop.export().await.plan.device(&first).unwrap().name.to_string();
+    let early = bo.tick("circuit/C01/test", "done").await;
+    early.is(StatusCode::CONFLICT).says(&["Not measured at", &name]);
+    let first: &'static str = Box::leak(first.to_string().into_boxed_str());
+    bo.post("/circuits/C01/readings", &at(first)).await.leads_to("/");
+    bo.tick("circuit/C01/test", "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C01-test");
 }
 
 #[tokio::test]

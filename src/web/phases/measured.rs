@@ -141,7 +141,7 @@ impl Typed {
 
 impl Measured {
     /// A circuit's measurements, the form as it was filled in.
-    pub fn new(bench: &Bench<'_>, circuit: &Circuit, back: String, form: Form, open: bool) -> Self {
+    pub fn new(bench: &Bench<'_>, circuit: &Circuit, back: String, mut form: Form, open: bool) -> Self {
         let job = bench.job;
         let name = |id: &DeviceId| {
             job.plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
@@ -159,6 +159,9 @@ impl Measured {
                     &format!("reading of {}", read.when),
                 );
             }
+        }
+        if form.typed("device").is_empty() {
+            form.put("device", proof.next_at(circuit).or(circuit.devices.first()));
         }
         let fed = form.typed("source_v").trim().replace(',', ".").parse().ok();
         let fed = fed.or_else(|| readings.first().and_then(|read| read.source_v));

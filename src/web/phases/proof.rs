@@ -7,7 +7,7 @@ use crate::job::dead;
 use crate::job::event::{History, Reading, Release, StepReading};
 use crate::job::meter::{self, Expected, Meter, Outcome, Verdict};
 use crate::job::phase::Phase;
-use crate::job::plan::Circuit;
+use crate::job::plan::{Circuit, Wiring};
 use crate::job::step::{Action as Done, StepKey};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{CircuitId, DeviceId};
@@ -108,11 +108,42 @@ impl<'j> Proof<'j> {
         }
         let verdicts = latest.iter().map(|reading| self.judge(circuit, reading)).collect::<Option<Vec<_>>>();
         let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
-        let is_whole = |reading: &&Reading| reading.source_v.is_some() && reading.load_v.is_some();
-        match verdicts.into_iter().find(|verdict| verdict.outcome == Outcome::Fail) {
-            Some(failed) => Some(Lack::Failed(failed)),
-            None => (!latest.iter().any(is_whole)).then_some(Lack::NotWhole),
+        if let Some(failed) = verdicts.into_iter().find(|verdict| verdict.outcome == Outcome::Fail) {
+            return Some(Lack::Failed(failed));
         }
+        let whole: Vec<&Reading> = latest.into_iter().filter(|reading| is_whole(reading)).collect();
+        if whole.is_empty() {
+            return Some(Lack::NotWhole);
+        }
+        let farthest = self.farthest(circuit);
+        let read_at =
+            |id: &DeviceId| whole.iter().any(|reading| reading.device.as_ref().or(farthest) == Some(id));
+        let open = self.to_measure(circuit).into_iter().find(|id| !read_at(id))?;
+        Some(Lack::NotAt(
+            self.job.plan.device(open).map_or_else(|| open.to_string(), |it| it.name.to_string()),
+        ))
+    }
+
+    /// The device to hold the meter at next: the first that has to be measured and was not.
+    pub fn next_at<'c>(&'c self, circuit: &'c Circuit) -> Option<&'c DeviceId> {
+        let latest = latest(&self.job.history, circuit);
+        let is_read = |id: &&DeviceId| {
+            latest.iter().any(|reading| is_whole(reading) && reading.device.as_ref() == Some(*id))
+        };
+        self.to_measure(circuit).into_iter().find(|id| !is_read(id))
+    }
+
+    /// Where a circuit has to be measured: a chain at its farthest device, by which all its wire is proven; home
+    /// runs at each, since each has wire of its own.
+    fn to_measure<'c>(&'c self, circuit: &'c Circuit) -> Vec<&'c DeviceId> {
+        match circuit.wiring {
+            Wiring::HomeRuns => circuit.devices.iter().collect(),
+            Wiring::Chain => self.farthest(circuit).into_iter().collect(),
+        }
+    }
+
+    fn farthest(&self, circuit: &Circuit) -> Option<&DeviceId> {
+        self.job.report.circuits.get(&circuit.id)?.farthest.as_ref()
     }
 
     /// What it takes to release an obstacle on the way into a phase, where that is a circuit's test that
@@ -136,6 +167,8 @@ pub enum Lack {
     Opened(String),
     /// What was measured is not enough to judge it by.
     NotWhole,
+    /// A device of it, by its name, that has to be measured was not.
+    NotAt(String),
     /// There is nothing to hold its readings against: the check could not settle the circuit.
     NotJudged,
     /// The latest reading failed.
@@ -149,6 +182,7 @@ impl Lack {
             Self::NoReading => "No reading yet: measure it first.".to_owned(),
             Self::Opened(why) => format!("{}: measure it again.", capital(why)),
             Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
+            Self::NotAt(device) => format!("Not measured at {device} yet: its wire is proven there."),
             Self::NotJudged => {
                 "What it should read could not be computed: its findings say what is missing.".to_owned()
             }
@@ -159,10 +193,17 @@ impl Lack {
     /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's owner only.
     pub fn takes(&self) -> Action {
         match self {
-            Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotJudged => Action::Release,
+            Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotAt(_) | Self::NotJudged => {
+                Action::Release
+            }
             Self::Failed(_) => Action::ReleaseStop,
         }
     }
+}
+
+/// Whether a reading tells what its wire loses.
+fn is_whole(reading: &Reading) -> bool {
+    reading.source_v.is_some() && reading.load_v.is_some()
 }
 
 /// The remarks of a verdict as sentences, the worst first.
