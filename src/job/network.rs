@@ -261,32 +261,23 @@ pub struct Shorted<'w> {
 
 impl Shorted<'_> {
     /// What flows when the two terminals of a device touch.
-    pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<ElectricCurrent> {
+    pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<Fault> {
         let [positive, negative] = *self.wired.circuits.get(circuit)?.devices.get(device)?;
-        self.between(positive, negative)
+        self.fault(positive, negative)
     }
 
     /// What the supply drives where a circuit begins, into the point its return lands on: the current that
     /// its protection has to break. What the protection itself resists does not count, as in every
     /// interrupting rating.
-    pub fn at_source(&self, circuit: &CircuitId) -> Option<ElectricCurrent> {
+    pub fn at_source(&self, circuit: &CircuitId) -> Option<Fault> {
         let fed = self.wired.circuits.get(circuit)?;
-        self.between(fed.source, fed.r#return)
+        self.fault(fed.source, fed.r#return)
     }
 
     /// What flows when a point of the positive side touches the negative post of a source.
-    pub fn at_point(&self, point: &PointId, source: &PointId) -> Option<ElectricCurrent> {
-        self.fault_at(point, source).map(|fault| fault.current())
-    }
-
-    /// The same with the voltage and the resistance behind it.
-    pub fn fault_at(&self, point: &PointId, source: &PointId) -> Option<Fault> {
+    pub fn at_point(&self, point: &PointId, source: &PointId) -> Option<Fault> {
         let positive = self.wired.node(point, Polarity::Positive)?;
         self.fault(positive, self.wired.node(source, Polarity::Negative)?)
-    }
-
-    fn between(&self, from: Node, to: Node) -> Option<ElectricCurrent> {
-        self.fault(from, to).map(|fault| fault.current())
     }
 
     fn fault(&self, from: Node, to: Node) -> Option<Fault> {

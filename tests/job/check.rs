@@ -1,6 +1,6 @@
 //! The whole check of a plan: every figure of a small job by hand, and each kind of finding.
 
-use driploop::job::check::{By, check};
+use driploop::job::check::{By, Report, check};
 use driploop::job::value::{CircuitId, FeederId};
 use serde_json::{Value, json};
 
@@ -147,6 +147,27 @@ fn what_is_left_out_is_chosen() {
     // The thinnest whose 150 % of table 5 at 105 C reaches the 60 A that are given: 12 AWG has 45 A.
     let feeder = &chosen.feeders[&"F1".parse().unwrap()];
     assert_eq!((feeder.size.map(|size| size.text()), feeder.size_by), (Some("12 AWG"), Some(By::Chosen)));
+}
+
+// 33 CFR 183.425(d), (e): 18 AWG in a sheath, 16 AWG by itself.
+#[test]
+fn the_jumpers_of_a_panel_are_wire_by_itself() {
+    let sheathed = |job: &mut Value| {
+        circuit(job)["sheathed"] = json!(true);
+        circuit(job).as_object_mut().unwrap().remove("size");
+        for device in 0..2 {
+            job["devices"][device]["load"] = json!({"kind": "constant-current", "a": 0.2});
+        }
+    };
+    let size = |report: &Report| report.circuits[&c01()].size.map(|size| size.text());
+    assert_eq!(size(&report(sheathed)), Some("16 AWG"));
+    let unswitched = report(|job| {
+        sheathed(job);
+        for passed in ["switch", "junction"] {
+            circuit(job).as_object_mut().unwrap().remove(passed);
+        }
+    });
+    assert_eq!(size(&unswitched), Some("18 AWG"));
 }
 
 #[test]

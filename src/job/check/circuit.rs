@@ -21,7 +21,7 @@ use crate::trade::ampacity::{self, Ampacity, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::minimum;
+use crate::trade::minimum::{self, Laying};
 use crate::trade::protection::opening::{Inrush, judge_inrush};
 use crate::trade::sizing::Demand;
 use crate::trade::source::CIRCUIT_LAWS;
@@ -274,11 +274,19 @@ fn sized(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
         insulation: insulation(circuit.insulation_c),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
         bundle: desk.bundle_of(circuit),
-        laying: laying(circuit.sheathed),
+        laying: covered(desk, circuit),
         exemption: None,
         family: circuit.protection.as_ref().map(|protection| protection.kind),
     };
     size::settle(desk, circuit.size, circuit.protection.as_ref(), &demand)
+}
+
+/// How the conductors that have the circuit's size are covered. The jumpers of a panel are wire by itself,
+/// whatever sheath the rest is in.
+fn covered(desk: &Desk<'_>, circuit: &Circuit) -> Laying {
+    let wires = desk.conductors.of_circuit(&circuit.id).iter();
+    let mut of_its_size = wires.filter(|wire| wire.size.is_none_or(|own| Some(own) == circuit.size));
+    laying(circuit.sheathed && !of_its_size.any(|wire| wire.role.is_jumper()))
 }
 
 /// What the thinnest of a circuit's conductors may carry; each that has a size of its own is judged.
@@ -303,7 +311,8 @@ fn thinnest(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, size: Optio
             }
             Err(finding) => desk.say(subject.clone(), *finding),
         }
-        let minimum = minimum::judge(own, desk.plan.job.rules, laying(circuit.sheathed), conductor.length);
+        let in_sheath = laying(circuit.sheathed && !conductor.role.is_jumper());
+        let minimum = minimum::judge(own, desk.plan.job.rules, in_sheath, conductor.length);
         desk.say_all(&subject, minimum);
     }
     thinnest
@@ -353,7 +362,7 @@ pub(super) fn branch(desk: &Desk<'_>, circuit: &Circuit) -> Option<Branch> {
     let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
     let one_way = legs.longest(Path::one_way);
     let may =
-        |size: &Size| minimum::judge(*size, desk.plan.job.rules, laying(circuit.sheathed), one_way).is_none();
+        |size: &Size| minimum::judge(*size, desk.plan.job.rules, covered(desk, circuit), one_way).is_none();
     let carries = |size: Size| Some((size, allowable(desk, circuit, &legs, size).ok()?.derated));
     let sizes = Size::stocked(desk.plan.job.rules.system()).filter(may).filter_map(carries);
     Some(Branch {

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
+use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
@@ -101,6 +102,14 @@ fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solv
         figures.solved_drop_v = volts(drop);
         figures.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
         figures.solved_current_a = solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
+        let through = figures.solved_current_a.filter(|amperes| *amperes != 0.0);
+        figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
+            what: "solved drop",
+            formula: "current through it x its resistance with its contacts, every circuit on",
+            numbers: format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)),
+            result: format!("{} V", figure(drop)),
+            source: &CIRCUIT_LAWS,
+        }));
     }
 }
 
@@ -138,6 +147,17 @@ fn voltages(
     if let Some(posts) = battery.and_then(|battery| volts(solved.at_point(battery))) {
         figures.solved_drop_from_battery_v = Some(posts - lowest);
         figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
+        figures.workings.push(Working {
+            what: "solved drop from the battery",
+            formula: "volts at the battery's posts less volts at the device, every circuit on",
+            numbers: format!("{} V - {} V", figure(posts), figure(lowest)),
+            result: format!(
+                "{} V ({} %)",
+                figure(posts - lowest),
+                figure(100.0 * (posts - lowest) / nominal)
+            ),
+            source: &CIRCUIT_LAWS,
+        });
         say_drop_from_battery(desk, circuit, figures, posts);
     }
     true
@@ -194,14 +214,15 @@ fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_
         if !sources_are_known(desk, &circuit.from) {
             continue;
         }
-        let device = figures.farthest.as_ref();
-        let far = device.and_then(|device| shorted.at_device(&circuit.id, device));
+        let at_devices = circuit.devices.iter().filter_map(|device| shorted.at_device(&circuit.id, device));
+        let far = at_devices.min_by(|one, other| one.current().value.total_cmp(&other.current().value));
         let near = shorted.at_source(&circuit.id);
-        figures.fault_current_a = far.map(|fault| fault.get::<ampere>());
-        figures.fault_at_protection_a = near.map(|fault| fault.get::<ampere>());
+        figures.fault_current_a = far.as_ref().map(amperes);
+        figures.fault_at_protection_a = near.as_ref().map(amperes);
+        figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
         let subject = Subject::new(Thing::Circuit, &circuit.id);
         let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
-        say_short_circuit(desk, &subject, fitted, far, near);
+        say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
     }
     for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
@@ -214,7 +235,7 @@ fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> 
     known
         .filter_map(|point| {
             let source = desk.ways_to(&point.id)?.source?;
-            Some((point.id.clone(), shorted.fault_at(&point.id, source)?))
+            Some((point.id.clone(), shorted.at_point(&point.id, source)?))
         })
         .collect()
 }
@@ -224,11 +245,33 @@ fn feeder_fault(desk: &mut Desk<'_>, feeder: &Feeder, figures: &mut FeederReport
     let Some(source) = source.filter(|_| sources_are_known(desk, &feeder.from)) else { return };
     let far = shorted.at_point(&feeder.to, source);
     let near = shorted.at_point(&feeder.from, source);
-    figures.fault_current_a = far.map(|fault| fault.get::<ampere>());
-    figures.fault_at_protection_a = near.map(|fault| fault.get::<ampere>());
+    figures.fault_current_a = far.as_ref().map(amperes);
+    figures.fault_at_protection_a = near.as_ref().map(amperes);
+    figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
     let subject = Subject::new(Thing::Feeder, &feeder.id);
     let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
-    say_short_circuit(desk, &subject, fitted, far, near);
+    say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
+}
+
+fn amperes(fault: &Fault) -> f64 {
+    fault.current().get::<ampere>()
+}
+
+/// How both fault currents of a circuit or feeder came about.
+fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<Item = Working> {
+    let of = |what, fault: &Fault| Working {
+        what,
+        formula: "volts there with every load off / resistance of the whole loop up to there",
+        numbers: format!(
+            "{} V / {} ohm",
+            figure(fault.open_circuit().get::<volt>()),
+            figure(fault.behind().get::<ohm>())
+        ),
+        result: format!("{} A", figure(amperes(fault))),
+        source: &CIRCUIT_LAWS,
+    };
+    let far = far.map(|fault| of("fault current", fault));
+    far.into_iter().chain(near.map(|fault| of("fault current at the protection", fault)))
 }
 
 /// Whether the protection opens on a short at the far end, and can break one next to it.
@@ -236,17 +279,17 @@ fn say_short_circuit(
     desk: &mut Desk<'_>,
     subject: &Subject,
     fitted: Option<(&Protection, &ProtectionReport)>,
-    far: Option<ElectricCurrent>,
-    near: Option<ElectricCurrent>,
+    far: Option<&Fault>,
+    near: Option<&Fault>,
 ) {
     let Some((protection, figures)) = fitted else { return };
     if let (Some(rating), Some(far)) = (figures.rating_a, far) {
         let rating = ElectricCurrent::new::<ampere>(rating);
-        desk.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far)));
+        desk.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far.current())));
     }
     if let Some(near) = near {
         let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        desk.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near)));
+        desk.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near.current())));
     }
 }
 
