@@ -7,7 +7,8 @@ use std::hint::black_box;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use driploop::job::check::check;
 use driploop::job::file::JobFile;
-use driploop::job::plan::Plan;
+use driploop::job::plan::{InUse, Plan};
+use driploop::job::value::PointId;
 
 const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
 
@@ -18,9 +19,21 @@ fn repeated(plan: &Plan, times: usize) -> Plan {
         feeders: vec![],
         devices: vec![],
         circuits: vec![],
-        modes: vec![],
+        modes: plan.modes.clone(),
+        removals: vec![],
         ..plan.clone()
     };
+    for mode in &mut whole.modes {
+        let (on, charging) = (std::mem::take(&mut mode.on), std::mem::take(&mut mode.charging));
+        let copy = |copy: usize| move |id: &str| format!("{id}-{copy}");
+        for copy in (0..times).map(copy) {
+            mode.on.extend(on.iter().map(|use_of| InUse {
+                circuit: copy(use_of.circuit.as_str()).parse().unwrap(),
+                ..use_of.clone()
+            }));
+            mode.charging.extend(charging.iter().map(|id| copy(id.as_str()).parse::<PointId>().unwrap()));
+        }
+    }
     for copy in 0..times {
         let mut part = plan.clone();
         macro_rules! renamed {

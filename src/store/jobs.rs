@@ -49,6 +49,8 @@ pub struct Summary {
     pub devices: i64,
     /// The last thing that was done on it.
     pub last: Option<Last>,
+    /// The newest line of its log: where it is the same, nothing of the job has changed.
+    pub line: Option<i64>,
 }
 
 /// The last thing that was done on a job.
@@ -169,6 +171,7 @@ pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Resul
             circuits: row.circuits,
             devices: row.devices,
             last: last(conn, row.last_line).await?,
+            line: row.last_line,
         });
     }
     Ok(jobs)

@@ -1,11 +1,14 @@
 //! The shop floor: every boat that is in, one a row, the one promised first on top.
 
+use std::collections::HashMap;
 use std::fmt;
 
 use askama::Template;
 use axum::extract::State;
 use axum::response::Html;
+use jiff::Timestamp;
 use jiff::civil::Date;
+use tokio::sync::Mutex;
 
 use super::form::capital;
 use super::job::Opened;
@@ -14,6 +17,7 @@ use super::page::{Frame, Here, PhaseStrip, Sheet, html};
 use super::piece::LevelMark;
 use super::{AppState, Error};
 use crate::shop::role::Action;
+use crate::store::JobId;
 use crate::store::jobs::{self, Summary, Which};
 use crate::trade::finding::Level;
 
@@ -23,6 +27,50 @@ struct Page {
     sheet: Sheet,
     may_plan: bool,
     boats: Vec<Boat>,
+}
+
+/// How the boats that are in stand, each worked out once for each state of its job.
+///
+/// One page at a time works out what is new; whoever asks meanwhile waits for that.
+#[derive(Debug, Default)]
+pub struct Floor(Mutex<HashMap<JobId, (Option<i64>, Standing)>>);
+
+/// What the floor shows of a job that follows from its plan and its history.
+#[derive(Debug, Clone)]
+struct Standing {
+    phases: PhaseStrip,
+    stands: Stands,
+    last: Option<(String, Timestamp)>,
+}
+
+impl Floor {
+    /// How each of these stands.
+    async fn standing(
+        &self,
+        app: &AppState,
+        frame: &Frame,
+        listed: &[Summary],
+    ) -> Result<Vec<Standing>, Error> {
+        let mut known = self.0.lock().await;
+        known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
+        let mut all = Vec::with_capacity(listed.len());
+        for summary in listed {
+            let standing = match known.get(&summary.id) {
+                Some((line, standing)) if *line == summary.line => standing.clone(),
+                _ => Standing::of(&Opened::load(app, summary.id).await?, frame),
+            };
+            known.insert(summary.id, (summary.line, standing.clone()));
+            all.push(standing);
+        }
+        Ok(all)
+    }
+}
+
+impl Standing {
+    fn of(job: &Opened, frame: &Frame) -> Self {
+        let last = happened::work(job, frame).map(|last| (last.by, last.when));
+        Self { phases: job.strip(None), stands: stands(job), last }
+    }
 }
 
 struct Boat {
@@ -101,25 +149,23 @@ impl fmt::Display for Stands {
 /// Every boat that is in.
 pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
     let listed = jobs::list(&mut *app.store().read().await?, Which::Open, MOST).await?;
-    let mut boats = Vec::with_capacity(listed.len());
-    for summary in listed {
-        let job = Opened::load(&app, summary.id).await?;
-        boats.push(boat(&frame, &summary, &job));
-    }
+    let standing = app.floor().standing(&app, &frame, &listed).await?;
+    let boats =
+        listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
     html(&Page { may_plan: frame.may(Action::Plan), sheet: frame.sheet("Shop floor").at(Here::Floor), boats })
 }
 
-fn boat(frame: &Frame, summary: &Summary, job: &Opened) -> Boat {
+fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
     Boat {
         number: summary.id.to_string(),
-        href: job.href(),
+        href: format!("/jobs/{}", summary.id),
         name: summary.boat.to_string(),
         job: summary.name.to_string(),
         owner: summary.owner.as_ref().map(ToString::to_string),
-        phases: job.strip(None),
-        stands: stands(job),
+        phases: standing.phases,
+        stands: standing.stands,
         promised: summary.promised_on.map(|day| promised(frame.today(), day)),
-        last: happened::work(job, frame).map(|last| Seen { by: last.by, when: last.ago }),
+        last: standing.last.map(|(by, when)| Seen { by, when: frame.ago(when) }),
     }
 }
 

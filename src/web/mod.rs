@@ -73,6 +73,7 @@ use jiff::Timestamp;
 
 pub use error::Error;
 
+use self::floor::Floor;
 use self::job::checked::Checked;
 use self::live::Live;
 use self::tls::Identity;
@@ -88,6 +89,7 @@ struct Inner {
     setting: Setting,
     backups: PathBuf,
     checked: Checked,
+    floor: Floor,
     live: Live,
 }
 
@@ -121,7 +123,14 @@ impl AppState {
     /// The state of a running program that is set up in some way of its own.
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default(), live: Live::default() }))
+        Self(Arc::new(Inner {
+            store,
+            setting,
+            backups,
+            checked: Checked::default(),
+            floor: Floor::default(),
+            live: Live::default(),
+        }))
     }
 
     /// The shop's database.
@@ -132,6 +141,11 @@ impl AppState {
     /// The changes of jobs, for whoever listens.
     pub fn live(&self) -> &Live {
         &self.0.live
+    }
+
+    /// How the boats that are in stand.
+    pub fn floor(&self) -> &Floor {
+        &self.0.floor
     }
 
     /// The reports of plans that nobody changed since.

@@ -22,7 +22,8 @@ pub struct Happened {
     pub at: String,
     /// When, in words.
     pub ago: String,
-    when: Timestamp,
+    /// The moment itself.
+    pub when: Timestamp,
 }
 
 impl Happened {
