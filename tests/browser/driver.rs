@@ -83,6 +83,18 @@ impl Chromium {
         self.leave("/sign-in").await;
     }
 
+    /// Opens a page, and waits for the server's own where the worker showed it as it was last seen.
+    pub async fn open(&self, address: &str) {
+        self.client.goto(address).await.unwrap_or_else(|error| panic!("{address}: {error}"));
+        for _ in 0..300 {
+            if self.ask("return !document.querySelector('.seen-mark')").await == json!(true) {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{address} stays as it was seen");
+    }
+
     /// Types into a field, in place of what stands there.
     pub async fn fill(&self, field: &str, text: &str) {
         let selector = format!("main [name='{field}']");
