@@ -63,10 +63,7 @@ fn screws((width, height): (f64, f64)) -> impl Iterator<Item = Element> {
 }
 
 fn circuits<'a>(plan: &'a Plan, point: &Point, number: u16) -> Vec<&'a Circuit> {
-    let here = |circuit: &&Circuit| {
-        circuit.switch.as_ref().is_some_and(|switch| switch.panel == point.id && switch.position == number)
-    };
-    plan.circuits.iter().filter(here).collect()
+    plan.on_position(&point.id, number).collect()
 }
 
 /// One position.

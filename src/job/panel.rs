@@ -94,11 +94,8 @@ pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
 pub fn better(plan: &Plan, at: (&PointId, u16), circuit: &Circuit) -> Option<String> {
     plan.points.iter().find_map(|point| {
         let Body::SwitchPanel(panel) = &point.body else { return None };
-        let free = |number: u16| {
-            let used = plan.circuits.iter().filter_map(|circuit| circuit.switch.as_ref());
-            (&point.id, number) != at
-                && !used.into_iter().any(|at| at.panel == point.id && at.position == number)
-        };
+        let free =
+            |number: u16| (&point.id, number) != at && plan.on_position(&point.id, number).next().is_none();
         let good = (1u16..)
             .zip(&panel.positions)
             .find(|(number, position)| free(*number) && fits(plan, &position.label, circuit) == Fits::Says);

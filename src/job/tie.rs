@@ -66,7 +66,7 @@ impl Counts {
     }
 
     fn passage(&mut self, plan: &Plan, routes: &RoutesReport, id: &PassageId, every: f64) {
-        let kind = plan.passages.iter().find(|passage| passage.id == *id).map(|passage| passage.kind);
+        let kind = plan.passage(id).map(|passage| passage.kind);
         match kind {
             Some(PassageKind::Gunwale) => {
                 match routes.passages.get(id).and_then(|passage| passage.length_m) {

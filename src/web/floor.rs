@@ -55,12 +55,11 @@ impl Floor {
         known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
         let mut all = Vec::with_capacity(listed.len());
         for summary in listed {
-            let standing = match known.get(&summary.id) {
-                Some((line, standing)) if *line == summary.line => standing.clone(),
-                _ => Standing::of(&Opened::load(app, summary.id).await?, frame),
-            };
-            known.insert(summary.id, (summary.line, standing.clone()));
-            all.push(standing);
+            if known.get(&summary.id).is_none_or(|(line, _)| *line != summary.line) {
+                let job = Opened::load(app, summary.id).await?;
+                known.insert(summary.id, (summary.line, Standing::of(&job, frame)));
+            }
+            all.extend(known.get(&summary.id).map(|(_, standing)| standing.clone()));
         }
         Ok(all)
     }

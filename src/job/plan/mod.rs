@@ -18,8 +18,8 @@ use serde::{Deserialize, Serialize};
 use crate::job::board::Board;
 use crate::job::point::{Body, Point, Position};
 use crate::job::value::{
-    AmbientC, BoardId, CircuitId, DeviceId, FeederId, Milliohm, Money, Name, NominalV, PlaceId, PointId,
-    Prose,
+    AmbientC, BoardId, CircuitId, DeviceId, FeederId, Milliohm, Money, Name, NominalV, PassageId, PlaceId,
+    PointId, Prose,
 };
 use crate::trade::rules::RuleSet;
 
@@ -86,6 +86,11 @@ impl Plan {
         self.places.iter().find(|place| place.id == *id)
     }
 
+    /// The passage with this id.
+    pub fn passage(&self, id: &PassageId) -> Option<&Passage> {
+        self.passages.iter().find(|passage| passage.id == *id)
+    }
+
     /// The board with this id.
     pub fn board(&self, id: &BoardId) -> Option<&Board> {
         self.boards.iter().find(|board| board.id == *id)
@@ -109,6 +114,12 @@ impl Plan {
     /// The circuit with this id.
     pub fn circuit(&self, id: &CircuitId) -> Option<&Circuit> {
         self.circuits.iter().find(|circuit| circuit.id == *id)
+    }
+
+    /// The circuits that hang on a position of a switch panel.
+    pub fn on_position(&self, panel: &PointId, number: u16) -> impl Iterator<Item = &Circuit> {
+        let hangs = move |at: &SwitchAt| at.panel == *panel && at.position == number;
+        self.circuits.iter().filter(move |circuit| circuit.switch.as_ref().is_some_and(hangs))
     }
 
     /// The position of a switch panel that a circuit hangs on.

@@ -94,7 +94,7 @@ impl RoutesReport {
     /// The string of a pull, where these passages have one from the pulls before.
     fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&PassageId>) -> Option<StringNeeded> {
         let legs = pull.passages.iter().map(|id| {
-            let given = plan.passages.iter().find(|passage| passage.id == **id)?.pull_string;
+            let given = plan.passage(id)?.pull_string;
             Some(Leg {
                 length: Length::new::<meter>(self.passages.get(*id)?.length_m?),
                 takes: given != Some(PullString::NotNeeded),

@@ -45,6 +45,11 @@ impl RoutesReport {
         runs.flat_map(|run| run.conductors.iter().map(move |id| (id.clone(), along(run)))).collect()
     }
 
+    /// The run that a conductor is pulled in.
+    pub fn run_of(&self, conductor: &ConductorId) -> Option<&RunReport> {
+        self.runs.values().find(|run| run.conductors.contains(conductor))
+    }
+
     /// The runs that a circuit or feeder is pulled in.
     pub fn of<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = (&'a ConductorId, &'a RunReport)> {
         self.runs.iter().filter(move |(_, run)| run.subject == *subject)

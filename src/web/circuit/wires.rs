@@ -66,7 +66,7 @@ pub fn landed(plan: &Plan, at: &Landing) -> String {
 
 /// How long a wire is cut, or why that is not known.
 pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> String {
-    let run = job.report.routes.runs.values().find(|run| run.conductors.contains(&conductor.id));
+    let run = job.report.routes.run_of(&conductor.id);
     let asked = run.and_then(|run| run.cut.as_ref()).map(|cut| unit.said(cut.total_m));
     let given = conductor.length.map(|length| length.get::<meter>());
     match (given, asked) {

@@ -195,14 +195,12 @@ fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
 
 /// The passages that it is pulled through, in order from its beginning.
 fn through(job: &Opened, wire: &Conductor) -> Fact {
-    let run = job.report.routes.runs.values().find(|run| run.conductors.contains(&wire.id));
-    let said = match run {
+    let said = match job.report.routes.run_of(&wire.id) {
         None => "no passage: it stays where it is".to_owned(),
         Some(run) if run.passages.is_empty() => run.why.clone(),
         Some(run) => {
             let names = run.passages.iter().map(|id| {
-                let passage = job.plan.passages.iter().find(|passage| passage.id == *id);
-                let name = passage.and_then(|passage| passage.name.as_ref());
+                let name = job.plan.passage(id).and_then(|passage| passage.name.as_ref());
                 name.map_or_else(|| id.to_string(), ToString::to_string)
             });
             names.collect::<Vec<_>>().join(", then ")

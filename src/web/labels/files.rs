@@ -31,7 +31,7 @@ impl Batch {
         let job = Opened::load(app, job).await?;
         let setting: LabelSetting = kept::get(&mut *app.store().read().await?).await?.value;
         let asked = Asked::read(&mut form, &setting).ok_or_else(|| refused(&form))?;
-        let labels = stick::labels(&job, &setting, &asked);
+        let labels = stick::labels(&job, &setting, &asked.stock);
         let base = stick::base(app, &setting, headers)?;
         Ok(Self { job, asked, labels, base })
     }

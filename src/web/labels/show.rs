@@ -113,7 +113,7 @@ fn places(job: &Opened) -> Vec<(String, String)> {
 
 impl Batch {
     fn of(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Self {
-        let labels = stick::labels(job, setting, asked);
+        let labels = stick::labels(job, setting, &asked.stock);
         let wanted: Vec<&Label> = labels.all().iter().filter(|label| asked.wants(label, job)).collect();
         let last = asked.start - 1 + wanted.len();
         Self {

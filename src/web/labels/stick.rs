@@ -2,8 +2,7 @@
 
 use axum::http::{HeaderMap, header};
 
-use super::asked::Asked;
-use crate::job::label::{Label, Labels};
+use crate::job::label::{Label, Labels, Stock};
 use crate::paper::labels::Sticker;
 use crate::shop::labels::{Address, LabelSetting};
 use crate::store::labels as kept;
@@ -13,9 +12,9 @@ use crate::web::origin::Origin;
 use crate::web::{AppState, Error};
 
 /// The labels of a whole job, so that they are the same whichever are printed.
-pub fn labels(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Labels {
+pub fn labels(job: &Opened, setting: &LabelSetting, stock: &Stock) -> Labels {
     let size = |conductor: &_| wires::size_of(job, conductor);
-    Labels::of(&job.plan, &job.conductors, size, &setting.rule, asked.stock.limit)
+    Labels::of(&job.plan, &job.conductors, size, &setting.rule, stock.limit)
 }
 
 /// The labels of a whole job as they come out on the shop's usual sheet.
@@ -25,11 +24,8 @@ pub fn labels(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Labels {
 /// [`Error`] where the shop's rule cannot be read.
 pub async fn usual(app: &AppState, job: &Opened) -> Result<Labels, Error> {
     let setting = kept::get(&mut *app.store().read().await?).await?.value;
-    let size = |conductor: &_| wires::size_of(job, conductor);
     let stock = setting.sheet(setting.stock);
-    Ok(stock.map_or_else(Labels::default, |stock| {
-        Labels::of(&job.plan, &job.conductors, size, &setting.rule, stock.limit)
-    }))
+    Ok(stock.map_or_else(Labels::default, |stock| labels(job, &setting, &stock)))
 }
 
 /// The address other devices reach the program by: as the shop settled it, or as this browser did.

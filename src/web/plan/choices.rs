@@ -120,11 +120,8 @@ impl Edit {
 
     /// The circuit that is on a switch position.
     fn on_position(&self, panel: &Point, number: u16) -> Option<String> {
-        let circuits = self.job.plan.circuits.iter();
-        let on =
-            circuits.filter(|circuit| self.old.as_deref() != Some(circuit.id.as_str())).find(|circuit| {
-                circuit.switch.as_ref().is_some_and(|at| at.panel == panel.id && at.position == number)
-            });
+        let mut on = self.job.plan.on_position(&panel.id, number);
+        let on = on.find(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
         on.map(|circuit| circuit.id.to_string())
     }
 

@@ -37,7 +37,7 @@ struct Row {
 
 /// A position of a switch panel, with the circuits on it.
 struct Switch {
-    number: usize,
+    number: u16,
     label: String,
     circuits: String,
 }
@@ -102,10 +102,7 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
 fn switches(point: &Point, plan: &Plan) -> Vec<Switch> {
     let Body::SwitchPanel(panel) = &point.body else { return Vec::new() };
     let switches = panel.positions.iter().zip(1..).map(|(position, number)| {
-        let on = plan.circuits.iter().filter(|circuit| {
-            let at = circuit.switch.as_ref();
-            at.is_some_and(|at| at.panel == point.id && usize::from(at.position) == number)
-        });
+        let on = plan.on_position(&point.id, number);
         let circuits: Vec<&str> = on.map(|circuit| circuit.id.as_str()).collect();
         Switch { number, label: position.label.to_string(), circuits: circuits.join(", ") }
     });
