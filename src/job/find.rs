@@ -1,15 +1,37 @@
-//! Finding a wire by what is typed with thumbs: its label with or without the dash, or words about it.
+//! Finding a wire or factory cable by what is typed with thumbs: its label with or without the dash, or words about it.
 
+use super::cable::{self, Cable};
 use super::colour;
 use super::plan::Plan;
+use super::value::PlaceId;
 use super::wiring::{Conductor, Conductors, Landing, Of};
 
-/// A wire that was found.
+/// What somebody may hold: a wire, or a cable that came with its ends made up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Found<'a> {
+    /// A wire.
+    Conductor(&'a Conductor),
+    /// A factory cable.
+    Cable(Cable<'a>),
+}
+
+impl Found<'_> {
+    /// The ids of both ends.
+    pub fn ends(&self) -> [String; 2] {
+        match self {
+            Self::Conductor(conductor) => conductor.ends().map(|end| end.id),
+            Self::Cable(cable) => cable.ends().map(|end| end.id),
+        }
+    }
+}
+
+/// A wire or factory cable that was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hit<'a> {
-    /// The wire.
-    pub conductor: &'a Conductor,
-    /// Which of its ends the label names: 0 the one nearer the source, 1 the other.
+    /// What it is.
+    pub found: Found<'a>,
+    /// Which of its ends the label names: of a wire 0 the one nearer the source, of a cable 0 the one at its
+    /// device; 1 the other.
     pub end: Option<usize>,
     /// How well what was typed fits it.
     pub fit: Fit,
@@ -28,15 +50,16 @@ pub enum Fit {
     Words,
 }
 
-/// The wires that fit what was typed, the best first; none for nothing.
+/// The wires and factory cables that fit what was typed, the best first; none for nothing.
 ///
 /// Capitals, dashes and blanks do not count, and a letter that a thumb takes for a digit is read as it.
-pub fn wires<'a>(plan: &Plan, conductors: &'a Conductors, typed: &str) -> Vec<Hit<'a>> {
+pub fn wires<'a>(plan: &'a Plan, conductors: &'a Conductors, typed: &str) -> Vec<Hit<'a>> {
     if plain(typed).is_empty() {
         return Vec::new();
     }
+    let wires = conductors.all().iter().filter_map(|conductor| hit(plan, conductor, typed));
     let mut hits: Vec<Hit<'a>> =
-        conductors.all().iter().filter_map(|conductor| hit(plan, conductor, typed)).collect();
+        wires.chain(cable::all(plan).filter_map(|cable| cable_hit(plan, cable, typed))).collect();
     hits.sort_by_key(|hit| hit.fit);
     hits
 }
@@ -55,8 +78,21 @@ fn hit<'a>(plan: &Plan, conductor: &'a Conductor, typed: &str) -> Option<Hit<'a>
     let by_label = labels.into_iter().filter_map(|(end, label)| Some((label_fit(label, typed)?, end)));
     // The conductor before its ends, where what was typed is the beginning of all three.
     let best = by_label.min_by_key(|(fit, _)| *fit);
-    let (fit, end) = best.or_else(|| is_said_of(plan, conductor, typed).then_some((Fit::Words, None)))?;
-    Some(Hit { conductor, end, fit })
+    let (fit, end) = best.or_else(|| is_said(&said(plan, conductor), typed).then_some((Fit::Words, None)))?;
+    Some(Hit { found: Found::Conductor(conductor), end, fit })
+}
+
+/// Its device's name alone may as well mean the device's wires: only an end's label leaves no doubt.
+fn cable_hit<'a>(plan: &Plan, cable: Cable<'a>, typed: &str) -> Option<Hit<'a>> {
+    let ends = cable.ends();
+    let labels = ends.iter().enumerate();
+    let by_label = labels.filter_map(|(end, label)| Some((label_fit(&label.id, typed)?, end)));
+    let (fit, end) = match by_label.min_by_key(|(fit, _)| *fit) {
+        Some((Fit::Begins, _)) => (Fit::Begins, None),
+        Some((fit, end)) => (fit, Some(end)),
+        None => is_said(&said_of_cable(plan, cable), typed).then_some((Fit::Words, None))?,
+    };
+    Some(Hit { found: Found::Cable(cable), end, fit })
 }
 
 fn label_fit(label: &str, typed: &str) -> Option<Fit> {
@@ -97,9 +133,9 @@ fn read_as(text: &str) -> impl Iterator<Item = char> {
     })
 }
 
-/// Whether every word typed begins a word that is said of the wire; a single letter says too little.
-fn is_said_of(plan: &Plan, conductor: &Conductor, typed: &str) -> bool {
-    let said = said(plan, conductor).to_lowercase();
+/// Whether every word typed begins a word of what is said; a single letter says too little.
+fn is_said(said: &str, typed: &str) -> bool {
+    let said = said.to_lowercase();
     let words: Vec<&str> =
         said.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let typed = typed.to_lowercase();
@@ -116,6 +152,12 @@ fn said(plan: &Plan, conductor: &Conductor) -> String {
     };
     let ends = [&conductor.from, &conductor.to].map(|landing| landed(plan, landing));
     [of, ends.join(" "), colour::of(plan, conductor).to_owned(), conductor.role.words().to_owned()].join(" ")
+}
+
+fn said_of_cable(plan: &Plan, cable: Cable<'_>) -> String {
+    let place = |id: &PlaceId| plan.place(id).map_or("", |place| place.name.as_str());
+    let [from, to] = cable.ends().map(|end| format!("{} {}", end.place, place(end.place)));
+    [cable.id(), &cable.called(), &from, &to, "factory cable"].join(" ")
 }
 
 /// What a wire lands on and where that is, by id and name.

@@ -5,6 +5,7 @@
 //! document.
 
 pub mod board;
+pub mod cable;
 pub mod check;
 pub mod colour;
 pub mod dead;

@@ -7,6 +7,7 @@
 
 use std::collections::HashMap;
 
+use super::cable;
 use super::phase::Phase;
 use super::plan::Plan;
 use super::progress::Progress;
@@ -15,7 +16,7 @@ use super::subject::Kind;
 use super::value::PlaceId;
 use super::wiring::{Conductor, Conductors, Landing};
 
-/// The open steps on wires and their ends, in the order of work from a place; from the plan's first
+/// The open steps on wires, their ends and factory cables, in the order of work from a place; from the plan's first
 /// place where none is named.
 pub fn on_wires<'a>(
     plan: &Plan,
@@ -72,6 +73,11 @@ impl<'a> Way<'a> {
                 let (near, far) = self.walk_along(conductor);
                 Some((step.phase(), near, far, 0, 0, self.order(conductor)))
             }
+            Kind::Cable => {
+                let [one, other] = cable::get(self.plan, id)?.ends().map(|end| self.walk_to_place(end.place));
+                // Of what leaves for the same place the cables come after the wires.
+                Some((step.phase(), one.min(other), one.max(other), 0, 0, usize::MAX))
+            }
             Kind::End => {
                 let (conductor, end) = self.conductors.end(id)?;
                 let landing = self.landings.get(end.at.id()).copied().unwrap_or(usize::MAX);
@@ -87,9 +93,12 @@ impl<'a> Way<'a> {
 
     /// How many places on a landing is; those that the plan does not have come last.
     fn walk_to(&self, landing: &Landing) -> usize {
-        let rank = landing.place(self.plan).and_then(|place| self.places.get(place));
+        landing.place(self.plan).map_or(usize::MAX, |place| self.walk_to_place(place))
+    }
+
+    fn walk_to_place(&self, place: &PlaceId) -> usize {
         let count = self.places.len().max(1);
-        rank.map_or(usize::MAX, |rank| (rank + count - self.here) % count)
+        self.places.get(place).map_or(usize::MAX, |rank| (rank + count - self.here) % count)
     }
 
     /// How far it is to a wire's nearer end, and then to its other.

@@ -164,8 +164,15 @@ impl<'a> Progress<'a> {
             standing.ticks.dedup_by_key(|tick| tick.id);
         }
         let opened = opened(steps, history, &standings);
+        let cables = cables_opened(&standings);
         for (key, standing) in &mut standings {
-            standing.opened = reopens(steps, key, &opened).filter(|by| {
+            let by = match key.subject.kind {
+                Kind::Cable => {
+                    cables.get(key.subject.id.as_str()).copied().filter(|_| key.action == Action::Tie)
+                }
+                _ => reopens(steps, key, &opened),
+            };
+            standing.opened = by.filter(|by| {
                 standing
                     .last()
                     .is_some_and(|last| last.mark == Mark::Done && (last.at, last.id) < by.moment())
@@ -276,6 +283,12 @@ fn opened<'a>(
         open(repair.circuit.as_str(), Opened::Repair(repair));
     }
     opened
+}
+
+/// What opened each factory cable last: its pull, done and taken back.
+fn cables_opened<'a>(standings: &HashMap<&'a StepKey, Standing<'a>>) -> HashMap<&'a str, Opened<'a>> {
+    let cables = standings.iter().filter(|(key, _)| key.subject.kind == Kind::Cable);
+    cables.filter_map(|(key, own)| Some((key.subject.id.as_str(), Opened::Wire(taken_back(own)?)))).collect()
 }
 
 /// The tick that took back a pull or a termination which had been done.

@@ -67,10 +67,10 @@ actions! {
     Seal = Mounting, "seal", [Device, Point], "Holes bedded in sealant", "not sealed";
     /// Holes that nothing uses any more closed.
     Close = Mounting, "close", [Place], "Old holes closed", "old holes still open";
-    /// A conductor pulled.
-    Pull = Runs, "pull", [Conductor], "Pulled from the device back to the console", "not pulled";
-    /// A conductor labelled at both ends.
-    Label = Runs, "label", [Conductor], "Labelled at both ends", "not labelled";
+    /// A conductor or factory cable pulled.
+    Pull = Runs, "pull", [Conductor, Cable], "Pulled from the device back to the console", "not pulled";
+    /// A conductor or factory cable labelled at both ends.
+    Label = Runs, "label", [Conductor, Cable], "Labelled at both ends", "not labelled";
     /// An end terminated.
     Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
     /// A switch position wired on the bench.
@@ -94,7 +94,7 @@ actions! {
     /// A circuit powered and measured.
     Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
     /// A run tied down.
-    Tie = TieDown, "tie", [Circuit, Feeder], "Tied, supported, protected from chafe, drip loop left", "not tied down";
+    Tie = TieDown, "tie", [Circuit, Feeder, Cable], "Tied, supported, protected from chafe, drip loop left", "not tied down";
     /// A setting made.
     Set = Setup, "set", [Setting], "Set and noted", "not set";
 }

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::cable::{self, Cable};
 use super::phase::Phase;
 use super::plan::{Circuit, Plan, PullString};
 use super::point::Body;
@@ -96,6 +97,7 @@ impl Draft<'_> {
         self.strip_out();
         self.mounting();
         self.runs_and_terminations();
+        self.factory_cables();
         self.switches();
         self.power_up();
         self.test_and_tie_down();
@@ -172,6 +174,22 @@ impl Draft<'_> {
         }
     }
 
+    /// A factory cable comes with its ends made up: it is pulled and labelled, and plugged in where it goes.
+    fn factory_cables(&mut self) {
+        for cable in cable::all(self.plan) {
+            let pull = cable.is_pulled().then_some(Action::Pull);
+            for action in pull.into_iter().chain([Action::Label]) {
+                self.add_for_cable(action, cable);
+            }
+        }
+    }
+
+    fn add_for_cable(&mut self, action: Action, cable: Cable<'_>) {
+        let [from, to] = cable.ends().map(|end| self.place_name(end.place));
+        let about = format!("{}, {from} \u{2192} {to}", cable.called());
+        self.add(action, Subject::new(Kind::Cable, cable.id()), about);
+    }
+
     /// A position of a panel is wired once, however many circuits it switches.
     fn switches(&mut self) {
         let plan = self.plan;
@@ -240,6 +258,9 @@ impl Draft<'_> {
             let step = self.add(Action::Tie, Subject::new(Kind::Feeder, &feeder.id), about);
             step.circuits = through.remove(&feeder.id).unwrap_or_default();
             step.feeder = Some(feeder.id.clone());
+        }
+        for cable in cable::all(plan) {
+            self.add_for_cable(Action::Tie, cable);
         }
     }
 

@@ -33,6 +33,8 @@ pub enum Kind {
     Conductor,
     /// An end of a conductor: `C01-3a`.
     End,
+    /// A factory cable, by the device it comes with.
+    Cable,
     /// A mode.
     Mode,
     /// A thing that came off the boat.
@@ -42,7 +44,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    const ALL: [Self; 14] = [
+    const ALL: [Self; 15] = [
         Self::Job,
         Self::Place,
         Self::Passage,
@@ -54,6 +56,7 @@ impl Kind {
         Self::Circuit,
         Self::Conductor,
         Self::End,
+        Self::Cable,
         Self::Mode,
         Self::Removal,
         Self::Board,
@@ -73,6 +76,7 @@ impl Kind {
             Self::Circuit => "circuit",
             Self::Conductor => "conductor",
             Self::End => "end",
+            Self::Cable => "cable",
             Self::Mode => "mode",
             Self::Removal => "removal",
             Self::Board => "board",

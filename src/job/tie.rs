@@ -10,9 +10,9 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use super::plan::{PassageKind, Plan};
-use super::routing::{RoutesReport, RunReport};
+use super::routing::RoutesReport;
 use super::subject::{Kind, Subject};
-use super::value::{PassageId, PlaceId};
+use super::value::{DeviceId, PassageId, PlaceId};
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
 
@@ -37,14 +37,18 @@ pub struct Counts {
 }
 
 impl Counts {
-    /// What a circuit or feeder takes.
+    /// What a circuit, feeder or factory cable takes.
     pub fn of(plan: &Plan, routes: &RoutesReport, subject: &Subject) -> Self {
         let mut counts = Self::default();
-        for (_, run) in routes.of(subject) {
-            for id in &run.passages {
+        let own = |id: &DeviceId| subject.kind == Kind::Cable && id.as_str() == subject.id;
+        let cables = routes.cables.iter().filter(|(id, _)| own(id));
+        let cables = cables.map(|(_, cable)| (&cable.passages, &cable.between));
+        let runs = routes.of(subject).map(|(_, run)| (&run.passages, &run.between));
+        for (passages, between) in runs.chain(cables) {
+            for id in passages {
                 counts.passage(plan, routes, id, every(subject.kind));
             }
-            counts.ends(plan, run);
+            counts.ends(plan, between);
         }
         counts
     }
@@ -61,7 +65,9 @@ impl Counts {
                 counts.passage(plan, routes, id, every);
             }
         }
-        routes.runs.values().for_each(|run| counts.ends(plan, run));
+        let runs = routes.runs.values().map(|run| &run.between);
+        let cables = routes.cables.values().map(|cable| &cable.between);
+        runs.chain(cables).for_each(|between| counts.ends(plan, between));
         counts
     }
 
@@ -80,10 +86,10 @@ impl Counts {
         }
     }
 
-    fn ends(&mut self, plan: &Plan, run: &RunReport) {
+    fn ends(&mut self, plan: &Plan, between: &[PlaceId; 2]) {
         let wet = |id: &&PlaceId| plan.place(id).is_some_and(|place| place.wet || place.engine_space);
-        self.drip_loops.extend(run.between.iter().filter(wet).cloned());
-        self.reliefs += run.between.len();
+        self.drip_loops.extend(between.iter().filter(wet).cloned());
+        self.reliefs += between.len();
     }
 
     /// Why so many supports, for runs of this kind.

@@ -1,4 +1,5 @@
-//! Sheets of labels: two for each wire, each with its text, the wire in words, and a code that opens it.
+//! Sheets of labels: two for each wire, each with its text, the wire in words, and a code that opens it at that
+//! end.
 
 use std::collections::HashMap;
 
@@ -30,7 +31,7 @@ pub struct Sticker {
     pub text: String,
     /// The wire in words: `14 AWG dark grey`.
     pub wire: String,
-    /// The address that opens the wire.
+    /// The address that opens the wire at this end.
     pub address: String,
 }
 
@@ -100,7 +101,7 @@ impl Sheet {
     }
 }
 
-/// The codes of a document: one picture for each wire, which its two labels share.
+/// The codes of a document: one picture for each end of a wire.
 struct Codes<'a> {
     stock: &'a Stock,
     names: HashMap<&'a str, (Option<String>, f64)>,

@@ -121,6 +121,7 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
             let (wire, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
             Some(format!("/wires/{wire}/{side}"))
         }
+        Kind::Cable => Some(format!("/cables/{id}")),
         Kind::Position | Kind::Setting => None,
     }
 }

@@ -122,6 +122,8 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/wires", Reader, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Reader, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Reader, hand::wire::show_end),
+        get("/jobs/{job}/cables/{cable}", Reader, hand::cable::show),
+        get("/jobs/{job}/cables/{cable}/{side}", Reader, hand::cable::show_end),
         // Photos of anything on a job.
         post("/jobs/{job}/photos", Apprentice, photos::add).takes(photos::BODY_LIMIT),
         get("/jobs/{job}/photos/{photo}", Reader, photos::file),

@@ -31,6 +31,7 @@ const PAGES: &[(&str, &str)] = &[
     ("wires found", "/jobs/1/wires?q=light"),
     ("wire", "/jobs/1/wires/C01-1"),
     ("end", "/jobs/1/wires/C01-1/b"),
+    ("cable", "/jobs/1/cables/radar"),
     ("places", "/jobs/1/plan/places"),
     ("points", "/jobs/1/plan/points"),
     ("devices", "/jobs/1/plan/devices"),

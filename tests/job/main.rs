@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
 mod boards;
+mod cables;
 mod check;
 mod events;
 mod file;

@@ -17,8 +17,10 @@ fn found(typed: &str) -> Vec<String> {
     let plan = job(|_| {}).plan;
     let conductors = Conductors::of(&plan);
     let hits = find::wires(&plan, &conductors, typed);
-    let name = |hit: &find::Hit<'_>| {
-        hit.end.map_or(hit.conductor.id.to_string(), |end| hit.conductor.ends()[end].id.clone())
+    let name = |hit: &find::Hit<'_>| match (hit.end, hit.found) {
+        (Some(end), found) => found.ends()[end].clone(),
+        (None, find::Found::Conductor(conductor)) => conductor.id.to_string(),
+        (None, find::Found::Cable(cable)) => format!("cable of {}", cable.id()),
     };
     hits.iter().map(name).collect()
 }

@@ -274,3 +274,51 @@ async fn a_step_that_no_measurement_bears_out_any_more_opens_again() {
     let last = history.ticks.last().unwrap();
     assert_eq!((history.ticks.len(), &last.step, last.mark), (before + 1, &step, Mark::Undone));
 }
+
+/// The job with a network cable on its first device.
+fn with_a_cable() -> JobFile {
+    let mut file = job();
+    let device = &mut file.plan.devices[0];
+    let cable = serde_json::json!({"kind": "network", "length_m": 6, "to": "helm", "connector_mm": 19});
+    device.cable = Some(serde_json::from_value(cable).unwrap());
+    file
+}
+
+#[tokio::test]
+async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
+    let file = with_a_cable();
+    let id = file.plan.devices[0].id.to_string();
+    let history = done_before(&file.plan, Phase::Runs);
+    let shop = Shop::open(JobFile { history, ..file }).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let page = bo.page(&format!("/cables/{id}")).await;
+    page.is(StatusCode::OK).says(&[
+        "network cable, 6 m",
+        "19 mm wide",
+        &format!("Labelled</dt><dd>{id}-a helm"),
+        "Pulled from the device back to the console",
+        &format!("http://shop.test/jobs/1/cables/{id}"),
+    ]);
+    bo.page(&format!("/wires?q={id}-b")).await.leads_to(&format!("/jobs/1/cables/{id}/b"));
+    bo.page("/wires?q=network+cable").await.says(&[&format!("Cable of {id}")]);
+    let end = bo.page(&format!("/cables/{id}/b")).await;
+    assert!(
+        end.text().find("id=\"b\"") < end.text().find("id=\"a\""),
+        "the end that was asked for comes first"
+    );
+    let step = format!("cable/{id}/label");
+    bo.tick(&step, "done").await;
+    assert_eq!(shop.history().await.ticks.last().unwrap().step.to_string(), step);
+    bo.page(&format!("/cables/{id}")).await.says(&[&format!("ticked cable {id}: label")]);
+    bo.page("/phases/tie-down").await.says(&["Factory cables", "network cable, 6 m"]);
+}
+
+#[tokio::test]
+async fn the_end_that_a_code_leads_to_comes_first() {
+    let shop = ready_to_crimp().await;
+    let ron = shop.sign_in(Reader).await;
+    let page = ron.page("/wires/C01-1/b").await;
+    assert!(page.text().find("End C01-1b") < page.text().find("End C01-1a"), "{}", page.text());
+    let page = ron.page("/wires/C01-1").await;
+    assert!(page.text().find("End C01-1a") < page.text().find("End C01-1b"), "{}", page.text());
+}

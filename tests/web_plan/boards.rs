@@ -128,7 +128,7 @@ async fn labels_come_as_sheets_and_as_a_list() {
     let mut reader = csv::Reader::from_reader(body.as_slice());
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     assert!(
-        rows.iter().any(|row| &row[0] == "C02-3b jb1" && row[8].ends_with("/jobs/1/wires/C02-3")),
+        rows.iter().any(|row| &row[0] == "C02-3b jb1" && row[8].ends_with("/jobs/1/wires/C02-3/b")),
         "{rows:?}"
     );
     let refused = shop.get("/jobs/1/labels?start=900").await;
@@ -154,7 +154,7 @@ async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
     let page = shop.get("/jobs/1/labels").await;
     assert!(page.says("C02.3 Side lights") && page.says("Each takes 18 characters"), "{}", page.page);
     let (_, _, list) = shop.bytes("/jobs/1/labels.csv").await;
-    assert!(String::from_utf8(list).unwrap().contains(",https://shop.example:7117/jobs/1/wires/C02-3\r\n"));
+    assert!(String::from_utf8(list).unwrap().contains(",https://shop.example:7117/jobs/1/wires/C02-3/b\r\n"));
     let late = shop.post("/labels", &right).await;
     assert_eq!(late.status, StatusCode::UNPROCESSABLE_ENTITY, "somebody else saved meanwhile");
 }

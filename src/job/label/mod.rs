@@ -1,4 +1,4 @@
-//! What stands on the labels at both ends of every wire.
+//! What stands on the labels at both ends of every wire and factory cable.
 //!
 //! The shop's [`Rule`] words each label. A text longer than the [`Limit`] of the chosen [`Stock`] is
 //! shortened: what describes the wire gives way before what tells it. No text stands on two wires, capitals
@@ -16,37 +16,94 @@ pub use own::{BadSheet, Measures, OwnSheet};
 pub use rule::{BadRule, Rule, Word};
 pub use stock::{ALL as STOCKS, Limit, Paper, Stock, StockKey};
 
+use super::cable::{self, Cable, CableEnd};
 use super::colour;
 use super::finding::Finding;
 use super::plan::{Plan, Polarity};
 use super::subject::{Kind, Subject};
+use super::value::{DeviceId, PlaceId};
 use super::wiring::{Conductor, ConductorId, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
 
-/// The label at one end of a wire.
+/// What a label goes on.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum Labelled {
+    /// A wire.
+    Conductor(ConductorId),
+    /// The factory cable of a device.
+    Cable(DeviceId),
+}
+
+impl Labelled {
+    /// Its id.
+    pub fn as_str(&self) -> &str {
+        match self {
+            Self::Conductor(id) => id.as_str(),
+            Self::Cable(device) => device.as_str(),
+        }
+    }
+
+    fn subject(&self) -> Subject {
+        match self {
+            Self::Conductor(id) => Subject::new(Kind::Conductor, id),
+            Self::Cable(device) => Subject::new(Kind::Cable, device),
+        }
+    }
+}
+
+/// Where the end that a label goes on comes to lie.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum At {
+    /// On a point or device.
+    Landing(Landing),
+    /// At a place, and what it is plugged into there is not told.
+    Place(PlaceId),
+}
+
+impl At {
+    /// The place, if the plan has the point or device.
+    pub fn place<'a>(&'a self, plan: &'a Plan) -> Option<&'a PlaceId> {
+        match self {
+            Self::Landing(landing) => landing.place(plan),
+            Self::Place(id) => Some(id),
+        }
+    }
+}
+
+/// The label at one end of a wire or factory cable.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Label {
     /// What it says.
     pub text: String,
-    /// The wire.
-    pub conductor: ConductorId,
-    /// The end it goes on.
-    pub end: End,
+    /// The wire or cable.
+    pub on: Labelled,
+    /// The id of the end: `C01-3a`, `radar-a`.
+    pub end: String,
+    /// Where that end comes to lie.
+    pub at: At,
     /// Whether the rule says more than the label takes.
     pub shortened: bool,
     /// Whether a number tells it from a label that the rule words the same.
     pub numbered: bool,
 }
 
-/// The labels of a plan, two for each wire, the end nearer the source first, in the plan's order.
+impl Label {
+    /// Which end it is: `a` or `b`.
+    pub fn side(&self) -> &str {
+        self.end.split_at_checked(self.end.len().saturating_sub(1)).map_or("", |(_, side)| side)
+    }
+}
+
+/// The labels of a plan, two for each wire, the end nearer the source first, in the plan's order; then two for
+/// each factory cable, its device's end first.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Labels {
     all: Vec<Label>,
 }
 
 impl Labels {
-    /// Words the labels of these conductors; `size` tells the size of a wire, as it was given or chosen.
+    /// Words the labels of these conductors and of the plan's factory cables; `size` tells the size of a wire, as it was given or chosen.
     pub fn of(
         plan: &Plan,
         conductors: &Conductors,
@@ -54,23 +111,24 @@ impl Labels {
         rule: &Rule,
         limit: Limit,
     ) -> Self {
-        let mut all: Vec<Label> = Vec::new();
-        let mut taken = HashMap::new();
+        let mut press = Press { limit, taken: HashMap::new(), all: Vec::new() };
         for conductor in conductors.all() {
             let teller = Teller { plan, conductor, size: size(conductor) };
-            let [near, far] = conductor.ends();
-            let texts = [teller.told(rule, &near, &far), teller.told(rule, &far, &near)];
-            let one_text = texts[0].text() == texts[1].text();
-            for (filled, end) in texts.into_iter().zip([near, far]) {
-                let twin = all.last().filter(|label| one_text && label.conductor == conductor.id);
-                let label = match twin {
-                    Some(twin) => Label { end, ..twin.clone() },
-                    None => worded(filled, conductor, end, limit, &mut taken),
-                };
-                all.push(label);
-            }
+            let ends = conductor.ends();
+            let [near, far] = &ends;
+            let texts = [teller.told(rule, near, far), teller.told(rule, far, near)];
+            let ends = ends.map(|end| (end.id, At::Landing(end.at)));
+            press.word(&Labelled::Conductor(conductor.id.clone()), texts, ends);
         }
-        Self { all }
+        for cable in cable::all(plan) {
+            let teller = CableTeller { plan, cable };
+            let texts = [0, 1].map(|here| rule.fill(|word| teller.said(word, here)));
+            let landed = At::Landing(Landing::Device(cable.device.id.clone()));
+            let [near, far] = cable.ends().map(|end| end.id);
+            let ends = [(near, landed), (far, At::Place(cable.made.to.clone()))];
+            press.word(&Labelled::Cable(cable.device.id.clone()), texts, ends);
+        }
+        Self { all: press.all }
     }
 
     /// All of them.
@@ -78,9 +136,16 @@ impl Labels {
         &self.all
     }
 
-    /// The label of an end, by the end's id: `C01-3a`.
+    /// The label of an end of a wire, by the end's id: `C01-3a`.
     pub fn get(&self, end: &str) -> Option<&Label> {
-        self.all.iter().find(|label| label.end.id == end)
+        let of_wire = |label: &&Label| matches!(label.on, Labelled::Conductor(_)) && label.end == end;
+        self.all.iter().find(of_wire)
+    }
+
+    /// Both labels of a device's factory cable, the device's end first.
+    pub fn of_cable<'a>(&'a self, device: &'a str) -> impl Iterator<Item = &'a Label> {
+        let own = move |label: &&Label| matches!(&label.on, Labelled::Cable(id) if id.as_str() == device);
+        self.all.iter().filter(own)
     }
 
     /// What there is to say of them: where only a number tells two wires apart.
@@ -90,38 +155,53 @@ impl Labels {
             let text = format!(
                 "The label rule words the end {} like another wire's: it is told apart as '{}'. A rule with \
                  {{wire}} in front, or a larger label, would tell them apart itself.",
-                label.end.id, label.text
+                label.end, label.text
             );
-            let subject = Subject::new(Kind::Conductor, &label.conductor);
-            Finding::about(subject, finding::Finding::new(Code::LabelsAlike, text))
+            Finding::about(label.on.subject(), finding::Finding::new(Code::LabelsAlike, text))
         };
         numbered.map(finding).collect()
     }
 }
 
-/// A text that no other label has yet, which it takes. `taken` keeps every text there is, capitals aside,
-/// with the last number that followed it.
-fn worded(
-    filled: rule::Filled<'_>,
-    conductor: &Conductor,
-    end: End,
+/// Labels as they are worded, one after another.
+struct Press {
     limit: Limit,
-    taken: &mut HashMap<String, usize>,
-) -> Label {
-    let limit = limit.characters();
-    let shortened = rule::length(&filled.text()) > limit;
-    let plain = filled.shortened(limit);
-    let mut number = taken.get(&plain.to_lowercase()).copied().unwrap_or(0);
-    let text = loop {
-        number += 1;
-        let text = numbered(&plain, number, limit);
-        if !taken.contains_key(&text.to_lowercase()) {
-            break text;
+    /// Every text there is, capitals aside, with the last number that followed it.
+    taken: HashMap<String, usize>,
+    all: Vec<Label>,
+}
+
+impl Press {
+    /// Words both labels of one thing. Where the rule says the same at both ends, so do they.
+    fn word(&mut self, on: &Labelled, texts: [rule::Filled<'_>; 2], ends: [(String, At); 2]) {
+        let one_text = texts[0].text() == texts[1].text();
+        for (filled, (end, at)) in texts.into_iter().zip(ends) {
+            let twin = self.all.last().filter(|label| one_text && label.on == *on);
+            let label = match twin {
+                Some(twin) => Label { end, at, ..twin.clone() },
+                None => self.worded(filled, on, end, at),
+            };
+            self.all.push(label);
         }
-    };
-    taken.insert(text.to_lowercase(), 1);
-    taken.insert(plain.to_lowercase(), number);
-    Label { text, conductor: conductor.id.clone(), end, shortened, numbered: number > 1 }
+    }
+
+    /// A text that no other label has yet, which it takes.
+    fn worded(&mut self, filled: rule::Filled<'_>, on: &Labelled, end: String, at: At) -> Label {
+        let limit = self.limit.characters();
+        let shortened = rule::length(&filled.text()) > limit;
+        let plain = filled.shortened(limit);
+        let mut number = self.taken.get(&plain.to_lowercase()).copied().unwrap_or(0);
+        let text = loop {
+            number += 1;
+            let text = numbered(&plain, number, limit);
+            if !self.taken.contains_key(&text.to_lowercase()) {
+                break text;
+            }
+        };
+        self.taken.insert(text.to_lowercase(), 1);
+        self.taken.insert(plain.to_lowercase(), number);
+        Label { text, on: on.clone(), end, at, shortened, numbered: number > 1 }
+    }
 }
 
 /// A text with its number, if it is not the first of its kind, within a limit.
@@ -195,5 +275,43 @@ impl Teller<'_> {
             Of::Circuit(id) => self.plan.circuit(id).map_or_else(String::new, |own| own.name.to_string()),
             Of::Feeder(_) => String::new(),
         }
+    }
+}
+
+/// What the words of a rule say of a factory cable: it is called after its device, and has no size and no colour
+/// that the shop chose.
+struct CableTeller<'a> {
+    plan: &'a Plan,
+    cable: Cable<'a>,
+}
+
+impl CableTeller<'_> {
+    fn said(&self, word: Word, here: usize) -> String {
+        let [own, other] = self.ends(here);
+        match word {
+            Word::Wire | Word::Circuit => self.cable.id().to_owned(),
+            Word::End => own.id.strip_prefix(self.cable.id()).unwrap_or_default().to_owned(),
+            Word::Here => self.at(here).to_owned(),
+            Word::Far => self.at(1 - here).to_owned(),
+            Word::FarName if here == 1 => self.cable.device.name.to_string(),
+            Word::FarName | Word::Place => self.place(other.place),
+            Word::Name => self.cable.made.kind.words().to_owned(),
+            Word::Number | Word::Side | Word::Size | Word::Colour => String::new(),
+        }
+    }
+
+    /// The end in hand, and the other.
+    fn ends(&self, here: usize) -> [CableEnd<'_>; 2] {
+        let [device, far] = self.cable.ends();
+        if here == 0 { [device, far] } else { [far, device] }
+    }
+
+    /// What an end is at, by id: its device, or the place it goes to.
+    fn at(&self, end: usize) -> &str {
+        if end == 0 { self.cable.id() } else { self.cable.made.to.as_str() }
+    }
+
+    fn place(&self, id: &PlaceId) -> String {
+        self.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
     }
 }

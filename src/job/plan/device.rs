@@ -2,6 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uom::si::f64::Length;
 
 use super::is_default;
 use crate::job::board::{Footprint, Mounting};
@@ -86,6 +87,13 @@ pub struct FactoryCable {
     /// Whether a join in it is sealed against water.
     #[serde(default, skip_serializing_if = "is_default")]
     pub sealed_join: bool,
+}
+
+impl FactoryCable {
+    /// Its outside diameter: as given, or as is usual for its kind.
+    pub fn outside(&self) -> Length {
+        self.outside_mm.map_or_else(|| self.kind.usual_diameter(), SizeMm::quantity)
+    }
 }
 
 impl Device {

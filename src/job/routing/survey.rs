@@ -364,10 +364,7 @@ impl<'a> Survey<'a> {
     /// The outside diameters of each run with these sizes of all conductors.
     pub(super) fn girths(&self, sizes: &[Option<Size>]) -> Vec<Girth> {
         let pulled = self.pulls.iter().map(|pull| girth(pull, sizes));
-        let cables = self.cables.iter().map(|(_, cable)| {
-            let given = cable.outside_mm.map(|outside| outside.quantity());
-            Some(vec![given.unwrap_or_else(|| cable.kind.usual_diameter())])
-        });
+        let cables = self.cables.iter().map(|(_, cable)| Some(vec![cable.outside()]));
         pulled.chain(cables).collect()
     }
 

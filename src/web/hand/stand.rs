@@ -1,5 +1,7 @@
 //! Where somebody stands: the place of the boat, kept in the addresses that lead from page to page.
 
+use super::factory;
+use crate::job::cable::{self, Cable};
 use crate::job::next;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
@@ -75,7 +77,17 @@ impl<'a> Stand<'a> {
         self.with_place(&self.path_of(&subject), None)
     }
 
-    /// The page of a wire or an end that a step is done to; with what was done just before.
+    /// The page of a factory cable, or of one of its ends, the device's as 0.
+    pub fn page_of_cable(&self, cable: Cable<'_>, end: Option<usize>) -> String {
+        let side = match end {
+            None => "",
+            Some(0) => "/a",
+            Some(_) => "/b",
+        };
+        self.with_place(&format!("{}{side}", factory::href(self.job, cable)), None)
+    }
+
+    /// The page of a wire, an end or a cable that a step is done to; with what was done just before.
     pub fn page_of(&self, step: &StepKey, done: Option<&StepKey>) -> String {
         self.with_place(&self.path_of(&step.subject), done)
     }
@@ -101,6 +113,8 @@ impl<'a> Stand<'a> {
                 .conductors
                 .end(id)
                 .map(|(_, end)| format!("{id} at {}", wires::landed(plan, &end.at))),
+            Kind::Cable => cable::get(plan, id)
+                .map(|cable| format!("{id}, {}: {}", cable.made.kind.words(), factory::way(plan, cable))),
             _ => self.job.conductors.get(id).map(|wire| format!("{id}: {}", wires::way(plan, wire))),
         };
         about.unwrap_or_else(|| step.about.clone())
@@ -123,6 +137,8 @@ impl<'a> Stand<'a> {
             Kind::Conductor => self.job.conductors.get(&step.key.subject.id).is_some_and(|wire| {
                 [&wire.from, &wire.to].iter().any(|end| end.place(&self.job.plan) == Some(place))
             }),
+            Kind::Cable => cable::get(&self.job.plan, &step.key.subject.id)
+                .is_some_and(|cable| cable.ends().iter().any(|end| end.place == place)),
             _ => step.place.as_ref() == Some(place),
         }
     }

@@ -15,6 +15,7 @@ use crate::job::label::Labels;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
+use crate::job::value::PassageId;
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
 use crate::web::circuit::wires;
@@ -43,17 +44,17 @@ struct Page {
 
 /// One thing to know of the wire.
 #[derive(Debug)]
-struct Fact {
-    name: &'static str,
-    said: String,
-    href: Option<String>,
+pub(super) struct Fact {
+    pub(super) name: &'static str,
+    pub(super) said: String,
+    pub(super) href: Option<String>,
 }
 
 /// The page's own address as a code to be read from a label or another screen.
 #[derive(Debug)]
-struct Code {
-    drawing: Drawing,
-    address: String,
+pub(super) struct Code {
+    pub(super) drawing: Drawing,
+    pub(super) address: String,
 }
 
 /// The page of a wire.
@@ -135,8 +136,8 @@ pub fn page(
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
         steps: pieces(&bench, &subjects[0]),
-        ends: hand.wire.ends().map(|end| card(&bench, &hand, end, typed, &here)).into(),
-        code: code(origin, job, &hand),
+        ends: cards(&bench, &hand, typed, &here),
+        code: Code::of(origin, &Stand::at(job, "").page_of_wire(hand.wire, hand.end.as_ref()), hand.label()),
         happened: happened::ticks_of(job, &frame, |subject| subjects.contains(subject)),
         sheet: titled(job, frame.clone(), hand.label()),
     };
@@ -162,7 +163,7 @@ fn now(
 }
 
 /// Where a tick of this step leads: to the next, or to the list where nothing is left to do.
-fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKey) -> String {
+pub(super) fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKey) -> String {
     let rest = order.iter().copied().filter(|step| step.key != *ticked);
     let next = stand.onward(bench, rest, Some(ticked));
     next.map_or_else(|| stand.list_after(ticked), |next| next.href)
@@ -198,15 +199,18 @@ fn through(job: &Opened, wire: &Conductor) -> Fact {
     let said = match job.report.routes.run_of(&wire.id) {
         None => "no passage: it stays where it is".to_owned(),
         Some(run) if run.passages.is_empty() => run.why.clone(),
-        Some(run) => {
-            let names = run.passages.iter().map(|id| {
-                let name = job.plan.passage(id).and_then(|passage| passage.name.as_ref());
-                name.map_or_else(|| id.to_string(), ToString::to_string)
-            });
-            names.collect::<Vec<_>>().join(", then ")
-        }
+        Some(run) => passages(job, &run.passages),
     };
     Fact { name: "Through", said, href: Some(format!("{}/routes", job.href())) }
+}
+
+/// Passages by their names, in order.
+pub(super) fn passages(job: &Opened, ids: &[PassageId]) -> String {
+    let names = ids.iter().map(|id| {
+        let name = job.plan.passage(id).and_then(|passage| passage.name.as_ref());
+        name.map_or_else(|| id.to_string(), ToString::to_string)
+    });
+    names.collect::<Vec<_>>().join(", then ")
 }
 
 fn part_of(job: &Opened, wire: &Conductor) -> Fact {
@@ -220,15 +224,19 @@ fn part_of(job: &Opened, wire: &Conductor) -> Fact {
     Fact { name: "Of", said, href: Some(format!("{}{path}", job.href())) }
 }
 
-fn card(bench: &Bench<'_>, hand: &InHand<'_>, end: End, typed: &Typed, here: &str) -> EndCard {
-    let asked_for = hand.end.as_ref() == Some(&end);
-    EndCard::new(bench, hand.wire, end, asked_for, typed, here)
+/// Both ends, the one that was asked for first.
+fn cards(bench: &Bench<'_>, hand: &InHand<'_>, typed: &Typed, here: &str) -> Vec<EndCard> {
+    let mut ends = hand.wire.ends().map(|end| (hand.end.as_ref() == Some(&end), end));
+    ends.sort_by_key(|(asked_for, _)| !asked_for);
+    ends.map(|(asked_for, end)| EndCard::new(bench, hand.wire, end, asked_for, typed, here)).into()
 }
 
-fn code(origin: &Origin, job: &Opened, hand: &InHand<'_>) -> Option<Code> {
-    let nowhere = Stand::at(job, "");
-    let address = origin.address(&nowhere.page_of_wire(hand.wire, hand.end.as_ref()))?;
-    let title = format!("Code for the page of {}", hand.label());
-    let caption = Caption { title, words: format!("It holds the address {address}") };
-    Some(Code { drawing: qr::draw(&address, &caption)?, address })
+impl Code {
+    /// The code of a page of this path, by what it is labelled; `None` where no address leads there.
+    pub(super) fn of(origin: &Origin, path: &str, label: &str) -> Option<Self> {
+        let address = origin.address(path)?;
+        let title = format!("Code for the page of {label}");
+        let caption = Caption { title, words: format!("It holds the address {address}") };
+        Some(Self { drawing: qr::draw(&address, &caption)?, address })
+    }
 }

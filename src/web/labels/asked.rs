@@ -3,7 +3,7 @@
 use axum::extract::{FromRequestParts, Query};
 use axum::http::request::Parts;
 
-use crate::job::label::{Label, Stock};
+use crate::job::label::{Label, Labelled, Stock};
 use crate::job::value::PlaceId;
 use crate::shop::labels::LabelSetting;
 use crate::web::Error;
@@ -13,7 +13,7 @@ use crate::web::job::Opened;
 /// Which wires.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Wires {
-    /// Every wire of the job.
+    /// Every wire and factory cable of the job.
     #[default]
     All,
     /// Those that are pulled through the boat.
@@ -24,8 +24,8 @@ pub enum Wires {
 
 impl Wires {
     const ALL: [(Self, &'static str, &'static str); 3] = [
-        (Self::All, "all", "Every wire"),
-        (Self::Pulled, "pulled", "Wires pulled through the boat"),
+        (Self::All, "all", "Every wire and factory cable"),
+        (Self::Pulled, "pulled", "What is pulled through the boat"),
         (Self::Bench, "bench", "Wires made up on the bench"),
     ];
 
@@ -99,13 +99,16 @@ impl Asked {
 
     /// Whether a label is one of those.
     pub fn wants(&self, label: &Label, job: &Opened) -> bool {
-        let pulled = job.conductors.get(label.conductor.as_str()).is_some_and(|conductor| conductor.pulled);
+        let pulled = match &label.on {
+            Labelled::Conductor(id) => job.conductors.get(id.as_str()).is_some_and(|wire| wire.pulled),
+            Labelled::Cable(_) => true,
+        };
         let wires = match self.wires {
             Wires::All => true,
             Wires::Pulled => pulled,
             Wires::Bench => !pulled,
         };
-        let here = |place: &PlaceId| label.end.at.place(&job.plan) == Some(place);
+        let here = |place: &PlaceId| label.at.place(&job.plan) == Some(place);
         wires && self.place.as_ref().is_none_or(here)
     }
 }

@@ -7,8 +7,10 @@ use axum::response::Response;
 
 use super::asked::{Asked, Asking};
 use super::stick;
+use crate::job::cable::{self, Cable};
 use crate::job::colour;
-use crate::job::label::{Label, Labels};
+use crate::job::label::{Label, Labelled, Labels};
+use crate::job::wiring::Conductor;
 use crate::paper::{csv, labels};
 use crate::shop::labels::{Address, LabelSetting};
 use crate::store::{JobId, labels as kept};
@@ -86,19 +88,33 @@ pub async fn csv(
 }
 
 fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
-    let (job, plan) = (&batch.job, &batch.job.plan);
-    let wire = job.conductors.get(label.conductor.as_str());
-    let far = wire.and_then(|wire| wire.ends().into_iter().find(|end| end.id != label.end.id));
-    let size = wire.and_then(|wire| wires::size_of(job, wire));
+    let job = &batch.job;
+    let [lands_on, other] = stick::ends(&batch.labels, job, label);
+    let own = match &label.on {
+        Labelled::Conductor(id) => job.conductors.get(id.as_str()).map(|wire| of_wire(job, wire)),
+        Labelled::Cable(id) => cable::get(&job.plan, id.as_str()).map(of_cable),
+    };
+    let [circuit, size, colour] = own.unwrap_or_default();
     [
         label.text.clone(),
-        label.conductor.to_string(),
-        label.end.id.clone(),
-        wires::landing(plan, &label.end.at),
-        far.map_or_else(String::new, |far| wires::landing(plan, &far.at)),
-        wire.map_or_else(String::new, |wire| wires::circuit(plan, wire)),
-        size.map_or_else(String::new, |size| size.to_string()),
-        wire.map_or_else(String::new, |wire| colour::of(plan, wire).to_owned()),
+        label.on.as_str().to_owned(),
+        label.end.clone(),
+        lands_on,
+        other,
+        circuit,
+        size,
+        colour,
         stick::address(&batch.base, job, label),
     ]
+}
+
+/// A wire's circuit, size and colour.
+fn of_wire(job: &Opened, wire: &Conductor) -> [String; 3] {
+    let size = wires::size_of(job, wire).map_or_else(String::new, |size| size.to_string());
+    [wires::circuit(&job.plan, wire), size, colour::of(&job.plan, wire).to_owned()]
+}
+
+/// A factory cable has a device and a kind, and its maker's colour.
+fn of_cable(cable: Cable<'_>) -> [String; 3] {
+    [cable.device.name.to_string(), cable.made.kind.words().to_owned(), String::new()]
 }

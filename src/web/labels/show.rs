@@ -11,12 +11,14 @@ use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
 use crate::drawing::wire::Wire;
-use crate::job::label::{Label, Labels};
+use crate::job::cable;
+use crate::job::label::{Label, Labelled, Labels};
 use crate::shop::labels::LabelSetting;
 use crate::shop::role::Action;
 use crate::store::{JobId, labels as kept};
 use crate::web::circuit::wires;
 use crate::web::form::Form;
+use crate::web::hand::factory;
 use crate::web::job::Opened;
 use crate::web::origin::Origin;
 use crate::web::page::{Frame, Sheet, Tab, html};
@@ -52,7 +54,7 @@ struct Batch {
     too_thick: Option<String>,
 }
 
-/// A wire with its two labels, or the one of them that was asked for.
+/// A wire or cable with its two labels, or the one of them that was asked for.
 struct Row {
     wire: Wire,
     href: String,
@@ -135,38 +137,47 @@ fn findings(job: &Opened, labels: &Labels) -> Vec<FindingPiece> {
 }
 
 fn rows(job: &Opened, wanted: &[&Label]) -> Vec<Row> {
-    let wires = wanted.chunk_by(|one, other| one.conductor == other.conductor);
+    let wires = wanted.chunk_by(|one, other| one.on == other.on);
     wires.filter_map(|labels| row(job, labels)).collect()
 }
 
 fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
-    let conductor = job.conductors.get(labels.first()?.conductor.as_str())?;
-    let sleeve = |end: &str| labels.iter().find(|label| label.end.id == end).map_or("", |label| &label.text);
-    let [near, far] = conductor.ends().map(|end| end.id);
+    let on = &labels.first()?.on;
+    let sleeve = |end: &str| labels.iter().find(|label| label.end == end).map_or("", |label| &label.text);
+    let (wire, way) = match on {
+        Labelled::Conductor(id) => {
+            let conductor = job.conductors.get(id.as_str())?;
+            let [near, far] = conductor.ends().map(|end| end.id);
+            let drawn = wires::drawn(job, conductor, [sleeve(&near), sleeve(&far)]);
+            (drawn, wires::way(&job.plan, conductor))
+        }
+        Labelled::Cable(id) => {
+            let cable = cable::get(&job.plan, id.as_str())?;
+            let [near, far] = cable.ends().map(|end| end.id);
+            let drawn = factory::drawn(cable, [sleeve(&near), sleeve(&far)]);
+            (drawn, factory::way(&job.plan, cable))
+        }
+    };
     let said = |label: &&Label| Said {
         text: label.text.clone(),
-        at: wires::landing(&job.plan, &label.end.at),
+        at: stick::at(job, &label.at),
         shortened: label.shortened,
     };
     Some(Row {
-        wire: wires::drawn(job, conductor, [sleeve(&near), sleeve(&far)]),
-        href: format!("{}/wires/{}", job.href(), conductor.id),
-        id: conductor.id.to_string(),
-        words: wires::words(job, conductor),
-        way: wires::way(&job.plan, conductor),
+        wire,
+        href: stick::page(job, on),
+        id: on.as_str().to_owned(),
+        words: stick::words(job, on),
+        way,
         labels: labels.iter().map(said).collect(),
     })
 }
 
-/// Wires whose jackets are thicker than a self-laminating label goes around.
+/// Wires and cables whose jackets are thicker than a self-laminating label goes around.
 fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
     let most = asked.stock.wraps_mm()?;
-    let thick = |label: &&&Label| {
-        let conductor = job.conductors.get(label.conductor.as_str());
-        let size = conductor.and_then(|conductor| wires::size_of(job, conductor));
-        size.is_some_and(|size| size.outside_diameter().get::<millimeter>() > most)
-    };
-    let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.conductor.as_str()).collect();
+    let thick = |label: &&&Label| outside_mm(job, &label.on).is_some_and(|outside| outside > most);
+    let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.on.as_str()).collect();
     ids.dedup();
     if ids.is_empty() {
         return None;
@@ -176,4 +187,13 @@ fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
          Thicker than that, and to be labelled on a larger wrap: {}.",
         ids.join(", ")
     ))
+}
+
+/// The outside diameter of what a label goes around, in mm; `None` where its size is not known.
+fn outside_mm(job: &Opened, on: &Labelled) -> Option<f64> {
+    let outside = match on {
+        Labelled::Conductor(id) => wires::size_of(job, job.conductors.get(id.as_str())?)?.outside_diameter(),
+        Labelled::Cable(id) => cable::get(&job.plan, id.as_str())?.made.outside(),
+    };
+    Some(outside.get::<millimeter>())
 }

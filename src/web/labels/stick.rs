@@ -2,7 +2,8 @@
 
 use axum::http::{HeaderMap, header};
 
-use crate::job::label::{Label, Labels, Stock};
+use crate::job::cable;
+use crate::job::label::{At, Label, Labelled, Labels, Stock};
 use crate::paper::labels::Sticker;
 use crate::shop::labels::{Address, LabelSetting};
 use crate::store::labels as kept;
@@ -52,17 +53,48 @@ pub fn only_here(setting: &LabelSetting, origin: &Origin) -> Option<String> {
     ["127.", "localhost", "[::1]"].iter().any(|own| host.starts_with(own)).then_some(base)
 }
 
-/// What opens a wire.
+/// What opens a wire or cable at the end that the label is on.
 pub fn address(base: &Address, job: &Opened, label: &Label) -> String {
-    format!("{base}{}/wires/{}", job.href(), label.conductor)
+    format!("{base}{}/{}", page(job, &label.on), label.side())
+}
+
+/// The page of what a label is on.
+pub fn page(job: &Opened, on: &Labelled) -> String {
+    let list = match on {
+        Labelled::Conductor(_) => "wires",
+        Labelled::Cable(_) => "cables",
+    };
+    format!("{}/{list}/{}", job.href(), on.as_str())
+}
+
+/// What a label is on, in words: `14 AWG dark grey`, `antenna coax`.
+pub fn words(job: &Opened, on: &Labelled) -> String {
+    match on {
+        Labelled::Conductor(id) => {
+            job.conductors.get(id.as_str()).map_or_else(String::new, |wire| wires::words(job, wire))
+        }
+        Labelled::Cable(id) => {
+            let cable = cable::get(&job.plan, id.as_str());
+            cable.map_or_else(String::new, |cable| cable.made.kind.words().to_owned())
+        }
+    }
+}
+
+/// Where an end lies, by name.
+pub fn at(job: &Opened, at: &At) -> String {
+    match at {
+        At::Landing(landing) => wires::landing(&job.plan, landing),
+        At::Place(id) => job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string()),
+    }
+}
+
+/// Where the end of a label lies, and where the other end of the same thing does.
+pub fn ends(labels: &Labels, job: &Opened, label: &Label) -> [String; 2] {
+    let other = labels.all().iter().find(|other| other.on == label.on && other.end != label.end);
+    [Some(label), other].map(|label| label.map_or_else(String::new, |label| at(job, &label.at)))
 }
 
 /// A label with all that is printed on it.
 pub fn sticker(base: &Address, job: &Opened, label: &Label) -> Sticker {
-    let conductor = job.conductors.get(label.conductor.as_str());
-    Sticker {
-        text: label.text.clone(),
-        wire: conductor.map_or_else(String::new, |conductor| wires::words(job, conductor)),
-        address: address(base, job, label),
-    }
+    Sticker { text: label.text.clone(), wire: words(job, &label.on), address: address(base, job, label) }
 }

@@ -36,7 +36,8 @@ impl PullPiece {
         };
         let cable = pull.cable.map(|(device, _)| {
             let device = Linked::to(job, &Subject::new(Kind::Device, device));
-            Linked { id: format!("cable of {}", device.name), ..device }
+            let href = format!("{}/cables/{}", job.href(), device.id);
+            Linked { id: format!("cable of {}", device.name), href, ..device }
         });
         let lit = match (pull.runs.first(), pull.cable) {
             (Some((id, _)), _) => format!("?run={id}#plan-title"),

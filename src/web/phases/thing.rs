@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::drawing::wire::Wire;
+use crate::job::cable;
 use crate::job::phase::Phase;
 use crate::job::plan::Plan;
 use crate::job::step::Action as Doing;
@@ -12,7 +13,7 @@ use crate::job::tie::Counts;
 use crate::job::value::PlaceId;
 use crate::job::wiring::Of;
 use crate::web::circuit::wires;
-use crate::web::hand::fitting;
+use crate::web::hand::{factory, fitting};
 use crate::web::job::Opened;
 use crate::web::piece::sheet_of;
 
@@ -108,6 +109,7 @@ fn key(job: &Opened, step: &Step) -> Key {
         (Kind::Place, _) => (1, "Places".to_owned()),
         (Kind::Passage, _) => (2, "Passages".to_owned()),
         (Kind::Conductor, _) => conductor_key(job, &subject.id),
+        (Kind::Cable, _) => (usize::MAX, "Factory cables".to_owned()),
         (Kind::Circuit, _) => (0, "Circuits".to_owned()),
         (Kind::Feeder, _) => (1, "Feeders".to_owned()),
         (Kind::Setting, _) => device_key(plan, &subject.id),
@@ -150,6 +152,9 @@ fn title(job: &Opened, step: &Step) -> String {
         Kind::Conductor => {
             job.conductors.get(id).map(|conductor| format!("{id}: {}", wires::way(&job.plan, conductor)))
         }
+        Kind::Cable => {
+            cable::get(&job.plan, id).map(|cable| format!("{id}: {}", factory::way(&job.plan, cable)))
+        }
         Kind::End => {
             job.conductors.end(id).map(|(_, end)| format!("{id} at {}", wires::landing(&job.plan, &end.at)))
         }
@@ -174,6 +179,11 @@ fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
             let (conductor, end) = job.conductors.end(&subject.id)?;
             Some(wires::drawn(job, conductor, [&end.id, ""]))
         }
+        Kind::Cable => {
+            let cable = cable::get(&job.plan, &subject.id)?;
+            let [near, far] = cable.ends().map(|end| end.id);
+            Some(factory::drawn(cable, [&near, &far]))
+        }
         _ => None,
     }
 }
@@ -185,6 +195,7 @@ fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
         Kind::End => end_notes(job, id),
         Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
         Kind::Circuit | Kind::Feeder => tying(bench, step),
+        Kind::Cable => cable_notes(bench, step),
         _ => Vec::new(),
     }
 }
@@ -201,6 +212,20 @@ fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
         ),
         wires::cut(job, unit, conductor),
     ]
+}
+
+/// What a cable is and whether it reaches; once it is tied down, what that takes.
+fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
+    let (job, unit) = (bench.job, bench.frame.length_unit());
+    let Some(cable) = cable::get(&job.plan, &step.key.subject.id) else { return Vec::new() };
+    let said = factory::words(cable, unit);
+    if step.phase() == Phase::TieDown {
+        let counts = Counts::of(&job.plan, &job.report.routes, &step.key.subject);
+        return std::iter::once(said).chain(takes(job, &counts)).collect();
+    }
+    let report = job.report.routes.cables.get(&cable.device.id);
+    let reach = report.map(|report| report.told(&job.plan, |metres| unit.said(metres)));
+    std::iter::once(said).chain(reach).collect()
 }
 
 /// The wire, what goes on its end, and what was found there.

@@ -1,0 +1,58 @@
+//! Factory cables as things in the hand: what they are called, and where their two ends go.
+//!
+//! A cable is called after the device that it comes with. Its end `a` is at the device, its end `b` where the
+//! cable goes; their ids are written with a dash, as in `radar-a`.
+
+use super::plan::{Device, FactoryCable, Plan};
+use super::value::PlaceId;
+
+/// A factory cable with the device it comes with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cable<'a> {
+    /// The device.
+    pub device: &'a Device,
+    /// The cable as its maker sells it.
+    pub made: &'a FactoryCable,
+}
+
+/// One end of a factory cable.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CableEnd<'a> {
+    /// Its id: `radar-a` at the device, `radar-b` where the cable goes.
+    pub id: String,
+    /// The place it is at.
+    pub place: &'a PlaceId,
+}
+
+/// The factory cables of a plan, in its order.
+pub fn all(plan: &Plan) -> impl Iterator<Item = Cable<'_>> {
+    plan.devices.iter().filter_map(|device| Some(Cable { device, made: device.cable.as_ref()? }))
+}
+
+/// The cable of the device with this id.
+pub fn get<'a>(plan: &'a Plan, device: &str) -> Option<Cable<'a>> {
+    all(plan).find(|cable| cable.id() == device)
+}
+
+impl<'a> Cable<'a> {
+    /// Its id, which is its device's.
+    pub fn id(self) -> &'a str {
+        self.device.id.as_str()
+    }
+
+    /// Both ends, the device's first.
+    pub fn ends(self) -> [CableEnd<'a>; 2] {
+        [('a', &self.device.place), ('b', &self.made.to)]
+            .map(|(side, place)| CableEnd { id: format!("{}-{side}", self.id()), place })
+    }
+
+    /// Whether it is pulled through the boat, rather than coiled within one place.
+    pub fn is_pulled(self) -> bool {
+        self.device.place != self.made.to
+    }
+
+    /// What it is, for people: `Radar, network cable`.
+    pub fn called(self) -> String {
+        format!("{}, {}", self.device.name, self.made.kind.words())
+    }
+}

@@ -1,0 +1,67 @@
+//! A factory cable in words and as it is drawn, like a wire's row and page have it.
+
+use super::super::circuit::wires::Row;
+use crate::drawing::wire::Wire;
+use crate::job::cable::Cable;
+use crate::job::plan::Plan;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::PlaceId;
+use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+use crate::web::phases::Bench;
+
+/// The cable as a drawn piece with these labels on its sleeves. Nobody chooses the colour of its jacket.
+pub fn drawn(cable: Cable<'_>, labels: [&str; 2]) -> Wire {
+    Wire::new("from its maker", cable.made.kind.words(), labels)
+}
+
+/// The cable in words: `antenna coax, 6 m`.
+pub fn words(cable: Cable<'_>, unit: LengthUnit) -> String {
+    format!("{}, {}", cable.made.kind.words(), unit.said(cable.made.length_m.number()))
+}
+
+/// Where it runs: `Radar, T-top → Inside the console`.
+pub fn way(plan: &Plan, cable: Cable<'_>) -> String {
+    let [from, to] = ends(plan, cable);
+    format!("{from} \u{2192} {to}")
+}
+
+/// What is at each of its ends: its device with its place, and the place it goes to.
+pub fn ends(plan: &Plan, cable: Cable<'_>) -> [String; 2] {
+    let [from, to] = cable.ends().map(|end| place(plan, end.place));
+    [format!("{}, {from}", cable.device.name), to]
+}
+
+/// The page of a cable.
+pub fn href(job: &Opened, cable: Cable<'_>) -> String {
+    format!("{}/cables/{}", job.href(), cable.id())
+}
+
+/// A cable as a row of a list of wires.
+pub fn row(bench: &Bench<'_>, cable: Cable<'_>) -> Row {
+    let unit = bench.frame.length_unit();
+    let [near, far] = cable.ends().map(|end| end.id);
+    Row {
+        id: format!("Cable of {}", cable.id()),
+        href: href(bench.job, cable),
+        wire: drawn(cable, [&near, &far]),
+        words: cable.made.kind.words().to_owned(),
+        way: way(&bench.job.plan, cable),
+        role: "factory cable",
+        length: Some(unit.said(cable.made.length_m.number())),
+        measured: false,
+        state: state(bench, cable),
+    }
+}
+
+/// What is open on it in the hand, or that nothing is.
+fn state(bench: &Bench<'_>, cable: Cable<'_>) -> String {
+    let subject = Subject::new(Kind::Cable, cable.id());
+    let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
+    let open: Vec<&str> = steps.map(|step| step.key.action.open()).collect();
+    if open.is_empty() { "pulled, labelled and tied down".to_owned() } else { open.join(", ") }
+}
+
+fn place(plan: &Plan, id: &PlaceId) -> String {
+    plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+}

@@ -1,0 +1,175 @@
+//! Factory cables in the hand: their steps, their labels, how they are found, and what tying them down takes.
+
+use driploop::job::check::check;
+use driploop::job::event::{History, Mark, Tick};
+use driploop::job::find::{self, Found};
+use driploop::job::label::{Labels, Limit, Rule};
+use driploop::job::next;
+use driploop::job::plan::Plan;
+use driploop::job::progress::{Progress, State};
+use driploop::job::step::StepKey;
+use driploop::job::steps::Steps;
+use driploop::job::subject::{Kind, Subject};
+use driploop::job::tie::Counts;
+use driploop::job::wiring::Conductors;
+use serde_json::{Value, json};
+use uuid::Uuid;
+
+use crate::fixture;
+
+/// The sound job with an antenna coax that goes from the bow to the helm by a tube.
+fn job(job: &mut Value) {
+    let tube =
+        json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
+    job["passages"].as_array_mut().unwrap().push(tube);
+    let place = json!({"id": "bow", "name": "Bow", "wet": true});
+    job["places"][2] = place;
+    job["devices"].as_array_mut().unwrap().push(json!({
+        "id": "aerial", "name": "VHF antenna", "place": "bow",
+        "cable": {"kind": "antenna", "length_m": 5, "to": "helm"}
+    }));
+}
+
+fn plan() -> Plan {
+    fixture::plan(job)
+}
+
+fn keys(plan: &Plan) -> Vec<String> {
+    let steps = Steps::of(plan, &Conductors::of(plan));
+    let cables = steps.all().iter().filter(|step| step.key.subject.kind == Kind::Cable);
+    cables.map(|step| step.key.to_string()).collect()
+}
+
+#[test]
+fn a_cable_is_pulled_labelled_and_tied_down() {
+    assert_eq!(keys(&plan()), ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie"]);
+    let at_helm = fixture::plan(|plan| {
+        job(plan);
+        plan["devices"][2]["place"] = json!("helm");
+    });
+    assert_eq!(
+        keys(&at_helm),
+        ["cable/aerial/label", "cable/aerial/tie"],
+        "nothing to pull within one place"
+    );
+}
+
+fn labels(rule: &str, limit: usize) -> Labels {
+    let (plan, rule): (_, Rule) = (plan(), rule.parse().unwrap());
+    Labels::of(&plan, &Conductors::of(&plan), |conductor| conductor.size, &rule, Limit::new(limit))
+}
+
+#[test]
+fn both_ends_are_labelled_by_the_shops_rule() {
+    let said = |rule: &str| -> Vec<String> {
+        labels(rule, 40).of_cable("aerial").map(|label| label.text.clone()).collect()
+    };
+    assert_eq!(said("{wire}{end} {far}"), ["aerial-a helm", "aerial-b aerial"]);
+    assert_eq!(
+        said("{circuit}-{n} {place}, {far-name}"),
+        ["aerial Helm console, Helm console", "aerial Bow, VHF antenna"]
+    );
+    assert_eq!(said("{wire} {name}"), ["aerial antenna coax"; 2]);
+}
+
+#[test]
+fn no_cable_says_what_a_wire_says() {
+    let plan = fixture::plan(|plan| {
+        job(plan);
+        plan["feeders"][0]["id"] = json!("aerial");
+    });
+    let rule: Rule = "{wire}".parse().unwrap();
+    let labels = Labels::of(&plan, &Conductors::of(&plan), |wire| wire.size, &rule, Limit::new(20));
+    let said: Vec<&str> = labels.of_cable("aerial").map(|label| label.text.as_str()).collect();
+    assert_eq!(said, ["aerial~2"; 2]);
+    assert_eq!(
+        labels.get("aeriala").map(|label| label.text.as_str()),
+        Some("aerial"),
+        "the wire keeps its own"
+    );
+    assert_eq!(fixture::told(&labels.findings()[0]), "note labels-alike cable/aerial");
+}
+
+/// What is found for what was typed, and whether it was meant.
+fn found(typed: &str) -> (Vec<String>, bool) {
+    let plan = plan();
+    let conductors = Conductors::of(&plan);
+    let hits = find::wires(&plan, &conductors, typed);
+    let cables = hits.iter().filter(|hit| matches!(hit.found, Found::Cable(_)));
+    let ids =
+        cables.map(|hit| hit.end.map_or_else(|| "cable".to_owned(), |end| hit.found.ends()[end].clone()));
+    (ids.collect(), find::meant(&hits).is_some())
+}
+
+#[test]
+fn a_cable_is_found_by_its_label_and_by_words() {
+    for typed in ["aerial-b", "AERIALB", "aerial b", "aer1al-b"] {
+        assert_eq!(found(typed), (vec!["aerial-b".to_owned()], true), "{typed}");
+    }
+    for typed in ["aerial", "aer", "vhf coax", "antenna bow", "factory helm"] {
+        assert_eq!(found(typed), (vec!["cable".to_owned()], false), "{typed}");
+    }
+    assert_eq!(found("windlass"), (vec![], false));
+}
+
+fn tick(step: &str, mark: Mark, minute: i8) -> Tick {
+    let at = format!("2026-05-04T10:{minute:02}:00Z").parse().unwrap();
+    Tick {
+        id: Uuid::now_v7(),
+        step: step.parse().unwrap(),
+        mark,
+        reason: None,
+        by: "Ana".parse().unwrap(),
+        at,
+    }
+}
+
+#[test]
+fn it_stands_among_what_comes_next() {
+    let plan = plan();
+    let conductors = Conductors::of(&plan);
+    let steps = Steps::of(&plan, &conductors);
+    let history = History::default();
+    let progress = Progress::new(&steps, &history);
+    let next = next::on_wires(&plan, &conductors, &progress, Some(&"bow".parse().unwrap()));
+    let place = |key: &str| next.iter().position(|step| step.key.to_string() == key).unwrap();
+    assert!(
+        place("conductor/C01-4/label") < place("cable/aerial/pull"),
+        "the wires that leave from there first"
+    );
+    assert!(
+        place("cable/aerial/label") < place("conductor/F1/pull"),
+        "then the cable, before another place's"
+    );
+}
+
+#[test]
+fn a_pull_taken_back_opens_the_tie_down_of_the_cable_alone() {
+    let plan = plan();
+    let steps = Steps::of(&plan, &Conductors::of(&plan));
+    let done = ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie", "feeder/F1/tie"];
+    let mut history =
+        History { ticks: done.map(|step| tick(step, Mark::Done, 1)).into(), ..History::default() };
+    let state =
+        |history: &History, key: &str| Progress::new(&steps, history).state(&key.parse::<StepKey>().unwrap());
+    assert_eq!(state(&history, "cable/aerial/tie"), State::Done);
+    history.ticks.push(tick("cable/aerial/pull", Mark::Undone, 2));
+    assert_eq!(state(&history, "cable/aerial/tie"), State::Open);
+    assert_eq!(state(&history, "cable/aerial/label"), State::Done);
+    assert_eq!(state(&history, "feeder/F1/tie"), State::Done);
+}
+
+#[test]
+fn tying_it_down_takes_guards_reliefs_and_a_drip_loop() {
+    let plan = plan();
+    let routes = check(&plan).routes;
+    let own = Counts::of(&plan, &routes, &Subject::new(Kind::Cable, "aerial"));
+    assert_eq!((own.guards, own.reliefs, own.supports), (2, 2, 0), "a tube has two mouths");
+    assert_eq!(own.drip_loops.iter().map(ToString::to_string).collect::<Vec<_>>(), ["bow"]);
+    let without = fixture::plan(|plan| {
+        job(plan);
+        plan["devices"].as_array_mut().unwrap().pop();
+    });
+    let whole = |plan: &Plan| Counts::whole(plan, &check(plan).routes).reliefs;
+    assert_eq!(whole(&plan), whole(&without) + 2);
+}
