@@ -1,5 +1,5 @@
-//! How long the full check of a job takes: the demo's largest boat, and the same with 10 and 100 times its
-//! points, feeders, devices and circuits.
+//! How long the full check of a job takes: the demo's largest boat, and the same with all that is in it 10 and
+//! 100 times: places and passages, boards, points, feeders, devices and circuits.
 #![allow(clippy::unwrap_used, reason = "a benchmark fails by panicking")]
 
 use std::hint::black_box;
@@ -12,14 +12,16 @@ use driploop::job::value::PointId;
 
 const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
 
-/// The whole supply of a boat, so many times over.
+/// All that is in a boat, so many times over.
 fn repeated(plan: &Plan, times: usize) -> Plan {
     let mut whole = Plan {
+        places: vec![],
+        passages: vec![],
+        boards: vec![],
         points: vec![],
         feeders: vec![],
         devices: vec![],
         circuits: vec![],
-        modes: plan.modes.clone(),
         removals: vec![],
         ..plan.clone()
     };
@@ -39,22 +41,39 @@ fn repeated(plan: &Plan, times: usize) -> Plan {
         macro_rules! renamed {
             ($($id:expr),+ $(,)?) => {{ $($id = format!("{}-{copy}", $id).parse().unwrap();)+ }};
         }
+        for place in &mut part.places {
+            renamed!(place.id);
+        }
+        for passage in &mut part.passages {
+            renamed!(passage.id, passage.between[0], passage.between[1]);
+        }
+        for board in &mut part.boards {
+            renamed!(board.id, board.place);
+        }
         for point in &mut part.points {
-            renamed!(point.id);
+            renamed!(point.id, point.place);
+            point.mounting.iter_mut().for_each(|mounting| renamed!(mounting.board));
         }
         for feeder in &mut part.feeders {
             renamed!(feeder.id, feeder.from, feeder.to);
+            feeder.route.iter_mut().for_each(|passage| renamed!(*passage));
         }
         for device in &mut part.devices {
-            renamed!(device.id);
+            renamed!(device.id, device.place);
+            device.cable.iter_mut().for_each(|cable| renamed!(cable.to));
+            device.mounting.iter_mut().for_each(|mounting| renamed!(mounting.board));
         }
         for circuit in &mut part.circuits {
             renamed!(circuit.id, circuit.from, circuit.r#return);
+            circuit.route.iter_mut().for_each(|passage| renamed!(*passage));
             circuit.devices.iter_mut().for_each(|device| renamed!(*device));
             circuit.switch.iter_mut().for_each(|switch| renamed!(switch.panel));
             circuit.junction.iter_mut().for_each(|junction| renamed!(*junction));
             circuit.conductors.iter_mut().for_each(|conductor| renamed!(conductor.from, conductor.to));
         }
+        whole.places.append(&mut part.places);
+        whole.passages.append(&mut part.passages);
+        whole.boards.append(&mut part.boards);
         whole.points.append(&mut part.points);
         whole.feeders.append(&mut part.feeders);
         whole.devices.append(&mut part.devices);

@@ -19,6 +19,7 @@ use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, DeviceId, ModeId, PointId};
 use super::wiring::Conductors;
 use crate::trade::finding::{self, Code};
+use crate::trade::network::Trouble;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -115,13 +116,19 @@ struct Answered {
 }
 
 /// Solves every mode and holds it against the ratings.
-pub(super) fn check(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>) -> (ModesReport, Vec<Finding>) {
+pub(super) fn check(
+    plan: &Plan,
+    conductors: &Conductors,
+    wired: &Wired<'_>,
+    all_on: &Result<Solved<'_>, Trouble>,
+) -> (ModesReport, Vec<Finding>) {
     let mut findings = Vec::new();
-    let mut answered = vec![all_on(plan, conductors, wired)];
-    answered.extend(plan.modes.iter().map(|mode| in_mode(plan, conductors, wired, mode)));
+    let bench = Bench { plan, conductors, wired };
+    let mut answered = vec![bench.all_on(all_on)];
+    answered.extend(plan.modes.iter().map(|mode| bench.in_mode(mode)));
     for (point, engine) in engines(plan) {
         match engine.starter_a {
-            Some(_) => answered.push(engine_start(plan, conductors, wired, point)),
+            Some(_) => answered.push(bench.engine_start(point)),
             None => findings.push(starter_missing(point)),
         }
     }
@@ -136,90 +143,104 @@ pub(super) fn check(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>) -> 
     (ModesReport { states, points, circuits }, findings)
 }
 
-fn all_on(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>) -> Answered {
-    let on: Vec<_> = plan.circuits.iter().map(|circuit| circuit.id.clone()).collect();
-    answer(plan, conductors, wired, StateOf::AllOn, "All on".to_owned(), on, None)
-}
-
-fn in_mode(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>, mode: &Mode) -> Answered {
-    let on = mode.on.iter().map(|used| used.circuit.clone()).collect();
-    let of = StateOf::Mode { mode: mode.id.clone() };
-    answer(plan, conductors, wired, of, mode.name.to_string(), on, Some(all_the_time(mode)))
-}
-
-fn engine_start(plan: &Plan, conductors: &Conductors, wired: &Wired<'_>, engine: &Point) -> Answered {
-    let running = plan.modes.iter().find(|mode| mode.charging.contains(&engine.id));
-    let on = running.map(all_the_time).unwrap_or_default();
-    let of = StateOf::EngineStart { engine: engine.id.clone() };
-    answer(plan, conductors, wired, of, format!("Starting: {}", engine.called()), on, None)
-}
-
 /// The circuits that are on for all of a mode.
 fn all_the_time(mode: &Mode) -> Vec<CircuitId> {
     let always = mode.on.iter().filter(|used| used.share.number() >= 1.0);
     always.map(|used| used.circuit.clone()).collect()
 }
 
-fn answer(
-    plan: &Plan,
-    conductors: &Conductors,
-    wired: &Wired<'_>,
-    of: StateOf,
-    name: String,
-    on: Vec<CircuitId>,
-    continuous: Option<Vec<CircuitId>>,
-) -> Answered {
-    let engine = match &of {
-        StateOf::EngineStart { engine } => Some(engine),
-        _ => None,
-    };
-    let solve = |on: &[CircuitId]| {
-        let on: HashSet<&CircuitId> = on.iter().collect();
-        wired.solve_cranking(engine, |circuit| on.contains(circuit))
-    };
-    let mut state = State {
-        of: of.clone(),
-        name,
-        on,
-        drawn_a: None,
-        lost_w: None,
-        volts: BTreeMap::new(),
-        amperes: BTreeMap::new(),
-        lowest: BTreeMap::new(),
-        not_solved: None,
-    };
-    let all = match solve(&state.on) {
-        Ok(solved) => fill(plan, conductors, &solved, &mut state),
-        Err(trouble) => {
-            state.not_solved = Some(wired.explain(&trouble));
-            Passing::default()
-        }
-    };
-    let continuous = continuous
-        .map(|on| solve(&on).map(|solved| Passing::of(plan, conductors, &solved)).unwrap_or_default());
-    Answered { state, all, continuous }
+/// The plan with its network, to be read in one state after another.
+struct Bench<'a> {
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+    wired: &'a Wired<'a>,
 }
 
-fn fill(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>, state: &mut State) -> Passing {
-    let passing = Passing::of(plan, conductors, solved);
-    let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
-    state.drawn_a =
-        Some(batteries.filter_map(|point| solved.of_source(&point.id)).map(|a| a.get::<ampere>()).sum());
-    let heat = |wire: &super::wiring::Conductor| {
-        let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
-        Some(current.get::<ampere>() * lost.get::<volt>())
-    };
-    state.lost_w = Some(conductors.all().iter().filter_map(heat).sum());
-    state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
-    state.amperes = passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)).collect();
-    let on: HashSet<&CircuitId> = state.on.iter().collect();
-    let lowest = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).filter_map(|circuit| {
-        let at = |device: &DeviceId| solved.at_device(&circuit.id, device).map(|v| v.get::<volt>());
-        let least = circuit.devices.iter().filter_map(at).reduce(f64::min)?;
-        Some((circuit.id.clone(), least))
-    });
-    state.lowest = lowest.collect();
-    passing
+impl Bench<'_> {
+    fn all_on(&self, solved: &Result<Solved<'_>, Trouble>) -> Answered {
+        let on = self.plan.circuits.iter().map(|circuit| circuit.id.clone()).collect();
+        let (state, all) = self.read(StateOf::AllOn, "All on".to_owned(), on, solved);
+        Answered { state, all, continuous: None }
+    }
+
+    fn in_mode(&self, mode: &Mode) -> Answered {
+        let on: Vec<_> = mode.on.iter().map(|used| used.circuit.clone()).collect();
+        let always = all_the_time(mode);
+        let continuous = (always.len() < on.len()).then(|| {
+            let solved = self.solve(None, &always);
+            solved.map(|solved| Passing::of(self.plan, self.conductors, &solved)).unwrap_or_default()
+        });
+        let solved = self.solve(None, &on);
+        let of = StateOf::Mode { mode: mode.id.clone() };
+        let (state, all) = self.read(of, mode.name.to_string(), on, &solved);
+        Answered { state, all, continuous }
+    }
+
+    fn engine_start(&self, engine: &Point) -> Answered {
+        let running = self.plan.modes.iter().find(|mode| mode.charging.contains(&engine.id));
+        let on = running.map(all_the_time).unwrap_or_default();
+        let solved = self.solve(Some(&engine.id), &on);
+        let of = StateOf::EngineStart { engine: engine.id.clone() };
+        let (state, all) = self.read(of, format!("Starting: {}", engine.called()), on, &solved);
+        Answered { state, all, continuous: None }
+    }
+
+    fn solve(&self, cranked: Option<&PointId>, on: &[CircuitId]) -> Result<Solved<'_>, Trouble> {
+        let on: HashSet<&CircuitId> = on.iter().collect();
+        self.wired.solve_cranking(cranked, |circuit| on.contains(circuit))
+    }
+
+    /// What the network answered in a state.
+    fn read(
+        &self,
+        of: StateOf,
+        name: String,
+        on: Vec<CircuitId>,
+        solved: &Result<Solved<'_>, Trouble>,
+    ) -> (State, Passing) {
+        let mut state = State {
+            of,
+            name,
+            on,
+            drawn_a: None,
+            lost_w: None,
+            volts: BTreeMap::new(),
+            amperes: BTreeMap::new(),
+            lowest: BTreeMap::new(),
+            not_solved: None,
+        };
+        let passing = match solved {
+            Ok(solved) => self.fill(&mut state, solved),
+            Err(trouble) => {
+                state.not_solved = Some(self.wired.explain(trouble));
+                Passing::default()
+            }
+        };
+        (state, passing)
+    }
+
+    fn fill(&self, state: &mut State, solved: &Solved<'_>) -> Passing {
+        let (plan, conductors) = (self.plan, self.conductors);
+        let passing = Passing::of(plan, conductors, solved);
+        let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
+        state.drawn_a =
+            Some(batteries.filter_map(|point| solved.of_source(&point.id)).map(|a| a.get::<ampere>()).sum());
+        let heat = |wire: &super::wiring::Conductor| {
+            let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
+            Some(current.get::<ampere>() * lost.get::<volt>())
+        };
+        state.lost_w = Some(conductors.all().iter().filter_map(heat).sum());
+        state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
+        state.amperes = passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)).collect();
+        let on: HashSet<&CircuitId> = state.on.iter().collect();
+        let lowest = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).filter_map(|circuit| {
+            let at = |device: &DeviceId| solved.at_device(&circuit.id, device).map(|v| v.get::<volt>());
+            let least = circuit.devices.iter().filter_map(at).reduce(f64::min)?;
+            Some((circuit.id.clone(), least))
+        });
+        state.lowest = lowest.collect();
+        passing
+    }
 }
 
 /// Engines by their chargers: those that a cranking feeder leads to.

@@ -256,7 +256,7 @@ impl Solved<'_> {
 /// A plan's network with its loads off, to be shorted at one place after another.
 pub struct Shorted<'w> {
     wired: &'w Wired<'w>,
-    shorts: Shorts<'w>,
+    shorts: Shorts,
 }
 
 impl Shorted<'_> {

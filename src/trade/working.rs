@@ -30,7 +30,8 @@ pub fn figure(value: f64) -> String {
         size if size >= 0.01 => 5,
         _ => 6,
     };
-    let text = format!("{value:.decimals$}");
+    // Whole numbers, which are many, need no rounding; the exact way to digits is slow.
+    let text = if value.fract() == 0.0 { value.to_string() } else { format!("{value:.decimals$}") };
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     // Nought has no sign for people.
     if text == "-0" { "0".to_owned() } else { text.to_owned() }

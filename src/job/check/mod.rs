@@ -59,19 +59,25 @@ pub fn check(plan: &Plan) -> Report {
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk, &report.circuits);
-    let answers = solved::fill(&mut desk, &mut report);
+    solved::check_supply(&mut desk, &report);
+    let sizes = Sizes::of(&report);
+    let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
+    match sizes.wire(plan, &conductors) {
+        Ok(wired) => {
+            let all_on = wired.solve(|_| true);
+            answers = solved::fill(&mut desk, &mut report, &wired, &all_on);
+            let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
+            (report.modes, of_modes) = (Some(modes), said);
+        }
+        Err(unusable) => solved::say_unusable(&mut desk, &unusable),
+    }
     report.points = point::check_all(&mut desk, &report, &answers);
     scope::check(&mut desk);
     report.findings = desk.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     report.findings.extend(board::check::check(plan));
-    let sizes = Sizes::of(&report);
     report.findings.extend(termination::check(plan, &conductors, |conductor| sizes.get(conductor)));
-    if let Ok(wired) = sizes.wire(plan, &conductors) {
-        let (modes, of_modes) = modes::check(plan, &conductors, &wired);
-        report.modes = Some(modes);
-        report.add_unsaid(of_modes);
-    }
+    report.add_unsaid(of_modes);
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
 }

@@ -1,6 +1,6 @@
 //! What the whole check has to say, as one value that pages, paper and the command line render.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
 
@@ -67,12 +67,9 @@ impl Report {
 
     /// Adds findings that do not repeat one about the same thing.
     pub(super) fn add_unsaid(&mut self, findings: Vec<Finding>) {
-        for finding in findings {
-            let is_said = |said: &Finding| said.code == finding.code && said.subject == finding.subject;
-            if !self.findings.iter().any(is_said) {
-                self.findings.push(finding);
-            }
-        }
+        let key = |finding: &Finding| (finding.code, finding.subject.clone());
+        let mut said: HashSet<_> = self.findings.iter().map(key).collect();
+        self.findings.extend(findings.into_iter().filter(|finding| said.insert(key(finding))));
     }
 
     /// How many findings there are of a level.

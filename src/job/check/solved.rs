@@ -8,7 +8,6 @@ use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
-use super::Sizes;
 use super::desk::Desk;
 use super::report::{CircuitReport, FeederReport, ProtectionReport, Report};
 use crate::job::network::{Shorted, Solved, Wired};
@@ -19,7 +18,7 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::network::{Fault, Trouble};
+use crate::trade::network::{Fault, Trouble, Unusable};
 use crate::trade::protection::opening;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
@@ -33,24 +32,31 @@ pub(super) struct Answers {
     pub(super) shorts: HashMap<PointId, Fault>,
 }
 
-/// Fills in what the solved network says.
-pub(super) fn fill(desk: &mut Desk<'_>, report: &mut Report) -> Answers {
+/// What is judged without the network being solved: whether every circuit is fed, and what opens first.
+pub(super) fn check_supply(desk: &mut Desk<'_>, report: &Report) {
     say_unfed(desk);
     say_order_of_opening(desk, report);
+}
+
+/// Says that no network can be made of the plan.
+pub(super) fn say_unusable(desk: &mut Desk<'_>, unusable: &Unusable) {
+    desk.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
+}
+
+/// Fills in what the network says, solved with every circuit on.
+pub(super) fn fill(
+    desk: &mut Desk<'_>,
+    report: &mut Report,
+    wired: &Wired<'_>,
+    all_on: &Result<Solved<'_>, Trouble>,
+) -> Answers {
     let mut answers = Answers::default();
-    let wired = match Sizes::of(report).wire(desk.plan, desk.conductors) {
-        Ok(wired) => wired,
-        Err(unusable) => {
-            desk.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
-            return answers;
-        }
-    };
-    match wired.solve(|_| true) {
+    match all_on {
         Ok(solved) => {
-            currents_and_voltages(desk, report, &solved);
-            answers.passing = Passing::of(desk.plan, desk.conductors, &solved);
+            currents_and_voltages(desk, report, solved);
+            answers.passing = Passing::of(desk.plan, desk.conductors, solved);
         }
-        Err(trouble) => desk.say(whole_job(), not_solved(&wired, &trouble)),
+        Err(trouble) => desk.say(whole_job(), not_solved(wired, trouble)),
     }
     if let Ok(shorted) = wired.shorts() {
         short_circuits(desk, report, &shorted);

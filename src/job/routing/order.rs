@@ -4,12 +4,15 @@
 //! the widest connector goes before the others; what then still does not pass is told as it is. What is of
 //! unknown thickness leaves no room that could be relied on, so a connector goes before it.
 
+use std::collections::{HashMap, HashSet};
+
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
 use super::report::{RoutesReport, Tight};
 use super::survey::Survey;
 use crate::job::value::DeviceId;
+use crate::job::wiring::ConductorId;
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{Beside, Room};
@@ -22,7 +25,7 @@ pub(super) fn connectors(
     report: &mut RoutesReport,
 ) {
     let girths = survey.girths(sizes);
-    let yard = Yard { survey, settled, girths: &girths };
+    let yard = Yard { survey, settled, girths: &girths, run_of: survey.run_of_each() };
     // Each round pulls one more cable first, so there are at most as many as cables.
     while let Some((device, tight)) = yard.next_first(report) {
         let Some(cable) = report.cables.get_mut(&device) else { return };
@@ -39,6 +42,7 @@ struct Yard<'s, 'a> {
     survey: &'s Survey<'a>,
     settled: &'s Settled,
     girths: &'s [Girth],
+    run_of: HashMap<&'s ConductorId, usize>,
 }
 
 impl Yard<'_, '_> {
@@ -51,29 +55,29 @@ impl Yard<'_, '_> {
 
     /// Every cable whose connector does not pass beside what is pulled before it, though the bore is wide enough.
     fn stuck(&self, report: &RoutesReport) -> Vec<(DeviceId, Tight)> {
-        let mut lying: Vec<usize> = Vec::new();
+        let mut lying = HashSet::new();
         let mut stuck = Vec::new();
         for pull in report.pulls(self.survey.plan) {
             if let Some((device, _)) = pull.cable
                 && let Some(number) = self.survey.number_of_cable(device)
             {
                 stuck.extend(self.tight(number, &lying).map(|tight| (device.clone(), tight)));
-                lying.push(number);
+                lying.insert(number);
             }
-            lying.extend(pull.runs.iter().filter_map(|(id, _)| self.survey.number_of_run(id)));
+            lying.extend(pull.runs.iter().filter_map(|(id, _)| self.run_of.get(id)).copied());
         }
         stuck
     }
 
     /// The narrowest passage that a cable's connector does not pass beside what lies there.
-    fn tight(&self, cable: usize, lying: &[usize]) -> Option<Tight> {
+    fn tight(&self, cable: usize, lying: &HashSet<usize>) -> Option<Tight> {
         let width = self.survey.runs().get(cable)?.widest?;
         let way = self.settled.routing.ways.get(cable)?.as_ref()?;
         let tight = way.passages.iter().filter_map(|passage| self.tight_in(*passage, width, lying));
         tight.min_by(|one, other| one.left_mm.total_cmp(&other.left_mm))
     }
 
-    fn tight_in(&self, passage: usize, width: Length, lying: &[usize]) -> Option<Tight> {
+    fn tight_in(&self, passage: usize, width: Length, lying: &HashSet<usize>) -> Option<Tight> {
         let Room::Bore(bore) = self.survey.map().passages().get(passage)?.room else { return None };
         let here: Vec<usize> =
             self.settled.routing.sharing(passage).filter(|run| lying.contains(run)).collect();

@@ -15,7 +15,7 @@ use crate::job::subject::Subject;
 use crate::job::value::{DeviceId, PassageId, PlaceId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
-use crate::trade::route::settle::Settled;
+use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
@@ -179,12 +179,12 @@ pub struct Tight {
 
 /// Draws up the report of what was settled.
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
+    let girths = survey.girths(sizes);
     let runs = survey.pulls.iter().enumerate().filter_map(|(number, pull)| {
         let first = survey.wires(pull).next()?.id.clone();
-        Some((first, run(survey, settled, sizes, number, pull)?))
+        Some((first, run(survey, settled, sizes, &girths, number, pull)?))
     });
     let passages = survey.plan.passages.iter().enumerate();
-    let girths = survey.girths(sizes);
     RoutesReport {
         runs: runs.collect(),
         passages: passages
@@ -199,6 +199,7 @@ fn run(
     survey: &Survey<'_>,
     settled: &Settled,
     sizes: &[Option<Size>],
+    girths: &[Girth],
     number: usize,
     pull: &Pull,
 ) -> Option<RunReport> {
@@ -225,7 +226,6 @@ fn run(
         Of::Circuit(id) => survey.plan.circuit(id).is_some_and(|circuit| circuit.length_m.is_some()),
         Of::Feeder(_) => false,
     };
-    let girths = survey.girths(sizes);
     Some(RunReport {
         subject: survey.subject(number)?,
         conductors: survey.wires(pull).map(|wire| wire.id.clone()).collect(),
@@ -286,12 +286,7 @@ fn why(by: Option<RouteBy>, full: &[PassageId], detour_m: Option<f64>) -> String
     }
 }
 
-fn passage(
-    survey: &Survey<'_>,
-    settled: &Settled,
-    girths: &[Option<Vec<Length>>],
-    number: usize,
-) -> PassageReport {
+fn passage(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usize) -> PassageReport {
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();

@@ -104,9 +104,10 @@ impl<'a> Survey<'a> {
         pull.conductors.iter().filter_map(|at| self.conductors.all().get(*at))
     }
 
-    /// The run of a conductor.
-    pub(super) fn number_of_run(&self, id: &ConductorId) -> Option<usize> {
-        self.pulls.iter().position(|pull| self.wires(pull).any(|wire| wire.id == *id))
+    /// The run of each conductor that is pulled.
+    pub(super) fn run_of_each(&self) -> HashMap<&ConductorId, usize> {
+        let pulls = self.pulls.iter().enumerate();
+        pulls.flat_map(|(run, pull)| self.wires(pull).map(move |wire| (&wire.id, run))).collect()
     }
 
     /// The run of a device's factory cable.

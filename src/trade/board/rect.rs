@@ -83,6 +83,7 @@ pub(super) fn covered_mm2(ground: &Rect, rects: &[Rect]) -> f64 {
     let clipped: Vec<Rect> = rects.iter().filter_map(|rect| clip(rect, ground)).collect();
     let mut edges: Vec<f64> = clipped.iter().flat_map(|rect| [rect.x_mm, rect.right_mm()]).collect();
     edges.sort_by(f64::total_cmp);
+    edges.dedup();
     let strips = edges.windows(2).filter_map(|pair| Some((*pair.first()?, *pair.last()?)));
     strips.map(|(left, right)| (right - left) * covered_height(&clipped, (left + right) / 2.0)).sum()
 }

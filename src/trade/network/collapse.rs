@@ -11,7 +11,7 @@ const FINEST_STEP: f64 = 1e-4;
 ///
 /// The whole is tried at once, which nearly always succeeds. When it does not, the loads are raised together
 /// in ever smaller steps, each from the state before, up to where the voltage is lost.
-pub(super) fn raise(system: &System<'_>, eager: &[usize], rest: State) -> Result<State, Trouble> {
+pub(super) fn raise(system: &System, eager: &[usize], rest: State) -> Result<State, Trouble> {
     if eager.is_empty() {
         return Ok(rest);
     }
@@ -32,7 +32,7 @@ pub(super) fn raise(system: &System<'_>, eager: &[usize], rest: State) -> Result
 
 /// The loads whose voltage is nearest to being gone: those for which, at the rate at which it falls just short
 /// of the collapse, it lasts at most twice as long as for the worst.
-fn lost(system: &System<'_>, eager: &[usize], fed: f64, state: &State) -> Result<Vec<Part>, Singular> {
+fn lost(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Vec<Part>, Singular> {
     let fall = fall(system, eager, fed, state)?;
     let lasts = |&slot: &usize| {
         let per_share = system.volts_over(&fall, slot);
@@ -44,7 +44,7 @@ fn lost(system: &System<'_>, eager: &[usize], fed: f64, state: &State) -> Result
 }
 
 /// By how much every voltage and current changes for each share that the loads are raised.
-fn fall(system: &System<'_>, eager: &[usize], fed: f64, state: &State) -> Result<State, Singular> {
+fn fall(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<State, Singular> {
     let near = system.laws_near(eager, fed, state);
     let mut rates: Vec<Line> = near.iter().map(Line::without_sum).collect();
     for &slot in eager {

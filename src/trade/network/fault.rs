@@ -1,5 +1,7 @@
 //! What would flow if two points touched.
 
+use std::sync::Arc;
+
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
@@ -8,14 +10,23 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 use super::solution::{KIRCHHOFF, residual};
 use super::solve::{System, Trouble};
 use super::tableau::{Factored, Line, Singular, State};
-use super::{Network, Node, Part, Role, ties};
+use super::{Branch, Network, Node, Part, Role, ties};
 
 /// A network with its loads off, ready to be shorted at one place after another.
-pub struct Shorts<'a> {
-    system: System<'a>,
+pub struct Shorts {
+    islands: Vec<Island>,
+    /// For each node its island and its number there.
+    home: Vec<(usize, usize)>,
+}
+
+/// What hangs together, laid out by itself: a short in it is nothing to the rest of the network.
+struct Island {
+    system: System,
+    /// For each branch here the part that it is in the whole network.
+    parts: Arc<[usize]>,
     ready: Factored,
     rest: State,
-    /// The same parts with every EMF taken out: how the network answers to a current alone.
+    /// The same parts with every EMF taken out: how the island answers to a current alone.
     dead: Vec<Line>,
 }
 
@@ -25,6 +36,8 @@ pub struct Fault {
     open_circuit: f64,
     behind: f64,
     current: f64,
+    /// The parts of its island, and what passes each.
+    parts: Arc<[usize]>,
     amperes: Vec<f64>,
 }
 
@@ -53,48 +66,41 @@ impl From<Singular> for NoFault {
 
 impl Network {
     /// Makes ready to ask for short-circuit currents, with the parts in use for which `in_use` is true and
-    /// every load off. Each question after that costs one back-substitution.
+    /// every load off. Each question after that costs one back-substitution in the island it is about.
     ///
     /// # Errors
     /// [`Trouble`] when the network has no state even without loads.
-    pub fn shorts(&self, in_use: impl Fn(Part) -> bool) -> Result<Shorts<'_>, Trouble> {
-        let system = System::new(self, |part| in_use(part) && self.branches[part.0].role != Role::Load)?;
-        let laws = system.idle_laws();
-        let ready = system.factor(&laws)?;
-        let rest = system.state(&ready, &laws, |_| 0.0)?;
-        let dead = laws.iter().map(Line::without_sum).collect();
-        Ok(Shorts { system, ready, rest, dead })
+    pub fn shorts(&self, in_use: impl Fn(Part) -> bool) -> Result<Shorts, Trouble> {
+        let carries = |part: Part| {
+            let branch = &self.branches[part.0];
+            branch.role != Role::Load && branch.conducts() && in_use(part)
+        };
+        let whole = System::new(self, carries)?;
+        let mut islands: Vec<(Network, Vec<usize>)> = vec![Default::default(); whole.wiring.islands.len()];
+        let mut home = Vec::with_capacity(self.nodes);
+        for &island in &whole.wiring.island {
+            home.push((island, islands[island].0.node().0));
+        }
+        for part in self.parts().filter(|part| carries(*part)) {
+            let branch = self.branches[part.0];
+            let ((island, from), (_, to)) = (home[branch.from], home[branch.to]);
+            let (network, parts) = &mut islands[island];
+            network.branches.push(Branch { from, to, ..branch });
+            parts.push(part.0);
+        }
+        let islands = islands.into_iter().map(|(network, parts)| Island::new(&network, parts.into()));
+        Ok(Shorts { islands: islands.collect::<Result<_, _>>()?, home })
     }
 }
 
-impl Shorts<'_> {
+impl Shorts {
     /// What flows from `from` to `to` when they touch through `resistance`, 0 Ω for a dead short.
     ///
     /// # Errors
     /// [`NoFault`] when the two points do not define a current.
     pub fn between(&self, from: Node, to: Node, resistance: ElectricalResistance) -> Result<Fault, NoFault> {
-        let (from, to) = (from.0, to.0);
-        let (open_circuit, behind, answer) = self.behind(from, to)?;
-        let whole = behind + resistance.get::<ohm>();
-        if whole <= 0.0 {
-            return Err(if open_circuit == 0.0 { NoFault::SamePoint } else { NoFault::Unlimited });
-        }
-        let current = open_circuit / whole;
-        let live: Vec<f64> = self
-            .rest
-            .amperes
-            .iter()
-            .zip(&answer.amperes)
-            .map(|(rest, answer)| rest + current * answer)
-            .collect();
-        let drawn = |node| current * through(node, from, to);
-        let (branches, wiring) = (&self.system.network.branches, &self.system.wiring);
-        let amperes = ties::currents(branches, wiring, &live, drawn)?;
-        let residual = residual(branches, wiring, &amperes, drawn);
-        if residual.is_nan() || residual > KIRCHHOFF {
-            return Err(NoFault::Unsettled);
-        }
-        Ok(Fault { open_circuit, behind, current, amperes })
+        let (island, from, to) = self.on_one_island(from, to)?;
+        island.between(from, to, resistance.get::<ohm>())
     }
 
     /// The Thevenin resistance that the network shows between two points, sources at their internal
@@ -103,15 +109,49 @@ impl Shorts<'_> {
     /// # Errors
     /// [`NoFault::Apart`] when nothing joins them, [`NoFault::Unsettled`] when the arithmetic fails.
     pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoFault> {
-        let (_, behind, _) = self.behind(from.0, to.0)?;
+        let (island, from, to) = self.on_one_island(from, to)?;
+        let (_, behind, _) = island.behind(from, to)?;
         Ok(ElectricalResistance::new::<ohm>(behind))
     }
 
-    /// Open-circuit voltage and resistance between two nodes, and how the network answers to one ampere drawn.
-    fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, State), NoFault> {
-        if !self.system.wiring.joined(from, to) {
-            return Err(NoFault::Apart);
+    /// The island of two nodes, and their numbers there.
+    fn on_one_island(&self, from: Node, to: Node) -> Result<(&Island, usize, usize), NoFault> {
+        let ((island, from), (other, to)) = (self.home[from.0], self.home[to.0]);
+        if island == other { Ok((&self.islands[island], from, to)) } else { Err(NoFault::Apart) }
+    }
+}
+
+impl Island {
+    fn new(network: &Network, parts: Arc<[usize]>) -> Result<Self, Trouble> {
+        let system = System::new(network, |_| true)?;
+        let laws = system.idle_laws();
+        let ready = system.factor(&laws)?;
+        let rest = system.state(&ready, &laws, |_| 0.0)?;
+        let dead = laws.iter().map(Line::without_sum).collect();
+        Ok(Self { system, parts, ready, rest, dead })
+    }
+
+    fn between(&self, from: usize, to: usize, ohms: f64) -> Result<Fault, NoFault> {
+        let (open_circuit, behind, answer) = self.behind(from, to)?;
+        let whole = behind + ohms;
+        if whole <= 0.0 {
+            return Err(if open_circuit == 0.0 { NoFault::SamePoint } else { NoFault::Unlimited });
         }
+        let current = open_circuit / whole;
+        let both = self.rest.amperes.iter().zip(&answer.amperes);
+        let live: Vec<f64> = both.map(|(rest, answer)| rest + current * answer).collect();
+        let drawn = |node| current * through(node, from, to);
+        let (branches, wiring) = (&self.system.branches, &self.system.wiring);
+        let amperes = ties::currents(branches, wiring, &live, drawn)?;
+        let residual = residual(branches, wiring, &amperes, drawn);
+        if residual.is_nan() || residual > KIRCHHOFF {
+            return Err(NoFault::Unsettled);
+        }
+        Ok(Fault { open_circuit, behind, current, parts: Arc::clone(&self.parts), amperes })
+    }
+
+    /// Open-circuit voltage and resistance between two nodes, and how the island answers to one ampere drawn.
+    fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, State), NoFault> {
         let drawn = |node| through(node, from, to);
         let answer = self.system.state(&self.ready, &self.dead, drawn)?;
         let (open_circuit, behind) = match self.system.wiring.tied(from, to) {
@@ -149,6 +189,7 @@ impl Fault {
     /// What passes a part meanwhile, counted as in [`Solution::current`](super::Solution::current): what its
     /// fuse would see.
     pub fn through(&self, part: Part) -> ElectricCurrent {
-        ElectricCurrent::new::<ampere>(self.amperes[part.0])
+        let here = self.parts.binary_search(&part.0).ok().and_then(|at| self.amperes.get(at));
+        ElectricCurrent::new::<ampere>(here.copied().unwrap_or_default())
     }
 }

@@ -66,14 +66,14 @@ impl Network {
 }
 
 /// The equations of a network with its switches set. A *slot* is a place in the list of live parts.
-pub(super) struct System<'a> {
-    pub(super) network: &'a Network,
+pub(super) struct System {
+    pub(super) branches: Vec<Branch>,
     pub(super) wiring: Wiring,
     tableau: Tableau,
 }
 
-impl<'a> System<'a> {
-    pub(super) fn new(network: &'a Network, in_use: impl Fn(Part) -> bool) -> Result<Self, Trouble> {
+impl System {
+    pub(super) fn new(network: &Network, in_use: impl Fn(Part) -> bool) -> Result<Self, Trouble> {
         let in_use: Vec<bool> = network.parts().map(in_use).collect();
         let wiring = Wiring::new(network, &in_use).map_err(|clash| Trouble::Tied {
             sources: clash.sources.into_iter().map(Part).collect(),
@@ -85,11 +85,11 @@ impl<'a> System<'a> {
         }
         let ends = wiring.live.iter().map(|&part| (network.branches[part].from, network.branches[part].to));
         let tableau = Tableau::new(&is_reference, ends.collect())?;
-        Ok(Self { network, wiring, tableau })
+        Ok(Self { branches: network.branches.clone(), wiring, tableau })
     }
 
     pub(super) fn branch(&self, slot: usize) -> &Branch {
-        &self.network.branches[self.wiring.live[slot]]
+        &self.branches[self.wiring.live[slot]]
     }
 
     pub(super) fn volts_over(&self, state: &State, slot: usize) -> f64 {

@@ -78,7 +78,12 @@ pub fn of(bore: Length, diameters: &[Length]) -> Fill {
 
 /// Whether conductors and cables with these outside diameters may lie in a bore.
 pub fn fits(bore: Length, diameters: &[Length]) -> bool {
-    keeps_to((area(diameters) / circle(bore)).value, limit(diameters.len()).value)
+    takes(bore, diameters.len(), area(diameters))
+}
+
+/// Whether so many conductors and cables that take so much room together may lie in a bore.
+pub fn takes(bore: Length, count: usize, room: Area) -> bool {
+    keeps_to((room / circle(bore)).value, limit(count).value)
 }
 
 /// The smallest bore that takes conductors and cables with these outside diameters.
@@ -91,6 +96,7 @@ fn circle(diameter: Length) -> Area {
     diameter * diameter * FRAC_PI_4
 }
 
-fn area(diameters: &[Length]) -> Area {
+/// The room that conductors and cables with these outside diameters take together.
+pub fn area(diameters: &[Length]) -> Area {
     diameters.iter().map(|diameter| circle(*diameter)).sum()
 }

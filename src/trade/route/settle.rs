@@ -23,6 +23,7 @@
 //! what really lies in each passage is no more than what was counted.
 
 use std::collections::BTreeSet;
+use std::ops::Add;
 
 use uom::si::f64::{Area, Length};
 use uom::si::length::meter;
@@ -55,13 +56,46 @@ pub struct Routing {
     pub ways: Vec<Option<Way>>,
     /// For each run the passages that were closed to it because they were full.
     pub closed: Vec<BTreeSet<usize>>,
+    /// For each passage the runs in it.
+    lying: Vec<BTreeSet<usize>>,
 }
 
 impl Routing {
+    /// Every run on its first way, with nothing closed to it.
+    fn new(map: &Map, ways: Vec<Option<Way>>) -> Self {
+        let mut lying = vec![BTreeSet::new(); map.passages().len()];
+        for (run, way) in ways.iter().enumerate() {
+            for passage in way.iter().flat_map(|way| &way.passages) {
+                if let Some(lying) = lying.get_mut(*passage) {
+                    lying.insert(run);
+                }
+            }
+        }
+        Self { closed: vec![BTreeSet::new(); ways.len()], ways, lying }
+    }
+
     /// The runs in a passage.
     pub fn sharing(&self, passage: usize) -> impl Iterator<Item = usize> {
-        let passes = move |way: &Option<Way>| way.as_ref().is_some_and(|way| way.passages.contains(&passage));
-        self.ways.iter().enumerate().filter(move |(_, way)| passes(way)).map(|(run, _)| run)
+        self.lying.get(passage).into_iter().flatten().copied()
+    }
+
+    fn lies_in(&self, run: usize, passage: usize) -> bool {
+        self.lying.get(passage).is_some_and(|lying| lying.contains(&run))
+    }
+
+    /// Lays a run along another way.
+    fn relay(&mut self, run: usize, way: Way) {
+        let Some(held) = self.ways.get_mut(run) else { return };
+        for passage in held.iter().flat_map(|way| &way.passages) {
+            if let Some(lying) = self.lying.get_mut(*passage) {
+                lying.remove(&run);
+            }
+        }
+        for passage in &held.insert(way).passages {
+            if let Some(lying) = self.lying.get_mut(*passage) {
+                lying.insert(run);
+            }
+        }
     }
 }
 
@@ -85,8 +119,7 @@ pub struct Settled {
 /// Brings ways, fill and sizes into agreement. `size` works out the girth of every run for a routing.
 pub fn settle(map: &Map, runs: &[Run], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> Settled {
     let alone: Vec<_> = runs.iter().map(|run| first_way(map, run)).collect();
-    let routing = Routing { ways: alone.clone(), closed: vec![BTreeSet::new(); runs.len()] };
-    let mut yard = Yard { map, runs, routing, girths: vec![None; runs.len()] };
+    let mut yard = Yard::new(map, runs, alone.clone());
     let (mut rounds, mut agreed) = (0, false);
     let mut sized = Vec::new();
     while !agreed && rounds < MOST_ROUNDS {
@@ -122,6 +155,29 @@ struct Yard<'a> {
     runs: &'a [Run],
     routing: Routing,
     girths: Vec<Girth>,
+    /// What is known to lie in each passage.
+    bulks: Vec<Bulk>,
+}
+
+/// Conductors and cables that lie together.
+#[derive(Debug, Clone, Copy, Default)]
+struct Bulk {
+    count: usize,
+    room: Area,
+}
+
+impl Bulk {
+    fn of(girth: &[Length]) -> Self {
+        Self { count: girth.len(), room: fill::area(girth) }
+    }
+}
+
+impl Add for Bulk {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self { count: self.count + other.count, room: self.room + other.room }
+    }
 }
 
 /// A run that could leave a full passage.
@@ -132,7 +188,14 @@ struct Move {
     detour_m: f64,
 }
 
-impl Yard<'_> {
+impl<'a> Yard<'a> {
+    /// Every run on its first way, as thick as nothing yet.
+    fn new(map: &'a Map, runs: &'a [Run], ways: Vec<Option<Way>>) -> Self {
+        let routing = Routing::new(map, ways);
+        let bulks = vec![Bulk::default(); map.passages().len()];
+        Self { map, runs, routing, girths: vec![None; runs.len()], bulks }
+    }
+
     /// Takes over what got thicker; whether anything did.
     fn thicken(&mut self, sized: &[Girth]) -> bool {
         let mut any = false;
@@ -145,6 +208,7 @@ impl Yard<'_> {
             any |= held.as_ref() != Some(&joined);
             *held = Some(joined);
         }
+        self.weigh();
         any
     }
 
@@ -155,12 +219,19 @@ impl Yard<'_> {
             if let Some(closed) = self.routing.closed.get_mut(moved.run) {
                 closed.insert(from);
             }
-            if let Some(way) = self.routing.ways.get_mut(moved.run) {
-                *way = Some(moved.way);
-            }
+            self.routing.relay(moved.run, moved.way);
+            self.weigh();
             any = true;
         }
         any
+    }
+
+    /// Adds up what is known to lie in each passage.
+    fn weigh(&mut self) {
+        for (passage, bulk) in self.bulks.iter_mut().enumerate() {
+            let known = self.routing.sharing(passage).filter_map(|run| self.girths.get(run)?.as_deref());
+            *bulk = known.map(Bulk::of).fold(Bulk::default(), Bulk::add);
+        }
     }
 
     /// The least detour out of the first full passage that anything can leave.
@@ -177,7 +248,7 @@ impl Yard<'_> {
 
     /// Another way for a run that avoids a passage and has room all along.
     fn way_out(&self, run: usize, full: usize) -> Option<Move> {
-        let (wanted, girth) = (self.runs.get(run)?, self.girths.get(run)?.as_ref()?);
+        let (wanted, bulk) = (self.runs.get(run)?, Bulk::of(self.girths.get(run)?.as_ref()?));
         let (now, closed) = (self.routing.ways.get(run)?.as_ref()?, self.routing.closed.get(run)?);
         if wanted.given.is_some() {
             return None;
@@ -186,14 +257,14 @@ impl Yard<'_> {
             passage != full
                 && !closed.contains(&passage)
                 && passes(self.map, wanted, passage)
-                && self.has_room(passage, run, girth)
+                && self.has_room(passage, run, bulk)
         };
         let way = self.map.shortest(wanted.between, may)?;
         let metres = |way: &Way| way.length.map_or(f64::INFINITY, |length| length.get::<meter>());
         let (before, after) = (metres(now), metres(&way));
         // From one unmeasured way to another nothing is known to get longer.
         let detour_m = if before.is_finite() { after - before } else { after };
-        Some(Move { run, fits_alone: self.would_fit(full, girth), detour_m, way })
+        Some(Move { run, fits_alone: self.would_fit(full, bulk), detour_m, way })
     }
 
     fn bore(&self, passage: usize) -> Option<Length> {
@@ -203,24 +274,18 @@ impl Yard<'_> {
         }
     }
 
-    /// What is known to lie in a passage, without one run.
-    fn others(&self, passage: usize, without: Option<usize>) -> Vec<Length> {
-        let runs = self.routing.sharing(passage).filter(|run| Some(*run) != without);
-        runs.filter_map(|run| self.girths.get(run)?.as_ref()).flatten().copied().collect()
-    }
-
-    fn would_fit(&self, passage: usize, diameters: &[Length]) -> bool {
-        self.bore(passage).is_none_or(|bore| fill::fits(bore, diameters))
+    fn would_fit(&self, passage: usize, bulk: Bulk) -> bool {
+        self.bore(passage).is_none_or(|bore| fill::takes(bore, bulk.count, bulk.room))
     }
 
     fn is_over(&self, passage: usize) -> bool {
-        !self.would_fit(passage, &self.others(passage, None))
+        self.bulks.get(passage).is_some_and(|bulk| !self.would_fit(passage, *bulk))
     }
 
-    fn has_room(&self, passage: usize, run: usize, girth: &[Length]) -> bool {
-        let mut all = self.others(passage, Some(run));
-        all.extend_from_slice(girth);
-        self.would_fit(passage, &all)
+    /// Whether a run fits a passage with all else that lies there; one that lies there is counted already.
+    fn has_room(&self, passage: usize, run: usize, bulk: Bulk) -> bool {
+        let more = if self.routing.lies_in(run, passage) { Bulk::default() } else { bulk };
+        self.bulks.get(passage).is_some_and(|lying| self.would_fit(passage, *lying + more))
     }
 }
 
