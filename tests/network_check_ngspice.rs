@@ -1,4 +1,5 @@
-//! The demo's main boat in every mode and at engine start against ngspice, to one part in a million.
+//! The demo's boats in every mode, at engine start and at every short circuit against ngspice, to one part in a
+//! million.
 //!
 //! The deck is written from the plan and the table of conductor resistances alone, wire by wire as an
 //! electrician would draw it, and shares no code with the network that it tests.
@@ -15,8 +16,8 @@ use driploop::job::load::Load;
 use driploop::job::modes::{State, StateOf};
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
 use driploop::job::point::Body;
-use driploop::job::value::{CircuitId, DeviceId};
-use driploop::job::wiring::{Conductor, Conductors, Landing, Role};
+use driploop::job::value::{CircuitId, DeviceId, PointId};
+use driploop::job::wiring::{Conductor, ConductorId, Conductors, Landing, Role};
 use driploop::shop::demo;
 use driploop::trade::conductor::Size;
 use uom::si::electrical_resistance::ohm;
@@ -26,13 +27,9 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 const AGREES: f64 = 1e-6;
 
-fn plan() -> Plan {
-    demo::files()
-        .unwrap()
-        .into_iter()
-        .find(|file| file.plan.boat.name.as_str() == "Second Plover")
-        .unwrap()
-        .plan
+fn plan(boat: &str) -> Plan {
+    let mut files = demo::files().unwrap().into_iter();
+    files.find(|file| file.plan.boat.name.as_str() == boat).unwrap().plan
 }
 
 /// A node by point and side: every point of this boat is of one side, but for what has two posts.
@@ -58,6 +55,8 @@ struct Deck<'a> {
     report: &'a Report,
     text: String,
     parts: usize,
+    /// The two nodes of each conductor and what it resists, its fuse with it.
+    wires: BTreeMap<ConductorId, ([String; 2], f64)>,
 }
 
 impl Deck<'_> {
@@ -78,6 +77,7 @@ impl Deck<'_> {
         let contacts = 2.0 * self.plan.job.contact_mohm.map_or(0.0, |given| given.number() / 1000.0);
         let ohms = metres * size.resistance_per_metre(celsius).get::<ohm>() + contacts + fuse;
         self.line('R', &format!("{} {} {ohms:e}", ends[0], ends[1]));
+        self.wires.insert(wire.id.clone(), (ends.map(str::to_owned), ohms));
     }
 
     fn sources(&mut self) {
@@ -103,8 +103,23 @@ impl Deck<'_> {
         }
     }
 
-    /// Fuse, then wire by wire to the devices and back.
+    /// Fuse, then wire by wire to the devices and back, and the devices.
     fn circuit(&mut self, circuit: &Circuit, wires: &Conductors) {
+        self.cables(circuit, wires);
+        let id = circuit.id.to_string();
+        for device in &circuit.devices {
+            let load = self.plan.device(device).unwrap().load.unwrap();
+            let (p, n) = (at(&id, device, "p"), at(&id, device, "n"));
+            match load {
+                Load::ConstantCurrent(a) => self.line('I', &format!("{p} {n} {:e}", a.number())),
+                Load::ConstantPower(w) => self.line('B', &format!("{p} {n} I={:e}/V({p},{n})", w.number())),
+                Load::Resistance(r) => self.line('R', &format!("{p} {n} {:e}", r.number())),
+            }
+            writeln!(self.text, ".nodeset v({p})=12").unwrap();
+        }
+    }
+
+    fn cables(&mut self, circuit: &Circuit, wires: &Conductors) {
         let id = circuit.id.to_string();
         let source = node(self.plan, circuit.from.as_str(), Polarity::Positive);
         let back = node(self.plan, circuit.r#return.as_str(), Polarity::Negative);
@@ -128,16 +143,6 @@ impl Deck<'_> {
             let size = wire.size.or(self.report.circuits[&circuit.id].size).unwrap();
             self.wire(wire, size, 0.0, [&ends[0], &ends[1]]);
         }
-        for device in &circuit.devices {
-            let load = self.plan.device(device).unwrap().load.unwrap();
-            let (p, n) = (at(&id, device, "p"), at(&id, device, "n"));
-            match load {
-                Load::ConstantCurrent(a) => self.line('I', &format!("{p} {n} {:e}", a.number())),
-                Load::ConstantPower(w) => self.line('B', &format!("{p} {n} I={:e}/V({p},{n})", w.number())),
-                Load::Resistance(r) => self.line('R', &format!("{p} {n} {:e}", r.number())),
-            }
-            writeln!(self.text, ".nodeset v({p})=12").unwrap();
-        }
     }
 }
 
@@ -145,11 +150,17 @@ fn at(circuit: &str, device: &DeviceId, side: &str) -> String {
     format!("{circuit}_{}_{side}", device.as_str().replace('-', "_"))
 }
 
-/// The boat with these circuits on, and its engine cranked where a state says so.
-fn deck(plan: &Plan, report: &Report, wires: &Conductors, state: &State) -> String {
-    let mut deck = Deck { plan, report, text: "second plover\n".to_owned(), parts: 0 };
+/// The boat's supply with nothing on it.
+fn supply<'a>(plan: &'a Plan, report: &'a Report, wires: &Conductors) -> Deck<'a> {
+    let mut deck = Deck { plan, report, text: "a boat\n".to_owned(), parts: 0, wires: BTreeMap::new() };
     deck.sources();
     deck.feeders(wires);
+    deck
+}
+
+/// The boat with these circuits on, and its engine cranked where a state says so.
+fn deck<'a>(plan: &'a Plan, report: &'a Report, wires: &Conductors, state: &State) -> Deck<'a> {
+    let mut deck = supply(plan, report, wires);
     let on: HashSet<&CircuitId> = state.on.iter().collect();
     for circuit in plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)) {
         deck.circuit(circuit, wires);
@@ -159,9 +170,16 @@ fn deck(plan: &Plan, report: &Report, wires: &Conductors, state: &State) -> Stri
         let [p, n] = [Polarity::Positive, Polarity::Negative].map(|side| node(plan, engine.as_str(), side));
         deck.line('I', &format!("{p} {n} {:e}", charger.starter_a.unwrap().number()));
     }
-    deck.text
-        + ".options reltol=1e-10 abstol=1e-13 vntol=1e-11 itl1=500\n.control\nset numdgt=14\nop\nprint all\nquit\n.endc\n.end\n"
+    deck
 }
+
+impl Deck<'_> {
+    fn solved(&self, folder: &Path) -> BTreeMap<String, f64> {
+        ngspice(&(self.text.clone() + END), folder)
+    }
+}
+
+const END: &str = ".options reltol=1e-10 abstol=1e-13 vntol=1e-11 itl1=500\n.control\nset numdgt=14\nop\nprint all\nquit\n.endc\n.end\n";
 
 fn ngspice(deck: &str, folder: &Path) -> BTreeMap<String, f64> {
     let file = folder.join("boat.cir");
@@ -176,41 +194,95 @@ fn ngspice(deck: &str, folder: &Path) -> BTreeMap<String, f64> {
     String::from_utf8_lossy(&run.stdout).lines().filter_map(value).collect()
 }
 
-#[test]
-fn the_main_boat_agrees_in_every_mode() {
-    let plan = plan();
-    let report = check(&plan);
-    let wires = report.conductors(&plan);
+fn agree(what: &str, ours: f64, theirs: f64) {
+    let apart = (ours - theirs).abs() / theirs.abs().max(1e-3);
+    assert!(apart <= AGREES, "{what}: ours {ours}, ngspice {theirs}");
+}
+
+/// Every device, conductor, battery and bar in every state.
+fn every_state_agrees(plan: &Plan) {
+    let report = check(plan);
+    let wires = report.conductors(plan);
     let folder = tempfile::tempdir().unwrap();
     let states = &report.modes.as_ref().unwrap().states;
     assert_eq!(states.len(), 1 + plan.modes.len() + 1);
     for state in states {
-        let deck = deck(&plan, &report, &wires, state);
-        let read = ngspice(&deck, folder.path());
+        let deck = deck(plan, &report, &wires, state);
+        let read = deck.solved(folder.path());
         let volts = |node: &str| -> f64 {
             let node = node.to_lowercase();
-            if node == "0" { 0.0 } else { *read.get(&node).unwrap_or_else(|| panic!("no {node} in\n{deck}")) }
+            if node == "0" {
+                0.0
+            } else {
+                *read.get(&node).unwrap_or_else(|| panic!("no {node} in {}", deck.text))
+            }
         };
-        let agree = |what: &str, ours: f64, theirs: f64| {
-            let apart = (ours - theirs).abs() / theirs.abs().max(1e-3);
-            assert!(apart <= AGREES, "{}: {what}: ours {ours}, ngspice {theirs}", state.name);
-        };
-        for (circuit, ours) in &state.lowest {
-            let devices = plan.circuit(circuit).unwrap().devices.iter();
-            let across = devices.map(|device| {
-                volts(&at(circuit.as_str(), device, "p")) - volts(&at(circuit.as_str(), device, "n"))
-            });
-            agree(circuit.as_str(), *ours, across.fold(f64::INFINITY, f64::min));
+        let agree = |what: &str, ours, theirs| agree(&format!("{}: {what}", state.name), ours, theirs);
+        let side = |id: &PointId, side| volts(&node(plan, id.as_str(), side));
+        assert_eq!(state.devices.len(), state.on.len());
+        for (circuit, devices) in &state.devices {
+            assert_eq!(devices.len(), plan.circuit(circuit).unwrap().devices.len());
+            for (device, ours) in devices {
+                let [p, n] = ["p", "n"].map(|side| volts(&at(circuit.as_str(), device, side)));
+                agree(&format!("{circuit} at {device}"), *ours, p - n);
+            }
         }
-        for battery in ["house", "start"] {
-            let posts =
-                [Polarity::Positive, Polarity::Negative].map(|side| volts(&node(&plan, battery, side)));
-            agree(battery, state.volts[&battery.parse().unwrap()], posts[0] - posts[1]);
+        for (wire, ([from, to], ohms)) in &deck.wires {
+            agree(wire.as_str(), state.conductors[wire], (volts(from) - volts(to)) / ohms);
         }
-        for bar in ["pos-helm", "neg-helm", "fb1", "fb2", "fb4"] {
-            let ours = state.volts[&bar.parse().unwrap()];
-            agree(bar, ours, volts(&bar.replace('-', "_")));
+        let mut given = 0.0;
+        for point in &plan.points {
+            match &point.body {
+                Body::Battery(battery) => {
+                    let posts = side(&point.id, Polarity::Positive) - side(&point.id, Polarity::Negative);
+                    agree(point.id.as_str(), state.volts[&point.id], posts);
+                    let amperes = (battery.open_circuit_v.number() - posts)
+                        / (battery.internal_mohm.unwrap().number() / 1000.0);
+                    agree(point.id.as_str(), state.amperes[&point.id], amperes);
+                    given += amperes;
+                }
+                Body::NegativeBus(_) => {
+                    agree(point.id.as_str(), state.volts[&point.id], side(&point.id, Polarity::Negative));
+                }
+                Body::PositiveBus(_) | Body::FuseBlock(_) | Body::BatterySwitch(_) => {
+                    agree(point.id.as_str(), state.volts[&point.id], side(&point.id, Polarity::Positive));
+                }
+                _ => {}
+            }
         }
-        assert_eq!(state.lowest.len(), state.on.len(), "{}", state.name);
+        agree("all batteries", state.drawn_a.unwrap(), given);
+    }
+}
+
+#[test]
+fn the_main_boat_agrees_in_every_mode() {
+    every_state_agrees(&plan("Second Plover"));
+}
+
+#[test]
+fn the_second_boat_agrees_in_every_mode() {
+    every_state_agrees(&plan("Hazel Tern"));
+}
+
+/// With all loads off, each device of each circuit is shorted in turn; the report tells the weakest of a circuit.
+#[test]
+fn every_short_circuit_agrees() {
+    for boat in ["Second Plover", "Hazel Tern"] {
+        let plan = plan(boat);
+        let report = check(&plan);
+        let wires = report.conductors(&plan);
+        let folder = tempfile::tempdir().unwrap();
+        for circuit in &plan.circuits {
+            let shorted = |device: &DeviceId| {
+                let mut deck = supply(&plan, &report, &wires);
+                deck.cables(circuit, &wires);
+                let [p, n] = ["p", "n"].map(|side| at(circuit.id.as_str(), device, side));
+                writeln!(deck.text, "Vshort {p} {n} 0").unwrap();
+                deck.solved(folder.path())["vshort#branch"]
+            };
+            let weakest = circuit.devices.iter().map(shorted).fold(f64::INFINITY, f64::min);
+            let ours = report.circuits[&circuit.id].fault_current_a.unwrap();
+            agree(&format!("{boat}, {} shorted", circuit.id), ours, weakest);
+        }
     }
 }

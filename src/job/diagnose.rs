@@ -246,7 +246,7 @@ impl<'a> Ground<'a> {
         let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
         let whole = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let share = |amperes: Option<ElectricCurrent>| amperes.map_or(0.0, |a| a.get::<ampere>() / whole);
-        let (to, back) = (self.supply.to(&circuit.from), self.supply.back(&circuit.r#return));
+        let [to, back] = self.supply.ways_of(circuit);
         let source = to.source?;
         let mut before =
             vec![Passed { stretch: self.source(source), share: share(solved.of_source(source)) }];

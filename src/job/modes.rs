@@ -17,14 +17,17 @@ use super::plan::{Mode, Plan};
 use super::point::{Body, Charger, Point};
 use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, DeviceId, ModeId, PointId};
-use super::wiring::Conductors;
+use super::wiring::{Conductor, ConductorId, Conductors};
 use crate::trade::finding::{self, Code};
 use crate::trade::network::Trouble;
-use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE};
+use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// Share of nominal voltage that a battery's posts keep while the engine is cranked: 9.6 V of 12 V.
 const CRANKING_SHARE: f64 = 9.6 / 12.0;
+
+/// Share of nominal voltage that starter cables may lose out and back; common practice, no source.
+const STARTER_CABLE_SHARE: f64 = 0.10;
 
 /// What the network says of the boat in each of its modes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -55,10 +58,20 @@ pub struct State {
     pub volts: BTreeMap<PointId, f64>,
     /// Amperes through each point; what a source gives.
     pub amperes: BTreeMap<PointId, f64>,
-    /// Volts at the device of each circuit that gets least.
-    pub lowest: BTreeMap<CircuitId, f64>,
+    /// Amperes in each conductor, counted along the way it is written.
+    pub conductors: BTreeMap<ConductorId, f64>,
+    /// Volts at the devices of each circuit that is on.
+    pub devices: BTreeMap<CircuitId, BTreeMap<DeviceId, f64>>,
     /// Why there is no answer, where there is none.
     pub not_solved: Option<String>,
+}
+
+impl State {
+    /// The device of a circuit that gets the lowest voltage, and that voltage.
+    pub fn lowest(&self, circuit: &CircuitId) -> Option<(&DeviceId, f64)> {
+        let devices = self.devices.get(circuit)?.iter().map(|(device, volts)| (device, *volts));
+        devices.min_by(|one, other| one.1.total_cmp(&other.1))
+    }
 }
 
 /// Which state it is.
@@ -135,6 +148,7 @@ pub(super) fn check(
     for answer in &answered {
         findings.extend(not_solved(&answer.state));
         findings.extend(cranking_voltage(plan, &answer.state));
+        findings.extend(starter_cables(plan, &answer.state));
     }
     let points = over_points(plan, &answered);
     findings.extend(over_rating(plan, &points));
@@ -206,7 +220,8 @@ impl Bench<'_> {
             lost_w: None,
             volts: BTreeMap::new(),
             amperes: BTreeMap::new(),
-            lowest: BTreeMap::new(),
+            conductors: BTreeMap::new(),
+            devices: BTreeMap::new(),
             not_solved: None,
         };
         let passing = match solved {
@@ -225,20 +240,24 @@ impl Bench<'_> {
         let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
         state.drawn_a =
             Some(batteries.filter_map(|point| solved.of_source(&point.id)).map(|a| a.get::<ampere>()).sum());
-        let heat = |wire: &super::wiring::Conductor| {
+        let heat = |wire: &Conductor| {
             let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
             Some(current.get::<ampere>() * lost.get::<volt>())
         };
         state.lost_w = Some(conductors.all().iter().filter_map(heat).sum());
+        let carries =
+            |wire: &Conductor| Some((wire.id.clone(), solved.of_conductor(&wire.id)?.get::<ampere>()));
+        state.conductors = conductors.all().iter().filter_map(carries).collect();
         state.volts = passing.volts.iter().map(|(id, volts)| (id.clone(), *volts)).collect();
         state.amperes = passing.amperes.iter().map(|(id, amperes)| (id.clone(), *amperes)).collect();
         let on: HashSet<&CircuitId> = state.on.iter().collect();
-        let lowest = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).filter_map(|circuit| {
-            let at = |device: &DeviceId| solved.at_device(&circuit.id, device).map(|v| v.get::<volt>());
-            let least = circuit.devices.iter().filter_map(at).reduce(f64::min)?;
-            Some((circuit.id.clone(), least))
+        let devices = plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)).map(|circuit| {
+            let at = |device: &DeviceId| {
+                Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>()))
+            };
+            (circuit.id.clone(), circuit.devices.iter().filter_map(at).collect())
         });
-        state.lowest = lowest.collect();
+        state.devices = devices.collect();
         passing
     }
 }
@@ -289,7 +308,8 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
     });
     low.map(|(point, volts, amperes)| {
         let text = format!(
-            "the starter pulls it down to {} V, under {} V: a battery of less internal resistance, or a thicker cable",
+            "the starter pulls it down to {} V, under {} V: charge and test it, or take a battery of less internal \
+                resistance; no cable raises what its posts give",
             figure(volts),
             figure(least)
         );
@@ -304,6 +324,38 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
         Finding::about(Subject::new(Thing::Point, &point.id), said)
     })
     .collect()
+}
+
+/// What the starter cables lose between the battery that cranks and the engine's posts.
+fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
+    let StateOf::EngineStart { engine } = &state.of else { return None };
+    let gives = |point: &&Point| matches!(point.body, Body::Battery(_));
+    let amperes = |point: &&Point| state.amperes.get(&point.id).copied().unwrap_or_default();
+    let battery =
+        plan.points.iter().filter(gives).max_by(|one, other| amperes(one).total_cmp(&amperes(other)))?;
+    let (posts, starter) = (*state.volts.get(&battery.id)?, *state.volts.get(engine)?);
+    let (lost, limit) = (posts - starter, STARTER_CABLE_SHARE * plan.job.nominal_v.number());
+    if keeps_to(lost, limit) {
+        return None;
+    }
+    let text = format!(
+        "of {} V at {} while cranking the starter gets {} V: {} V are lost in its cables, over {} V: thicker or \
+            shorter starter cables, out and back",
+        figure(posts),
+        battery.called(),
+        figure(starter),
+        figure(lost),
+        figure(limit)
+    );
+    let working = Working {
+        what: "lost in the starter cables",
+        formula: "volts at the battery's posts less volts at the starter, both while cranking",
+        numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery))),
+        result: format!("{} V", figure(lost)),
+        source: &STARTER_CABLES,
+    };
+    let said = finding::Finding::new(Code::StarterCables, text).against(lost, limit, "V").working(working);
+    Some(Finding::about(Subject::new(Thing::Point, engine), said))
 }
 
 fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOverModes> {
@@ -360,8 +412,9 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
 fn over_circuits(plan: &Plan, answered: &[Answered]) -> BTreeMap<CircuitId, VoltsOverModes> {
     let mut volts: HashMap<&CircuitId, Vec<(&str, f64)>> = HashMap::new();
     for answer in answered {
-        for (id, lowest) in &answer.state.lowest {
-            volts.entry(id).or_default().push((&answer.state.name, *lowest));
+        for id in answer.state.devices.keys() {
+            let lowest = answer.state.lowest(id).map(|(_, volts)| (answer.state.name.as_str(), volts));
+            volts.entry(id).or_default().extend(lowest);
         }
     }
     let over = |id: &CircuitId| {

@@ -173,6 +173,12 @@ impl<'a> Wired<'a> {
         source.or_else(|| self.switched.get(&part).map(|id| id.as_str()))
     }
 
+    /// The battery or charger that a part is.
+    pub fn source(&self, part: Part) -> Option<&PointId> {
+        let mut sources = self.batteries.iter().chain(&self.chargers);
+        sources.find(|(_, source)| **source == part).map(|(id, _)| *id)
+    }
+
     fn is_starter(&self, part: Part) -> bool {
         self.starters.values().any(|starter| *starter == part)
     }
@@ -218,6 +224,12 @@ impl Solved<'_> {
             }
             (None, None) => None,
         }
+    }
+
+    /// Volts of a source's negative post over that of the first source it hangs together with.
+    pub fn at_negative_post(&self, source: &PointId) -> Option<ElectricPotential> {
+        let node = self.wired.node(source, Polarity::Negative)?;
+        self.solution.reference(node).map(|_| self.solution.volts(node))
     }
 
     /// The current of a circuit.

@@ -48,38 +48,58 @@ impl<'a> Supply<'a> {
 
     /// From the sources to a point of the positive side.
     pub fn to(&self, point: &'a PointId) -> Ways<'a> {
-        self.follow(point, &self.into, |feeder| &feeder.from)
+        self.follow(point, &self.into, |feeder| [&feeder.to, &feeder.from], |_| true)
     }
 
     /// From a point of the negative side back to the sources.
     pub fn back(&self, point: &'a PointId) -> Ways<'a> {
-        let mut ways = self.follow(point, &self.out_of, |feeder| &feeder.to);
+        self.back_to(point, |_| true)
+    }
+
+    /// The ways of a circuit's current out and back. It goes back to the sources that it came from, and to no
+    /// other that shares a negative bar with them; where nothing feeds the circuit, to any.
+    pub fn ways_of(&self, circuit: &'a Circuit) -> [Ways<'a>; 2] {
+        let out = self.to(&circuit.from);
+        let sources: HashSet<&PointId> =
+            out.points.iter().copied().filter(|point| self.is_source(point)).collect();
+        let back = self.back_to(&circuit.r#return, |point| sources.is_empty() || sources.contains(point));
+        [out, back]
+    }
+
+    /// The feeders that a circuit's current passes on its way out and on its way back.
+    pub fn of_circuit(&self, circuit: &'a Circuit) -> impl Iterator<Item = &'a Feeder> + use<'a> {
+        self.ways_of(circuit).into_iter().flat_map(|ways| ways.feeders)
+    }
+
+    fn back_to(&self, point: &'a PointId, is_goal: impl Fn(&PointId) -> bool) -> Ways<'a> {
+        let mut ways = self.follow(point, &self.out_of, |feeder| [&feeder.from, &feeder.to], is_goal);
         if let Some(way) = &mut ways.shortest {
             way.reverse();
         }
         ways
     }
 
-    /// The feeders that a circuit's current passes on its way out and on its way back.
-    pub fn of_circuit(&self, circuit: &'a Circuit) -> impl Iterator<Item = &'a Feeder> + use<'a> {
-        let (out, back) = (self.to(&circuit.from), self.back(&circuit.r#return));
-        out.feeders.into_iter().chain(back.feeders)
-    }
-
     /// Breadth first, so that the way to the first battery met is the one with the fewest feeders. A
     /// source ends the search: what charges it is no way to the loads. A charger counts as the source
-    /// only where there is no battery.
+    /// only where there is no battery. What leads to sources alone that are no goal is on no way. `ends`: the end
+    /// of a feeder nearer to the start of the search, and the one beyond.
     fn follow(
         &self,
         start: &'a PointId,
         next: &HashMap<&'a PointId, Vec<&'a Feeder>>,
-        beyond: fn(&'a Feeder) -> &'a PointId,
+        ends: fn(&'a Feeder) -> [&'a PointId; 2],
+        is_goal: impl Fn(&PointId) -> bool,
     ) -> Ways<'a> {
         let mut ways = Ways::default();
         let mut reached_by = HashMap::from([(start, None)]);
         let mut used = HashSet::new();
+        let mut barred = HashSet::new();
         let mut queue = VecDeque::from([start]);
         while let Some(point) = queue.pop_front() {
+            if self.is_source(point) && !is_goal(point) {
+                barred.insert(point);
+                continue;
+            }
             ways.points.push(point);
             if self.is_source(point) {
                 let battery_for_charger =
@@ -95,13 +115,14 @@ impl<'a> Supply<'a> {
                 if used.insert(&feeder.id) {
                     ways.feeders.push(feeder);
                 }
-                let there = beyond(feeder);
+                let [_, there] = ends(feeder);
                 if !reached_by.contains_key(there) {
                     reached_by.insert(there, Some((*feeder, point)));
                     queue.push_back(there);
                 }
             }
         }
+        ways.keep_from(barred, start, ends);
         ways
     }
 
@@ -115,6 +136,26 @@ impl<'a> Supply<'a> {
 
     fn is_battery(&self, point: &PointId) -> bool {
         self.kind(point) == Some(Kind::Battery)
+    }
+}
+
+impl<'a> Ways<'a> {
+    /// Leaves out the feeders that lead to barred points alone, and the points between.
+    fn keep_from(
+        &mut self,
+        mut barred: HashSet<&'a PointId>,
+        start: &PointId,
+        ends: impl Fn(&'a Feeder) -> [&'a PointId; 2],
+    ) {
+        while !barred.is_empty() {
+            let (gone, kept): (Vec<&Feeder>, Vec<&Feeder>) =
+                self.feeders.iter().partition(|feeder| barred.contains(ends(feeder)[1]));
+            let leads_on: HashSet<&PointId> = kept.iter().map(|feeder| ends(feeder)[0]).collect();
+            let left = gone.into_iter().map(|feeder| ends(feeder)[0]);
+            barred = left.filter(|point| *point != start && !leads_on.contains(point)).collect();
+            self.points.retain(|point| !barred.contains(point));
+            self.feeders = kept;
+        }
     }
 }
 

@@ -6,7 +6,9 @@
 //! - ISO rules: the table of ISO 13297 annex A and its engine-space factors, from memory. The tables at
 //!   hand have no bundle factor for direct current, so none is taken off; the working says so.
 //!
-//! Both tables are for 30 C around the conductor. An insulation rated between two columns is read in
+//! Both tables are for 30 C around the conductor. Where it is hotter, what is left goes by the square root of the
+//! degrees that the copper may still rise; the engine-space factors of the law are the same square root at 50 C,
+//! rounded, which is how it is checked. An insulation rated between two columns is read in
 //! the lower one. A size of the other system is read as the thickest size of the table that has no
 //! more copper. A size too thin for the table has no allowable current: that is a finding, not a pass.
 
@@ -14,15 +16,20 @@ mod tables;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::{ElectricCurrent, ElectricPotential};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ThermodynamicTemperature};
+use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::conductor::Size;
 use super::finding::{Code, Finding};
 use super::insulation::Insulation;
 use super::rules::RuleSet;
-use super::source::{CFR_425_B, CFR_425_C, CFR_435_B, ISO_13297_AMPACITY, ISO_13297_ENGINE_SPACE, Source};
+use super::source::{
+    AMBIENT_CORRECTION, CFR_425_B, CFR_425_C, CFR_435_B, ISO_13297_AMPACITY, ISO_13297_ENGINE_SPACE, Source,
+};
 use super::working::{Working, figure, keeps_to};
 
+/// What both tables are for, C around the conductor.
+const TABLE_AMBIENT_C: f64 = 30.0;
 /// From this voltage on the law derates a bundle (33 CFR 183.435).
 const BUNDLE_FROM_V: f64 = 50.0;
 
@@ -33,6 +40,8 @@ pub struct Conditions {
     pub rules: RuleSet,
     /// What the insulation is rated for.
     pub insulation: Option<Insulation>,
+    /// How hot it is around the conductor outside an engine space.
+    pub ambient: ThermodynamicTemperature,
     /// Whether any of it lies in an engine space.
     pub engine_space: bool,
     /// Nominal voltage of the system.
@@ -103,6 +112,16 @@ pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Fi
         workings.push(engine_working(&table, column, left, factor));
         left *= factor;
     }
+    let ambient = conditions.ambient.get::<degree_celsius>();
+    let stays = ambient_factor(f64::from(table.columns[column]), ambient);
+    if stays <= 0.0 {
+        return Err(hotter_than_insulation(insulation, ambient));
+    }
+    // The engine-space factor may have taken off more already.
+    if !keeps_to(left, stays * amperes) {
+        workings.push(ambient_working(table.columns[column], amperes, ambient, stays));
+        left = stays * amperes;
+    }
     if let Some((factor, working)) = bundle_step(conditions, left)? {
         workings.push(working);
         left *= factor;
@@ -160,6 +179,13 @@ fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Workin
     }
 }
 
+/// What is left of a table's figure where it is hotter than the table has it: heat leaves a conductor by the
+/// degrees it stands over its surroundings, and comes by the square of the current.
+fn ambient_factor(insulation_c: f64, ambient_c: f64) -> f64 {
+    let (left, whole) = (insulation_c - ambient_c, insulation_c - TABLE_AMBIENT_C);
+    (left / whole).clamp(0.0, 1.0).sqrt()
+}
+
 fn bundle_factor(count: usize) -> f64 {
     let band = tables::CFR_BUNDLE.iter().rev().find(|(from, _)| count >= *from);
     band.map_or(1.0, |(_, factor)| *factor)
@@ -181,6 +207,14 @@ fn too_hot(insulation: Insulation, table: &Table) -> Box<Finding> {
         table.engine_source.title
     );
     without_figure(text, format!("{insulation} in an engine space"), table.engine_source)
+}
+
+fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<Finding> {
+    let text = format!(
+        "at {} C nothing is left for insulation rated for {insulation}: use one for more heat",
+        figure(ambient)
+    );
+    without_figure(text, format!("{insulation} at {} C", figure(ambient)), &AMBIENT_CORRECTION)
 }
 
 fn without_figure(text: String, numbers: String, source: &'static Source) -> Box<Finding> {
@@ -208,6 +242,20 @@ fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Wor
         numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]),
         result: format!("{} A", figure(before * factor)),
         source: table.engine_source,
+    }
+}
+
+fn ambient_working(column: u16, table: f64, ambient: f64, factor: f64) -> Working {
+    Working {
+        what: "allowable current in the heat",
+        formula: "I x sqrt((insulation - ambient) / (insulation - 30 C))",
+        numbers: format!(
+            "{} A x sqrt(({column} - {ambient}) / ({column} - 30))",
+            figure(table),
+            ambient = figure(ambient)
+        ),
+        result: format!("{} A", figure(table * factor)),
+        source: &AMBIENT_CORRECTION,
     }
 }
 

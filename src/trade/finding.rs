@@ -56,6 +56,12 @@ codes! {
     InputMissing = "input-missing", Fix;
     /// Nothing of what a check goes by is given, so that it was not made at all.
     NotChecked = "not-checked", Note;
+    /// A source gives a voltage that is not that of the boat.
+    SourceNotNominal = "source-not-nominal", Fix;
+    /// Batteries of unlike voltage are tied together.
+    BatteriesTied = "batteries-feed-each-other", Fix;
+    /// The starter cables lose too much.
+    StarterCables = "starter-cables-lose-too-much", Fix;
     /// No combination of switches gives lights that are legal under way.
     NoLightsUnderWay = "no-lights-under-way", Fix;
     /// The anchor light is not there, or cannot burn alone.
@@ -104,6 +110,10 @@ codes! {
     RatingNotMade = "rating-not-made", Fix;
     /// An ungrounded conductor has no protection.
     Unprotected = "unprotected", Stop;
+    /// A battery feeds a conductor from its far end, past no protection that does for it.
+    FarEndUnprotected = "far-end-unprotected", Stop;
+    /// The protection is far larger than what its alternator gives.
+    FuseOverAlternator = "fuse-over-alternator", Note;
     /// The protection sits too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
     /// A motor's surge may open its fuse.

@@ -9,7 +9,8 @@
 //! use driploop::trade::{drop, minimum::Laying, rules::RuleSet, insulation::Insulation};
 //! use driploop::trade::protection::Family;
 //! use driploop::trade::sizing::{Demand, Governor, choose};
-//! use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
+//! use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, ThermodynamicTemperature};
+//! use uom::si::thermodynamic_temperature::degree_celsius;
 //! use uom::si::{electric_current::ampere, electric_potential::volt, length::foot};
 //!
 //! // Side lights: 5 A, 15 ft from the console, no more than 3 % lost.
@@ -20,6 +21,7 @@
 //!     nominal_voltage: Some(ElectricPotential::new::<volt>(12.0)),
 //!     drop_limit: Some(drop::critical_limit()),
 //!     insulation: Some(Insulation::BOAT_CABLE),
+//!     ambient: ThermodynamicTemperature::new::<degree_celsius>(30.0),
 //!     engine_space: false,
 //!     bundle: None,
 //!     laying: Laying::Alone,
@@ -32,7 +34,7 @@
 //! ```
 
 use serde::Serialize;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, ThermodynamicTemperature};
 
 use super::ampacity::{self, Ampacity, Conditions};
 use super::conductor::Size;
@@ -60,6 +62,8 @@ pub struct Demand {
     pub drop_limit: Option<Ratio>,
     /// What its insulation is rated for.
     pub insulation: Option<Insulation>,
+    /// How hot it is around the conductor outside an engine space.
+    pub ambient: ThermodynamicTemperature,
     /// Whether any of it lies in an engine space.
     pub engine_space: bool,
     /// How many current-carrying conductors lie together, this one included.
@@ -231,6 +235,7 @@ impl Demand {
         Conditions {
             rules: self.rules,
             insulation: self.insulation,
+            ambient: self.ambient,
             engine_space: self.engine_space,
             nominal_voltage: self.nominal_voltage,
             bundle: self.bundle,

@@ -102,6 +102,10 @@ sources! {
     SAE_J537 = Standard, Memory, "SAE J537", "cold cranking: 7.2 V after 30 s at -18 C";
     /// Least voltage of a 12 V battery while the engine cranks.
     CRANKING_VOLTAGE = CommonPractice, Memory, "Battery practice", "9.6 V at the posts of a 12 V battery while cranking";
+    /// What starter cables may lose.
+    STARTER_CABLES = CommonPractice, Memory, "Starter cables", "at most a tenth of nominal voltage lost out and back";
+    /// What a source gives against the voltage of the boat.
+    NOMINAL_VOLTAGE = CommonPractice, Memory, "Nominal voltage", "a battery at rest within 90 to 120 %, what charges it up to 135 %";
     /// Charge counted in and out.
     CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
     /// Sizes of a tree that take the least copper.
@@ -116,6 +120,8 @@ sources! {
     NEC_9_1 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 1 and its note 9, taken as good practice";
     /// Resistance of stranded coated copper at 75 C.
     NEC_9_8 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 8, stranded coated copper";
+    /// What heat leaves of an allowable current; checked against note 1 of 33 CFR 183.425, all columns.
+    AMBIENT_CORRECTION = Standard, Memory, "NFPA 70 (NEC)", "310.15, equation for ambient temperatures";
     /// Resistance of flexible tinned copper in square millimetres.
     IEC_60228 = Standard, Memory, "IEC 60228", "table 3, class 5, metal-coated";
     /// Resistance against temperature of copper.
@@ -156,6 +162,8 @@ sources! {
     CFR_455_D = Law, Memory, "33 CFR 183.455", "(d)";
     /// Battery output conductors.
     CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
+    /// The protection of an alternator that does not limit itself.
+    CFR_460_ALTERNATOR = Law, Memory, "33 CFR 183.460", "output of an alternator; letter of the paragraph uncertain";
     /// Allowable current by square millimetres.
     ISO_13297_AMPACITY = Standard, Memory, "ISO 13297", "annex A, single conductor at 30 C";
     /// Engine-space factors under the ISO rules.

@@ -11,6 +11,7 @@ mod labels;
 mod panel;
 mod properties;
 mod routing;
+mod sources;
 mod termination;
 mod wires;
 mod wiring;

@@ -12,7 +12,7 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::Length;
 use uom::si::length::{inch, millimeter};
 
-use crate::{Row, amperes, close, rows, size, volts};
+use crate::{Row, amperes, celsius, close, rows, size, volts};
 
 const TABLE_5: &str = include_str!("../reference/cfr33_183_425_table5.csv");
 const NOTE_1: &str = include_str!("../reference/cfr33_183_425_note1.csv");
@@ -26,10 +26,11 @@ const US_COLUMNS: [(u16, &str); 7] =
 const ISO_COLUMNS: [(u16, &str); 6] =
     [(60, "t60c"), (70, "t70c"), (85, "t85_90c"), (105, "t105c"), (125, "t125c"), (200, "t200c")];
 
-fn at(rules: RuleSet, celsius: u16) -> Conditions {
+fn at(rules: RuleSet, rated: u16) -> Conditions {
     Conditions {
         rules,
-        insulation: Some(Insulation::rated(celsius).unwrap()),
+        insulation: Some(Insulation::rated(rated).unwrap()),
+        ambient: celsius(30.0),
         engine_space: false,
         nominal_voltage: Some(volts(12.0)),
         bundle: Some(1),
@@ -81,6 +82,54 @@ fn every_engine_space_factor_of_note_1() {
             close(ampacity.derated.value, ampacity.table.value * row.number("factor"), 1e-12);
         }
     }
+}
+
+// NFPA 70's equation for ambient temperatures against note 1 of 33 CFR 183.425 (from memory): the factors of
+// note 1 are those of 50 C to a hundredth (0.856 at 105 C is written 0.85), but for 200 C, of which note 1 takes
+// nothing off.
+#[test]
+fn the_heat_factor_at_50_c_is_that_of_note_1() {
+    for row in rows(NOTE_1).iter().filter(|row| row.number("insulation_c") < 200.0) {
+        let rated = row.number("insulation_c").to_string().parse().unwrap();
+        let hot = carries(size("10 AWG"), &Conditions { ambient: celsius(50.0), ..at(RuleSet::Us, rated) });
+        let apart = hot.derated.value / hot.table.value - row.number("factor");
+        assert!(apart.abs() < 0.007, "{rated} C: {apart}");
+        assert_eq!(hot.workings.last().unwrap().what, "allowable current in the heat");
+    }
+}
+
+// NFPA 70, table of correction factors for 30 C ambient (from memory), 75 C column: 0.94 at 31 to 35 C and so on to
+// 0.33 at 66 to 70 C, each rounded from the equation at the upper end of its band.
+#[test]
+fn the_heat_factor_by_the_table_of_corrections() {
+    for (ambient, factor) in [
+        (35.0, 0.94),
+        (40.0, 0.88),
+        (45.0, 0.82),
+        (50.0, 0.75),
+        (55.0, 0.67),
+        (60.0, 0.58),
+        (65.0, 0.47),
+        (70.0, 0.33),
+    ] {
+        let hot = carries(size("10 AWG"), &Conditions { ambient: celsius(ambient), ..at(RuleSet::Us, 75) });
+        close((hot.derated.value / hot.table.value * 100.0).round() / 100.0, factor, 1e-12);
+    }
+    let cold = carries(size("10 AWG"), &Conditions { ambient: celsius(10.0), ..at(RuleSet::Us, 75) });
+    assert_eq!(cold.derated, cold.table);
+    let as_hot = Conditions { ambient: celsius(75.0), ..at(RuleSet::Us, 75) };
+    let said = allowable(size("10 AWG"), &as_hot).unwrap_err();
+    assert_eq!(said.code, Code::NoAmpacity);
+    assert_eq!(said.text, "at 75 C nothing is left for insulation rated for 75 C: use one for more heat");
+}
+
+// The engine-space factor is the heat of the engine space: a hot day is not taken off twice.
+#[test]
+fn heat_and_engine_space_are_not_taken_off_twice() {
+    let inside =
+        |ambient| Conditions { engine_space: true, ambient: celsius(ambient), ..at(RuleSet::Us, 105) };
+    close(carries(size("10 AWG"), &inside(40.0)).derated.value, 60.0 * 0.85, 1e-12);
+    close(carries(size("10 AWG"), &inside(60.0)).derated.value, 60.0 * (45.0_f64 / 75.0).sqrt(), 1e-12);
 }
 
 // From memory: ISO 13297 engine-space factors.

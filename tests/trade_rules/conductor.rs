@@ -4,20 +4,15 @@ use driploop::trade::conductor::{self, Size, System};
 use driploop::trade::insulation::Insulation;
 use uom::si::area::square_millimeter;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
+use uom::si::f64::ElectricalResistance;
 use uom::si::length::millimeter;
-use uom::si::thermodynamic_temperature::degree_celsius;
 
-use crate::{both_systems, close, rows, size};
+use crate::{both_systems, celsius, close, rows, size};
 
 const AWG: &str = include_str!("../reference/awg_astm_b258.csv");
 const IEC_60228: &str = include_str!("../reference/iec60228_class5.csv");
 
 const FEET_PER_KM: f64 = 1000.0 / 0.3048;
-
-fn celsius(value: f64) -> ThermodynamicTemperature {
-    ThermodynamicTemperature::new::<degree_celsius>(value)
-}
 
 fn ohm_per_km(size: Size, at: f64) -> f64 {
     1000.0 * size.resistance_per_metre(celsius(at)).get::<ohm>()

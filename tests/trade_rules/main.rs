@@ -18,8 +18,9 @@ use csv::StringRecord;
 use driploop::trade::conductor::{Size, System};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, ThermodynamicTemperature};
 use uom::si::length::foot;
+use uom::si::thermodynamic_temperature::degree_celsius;
 
 /// The rows of a reference table, each a function from column name to text.
 fn rows(table: &'static str) -> Vec<Row> {
@@ -66,6 +67,10 @@ fn size(text: &str) -> Size {
 
 fn amperes(value: f64) -> ElectricCurrent {
     ElectricCurrent::new::<ampere>(value)
+}
+
+fn celsius(value: f64) -> ThermodynamicTemperature {
+    ThermodynamicTemperature::new::<degree_celsius>(value)
 }
 
 fn volts(value: f64) -> ElectricPotential {

@@ -14,10 +14,11 @@ use crate::{Row, amperes, rows, size, volts};
 
 const TABLE_5: &str = include_str!("../reference/cfr33_183_425_table5.csv");
 
-fn ampacity(name: &str, rules: RuleSet, celsius: u16, engine_space: bool) -> Ampacity {
+fn ampacity(name: &str, rules: RuleSet, rated: u16, engine_space: bool) -> Ampacity {
     let conditions = Conditions {
         rules,
-        insulation: Some(Insulation::rated(celsius).unwrap()),
+        insulation: Some(Insulation::rated(rated).unwrap()),
+        ambient: crate::celsius(30.0),
         engine_space,
         nominal_voltage: Some(volts(12.0)),
         bundle: Some(1),

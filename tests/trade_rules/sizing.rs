@@ -14,7 +14,7 @@ use uom::si::f64::{Length, Ratio};
 use uom::si::length::meter;
 use uom::si::ratio::percent;
 
-use crate::{amperes, both_systems, feet, size, volts};
+use crate::{amperes, both_systems, celsius, feet, size, volts};
 
 /// 5 A over 15 ft each way at 12 V and 3 %, by itself, 105 C.
 fn demand() -> Demand {
@@ -25,6 +25,7 @@ fn demand() -> Demand {
         nominal_voltage: Some(volts(12.0)),
         drop_limit: Some(drop::critical_limit()),
         insulation: Some(Insulation::BOAT_CABLE),
+        ambient: celsius(30.0),
         engine_space: false,
         bundle: None,
         laying: Laying::Alone,
@@ -168,6 +169,7 @@ prop_compose! {
         nominal in prop::sample::select(vec![12.0, 24.0, 36.0, 48.0, 72.0]),
         limit in prop::sample::select(vec![3.0, 5.0, 10.0]),
         insulation in 60..=200_u16,
+        ambient in -5.0..90.0_f64,
         engine_space in any::<bool>(),
         bundle in 1..40_usize,
         in_sheath in any::<bool>(),
@@ -180,6 +182,7 @@ prop_compose! {
             nominal_voltage: Some(volts(nominal)),
             drop_limit: Some(Ratio::new::<percent>(limit)),
             insulation: Some(Insulation::rated(insulation).unwrap()),
+            ambient: celsius(ambient),
             engine_space,
             bundle: Some(bundle),
             laying: if in_sheath { Laying::InSheath } else { Laying::Alone },

@@ -272,6 +272,7 @@ fn sized(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
         nominal_voltage: Some(desk.nominal()),
         drop_limit: limit.or_else(|| legs.strictest(desk)),
         insulation: insulation(circuit.insulation_c),
+        ambient: desk.ambient(),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
         bundle: desk.bundle_of(circuit),
         laying: covered(desk, circuit),
@@ -327,6 +328,7 @@ fn allowable(
     let conditions = Conditions {
         rules: desk.plan.job.rules,
         insulation: insulation(circuit.insulation_c),
+        ambient: desk.ambient(),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
         nominal_voltage: Some(desk.nominal()),
         bundle: desk.bundle_of(circuit),
@@ -438,8 +440,8 @@ fn return_route(desk: &Desk<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Ve
     for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
     }
-    let ways = desk.ways_back(&circuit.r#return);
-    for feeder in ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default() {
+    let back = desk.ways_of(circuit).last().and_then(|ways| ways.shortest.as_deref());
+    for feeder in back.unwrap_or_default() {
         route.extend([feeder.id.to_string(), feeder.to.to_string()]);
     }
     route

@@ -1,17 +1,18 @@
 //! What lies on the desk while a plan is checked.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use uom::si::electric_current::ampere;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, ThermodynamicTemperature};
 use uom::si::length::meter;
+use uom::si::thermodynamic_temperature::degree_celsius;
 
 use crate::job::finding::Finding;
-use crate::job::plan::{Circuit, Device, Feeder, Plan};
+use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Kind, Point};
 use crate::job::subject::Subject;
 use crate::job::supply::{Supply, Ways};
-use crate::job::value::{DeviceId, InsulationC, PointId};
+use crate::job::value::{CircuitId, DeviceId, InsulationC, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade;
 use crate::trade::drop;
@@ -25,22 +26,33 @@ pub(super) struct Desk<'a> {
     pub(super) findings: Vec<Finding>,
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
+    /// The feeders that end at a point, of either polarity.
+    meeting: HashMap<&'a PointId, Vec<&'a Feeder>>,
     ways_to: HashMap<&'a PointId, Ways<'a>>,
     ways_back: HashMap<&'a PointId, Ways<'a>>,
+    /// Of each circuit, out and back.
+    ways_of: HashMap<&'a CircuitId, [Ways<'a>; 2]>,
 }
 
 impl<'a> Desk<'a> {
     pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors) -> Self {
         let supply = Supply::of(plan);
         let ids = || plan.points.iter().map(|point| &point.id);
+        let mut meeting: HashMap<_, Vec<_>> = HashMap::new();
+        for feeder in &plan.feeders {
+            meeting.entry(&feeder.from).or_default().push(feeder);
+            meeting.entry(&feeder.to).or_default().push(feeder);
+        }
         Self {
             plan,
             conductors,
             findings: Vec::new(),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
+            meeting,
             ways_to: ids().map(|id| (id, supply.to(id))).collect(),
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
+            ways_of: plan.circuits.iter().map(|circuit| (&circuit.id, supply.ways_of(circuit))).collect(),
         }
     }
 
@@ -77,6 +89,55 @@ impl<'a> Desk<'a> {
     /// The ways from a point back to the sources.
     pub(super) fn ways_back(&self, point: &PointId) -> Option<&Ways<'a>> {
         self.ways_back.get(point)
+    }
+
+    /// The ways of a circuit's current out and back.
+    pub(super) fn ways_of(&self, circuit: &Circuit) -> &[Ways<'a>] {
+        self.ways_of.get(&circuit.id).map(<[_; 2]>::as_slice).unwrap_or_default()
+    }
+
+    /// The points that feeders join to one, itself included; `along`: which feeders count.
+    pub(super) fn joined<'p>(
+        &self,
+        start: &'p PointId,
+        along: impl Fn(&Feeder) -> bool,
+    ) -> HashSet<&'p PointId>
+    where
+        'a: 'p,
+    {
+        let mut known = HashSet::from([start]);
+        let mut next = vec![start];
+        while let Some(here) = next.pop() {
+            let met = self.meeting.get(here).map(Vec::as_slice).unwrap_or_default();
+            for feeder in met.iter().filter(|feeder| along(feeder)) {
+                let ends = [&feeder.from, &feeder.to];
+                next.extend(ends.into_iter().filter(|end| known.insert(end)));
+            }
+        }
+        known
+    }
+
+    /// The batteries among points.
+    pub(super) fn batteries<'p>(&self, points: HashSet<&'p PointId>) -> Vec<&'p PointId> {
+        points.into_iter().filter(|point| self.kind(point) == Some(Kind::Battery)).collect()
+    }
+
+    /// The batteries that reach the far end of a positive feeder by another way than through it.
+    pub(super) fn batteries_behind(&self, feeder: &'a Feeder) -> Vec<&'a PointId> {
+        let other = |other: &Feeder| other.polarity == Polarity::Positive && other.id != feeder.id;
+        self.batteries(self.joined(&feeder.to, other))
+    }
+
+    /// The end of a positive feeder at which its source of power lies, from which its protection is measured.
+    /// Of one that comes from a charger it is the far end, where the battery is: a charger limits its own current.
+    pub(super) fn power_end(&self, feeder: &'a Feeder) -> &'a PointId {
+        let from_charger = self.kind(&feeder.from) == Some(Kind::Charger);
+        if from_charger && !self.batteries_behind(feeder).is_empty() { &feeder.to } else { &feeder.from }
+    }
+
+    /// How hot it is around conductors outside an engine space.
+    pub(super) fn ambient(&self) -> ThermodynamicTemperature {
+        ThermodynamicTemperature::new::<degree_celsius>(self.plan.job.ambient_c.number())
     }
 
     pub(super) fn nominal(&self) -> ElectricPotential {

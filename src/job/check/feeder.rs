@@ -1,6 +1,6 @@
 //! A feeder by itself: what may draw through it, which size, what it loses, what protects it.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -8,6 +8,7 @@ use uom::si::f64::ElectricCurrent;
 use uom::si::ratio::percent;
 
 use super::desk::{Desk, amperes, insulation, laying, metres};
+use super::guard::Guard;
 use super::protect::{self, Asked, Protected};
 use super::report::{By, CircuitReport, FeederReport};
 use super::size;
@@ -17,8 +18,6 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::protection::opening::Opener;
-use crate::trade::protection::range;
 use crate::trade::sizing::{Demand, Governor, Judgement};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
@@ -30,20 +29,23 @@ pub(super) fn check_all(
     let through = circuits_through(desk);
     let mut reports = BTreeMap::new();
     let mut fitted = HashMap::new();
-    let mut bare = Vec::new();
+    let mut positive = Vec::new();
     for feeder in &desk.plan.feeders {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
         let (checked, protected) = check(desk, feeder, drawn, circuits);
         if let Some(fuse) = protected.fitted {
             fitted.insert(&feeder.id, fuse);
         }
-        if feeder.polarity == Polarity::Positive && feeder.protection.is_none() && !feeder.cranking {
-            bare.push((feeder, checked.clone()));
+        if feeder.polarity == Polarity::Positive && !feeder.cranking {
+            let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.clone());
+            positive.push((feeder, checked.load, ampacity));
         }
         reports.insert(feeder.id.clone(), checked.report());
     }
-    for (feeder, checked) in bare {
-        let by = protected_by(desk, feeder, &checked, &fitted);
+    for (feeder, load, ampacity) in positive {
+        let guard = Guard { feeder, load, ampacity, fitted: &fitted };
+        let by = if feeder.protection.is_none() { guard.of_another(desk) } else { None };
+        guard.check_far_end(desk);
         if let Some(report) = reports.get_mut(&feeder.id) {
             report.protected_by = by;
         }
@@ -55,8 +57,7 @@ pub(super) fn check_all(
 fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a FeederId, Vec<&'a CircuitId>> {
     let mut through: HashMap<&FeederId, Vec<&CircuitId>> = HashMap::new();
     for circuit in &desk.plan.circuits {
-        let ways = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
-        for feeder in ways.into_iter().flatten().flat_map(|ways| &ways.feeders) {
+        for feeder in desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders) {
             through.entry(&feeder.id).or_default().push(&circuit.id);
         }
     }
@@ -64,7 +65,6 @@ fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a FeederId, Vec<&'a Circui
 }
 
 /// A feeder once judged, before it is written down.
-#[derive(Clone)]
 struct Checked<'a> {
     feeder: &'a Feeder,
     load: Option<ElectricCurrent>,
@@ -213,29 +213,11 @@ fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
 /// Whether a feeder lies between a battery and an engine, with nothing but starter cables to the engine.
 fn is_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> bool {
     let is_engine = |point: &PointId| desk.kind(point) == Some(Kind::Charger);
-    let is_battery = |point: &PointId| desk.kind(point) == Some(Kind::Battery);
-    let cables = || {
-        desk.plan.feeders.iter().filter(|other| other.polarity == feeder.polarity && other.id != feeder.id)
-    };
-    let cranked = |start| joined(start, cables().filter(|cable| cable.cranking)).into_iter().any(is_engine);
-    let supplied = |start| joined(start, cables()).into_iter().any(is_battery);
+    let is_cable = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
+    let cranked =
+        |start| desk.joined(start, |other| is_cable(other) && other.cranking).into_iter().any(is_engine);
+    let supplied = |start| !desk.batteries(desk.joined(start, is_cable)).is_empty();
     (supplied(&feeder.from) && cranked(&feeder.to)) || (supplied(&feeder.to) && cranked(&feeder.from))
-}
-
-/// The points that cables join to one, itself included.
-fn joined<'a>(start: &'a PointId, cables: impl Iterator<Item = &'a Feeder> + Clone) -> HashSet<&'a PointId> {
-    let mut known = HashSet::from([start]);
-    loop {
-        let both_ways = cables.clone().flat_map(|cable| [(&cable.from, &cable.to), (&cable.to, &cable.from)]);
-        let next: Vec<&PointId> = both_ways
-            .filter(|(from, to)| known.contains(from) && !known.contains(to))
-            .map(|(_, to)| to)
-            .collect();
-        if next.is_empty() {
-            return known;
-        }
-        known.extend(next);
-    }
 }
 
 fn no_starter_cable() -> Finding {
@@ -263,6 +245,7 @@ fn sized(
         nominal_voltage: Some(desk.nominal()),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),
+        ambient: desk.ambient(),
         engine_space: conductor.is_some_and(|conductor| conductor.engine_space),
         bundle: desk.bundle_of_feeder(feeder),
         laying: laying(feeder.sheathed),
@@ -272,68 +255,6 @@ fn sized(
     let sized = size::settle(desk, feeder.size, feeder.protection.as_ref(), &demand);
     desk.say_all(subject, sized.findings);
     (sized.judgement, sized.governed_by)
-}
-
-/// The feeder upstream whose protection also protects this one. Where there is none, or it is too
-/// large for this conductor, the feeder is unprotected. Several that feed it side by side let through the
-/// sum of their ratings.
-fn protected_by(
-    desk: &mut Desk<'_>,
-    feeder: &Feeder,
-    checked: &Checked<'_>,
-    fitted: &HashMap<&FeederId, Opener>,
-) -> Option<FeederId> {
-    let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
-    let asked = Asked { load: checked.load, ampacity, device_largest: None };
-    let mut seen = HashSet::new();
-    let upstream = guards(desk, &feeder.from, fitted, &mut seen);
-    let side_by_side: BTreeMap<&FeederId, Opener> = upstream.into_iter().flatten().collect();
-    let subject = Subject::new(Thing::Feeder, &feeder.id);
-    let Some((guard, fuse)) = side_by_side.first_key_value() else {
-        protect::feeder(desk, feeder, &asked);
-        return None;
-    };
-    let duty = asked.duty(desk, Some(fuse.family));
-    let lets_through = side_by_side.values().map(|fuse| fuse.rating).sum();
-    let said = range::judge(lets_through, &duty);
-    if ampacity.is_none() {
-        desk.say(subject, Finding::missing("allowable current", "protection by the feeder before it"));
-    } else if let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) {
-        let guards: Vec<&str> = side_by_side.keys().map(|id| id.as_str()).collect();
-        let guards = guards.join(" and ");
-        let text =
-            format!("it has no protection of its own, and that of {guards} does not do: {}", over.text);
-        desk.say(
-            subject,
-            Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over },
-        );
-    } else {
-        return Some((*guard).clone());
-    }
-    None
-}
-
-/// The protections that stand on every way to a point; `None`: some way has none.
-fn guards<'a>(
-    desk: &Desk<'a>,
-    point: &PointId,
-    fitted: &HashMap<&'a FeederId, Opener>,
-    seen: &mut HashSet<&'a FeederId>,
-) -> Option<Vec<(&'a FeederId, Opener)>> {
-    let ways = desk.ways_to(point)?;
-    let into: Vec<&Feeder> = ways.feeders.iter().copied().filter(|feeder| feeder.to == *point).collect();
-    if into.is_empty() {
-        return None;
-    }
-    let mut found = Vec::new();
-    for feeder in into {
-        match fitted.get(&feeder.id) {
-            Some(fuse) => found.push((&feeder.id, *fuse)),
-            None if seen.insert(&feeder.id) => found.extend(guards(desk, &feeder.from, fitted, seen)?),
-            None => {}
-        }
-    }
-    Some(found)
 }
 
 /// From the source to the far end of a feeder; from the near end of a return to the source.

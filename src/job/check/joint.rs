@@ -299,6 +299,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         let conditions = Conditions {
             rules,
             insulation: insulation(feeder.insulation_c),
+            ambient: self.desk.ambient(),
             engine_space: conductor.is_some_and(|conductor| conductor.engine_space),
             nominal_voltage: Some(self.desk.nominal()),
             bundle: self.desk.bundle_of_feeder(feeder),
@@ -326,7 +327,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     /// What the returns lose that keep their sizes; none where a length or size is missing.
     fn lost_in_kept_returns(&self, circuit: &Circuit) -> Option<f64> {
-        let back = self.desk.ways_back(&circuit.r#return)?;
+        let back = self.desk.ways_of(circuit).last()?;
         let source = self.desk.ways_to(&circuit.from)?.source?;
         let chosen: BTreeSet<_> = self
             .desk
@@ -337,11 +338,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             .filter_map(|feeder| self.return_of(feeder))
             .map(|feeder| &feeder.id)
             .collect();
-        let leads_home = |feeder: &&&Feeder| {
-            let there = self.desk.kind(&feeder.to);
-            !matches!(there, Some(Kind::Battery | Kind::Charger)) || feeder.to == *source
-        };
-        let kept = back.feeders.iter().filter(leads_home).filter(|feeder| !chosen.contains(&feeder.id));
+        let kept = back.feeders.iter().filter(|feeder| !chosen.contains(&feeder.id));
         kept.map(|feeder| self.lost_in_return(feeder, source)).sum()
     }
 

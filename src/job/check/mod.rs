@@ -6,6 +6,7 @@
 mod circuit;
 mod desk;
 mod feeder;
+mod guard;
 mod joint;
 mod panel;
 mod point;
@@ -15,6 +16,7 @@ mod report;
 mod scope;
 mod size;
 mod solved;
+mod sources;
 
 pub use joint::{JointReport, LeftOut, Outcome, TreeReport, Unmet, WireSize, together};
 pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};
@@ -59,7 +61,7 @@ pub fn check(plan: &Plan) -> Report {
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk, &report.circuits);
-    solved::check_supply(&mut desk, &report);
+    sources::check(&mut desk, &report);
     let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
     match sizes.wire(plan, &conductors) {
@@ -67,6 +69,7 @@ pub fn check(plan: &Plan) -> Report {
             let all_on = wired.solve(|_| true);
             answers = solved::fill(&mut desk, &mut report, &wired, &all_on);
             let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
+            solved::say_drop_from_battery(&mut desk, &modes);
             (report.modes, of_modes) = (Some(modes), said);
         }
         Err(unusable) => solved::say_unusable(&mut desk, &unusable),

@@ -87,9 +87,8 @@ fn short_circuit(short: &Fault) -> Working {
 fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, Vec<&'a CircuitId>> {
     let mut through: HashMap<&PointId, Vec<&CircuitId>> = HashMap::new();
     for circuit in &desk.plan.circuits {
-        let ways = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
         let mut passed: BTreeSet<&'a PointId> = BTreeSet::new();
-        passed.extend(ways.into_iter().flatten().flat_map(|ways| ways.points.iter().copied()));
+        passed.extend(desk.ways_of(circuit).iter().flat_map(|ways| ways.points.iter().copied()));
         passed.extend(circuit.switch.as_ref().map(|at| &at.panel));
         passed.extend(circuit.junction.as_ref());
         for point in passed {

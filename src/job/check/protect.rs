@@ -50,8 +50,9 @@ pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>)
     judge(desk, &subject, circuit.protection.as_ref(), asked, &position)
 }
 
-pub(super) fn feeder(desk: &mut Desk<'_>, feeder: &Feeder, asked: &Asked<'_>) -> Protected {
-    let mut position = position(desk, &feeder.from, feeder.protection.as_ref(), feeder.sheathed);
+pub(super) fn feeder<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, asked: &Asked<'_>) -> Protected {
+    let source = desk.power_end(feeder);
+    let mut position = position(desk, source, feeder.protection.as_ref(), feeder.sheathed);
     if feeder.cranking {
         position.origin = Origin::CrankingMotor;
     }

@@ -10,13 +10,14 @@ use uom::si::ratio::percent;
 
 use super::desk::Desk;
 use super::report::{CircuitReport, FeederReport, ProtectionReport, Report};
+use super::sources;
+use crate::job::modes::{ModesReport, State, StateOf};
 use crate::job::network::{Shorted, Solved, Wired};
 use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
-use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::{Fault, Trouble, Unusable};
 use crate::trade::protection::opening;
@@ -30,12 +31,6 @@ pub(super) struct Answers {
     pub(super) passing: Passing,
     /// What flows when a point touches the negative post of its source, where every source is known.
     pub(super) shorts: HashMap<PointId, Fault>,
-}
-
-/// What is judged without the network being solved: whether every circuit is fed, and what opens first.
-pub(super) fn check_supply(desk: &mut Desk<'_>, report: &Report) {
-    say_unfed(desk);
-    say_order_of_opening(desk, report);
 }
 
 /// Says that no network can be made of the plan.
@@ -58,6 +53,7 @@ pub(super) fn fill(
         }
         Err(trouble) => desk.say(whole_job(), not_solved(wired, trouble)),
     }
+    sources::say_tied(desk, wired);
     if let Ok(shorted) = wired.shorts() {
         short_circuits(desk, report, &shorted);
         answers.shorts = at_points(desk, &shorted);
@@ -71,26 +67,6 @@ fn whole_job() -> Subject {
 
 fn not_solved(wired: &Wired<'_>, trouble: &Trouble) -> Finding {
     Finding::new(Code::NotSolved, format!("{}. No voltage was computed", wired.explain(trouble)))
-}
-
-fn say_unfed(desk: &mut Desk<'_>) {
-    for circuit in &desk.plan.circuits {
-        let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let (to, back) = (desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return));
-        let fed = to.is_some_and(|ways| ways.source.is_some());
-        let returned = back.is_some_and(|ways| ways.source.is_some());
-        if !fed {
-            let text = format!("no feeder leads from a battery to {}, where it is fed from", circuit.from);
-            desk.say(subject.clone(), Finding::new(Code::Unfed, text));
-        }
-        if !returned {
-            let text = format!(
-                "no feeder leads from {}, where its return lands, back to a battery",
-                circuit.r#return
-            );
-            desk.say(subject, Finding::new(Code::NoReturn, text));
-        }
-    }
 }
 
 fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solved<'_>) {
@@ -164,30 +140,44 @@ fn voltages(
             ),
             source: &CIRCUIT_LAWS,
         });
-        say_drop_from_battery(desk, circuit, figures, posts);
     }
     true
 }
 
-/// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it.
-fn say_drop_from_battery(desk: &mut Desk<'_>, circuit: &Circuit, figures: &CircuitReport, posts: f64) {
+/// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is
+/// judged in the modes in which it is on; one that is on in none, with all on.
+pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, modes: &ModesReport) {
     let nominal = desk.nominal().get::<volt>();
-    let over = figures.voltage_at.iter().filter_map(|(device, volts)| {
-        let (share, limit) = (100.0 * (posts - volts) / nominal, desk.drop_limit(device).get::<percent>());
-        (!keeps_to(share, limit)).then_some((device, share, limit))
-    });
-    let Some((device, share, limit)) =
-        over.max_by(|one, other| (one.1 / one.2).total_cmp(&(other.1 / other.2)))
-    else {
-        return;
-    };
-    let text = format!(
-        "with every circuit on, {} % is lost from the battery to {device}, whose limit is {} %: look at its feeders",
-        figure(share),
-        figure(limit)
-    );
-    let finding = Finding::new(Code::DropFromBattery, text).against(share, limit, "%");
-    desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+    let is_mode = |state: &&State| matches!(state.of, StateOf::Mode { .. });
+    for circuit in &desk.plan.circuits {
+        let Some(battery) = desk.ways_to(&circuit.from).and_then(|ways| ways.source) else { continue };
+        let lost = |state: &'_ State| {
+            let posts = state.volts.get(battery)?;
+            let devices = state.devices.get(&circuit.id)?.iter();
+            let shares = devices.map(|(device, volts)| {
+                (device.clone(), 100.0 * (posts - volts) / nominal, desk.drop_limit(device).get::<percent>())
+            });
+            let worst = shares.max_by(|one, other| (one.1 / one.2).total_cmp(&(other.1 / other.2)))?;
+            Some((state.name.clone(), worst))
+        };
+        let in_modes: Vec<_> = modes.states.iter().filter(is_mode).filter_map(lost).collect();
+        let all_on =
+            || modes.states.iter().filter(|state| state.of == StateOf::AllOn).filter_map(lost).collect();
+        let judged: Vec<_> = if in_modes.is_empty() { all_on() } else { in_modes };
+        let worst =
+            judged.into_iter().max_by(|(_, one), (_, other)| (one.1 / one.2).total_cmp(&(other.1 / other.2)));
+        let Some((state, (device, share, limit))) = worst.filter(|(_, worst)| !keeps_to(worst.1, worst.2))
+        else {
+            continue;
+        };
+        let text = format!(
+            "{state}: {} % is lost from the battery to {device}, whose limit is {} %: look at its feeders",
+            figure(share),
+            figure(limit)
+        );
+        let finding = Finding::new(Code::DropFromBattery, text).against(share, limit, "%");
+        desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+    }
 }
 
 /// A device without voltage although nothing that was asked for is missing.
@@ -196,8 +186,7 @@ fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, report: &Report) {
     let about = |finding: &&crate::job::finding::Finding| finding.subject == subject;
     let explained =
         desk.findings.iter().filter(about).any(|found| matches!(found.code, Code::Unfed | Code::NoReturn));
-    let ways = [desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return)];
-    let feeders = ways.into_iter().flatten().flat_map(|ways| &ways.feeders);
+    let feeders = desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
     let known = |feeder: &&Feeder| {
         report
             .feeders
@@ -247,10 +236,12 @@ fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> 
 }
 
 fn feeder_fault(desk: &mut Desk<'_>, feeder: &Feeder, figures: &mut FeederReport, shorted: &Shorted<'_>) {
-    let source = desk.ways_to(&feeder.from).and_then(|ways| ways.source);
-    let Some(source) = source.filter(|_| sources_are_known(desk, &feeder.from)) else { return };
-    let far = shorted.at_point(&feeder.to, source);
-    let near = shorted.at_point(&feeder.from, source);
+    let near_end = desk.power_end(feeder);
+    let far_end = if near_end == &feeder.from { &feeder.to } else { &feeder.from };
+    let source = desk.ways_to(near_end).and_then(|ways| ways.source);
+    let Some(source) = source.filter(|_| sources_are_known(desk, near_end)) else { return };
+    let far = shorted.at_point(far_end, source);
+    let near = shorted.at_point(near_end, source);
     figures.fault_current_a = far.as_ref().map(amperes);
     figures.fault_at_protection_a = near.as_ref().map(amperes);
     figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
@@ -320,23 +311,6 @@ fn has_internal_resistance(desk: &Desk<'_>, point: &PointId) -> bool {
     match desk.point(point).map(|point| &point.body) {
         Some(Body::Battery(battery)) => battery.internal_mohm.is_some_and(|internal| internal.number() > 0.0),
         _ => true,
-    }
-}
-
-/// Each circuit's protection beside that of the nearest protected feeder before it.
-fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
-    for circuit in &desk.plan.circuits {
-        let branch =
-            report.circuits.get(&circuit.id).and_then(|figures| figures.protection.as_ref()?.rating_a);
-        let feeders =
-            desk.ways_to(&circuit.from).and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
-        let rating = |feeder: &&Feeder| report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a;
-        let feeder = feeders.iter().rev().find_map(rating);
-        if let (Some(feeder), Some(branch)) = (feeder, branch) {
-            let [feeder, branch] = [feeder, branch].map(ElectricCurrent::new::<ampere>);
-            let said = coordination::judge(Some(feeder), Some(branch));
-            desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
-        }
     }
 }
 

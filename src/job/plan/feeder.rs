@@ -78,7 +78,8 @@ pub struct Protection {
     /// Its rating; left out: choose it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
-    /// How far along the conductor it sits from the source of power.
+    /// How far along the conductor it sits from the source of power. A charger limits its own current, so that
+    /// on its feeder the source of power is the battery, or what leads to it, at the other end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_source_m: Option<LengthM>,
     /// The current it can interrupt.

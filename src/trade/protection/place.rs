@@ -8,13 +8,14 @@
 //!
 //! The feed of a cranking motor is excepted. A distance that just reaches the limit passes.
 
-use uom::si::f64::Length;
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCurrent, Length};
 use uom::si::length::{inch, meter, millimeter};
 
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
 use crate::trade::rules::RuleSet;
-use crate::trade::source::{CFR_455_B, CFR_460, ISO_10133_FUSE_PLACE, Source};
+use crate::trade::source::{CFR_455_B, CFR_460, CFR_460_ALTERNATOR, ISO_10133_FUSE_PLACE, Source};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// What a conductor takes its power from.
@@ -76,6 +77,29 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
         source: reach.source,
     };
     Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
+}
+
+/// Share of its rated current that the protection of an alternator may reach, from memory.
+pub const OVER_ALTERNATOR: f64 = 1.2;
+
+/// Whether protection is small enough for the alternator that it follows.
+pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Option<Finding> {
+    let (rating, limit) = (rating.get::<ampere>(), OVER_ALTERNATOR * rated.get::<ampere>());
+    if keeps_to(rating, limit) {
+        return None;
+    }
+    let text = format!(
+        "{} A is over 120 % of what the alternator gives: read its manual, unless it limits its own current",
+        figure(rating)
+    );
+    let working = Working {
+        what: "largest rating after an alternator",
+        formula: "rating not over 120 % of the rated current",
+        numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())),
+        result: format!("{} A", figure(limit)),
+        source: &CFR_460_ALTERNATOR,
+    };
+    Some(Finding::new(Code::FuseOverAlternator, text).against(rating, limit, "A").working(working))
 }
 
 fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {

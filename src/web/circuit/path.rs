@@ -21,7 +21,11 @@ pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport) -> Option<Vol
     let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
-    let mut walk = Walk { job, solved: &solved, farthest, stops: Vec::new(), volts: 0.0, metres: 0.0 };
+    // Of several batteries each has its own negative post to be measured from.
+    let source = report.route.first()?.parse::<PointId>().ok()?;
+    let ground = solved.at_negative_post(&source)?.get::<volt>();
+    let mut walk =
+        Walk { job, solved: &solved, farthest, ground, stops: Vec::new(), volts: 0.0, metres: 0.0 };
     walk.out(circuit, report)?;
     walk.back(circuit, report)?;
     let stops = walk.stops;
@@ -45,6 +49,8 @@ struct Walk<'a> {
     job: &'a Opened,
     solved: &'a Solved<'a>,
     farthest: &'a DeviceId,
+    /// The negative post of the circuit's source, in the volts of the network.
+    ground: f64,
     stops: Vec<Stop>,
     volts: f64,
     metres: f64,
@@ -80,14 +86,16 @@ impl Walk<'_> {
     fn along_feeders(&mut self, id: &str, post: Kind) -> Option<()> {
         let plan = &self.job.plan;
         if let Some(feeder) = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id) {
-            self.metres += feeder.length_m.map_or(0.0, |length| length.number());
+            let length = self.job.conductors.of_feeder(&feeder.id).and_then(|conductor| conductor.length);
+            self.metres += length.map_or(0.0, |length| length.get::<meter>());
             return Some(());
         }
         let point = plan.points.iter().find(|point| point.id.as_str() == id)?;
         let is_source = matches!(point.body.kind(), point::Kind::Battery | point::Kind::Charger);
         self.volts = match (is_source, post) {
             (true, Kind::NegativePost) => 0.0,
-            _ => self.at(&point.id)?,
+            (true, _) => self.at(&point.id)?,
+            (false, _) => self.at(&point.id)? - self.ground,
         };
         let kind = match (is_source, point.body.kind()) {
             (true, _) => post,

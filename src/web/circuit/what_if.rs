@@ -1,5 +1,7 @@
 //! What if: both drops, protection and findings as planned and as supposed, side by side, before saving.
 
+use std::collections::HashSet;
+
 use askama::Template;
 use askama::filters::HtmlSafe;
 use axum::extract::{Path, State};
@@ -9,6 +11,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::supposed::{self, Supposed, load_field};
 use super::{figures, show};
 use crate::job::check::{self, CircuitReport, Report};
+use crate::job::finding::Finding;
 use crate::job::plan::Circuit;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
@@ -51,6 +54,8 @@ struct LoadField {
 struct Answer {
     rows: Vec<Compared>,
     findings: [Vec<FindingPiece>; 2],
+    /// What it would put right and what it would bring about in the rest of the job.
+    elsewhere: [Vec<FindingPiece>; 2],
 }
 
 /// A figure before and after.
@@ -182,11 +187,23 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let pieces = |report: &Report| {
         report.about(&subject).map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
     };
+    // A figure that moves within the same finding is no news: the rest of the job is told by what it says.
+    let elsewhere = |in_one: &Report, not_in: &Report| {
+        let key = |finding: &Finding| (finding.code, finding.subject.clone());
+        let known: HashSet<_> = not_in.findings.iter().map(key).collect();
+        let other = in_one.findings.iter().filter(|finding| finding.subject != subject);
+        let news = other.filter(|finding| !known.contains(&key(finding)));
+        news.map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
+    };
     let rows = match (job.report.circuits.get(id), after.circuits.get(id)) {
         (Some(before), Some(after)) => compared(before, after, unit),
         _ => Vec::new(),
     };
-    Answer { rows, findings: [pieces(&job.report), pieces(&after)] }
+    Answer {
+        rows,
+        findings: [pieces(&job.report), pieces(&after)],
+        elsewhere: [elsewhere(&job.report, &after), elsewhere(&after, &job.report)],
+    }
 }
 
 fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> Vec<Compared> {

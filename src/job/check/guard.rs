@@ -1,0 +1,174 @@
+//! Which protection stands between a positive feeder and the sources at its two ends.
+//!
+//! A short in a conductor is fed by every battery that reaches it, from whichever end. So at each end either the
+//! feeder's own protection sits near the source, or every way from a battery to that end passes a protection that
+//! is small enough for this conductor (33 CFR 183.455 and 183.460). What charges a battery limits its own
+//! current, which is the load of its feeder: there the source to guard against is the battery at the other end.
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use uom::si::f64::ElectricCurrent;
+
+use super::desk::Desk;
+use super::protect::{self, Asked};
+use crate::job::plan::{Feeder, Polarity};
+use crate::job::point::Body;
+use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::{FeederId, PointId};
+use crate::trade::ampacity::Ampacity;
+use crate::trade::finding::{Code, Finding};
+use crate::trade::protection::opening::Opener;
+use crate::trade::protection::{place, range};
+
+/// A feeder with what its protection is held against, and the protection of all feeders.
+pub(super) struct Guard<'g, 'a> {
+    pub(super) feeder: &'a Feeder,
+    pub(super) load: Option<ElectricCurrent>,
+    pub(super) ampacity: Option<Ampacity>,
+    pub(super) fitted: &'g HashMap<&'a FeederId, Opener>,
+}
+
+impl<'a> Guard<'_, 'a> {
+    fn asked(&self) -> Asked<'_> {
+        Asked { load: self.load, ampacity: self.ampacity.as_ref(), device_largest: None }
+    }
+
+    fn subject(&self) -> Subject {
+        Subject::new(Thing::Feeder, &self.feeder.id)
+    }
+
+    /// The other feeder whose protection also protects one that has none. Where there is none, or it is too
+    /// large for this conductor, the feeder is unprotected.
+    pub(super) fn of_another(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
+        if desk.power_end(self.feeder) == &self.feeder.from { self.upstream(desk) } else { self.beyond(desk) }
+    }
+
+    /// Several upstream feeders side by side let through the sum of their ratings.
+    fn upstream(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
+        let asked = self.asked();
+        let upstream = guards(desk, &self.feeder.from, self.fitted, &mut HashSet::new());
+        let side_by_side: BTreeMap<&FeederId, Opener> = upstream.into_iter().flatten().collect();
+        let Some((guard, fuse)) = side_by_side.first_key_value() else {
+            protect::feeder(desk, self.feeder, &asked);
+            return None;
+        };
+        if self.ampacity.is_none() {
+            let missing = Finding::missing("allowable current", "protection by the feeder before it");
+            desk.say(self.subject(), missing);
+            return None;
+        }
+        let lets_through = side_by_side.values().map(|fuse| fuse.rating).sum();
+        let said = range::judge(lets_through, &asked.duty(desk, Some(fuse.family)));
+        let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) else {
+            return Some((*guard).clone());
+        };
+        let guards: Vec<&str> = side_by_side.keys().map(|id| id.as_str()).collect();
+        let guards = guards.join(" and ");
+        let text =
+            format!("it has no protection of its own, and that of {guards} does not do: {}", over.text);
+        let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
+        desk.say(self.subject(), unprotected);
+        None
+    }
+
+    /// The protection between a charger's feeder and the batteries it leads to.
+    fn beyond(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
+        if self.ampacity.is_none() {
+            let missing = Finding::missing("allowable current", "protection by the feeder behind it");
+            desk.say(self.subject(), missing);
+            return None;
+        }
+        if !self.unguarded(desk).is_empty() {
+            protect::feeder(desk, self.feeder, &self.asked());
+            return None;
+        }
+        let reached = self.open_to(desk);
+        let holds = |other: &&Feeder| {
+            (reached.contains(&other.from) || reached.contains(&other.to)) && self.holds(desk, other)
+        };
+        desk.plan.feeders.iter().find(holds).map(|other| other.id.clone())
+    }
+
+    /// Says what feeds it from its far end past no protection that would do for it.
+    pub(super) fn check_far_end(&self, desk: &mut Desk<'a>) {
+        if desk.power_end(self.feeder) != &self.feeder.from {
+            self.check_alternator(desk);
+            return;
+        }
+        if desk.batteries_behind(self.feeder).is_empty() {
+            return;
+        }
+        if self.ampacity.is_none() {
+            let missing = Finding::missing("allowable current", "protection from its far end");
+            desk.say(self.subject(), missing);
+            return;
+        }
+        let unguarded = self.unguarded(desk);
+        if !unguarded.is_empty() {
+            let names: Vec<&str> = unguarded.iter().map(|id| id.as_str()).collect();
+            let text = format!(
+                "{} feeds it from {} as well, past no protection that is small enough for it: protect it at \
+                 that end too, or fit a smaller fuse at that battery",
+                names.join(" and "),
+                self.feeder.to
+            );
+            desk.say(self.subject(), Finding::new(Code::FarEndUnprotected, text));
+        }
+    }
+
+    /// An alternator that does not limit itself burns its own leads before a large fuse opens.
+    fn check_alternator(&self, desk: &mut Desk<'a>) {
+        let Some(Body::Charger(charger)) = desk.point(&self.feeder.from).map(|point| &point.body) else {
+            return;
+        };
+        let fuse = self.fitted.get(&self.feeder.id).map(|fuse| fuse.rating);
+        if let (Some(_), Some(rated), Some(fuse)) = (charger.starter_a, charger.rating_a, fuse) {
+            desk.say_all(&self.subject(), place::judge_alternator(fuse, rated.quantity()));
+        }
+    }
+
+    /// The batteries that reach its far end past no protection that is small enough for it.
+    fn unguarded(&self, desk: &Desk<'a>) -> Vec<&'a PointId> {
+        let mut batteries = desk.batteries(self.open_to(desk));
+        batteries.sort();
+        batteries
+    }
+
+    /// The points that its far end is joined to past no protection that is small enough for it.
+    fn open_to(&self, desk: &Desk<'a>) -> HashSet<&'a PointId> {
+        desk.joined(&self.feeder.to, |other| {
+            other.polarity == Polarity::Positive && other.id != self.feeder.id && !self.holds(desk, other)
+        })
+    }
+
+    /// Whether another feeder's protection is small enough for this conductor.
+    fn holds(&self, desk: &Desk<'a>, other: &Feeder) -> bool {
+        self.fitted.get(&other.id).is_some_and(|fuse| {
+            let said = range::judge(fuse.rating, &self.asked().duty(desk, Some(fuse.family)));
+            said.iter().all(|finding| finding.code != Code::FuseOverWire)
+        })
+    }
+}
+
+/// The protections that stand on every way to a point; `None`: some way has none.
+fn guards<'a>(
+    desk: &Desk<'a>,
+    point: &PointId,
+    fitted: &HashMap<&'a FeederId, Opener>,
+    seen: &mut HashSet<&'a FeederId>,
+) -> Option<Vec<(&'a FeederId, Opener)>> {
+    let ways = desk.ways_to(point)?;
+    let into: Vec<&Feeder> = ways.feeders.iter().copied().filter(|feeder| feeder.to == *point).collect();
+    if into.is_empty() {
+        return None;
+    }
+    let mut found = Vec::new();
+    for feeder in into {
+        match fitted.get(&feeder.id) {
+            Some(fuse) => found.push((&feeder.id, *fuse)),
+            None if seen.insert(&feeder.id) => found.extend(guards(desk, &feeder.from, fitted, seen)?),
+            None => {}
+        }
+    }
+    Some(found)
+}

@@ -1,0 +1,237 @@
+//! Sources: conductors that are fed from both ends, batteries tied together, what starter cables lose, and to which
+//! battery a current goes back.
+
+use serde_json::{Value, json};
+
+use crate::fixture::{report, told, wrongs};
+
+#[track_caller]
+fn wrong(change: impl FnOnce(&mut Value), expected: &[&str]) {
+    assert_eq!(wrongs(&report(change)), expected);
+}
+
+fn add(job: &mut Value, list: &str, thing: Value) {
+    job[list].as_array_mut().unwrap().push(thing);
+}
+
+fn cable(job: &mut Value, id: &str, ends: [&str; 2], polarity: &str, size: &str, metres: f64) {
+    let [from, to] = ends;
+    let cable = json!({"id": id, "from": from, "to": to, "polarity": polarity, "size": size, "insulation_c": 105,
+        "length_m": metres});
+    add(job, "feeders", cable);
+}
+
+fn fuse(job: &mut Value, feeder: usize, kind: &str, rating: f64, from_source: f64) {
+    job["feeders"][feeder]["protection"] =
+        json!({"kind": kind, "rating_a": rating, "from_source_m": from_source, "interrupt_a": 5000});
+}
+
+/// A charger on the battery: F3 with its fuse as given, F4 back.
+fn charged(from_source: f64, interrupts: f64) -> impl FnOnce(&mut Value) {
+    move |job| {
+        add(
+            job,
+            "points",
+            json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4, "internal_mohm": 60,
+                "rating_a": 20}),
+        );
+        cable(job, "F3", ["charger", "house"], "positive", "8 AWG", 2.5);
+        cable(job, "F4", ["house", "charger"], "negative", "8 AWG", 2.5);
+        fuse(job, 2, "bolt-down-fuse", 30.0, from_source);
+        job["feeders"][2]["protection"]["interrupt_a"] = json!(interrupts);
+    }
+}
+
+/// 33 CFR 183.460: within 72 in (1.8288 m) of the battery; its short-circuit current is 12.7 V / 6 mohm = 2117 A.
+#[test]
+fn the_fuse_of_a_charger_is_held_against_the_battery_it_leads_to() {
+    wrong(charged(0.15, 5000.0), &[]);
+    wrong(charged(1.8288, 5000.0), &[]);
+    wrong(charged(1.83, 5000.0), &["stop fuse-far-from-source feeder/F3"]);
+    wrong(charged(0.15, 2000.0), &["stop interrupt-under-fault feeder/F3"]);
+    let near = report(charged(0.15, 5000.0)).feeders[&"F3".parse().unwrap()].fault_at_protection_a.unwrap();
+    assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
+}
+
+#[test]
+fn a_charger_on_a_fused_bus_is_guarded_by_its_fuse() {
+    let on_the_block = |size: &'static str| {
+        move |job: &mut Value| {
+            charged(0.15, 5000.0)(job);
+            job["feeders"][2] = json!({"id": "F3", "from": "charger", "to": "fb1", "polarity": "positive", "size": size,
+                "insulation_c": 105, "length_m": 5.0});
+            job["points"].as_array_mut().unwrap().last_mut().unwrap()["rating_a"] = json!(2);
+        }
+    };
+    let guarded = report(on_the_block("8 AWG"));
+    assert_eq!(wrongs(&guarded), [""; 0]);
+    let by = guarded.feeders[&"F3".parse().unwrap()].protected_by.as_ref();
+    assert_eq!(by.map(|id| id.as_str()), Some("F1"));
+    // 16 AWG may have 37.5 A at most, and F1 has 60 A.
+    wrong(on_the_block("16 AWG"), &["stop unprotected feeder/F3"]);
+}
+
+/// Two batteries on one switch, the second with its own cable F4 and return F5.
+fn two_batteries(job: &mut Value, volts: f64) {
+    add(job, "points", json!({"id": "main", "kind": "battery-switch", "place": "helm", "rating_a": 300}));
+    add(
+        job,
+        "points",
+        json!({"id": "start", "kind": "battery", "place": "stern", "open_circuit_v": volts, "internal_mohm": 6.0}),
+    );
+    job["feeders"][0]["to"] = json!("main");
+    job["passages"][0]["bore_mm"] = json!(60);
+    cable(job, "F3", ["main", "fb1"], "positive", "6 AWG", 0.5);
+    cable(job, "F4", ["start", "main"], "positive", "2/0 AWG", 4.5);
+    cable(job, "F5", ["neg1", "start"], "negative", "2/0 AWG", 4.5);
+    fuse(job, 2, "bolt-down-fuse", 30.0, 0.05);
+    job["circuits"][0]["protection"]["interrupt_a"] = json!(5000);
+}
+
+#[test]
+fn what_two_batteries_feed_is_protected_from_both() {
+    let second = |kind: &'static str, rating: f64| {
+        move |job: &mut Value| {
+            two_batteries(job, 12.7);
+            fuse(job, 3, kind, rating, 0.15);
+        }
+    };
+    wrong(second("bolt-down-fuse", 70.0), &[]);
+    // 6 AWG may have 180 A at most.
+    wrong(second("large-bolt-down-fuse", 300.0), &["stop far-end-unprotected feeder/F1"]);
+    let bare = |job: &mut Value| two_batteries(job, 12.7);
+    wrong(bare, &["stop far-end-unprotected feeder/F1", "stop unprotected feeder/F4"]);
+}
+
+#[test]
+fn unlike_batteries_on_one_switch_feed_each_other() {
+    let tied = |volts| {
+        move |job: &mut Value| {
+            two_batteries(job, volts);
+            fuse(job, 3, "bolt-down-fuse", 70.0, 0.15);
+        }
+    };
+    wrong(tied(12.7), &[]);
+    wrong(tied(12.9), &["fix batteries-feed-each-other point/house"]);
+    wrong(tied(12.5), &["fix batteries-feed-each-other point/start"]);
+}
+
+/// The second battery shares the negative bar, and no current of the first goes home through it.
+#[test]
+fn a_current_goes_back_to_the_battery_it_came_from() {
+    let report = report(|job| {
+        let start = json!({"id": "start", "kind": "battery", "place": "stern", "open_circuit_v": 12.7,
+            "internal_mohm": 6.0});
+        add(job, "points", start);
+        // Fewer letters, so that it would be met first.
+        cable(job, "A1", ["neg1", "start"], "negative", "6 AWG", 4.5);
+        job["feeders"].as_array_mut().unwrap().rotate_right(1);
+    });
+    let figures = |id: &str| &report.feeders[&id.parse().unwrap()];
+    assert_eq!(figures("A1").design_current_a, Some(0.0));
+    assert!(figures("A1").circuits.is_empty());
+    assert_eq!(figures("F2").design_current_a, Some(1.7));
+    let circuit = &report.circuits[&"C01".parse().unwrap()];
+    assert_eq!(circuit.return_route[circuit.return_route.len() - 3..], ["neg1", "F2", "house"]);
+}
+
+#[test]
+fn a_source_gives_the_voltage_of_the_boat() {
+    wrong(|job| job["points"][0]["open_circuit_v"] = json!(14.4), &[]);
+    let gives = |volts: f64| {
+        move |job: &mut Value| {
+            job["points"][0]["open_circuit_v"] = json!(volts);
+            job["circuits"][0]["protection"]["interrupt_a"] = json!(5000);
+        }
+    };
+    wrong(gives(25.4), &["fix source-not-nominal point/house"]);
+    wrong(gives(6.3), &["fix source-not-nominal point/house"]);
+}
+
+/// NFPA 70 chapter 9 table 8: 2 AWG coated copper 0.201 ohm per 1000 ft at 75 C, at 30 C times 264.5 / 309.5.
+#[test]
+fn starter_cables_lose_a_tenth_at_most() {
+    let cranked = |metres: f64| {
+        move |job: &mut Value| {
+            let engine = json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+                "internal_mohm": 30, "rating_a": 40, "starter_a": 200});
+            add(job, "points", engine);
+            for (id, ends, polarity) in
+                [("F3", ["house", "engine"], "positive"), ("F4", ["engine", "house"], "negative")]
+            {
+                cable(job, id, ends, polarity, "2 AWG", metres);
+                job["feeders"].as_array_mut().unwrap().last_mut().unwrap()["cranking"] = json!(true);
+            }
+        }
+    };
+    let per_metre = 200.0 * 0.201 / 304.8 * 264.5 / 309.5;
+    let reach = 1.2 / (2.0 * per_metre);
+    wrong(cranked(reach - 0.01), &[]);
+    wrong(cranked(reach + 0.01), &["fix starter-cables-lose-too-much point/engine"]);
+}
+
+#[test]
+fn a_feeder_opens_before_the_one_before_it() {
+    let second = |rating: f64| {
+        move |job: &mut Value| {
+            add(
+                job,
+                "points",
+                json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}),
+            );
+            job["feeders"][0]["to"] = json!("main");
+            cable(job, "F3", ["main", "fb1"], "positive", "6 AWG", 0.5);
+            fuse(job, 2, "bolt-down-fuse", rating, 0.05);
+        }
+    };
+    let said = |rating| report(second(rating)).findings.iter().map(told).collect::<Vec<_>>();
+    assert!(!said(30.0).iter().any(|said| said.contains("feeder/F3")), "{:?}", said(30.0));
+    assert!(said(40.0).contains(&"note feeder-may-open-too feeder/F3".to_owned()));
+    assert!(said(60.0).contains(&"fix feeder-opens-first feeder/F3".to_owned()));
+}
+
+/// The law as remembered: not over 120 % of what the alternator gives.
+#[test]
+fn a_fuse_after_an_alternator() {
+    let alternator = |rating: f64| {
+        move |job: &mut Value| {
+            charged(0.15, 5000.0)(job);
+            job["points"].as_array_mut().unwrap().last_mut().unwrap()["starter_a"] = json!(150);
+            job["feeders"][2]["size"] = json!("6 AWG");
+            job["feeders"][2]["protection"]["rating_a"] = json!(rating);
+            job["points"].as_array_mut().unwrap().last_mut().unwrap()["rating_a"] = json!(50);
+        }
+    };
+    let said = |rating| report(alternator(rating)).findings.iter().map(told).collect::<Vec<_>>();
+    let over = "note fuse-over-alternator feeder/F3".to_owned();
+    assert!(!said(60.0).contains(&over));
+    assert!(said(70.0).contains(&over));
+}
+
+/// A circuit that is on in a mode is judged there, with what else is on in it.
+#[test]
+fn the_drop_from_the_battery_is_that_of_a_mode() {
+    let heavy = |on_too: bool| {
+        move |job: &mut Value| {
+            job["devices"].as_array_mut().unwrap().push(json!({"id": "horn", "name": "Horn", "place": "bow",
+                "drop_limit_pct": 10, "load": {"kind": "constant-current", "a": 40}}));
+            add(
+                job,
+                "circuits",
+                json!({"id": "C02", "name": "Horn", "devices": ["horn"], "from": "fb1", "return": "neg1",
+                    "protection": {"kind": "large-blade-fuse", "rating_a": 50, "from_source_m": 0}, "size": "8 AWG",
+                    "insulation_c": 105, "length_m": 2}),
+            );
+            if on_too {
+                job["modes"][0]["on"].as_array_mut().unwrap().push(json!({"circuit": "C02"}));
+            }
+        }
+    };
+    let said = |on_too| {
+        let report = report(heavy(on_too));
+        let found = report.findings.iter().find(|finding| told(finding).ends_with("over-limit circuit/C01"));
+        found.map(|finding| finding.text.clone())
+    };
+    assert_eq!(said(false), None);
+    assert!(said(true).unwrap().starts_with("Running: "), "{:?}", said(true));
+}
