@@ -166,6 +166,35 @@ fn a_day_takes_current_times_share_times_hours() {
     assert!(course.curve.iter().any(|moment| moment.charge_pct == course.lowest_pct));
 }
 
+/// What a maker states comes before what is usual: at 20 A on 100 Ah the exponent 1.3 weighs 20 x 4^0.3 A.
+#[test]
+fn a_makers_figures_come_before_the_usual_ones() {
+    let mut boat = boat();
+    boat["modes"][1]["on"] = json!([{"circuit": "C2"}]);
+    boat["modes"][1]["hours"] = json!(1);
+    boat["devices"][1]["load"] = json!({"kind": "constant-current", "a": 20});
+    for (field, value) in [("peukert", json!(1.3)), ("floor_pct", json!(70)), ("low_v", json!(11.5))] {
+        boat["points"][0][field] = value;
+    }
+    let report = checked(&boat);
+    let course = report.energy.banks[0].course.as_ref().unwrap();
+    assert_eq!(course.floor_pct, 70.0);
+    let after_three_hours = course.curve.iter().find(|moment| moment.hours > 3.0 - 1e-6).unwrap();
+    near(after_three_hours.charge_pct, 100.0 - 20.0 * 4_f64.powf(0.3), 1e-6);
+}
+
+#[test]
+fn an_alternator_gives_less_while_its_engine_idles() {
+    let mut boat = boat();
+    boat["points"][1]["idle_a"] = json!(12);
+    let running = |boat: &Value| checked(boat).energy.banks[0].modes[0].charging_a;
+    assert_eq!(running(&boat), 30.0);
+    boat["modes"][0]["idling"] = json!(true);
+    assert_eq!(running(&boat), 12.0);
+    boat["points"][1].as_object_mut().unwrap().remove("idle_a");
+    assert_eq!(running(&boat), 30.0);
+}
+
 #[test]
 fn nothing_charges_where_no_mode_says_so() {
     let report = checked(&with("/modes/0/charging", json!([])));

@@ -10,8 +10,9 @@ use petgraph::unionfind::UnionFind;
 use serde::{Serialize, Serializer};
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCurrent, ElectricalResistance, Ratio};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
 use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
@@ -19,7 +20,7 @@ use super::finding::Finding;
 use super::plan::{Circuit, Mode, Plan, Polarity};
 use super::point::{self, Battery, Body, Charger};
 use super::subject::{Kind as Thing, Subject};
-use super::value::{CircuitId, PointId};
+use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
 use crate::trade::energy::{self, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
 use crate::trade::finding;
@@ -285,7 +286,9 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
         })
     });
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
-    let gives = running.filter_map(|(_, charger)| charger.rating_a).map(|rating| rating.quantity());
+    let at_idle = |charger: &Charger| charger.idle_a.filter(|_| mode.idling).map(|idle| idle.quantity());
+    let gives = running
+        .filter_map(|(_, charger)| at_idle(charger).or(charger.rating_a.map(|rating| rating.quantity())));
     Stretch {
         mode: mode.name.to_string(),
         lasts: mode.hours.quantity(),
@@ -309,11 +312,20 @@ fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
         nominal,
         temperature: plan.job.ambient_c.quantity(),
         internal: internal.map(ElectricalResistance::new::<ohm>),
-        peukert: None,
-        floor: None,
-        low_voltage: chemistry.filter(|made_of| made_of.is_lead()).map(|_| end_voltage(nominal)),
+        peukert: worst(batteries().filter_map(|one| one.peukert).map(Peukert::number)),
+        floor: worst(batteries().filter_map(|one| one.floor_pct).map(FloorPct::number))
+            .map(Ratio::new::<percent>),
+        low_voltage: worst(batteries().filter_map(|one| one.low_v).map(SourceV::number))
+            .map(ElectricPotential::new::<volt>)
+            .or(chemistry.filter(|made_of| made_of.is_lead()).map(|_| end_voltage(nominal))),
         starting: starting(members),
     }
+}
+
+/// Of what the makers of a bank's batteries state, the largest: the exponent that weighs most, the floor and voltage
+/// that are met first.
+fn worst(stated: impl Iterator<Item = f64>) -> Option<f64> {
+    stated.reduce(f64::max)
 }
 
 /// What all batteries of a bank are made of; none where they differ, which no bank should.

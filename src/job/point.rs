@@ -9,7 +9,9 @@ use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
 use super::board::{Footprint, Mounting};
-use super::value::{CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm};
+use super::value::{
+    CapacityAh, CurrentA, FloorPct, Label, Milliohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
+};
 use crate::trade::terminal::Stud;
 
 /// A place in the distribution where conductors meet.
@@ -78,6 +80,12 @@ pub struct Battery {
     pub chemistry: Option<Chemistry>,
     /// Cold cranking amperes.
     pub cranking_a: Option<CurrentA>,
+    /// The maker's Peukert exponent.
+    pub peukert: Option<Peukert>,
+    /// The state of charge that its maker wants it kept above.
+    pub floor_pct: Option<FloorPct>,
+    /// The voltage under load at which it counts as empty.
+    pub low_v: Option<SourceV>,
 }
 
 /// A charger or alternator.
@@ -91,6 +99,8 @@ pub struct Charger {
     pub rating_a: Option<RatingA>,
     /// What the starter on the same posts draws while it cranks, where this is an engine.
     pub starter_a: Option<CurrentA>,
+    /// What it gives while its engine idles.
+    pub idle_a: Option<CurrentA>,
 }
 
 /// A bar, block or switch: a rating and, where it has them, numbered positions.
@@ -259,6 +269,18 @@ pub struct Written {
     /// What the starter of an engine draws while it cranks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub starter_a: Option<CurrentA>,
+    /// The maker's Peukert exponent; the usual one of its kind where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub peukert: Option<Peukert>,
+    /// The state of charge that its maker wants it kept above; the usual one of its kind where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub floor_pct: Option<FloorPct>,
+    /// The voltage under load at which it counts as empty; 1.75 V a cell of a lead-acid battery where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub low_v: Option<SourceV>,
+    /// What an alternator gives while its engine idles; its rating where left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub idle_a: Option<CurrentA>,
     /// What it takes up where it is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub footprint: Option<Footprint>,
@@ -365,8 +387,17 @@ impl Kind {
     /// The fields that go with the kind, beyond id, name, kind and place.
     pub fn fields(self) -> &'static [&'static str] {
         match self {
-            Self::Battery => &["open_circuit_v", "internal_mohm", "capacity_ah", "chemistry", "cranking_a"],
-            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a"],
+            Self::Battery => &[
+                "open_circuit_v",
+                "internal_mohm",
+                "capacity_ah",
+                "chemistry",
+                "cranking_a",
+                "peukert",
+                "floor_pct",
+                "low_v",
+            ],
+            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "idle_a"],
             _ => &["rating_a", "positions"],
         }
     }
@@ -427,6 +458,10 @@ impl Written {
             ("chemistry", self.chemistry.is_some()),
             ("cranking_a", self.cranking_a.is_some()),
             ("starter_a", self.starter_a.is_some()),
+            ("peukert", self.peukert.is_some()),
+            ("floor_pct", self.floor_pct.is_some()),
+            ("low_v", self.low_v.is_some()),
+            ("idle_a", self.idle_a.is_some()),
         ]
         .into_iter()
         .filter_map(|(field, filled)| filled.then_some(field))
@@ -470,12 +505,16 @@ impl TryFrom<Written> for Point {
                 capacity_ah: written.capacity_ah,
                 chemistry: written.chemistry,
                 cranking_a: written.cranking_a,
+                peukert: written.peukert,
+                floor_pct: written.floor_pct,
+                low_v: written.low_v,
             }),
             Kind::Charger => Body::Charger(Charger {
                 open_circuit_v: written.source_voltage()?,
                 internal_mohm: written.internal_mohm,
                 rating_a: written.rating_a,
                 starter_a: written.starter_a,
+                idle_a: written.idle_a,
             }),
             Kind::BatterySwitch => Body::BatterySwitch(written.bar()?),
             Kind::PositiveBus => Body::PositiveBus(written.bar()?),
@@ -507,6 +546,10 @@ impl From<Point> for Written {
             chemistry: None,
             cranking_a: None,
             starter_a: None,
+            peukert: None,
+            floor_pct: None,
+            low_v: None,
+            idle_a: None,
             footprint: point.footprint,
             mounting: point.mounting,
         };
@@ -517,12 +560,16 @@ impl From<Point> for Written {
                 capacity_ah: battery.capacity_ah,
                 chemistry: battery.chemistry,
                 cranking_a: battery.cranking_a,
+                peukert: battery.peukert,
+                floor_pct: battery.floor_pct,
+                low_v: battery.low_v,
                 ..blank
             },
             Body::Charger(charger) => Self {
                 open_circuit_v: Some(charger.open_circuit_v),
                 internal_mohm: charger.internal_mohm,
                 starter_a: charger.starter_a,
+                idle_a: charger.idle_a,
                 ..blank
             },
             Body::SwitchPanel(panel) => {

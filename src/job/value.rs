@@ -203,6 +203,10 @@ bounded! {
     InsulationC = ThermodynamicTemperature in degree_celsius, 60.0..=200.0, "an insulation temperature in C from 60 to 200";
     /// Capacity of a battery at its 20-hour rate, in ampere-hours.
     CapacityAh = Ratio in ratio, 1.0..=5000.0, "a capacity in ampere-hours from 1 to 5000";
+    /// A Peukert exponent.
+    Peukert = Ratio in ratio, 1.0..=2.0, "a Peukert exponent from 1 to 2";
+    /// A state of charge in percent that a bank is kept above.
+    FloorPct = Ratio in percent, 0.0..=95.0, "a state of charge in percent from 0 to 95";
     /// A drop limit in percent of nominal voltage.
     DropPct = Ratio in percent, 0.1..=20.0, "a voltage drop in percent from 0.1 to 20";
     /// What crooked ways and trimming take of a wire, in percent.

@@ -30,9 +30,9 @@ use crate::job::subject::Subject;
 use crate::job::termination::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
-    FeederId, GapMm, Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV, Milliohm,
-    ModeId, Money, Name, NominalV, OnBoardMm, PassageId, PlaceId, PointId, Prose, PullN, RatingA, RemovalId,
-    Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm, UpM, WastePct,
+    FeederId, FloorPct, GapMm, Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV,
+    Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, PassageId, Peukert, PlaceId, PointId, Prose, PullN,
+    RatingA, RemovalId, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm, UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
@@ -92,8 +92,8 @@ macro_rules! text {
 }
 
 real! {
-    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, GapMm, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
+    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, FloorPct, GapMm, Hours, InsulationC, InterruptA, LengthM, MeterA,
+    MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, Peukert, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
     TabMm, UpM, WastePct,
 }
 

@@ -57,7 +57,8 @@ async fn select(
     let mut on = on(conn, job, only).await?;
     let mut charging = charging(conn, job, only).await?;
     let rows = sqlx::query!(
-        r#"SELECT version AS "version: Version", id AS "id: ModeId", name AS "name: Name", hours AS "hours: Hours"
+        r#"SELECT version AS "version: Version", id AS "id: ModeId", name AS "name: Name", hours AS "hours: Hours",
+                  idling AS "idling: bool"
            FROM modes WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -70,6 +71,7 @@ async fn select(
             id: row.id,
             name: row.name,
             hours: row.hours,
+            idling: row.idling,
         },
     });
     Ok(rows.fetch_all(conn).await?)
@@ -106,12 +108,13 @@ async fn charging(
 /// Adds a mode's rows without a line in the log.
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
     sqlx::query!(
-        "INSERT INTO modes (job, rank, id, name, hours)
-         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM modes WHERE job = ?1), ?2, ?3, ?4)",
+        "INSERT INTO modes (job, rank, id, name, hours, idling)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM modes WHERE job = ?1), ?2, ?3, ?4, ?5)",
         job,
         mode.id,
         mode.name,
-        mode.hours
+        mode.hours,
+        mode.idling
     )
     .execute(&mut *conn)
     .await?;
@@ -121,11 +124,12 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, mode: &Mode) ->
 
 async fn set(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
     sqlx::query!(
-        "UPDATE modes SET name = ?3, hours = ?4, version = version + 1 WHERE job = ?1 AND id = ?2",
+        "UPDATE modes SET name = ?3, hours = ?4, idling = ?5, version = version + 1 WHERE job = ?1 AND id = ?2",
         job,
         mode.id,
         mode.name,
-        mode.hours
+        mode.hours,
+        mode.idling
     )
     .execute(&mut *conn)
     .await?;

@@ -11,7 +11,7 @@ use crate::job::point::{
 };
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
-    CapacityAh, CurrentA, Label, Milliohm, Name, PlaceId, PointId, RatingA, SourceV, TabMm,
+    CapacityAh, CurrentA, FloorPct, Label, Milliohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
 };
 use crate::trade::terminal::Stud;
 
@@ -88,6 +88,8 @@ async fn select(
                   open_circuit_v AS "open_circuit_v: SourceV", internal_mohm AS "internal_mohm: Milliohm",
                   capacity_ah AS "capacity_ah: CapacityAh", chemistry AS "chemistry: Chemistry",
                   cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA",
+                  peukert AS "peukert: Peukert", floor_pct AS "floor_pct: FloorPct", low_v AS "low_v: SourceV",
+                  idle_a AS "idle_a: CurrentA",
                   stud AS "stud: Stud", screw AS "screw: Stud", tab_mm AS "tab_mm: TabMm"
            FROM points WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
@@ -116,6 +118,10 @@ async fn select(
             chemistry: row.chemistry,
             cranking_a: row.cranking_a,
             starter_a: row.starter_a,
+            peukert: row.peukert,
+            floor_pct: row.floor_pct,
+            low_v: row.low_v,
+            idle_a: row.idle_a,
             stud: row.stud,
             screw: row.screw,
             tab_mm: row.tab_mm,
@@ -156,9 +162,10 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
     let count = counted(&written);
     sqlx::query!(
         "INSERT INTO points (job, rank, id, name, kind, place, rating_a, positions, open_circuit_v, internal_mohm,
-                             capacity_ah, chemistry, cranking_a, starter_a, stud, screw, tab_mm)
+                             capacity_ah, chemistry, cranking_a, starter_a, stud, screw, tab_mm, peukert,
+                             floor_pct, low_v, idle_a)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM points WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
-                 ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
+                 ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20)",
         job,
         written.id,
         written.name,
@@ -174,7 +181,11 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
         written.starter_a,
         written.stud,
         written.screw,
-        written.tab_mm
+        written.tab_mm,
+        written.peukert,
+        written.floor_pct,
+        written.low_v,
+        written.idle_a
     )
     .execute(&mut *conn)
     .await?;
@@ -193,7 +204,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
     sqlx::query!(
         "UPDATE points SET name = ?3, kind = ?4, place = ?5, rating_a = ?6, positions = ?7, open_circuit_v = ?8,
                            internal_mohm = ?9, capacity_ah = ?10, chemistry = ?11, cranking_a = ?12,
-                           starter_a = ?13, stud = ?14, screw = ?15, tab_mm = ?16, version = version + 1
+                           starter_a = ?13, stud = ?14, screw = ?15, tab_mm = ?16, peukert = ?17,
+                           floor_pct = ?18, low_v = ?19, idle_a = ?20, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         written.id,
@@ -210,7 +222,11 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
         written.starter_a,
         written.stud,
         written.screw,
-        written.tab_mm
+        written.tab_mm,
+        written.peukert,
+        written.floor_pct,
+        written.low_v,
+        written.idle_a
     )
     .execute(&mut *conn)
     .await?;

@@ -21,6 +21,9 @@ pub struct Mode {
     /// The chargers and alternators that run in it, whose posts then hold their charging voltage.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub charging: Vec<PointId>,
+    /// Whether the engine idles meanwhile, so that its alternator gives what it gives at idle.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub idling: bool,
 }
 
 /// A circuit in use during a mode.

@@ -107,11 +107,15 @@ impl Thing for Point {
                 form.put("capacity_ah", battery.capacity_ah);
                 form.put("chemistry", battery.chemistry.and_then(word));
                 form.put("cranking_a", battery.cranking_a);
+                form.put("peukert", battery.peukert);
+                form.put("floor_pct", battery.floor_pct);
+                form.put("low_v", battery.low_v);
             }
             Body::Charger(charger) => {
                 form.put("open_circuit_v", Some(charger.open_circuit_v));
                 form.put("internal_mohm", charger.internal_mohm);
                 form.put("starter_a", charger.starter_a);
+                form.put("idle_a", charger.idle_a);
             }
             Body::SwitchPanel(panel) => fill_positions(&panel.positions, form),
             other => form.put("positions", other.position_count()),
@@ -173,7 +177,18 @@ fn battery(form: &mut Form) -> Option<Battery> {
     let capacity_ah = form.optional("capacity_ah");
     let chemistry = form.choice("chemistry");
     let cranking_a = form.optional("cranking_a");
-    Some(Battery { open_circuit_v: open_circuit_v?, internal_mohm, capacity_ah, chemistry, cranking_a })
+    let (peukert, floor_pct, low_v) =
+        (form.optional("peukert"), form.optional("floor_pct"), form.optional("low_v"));
+    Some(Battery {
+        open_circuit_v: open_circuit_v?,
+        internal_mohm,
+        capacity_ah,
+        chemistry,
+        cranking_a,
+        peukert,
+        floor_pct,
+        low_v,
+    })
 }
 
 fn charger(form: &mut Form) -> Option<Charger> {
@@ -181,7 +196,8 @@ fn charger(form: &mut Form) -> Option<Charger> {
     let internal_mohm = form.optional("internal_mohm");
     let rating_a = form.optional("rating_a");
     let starter_a = form.optional("starter_a");
-    Some(Charger { open_circuit_v: open_circuit_v?, internal_mohm, rating_a, starter_a })
+    let idle_a = form.optional("idle_a");
+    Some(Charger { open_circuit_v: open_circuit_v?, internal_mohm, rating_a, starter_a, idle_a })
 }
 
 fn bar(form: &mut Form) -> Bar {

@@ -79,11 +79,15 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
             facts
                 .extend(battery.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
             facts.extend(battery.cranking_a.map(|current| ("Cold cranking", Figure::new(current, "A"))));
+            facts.extend(battery.peukert.map(|exponent| ("Peukert exponent", Figure::new(exponent, ""))));
+            facts.extend(battery.floor_pct.map(|floor| ("Keep above", Figure::new(floor, "%"))));
+            facts.extend(battery.low_v.map(|low| ("Empty at", Figure::new(low, "V"))));
         }
         Body::Charger(charger) => {
             facts.push(("Regulates to", Figure::new(charger.open_circuit_v, "V")));
             facts
                 .extend(charger.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
+            facts.extend(charger.idle_a.map(|current| ("Gives at idle", Figure::new(current, "A"))));
             facts.extend(charger.starter_a.map(|current| ("Starter draws", Figure::new(current, "A"))));
         }
         _ => {}
