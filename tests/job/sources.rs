@@ -208,6 +208,19 @@ fn a_fuse_after_an_alternator() {
     assert!(said(70.0).contains(&over));
 }
 
+/// Without its load no drop of a circuit is known, solved or not: nought would look like a good one.
+#[test]
+fn a_load_that_is_not_given_has_no_solved_drop() {
+    let report = report(|job| drop(job["devices"][0].as_object_mut().unwrap().remove("load")));
+    let circuit = &report.circuits[&"C01".parse().unwrap()];
+    assert_eq!(
+        (circuit.handbook_drop_v, circuit.solved_drop_v, circuit.solved_drop_from_battery_v),
+        (None, None, None)
+    );
+    assert!(circuit.voltage_at.is_empty());
+    assert!(wrongs(&report).contains(&"fix input-missing circuit/C01".to_owned()));
+}
+
 /// A circuit that is on in a mode is judged there, with what else is on in it.
 #[test]
 fn the_drop_from_the_battery_is_that_of_a_mode() {

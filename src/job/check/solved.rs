@@ -102,6 +102,10 @@ fn voltages(
     figures: &mut CircuitReport,
     solved: &Solved<'_>,
 ) -> bool {
+    // What it takes is not known, so no drop of it is: that the load is missing is said already.
+    if !loads_are_known(desk, circuit) {
+        return true;
+    }
     let at_devices = circuit
         .devices
         .iter()
@@ -144,13 +148,18 @@ fn voltages(
     true
 }
 
+fn loads_are_known(desk: &Desk<'_>, circuit: &Circuit) -> bool {
+    circuit.devices.iter().all(|device| desk.device(device).is_some_and(|device| device.load.is_some()))
+}
+
 /// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is
 /// judged in the modes in which it is on; one that is on in none, with all on.
 pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, modes: &ModesReport) {
     let nominal = desk.nominal().get::<volt>();
     let is_mode = |state: &&State| matches!(state.of, StateOf::Mode { .. });
     for circuit in &desk.plan.circuits {
-        let Some(battery) = desk.ways_to(&circuit.from).and_then(|ways| ways.source) else { continue };
+        let battery = desk.ways_to(&circuit.from).and_then(|ways| ways.source);
+        let Some(battery) = battery.filter(|_| loads_are_known(desk, circuit)) else { continue };
         let lost = |state: &'_ State| {
             let posts = state.volts.get(battery)?;
             let devices = state.devices.get(&circuit.id)?.iter();
