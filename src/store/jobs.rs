@@ -146,35 +146,31 @@ pub async fn delete(write: &mut Write, job: JobId) -> Result<()> {
 /// Jobs by promised day, those without one last; at most `most`.
 pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Result<Vec<Summary>> {
     let closed = which == Which::Closed;
-    let rows = sqlx::query!(
-        r#"SELECT id AS "id: JobId", name AS "name: Name", boat_name AS "boat: Name", owner_name AS "owner: Name",
-                  received_on AS "received_on: Day", promised_on AS "promised_on: Day",
+    let jobs = sqlx::query!(
+        r#"SELECT jobs.id AS "id: JobId", name AS "name: Name", boat_name AS "boat: Name",
+                  owner_name AS "owner: Name", received_on AS "received_on: Day", promised_on AS "promised_on: Day",
                   (SELECT count(*) FROM circuits WHERE job = jobs.id) AS "circuits!: i64",
                   (SELECT count(*) FROM devices WHERE job = jobs.id) AS "devices!: i64",
-                  (SELECT max(id) FROM log WHERE job = jobs.id) AS "last_line: i64"
-           FROM jobs WHERE (closed_at IS NOT NULL) = ?1
-           ORDER BY promised_on IS NULL, promised_on, id LIMIT ?2"#,
+                  log.id AS "line?: i64", log.at AS "at?: At", log."by" AS "by?"
+           FROM jobs LEFT JOIN log ON log.id = (SELECT max(id) FROM log WHERE job = jobs.id)
+           WHERE (closed_at IS NOT NULL) = ?1
+           ORDER BY promised_on IS NULL, promised_on, jobs.id LIMIT ?2"#,
         closed,
         most
     )
-    .fetch_all(&mut *conn)
-    .await?;
-    let mut jobs = Vec::with_capacity(rows.len());
-    for row in rows {
-        jobs.push(Summary {
-            id: row.id,
-            name: row.name,
-            boat: row.boat,
-            owner: row.owner,
-            received_on: row.received_on.map(Date::from),
-            promised_on: row.promised_on.map(Date::from),
-            circuits: row.circuits,
-            devices: row.devices,
-            last: last(conn, row.last_line).await?,
-            line: row.last_line,
-        });
-    }
-    Ok(jobs)
+    .map(|row| Summary {
+        id: row.id,
+        name: row.name,
+        boat: row.boat,
+        owner: row.owner,
+        received_on: row.received_on.map(Date::from),
+        promised_on: row.promised_on.map(Date::from),
+        circuits: row.circuits,
+        devices: row.devices,
+        last: row.at.zip(row.by).map(|(at, by)| Last { at: at.into(), by }),
+        line: row.line,
+    });
+    Ok(jobs.fetch_all(conn).await?)
 }
 
 /// How many jobs there are in all.
@@ -190,13 +186,6 @@ pub(super) fn subject(job: JobId) -> Subject {
 /// The error for a job that is not there.
 fn missing(job: JobId) -> Error {
     Error::NotFound(format!("job {job}"))
-}
-
-async fn last(conn: &mut SqliteConnection, line: Option<i64>) -> Result<Option<Last>> {
-    let row = sqlx::query!(r#"SELECT at AS "at: At", "by" FROM log WHERE id = ?"#, line)
-        .fetch_optional(conn)
-        .await?;
-    Ok(row.map(|row| Last { at: row.at.into(), by: row.by }))
 }
 
 /// Logs a job's way off or onto the floor; a job that was there already is left alone.
