@@ -1,0 +1,312 @@
+//! Points: the places in the distribution where conductors meet.
+
+mod written;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::board::{Footprint, Mounting};
+use super::value::{
+    CapacityAh, CurrentA, FloorPct, Label, Milliohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
+};
+use crate::trade::terminal::Stud;
+
+pub use written::{Positions, Written, WrongFields};
+
+/// A place in the distribution where conductors meet.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(try_from = "Written", into = "Written")]
+#[schemars(with = "Written")]
+pub struct Point {
+    /// Id of the point.
+    pub id: PointId,
+    /// Its name; the id where it has none.
+    pub name: Option<Name>,
+    /// Where it is mounted.
+    pub place: PlaceId,
+    /// The stud that feeders land on, and circuits as well where nothing else is said of them.
+    pub stud: Option<Stud>,
+    /// The screw that circuits land on.
+    pub screw: Option<Stud>,
+    /// The width of the tab that circuits are pushed on.
+    pub tab_mm: Option<TabMm>,
+    /// What it is.
+    pub body: Body,
+    /// What it takes up where it is mounted.
+    pub footprint: Option<Footprint>,
+    /// The board it goes on.
+    pub mounting: Option<Mounting>,
+}
+
+impl Point {
+    /// The name people call it by.
+    pub fn called(&self) -> &str {
+        self.name.as_ref().map_or(self.id.as_str(), Name::as_str)
+    }
+}
+
+/// What a point is, with what only that kind has.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Body {
+    /// A battery: two posts with a source between them.
+    Battery(Battery),
+    /// A charger or alternator: a source that runs in some modes.
+    Charger(Charger),
+    /// A battery switch.
+    BatterySwitch(Bar),
+    /// A positive bus bar.
+    PositiveBus(Bar),
+    /// A negative bus bar.
+    NegativeBus(Bar),
+    /// A fuse block.
+    FuseBlock(Bar),
+    /// A switch panel.
+    SwitchPanel(Panel),
+    /// A junction bar: isolated positions, one a circuit.
+    JunctionBar(Bar),
+}
+
+/// A battery.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Battery {
+    /// Voltage at rest.
+    pub open_circuit_v: SourceV,
+    /// Internal resistance; without it no short-circuit current is known.
+    pub internal_mohm: Option<Milliohm>,
+    /// Capacity at the 20-hour rate.
+    pub capacity_ah: Option<CapacityAh>,
+    /// What it is made of.
+    pub chemistry: Option<Chemistry>,
+    /// Cold cranking amperes.
+    pub cranking_a: Option<CurrentA>,
+    /// The maker's Peukert exponent.
+    pub peukert: Option<Peukert>,
+    /// The state of charge that its maker wants it kept above.
+    pub floor_pct: Option<FloorPct>,
+    /// The voltage under load at which it counts as empty.
+    pub low_v: Option<SourceV>,
+}
+
+/// A charger or alternator.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Charger {
+    /// Voltage it regulates to.
+    pub open_circuit_v: SourceV,
+    /// Internal resistance.
+    pub internal_mohm: Option<Milliohm>,
+    /// Most current it gives.
+    pub rating_a: Option<RatingA>,
+    /// What the starter on the same posts draws while it cranks, where this is an engine.
+    pub starter_a: Option<CurrentA>,
+    /// What it gives while its engine idles.
+    pub idle_a: Option<CurrentA>,
+}
+
+/// A bar, block or switch: a rating and, where it has them, numbered positions.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Bar {
+    /// What it may carry in all.
+    pub rating_a: Option<RatingA>,
+    /// How many positions it has.
+    pub positions: Option<u16>,
+}
+
+/// A switch panel.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Panel {
+    /// What it may carry in all.
+    pub rating_a: Option<RatingA>,
+    /// Its positions, in order.
+    pub positions: Vec<Position>,
+}
+
+/// A position of a switch panel.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Position {
+    /// The label engraved or printed on it.
+    pub label: Label,
+    /// Whether the label can be changed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub engraved: Option<Engraved>,
+    /// What switch sits there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub switch: Option<SwitchKind>,
+    /// Whether a lamp shows that it is on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indicator: Option<bool>,
+    /// What the switch may carry.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<RatingA>,
+    /// What is written beside each throw of a switch that is on both ways.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub throws: Vec<Label>,
+}
+
+impl Position {
+    /// A position of which nothing but the label is known.
+    pub fn labelled(label: Label) -> Self {
+        Self { label, engraved: None, switch: None, indicator: None, rating_a: None, throws: Vec::new() }
+    }
+}
+
+/// How a position's label is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Engraved {
+    /// Engraved or printed: it stays.
+    Fixed,
+    /// A plate or insert: it can be exchanged.
+    Free,
+}
+
+/// What a position of a switch panel is operated by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SwitchKind {
+    /// On and off.
+    OnOff,
+    /// On while it is held.
+    Momentary,
+    /// On both ways, off in the middle.
+    OnOffOn,
+    /// A breaker that is switched by hand.
+    Breaker,
+}
+
+impl SwitchKind {
+    /// The switch in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::OnOff => "on, off",
+            Self::Momentary => "momentary",
+            Self::OnOffOn => "on, off, on",
+            Self::Breaker => "breaker",
+        }
+    }
+}
+
+/// What a battery is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Chemistry {
+    /// Flooded lead-acid.
+    Flooded,
+    /// Gel lead-acid.
+    Gel,
+    /// Absorbed glass mat lead-acid.
+    Agm,
+    /// Lithium iron phosphate.
+    Lifepo4,
+}
+
+/// The kind of a point, as files, forms and the database write it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// See [`Body::Battery`].
+    Battery,
+    /// See [`Body::Charger`].
+    Charger,
+    /// See [`Body::BatterySwitch`].
+    BatterySwitch,
+    /// See [`Body::PositiveBus`].
+    PositiveBus,
+    /// See [`Body::NegativeBus`].
+    NegativeBus,
+    /// See [`Body::FuseBlock`].
+    FuseBlock,
+    /// See [`Body::SwitchPanel`].
+    SwitchPanel,
+    /// See [`Body::JunctionBar`].
+    JunctionBar,
+}
+
+impl Kind {
+    /// Every kind, in the order of a supply: sources first.
+    pub const ALL: [Self; 8] = [
+        Self::Battery,
+        Self::Charger,
+        Self::BatterySwitch,
+        Self::PositiveBus,
+        Self::NegativeBus,
+        Self::FuseBlock,
+        Self::SwitchPanel,
+        Self::JunctionBar,
+    ];
+
+    /// The kind as files and forms write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Battery => "battery",
+            Self::Charger => "charger",
+            Self::BatterySwitch => "battery-switch",
+            Self::PositiveBus => "positive-bus",
+            Self::NegativeBus => "negative-bus",
+            Self::FuseBlock => "fuse-block",
+            Self::SwitchPanel => "switch-panel",
+            Self::JunctionBar => "junction-bar",
+        }
+    }
+
+    /// The fields that go with the kind, beyond id, name, kind and place.
+    pub fn fields(self) -> &'static [&'static str] {
+        match self {
+            Self::Battery => &[
+                "open_circuit_v",
+                "internal_mohm",
+                "capacity_ah",
+                "chemistry",
+                "cranking_a",
+                "peukert",
+                "floor_pct",
+                "low_v",
+            ],
+            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "idle_a"],
+            _ => &["rating_a", "positions"],
+        }
+    }
+}
+
+impl Body {
+    /// The kind without its data.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Battery(_) => Kind::Battery,
+            Self::Charger(_) => Kind::Charger,
+            Self::BatterySwitch(_) => Kind::BatterySwitch,
+            Self::PositiveBus(_) => Kind::PositiveBus,
+            Self::NegativeBus(_) => Kind::NegativeBus,
+            Self::FuseBlock(_) => Kind::FuseBlock,
+            Self::SwitchPanel(_) => Kind::SwitchPanel,
+            Self::JunctionBar(_) => Kind::JunctionBar,
+        }
+    }
+
+    /// What it may carry in all, where it is known.
+    pub fn rating(&self) -> Option<RatingA> {
+        match self {
+            Self::Battery(_) => None,
+            Self::Charger(charger) => charger.rating_a,
+            Self::SwitchPanel(panel) => panel.rating_a,
+            Self::BatterySwitch(bar)
+            | Self::PositiveBus(bar)
+            | Self::NegativeBus(bar)
+            | Self::FuseBlock(bar)
+            | Self::JunctionBar(bar) => bar.rating_a,
+        }
+    }
+
+    /// How many positions it has, where it is known.
+    pub fn position_count(&self) -> Option<usize> {
+        match self {
+            Self::Battery(_) | Self::Charger(_) => None,
+            Self::SwitchPanel(panel) => Some(panel.positions.len()),
+            Self::BatterySwitch(bar)
+            | Self::PositiveBus(bar)
+            | Self::NegativeBus(bar)
+            | Self::FuseBlock(bar)
+            | Self::JunctionBar(bar) => bar.positions.map(usize::from),
+        }
+    }
+}
