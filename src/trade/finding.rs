@@ -170,6 +170,10 @@ codes! {
     RouteBroken = "route-broken", Fix;
     /// A length that is given is less than the way along the passages.
     LengthUnderRoute = "length-under-route", Fix;
+    /// A wire has a colour that is taken for something else.
+    ColourMisleads = "colour-misleads", Fix;
+    /// A length that is given gets through the passages, but leaves too little for rises and loops.
+    LengthWithoutSlack = "length-without-slack", Note;
     /// More lies in a passage than it has room for.
     PassageOverFull = "passage-over-full", Fix;
     /// A full passage sends a run another way.

@@ -94,6 +94,33 @@ fn a_length_that_is_given_wins_and_says_so() {
 }
 
 #[test]
+fn a_length_by_hand_that_leaves_no_slack_says_what_is_missing() {
+    let notes = |report: &Report| -> Vec<String> {
+        let slack = report.findings.iter().filter(|finding| finding.code == Code::LengthWithoutSlack);
+        slack.map(|finding| format!("{}: {}", finding.subject, finding.text)).collect()
+    };
+    let circuit = |length: f64| {
+        report(move |job| {
+            routed(job);
+            for feeder in [0, 1] {
+                job["feeders"][feeder]["length_m"] = json!(5.4);
+            }
+            job["circuits"][0]["length_m"] = json!(length);
+        })
+    };
+    // 2.5 m of tube and 0.55 m at each end; what is measured is not wasted.
+    assert_eq!(notes(&circuit(3.6)), [""; 0]);
+    let said = notes(&circuit(3.0));
+    assert_eq!(said.len(), 1, "{said:?}");
+    assert!(said[0].starts_with("circuit/C01: 3 m is given, and its way asks for 3.6 m"), "{said:?}");
+    assert!(said[0].contains("0.6 m are missing"), "{said:?}");
+    // 4.3 m of tube and 1.1 m at the ends.
+    let feeder = notes(&report(|_| {}));
+    assert!(feeder[0].starts_with("feeder/F1: 4.5 m is given, and its way asks for 5.4 m"), "{feeder:?}");
+    assert!(feeder[0].contains("0.9 m are missing"), "{feeder:?}");
+}
+
+#[test]
 fn a_feeder_without_a_length_has_that_of_its_way() {
     let report = report(|job| {
         job["feeders"][1].as_object_mut().unwrap().remove("length_m");

@@ -13,7 +13,7 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{Room, fill};
+use crate::trade::route::{Cut, Room, fill};
 use crate::trade::working::{figure, keeps_to};
 
 /// Half a millimetre: less is rounding.
@@ -161,10 +161,10 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// Lengths that are given and do not even get through the passages.
+    /// Lengths that are given and do not get through the passages, or leave too little at the ends.
     fn given_lengths(&mut self) {
         let ways = by_conductor(self.report);
-        let path = |id| ways.get(id).and_then(|run| Some(run.cut.as_ref()?.path_m));
+        let asked = |id| ways.get(id).and_then(|run| Some(Asked::of(run.cut.as_ref()?)));
         let mut short = Vec::new();
         for wire in self.conductors.all().iter().filter(|wire| wire.measured) {
             let subject = match &wire.of {
@@ -172,16 +172,16 @@ impl Judge<'_, '_> {
                 Of::Feeder(id) => Subject::new(Kind::Feeder, id),
             };
             let given = wire.length.map(|length| length.get::<meter>());
-            short.extend(given.zip(path(&wire.id)).and_then(|(given, path)| under(subject, given, path)));
+            short.extend(given.zip(asked(&wire.id)).and_then(|(given, asked)| under(subject, given, asked)));
         }
         for circuit in &self.survey.plan.circuits {
             let Some(given) = circuit.length_m.map(|length| length.number()) else { continue };
             let subject = Subject::new(Kind::Circuit, &circuit.id);
             let out = |device: usize| {
                 let out = self.conductors.path(circuit, device).out;
-                out.into_iter().filter_map(|wire| path(&wire.id)).sum::<f64>()
+                out.into_iter().filter_map(|wire| asked(&wire.id)).fold(Asked::NOTHING, Asked::and)
             };
-            let longest = (0..circuit.devices.len()).map(out).fold(0.0, f64::max);
+            let longest = (0..circuit.devices.len()).map(out).fold(Asked::NOTHING, Asked::longer);
             short.extend(under(subject, given, longest));
         }
         self.said.extend(short);
@@ -290,17 +290,57 @@ impl Judge<'_, '_> {
     }
 }
 
-fn under(subject: Subject, given: f64, path: f64) -> Option<Said> {
-    if given + TOLERANCE_M >= path {
-        return None;
+/// What a way asks of a length that somebody gives, in metres.
+#[derive(Clone, Copy)]
+struct Asked {
+    /// Through the passages alone.
+    path_m: f64,
+    /// The same with rises, service loops and drip loops at both ends; nothing is wasted of what is measured.
+    whole_m: f64,
+}
+
+impl Asked {
+    const NOTHING: Self = Self { path_m: 0.0, whole_m: 0.0 };
+
+    fn of(cut: &Cut) -> Self {
+        Self { path_m: cut.path_m, whole_m: cut.total_m - cut.waste_m }
     }
-    let text = format!(
-        "{} m is given, and its way along the passages is {} m already: measure again, or set its route",
-        figure(given),
-        figure((path * 1000.0).round() / 1000.0)
-    );
-    let finding = Finding::new(Code::LengthUnderRoute, text).against(given, path, "m");
-    Some(Said::about(subject, finding))
+
+    fn and(self, other: Self) -> Self {
+        Self { path_m: self.path_m + other.path_m, whole_m: self.whole_m + other.whole_m }
+    }
+
+    fn longer(self, other: Self) -> Self {
+        if other.whole_m > self.whole_m { other } else { self }
+    }
+}
+
+/// A given length beside what its way asks for. Less than the passages is a mistake; rises and loops are
+/// estimates, so that less than those is a thing to look at before the wire is cut.
+fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
+    let metres = |length: f64| figure((length * 1000.0).round() / 1000.0);
+    let (code, text, limit) = if given + TOLERANCE_M < asked.path_m {
+        let text = format!(
+            "{} m is given, and its way along the passages is {} m already, {} m more: measure again, or set its \
+             route",
+            figure(given),
+            metres(asked.path_m),
+            metres(asked.path_m - given)
+        );
+        (Code::LengthUnderRoute, text, asked.path_m)
+    } else if given + TOLERANCE_M < asked.whole_m {
+        let text = format!(
+            "{} m is given, and its way asks for {} m with rises and loops at its ends: {} m are missing. Measure \
+             again before it is cut",
+            figure(given),
+            metres(asked.whole_m),
+            metres(asked.whole_m - given)
+        );
+        (Code::LengthWithoutSlack, text, asked.whole_m)
+    } else {
+        return None;
+    };
+    Some(Said::about(subject, Finding::new(code, text).against(given, limit, "m")))
 }
 
 fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {

@@ -74,7 +74,15 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> String {
             format!("{asked} by its way, loops and waste included")
         }
         (Some(metres), Some(asked)) if metres > 0.0 => {
-            format!("{} set by hand; its way asks for {asked}, loops and waste included", unit.said(metres))
+            let needed = run.and_then(|run| run.cut.as_ref()).map_or(0.0, |cut| cut.total_m - cut.waste_m);
+            let short = needed - metres;
+            // Half a centimetre is rounding.
+            let short =
+                if short > 0.005 { format!(", short by {}", unit.said(short)) } else { String::new() };
+            format!(
+                "{} set by hand{short}; its way asks for {asked}, loops and waste included",
+                unit.said(metres)
+            )
         }
         (Some(metres), None) if metres > 0.0 => {
             format!("{} as planned; leave slack for the loops at both ends", unit.said(metres))

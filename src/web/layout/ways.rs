@@ -117,11 +117,12 @@ pub struct Asked {
 }
 
 /// What the findings of this page are about.
-const CODES: [Code; 10] = [
+const CODES: [Code; 11] = [
     Code::NoWayBetween,
     Code::RouteBroken,
     Code::PassageOverFull,
     Code::LengthUnderRoute,
+    Code::LengthWithoutSlack,
     Code::CableTooShort,
     Code::ConnectorOverBore,
     Code::PullFirst,
