@@ -4,6 +4,7 @@
 
 mod electrics;
 mod meter;
+mod mounting;
 mod shop;
 mod wires;
 

@@ -29,6 +29,13 @@ pub const SCREWS: [Screw; 6] = [
     Screw { number: 14, thread_mm: 6.3, pilot_laminate_mm: 5.1, pilot_board_mm: 4.2 },
 ];
 
+impl Screw {
+    /// The made screw that one with this thread is.
+    pub fn of(thread_mm: f64) -> Option<&'static Self> {
+        SCREWS.iter().find(|screw| (screw.thread_mm - thread_mm).abs() <= SAME_MM)
+    }
+}
+
 /// How far a made diameter may be from the one that is given, for the two to be the same screw.
 const SAME_MM: f64 = 0.25;
 
@@ -59,7 +66,7 @@ pub struct Hold {
 
 /// Holds a screw against its ground.
 pub fn hold(thread_mm: f64, ground: Ground) -> Hold {
-    let screw = SCREWS.iter().find(|screw| (screw.thread_mm - thread_mm).abs() <= SAME_MM);
+    let screw = Screw::of(thread_mm);
     let pilot = screw.and_then(|screw| pilot(screw, ground));
     let mut hold = Hold { pilot_mm: pilot, workings: Vec::new(), findings: Vec::new() };
     hold.workings.extend(screw.zip(pilot).map(|(screw, pilot)| drilled(screw, pilot)));

@@ -11,6 +11,7 @@ mod bench;
 mod caution;
 mod gate;
 mod measured;
+mod mounting;
 pub mod once;
 mod proof;
 

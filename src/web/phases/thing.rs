@@ -19,6 +19,7 @@ use crate::web::piece::sheet_of;
 
 use super::anyway::PassAnyway;
 use super::bench::released;
+use super::mounting;
 use super::step::anchor;
 use super::{Bench, StepPiece};
 use crate::shop::role::Action;
@@ -196,6 +197,9 @@ fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
         Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
         Kind::Circuit | Kind::Feeder => tying(bench, step),
         Kind::Cable => cable_notes(bench, step),
+        Kind::Device | Kind::Point if step.phase() == Phase::Mounting => {
+            mounting::notes(job, &step.key.subject)
+        }
         _ => Vec::new(),
     }
 }
