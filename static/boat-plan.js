@@ -133,14 +133,15 @@ function spotOn(svg, event) {
 
 document.addEventListener("pointerdown", (event) => {
   const place = event.target.closest?.("[data-place]");
-  if (!place || !plans()?.dataset.moves || event.button !== 0) return;
+  // A second finger moves nothing: the first one has the place.
+  if (drag || !place || !plans()?.dataset.moves || event.button !== 0) return;
   const svg = place.ownerSVGElement;
-  drag = { id: place.dataset.place, svg, from: spotOn(svg, event), went: false };
+  drag = { id: place.dataset.place, pointer: event.pointerId, svg, from: spotOn(svg, event), went: false };
   place.setPointerCapture(event.pointerId);
 });
 
 document.addEventListener("pointermove", (event) => {
-  if (!drag) return;
+  if (drag?.pointer !== event.pointerId) return;
   const to = spotOn(drag.svg, event);
   const by = [to[0] - drag.from[0], to[1] - drag.from[1]];
   if (!drag.went && Math.hypot(...by) < 6) return;
@@ -149,17 +150,24 @@ document.addEventListener("pointermove", (event) => {
   move(drag.id, onBoat(drag.svg.querySelector("[data-scale]"), by));
 });
 
-document.addEventListener("pointerup", () => {
-  if (drag?.went) {
+// A finger on a place moves the place and not the page: shapes of a drawing heed no touch-action.
+document.addEventListener("touchmove", (event) => drag && event.preventDefault(), { passive: false });
+
+document.addEventListener("pointerup", (event) => {
+  if (drag?.pointer !== event.pointerId) return;
+  if (drag.went) {
     rest();
-    // The click that ends a drag opens nothing.
-    document.addEventListener("click", (event) => event.preventDefault(), { capture: true, once: true });
+    // The click that ends a drag opens nothing. A finger's drag ends without one, and its next tap counts.
+    const stop = (click) => click.preventDefault();
+    document.addEventListener("click", stop, { capture: true, once: true });
+    setTimeout(() => document.removeEventListener("click", stop, { capture: true }), 50);
   }
   drag = null;
 });
 
-document.addEventListener("pointercancel", () => {
-  if (drag?.went) rest();
+document.addEventListener("pointercancel", (event) => {
+  if (drag?.pointer !== event.pointerId) return;
+  if (drag.went) rest();
   drag = null;
 });
 

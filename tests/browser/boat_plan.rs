@@ -1,10 +1,11 @@
-//! The boat plan under mouse and keys: what is moved stays where it was put.
+//! The boat plan under mouse, keys and a finger: what is moved stays where it was put.
 
 use std::time::Duration;
 
 use fantoccini::Locator;
-use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction, TouchActions};
 use fantoccini::key::Key;
+use serde_json::json;
 
 use crate::driver::{Chromium, SIZES};
 use crate::shop_server::{DEMO_OWNER, ShopServer};
@@ -66,4 +67,55 @@ async fn a_place_is_dragged_and_stepped_and_stays_there() {
 
     chromium.client.goto(&plan).await.expect("the boat plan again");
     assert_eq!(spot(&chromium, "leaning-post").await, stepped, "it is stored");
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_finger_drags_a_place_on_a_phone_and_its_next_tap_counts() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let chromium = Chromium::start(SIZES[0]).await;
+    chromium.sign_in(&server.address, DEMO_OWNER).await;
+    chromium.resize(SIZES[0]).await;
+    let touch = json!({"enabled": true, "maxTouchPoints": 2});
+    chromium.devtools("Emulation.setTouchEmulationEnabled", touch).await;
+    chromium.client.goto(&format!("{}/jobs/1/layout", server.address)).await.expect("the boat plan");
+
+    let place = ".boat-plan.narrow [data-place=leaning-post]";
+    let into_view = format!("document.querySelector('{place}').scrollIntoView({{block: 'center'}})");
+    chromium.ask(&into_view).await;
+    let scrolled = chromium.ask("return window.scrollY").await;
+    let before = spot(&chromium, "leaning-post").await;
+    let mark = format!("{place} circle");
+    let on_it = async || {
+        let mark = chromium.client.find(Locator::Css(&mark)).await.expect("the mark of the place");
+        PointerAction::MoveToElement { element: mark, duration: None, x: 0.0, y: 0.0 }
+    };
+    let slow = Some(Duration::from_millis(200));
+    let drag = TouchActions::new("finger".to_owned())
+        .then(on_it().await)
+        .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+        .then(PointerAction::MoveBy { duration: slow, x: 0.0, y: -60.0 })
+        .then(PointerAction::MoveBy { duration: slow, x: 30.0, y: 0.0 })
+        .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+    chromium.client.perform_actions(drag).await.expect("a drag");
+    moved(&chromium, "leaning-post", before).await;
+    // The last of the finger's moves arrive after the driver has sent them all.
+    tokio::time::sleep(Duration::from_millis(500)).await;
+    let dragged = spot(&chromium, "leaning-post").await;
+    assert!(dragged.0 > before.0 + 0.2, "ahead is up: {before:?} {dragged:?}");
+    assert!(dragged.1 > before.1 + 0.1, "to the right is to starboard: {before:?} {dragged:?}");
+    assert_eq!(chromium.ask("return window.scrollY").await, scrolled, "the page stays where it was");
+    assert_eq!(chromium.client.current_url().await.expect("an address").path(), "/jobs/1/layout");
+
+    // Once it is stored the plan is drawn anew.
+    tokio::time::sleep(Duration::from_millis(2000)).await;
+    chromium.ask(&into_view).await;
+    let tap = TouchActions::new("finger".to_owned())
+        .then(on_it().await)
+        .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+        .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+    chromium.client.perform_actions(tap).await.expect("a tap");
+    chromium.leave("/layout").await;
+    let form = chromium.client.current_url().await.expect("an address");
+    assert_eq!(form.path(), "/jobs/1/plan/places/leaning-post");
 }
