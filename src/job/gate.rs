@@ -79,7 +79,7 @@ fn rests_on(phase: Phase) -> &'static [Action] {
         Phase::PowerUpTest => &[Action::Mount, Action::Pull, Action::Label, Action::Terminate, Action::Wire],
         // Each run waits for its own circuits: see `Progress::shut_by`.
         Phase::TieDown => &[],
-        Phase::Setup => &[Action::Seal, Action::Close, Action::Test, Action::Tie],
+        Phase::Setup => &[Action::Seal, Action::SealBelow, Action::Close, Action::Test, Action::Tie],
     }
 }
 

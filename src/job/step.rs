@@ -65,6 +65,8 @@ actions! {
     Mount = Mounting, "mount", [Device, Point], "Fastened, and tight", "not fastened";
     /// Mounting holes sealed where water reaches.
     Seal = Mounting, "seal", [Device, Point], "Holes bedded in sealant", "not sealed";
+    /// What lies below the waterline sealed against the sea.
+    SealBelow = Mounting, "seal-below", [Device, Point], "Sealed below the waterline: bedded all round, no thread left bare", "not sealed below the waterline";
     /// Holes that nothing uses any more closed.
     Close = Mounting, "close", [Place], "Old holes closed", "old holes still open";
     /// A conductor or factory cable pulled.

@@ -127,26 +127,32 @@ impl Draft<'_> {
         }
     }
 
-    /// Holes are bedded in sealant where water reaches them.
+    /// Holes are bedded in sealant where water reaches them; what lies below the waterline, or goes through the hull
+    /// there, is sealed against the sea.
     fn mounting(&mut self) {
         let plan = self.plan;
         let points = plan
             .points
             .iter()
-            .map(|point| (Subject::new(Kind::Point, &point.id), point.called(), &point.place));
-        let devices = plan
-            .devices
-            .iter()
-            .map(|device| (Subject::new(Kind::Device, &device.id), device.name.as_str(), &device.place));
-        for (subject, name, place) in points.chain(devices) {
-            let wet = plan.place(place).is_some_and(|place| place.wet);
-            let seal = wet.then_some(Action::Seal);
-            for action in [Action::Place, Action::Back, Action::Mount].into_iter().chain(seal) {
-                self.add(action, subject.clone(), name).place = Some(place.clone());
+            .map(|point| (Subject::new(Kind::Point, &point.id), point.called(), &point.place, false));
+        let devices = plan.devices.iter().map(|device| {
+            let subject = Subject::new(Kind::Device, &device.id);
+            (subject, device.name.as_str(), &device.place, device.through_hull)
+        });
+        for (subject, name, id, through_hull) in points.chain(devices) {
+            let place = plan.place(id);
+            let wet = place.is_some_and(|place| place.wet);
+            let below = through_hull || place.is_some_and(|place| place.below_waterline);
+            let seals = [wet.then_some(Action::Seal), below.then_some(Action::SealBelow)];
+            let actions = [Action::Place, Action::Back, Action::Mount];
+            for action in actions.into_iter().chain(seals.into_iter().flatten()) {
+                self.add(action, subject.clone(), name).place = Some(id.clone());
             }
         }
-        for place in &plan.places {
-            let step = self.add(Action::Close, Subject::new(Kind::Place, &place.id), place.name.as_str());
+        // A place where somebody counted none has none to close.
+        for place in plan.places.iter().filter(|place| place.old_holes != Some(0)) {
+            let about = format!("{}, {}", place.name, place.holes_to_close());
+            let step = self.add(Action::Close, Subject::new(Kind::Place, &place.id), about);
             step.place = Some(place.id.clone());
         }
     }

@@ -102,7 +102,7 @@ async fn select(
                   junction AS "junction: PointId", return_point AS "return_point: PointId",
                   wiring AS "wiring: Wiring", size AS "size: Size", insulation_c AS "insulation_c: InsulationC",
                   length_m AS "length_m: LengthM", sheathed AS "sheathed: bool", bundle AS "bundle: u16",
-                  colour AS "colour: Label"
+                  colour AS "colour: Label", return_colour AS "return_colour: Label"
            FROM circuits WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -139,6 +139,7 @@ async fn select(
             sheathed: row.sheathed,
             bundle: row.bundle,
             colour: row.colour,
+            return_colour: row.return_colour,
         },
     }});
     Ok(rows.fetch_all(conn).await?)
@@ -195,9 +196,10 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, circuit: &Circu
     sqlx::query!(
         "INSERT INTO circuits (job, rank, id, name, from_point, protection_kind, rating_a, from_source_m,
                                interrupt_a, resistance_mohm, switch_panel, switch_position, junction, return_point,
-                               wiring, size, insulation_c, length_m, sheathed, bundle, colour, switch_throws)
+                               wiring, size, insulation_c, length_m, sheathed, bundle, colour, switch_throws,
+                               return_colour)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM circuits WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8,
-                 ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21)",
+                 ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22)",
         job,
         circuit.id,
         circuit.name,
@@ -218,7 +220,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, circuit: &Circu
         circuit.sheathed,
         circuit.bundle,
         circuit.colour,
-        throws
+        throws,
+        circuit.return_colour
     )
     .execute(&mut *conn)
     .await?;
@@ -239,7 +242,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
         "UPDATE circuits SET name = ?3, from_point = ?4, protection_kind = ?5, rating_a = ?6, from_source_m = ?7,
                              interrupt_a = ?8, resistance_mohm = ?9, switch_panel = ?10, switch_position = ?11,
                              junction = ?12, return_point = ?13, wiring = ?14, size = ?15, insulation_c = ?16,
-                             length_m = ?17, sheathed = ?18, bundle = ?19, colour = ?20, switch_throws = ?21, version = version + 1
+                             length_m = ?17, sheathed = ?18, bundle = ?19, colour = ?20, switch_throws = ?21, return_colour = ?22,
+                             version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         circuit.id,
@@ -261,7 +265,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
         circuit.sheathed,
         circuit.bundle,
         circuit.colour,
-        throws
+        throws,
+        circuit.return_colour
     )
     .execute(&mut *conn)
     .await?;

@@ -22,7 +22,7 @@ use crate::job::event::Mark;
 use crate::job::label::{Rule, StockKey};
 use crate::job::phase::Phase;
 use crate::job::plan::{
-    Condition, Engine, Fate, Fuel, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
+    Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
 };
 use crate::job::point::{Chemistry, Engraved, Kind as PointKind, SwitchKind};
 use crate::job::step::StepKey;
@@ -110,7 +110,7 @@ text! {
 text! {
     |value| word(value), |text| from_word(text);
     Engraved, SwitchKind,
-    RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
+    RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, HoleFill, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
     Chemistry, Change, Role, Units, StockKey, Side, Faces, CableKind, Stud, Join,
 }
 

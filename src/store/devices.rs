@@ -95,6 +95,7 @@ async fn select(
                   load_kind, load_figure, drop_limit_pct AS "drop_limit_pct: DropPct",
                   max_fuse_a AS "max_fuse_a: RatingA", inrush_a AS "inrush_a: CurrentA",
                   inrush_s AS "inrush_s: Seconds", light AS "light: Light", kept AS "kept: bool",
+                  through_hull AS "through_hull: bool",
                   stud AS "stud: Stud", tab_mm AS "tab_mm: TabMm", joined AS "joined: Join"
            FROM devices WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
@@ -122,6 +123,7 @@ async fn select(
             tab_mm: row.tab_mm,
             join: row.joined,
             kept: row.kept,
+            through_hull: row.through_hull,
             footprint,
             mounting,
         };
@@ -173,9 +175,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
     let (inrush_a, inrush_s) = device.inrush.map(|inrush| (inrush.a, inrush.s)).unzip();
     sqlx::query!(
         "INSERT INTO devices (job, rank, id, name, place, load_kind, load_figure, drop_limit_pct, max_fuse_a,
-                              inrush_a, inrush_s, light, kept, stud, tab_mm, joined)
+                              inrush_a, inrush_s, light, kept, stud, tab_mm, joined, through_hull)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM devices WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
-                 ?10, ?11, ?12, ?13, ?14, ?15)",
+                 ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
         job,
         device.id,
         device.name,
@@ -190,7 +192,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
         device.kept,
         device.stud,
         device.tab_mm,
-        device.join
+        device.join,
+        device.through_hull
     )
     .execute(&mut *conn)
     .await?;
@@ -210,7 +213,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
     sqlx::query!(
         "UPDATE devices SET name = ?3, place = ?4, load_kind = ?5, load_figure = ?6, drop_limit_pct = ?7,
                             max_fuse_a = ?8, inrush_a = ?9, inrush_s = ?10, light = ?11, kept = ?12,
-                            stud = ?13, tab_mm = ?14, joined = ?15, version = version + 1
+                            stud = ?13, tab_mm = ?14, joined = ?15, through_hull = ?16, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         device.id,
@@ -226,7 +229,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
         device.kept,
         device.stud,
         device.tab_mm,
-        device.join
+        device.join,
+        device.through_hull
     )
     .execute(&mut *conn)
     .await?;

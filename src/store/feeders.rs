@@ -6,7 +6,7 @@ use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, curves, edit, log, routes};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{FeederId, InsulationC, InterruptA, LengthM, Milliohm, PointId, RatingA};
+use crate::job::value::{FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PointId, RatingA};
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
 
@@ -66,7 +66,7 @@ async fn select(
                   sheathed AS "sheathed: bool", bundle AS "bundle: u16", cranking AS "cranking: bool",
                   protection_kind AS "protection_kind: Family", rating_a AS "rating_a: RatingA",
                   from_source_m AS "from_source_m: LengthM", interrupt_a AS "interrupt_a: InterruptA",
-                  resistance_mohm AS "resistance_mohm: Milliohm"
+                  resistance_mohm AS "resistance_mohm: Milliohm", colour AS "colour: Label"
            FROM feeders WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -87,6 +87,7 @@ async fn select(
                 sheathed: row.sheathed,
                 bundle: row.bundle,
                 cranking: row.cranking,
+                colour: row.colour,
                 protection: row.protection_kind.map(|kind| Protection {
                     kind,
                     rating_a: row.rating_a,
@@ -112,9 +113,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
     sqlx::query!(
         "INSERT INTO feeders (job, rank, id, from_point, to_point, polarity, size, insulation_c, length_m, sheathed,
                               bundle, cranking, protection_kind, rating_a, from_source_m, interrupt_a,
-                              resistance_mohm)
+                              resistance_mohm, colour)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM feeders WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
-                 ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
+                 ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)",
         job,
         feeder.id,
         feeder.from,
@@ -130,7 +131,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
         rating,
         from_source,
         interrupt,
-        resistance
+        resistance,
+        feeder.colour
     )
     .execute(&mut *conn)
     .await?;
@@ -150,7 +152,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
         "UPDATE feeders SET from_point = ?3, to_point = ?4, polarity = ?5, size = ?6, insulation_c = ?7,
                             length_m = ?8, sheathed = ?9, bundle = ?10, cranking = ?11, protection_kind = ?12,
                             rating_a = ?13, from_source_m = ?14, interrupt_a = ?15, resistance_mohm = ?16,
-                            version = version + 1
+                            colour = ?17, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         feeder.id,
@@ -167,7 +169,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
         rating,
         from_source,
         interrupt,
-        resistance
+        resistance,
+        feeder.colour
     )
     .execute(&mut *conn)
     .await?;

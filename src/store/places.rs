@@ -4,7 +4,7 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
-use crate::job::plan::{Place, Spot};
+use crate::job::plan::{HoleFill, Place, Spot};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{AheadM, LengthM, Name, PlaceId, StarboardM, UpM};
 
@@ -77,7 +77,9 @@ async fn select(
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: PlaceId", name AS "name: Name",
                   ahead_m AS "ahead_m: AheadM", starboard_m AS "starboard_m: StarboardM", up_m AS "up_m: UpM",
-                  rise_m AS "rise_m: LengthM", engine_space AS "engine_space: bool", wet AS "wet: bool"
+                  rise_m AS "rise_m: LengthM", engine_space AS "engine_space: bool", wet AS "wet: bool",
+                  below_waterline AS "below_waterline: bool", old_holes AS "old_holes: u16",
+                  closed_with AS "closed_with: HoleFill"
            FROM places WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -95,6 +97,9 @@ async fn select(
             rise_m: row.rise_m,
             engine_space: row.engine_space,
             wet: row.wet,
+            below_waterline: row.below_waterline,
+            old_holes: row.old_holes,
+            closed_with: row.closed_with,
         },
     });
     Ok(rows.fetch_all(conn).await?)
@@ -104,8 +109,10 @@ async fn select(
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<()> {
     let (ahead_m, starboard_m, up_m) = spot(place);
     sqlx::query!(
-        "INSERT INTO places (job, rank, id, name, ahead_m, starboard_m, up_m, rise_m, engine_space, wet)
-         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+        "INSERT INTO places (job, rank, id, name, ahead_m, starboard_m, up_m, rise_m, engine_space, wet,
+                             below_waterline, old_holes, closed_with)
+         VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM places WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
+                 ?10, ?11, ?12)",
         job,
         place.id,
         place.name,
@@ -114,7 +121,10 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, place: &Place) 
         up_m,
         place.rise_m,
         place.engine_space,
-        place.wet
+        place.wet,
+        place.below_waterline,
+        place.old_holes,
+        place.closed_with
     )
     .execute(conn)
     .await?;
@@ -125,7 +135,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<(
     let (ahead_m, starboard_m, up_m) = spot(place);
     sqlx::query!(
         "UPDATE places SET name = ?3, ahead_m = ?4, starboard_m = ?5, up_m = ?6, rise_m = ?7, engine_space = ?8, wet = ?9,
-                           version = version + 1
+                           below_waterline = ?10, old_holes = ?11, closed_with = ?12, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         place.id,
@@ -135,7 +145,10 @@ async fn set(conn: &mut SqliteConnection, job: JobId, place: &Place) -> Result<(
         up_m,
         place.rise_m,
         place.engine_space,
-        place.wet
+        place.wet,
+        place.below_waterline,
+        place.old_holes,
+        place.closed_with
     )
     .execute(conn)
     .await?;

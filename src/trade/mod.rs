@@ -9,6 +9,7 @@
 
 pub mod ampacity;
 pub mod board;
+pub mod colour;
 pub mod conductor;
 pub mod coordination;
 pub mod diagnosis;

@@ -202,6 +202,8 @@ sources! {
     COORDINATION = CommonPractice, Memory, "Order of opening", "feeder rating at least twice the branch rating";
     /// Colours of insulated terminals, the studs they are made for.
     TERMINALS = CommonPractice, Memory, "Terminals", "colour bands and stud sizes";
+    /// Colours of wire.
+    WIRE_COLOURS = CommonPractice, Memory, "Wire colours", "direct current under 50 V";
     /// Adhesive-lined tube that shrinks to a third.
     HEAT_SHRINK = CommonPractice, Memory, "Heat shrink", "3:1 adhesive-lined, made diameters";
     /// What a crimp must hold in a boat.

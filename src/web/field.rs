@@ -22,6 +22,7 @@ pub struct Field {
     required: bool,
     marked: bool,
     autocomplete: &'static str,
+    suggested: Vec<(&'static str, &'static str)>,
     control: Control,
 }
 
@@ -58,6 +59,7 @@ impl Field {
             required: false,
             marked: true,
             autocomplete: "off",
+            suggested: Vec::new(),
             control,
         }
     }
@@ -121,6 +123,11 @@ impl Field {
     /// The same field with a line of help above the control.
     pub fn hint(self, hint: impl Into<String>) -> Self {
         Self { hint: Some(hint.into()), ..self }
+    }
+
+    /// The same text with values that are offered while it is typed, each with a word about it; others go too.
+    pub fn suggest(self, values: &[(&'static str, &'static str)]) -> Self {
+        Self { suggested: values.to_vec(), ..self }
     }
 
     /// The same field with the browser's word for what it holds, such as `username`.

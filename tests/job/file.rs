@@ -44,7 +44,7 @@ fn unknown_and_missing_fields() {
         |job| job["circuits"][0]["lenght_m"] = json!(5),
         "circuits[0].lenght_m: unknown field `lenght_m`, expected one of `id`, `name`, `devices`, `from`, \
          `protection`, `switch`, `junction`, `return`, `wiring`, `size`, `insulation_c`, `length_m`, \
-         `route`, `sheathed`, `bundle`, `colour`, `conductors`",
+         `route`, `sheathed`, `bundle`, `colour`, `return_colour`, `conductors`",
     );
     check(
         |job| drop(job["places"][1].as_object_mut().unwrap().remove("name")),

@@ -4,10 +4,12 @@
 mod boards;
 mod cables;
 mod check;
+mod colours;
 mod events;
 mod file;
 mod fixture;
 mod labels;
+mod mounting;
 mod panel;
 mod properties;
 mod routing;

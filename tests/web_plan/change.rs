@@ -2,6 +2,8 @@
 
 use axum::http::StatusCode;
 
+use driploop::job::plan::HoleFill;
+
 use crate::fixture::{Shop, shop};
 
 /// Every thing of the small job by the address of its form.
@@ -143,4 +145,30 @@ async fn a_form_without_its_version_is_refused() {
     assert_eq!(answer.status, StatusCode::BAD_REQUEST);
     assert_eq!(shop.get("places/nowhere").await.status, StatusCode::NOT_FOUND);
     assert_eq!(shop.get("/jobs/99/plan/places").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_place_says_whether_it_is_below_the_waterline_and_what_holes_are_left() {
+    let shop = shop().await;
+    let fields = [("below_waterline", "yes"), ("old_holes", "12"), ("closed_with", "plug")];
+    shop.change("places/bow", &fields).await.saved("#bow");
+    let plan = shop.plan().await;
+    let bow = plan.places.iter().find(|place| place.id.as_str() == "bow").unwrap();
+    assert_eq!((bow.below_waterline, bow.old_holes, bow.closed_with), (true, Some(12), Some(HoleFill::Plug)));
+    shop.change("places/bow", &[("old_holes", "some")]).await.refused("old_holes", "Expected a whole number");
+    shop.change("devices/nav", &[("through_hull", "yes")]).await.saved("#nav");
+    assert!(shop.plan().await.devices[0].through_hull);
+}
+
+#[tokio::test]
+async fn the_colour_of_every_wire_is_chosen_from_the_table_or_in_words() {
+    let shop = shop().await;
+    let page = shop.get("/jobs/1/plan/circuits/C02").await;
+    assert!(page.says("list=\"return_colour-list\"") && page.says("value=\"dark grey\""), "{}", page.page);
+    shop.change("circuits/C02", &[("return_colour", "black with white stripe")]).await.saved("#C02");
+    shop.change("feeders/F3", &[("colour", "yellow")]).await.saved("#F3");
+    let plan = shop.plan().await;
+    let words = |colour: &Option<driploop::job::value::Label>| colour.as_ref().map(ToString::to_string);
+    assert_eq!(words(&plan.circuits[0].return_colour).as_deref(), Some("black with white stripe"));
+    assert_eq!(words(&plan.feeders[2].colour).as_deref(), Some("yellow"));
 }

@@ -32,7 +32,7 @@ use super::plan::Plan;
 use super::routing::Routes;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
-use super::{board, energy, lights, modes, termination};
+use super::{board, colour, energy, lights, modes, termination};
 use crate::trade::conductor::Size;
 use crate::trade::network::Unusable;
 
@@ -79,6 +79,7 @@ pub fn check(plan: &Plan) -> Report {
     report.findings = desk.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     report.findings.extend(board::check::check(plan));
+    report.findings.extend(colour::check(plan));
     report.findings.extend(termination::check(plan, &conductors, |conductor| sizes.get(conductor)));
     report.add_unsaid(of_modes);
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));

@@ -54,6 +54,9 @@ pub struct Circuit {
     /// Colour of its positive conductors, in words; left out: by the table of the trade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colour: Option<Label>,
+    /// Colour of its returns, in words; left out: black.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub return_colour: Option<Label>,
     /// Conductors that differ from the circuit in length or size.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub conductors: Vec<ConductorOverride>,

@@ -54,6 +54,9 @@ pub struct Device {
     /// Where it comes from: new, or kept from the boat.
     #[serde(default, skip_serializing_if = "is_default")]
     pub kept: bool,
+    /// Whether it is fitted through the hull below the waterline.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub through_hull: bool,
     /// A cable of fixed length that comes with it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cable: Option<FactoryCable>,
@@ -113,6 +116,7 @@ impl Device {
             tab_mm: None,
             join: None,
             kept: false,
+            through_hull: false,
             cable: None,
             footprint: None,
             mounting: None,

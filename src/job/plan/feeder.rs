@@ -6,7 +6,8 @@ use uom::si::f64::ElectricCurrent;
 
 use super::is_default;
 use crate::job::value::{
-    CurrentA, FeederId, InsulationC, InterruptA, LengthM, Milliohm, PassageId, PointId, RatingA, Seconds,
+    CurrentA, FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PassageId, PointId, RatingA,
+    Seconds,
 };
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
@@ -64,6 +65,9 @@ pub struct Feeder {
     /// Whether it feeds a cranking motor, which practice leaves unprotected.
     #[serde(default, skip_serializing_if = "is_default")]
     pub cranking: bool,
+    /// Its colour, in words; left out: red, or black of a negative.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Label>,
     /// Its fuse or breaker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub protection: Option<Protection>,

@@ -28,7 +28,7 @@ pub use circuit::{Circuit, ConductorOverride, SwitchAt, Wiring};
 pub use device::{Device, FactoryCable, Inrush, Light, Setting};
 pub use feeder::{CurvePoint, Feeder, MakerCurve, Polarity, Protection};
 pub use mode::{InUse, Mode};
-pub use place::{Condition, Passage, PassageKind, Place, PullString, Spot};
+pub use place::{Condition, HoleFill, Passage, PassageKind, Place, PullString, Spot};
 pub use removal::{Fate, Removal, Tested};
 
 /// Everything planned for one boat. It is written and read as part of a [`JobFile`].

@@ -26,6 +26,50 @@ pub struct Place {
     /// Whether water reaches it.
     #[serde(default, skip_serializing_if = "is_default")]
     pub wet: bool,
+    /// Whether it lies below the waterline, so that what is mounted there is sealed against the sea.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub below_waterline: bool,
+    /// How many holes of the old fittings are left to close; left out: not counted yet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub old_holes: Option<u16>,
+    /// What closes them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closed_with: Option<HoleFill>,
+}
+
+/// What closes a hole that nothing uses any more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum HoleFill {
+    /// A plug that is pushed or screwed in.
+    Plug,
+    /// Sealant alone.
+    Sealant,
+    /// Glass and resin, ground flush.
+    Glass,
+}
+
+impl HoleFill {
+    /// The means in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Plug => "a plug",
+            Self::Sealant => "sealant",
+            Self::Glass => "glass and resin",
+        }
+    }
+}
+
+impl Place {
+    /// What there is to close at it, in words: `6 old holes, with glass and resin`.
+    pub fn holes_to_close(&self) -> String {
+        let count = match self.old_holes {
+            None => "old holes not counted yet".to_owned(),
+            Some(1) => "1 old hole".to_owned(),
+            Some(many) => format!("{many} old holes"),
+        };
+        self.closed_with.map_or_else(|| count.clone(), |means| format!("{count}, with {}", means.words()))
+    }
 }
 
 /// A spot on the boat, measured from the middle of the transom at the keel.

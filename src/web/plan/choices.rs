@@ -3,10 +3,11 @@
 use super::edit::Edit;
 use super::point::title;
 use super::switches;
-use crate::job::plan::{Condition, Fate, Light, PassageKind, PullString, Tested};
+use crate::job::plan::{Condition, Fate, HoleFill, Light, PassageKind, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
 use crate::job::value::DeviceId;
+use crate::trade::colour;
 use crate::trade::conductor::{Size, System};
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
@@ -175,6 +176,21 @@ impl Edit {
             (PullString::NotNeeded, "Not needed: open way"),
         ];
         [none("Not looked at yet")].into_iter().chain(listed(&answers)).collect()
+    }
+
+    /// The colours of the trade's table, each with what it is used for.
+    pub fn colours(&self) -> Vec<(&'static str, &'static str)> {
+        colour::TABLE.iter().map(|known| (known.colour, known.of)).collect()
+    }
+
+    /// What closes an old hole.
+    pub fn hole_fills(&self) -> Vec<Choice> {
+        let means = [
+            (HoleFill::Plug, "A plug"),
+            (HoleFill::Sealant, "Sealant"),
+            (HoleFill::Glass, "Glass and resin"),
+        ];
+        [none("Not settled yet")].into_iter().chain(listed(&means)).collect()
     }
 
     /// What a passage can be found like.

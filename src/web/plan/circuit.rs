@@ -84,6 +84,7 @@ impl Thing for Circuit {
         form.put("sheathed", self.sheathed.then_some("yes"));
         form.put("bundle", self.bundle);
         form.put("colour", self.colour.as_ref());
+        form.put("return_colour", self.return_colour.as_ref());
         for (row, conductor) in job.conductors.of_circuit(&self.id).iter().enumerate() {
             fill_conductor(self, conductor, row, form, unit);
         }
@@ -105,7 +106,7 @@ impl Thing for Circuit {
         let route = route(form);
         let sheathed = form.flag("sheathed");
         let bundle = form.optional("bundle");
-        let colour = form.optional("colour");
+        let (colour, return_colour) = (form.optional("colour"), form.optional("return_colour"));
         let conductors = conductors(form, unit);
         form.sound()?;
         Some(Self {
@@ -125,6 +126,7 @@ impl Thing for Circuit {
             sheathed,
             bundle,
             colour,
+            return_colour,
             conductors,
         })
     }

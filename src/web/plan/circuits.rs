@@ -62,7 +62,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     Row {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
-        wire: wire::of_circuit(circuit, size),
+        wire: wire::of_circuit(&job.plan, circuit, size),
         feeds: feeds(circuit, &job.plan),
         way: way(circuit),
         fuse: row::fuse(checked.and_then(|report| report.protection.as_ref())),

@@ -57,6 +57,7 @@ impl Thing for Device {
         form.put("tab_mm", self.tab_mm);
         form.put("join", self.join.and_then(word));
         form.put("kept", self.kept.then_some("yes"));
+        form.put("through_hull", self.through_hull.then_some("yes"));
         fill_cable(self.cable.as_ref(), form, unit);
         for (row, setting) in self.settings.iter().enumerate() {
             form.put(&cell(SETTINGS, row, "name"), Some(&setting.name));
@@ -77,7 +78,7 @@ impl Thing for Device {
         let stud = form.choice("stud");
         let tab_mm = form.optional("tab_mm");
         let join = form.choice("join");
-        let kept = form.flag("kept");
+        let (kept, through_hull) = (form.flag("kept"), form.flag("through_hull"));
         let cable = cable(form, unit);
         let settings = settings(form);
         let (footprint, mounting) = (footprint::read(form), footprint::read_mounting(form));
@@ -96,6 +97,7 @@ impl Thing for Device {
             tab_mm,
             join,
             kept,
+            through_hull,
             cable,
             footprint,
             mounting,

@@ -50,6 +50,7 @@ impl Thing for Feeder {
         form.put("sheathed", self.sheathed.then_some("yes"));
         form.put("bundle", self.bundle);
         form.put("cranking", self.cranking.then_some("yes"));
+        form.put("colour", self.colour.as_ref());
     }
 
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
@@ -63,7 +64,7 @@ impl Thing for Feeder {
         let length_m = form.length("length_m", unit);
         let route = route(form);
         let (sheathed, cranking) = (form.flag("sheathed"), form.flag("cranking"));
-        let bundle = form.optional("bundle");
+        let (bundle, colour) = (form.optional("bundle"), form.optional("colour"));
         form.sound()?;
         Some(Self {
             id: id?,
@@ -77,6 +78,7 @@ impl Thing for Feeder {
             sheathed,
             bundle,
             cranking,
+            colour,
             protection,
         })
     }

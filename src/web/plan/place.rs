@@ -52,6 +52,9 @@ impl Thing for Place {
         form.put("rise_m", self.rise_m.map(|rise| unit.text(rise.number())));
         form.put("engine_space", self.engine_space.then_some("yes"));
         form.put("wet", self.wet.then_some("yes"));
+        form.put("below_waterline", self.below_waterline.then_some("yes"));
+        form.put("old_holes", self.old_holes);
+        form.put("closed_with", self.closed_with.and_then(word));
     }
 
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
@@ -60,8 +63,20 @@ impl Thing for Place {
         let at = spot(form, unit);
         let rise_m = form.length("rise_m", unit);
         let (engine_space, wet) = (form.flag("engine_space"), form.flag("wet"));
+        let below_waterline = form.flag("below_waterline");
+        let (old_holes, closed_with) = (form.optional("old_holes"), form.choice("closed_with"));
         form.sound()?;
-        Some(Self { id: id?, name: name?, at, rise_m, engine_space, wet })
+        Some(Self {
+            id: id?,
+            name: name?,
+            at,
+            rise_m,
+            engine_space,
+            wet,
+            below_waterline,
+            old_holes,
+            closed_with,
+        })
     }
 
     fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {

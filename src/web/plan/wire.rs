@@ -3,27 +3,18 @@
 use uom::si::area::square_millimeter;
 
 use crate::drawing::wire::Wire;
-use crate::job::plan::{Circuit, Feeder, Polarity};
+use crate::job::colour;
+use crate::job::plan::{Circuit, Feeder, Plan};
 use crate::trade::conductor::Size;
 
-/// The colour a positive wire has where nobody chose one; common practice.
-const POSITIVE: &str = "red";
-/// The colour of a return; common practice.
-const NEGATIVE: &str = "black";
-
 /// A circuit's positive wire, its id on both sleeves; `size` as given or as chosen.
-pub fn of_circuit(circuit: &Circuit, size: Option<Size>) -> Wire {
-    let colour = circuit.colour.as_ref().map_or(POSITIVE, |colour| colour.as_str());
-    piece(colour, size, circuit.id.as_str())
+pub fn of_circuit(plan: &Plan, circuit: &Circuit, size: Option<Size>) -> Wire {
+    piece(colour::out(plan, circuit), size, circuit.id.as_str())
 }
 
 /// A feeder's wire, its id on both sleeves; `size` as given or as chosen.
 pub fn of_feeder(feeder: &Feeder, size: Option<Size>) -> Wire {
-    let colour = match feeder.polarity {
-        Polarity::Positive => POSITIVE,
-        Polarity::Negative => NEGATIVE,
-    };
-    piece(colour, size, feeder.id.as_str())
+    piece(colour::of_feeder(feeder), size, feeder.id.as_str())
 }
 
 fn piece(colour: &str, size: Option<Size>, label: &str) -> Wire {

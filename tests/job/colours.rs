@@ -1,0 +1,50 @@
+//! Wire colours: chosen for each side of a circuit and for each feeder, and checked.
+
+use driploop::job::colour;
+use driploop::job::wiring::Conductors;
+use driploop::trade::finding::Code;
+use serde_json::{Value, json};
+
+use crate::fixture::{plan, report, told};
+
+/// The colour of a conductor after a change.
+fn colour_of(id: &str, change: impl FnOnce(&mut Value)) -> String {
+    let plan = plan(change);
+    colour::of(&plan, Conductors::of(&plan).get(id).unwrap()).to_owned()
+}
+
+#[test]
+fn every_conductor_has_the_colour_that_was_chosen_or_a_usual_one() {
+    let usual = ["C01-3", "C01-4", "F1", "F2"].map(|id| colour_of(id, |_| {}));
+    assert_eq!(usual, ["orange", "black", "red", "black"]);
+    let chosen = |job: &mut Value| {
+        job["circuits"][0]["colour"] = json!("dark grey");
+        job["circuits"][0]["return_colour"] = json!("yellow");
+        job["feeders"][0]["colour"] = json!("yellow with red stripe");
+        job["feeders"][1]["colour"] = json!("yellow");
+    };
+    let own = ["C01-3", "C01-4", "F1", "F2"].map(|id| colour_of(id, chosen));
+    assert_eq!(own, ["dark grey", "yellow", "yellow with red stripe", "yellow"]);
+}
+
+fn said(change: impl FnOnce(&mut Value)) -> Vec<String> {
+    let report = report(change);
+    report.findings.iter().filter(|finding| finding.code == Code::ColourMisleads).map(told).collect()
+}
+
+#[test]
+fn a_colour_that_is_taken_for_something_else_is_a_finding() {
+    assert_eq!(said(|_| {}), [""; 0]);
+    assert_eq!(said(|job| job["circuits"][0]["return_colour"] = json!("yellow")), [""; 0]);
+    assert_eq!(
+        said(|job| job["circuits"][0]["return_colour"] = json!("red")),
+        ["fix colour-misleads circuit/C01"]
+    );
+    assert_eq!(
+        said(|job| job["circuits"][0]["colour"] = json!("green")),
+        ["fix colour-misleads circuit/C01"]
+    );
+    assert_eq!(said(|job| job["feeders"][1]["colour"] = json!("red")), ["fix colour-misleads feeder/F2"]);
+    assert_eq!(said(|job| job["feeders"][0]["colour"] = json!("black")), ["fix colour-misleads feeder/F1"]);
+    assert_eq!(said(|job| job["feeders"][1]["colour"] = json!("white")), ["note colour-misleads feeder/F2"]);
+}
