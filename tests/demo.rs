@@ -234,6 +234,7 @@ fn findings_of_the_main_boat_tell_its_story() {
 fn findings_of_the_cruiser() {
     insta::assert_snapshot!(held_up("Hazel Tern"), @r"
     fix bank-too-small point/house
+    fix bank-too-small point/house
     fix cable-too-short device/vhf
     fix input-missing circuit/C19
     ");
@@ -246,7 +247,9 @@ fn findings_of_the_skiff_name_what_is_still_missing() {
     fix input-missing passage/sole-tube
     fix input-missing passage/tube-stbd
     fix input-missing point/battery-1
+    fix input-missing point/fb1
     fix input-missing point/neg1
+    fix input-missing point/switch
     fix input-missing feeder/F1
     fix input-missing feeder/F1
     fix input-missing feeder/F1
@@ -257,7 +260,6 @@ fn findings_of_the_skiff_name_what_is_still_missing() {
     fix input-missing feeder/F3
     fix input-missing feeder/F3
     fix input-missing device/livewell
-    fix input-missing circuit/C5
     fix input-missing circuit/C5
     fix input-missing circuit/C5
     fix input-missing circuit/C5

@@ -183,6 +183,34 @@ fn a_makers_figures_come_before_the_usual_ones() {
     near(after_three_hours.charge_pct, 100.0 - 20.0 * 4_f64.powf(0.3), 1e-6);
 }
 
+/// The voltage at rest tells little near the end: an empty bank is down to its low voltage.
+#[test]
+fn an_empty_bank_is_down_to_its_low_voltage() {
+    let mut boat = boat();
+    boat["modes"][0]["charging"] = json!([]);
+    boat["devices"][1]["load"] = json!({"kind": "constant-current", "a": 15});
+    let report = checked(&boat);
+    let course = report.energy.banks[0].course.as_ref().unwrap();
+    assert_eq!(course.lowest_pct, 0.0);
+    assert!(course.low_voltage_at_h.is_some_and(|at| at > 0.0 && at < 24.0), "{:?}", course.low_voltage_at_h);
+}
+
+#[test]
+fn batteries_of_unlike_kinds_are_no_bank() {
+    let mut boat = boat();
+    let mut second = boat["points"][0].clone();
+    (second["id"], second["chemistry"]) = (json!("second"), json!("agm"));
+    boat["points"][0]["chemistry"] = json!("flooded");
+    boat["points"].as_array_mut().unwrap().push(second);
+    for (id, ends, polarity) in [("F8", ["second", "fb"], "positive"), ("F9", ["neg", "second"], "negative")]
+    {
+        let cable = json!({"id": id, "from": ends[0], "to": ends[1], "polarity": polarity, "size": "4 AWG",
+            "insulation_c": 105, "length_m": 1.0});
+        boat["feeders"].as_array_mut().unwrap().push(cable);
+    }
+    assert!(codes(&checked(&boat), "point/house").contains(&"batteries-of-unlike-kinds"));
+}
+
 #[test]
 fn an_alternator_gives_less_while_its_engine_idles() {
     let mut boat = boat();

@@ -222,6 +222,11 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         ));
     }
     let bank = as_bank(plan, members);
+    let made_of = || members.batteries.iter().map(|(_, battery)| battery.chemistry);
+    if bank.chemistry.is_none() && made_of().all(|chemistry| chemistry.is_some()) {
+        let text = "its batteries are of unlike kinds, which want unlike voltages to be charged: part them, or fit batteries that are alike";
+        say(finding::Finding::new(finding::Code::UnlikeKinds, text));
+    }
     let day: Vec<Stretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
@@ -341,7 +346,9 @@ fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Che
 }
 
 fn starting(members: &Members<'_>) -> Starting {
-    let demand = members.chargers.iter().find_map(|(_, charger)| charger.starter_a);
+    // Engines are started one after the other: the hardest decides.
+    let demands = members.chargers.iter().filter_map(|(_, charger)| charger.starter_a);
+    let demand = demands.reduce(|most, next| if next > most { next } else { most });
     if !members.cranks && demand.is_none() {
         return Starting::NotFromBank;
     }

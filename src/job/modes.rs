@@ -14,7 +14,7 @@ use super::finding::Finding;
 use super::network::{Solved, Wired};
 use super::passing::Passing;
 use super::plan::{Mode, Plan};
-use super::point::{Body, Charger, Point};
+use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, DeviceId, ModeId, PointId};
 use super::wiring::{Conductor, ConductorId, Conductors};
@@ -301,12 +301,20 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
         return Vec::new();
     }
     let least = plan.job.nominal_v.number() * CRANKING_SHARE;
-    let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
-    let low = batteries.filter_map(|point| {
+    let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_none());
+    let unknown = unknown.map(|(point, _)| {
+        let said = finding::Finding::not_checked(
+            "internal resistance of the battery",
+            "voltage while the engine is cranked",
+        );
+        Finding::about(Subject::new(Thing::Point, &point.id), said)
+    });
+    let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
+    let low = known.filter_map(|(point, _)| {
         let volts = state.volts.get(&point.id).copied().filter(|volts| *volts < least)?;
         Some((point, volts, state.amperes.get(&point.id).copied().unwrap_or_default()))
     });
-    low.map(|(point, volts, amperes)| {
+    let low = low.map(|(point, volts, amperes)| {
         let text = format!(
             "the starter pulls it down to {} V, under {} V: charge and test it, or take a battery of less internal \
                 resistance; no cable raises what its posts give",
@@ -322,8 +330,21 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
         };
         let said = finding::Finding::new(Code::CrankingReserve, text).against(volts, least, "V").working(working);
         Finding::about(Subject::new(Thing::Point, &point.id), said)
+    });
+    unknown.chain(low).collect()
+}
+
+/// The batteries that give current in a state.
+fn batteries_that_crank<'a>(
+    plan: &'a Plan,
+    state: &'a State,
+) -> impl Iterator<Item = (&'a Point, &'a Battery)> {
+    plan.points.iter().filter_map(|point| match &point.body {
+        Body::Battery(battery) if state.amperes.get(&point.id).is_some_and(|amperes| *amperes > 0.0) => {
+            Some((point, battery))
+        }
+        _ => None,
     })
-    .collect()
 }
 
 /// What the starter cables lose between the battery that cranks and the engine's posts.

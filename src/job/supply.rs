@@ -81,7 +81,7 @@ impl<'a> Supply<'a> {
 
     /// Breadth first, so that the way to the first battery met is the one with the fewest feeders. A
     /// source ends the search: what charges it is no way to the loads. A charger counts as the source
-    /// only where there is no battery. What leads to sources alone that are no goal is on no way. `ends`: the end
+    /// only where there is no battery, and where there is one its feeders are on no way. What leads to sources alone that are no goal is on no way. `ends`: the end
     /// of a feeder nearer to the start of the search, and the one beyond.
     fn follow(
         &self,
@@ -121,6 +121,12 @@ impl<'a> Supply<'a> {
                     queue.push_back(there);
                 }
             }
+        }
+        if ways.points.iter().any(|point| self.is_battery(point)) {
+            barred.extend(
+                ways.points.iter().copied().filter(|point| self.is_source(point) && !self.is_battery(point)),
+            );
+            ways.points.retain(|point| !barred.contains(point));
         }
         ways.keep_from(barred, start, ends);
         ways

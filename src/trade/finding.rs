@@ -58,6 +58,8 @@ codes! {
     NotChecked = "not-checked", Note;
     /// A source gives a voltage that is not that of the boat.
     SourceNotNominal = "source-not-nominal", Fix;
+    /// Batteries of unlike kinds are one bank.
+    UnlikeKinds = "batteries-of-unlike-kinds", Fix;
     /// Batteries of unlike voltage are tied together.
     BatteriesTied = "batteries-feed-each-other", Fix;
     /// The starter cables lose too much.

@@ -248,3 +248,189 @@ fn the_drop_from_the_battery_is_that_of_a_mode() {
     assert_eq!(said(false), None);
     assert!(said(true).unwrap().starts_with("Running: "), "{:?}", said(true));
 }
+
+/// What charges passes every cable and bar between charger and battery, out and back.
+#[test]
+fn what_charges_is_carried_by_all_on_its_way() {
+    let through_bars = |gives: f64| {
+        move |job: &mut Value| {
+            add(
+                job,
+                "points",
+                json!({"id": "charger", "kind": "charger", "place": "helm", "open_circuit_v": 14.4,
+                "internal_mohm": 60, "rating_a": gives}),
+            );
+            add(job, "points", json!({"id": "pos", "kind": "positive-bus", "place": "helm", "rating_a": 50}));
+            job["feeders"][0]["to"] = json!("pos");
+            cable(job, "F3", ["pos", "fb1"], "positive", "6 AWG", 0.5);
+            cable(job, "F4", ["charger", "pos"], "positive", "1/0 AWG", 0.5);
+            cable(job, "F5", ["neg1", "charger"], "negative", "14 AWG", 0.5);
+        }
+    };
+    let small = report(through_bars(10.0));
+    assert_eq!(wrongs(&small), [""; 0]);
+    let large = report(through_bars(80.0));
+    let all = wrongs(&large);
+    // 14 AWG may carry 35 A by table 5, the bar 50 A; F1 has a fuse of 60 A and 6 AWG for a 3 % drop over 9 m.
+    for said in [
+        "stop current-over-ampacity feeder/F5",
+        "fix point-over-rating point/pos",
+        "fix fuse-under-load feeder/F1",
+        "fix drop-over-limit feeder/F1",
+        "fix drop-over-limit feeder/F2",
+    ] {
+        assert!(all.contains(&said.to_owned()), "{said} in {all:?}");
+    }
+    let current = |id: &str| large.feeders[&id.parse().unwrap()].design_current_a;
+    assert_eq!(["F1", "F2", "F4", "F5"].map(current), [Some(80.0); 4]);
+    assert_eq!(current("F3"), Some(1.7));
+    let unrated = report(|job| {
+        through_bars(10.0)(job);
+        job["points"].as_array_mut().unwrap()[5].as_object_mut().unwrap().remove("rating_a");
+    });
+    for said in ["fix input-missing feeder/F1", "fix input-missing point/pos"] {
+        assert!(wrongs(&unrated).contains(&said.to_owned()), "{said} in {:?}", wrongs(&unrated));
+    }
+}
+
+/// A starter cable that circuits draw through as well is held against what they draw.
+#[test]
+fn a_starter_cable_that_feeds_more_carries_more() {
+    let shared = |size: &'static str| {
+        move |job: &mut Value| {
+            add(
+                job,
+                "points",
+                json!({"id": "engine", "kind": "charger", "place": "helm", "open_circuit_v": 14.2,
+                "internal_mohm": 30, "rating_a": 5, "starter_a": 60}),
+            );
+            add(
+                job,
+                "points",
+                json!({"id": "main", "kind": "battery-switch", "place": "helm", "rating_a": 300}),
+            );
+            cable(job, "F3", ["house", "main"], "positive", size, 4.5);
+            cable(job, "F4", ["main", "engine"], "positive", "2 AWG", 0.5);
+            cable(job, "F5", ["engine", "neg1"], "negative", "2 AWG", 0.5);
+            for feeder in [2, 3, 4] {
+                job["feeders"][feeder]["cranking"] = json!(true);
+            }
+            job["feeders"][0]["from"] = json!("main");
+            job["feeders"][0]["length_m"] = json!(0.5);
+            job["devices"][0]["load"] = json!({"kind": "constant-current", "a": 20});
+            job["circuits"][0]["protection"]["rating_a"] = json!(30);
+        }
+    };
+    let over = "stop current-over-ampacity feeder/F3".to_owned();
+    assert!(!wrongs(&report(shared("2 AWG"))).contains(&over));
+    // 18 AWG may carry 20 A by table 5.
+    assert!(wrongs(&report(shared("18 AWG"))).contains(&over));
+}
+
+/// 10.5 V / 60 A of a blade band cannot be had: what guards a feeder without a fuse has to see its far end.
+#[test]
+fn a_short_beyond_anothers_fuse_has_to_open_it() {
+    let behind = |metres: f64| {
+        report(move |job: &mut Value| {
+            add(
+                job,
+                "points",
+                json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}),
+            );
+            job["feeders"][0]["to"] = json!("main");
+            cable(job, "F3", ["main", "fb1"], "positive", "14 AWG", metres);
+            job["feeders"][0]["protection"]["rating_a"] = json!(50);
+        })
+    };
+    let said = |metres| {
+        let report = behind(metres);
+        assert_eq!(report.feeders[&"F3".parse().unwrap()].protected_by.as_ref().unwrap().as_str(), "F1");
+        report.findings.iter().map(told).filter(|said| said.ends_with("feeder/F3")).collect::<Vec<_>>()
+    };
+    // 14 AWG resists 9.14 mohm a metre at 30 C: 12.7 V drive 580 A through 1 m, 33 A through 40 m.
+    assert!(!said(1.0).contains(&"fix fault-too-weak feeder/F3".to_owned()), "{:?}", said(1.0));
+    assert!(said(40.0).contains(&"fix fault-too-weak feeder/F3".to_owned()), "{:?}", said(40.0));
+}
+
+/// 48 A at 12 V, by power: with less volts there are more amperes, and the fuse of 50 A opens.
+#[test]
+fn what_power_draws_at_low_volts_is_held_against_the_fuse() {
+    let by_power = |volts: f64| {
+        report(move |job: &mut Value| {
+            job["points"][0]["open_circuit_v"] = json!(volts);
+            job["devices"][0]["load"] = json!({"kind": "constant-power", "w": 570});
+            for device in [0, 1] {
+                job["devices"][device]["drop_limit_pct"] = json!(20);
+            }
+            job["circuits"][0]["size"] = json!("8 AWG");
+            job["circuits"][0]["protection"] =
+                json!({"kind": "large-blade-fuse", "rating_a": 50, "from_source_m": 0});
+            job["points"][3]["positions"][0]["rating_a"] = json!(60);
+            job["points"][4]["rating_a"] = json!(60);
+        })
+    };
+    let under = "fix fuse-under-load circuit/C01".to_owned();
+    assert!(wrongs(&by_power(11.5)).contains(&under), "{:?}", wrongs(&by_power(11.5)));
+    assert!(!wrongs(&by_power(14.0)).contains(&under), "{:?}", wrongs(&by_power(14.0)));
+}
+
+#[test]
+fn cranking_is_not_judged_without_an_internal_resistance() {
+    let cranked = |job: &mut Value| {
+        job["points"][0].as_object_mut().unwrap().remove("internal_mohm");
+        add(
+            job,
+            "points",
+            json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+            "internal_mohm": 30, "rating_a": 40, "starter_a": 200}),
+        );
+        for (id, ends, polarity) in
+            [("F3", ["house", "engine"], "positive"), ("F4", ["engine", "house"], "negative")]
+        {
+            cable(job, id, ends, polarity, "2 AWG", 1.0);
+            job["feeders"].as_array_mut().unwrap().last_mut().unwrap()["cranking"] = json!(true);
+        }
+    };
+    let said = report(cranked);
+    let lacks =
+        said.findings.iter().any(|finding| finding.text.contains("voltage while the engine is cranked"));
+    assert!(lacks, "{:?}", wrongs(&said));
+}
+
+/// Of two ways the one with the smaller fuse opens first, whichever stands first in the file.
+#[test]
+fn the_smaller_of_two_ways_decides_the_order_of_opening() {
+    for turned in [false, true] {
+        let report = report(|job| {
+            two_batteries(job, 12.7);
+            fuse(job, 3, "bolt-down-fuse", 40.0, 0.15);
+            if turned {
+                job["feeders"].as_array_mut().unwrap().swap(0, 3);
+            }
+        });
+        let all: Vec<_> = report.findings.iter().map(told).collect();
+        assert!(all.contains(&"note feeder-may-open-too feeder/F3".to_owned()), "{all:?}");
+    }
+}
+
+/// A charger beside the battery gives what it gives: a large fuse in its lead lets no more through.
+#[test]
+fn a_charger_counts_for_what_it_gives_in_what_guards_a_feeder() {
+    let beside = |job: &mut Value| {
+        add(job, "points", json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}));
+        add(
+            job,
+            "points",
+            json!({"id": "charger", "kind": "charger", "place": "helm", "open_circuit_v": 14.4,
+            "internal_mohm": 60, "rating_a": 20}),
+        );
+        job["feeders"][0]["to"] = json!("main");
+        cable(job, "F3", ["main", "fb1"], "positive", "8 AWG", 0.5);
+        cable(job, "F4", ["charger", "main"], "positive", "8 AWG", 0.5);
+        cable(job, "F5", ["neg1", "charger"], "negative", "8 AWG", 0.5);
+        fuse(job, 3, "bolt-down-fuse", 100.0, 0.1);
+    };
+    let report = report(beside);
+    assert_eq!(wrongs(&report), [""; 0]);
+    assert_eq!(report.feeders[&"F3".parse().unwrap()].protected_by.as_ref().unwrap().as_str(), "F1");
+}

@@ -139,7 +139,14 @@ impl<'a> Legs<'a> {
         let demands: Option<Vec<_>> = self
             .ways
             .iter()
-            .map(|leg| Some((leg.equivalent_length(self.design_current?)?, desk.drop_limit(leg.device))))
+            .map(|leg| {
+                // Without a current the whole way stands for it: that the current is missing is another matter.
+                let length = match self.design_current {
+                    Some(whole) => leg.equivalent_length(whole)?,
+                    None => leg.path.round_trip()?,
+                };
+                Some((length, desk.drop_limit(leg.device)))
+            })
             .collect();
         let strain = |(length, limit): &(Length, Ratio)| length.value / limit.value;
         demands?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))

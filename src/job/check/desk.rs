@@ -7,6 +7,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, Thermodyna
 use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
+use super::charging::Charging;
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Kind, Point};
@@ -24,6 +25,7 @@ pub(super) struct Desk<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: &'a Conductors,
     pub(super) findings: Vec<Finding>,
+    pub(super) charging: Charging<'a>,
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
@@ -47,6 +49,7 @@ impl<'a> Desk<'a> {
             plan,
             conductors,
             findings: Vec::new(),
+            charging: Charging::of(plan),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,

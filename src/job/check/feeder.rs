@@ -13,7 +13,7 @@ use super::protect::{self, Asked, Protected};
 use super::report::{By, CircuitReport, FeederReport};
 use super::size;
 use crate::job::plan::{Feeder, Polarity};
-use crate::job::point::{Body, Kind};
+use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::drop::{self, PathLength};
@@ -104,11 +104,13 @@ fn check<'a>(
     let subject = Subject::new(Thing::Feeder, &feeder.id);
     let (load, working) = design_current(desk, feeder, drawn, circuits);
     say_ways(desk, feeder, &subject);
-    let (judgement, governed_by) = if feeder.cranking {
+    if feeder.cranking {
         match is_starter_cable(desk, feeder) {
             true => desk.say(subject.clone(), cranking_not_checked()),
             false => desk.say(subject.clone(), no_starter_cable()),
         }
+    }
+    let (judgement, governed_by) = if is_left_to_the_maker(feeder, drawn) {
         if feeder.size.is_none() {
             desk.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
         }
@@ -149,49 +151,45 @@ fn check<'a>(
     (Checked { feeder, load, governed_by, judgement, report }, protected)
 }
 
-/// The sum of all circuits that may draw through it. Where the current can go several ways each of
-/// them is taken to carry all, because the other may be switched off. A charger gives what it is
-/// rated for and no more.
+/// What may pass it: the sum of all circuits that may draw through it, or all that charges through it, whichever is
+/// more. Where the current can go several ways each of them is taken to carry all, because the other may be
+/// switched off. Of a starter cable that nothing else draws through, nothing is known here.
 fn design_current(
     desk: &mut Desk<'_>,
     feeder: &Feeder,
     drawn: &[&CircuitId],
     circuits: &BTreeMap<CircuitId, CircuitReport>,
 ) -> (Option<ElectricCurrent>, Option<Working>) {
-    if feeder.cranking {
+    if is_left_to_the_maker(feeder, drawn) {
         return (None, None);
     }
-    if let Some(given) = charger_of(desk, feeder) {
-        let rating = given.map(ElectricCurrent::new::<ampere>);
-        if rating.is_none() {
-            let missing = Finding::missing("rating of the charger", "current of its feeder");
-            desk.say(Subject::new(Thing::Feeder, &feeder.id), missing);
-        }
-        return (rating, None);
+    let charged = desk.charging.through_feeder(&feeder.id);
+    if charged == Some(None) {
+        let missing = Finding::missing("rating of what charges through it", "current of the feeder");
+        desk.say(Subject::new(Thing::Feeder, &feeder.id), missing);
+        return (None, None);
     }
     let currents: Option<Vec<f64>> =
         drawn.iter().map(|id| circuits.get(*id).and_then(|circuit| circuit.design_current_a)).collect();
     let Some(currents) = currents else { return (None, None) };
     let sum = currents.iter().fold(0.0, |sum, current| sum + current);
     let terms: Vec<_> = currents.iter().map(|current| format!("{} A", figure(*current))).collect();
-    let working = Working {
-        what: "design current",
-        formula: "sum of the circuits that may draw through it",
-        numbers: if terms.is_empty() { "none".to_owned() } else { terms.join(" + ") },
-        result: format!("{} A", figure(sum)),
-        source: &CIRCUIT_LAWS,
+    let drawn = if terms.is_empty() { "none".to_owned() } else { terms.join(" + ") };
+    let (most, formula, numbers) = match charged.flatten() {
+        None => (sum, "sum of the circuits that may draw through it", drawn),
+        Some(charge) => {
+            let formula = "the larger of what its circuits draw and what charges through it";
+            (sum.max(charge), formula, format!("{drawn}; charged with {} A", figure(charge)))
+        }
     };
-    (Some(ElectricCurrent::new::<ampere>(sum)), Some(working))
+    let result = format!("{} A", figure(most));
+    let working = Working { what: "design current", formula, numbers, result, source: &CIRCUIT_LAWS };
+    (Some(ElectricCurrent::new::<ampere>(most)), Some(working))
 }
 
-/// The rating of the charger at one of its ends, if there is one there.
-fn charger_of(desk: &Desk<'_>, feeder: &Feeder) -> Option<Option<f64>> {
-    let ends = [&feeder.from, &feeder.to].into_iter();
-    ends.filter_map(|id| match &desk.point(id)?.body {
-        Body::Charger(charger) => Some(charger.rating_a.map(|rating| rating.number())),
-        _ => None,
-    })
-    .next()
+/// Whether a feeder cranks an engine and does nothing else that could be worked out.
+fn is_left_to_the_maker(feeder: &Feeder, drawn: &[&CircuitId]) -> bool {
+    feeder.cranking && drawn.is_empty()
 }
 
 fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
@@ -227,7 +225,7 @@ fn no_starter_cable() -> Finding {
 }
 
 fn cranking_not_checked() -> Finding {
-    let text = "feeds a cranking motor: its size and current are left to the engine maker's manual";
+    let text = "feeds a cranking motor: its size for that current is left to the engine maker's manual";
     Finding::new(Code::CrankingNotChecked, text)
 }
 

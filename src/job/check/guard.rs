@@ -7,6 +7,7 @@
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
+use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::desk::Desk;
@@ -43,7 +44,8 @@ impl<'a> Guard<'_, 'a> {
         if desk.power_end(self.feeder) == &self.feeder.from { self.upstream(desk) } else { self.beyond(desk) }
     }
 
-    /// Several upstream feeders side by side let through the sum of their ratings.
+    /// Several upstream feeders side by side let through the sum of their ratings, and what charges there what it
+    /// gives.
     fn upstream(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
         let asked = self.asked();
         let upstream = guards(desk, &self.feeder.from, self.fitted, &mut HashSet::new());
@@ -57,7 +59,8 @@ impl<'a> Guard<'_, 'a> {
             desk.say(self.subject(), missing);
             return None;
         }
-        let lets_through = side_by_side.values().map(|fuse| fuse.rating).sum();
+        let fuses = side_by_side.values().map(|fuse| fuse.rating).sum::<ElectricCurrent>();
+        let lets_through = fuses + self.from_chargers(desk)?;
         let said = range::judge(lets_through, &asked.duty(desk, Some(fuse.family)));
         let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) else {
             return Some((*guard).clone());
@@ -69,6 +72,19 @@ impl<'a> Guard<'_, 'a> {
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         desk.say(self.subject(), unprotected);
         None
+    }
+
+    /// What charges through the point it comes from: chargers limit their own current, whatever their fuses are.
+    fn from_chargers(&self, desk: &mut Desk<'a>) -> Option<ElectricCurrent> {
+        match desk.charging.through_point(&self.feeder.from) {
+            None => Some(ElectricCurrent::new::<ampere>(0.0)),
+            Some(Some(gives)) => Some(ElectricCurrent::new::<ampere>(gives)),
+            Some(None) => {
+                let missing = "rating of what charges on its way";
+                desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
+                None
+            }
+        }
     }
 
     /// The protection between a charger's feeder and the batteries it leads to.
@@ -150,7 +166,7 @@ impl<'a> Guard<'_, 'a> {
     }
 }
 
-/// The protections that stand on every way to a point; `None`: some way has none.
+/// The protections that stand on every way from a battery to a point; `None`: some way has none.
 fn guards<'a>(
     desk: &Desk<'a>,
     point: &PointId,

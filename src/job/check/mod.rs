@@ -3,6 +3,7 @@
 //! First each circuit and feeder is held against the rules by itself, which settles the sizes together with the
 //! ways they take; then the network is solved with every circuit on, and what passes each point is known.
 
+mod charging;
 mod circuit;
 mod desk;
 mod feeder;

@@ -145,29 +145,37 @@ fn returns(circuit: &Circuit) -> usize {
 fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
     let subject = Subject::new(Thing::Point, &point.id);
     let kind = point.body.kind();
-    if matches!(kind, Kind::Battery | Kind::Charger) || circuits.is_empty() {
+    let charged = desk.charging.through_point(&point.id);
+    if matches!(kind, Kind::Battery | Kind::Charger) || (circuits.is_empty() && charged.is_none()) {
         return;
     }
     if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(desk, &point.id) {
         // Its positions carry the current, each rated by itself.
         return;
     }
-    let passing = match (figures.current_a, figures.design_current_a) {
-        (Some(solved), Some(design)) => Some(solved.max(design)),
-        (solved, design) => solved.or(design),
-    };
+    let of_loads =
+        figures.design_current_a.map(|design| design.max(figures.current_a.unwrap_or_default().abs()));
+    let charged = charged.unwrap_or(Some(0.0));
     let Some(rating) = figures.rating_a else {
         return desk
             .say(subject, Finding::missing("rating", &format!("current that passes this {}", kind.word())));
     };
-    let Some(passing) = passing else { return };
+    let Some((of_loads, charged)) = of_loads.zip(charged) else {
+        let lacks =
+            if charged.is_none() { "rating of what charges through it" } else { "current of its circuits" };
+        return desk
+            .say(subject, Finding::missing(lacks, &format!("current that passes this {}", kind.word())));
+    };
+    let passing = of_loads.max(charged);
     if keeps_to(passing, rating) {
         return;
     }
     let text = format!(
-        "{} A can pass it, and it may carry {} A: fit a larger one or divide the load",
+        "{} A can pass it{}, and it may carry {} A: fit a larger one or divide {}",
         figure(passing),
-        figure(rating)
+        if charged > of_loads { " while the batteries are charged" } else { "" },
+        figure(rating),
+        if charged > of_loads { "what charges" } else { "the load" }
     );
     desk.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
 }

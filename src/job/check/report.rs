@@ -16,7 +16,7 @@ use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Level;
+use crate::trade::finding::{Code, Level};
 use crate::trade::protection::Family;
 use crate::trade::rules::RuleSet;
 use crate::trade::sizing::Governor;
@@ -67,7 +67,10 @@ impl Report {
 
     /// Adds findings that do not repeat one about the same thing.
     pub(super) fn add_unsaid(&mut self, findings: Vec<Finding>) {
-        let key = |finding: &Finding| (finding.code, finding.subject.clone());
+        // Of what is missing each thing is its own; of what is wrong, two ways of saying it are one.
+        let lacks = |finding: &Finding| matches!(finding.code, Code::InputMissing | Code::NotChecked);
+        let words = |finding: &Finding| lacks(finding).then(|| finding.text.clone());
+        let key = |finding: &Finding| (finding.code, finding.subject.clone(), words(finding));
         let mut said: HashSet<_> = self.findings.iter().map(key).collect();
         self.findings.extend(findings.into_iter().filter(|finding| said.insert(key(finding))));
     }

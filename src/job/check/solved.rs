@@ -17,10 +17,10 @@ use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::PointId;
+use crate::job::value::{FeederId, PointId};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::{Fault, Trouble, Unusable};
-use crate::trade::protection::opening;
+use crate::trade::protection::opening::{self, Opener};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -117,6 +117,7 @@ fn voltages(
     let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
     let nominal = desk.nominal().get::<volt>();
     figures.solved_current_a = solved.of_circuit(&circuit.id).map(|current| current.get::<ampere>());
+    say_drawn_at_low_volts(desk, circuit, figures, lowest);
     if let Some(source) = volts(solved.at_source(&circuit.id)) {
         let drop = source - lowest;
         figures.solved_drop_v = Some(drop);
@@ -146,6 +147,34 @@ fn voltages(
         });
     }
     true
+}
+
+/// What loads of constant power draw beyond their current at nominal voltage, because less arrives, against fuse
+/// and wire.
+fn say_drawn_at_low_volts(desk: &mut Desk<'_>, circuit: &Circuit, figures: &CircuitReport, lowest: f64) {
+    let (Some(solved), Some(design)) = (figures.solved_current_a, figures.design_current_a) else { return };
+    let limits = [
+        (
+            Code::FuseUnderLoad,
+            "its fuse or breaker",
+            figures.protection.as_ref().and_then(|own| own.rating_a),
+        ),
+        (Code::CurrentOverAmpacity, "its conductor", figures.derated_ampacity_a),
+    ];
+    for (code, what, limit) in limits.into_iter().filter_map(|(code, what, limit)| Some((code, what, limit?)))
+    {
+        // What is over at nominal voltage already is said where that is judged.
+        if keeps_to(design, limit) && !keeps_to(solved, limit) {
+            let text = format!(
+                "with every circuit on {} V arrive, at which its loads draw {} A, more than the {} A of {what}",
+                figure(lowest),
+                figure(solved),
+                figure(limit)
+            );
+            let finding = Finding::new(code, text).against(solved, limit, "A");
+            desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+        }
+    }
 }
 
 fn loads_are_known(desk: &Desk<'_>, circuit: &Circuit) -> bool {
@@ -228,9 +257,18 @@ fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_
         let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
         say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
     }
+    let openers: HashMap<&FeederId, Opener> = desk
+        .plan
+        .feeders
+        .iter()
+        .filter_map(|feeder| {
+            let rating = report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
+            Some((&feeder.id, feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating))))
+        })
+        .collect();
     for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        feeder_fault(desk, feeder, figures, shorted);
+        feeder_fault(desk, feeder, figures, shorted, &openers);
     }
 }
 
@@ -244,7 +282,13 @@ fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> 
         .collect()
 }
 
-fn feeder_fault(desk: &mut Desk<'_>, feeder: &Feeder, figures: &mut FeederReport, shorted: &Shorted<'_>) {
+fn feeder_fault(
+    desk: &mut Desk<'_>,
+    feeder: &Feeder,
+    figures: &mut FeederReport,
+    shorted: &Shorted<'_>,
+    openers: &HashMap<&FeederId, Opener>,
+) {
     let near_end = desk.power_end(feeder);
     let far_end = if near_end == &feeder.from { &feeder.to } else { &feeder.from };
     let source = desk.ways_to(near_end).and_then(|ways| ways.source);
@@ -255,6 +299,10 @@ fn feeder_fault(desk: &mut Desk<'_>, feeder: &Feeder, figures: &mut FeederReport
     figures.fault_at_protection_a = near.as_ref().map(amperes);
     figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
     let subject = Subject::new(Thing::Feeder, &feeder.id);
+    // One without protection of its own has to be cleared by the one that guards it.
+    if let (Some(guard), Some(far)) = (figures.protected_by.as_ref().and_then(|id| openers.get(id)), &far) {
+        desk.say_all(&subject, opening::judge_far_end(guard, Some(far.current())));
+    }
     let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
     say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
 }

@@ -1,6 +1,8 @@
 //! The sources, and what hangs on them: their voltage, the ways to them, what opens first between them and a
 //! circuit.
 
+use std::collections::HashSet;
+
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
@@ -10,6 +12,7 @@ use super::report::Report;
 use crate::job::network::Wired;
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::value::{FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::Part;
@@ -102,9 +105,8 @@ pub(super) fn say_tied(desk: &mut Desk<'_>, wired: &Wired<'_>) {
     }
 }
 
-/// The protection of each circuit and feeder beside that of the nearest protected feeder before it.
+/// The protection of each circuit and feeder beside the smallest of the nearest before it, of every way to it.
 fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
-    let of_feeder = |id| report.feeders.get(id)?.protection.as_ref()?.rating_a;
     let of_circuit = |id| report.circuits.get(id)?.protection.as_ref()?.rating_a;
     let circuits =
         desk.plan.circuits.iter().map(|circuit| {
@@ -112,12 +114,11 @@ fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
         });
     // Behind a charger's fuse there is the charger alone.
     let feeders = desk.plan.feeders.iter().filter(|feeder| desk.power_end(feeder) == &feeder.from);
-    let feeders =
-        feeders.map(|feeder| (Subject::new(Thing::Feeder, &feeder.id), &feeder.from, of_feeder(&feeder.id)));
+    let feeders = feeders
+        .map(|feeder| (Subject::new(Thing::Feeder, &feeder.id), &feeder.from, rating(report, &feeder.id)));
     let mut said = Vec::new();
     for (subject, from, branch) in circuits.chain(feeders) {
-        let before = desk.ways_to(from).and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
-        let feeder = before.iter().rev().find_map(|feeder| of_feeder(&feeder.id));
+        let feeder = nearest(desk, from, report, &mut HashSet::new()).into_iter().reduce(f64::min);
         if let (Some(feeder), Some(branch)) = (feeder, branch) {
             let [feeder, branch] = [feeder, branch].map(ElectricCurrent::new::<ampere>);
             said.push((subject, coordination::judge(Some(feeder), Some(branch))));
@@ -126,4 +127,28 @@ fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
     for (subject, said) in said {
         desk.say_all(&subject, said);
     }
+}
+
+fn rating(report: &Report, feeder: &FeederId) -> Option<f64> {
+    report.feeders.get(feeder)?.protection.as_ref()?.rating_a
+}
+
+/// The rating of the nearest protection on each way from a battery to a point.
+fn nearest<'a>(
+    desk: &Desk<'a>,
+    point: &PointId,
+    report: &Report,
+    seen: &mut HashSet<&'a FeederId>,
+) -> Vec<f64> {
+    let feeders = desk.ways_to(point).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
+    let into = feeders.iter().copied().filter(|feeder| feeder.to == *point);
+    let mut found = Vec::new();
+    for feeder in into {
+        match rating(report, &feeder.id) {
+            Some(rating) => found.push(rating),
+            None if seen.insert(&feeder.id) => found.extend(nearest(desk, &feeder.from, report, seen)),
+            None => {}
+        }
+    }
+    found
 }

@@ -18,7 +18,7 @@ pub struct Mode {
     pub hours: Hours,
     /// What is on, and for what share of the time.
     pub on: Vec<InUse>,
-    /// The chargers and alternators that run in it, whose posts then hold their charging voltage.
+    /// The chargers and alternators that run in it and charge the batteries.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub charging: Vec<PointId>,
     /// Whether the engine idles meanwhile, so that its alternator gives what it gives at idle.

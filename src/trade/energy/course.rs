@@ -203,12 +203,8 @@ impl Walk<'_> {
             floor: Ratio::new::<ratio>(floor),
             lowest,
             floor_at: crossing(&self.samples, floor),
-            low_voltage_at: low_volts.and_then(|low| {
-                self.samples
-                    .iter()
-                    .find(|sample| sample.volts.is_some_and(|volts| volts < low))
-                    .map(|it| it.at)
-            }),
+            low_voltage_at: low_volts
+                .and_then(|low| self.samples.iter().find(|sample| is_low(sample, low)).map(|it| it.at)),
             recovery: longest_recovery(&self.samples),
             balance: Balance {
                 asked: amp_hours(self.sums.asked),
@@ -222,6 +218,11 @@ impl Walk<'_> {
             bands: self.bands,
         }
     }
+}
+
+/// Whether a bank is down to its low voltage. The voltage at rest tells little near the end: an empty one is down.
+fn is_low(sample: &Sample, low: ElectricPotential) -> bool {
+    sample.volts.is_some_and(|volts| volts < low) || sample.charge.get::<ratio>() <= 0.0
 }
 
 /// When the state of charge first falls under a floor, on the line between two samples.

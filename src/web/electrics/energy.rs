@@ -135,7 +135,9 @@ fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
         "To its floor with nothing charging",
         course.alone_h.map_or_else(|| "more than a week".to_owned(), hours),
     ));
-    facts.extend(course.low_voltage_at_h.map(|at| ("Under 1.75 V a cell", format!("after {}", hours(at)))));
+    facts.extend(
+        course.low_voltage_at_h.map(|at| ("Down to its low voltage", format!("after {}", hours(at)))),
+    );
     facts.extend(course.needed_ah.map(|ah| ("Would do", rounded(ah.ceil(), 0, "Ah"))));
     facts
 }

@@ -1,0 +1,103 @@
+//! What charges the batteries, on its way to them: the feeders and points that the current of a charger or alternator
+//! passes, out and back.
+//!
+//! A charger's way is every feeder of its side that can lead its current to a battery. What ends in a load only is on
+//! no such way. Of ways side by side each is taken to carry all, as with loads.
+
+use std::collections::{HashMap, HashSet};
+
+use crate::job::plan::{Feeder, Plan, Polarity};
+use crate::job::point::{Body, Kind, Point};
+use crate::job::value::{FeederId, PointId};
+
+/// Amperes of all that charges through something; none where one of them states no rating.
+pub(super) type Charge = Option<f64>;
+
+/// What charges through each feeder and point; those that nothing charges through are left out.
+#[derive(Debug, Default)]
+pub(super) struct Charging<'a> {
+    feeders: HashMap<&'a FeederId, Charge>,
+    points: HashMap<&'a PointId, Charge>,
+}
+
+impl<'a> Charging<'a> {
+    pub(super) fn of(plan: &'a Plan) -> Self {
+        let mut charging = Self::default();
+        let kinds: HashMap<&PointId, Kind> =
+            plan.points.iter().map(|point| (&point.id, point.body.kind())).collect();
+        for charger in &plan.points {
+            let Body::Charger(body) = &charger.body else { continue };
+            let gives = body.rating_a.map(|rating| rating.number());
+            for polarity in [Polarity::Positive, Polarity::Negative] {
+                charging.add(gives, &way(plan, charger, polarity, &kinds), &kinds);
+            }
+        }
+        charging
+    }
+
+    /// What charges through a feeder, if anything does.
+    pub(super) fn through_feeder(&self, feeder: &FeederId) -> Option<Charge> {
+        self.feeders.get(feeder).copied()
+    }
+
+    /// What charges through a point, if anything does.
+    pub(super) fn through_point(&self, point: &PointId) -> Option<Charge> {
+        self.points.get(point).copied()
+    }
+
+    fn add(&mut self, gives: Charge, way: &[&'a Feeder], kinds: &HashMap<&PointId, Kind>) {
+        let plus = |held: &mut Charge| *held = held.zip(gives).map(|(held, gives)| held + gives);
+        let is_source = |point: &PointId| matches!(kinds.get(point), Some(Kind::Battery | Kind::Charger));
+        for feeder in way {
+            plus(self.feeders.entry(&feeder.id).or_insert(Some(0.0)));
+        }
+        let passed: HashSet<&PointId> = way.iter().flat_map(|feeder| [&feeder.from, &feeder.to]).collect();
+        for point in passed.into_iter().filter(|point| !is_source(point)) {
+            plus(self.points.entry(point).or_insert(Some(0.0)));
+        }
+    }
+}
+
+/// The feeders that lead from a charger to a battery on one side.
+fn way<'a>(
+    plan: &'a Plan,
+    charger: &'a Point,
+    polarity: Polarity,
+    kinds: &HashMap<&PointId, Kind>,
+) -> Vec<&'a Feeder> {
+    let is_battery = |point: &PointId| kinds.get(point) == Some(&Kind::Battery);
+    let mut meeting: HashMap<&PointId, Vec<&Feeder>> = HashMap::new();
+    for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == polarity) {
+        meeting.entry(&feeder.from).or_default().push(feeder);
+        meeting.entry(&feeder.to).or_default().push(feeder);
+    }
+    let (mut reached, mut next) = (HashSet::from([&charger.id]), vec![&charger.id]);
+    let mut way: HashMap<&FeederId, &Feeder> = HashMap::new();
+    while let Some(here) = next.pop() {
+        // What lies beyond a battery is charged from its posts, and not through it.
+        if is_battery(here) {
+            continue;
+        }
+        for feeder in meeting.get(here).into_iter().flatten() {
+            way.insert(&feeder.id, feeder);
+            next.extend([&feeder.from, &feeder.to].into_iter().filter(|end| reached.insert(end)));
+        }
+    }
+    // Ends that are neither the charger nor a battery lead nowhere.
+    loop {
+        let mut meets: HashMap<&PointId, usize> = HashMap::new();
+        for end in way.values().flat_map(|feeder| [&feeder.from, &feeder.to]) {
+            *meets.entry(end).or_default() += 1;
+        }
+        let leads_on = |end: &PointId| {
+            *end == charger.id || is_battery(end) || meets.get(end).is_some_and(|many| *many > 1)
+        };
+        let before = way.len();
+        way.retain(|_, feeder| leads_on(&feeder.from) && leads_on(&feeder.to));
+        if way.len() == before {
+            break;
+        }
+    }
+    let ends = way.values().any(|feeder| is_battery(&feeder.from) || is_battery(&feeder.to));
+    if ends { way.into_values().collect() } else { Vec::new() }
+}
