@@ -60,7 +60,7 @@ impl<'a> Guard<'_, 'a> {
             return None;
         }
         let fuses = side_by_side.values().map(|fuse| fuse.rating).sum::<ElectricCurrent>();
-        let lets_through = fuses + self.from_chargers(desk)?;
+        let lets_through = fuses + self.chargers_give(desk)?;
         let said = range::judge(lets_through, &asked.duty(desk, Some(fuse.family)));
         let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) else {
             return Some((*guard).clone());
@@ -75,7 +75,7 @@ impl<'a> Guard<'_, 'a> {
     }
 
     /// What charges through the point it comes from: chargers limit their own current, whatever their fuses are.
-    fn from_chargers(&self, desk: &mut Desk<'a>) -> Option<ElectricCurrent> {
+    fn chargers_give(&self, desk: &mut Desk<'a>) -> Option<ElectricCurrent> {
         match desk.charging.through_point(&self.feeder.from) {
             None => Some(ElectricCurrent::new::<ampere>(0.0)),
             Some(Some(gives)) => Some(ElectricCurrent::new::<ampere>(gives)),
