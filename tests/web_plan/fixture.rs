@@ -13,6 +13,7 @@ use driploop::store::sign_in::{self, Attempt};
 use driploop::store::{self as database, Actor, Hashed, JobId, Store, file, jobs, plan};
 use driploop::web::{self, AppState};
 use http_body_util::BodyExt;
+use image::{ExtendedColorType, ImageEncoder};
 use jiff::Timestamp;
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -42,6 +43,16 @@ const PASSPHRASE: &str = "copper before chrome";
 /// A shop that works in metres and square millimetres, asked by a technician.
 pub async fn shop() -> Shop {
     Shop::open("metric", Role::Technician).await
+}
+
+/// A small green picture.
+pub fn picture() -> Vec<u8> {
+    let mut png = Vec::new();
+    let pixels = [0, 160, 0].repeat(12);
+    image::codecs::png::PngEncoder::new(&mut png)
+        .write_image(&pixels, 4, 3, ExtendedColorType::Rgb8)
+        .unwrap();
+    png
 }
 
 impl Shop {

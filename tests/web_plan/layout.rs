@@ -3,7 +3,7 @@
 use axum::http::StatusCode;
 use driploop::shop::role::Role;
 
-use crate::fixture::{Shop, shop};
+use crate::fixture::{Shop, picture, shop};
 
 #[tokio::test]
 async fn a_place_is_drawn_where_it_is_and_listed_where_it_is_nowhere() {
@@ -67,4 +67,53 @@ async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
     let runs = shop.get("/jobs/1/phases/runs").await;
     assert!(runs.says("In what order to pull") && runs.says("cable of Bilge pump"), "{}", runs.page);
     assert!(runs.says("An open way, no string."), "{}", runs.page);
+}
+
+#[tokio::test]
+async fn a_sketch_keeps_its_shape_and_lies_under_the_routes_too() {
+    let shop = shop().await;
+    let fields = [("subject", "job/job"), ("back", "/jobs/1/layout")];
+    shop.upload_to("/jobs/1/photos", &fields, Some(&picture())).await.saved("/layout");
+    for path in ["/jobs/1/layout", "/jobs/1/routes"] {
+        let page = shop.get(path).await;
+        assert!(page.says("href=\"/jobs/1/photos/1\" class=\"sketch\""), "{path}: {}", page.page);
+        assert!(page.says("preserveAspectRatio=\"xMidYMid meet\""), "{path}: {}", page.page);
+    }
+}
+
+#[tokio::test]
+async fn passages_have_the_same_number_on_the_plan_and_in_the_lists() {
+    let shop = shop().await;
+    shop.post("places/bow/spot", &[("version", "1"), ("ahead_m", "5"), ("starboard_m", "0")])
+        .await
+        .saved("/layout");
+    let routes = shop.get("/jobs/1/routes").await;
+    let plan = shop.plan().await;
+    for (number, passage) in (1..).zip(&plan.passages) {
+        let id = &passage.id;
+        assert!(routes.says(&format!("{number} {id}")), "{number} {id}: {}", routes.page);
+        assert!(routes.says(&format!("<title>{number}: ")), "{number}: {}", routes.page);
+    }
+    assert_eq!(
+        routes.page.matches("<g class=\"number\">").count(),
+        2 * plan.passages.len(),
+        "both ways round"
+    );
+    let overview = shop.get("/jobs/1").await;
+    assert!(!overview.says("<g class=\"number\">"), "no list there to look them up in");
+}
+
+#[tokio::test]
+async fn long_lists_are_folded_and_what_is_lit_or_refused_is_open() {
+    let shop = shop().await;
+    let routes = shop.get("/jobs/1/routes").await;
+    assert!(routes.says("id=\"pull-1\" open>") && !routes.says("id=\"pull-2\" open>"), "{}", routes.page);
+    let part = [("part", "point/fb1"), ("fb1.x_mm", "70"), ("fb1.y_mm", "")];
+    let refused = shop.post("/jobs/1/boards/inside/parts", &part).await;
+    assert!(refused.says("<details class=\"fold\" open><summary>Move it"), "{}", refused.page);
+    let labels = shop.get("/jobs/1/labels").await;
+    assert!(labels.says("<details class=\"fold\"><summary>Which labels"), "{}", labels.page);
+    assert!(
+        shop.get("/jobs/1/labels?start=900").await.says("<details class=\"fold\" open><summary>Which labels")
+    );
 }

@@ -3,19 +3,8 @@
 use axum::http::StatusCode;
 use driploop::job::plan::Fate;
 use driploop::shop::role::Role;
-use image::{ExtendedColorType, ImageEncoder};
 
-use crate::fixture::{Shop, shop};
-
-/// A small green picture.
-fn picture() -> Vec<u8> {
-    let mut png = Vec::new();
-    let pixels = [0, 160, 0].repeat(12);
-    image::codecs::png::PngEncoder::new(&mut png)
-        .write_image(&pixels, 4, 3, ExtendedColorType::Rgb8)
-        .unwrap();
-    png
-}
+use crate::fixture::{Shop, picture, shop};
 
 #[tokio::test]
 async fn what_came_off_is_written_down_decided_and_fitted_again() {

@@ -45,6 +45,8 @@ pub struct View<'a> {
     pub passage: &'a dyn Fn(&PassageId) -> Option<String>,
     /// The address of a sketch or photo that lies under the plan, as long as the boat is.
     pub sketch: Option<String>,
+    /// Whether each passage has its number on it: its place in the plan's list, from 1.
+    pub numbered: bool,
 }
 
 /// Draws the boat from above.
@@ -57,9 +59,9 @@ pub fn draw(plan: &Plan, view: &View<'_>) -> Drawing {
     let marks: Vec<Mark<'_>> = plan.places.iter().filter_map(|place| Mark::of(place, &sheet, view)).collect();
     let ways = Way::all(plan, &outline, &sheet);
     let warnings = ways.iter().filter_map(Way::warned);
-    for (spot, radius) in
-        marks.iter().map(|mark| (mark.spot, MARK)).chain(warnings.map(|spot| (spot, WARNING)))
-    {
+    let numbers = ways.iter().filter(|_| view.numbered).map(Way::numbered_at);
+    let plates = warnings.chain(numbers).map(|spot| (spot, PLATE));
+    for (spot, radius) in marks.iter().map(|mark| (mark.spot, MARK)).chain(plates) {
         names.keep_clear(spot, radius);
     }
     let marks: Vec<Element> = marks.iter().map(|mark| mark.draw(&mut names, &sheet, view)).collect();
@@ -91,8 +93,8 @@ fn caption(plan: &Plan, outline: &Outline) -> Caption {
 /// Radius of a place's mark: half of a target's width with its ring.
 const MARK: f64 = 11.0;
 const TEXT: f64 = 16.0;
-/// Radius of a warning on a passage.
-const WARNING: f64 = 10.0;
+/// Radius of a warning or a number on a passage.
+const PLATE: f64 = 11.0;
 
 /// A place on the sheet.
 struct Mark<'a> {
@@ -138,6 +140,8 @@ impl<'a> Mark<'a> {
 /// A passage on the sheet.
 struct Way<'a> {
     passage: &'a Passage,
+    /// Its place in the plan's list, from 1.
+    number: usize,
     from: (f64, f64),
     to: (f64, f64),
     /// The point its line bends towards.
@@ -148,7 +152,7 @@ struct Way<'a> {
 impl<'a> Way<'a> {
     fn all(plan: &'a Plan, outline: &Outline, sheet: &Sheet) -> Vec<Self> {
         let mut drawn: Vec<Self> = Vec::new();
-        for passage in &plan.passages {
+        for (number, passage) in (1..).zip(&plan.passages) {
             let [from, to] = passage.between.each_ref().map(|id| plan.place(id).and_then(|place| place.at));
             let (Some(from), Some(to)) = (from, to) else { continue };
             let spots = [from, to].map(|at| (at.ahead_m.number(), at.starboard_m.number()));
@@ -162,7 +166,8 @@ impl<'a> Way<'a> {
                 PassageKind::Gunwale => sheet.spot(along_the_side(spots, outline)),
                 _ => aside(ends, spread(drawn.iter().filter(same).count())),
             };
-            drawn.push(Self { passage, from: ends[0], to: ends[1], bend, title: title(plan, passage) });
+            let title = format!("{number}: {}", title(plan, passage));
+            drawn.push(Self { passage, number, from: ends[0], to: ends[1], bend, title });
         }
         drawn
     }
@@ -181,6 +186,7 @@ impl<'a> Way<'a> {
             .set("data-to", &self.passage.between[1])
             .with(target)
             .with_all(stroke(self.passage.kind, &line))
+            .with_all(view.numbered.then(|| self.plate()))
             .with_all(self.warning());
         svg::link((view.passage)(&self.passage.id), &self.title, way)
     }
@@ -191,16 +197,33 @@ impl<'a> Way<'a> {
 
     /// Where its warning stands: on a passage that is blocked, or that should have a pull string and has none.
     fn warned(&self) -> Option<(f64, f64)> {
-        let halfway = |from: f64, bend: f64, to: f64| (from + 2.0 * bend + to) / 4.0;
-        (self.is_blocked() || self.passage.pull_string == Some(PullString::No)).then(|| {
-            (halfway(self.from.0, self.bend.0, self.to.0), halfway(self.from.1, self.bend.1, self.to.1))
-        })
+        let warned = self.is_blocked() || self.passage.pull_string == Some(PullString::No);
+        warned.then(|| self.along(0.5))
+    }
+
+    /// Where its number stands: beside the middle, which is the warning's.
+    fn numbered_at(&self) -> (f64, f64) {
+        self.along(0.32)
+    }
+
+    /// A point on its line, by how far along it is.
+    fn along(&self, far: f64) -> (f64, f64) {
+        let [begin, middle, end] = [(1.0 - far).powi(2), 2.0 * far * (1.0 - far), far.powi(2)];
+        let at = |from: f64, bend: f64, to: f64| begin * from + middle * bend + end * to;
+        (at(self.from.0, self.bend.0, self.to.0), at(self.from.1, self.bend.1, self.to.1))
+    }
+
+    fn plate(&self) -> Element {
+        let (x, y) = self.numbered_at();
+        let plate = svg::circle((x, y), PLATE).set("class", "plate").set("fill", "#fff");
+        let number = svg::label((x, y + 5.5), Anchor::Middle, TEXT, &self.number.to_string());
+        Element::group("number").with(plate).with(number.set("font-weight", 700))
     }
 
     fn warning(&self) -> Option<Element> {
         let (x, y) = self.warned()?;
         let sign = if self.is_blocked() { "\u{d7}" } else { "!" };
-        let plate = svg::circle((x, y), WARNING)
+        let plate = svg::circle((x, y), PLATE)
             .set("class", "plate")
             .set("fill", "#fff")
             .set("stroke", "currentColor");

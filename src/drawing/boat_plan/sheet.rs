@@ -75,14 +75,14 @@ impl Sheet {
         ]
     }
 
-    /// A picture laid under the boat, from the transom to the stem and from side to side.
+    /// A picture laid under the boat between transom, stem and sides: whole, and as wide to its length as it is.
     pub fn sketch(&self, address: &str) -> Element {
         let (stern, bow) = (self.spot((0.0, -self.beam / 2.0)), self.spot((self.length, self.beam / 2.0)));
         let (long, wide) = (self.length * self.scale, self.beam * self.scale);
         let picture = Element::new("image")
             .set("href", address)
             .set("class", "sketch")
-            .set("preserveAspectRatio", "none")
+            .set("preserveAspectRatio", "xMidYMid meet")
             .num("width", long)
             .num("height", wide);
         match self.bow {

@@ -88,6 +88,11 @@ impl Page {
         format!("{}.{key}", row.id)
     }
 
+    /// Whether what was typed of a part's spot was refused.
+    fn refused(&self, row: &Row) -> bool {
+        ["x_mm", "y_mm", "turned"].iter().any(|key| self.form.error(&self.field(row, key)).is_some())
+    }
+
     fn of(frame: Frame, job: &Opened, id: &BoardId, typed: Form) -> Result<Self, Error> {
         let plan = &job.plan;
         let board = plan.board(id).ok_or(Error::NotFound("board"))?;

@@ -4,7 +4,12 @@ use askama::Template;
 
 use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
+use crate::job::subject::{Kind, Subject};
+use crate::store::photos;
 use crate::web::job::Opened;
+use crate::web::page::Frame;
+use crate::web::photos::Shown;
+use crate::web::{AppState, Error};
 
 /// The boat from above, bow to the right and bow up.
 #[derive(Template)]
@@ -19,19 +24,36 @@ impl BoatPlan {
     /// The plan of a job's boat; none while no place has a spot on it.
     pub fn where_places_are(job: &Opened, lit: &Lit) -> Option<Self> {
         let drawn = job.plan.places.iter().any(|place| place.at.is_some());
-        drawn.then(|| Self::of(job, lit, None))
+        drawn.then(|| Self::drawn(job, lit, None, false))
     }
 
-    /// The plan of a job's boat, with what is in hand lit up, over a sketch or photo where there is one.
-    pub fn of(job: &Opened, lit: &Lit, sketch: Option<&str>) -> Self {
+    /// The plan of a job's boat, with its passages numbered and what is in hand lit up, over a sketch or photo where
+    /// there is one.
+    pub fn of(job: &Opened, lit: &Lit, sketch: Option<&Shown>) -> Self {
+        Self::drawn(job, lit, sketch.map(|sketch| sketch.href.as_str()), true)
+    }
+
+    fn drawn(job: &Opened, lit: &Lit, sketch: Option<&str>, numbered: bool) -> Self {
         let href = job.href();
         let place = |id: &_| Some(format!("{href}/plan/places/{id}"));
         let passage = |id: &_| Some(format!("{href}/plan/passages/{id}"));
         let drawings = [Bow::Right, Bow::Up].map(|bow| {
             let sketch = sketch.map(str::to_owned);
-            let view = View { bow, lit: lit.clone(), place: &place, passage: &passage, sketch };
+            let view = View { bow, lit: lit.clone(), place: &place, passage: &passage, sketch, numbered };
             boat_plan::draw(&job.plan, &view)
         });
         Self { drawings }
     }
+}
+
+/// The sketch or photo that lies under the plan: the latest of the boat as a whole.
+///
+/// # Errors
+///
+/// [`Error`] where the photos cannot be read.
+pub(super) async fn sketch(app: &AppState, job: &Opened, frame: &Frame) -> Result<Option<Shown>, Error> {
+    let of_boat = Subject::new(Kind::Job, "job");
+    let photos = photos::of_job(&mut *app.store().read().await?, job.id).await?;
+    let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);
+    Ok(sketch.map(|photo| Shown::of(photo, job, frame)))
 }

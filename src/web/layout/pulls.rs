@@ -1,8 +1,9 @@
 //! Pulls: what goes together, in what order, by which passages, with how much string.
 
+use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::PlaceId;
+use crate::job::value::{PassageId, PlaceId};
 use crate::job::wiring::ConductorId;
 use crate::web::electrics::said::Linked;
 use crate::web::job::Opened;
@@ -46,7 +47,7 @@ impl PullPiece {
         };
         Self {
             title: format!("{} to {}", place(job, pull.from), place(job, pull.to)),
-            by: by(pull),
+            by: by(&job.plan, pull.passages.iter().copied()),
             what: pull.runs.iter().map(run).chain(cable).collect(),
             string: string(pull, unit),
             show: format!("{}/routes{lit}", job.href()),
@@ -54,9 +55,15 @@ impl PullPiece {
     }
 }
 
-/// The passages of a pull in their order.
-pub(super) fn by(pull: &Pull<'_>) -> String {
-    pull.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then ")
+/// Passages in the order of a pull, each with its number on the plan: `3 tube-main, then 5 tray-bilge`.
+pub(super) fn by<'i>(plan: &Plan, passages: impl IntoIterator<Item = &'i PassageId>) -> String {
+    let named = passages.into_iter().map(|id| format!("{} {id}", number(plan, id)));
+    named.collect::<Vec<_>>().join(", then ")
+}
+
+/// The number that a passage has on the plan: its place in the list, from 1.
+pub(super) fn number(plan: &Plan, id: &PassageId) -> usize {
+    1 + plan.passages.iter().take_while(|passage| passage.id != *id).count()
 }
 
 /// The string of a pull in words.

@@ -6,14 +6,14 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::drawn::BoatPlan;
+use super::drawn::{self, BoatPlan};
+use super::pulls::number;
 use crate::drawing::boat_plan::Lit;
 use crate::job::layout::passage_length;
 use crate::job::plan::{Passage, Place, PullString, Spot};
-use crate::job::subject::{Kind, Subject};
 use crate::job::value::PlaceId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, photos, places};
+use crate::store::{JobId, Version, places};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
@@ -49,6 +49,8 @@ struct PlaceRow {
 }
 
 struct PassageRow {
+    /// Its number on the plan.
+    number: usize,
     id: String,
     name: String,
     kind: &'static str,
@@ -76,10 +78,8 @@ pub async fn show(
     let held = places::all(&mut read, job).await?;
     let versions: HashMap<&PlaceId, Version> =
         held.iter().map(|held| (&held.value.id, held.version)).collect();
-    let of_boat = Subject::new(Kind::Job, "job");
-    let photos = photos::of_job(&mut read, job).await?;
-    let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);
-    let sketch = sketch.map(|photo| Shown::of(photo, &opened, &frame));
+    drop(read);
+    let sketch = drawn::sketch(&app, &opened, &frame).await?;
     let unit = frame.length_unit();
     let version = |place: &Place| versions.get(&place.id).copied().unwrap_or(Version::first());
     html(&Page {
@@ -89,7 +89,7 @@ pub async fn show(
         may_tick: frame.may(Action::Tick),
         script: assets::address("boat-plan.js"),
         amidships: format!("{:.2}", opened.plan.boat.length_m.number() / 2.0),
-        drawn: BoatPlan::of(&opened, &Lit::default(), sketch.as_ref().map(|sketch| sketch.href.as_str())),
+        drawn: BoatPlan::of(&opened, &Lit::default(), sketch.as_ref()),
         sketch,
         places: opened.plan.places.iter().map(|place| place_row(place, version(place), unit)).collect(),
         passages: opened.plan.passages.iter().map(|passage| passage_row(passage, &opened, unit)).collect(),
@@ -121,6 +121,7 @@ fn passage_row(passage: &Passage, job: &Opened, unit: LengthUnit) -> PassageRow 
     let [one, other] = &passage.between;
     let length = passage_length(&job.plan, passage);
     PassageRow {
+        number: number(&job.plan, &passage.id),
         id: passage.id.to_string(),
         name: passage.name.as_ref().map_or_else(|| passage.id.to_string(), ToString::to_string),
         kind: PASSAGE_KINDS.iter().find(|(kind, _)| *kind == passage.kind).map_or("", |(_, words)| words),

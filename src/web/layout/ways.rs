@@ -6,8 +6,8 @@ use axum::response::Html;
 use serde::Deserialize;
 use uom::si::length::meter;
 
-use super::drawn::BoatPlan;
-use super::pulls::{by, place, string};
+use super::drawn::{self, BoatPlan};
+use super::pulls::{by, number, place, string};
 use crate::drawing::boat_plan::Lit;
 use crate::job::finding::Finding;
 use crate::job::plan::{Passage, PassageKind};
@@ -46,6 +46,8 @@ struct Page {
 /// Runs that are pulled together.
 struct PullRow {
     number: usize,
+    /// Whether its runs are shown: of the first, and of what is lit up.
+    open: bool,
     from: String,
     to: String,
     by: String,
@@ -84,6 +86,8 @@ struct RunRow {
 
 /// A passage with what lies in it.
 struct PassageRow {
+    /// Its number on the plan.
+    number: usize,
     passage: Linked,
     between: String,
     long: String,
@@ -164,10 +168,11 @@ pub async fn show(
     let cables = routes.cables.iter().map(|(device, cable)| row_of_cable(&job, device, cable, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
+    let sketch = drawn::sketch(&app, &job, &frame).await?;
     html(&Page {
         intake: frame.may(Action::Plan).then(|| format!("{}/intake", job.href())),
         facts: facts(&job, unit),
-        drawn: BoatPlan::of(&job, &shown, None),
+        drawn: BoatPlan::of(&job, &shown, sketch.as_ref()),
         lit: lit_words,
         pulls: pulls.iter().zip(1..).map(pull_row).collect(),
         passages: passages.collect(),
@@ -221,11 +226,14 @@ fn row_of_pull(
     unit: LengthUnit,
     lit: Option<&ConductorId>,
 ) -> PullRow {
+    let runs: Vec<RunRow> =
+        pull.runs.iter().map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect();
     PullRow {
         number,
+        open: number == 1 || runs.iter().any(|run| run.here),
         from: place(job, pull.from),
         to: place(job, pull.to),
-        by: by(pull),
+        by: by(&job.plan, pull.passages.iter().copied()),
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
         leave: pull
             .runs
@@ -235,7 +243,7 @@ fn row_of_pull(
         string: string(pull, unit),
         string_working: pull.string.as_ref().map(|string| WorkingPiece(string.working.clone())),
         cable: pull.cable.map(|(device, cable)| hauled(job, device, cable, unit)),
-        runs: pull.runs.iter().map(|(id, run)| row_of_run(job, id, run, unit, lit == Some(*id))).collect(),
+        runs,
     }
 }
 
@@ -333,6 +341,7 @@ fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport, unit:
         None => ("not known".to_owned(), or_dash(None)),
     };
     PassageRow {
+        number: number(&job.plan, &passage.id),
         passage: Linked::to(job, &Subject::new(Kind::Passage, &passage.id)),
         between: format!("{one} to {other}"),
         long: or_dash(report.length_m.map(|length| unit.said(length))),
@@ -357,7 +366,7 @@ fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
 fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> CableRow {
     let subject = Subject::new(Kind::Device, device);
     let [from, to] = cable.between.each_ref().map(|id| place(job, id));
-    let by = cable.passages.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", then ");
+    let by = by(&job.plan, &cable.passages);
     let given = job.plan.device(device).and_then(|device| device.cable.as_ref());
     CableRow {
         kind: cable.kind.words(),
