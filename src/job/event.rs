@@ -5,7 +5,7 @@
 
 use std::collections::HashSet;
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -24,7 +24,8 @@ pub struct Tick {
     pub step: StepKey,
     /// What the person said of it.
     pub mark: Mark,
-    /// Why, where it is not needed.
+    /// Why: where it is not needed, passes though its measurement deserves a look, or was taken back by a change
+    /// of the plan.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<Prose>,
     /// Who.
@@ -240,7 +241,17 @@ pub struct History {
     pub withdrawals: Vec<Withdrawal>,
 }
 
+/// The least that tells two moments apart in the database.
+const JUST_AFTER: SignedDuration = SignedDuration::from_millis(1);
+
 impl History {
+    /// The time of what is done now: `now`, but never before what was done last. A clock that was set back
+    /// would otherwise let an older tick decide.
+    pub fn moment(&self, now: Timestamp) -> Timestamp {
+        let last = self.moments().max().unwrap_or(now);
+        now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
+    }
+
     /// The time of every event.
     pub fn moments(&self) -> impl Iterator<Item = Timestamp> {
         let Self { ticks, readings, step_readings, crimp_pulls, end_notes, repairs, releases, withdrawals } =

@@ -24,6 +24,7 @@ pub mod lights;
 pub mod load;
 pub mod meter;
 pub mod modes;
+pub mod moved;
 pub mod network;
 pub mod next;
 pub mod panel;

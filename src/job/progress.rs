@@ -2,7 +2,8 @@
 //!
 //! A step stands as its latest tick says, by the time it was made and then by its id. Ticks may
 //! therefore arrive in any order, late or twice, and the job stands the same. Ticks that contradict
-//! each other are all kept and shown.
+//! each other are all kept and shown. A part of tying a run down that nobody ticked stands as the tie
+//! itself: until it had parts, the one tick spoke for all of them.
 
 use std::collections::HashMap;
 
@@ -55,7 +56,7 @@ pub struct Standing<'a> {
 /// Why a step that was done has to be done again.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Opened<'a> {
-    /// A pull or a termination of its wire was taken back.
+    /// A pull, a termination or the switch of its wire was taken back.
     Wire(&'a Tick),
     /// A fault was found on it and put right.
     Repair(&'a Repair),
@@ -193,17 +194,33 @@ impl<'a> Progress<'a> {
 
     /// How one step stands, and every tick it got.
     pub fn standing(&self, key: &StepKey) -> Standing<'a> {
-        self.standings.get(key).cloned().unwrap_or_default()
+        self.laid(key).cloned().unwrap_or_default()
     }
 
     /// Where one step stands.
     pub fn state(&self, key: &StepKey) -> State {
-        self.standings.get(key).map_or(State::Open, Standing::state)
+        self.laid(key).map_or(State::Open, Standing::state)
     }
 
-    /// Ticks of steps that the plan does not have (any more).
+    /// What was ticked of a step, or of the tie where it is a part of that nobody ticked.
+    fn laid(&self, key: &StepKey) -> Option<&Standing<'a>> {
+        self.standings.get(key).or_else(|| self.standings.get(&key.of_the_tie()?))
+    }
+
+    /// The open parts of tying a run down, which come before the tie itself.
+    pub fn untied(&self, tie: &StepKey) -> impl Iterator<Item = &'a Step> {
+        let parts = self.steps.in_phase(Phase::TieDown).iter();
+        let part_of = |step: &&Step| step.key.of_the_tie().as_ref() == Some(tie);
+        parts.filter(part_of).filter(|step| self.state(&step.key) == State::Open)
+    }
+
+    /// Ticks of steps that the plan does not have (any more), but for those that were taken back.
     pub fn strays(&self) -> impl Iterator<Item = &'a Tick> {
-        let stray = self.standings.iter().filter(|(key, _)| self.steps.get(key).is_none());
+        let counts = |standing: &Standing<'_>| standing.last().is_some_and(|last| last.mark != Mark::Undone);
+        let stray = self
+            .standings
+            .iter()
+            .filter(move |(key, standing)| self.steps.get(key).is_none() && counts(standing));
         stray.flat_map(|(_, standing)| standing.ticks.iter().copied())
     }
 
@@ -241,7 +258,7 @@ impl<'a> Progress<'a> {
     /// The circuits that keep a step shut: nothing is tied down before all that run in it are proven.
     /// Empty for a step that may be done, and for any but a tie-down.
     pub fn shut_by(&self, step: &Step) -> Vec<CircuitId> {
-        if step.key.action != Action::Tie {
+        if !step.key.action.ties() {
             return Vec::new();
         }
         step.circuits.iter().filter(|circuit| !self.is_proven(circuit)).cloned().collect()
@@ -256,8 +273,8 @@ impl<'a> Progress<'a> {
     }
 }
 
-/// What opened each circuit and feeder last: a pull or a termination that was done and taken back, or a
-/// repair. A feeder opens every circuit that draws through it.
+/// What opened each circuit and feeder last: a pull, a termination or the wiring of a switch that was done and
+/// taken back, or a repair. A feeder opens every circuit that draws through it.
 fn opened<'a>(
     steps: &'a Steps,
     history: &'a History,
@@ -291,16 +308,17 @@ fn cables_opened<'a>(standings: &HashMap<&'a StepKey, Standing<'a>>) -> HashMap<
     cables.filter_map(|(key, own)| Some((key.subject.id.as_str(), Opened::Wire(taken_back(own)?)))).collect()
 }
 
-/// The tick that took back a pull or a termination which had been done.
+/// The tick that took back a pull, a termination or the wiring of a switch which had been done.
 fn taken_back<'a>(standing: &Standing<'a>) -> Option<&'a Tick> {
-    let is_wire = |tick: &&&Tick| matches!(tick.step.action, Action::Pull | Action::Terminate);
+    let is_wire = |tick: &&&Tick| matches!(tick.step.action, Action::Pull | Action::Terminate | Action::Wire);
     let after_done = standing.ticks.iter().skip_while(|tick| tick.mark != Mark::Done);
     after_done.filter(is_wire).filter(|tick| tick.mark == Mark::Undone).last().copied()
 }
 
-/// What opened the wire that a test or a tie-down is about.
+/// What opened the wire that a check made dead, a test or a tie-down is about.
 fn reopens<'a>(steps: &Steps, key: &StepKey, opened: &HashMap<&'a str, Opened<'a>>) -> Option<Opened<'a>> {
-    if !matches!(key.action, Action::Test | Action::Tie) {
+    let is_proof = matches!(key.action, Action::Continuity | Action::Polarity | Action::Test);
+    if !is_proof && !key.action.ties() {
         return None;
     }
     let step = steps.get(key)?;

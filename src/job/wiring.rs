@@ -1,8 +1,10 @@
 //! From circuits and feeders to the pieces of wire they are made of.
 //!
 //! A circuit's positive side runs from its source through its switch and junction bar, where it has
-//! them, to its devices; its return runs back. Each device adds its pair at the end, so that a device
-//! added to a circuit leaves the labels of the others as they are.
+//! them, to its devices; its return runs back. What is labelled keeps its label: `-1` is the jumper to
+//! the switch and `-2` that to the junction bar, whether the circuit has them or not, and from `-3` on
+//! each device adds its pair at the end. So a switch or a bar that comes or goes, and a device that is
+//! added, leave the other labels as they are. What a change does move, [`moved`](super::moved) tells.
 //!
 //! Lengths follow the safe side. What is given on a conductor stands. A jumper that is not given
 //! counts as nothing. Of the circuit's length, the first leg that is not given takes all that is
@@ -368,8 +370,7 @@ pub(super) fn lay(circuit: &Circuit) -> Laid {
 
 fn lay_along(circuit: &Circuit, ways: &Ways) -> Laid {
     let (mut jumpers, hub) = jumpers(circuit);
-    let first_leg = jumpers.len();
-    let mut legs = legs(circuit, hub, first_leg);
+    let mut legs = legs(circuit, hub);
     for conductor in jumpers.iter_mut().chain(&mut legs) {
         conductor.apply(circuit);
         if circuit.length_m.is_none() && conductor.length.is_none() {
@@ -400,10 +401,10 @@ impl Conductor {
 }
 
 /// A circuit's conductor before its length is known.
-fn piece(circuit: &Circuit, index: usize, role: Role, polarity: Polarity, way: [&Landing; 2]) -> Conductor {
+fn piece(circuit: &Circuit, number: usize, role: Role, polarity: Polarity, way: [&Landing; 2]) -> Conductor {
     let [from, to] = way.map(Landing::clone);
     Conductor {
-        id: ConductorId(format!("{}-{}", circuit.id, index + 1)),
+        id: ConductorId(format!("{}-{number}", circuit.id)),
         of: Of::Circuit(circuit.id.clone()),
         polarity,
         role,
@@ -417,6 +418,13 @@ fn piece(circuit: &Circuit, index: usize, role: Role, polarity: Polarity, way: [
         company: None,
     }
 }
+
+/// The number of the jumper to the switch.
+const TO_SWITCH: usize = 1;
+/// The number of the jumper to the junction bar.
+const TO_JUNCTION: usize = 2;
+/// The number of the first device's positive.
+const FIRST_LEG: usize = 3;
 
 /// The jumpers from the source to where the devices' wires begin, and that spot.
 ///
@@ -435,7 +443,8 @@ fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
                 (Landing::Point { position: Some(_), .. }, None) => Role::SwitchToJunction,
                 _ => Role::FuseToJunction,
             };
-            jumpers.push(piece(circuit, jumpers.len(), role, Polarity::Positive, [&here, &next]));
+            let number = if position.is_some() { TO_SWITCH } else { TO_JUNCTION };
+            jumpers.push(piece(circuit, number, role, Polarity::Positive, [&here, &next]));
         }
         here = next;
     }
@@ -443,14 +452,14 @@ fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
 }
 
 /// A pair for each device: its positive, then its return.
-fn legs(circuit: &Circuit, hub: Landing, first: usize) -> Vec<Conductor> {
+fn legs(circuit: &Circuit, hub: Landing) -> Vec<Conductor> {
     let mut legs = Vec::new();
     let mut ahead = (hub, Landing::point(&circuit.r#return));
     let (mut out, mut back) = (Role::ToDevice, Role::Return);
     for device in circuit.devices.iter().map(|id| Landing::Device(id.clone())) {
-        let index = first + legs.len();
-        legs.push(piece(circuit, index, out, Polarity::Positive, [&ahead.0, &device]));
-        legs.push(piece(circuit, index + 1, back, Polarity::Negative, [&device, &ahead.1]));
+        let number = FIRST_LEG + legs.len();
+        legs.push(piece(circuit, number, out, Polarity::Positive, [&ahead.0, &device]));
+        legs.push(piece(circuit, number + 1, back, Polarity::Negative, [&device, &ahead.1]));
         if circuit.wiring == plan::Wiring::Chain {
             ahead = (device.clone(), device);
             (out, back) = (Role::BetweenDevices, Role::BetweenDevices);

@@ -52,6 +52,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &CircuitId, expected: Ver
     if !by.is_empty() {
         return Err(Error::InUse { subject: subject(id), by });
     }
+    edit::drops(write, job, |plan| plan.circuits.retain(|circuit| circuit.id != *id)).await?;
     sqlx::query!("DELETE FROM circuits WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }

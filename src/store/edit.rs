@@ -1,12 +1,15 @@
-//! What every change of a plan begins with: the plan as it would be must still fit together.
+//! What every change of a plan begins with: the plan as it would be must still fit together, and what was
+//! done to wire that the change moves is taken back.
 //!
 //! So what is stored can always be written as a job file and read again, and a form learns everything that is
 //! wrong with it at once, field by field, in the words of a job file's faults.
 
-use sqlx::SqliteConnection;
+use uuid::{NoContext, Timestamp as Moment, Uuid};
 
 use super::column::JobId;
-use super::{Error, Result, plan};
+use super::{Error, Result, Write, events, history, plan};
+use crate::job::event::{Mark, Tick};
+use crate::job::moved;
 use crate::job::plan::Plan;
 
 /// Refuses a change after which the plan does not fit together.
@@ -14,20 +17,51 @@ use crate::job::plan::Plan;
 /// `change` makes the change in memory and tells which item of `list` it touched; faults of that item are
 /// named by their field alone, those of others by their path in the job file.
 pub(super) async fn fits(
-    conn: &mut SqliteConnection,
+    write: &mut Write,
     job: JobId,
     list: &str,
     change: impl FnOnce(&mut Plan) -> usize,
 ) -> Result<()> {
-    let mut plan = plan::load(conn, job).await?;
-    let touched = format!("{list}[{}].", change(&mut plan));
-    let mut faults = plan.faults();
+    let before = plan::load(write, job).await?;
+    let mut after = before.clone();
+    let touched = format!("{list}[{}].", change(&mut after));
+    let mut faults = after.faults();
     for fault in &mut faults {
         if let Some(field) = fault.path.strip_prefix(&touched) {
             fault.path = field.to_owned();
         }
     }
-    if faults.is_empty() { Ok(()) } else { Err(Error::Faults(faults)) }
+    if faults.is_empty() { take_back(write, job, &before, &after).await } else { Err(Error::Faults(faults)) }
+}
+
+/// Takes something out of the plan that nothing refers to any more.
+pub(super) async fn drops(write: &mut Write, job: JobId, change: impl FnOnce(&mut Plan)) -> Result<()> {
+    let before = plan::load(write, job).await?;
+    let mut after = before.clone();
+    change(&mut after);
+    take_back(write, job, &before, &after).await
+}
+
+/// Takes back what was ticked on conductors that the change moves.
+async fn take_back(write: &mut Write, job: JobId, before: &Plan, after: &Plan) -> Result<()> {
+    if before.circuits == after.circuits && before.feeders == after.feeders {
+        return Ok(());
+    }
+    let history = history::load(write, job).await?.standing();
+    let at = history.moment(write.now());
+    for (step, why) in moved::taken_back(before, after, &history) {
+        let (id, by) = (id_at(at), write.actor().name.clone());
+        let tick = Tick { id, step, mark: Mark::Undone, reason: Some(why), by, at };
+        events::add(write, job, &tick).await?;
+    }
+    Ok(())
+}
+
+/// An id for an event that the program itself adds at a moment.
+fn id_at(at: jiff::Timestamp) -> Uuid {
+    // No tick is older than 1970, and none has a negative part of a second.
+    let seconds = u64::try_from(at.as_second()).unwrap_or(0);
+    Uuid::new_v7(Moment::from_unix(NoContext, seconds, at.subsec_nanosecond().unsigned_abs()))
 }
 
 /// Adds an item at the end of a list; tells where it is.

@@ -44,6 +44,7 @@ pub async fn update(write: &mut Write, job: JobId, feeder: &Feeder, expected: Ve
 pub async fn remove(write: &mut Write, job: JobId, id: &FeederId, expected: Version) -> Result<()> {
     let held = get(write, job, id).await?;
     held.started_from(expected, subject(id))?;
+    edit::drops(write, job, |plan| plan.feeders.retain(|feeder| feeder.id != *id)).await?;
     sqlx::query!("DELETE FROM feeders WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
     log::removed(write, job, &subject(id), &held.value).await
 }

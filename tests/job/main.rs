@@ -10,6 +10,7 @@ mod file;
 mod fixture;
 mod labels;
 mod mounting;
+mod moved;
 mod panel;
 mod properties;
 mod routing;

@@ -63,12 +63,12 @@ fn without_a_switch_or_a_junction_bar() {
         circuit.remove("junction");
         circuit["devices"] = json!(["side"]);
     });
-    assert_eq!(straight, ["C01-1 pos to device fb1 → side 5", "C01-2 neg return side → neg1 5"]);
+    assert_eq!(straight, ["C01-3 pos to device fb1 → side 5", "C01-4 neg return side → neg1 5"]);
     let by_junction = told(|job| {
         circuit(job).as_object_mut().unwrap().remove("switch");
         circuit(job)["devices"] = json!(["side"]);
     });
-    assert_eq!(by_junction[0], "C01-1 pos fuse to junction bar fb1 → jb1 0");
+    assert_eq!(by_junction[0], "C01-2 pos fuse to junction bar fb1 → jb1 0");
 }
 
 #[test]
@@ -78,9 +78,9 @@ fn a_circuit_from_its_own_panel_needs_no_jumper() {
         circuit(job)["devices"] = json!(["side"]);
     });
     let expected = [
-        "C01-1 pos switch to junction bar panel 1 → jb1 0",
-        "C01-2 pos to device jb1 → side 5",
-        "C01-3 neg return side → neg1 5",
+        "C01-2 pos switch to junction bar panel 1 → jb1 0",
+        "C01-3 pos to device jb1 → side 5",
+        "C01-4 neg return side → neg1 5",
     ];
     assert_eq!(from_panel, expected);
 }

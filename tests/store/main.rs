@@ -11,3 +11,4 @@ mod jobs;
 mod people;
 mod plan;
 mod property;
+mod renumbered;

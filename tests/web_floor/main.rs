@@ -5,6 +5,7 @@
 mod electrics;
 mod meter;
 mod mounting;
+mod moved;
 mod shop;
 mod wires;
 

@@ -152,7 +152,7 @@ async fn a_fault_is_placed_mended_and_measured_again() {
     let page = ron.page("/diagnosis").await;
     page.says(&[
         "Likeliest",
-        "C02-3",
+        "C02-4",
         "m\u{3a9}",
         "Its ring on the negative bar first".trim_start_matches("Its "),
     ]);
@@ -161,7 +161,7 @@ async fn a_fault_is_placed_mended_and_measured_again() {
     let repair = [
         ("event", event()),
         ("circuit", "C02".to_owned()),
-        ("where", "C02-3, ring on the bar".to_owned()),
+        ("where", "C02-4, ring on the bar".to_owned()),
         ("found", String::new()),
         ("back", "/jobs/1/diagnosis".to_owned()),
     ];
@@ -185,7 +185,7 @@ async fn a_fault_is_placed_mended_and_measured_again() {
     )
     .await;
     bo.tick("circuit/C02/test", "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-test");
-    bo.page("/log").await.says(&["put right, C02-3"]);
+    bo.page("/log").await.says(&["put right, C02-4"]);
 }
 
 #[tokio::test]

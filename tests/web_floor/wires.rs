@@ -111,7 +111,7 @@ async fn work_goes_on_from_where_one_stands() {
     let bo = shop.sign_in(Apprentice).await;
     bo.page("/wires?at=helm").await.says(&["Next, from Helm console on", "/jobs/1/wires/C01-1/a?at=helm"]);
     let bow = bo.page("/wires?at=bow").await;
-    bow.says(&["Next, from Bow on", "C01-2b at Side lights, Bow"]);
+    bow.says(&["Next, from Bow on", "C01-3b at Side lights, Bow"]);
     bo.page("/wires?at=attic").await.is(StatusCode::OK).says(&["Where do you stand?"]);
 }
 
@@ -119,9 +119,9 @@ async fn work_goes_on_from_where_one_stands() {
 async fn a_label_leads_straight_to_its_end_and_words_to_a_list() {
     let shop = ready_to_crimp().await;
     let ron = shop.sign_in(Reader).await;
-    ron.page("/wires?q=c022B").await.leads_to("/jobs/1/wires/C02-2/b");
+    ron.page("/wires?q=c023B").await.leads_to("/jobs/1/wires/C02-3/b");
     ron.page("/wires?q=F1&at=bow").await.leads_to("/jobs/1/wires/F1?at=bow");
-    ron.page("/wires?q=bilge+black").await.says(&["Found: 1", "C02-3"]);
+    ron.page("/wires?q=bilge+black").await.says(&["Found: 1", "C02-4"]);
     ron.page("/wires?q=windlass").await.says(&["Found: 0", "No wire has this label"]);
 }
 
@@ -130,7 +130,7 @@ async fn behind_a_shut_gate_nothing_is_next() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
     bo.page("/wires").await.says(&["Nothing on the wires may be done yet.", "The gate is shut"]);
-    bo.page("/wires/C01-2").await.says(&["Do now", "The gate is shut", "disabled"]);
+    bo.page("/wires/C01-3").await.says(&["Do now", "The gate is shut", "disabled"]);
 }
 
 #[tokio::test]
@@ -148,10 +148,10 @@ async fn a_wire_that_is_all_done_says_so() {
 async fn the_other_pages_lead_to_the_wire() {
     let shop = ready_to_crimp().await;
     let ron = shop.sign_in(Reader).await;
-    ron.page("/circuits/C01").await.says(&["/jobs/1/wires/C01-2\""]);
+    ron.page("/circuits/C01").await.says(&["/jobs/1/wires/C01-3\""]);
     ron.page("/feeders/F1").await.says(&["/jobs/1/wires/F1\""]);
-    ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-2/b\"", "One wire at a time"]);
-    ron.page("/phases/runs").await.says(&["/jobs/1/wires/C01-2\"", "One wire at a time"]);
+    ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-3/b\"", "One wire at a time"]);
+    ron.page("/phases/runs").await.says(&["/jobs/1/wires/C01-3\"", "One wire at a time"]);
     ron.page("").await.says(&["/jobs/1/wires\""]);
 }
 
@@ -173,7 +173,7 @@ async fn an_end_says_its_terminal_or_what_is_missing() {
     let page = ron.page("/wires/C01-1").await;
     page.says(&["Ring terminal, blue, 16 to 14 AWG", "#8 stud (M4)", "4.8 mm before it shrinks, 30 mm long"]);
     ron.page("/wires/F1").await.says(&["Ring terminal, tinned lug for 6 AWG", "1/4 in stud (M6)"]);
-    ron.page("/wires/C02-2").await.says(&["Not chosen: what an end sits on at pump is not given"]);
+    ron.page("/wires/C02-3").await.says(&["Not chosen: what an end sits on at pump is not given"]);
     let phase = ron.page("/phases/terminations").await;
     phase.says(&["2 not chosen", "Heat shrink, adhesive-lined", "Butt connector, blue", "barrel: "]);
 }
@@ -202,7 +202,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     bo.post("/wires/C01-1/a/pulls", &pull("140")).await.leads_to(back);
     cy.post("/wires/C01-1/a/pulls", &pull("132,9")).await.leads_to(back);
     bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails"]);
-    bo.post("/wires/C01-9/a/pulls", &pull("140")).await.is(StatusCode::NOT_FOUND);
+    bo.post("/wires/C01-10/a/pulls", &pull("140")).await.is(StatusCode::NOT_FOUND);
 
     let history = shop.history().await;
     assert_eq!((history.end_notes.len(), history.crimp_pulls.len()), (1, 2));

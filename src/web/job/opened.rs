@@ -2,7 +2,7 @@
 
 use std::cmp::Reverse;
 
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 
 use crate::job::check::{Report, with_records};
 use crate::job::event::History;
@@ -38,9 +38,6 @@ pub struct Opened {
     pub log: Vec<Line>,
 }
 
-/// The least that tells two moments apart in the database.
-const JUST_AFTER: SignedDuration = SignedDuration::from_millis(1);
-
 /// How many lines of the log a job is opened with.
 const RECENT: u32 = 12;
 
@@ -70,11 +67,9 @@ impl Opened {
         Self { id, plan, history, conductors, steps, report, edition, log }
     }
 
-    /// The time of what is done now: `now`, but never before what was done last. A clock that was set back
-    /// would otherwise let an older tick decide.
+    /// The time of what is done now, never before what was done last.
     pub fn moment(&self, now: Timestamp) -> Timestamp {
-        let last = self.history.moments().max().unwrap_or(now);
-        now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
+        self.history.moment(now)
     }
 
     /// Its address.

@@ -1,9 +1,12 @@
 //! Which labels are asked for: on which sheet, from where on it, of which wires, for which place.
 
+use std::collections::HashSet;
+
 use axum::extract::{FromRequestParts, Query};
 use axum::http::request::Parts;
 
-use crate::job::label::{Label, Labelled, Stock};
+use crate::job::label::{Label, Labelled, Labels, Stock};
+use crate::job::moved;
 use crate::job::value::PlaceId;
 use crate::shop::labels::LabelSetting;
 use crate::web::Error;
@@ -20,17 +23,20 @@ pub enum Wires {
     Pulled,
     /// Those that are made up on the bench.
     Bench,
+    /// Those that a change of the plan moved.
+    Anew,
 }
 
 impl Wires {
-    const ALL: [(Self, &'static str, &'static str); 3] = [
+    const ALL: [(Self, &'static str, &'static str); 4] = [
         (Self::All, "all", "Every wire and factory cable"),
         (Self::Pulled, "pulled", "What is pulled through the boat"),
         (Self::Bench, "bench", "Wires made up on the bench"),
+        (Self::Anew, "anew", "Wires that a change of the plan moved"),
     ];
 
     /// The choices of a form.
-    pub fn choices() -> [(&'static str, &'static str); 3] {
+    pub fn choices() -> [(&'static str, &'static str); 4] {
         Self::ALL.map(|(_, key, words)| (key, words))
     }
 }
@@ -97,19 +103,30 @@ impl Asked {
         format!("stock={}&start={}&wires={wires}{place}", self.stock.key, self.start)
     }
 
-    /// Whether a label is one of those.
-    pub fn wants(&self, label: &Label, job: &Opened) -> bool {
-        let pulled = match &label.on {
+    /// Those of a job's labels that are asked for.
+    pub fn wanted<'l>(&self, labels: &'l Labels, job: &Opened) -> Vec<&'l Label> {
+        let anew: HashSet<&str> = match self.wires {
+            Wires::Anew => moved::to_label(&job.conductors, &job.progress())
+                .into_iter()
+                .map(|wire| wire.id.as_str())
+                .collect(),
+            _ => HashSet::new(),
+        };
+        let pulled = |label: &Label| match &label.on {
             Labelled::Conductor(id) => job.conductors.get(id.as_str()).is_some_and(|wire| wire.pulled),
             Labelled::Cable(_) => true,
         };
-        let wires = match self.wires {
+        let of_these = |label: &Label| match self.wires {
             Wires::All => true,
-            Wires::Pulled => pulled,
-            Wires::Bench => !pulled,
+            Wires::Pulled => pulled(label),
+            Wires::Bench => !pulled(label),
+            Wires::Anew => matches!(&label.on, Labelled::Conductor(id) if anew.contains(id.as_str())),
         };
-        let here = |place: &PlaceId| label.at.place(&job.plan) == Some(place);
-        wires && self.place.as_ref().is_none_or(here)
+        let here = |label: &Label, place: &PlaceId| label.at.place(&job.plan) == Some(place);
+        let wants = |label: &&Label| {
+            of_these(label) && self.place.as_ref().is_none_or(|place| here(label, place))
+        };
+        labels.all().iter().filter(wants).collect()
     }
 }
 

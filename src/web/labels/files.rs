@@ -43,7 +43,7 @@ impl Batch {
     }
 
     fn wanted(&self) -> impl Iterator<Item = &Label> {
-        self.labels.all().iter().filter(|label| self.asked.wants(label, &self.job))
+        self.asked.wanted(&self.labels, &self.job).into_iter()
     }
 }
 

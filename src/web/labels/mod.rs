@@ -2,8 +2,10 @@
 
 mod asked;
 pub mod files;
+mod relabel;
 pub mod setting;
 pub mod show;
 mod stick;
 
+pub use relabel::Relabel;
 pub use stick::usual;

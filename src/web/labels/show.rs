@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Response};
 use uom::si::length::millimeter;
 
 use super::asked::{Asked, Asking, Wires, stocks};
+use super::relabel::Relabel;
 use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
@@ -38,6 +39,7 @@ struct Page {
     batch: Option<Batch>,
     /// The address that the codes lead to, where no other device can reach it.
     only_here: Option<String>,
+    anew: Option<Relabel>,
 }
 
 /// The labels that were asked for.
@@ -71,7 +73,7 @@ struct Said {
 }
 
 impl Page {
-    fn wires(&self) -> [(&'static str, &'static str); 3] {
+    fn wires(&self) -> [(&'static str, &'static str); 4] {
         Wires::choices()
     }
 }
@@ -100,6 +102,7 @@ pub async fn show(
         rule: setting.rule.to_string(),
         only_here: stick::only_here(&setting, &origin),
         may_settle: frame.may(Action::Shop),
+        anew: Relabel::of(&job),
         here: format!("{}{}", job.href(), Tab::Labels.path()),
         sheet: job.sheet(frame, Tab::Labels),
         form,
@@ -116,7 +119,7 @@ fn places(job: &Opened) -> Vec<(String, String)> {
 impl Batch {
     fn of(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Self {
         let labels = stick::labels(job, setting, &asked.stock);
-        let wanted: Vec<&Label> = labels.all().iter().filter(|label| asked.wants(label, job)).collect();
+        let wanted: Vec<&Label> = asked.wanted(&labels, job);
         let last = asked.start - 1 + wanted.len();
         Self {
             query: asked.query(),

@@ -14,6 +14,7 @@ use crate::store::{JobId, circuits};
 use crate::trade::finding::Code;
 use crate::web::form::Form;
 use crate::web::job::Opened;
+use crate::web::labels::Relabel;
 use crate::web::page::Frame;
 use crate::web::piece::FindingPiece;
 use crate::web::plan::switches;
@@ -28,6 +29,7 @@ pub struct Assign {
     rows: Vec<Row>,
     positions: Vec<(String, String)>,
     findings: Vec<FindingPiece>,
+    anew: Option<Relabel>,
     may: bool,
 }
 
@@ -55,6 +57,7 @@ impl Assign {
             rows,
             findings: findings.map(|finding| FindingPiece::new(finding, &job.href())).collect(),
             positions,
+            anew: Relabel::of(job),
             may: frame.may(Action::Plan),
         })
     }

@@ -13,6 +13,7 @@ use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
+use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::Figure;
@@ -24,6 +25,7 @@ struct Page {
     sheet: Sheet,
     job: String,
     may_plan: bool,
+    anew: Option<Relabel>,
     circuits: Vec<Row>,
 }
 
@@ -51,6 +53,7 @@ pub async fn list(
     html(&Page {
         job: job.href(),
         may_plan: frame.may(Action::Plan),
+        anew: Relabel::of(&job),
         circuits: job.plan.circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
         sheet: job.sheet(frame, Tab::Circuits),
     })

@@ -14,6 +14,7 @@ use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
+use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::Figure;
@@ -25,6 +26,7 @@ struct Page {
     sheet: Sheet,
     job: String,
     may_plan: bool,
+    anew: Option<Relabel>,
     feeders: Vec<Row>,
 }
 
@@ -54,6 +56,7 @@ pub async fn list(
     html(&Page {
         job: job.href(),
         may_plan: frame.may(Action::Plan),
+        anew: Relabel::of(&job),
         feeders: job.plan.feeders.iter().map(|feeder| of_feeder(feeder, &job, unit)).collect(),
         sheet: job.sheet(frame, Tab::Feeders),
     })
