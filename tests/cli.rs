@@ -75,6 +75,9 @@ fn a_job_with_something_to_put_right_ends_with_1() {
     let report: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(report["findings"][0]["code"], "unprotected");
     assert_eq!(report["circuits"]["C01"]["round_trip_m"], 4.0);
+    let materials = &report["materials"];
+    assert_eq!(materials["terminals_not_chosen"], 4, "nothing says what they sit on: {materials}");
+    assert_eq!(materials["tie_down"]["supports"], 0);
 }
 
 #[test]

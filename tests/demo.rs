@@ -124,7 +124,7 @@ fn no_event_of_one_boat_has_the_id_of_another() {
 }
 
 fn steps(file: &JobFile) -> Steps {
-    Steps::of(&file.plan, &Conductors::of(&file.plan))
+    Steps::of(&file.plan, &Conductors::of(&file.plan), &check(&file.plan).routes)
 }
 
 #[test]

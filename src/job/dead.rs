@@ -3,7 +3,8 @@
 //! The bounds are common practice, no source, save the return's, which comes from the solved wires.
 
 use super::event::{History, StepReading};
-use super::meter::{Outcome, Remark, Verdict, return_path};
+use super::meter::{LEADS_OHM, ODD_VOLTS, Outcome, Question, Remark, Verdict, return_path};
+use super::progress::Opened;
 use super::step::{Action, StepKey};
 use crate::trade::working::figure;
 
@@ -11,6 +12,10 @@ use crate::trade::working::figure;
 const SHORT_OHM: f64 = 10.0;
 /// Less than this wants a reason: something is still on, or a lamp is wired past its switch, in ohm.
 const LOW_OHM: f64 = 1000.0;
+/// A return of so many times what it should have is likelier a slip of the finger than a poor crimp.
+const ODD_TIMES: f64 = 5.0;
+/// From here on nothing is joined at all, in ohm.
+const NOTHING_OHM: f64 = 10_000.0;
 /// At first power a battery of so many times nominal voltage is flat or of the wrong kind.
 const POWER_V: (f64, f64) = (0.95, 1.25);
 
@@ -55,13 +60,57 @@ pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Ve
     Verdict::of(remark.into_iter().collect())
 }
 
+/// The latest measurement of a step that still proves something: made since its wire was last opened.
+pub fn proving<'h>(
+    history: &'h History,
+    step: &StepKey,
+    opened: Option<Opened<'_>>,
+) -> Option<&'h StepReading> {
+    let counts = |reading: &&StepReading| opened.is_none_or(|by| by.moment() < (reading.at, reading.id));
+    latest(history, step).filter(counts)
+}
+
 /// What keeps a measured step from being ticked as done: no measurement, or one that fails.
-pub fn lack(history: &History, step: &StepKey, return_ohm: Option<f64>, nominal: f64) -> Option<String> {
-    unit(step.action)?;
-    let Some(reading) = latest(history, step) else { return Some("Measure it first.".to_owned()) };
+pub fn lack(
+    action: Action,
+    proving: Option<&StepReading>,
+    return_ohm: Option<f64>,
+    nominal: f64,
+) -> Option<String> {
+    unit(action)?;
+    let Some(reading) = proving else { return Some("Measure it first.".to_owned()) };
     let verdict = judge(reading, return_ohm, nominal);
     let worst = verdict.remarks.into_iter().find(|remark| remark.outcome == Outcome::Fail)?;
     Some(format!("Its measurement fails: {}.", worst.text))
+}
+
+/// What of a measurement is likelier a slip of the finger or a wrong unit than a fault: never refused, only
+/// asked about.
+pub fn odd(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Option<Question> {
+    let ask = |field, text: String| Some(Question { field, text });
+    match (reading.step.action, reading.ohm.map(f64::from), reading.v.map(f64::from)) {
+        (Action::BetweenPoles, Some(ohm), _) if (SHORT_OHM..LOW_OHM).contains(&ohm) => {
+            ask("ohm", format!("{} ohm? Did the meter show kilohm or megohm? Write it in ohm.", figure(ohm)))
+        }
+        (Action::Continuity, Some(ohm), _) => {
+            let most = ODD_TIMES * (return_ohm? + LEADS_OHM);
+            let text = format!(
+                "{} ohm? A return has less than {} ohm or is open altogether: is the point where it belongs?",
+                figure(ohm),
+                figure(most)
+            );
+            if (most..NOTHING_OHM).contains(&ohm) { ask("ohm", text) } else { None }
+        }
+        (Action::FirstPower, _, Some(volts)) if volts.abs() > ODD_VOLTS * nominal => ask(
+            "v",
+            format!(
+                "{} V? That is rare at {} V: is the point where it belongs?",
+                figure(volts),
+                figure(nominal)
+            ),
+        ),
+        _ => None,
+    }
 }
 
 fn between_poles(ohm: f64) -> Option<Remark> {
@@ -103,6 +152,7 @@ fn first_power(volts: f64, nominal: f64) -> Option<Remark> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::event::Repair;
 
     fn reading(step: &str, ohm: Option<f64>, v: Option<f64>) -> StepReading {
         StepReading {
@@ -135,21 +185,44 @@ mod tests {
     }
 
     #[test]
-    fn a_measured_step_waits_for_its_measurement() {
+    fn a_measured_step_waits_for_a_measurement_made_since_it_was_opened() {
         let step: StepKey = "job/job/between-poles".parse().unwrap();
         let mut history = History::default();
-        assert!(lack(&history, &step, None, 12.0).is_some());
+        let lack =
+            |history: &History, opened| super::lack(step.action, proving(history, &step, opened), None, 12.0);
+        assert!(lack(&history, None).is_some());
         history.step_readings.push(reading("job/job/between-poles", Some(0.4), None));
-        assert!(lack(&history, &step, None, 12.0).unwrap().contains("shorted"));
+        assert!(lack(&history, None).unwrap().contains("shorted"));
         history.step_readings.push(StepReading {
             at: jiff::Timestamp::from_second(10).unwrap(),
             ..reading("job/job/between-poles", Some(5e4), None)
         });
-        assert_eq!(lack(&history, &step, None, 12.0), None);
+        assert_eq!(lack(&history, None), None);
+        let repair = Repair {
+            id: uuid::Uuid::nil(),
+            circuit: "C01".parse().unwrap(),
+            r#where: "C01-3".parse().unwrap(),
+            found: "Crimped again".parse().unwrap(),
+            by: "Robin".parse().unwrap(),
+            at: jiff::Timestamp::from_second(20).unwrap(),
+        };
+        let opened = Some(Opened::Repair(&repair));
+        assert_eq!(lack(&history, opened).as_deref(), Some("Measure it first."));
+        assert_eq!(super::lack(Action::LookOver, None, None, 12.0), None, "nothing to measure");
+    }
+
+    #[test]
+    fn a_figure_that_is_likelier_a_slip_is_asked_about() {
+        let poles = |ohm| odd(&reading("job/job/between-poles", Some(ohm), None), None, 12.0).is_some();
+        assert_eq!([0.4, 22.0, 22_000.0].map(poles), [false, true, false], "a short is no slip");
+        let back =
+            |ohm, known| odd(&reading("circuit/C01/continuity", Some(ohm), None), known, 12.0).is_some();
         assert_eq!(
-            lack(&history, &"job/job/look-over".parse().unwrap(), None, 12.0),
-            None,
-            "nothing to measure"
+            [0.3, 2.0, 3.0, 300.0, 1e6].map(|ohm| back(ohm, Some(0.04))),
+            [false, false, true, true, false]
         );
+        assert!(!back(3.0, None), "nothing to hold it against");
+        let power = |v| odd(&reading("job/job/first-power", None, Some(v)), None, 12.0).is_some();
+        assert_eq!([12.6, -12.6, 61.2].map(power), [false, false, true]);
     }
 }

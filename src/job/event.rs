@@ -196,7 +196,7 @@ pub struct EndNote {
     pub at: Timestamp,
 }
 
-/// A reading, a pull or a note taken back: it stays on record and counts no more.
+/// A reading, a pull, a note, a repair or a release taken back: it stays on record and counts no more.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Withdrawal {
@@ -268,7 +268,8 @@ impl History {
         ticks.chain(measured).chain(notes).chain(repairs).chain(releases).chain(withdrawals)
     }
 
-    /// The history as it counts: without the readings, pulls, notes and repairs that somebody took back.
+    /// The history as it counts: without what somebody took back. A tick is taken back by another tick; one
+    /// that a change of the plan made is, when that change is undone.
     pub fn standing(mut self) -> Self {
         let gone: HashSet<Uuid> = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
         self.readings.retain(|reading| !gone.contains(&reading.id));

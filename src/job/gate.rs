@@ -3,12 +3,12 @@
 //! A gate asks only for what the next phase rests on, and asks for it once: what was released on
 //! the way into one phase does not stand in a later gate again, unless that one rests on it too.
 
-use super::event::{History, Release};
+use super::event::{CrimpPull, History, Release};
 use super::finding::Finding;
 use super::phase::Phase;
 use super::progress::Progress;
 use super::step::Action;
-use crate::trade::finding::Level;
+use crate::trade::finding::{Code, Level};
 
 /// The gate into a phase.
 #[derive(Debug, Clone)]
@@ -79,7 +79,17 @@ fn rests_on(phase: Phase) -> &'static [Action] {
         Phase::PowerUpTest => &[Action::Mount, Action::Pull, Action::Label, Action::Terminate, Action::Wire],
         // Each run waits for its own circuits: see `Progress::shut_by`.
         Phase::TieDown => &[],
-        Phase::Setup => &[Action::Seal, Action::SealBelow, Action::Close, Action::Test, Action::Tie],
+        Phase::Setup => &[
+            Action::Seal,
+            Action::SealBelow,
+            Action::Close,
+            Action::Test,
+            Action::Support,
+            Action::Guard,
+            Action::DripLoop,
+            Action::Relieve,
+            Action::Tie,
+        ],
     }
 }
 
@@ -91,5 +101,13 @@ fn heeds_findings(phase: Phase) -> bool {
 /// The latest release of an obstacle on the way into a phase.
 pub fn release<'a>(history: &'a History, into: Phase, key: &str) -> Option<&'a Release> {
     let of_this = history.releases.iter().filter(|release| release.into == into && release.obstacle == key);
-    of_this.max_by_key(|release| (release.at, release.id))
+    of_this.max_by_key(|release| (release.at, release.id)).filter(|release| !is_outdated(history, release))
+}
+
+/// Whether a sample crimp was pulled since at the end whose sample was released: a new failure is a new question.
+fn is_outdated(history: &History, release: &Release) -> bool {
+    let prefix = format!("finding/{}/end/", Code::CrimpSampleFailed.phrase());
+    let Some(end) = release.obstacle.strip_prefix(&prefix) else { return false };
+    let since = |pull: &CrimpPull| (release.at, release.id) < (pull.at, pull.id);
+    history.crimp_pulls.iter().any(|pull| pull.end.as_str() == end && since(pull))
 }

@@ -36,13 +36,13 @@ const NO_CURRENT_SHARE: f64 = 0.02;
 /// A source this share of nominal voltage below what is expected is low.
 const SOURCE_SHARE: f64 = 0.05;
 /// What test leads and probes add to an ohm reading, in ohm.
-const LEADS_OHM: f64 = 0.5;
+pub(super) const LEADS_OHM: f64 = 0.5;
 /// A return of more than this is open, in ohm.
 const OPEN_OHM: f64 = 10.0;
 /// More than this with the circuit off runs a battery down, in A.
 const PARASITIC_A: f64 = 0.1;
 /// Volts of so many times nominal are likelier a slip of the finger.
-const ODD_VOLTS: f64 = 1.5;
+pub(super) const ODD_VOLTS: f64 = 1.5;
 /// Amperes of so many times the fuse or the load are likelier a slip of the finger.
 const ODD_TIMES: f64 = 5.0;
 /// So many volts more at the load than at the source are likelier two fields mixed up.

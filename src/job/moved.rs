@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::event::{History, Mark};
 use super::plan::Plan;
 use super::progress::Progress;
+use super::routing::RoutesReport;
 use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
 use super::subject::{Kind, Subject};
@@ -51,7 +52,8 @@ pub fn taken_back(before: &Plan, after: &Plan, history: &History) -> Vec<(StepKe
     if gone.is_empty() && switched.is_empty() {
         return Vec::new();
     }
-    let steps = Steps::of(before, &was);
+    // Nothing that is tied down is taken back here: that opens again with its wire.
+    let steps = Steps::of(before, &was, &RoutesReport::default());
     let progress = Progress::new(&steps, history);
     let of_wires = gone.iter().flat_map(|one| one.steps(&steps));
     let of_positions = switched.iter().filter_map(|(key, why)| Some((steps.get(key)?, why.clone())));

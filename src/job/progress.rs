@@ -169,7 +169,7 @@ impl<'a> Progress<'a> {
         for (key, standing) in &mut standings {
             let by = match key.subject.kind {
                 Kind::Cable => {
-                    cables.get(key.subject.id.as_str()).copied().filter(|_| key.action == Action::Tie)
+                    cables.get(key.subject.id.as_str()).copied().filter(|_| key.action.ties())
                 }
                 _ => reopens(steps, key, &opened),
             };

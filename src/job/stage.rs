@@ -2,7 +2,8 @@
 //! that was not powered through a lamp or a limit first.
 //!
 //! A stage that is not closed shuts those after it. What stands open in it may be released, like anything
-//! that stands in a gate, by a named person with a reason.
+//! that stands in a gate, by a named person with a reason. Once the boat had power, a circuit whose wire was
+//! opened again is proven dead again by itself: its fuse stays out meanwhile, and the others go on.
 
 use super::event::{History, Release};
 use super::gate;
@@ -10,6 +11,7 @@ use super::phase::Phase;
 use super::progress::Progress;
 use super::step::Action;
 use super::steps::Step;
+use super::value::CircuitId;
 
 /// A stage of the power-up test.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -85,9 +87,20 @@ impl<'a> Stages<'a> {
         &self.open
     }
 
-    /// The unreleased steps that keep a stage shut.
-    pub fn shut(&self, stage: Stage) -> impl Iterator<Item = &Standing<'a>> {
-        self.open.iter().filter(move |standing| standing.stage < stage && standing.released.is_none())
+    /// The unreleased steps that keep a stage shut, for one circuit or for the boat as a whole.
+    pub fn shut<'s>(
+        &'s self,
+        stage: Stage,
+        circuit: Option<&'s CircuitId>,
+    ) -> impl Iterator<Item = &'s Standing<'a>> {
+        let powered = !self.open.iter().any(|standing| standing.stage == Stage::FirstPower);
+        let concerns = move |standing: &Standing<'_>| {
+            let of = &standing.step.circuits;
+            !powered || of.is_empty() || circuit.is_some_and(|circuit| of.contains(circuit))
+        };
+        self.open.iter().filter(move |standing| {
+            standing.stage < stage && standing.released.is_none() && concerns(standing)
+        })
     }
 
     /// The stage in hand: the first that something unreleased is open in.

@@ -95,10 +95,25 @@ actions! {
     FirstPower = PowerUpTest, "first-power", [Job], "First power through a test lamp or a current limit in place of the main fuse: lamp dark, volts on every block; then the fuse in", "no first power yet";
     /// A circuit powered and measured.
     Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
+    /// A run supported.
+    Support = TieDown, "support", [Circuit, Feeder, Cable], "Supported so often that nothing hangs", "not supported";
+    /// A run guarded where it passes an edge.
+    Guard = TieDown, "guard", [Circuit, Feeder, Cable], "Guarded from chafe at every edge", "edges not guarded";
+    /// A loop left hanging where water could run along the wire to a terminal.
+    DripLoop = TieDown, "drip-loop", [Circuit, Feeder, Cable], "Drip loop left before every terminal that water could reach", "no drip loop";
+    /// Strain taken off the terminals.
+    Relieve = TieDown, "relieve", [Circuit, Feeder, Cable], "Strain taken off every terminal", "strain not relieved";
     /// A run tied down.
-    Tie = TieDown, "tie", [Circuit, Feeder, Cable], "Tied, supported, protected from chafe, drip loop left", "not tied down";
+    Tie = TieDown, "tie", [Circuit, Feeder, Cable], "Tied down, and gone over once more", "not tied down";
     /// A setting made.
     Set = Setup, "set", [Setting], "Set and noted", "not set";
+}
+
+impl Action {
+    /// Whether it ties a run down, or is part of that.
+    pub fn ties(self) -> bool {
+        self.phase() == Phase::TieDown
+    }
 }
 
 /// A step by its subject and action; written `circuit/C01/test`.
@@ -109,6 +124,14 @@ pub struct StepKey {
     pub subject: Subject,
     /// What is done.
     pub action: Action,
+}
+
+impl StepKey {
+    /// The tie that this is a part of; `None` for the tie itself and for whatever is none of it.
+    pub fn of_the_tie(&self) -> Option<Self> {
+        let part = self.action.ties() && self.action != Action::Tie;
+        part.then(|| Self { subject: self.subject.clone(), action: Action::Tie })
+    }
 }
 
 impl fmt::Display for StepKey {

@@ -6,9 +6,11 @@ use super::cable::{self, Cable};
 use super::phase::Phase;
 use super::plan::{Circuit, Plan, PullString};
 use super::point::Body;
+use super::routing::RoutesReport;
 use super::step::{Action, StepKey};
 use super::subject::{Kind, Subject};
 use super::supply::Supply;
+use super::tie::Counts;
 use super::value::{CircuitId, FeederId, PlaceId};
 use super::wiring::{Conductor, Conductors, Of};
 
@@ -42,9 +44,9 @@ pub struct Steps {
 }
 
 impl Steps {
-    /// The steps of a plan with these conductors.
-    pub fn of(plan: &Plan, conductors: &Conductors) -> Self {
-        let draft = Draft { plan, conductors, all: Vec::new() };
+    /// The steps of a plan with these conductors, along these ways.
+    pub fn of(plan: &Plan, conductors: &Conductors, routes: &RoutesReport) -> Self {
+        let draft = Draft { plan, conductors, routes, all: Vec::new() };
         let mut all = draft.drawn_up();
         all.sort_by_key(Step::phase);
         let by_key = all.iter().enumerate().map(|(index, step)| (step.key.clone(), index)).collect();
@@ -89,6 +91,7 @@ impl Steps {
 struct Draft<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
+    routes: &'a RoutesReport,
     all: Vec<Step>,
 }
 
@@ -246,13 +249,15 @@ impl Draft<'_> {
         self.add(action, Subject::new(Kind::Circuit, &circuit.id), about).circuits = vec![circuit.id.clone()];
     }
 
-    /// A feeder is tied down once every circuit that draws through it is proven.
+    /// A feeder is tied down once every circuit that draws through it is proven. What a run needs on its way
+    /// comes before its tie.
     fn test_and_tie_down(&mut self) {
         let plan = self.plan;
         let supply = Supply::of(plan);
         let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::new();
         for circuit in &plan.circuits {
-            for action in [Action::Test, Action::Tie] {
+            let tie = self.tie(&Subject::new(Kind::Circuit, &circuit.id));
+            for action in std::iter::once(Action::Test).chain(tie) {
                 self.add_for_circuit(action, circuit);
             }
             for feeder in supply.of_circuit(circuit) {
@@ -261,13 +266,23 @@ impl Draft<'_> {
         }
         for feeder in &plan.feeders {
             let about = format!("{}, {} \u{2192} {}", feeder.id, feeder.from, feeder.to);
-            let step = self.add(Action::Tie, Subject::new(Kind::Feeder, &feeder.id), about);
-            step.circuits = through.remove(&feeder.id).unwrap_or_default();
-            step.feeder = Some(feeder.id.clone());
+            let subject = Subject::new(Kind::Feeder, &feeder.id);
+            let circuits = through.remove(&feeder.id).unwrap_or_default();
+            for action in self.tie(&subject) {
+                let step = self.add(action, subject.clone(), about.clone());
+                (step.circuits, step.feeder) = (circuits.clone(), Some(feeder.id.clone()));
+            }
         }
         for cable in cable::all(plan) {
-            self.add_for_cable(Action::Tie, cable);
+            for action in self.tie(&Subject::new(Kind::Cable, cable.id())) {
+                self.add_for_cable(action, cable);
+            }
         }
+    }
+
+    /// What tying a run down takes, the tie itself last.
+    fn tie(&self, run: &Subject) -> impl Iterator<Item = Action> + use<> {
+        Counts::of(self.plan, self.routes, run).parts().chain([Action::Tie])
     }
 
     fn setup(&mut self) {

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 use super::plan::{PassageKind, Plan};
 use super::routing::RoutesReport;
+use super::step::Action;
 use super::subject::{Kind, Subject};
 use super::value::{DeviceId, PassageId, PlaceId};
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
@@ -90,6 +91,19 @@ impl Counts {
         let wet = |id: &&PlaceId| plan.place(id).is_some_and(|place| place.wet || place.engine_space);
         self.drip_loops.extend(between.iter().filter(wet).cloned());
         self.reliefs += between.len();
+    }
+
+    /// The parts of tying a run down that it needs, each a step of its own.
+    pub fn parts(&self) -> impl Iterator<Item = Action> + use<> {
+        // A gunwale of unknown length takes supports all the same.
+        let supports = self.supports > 0 || !self.unmeasured.is_empty();
+        let parts = [
+            (Action::Support, supports),
+            (Action::Guard, self.guards > 0),
+            (Action::DripLoop, !self.drip_loops.is_empty()),
+            (Action::Relieve, self.reliefs > 0),
+        ];
+        parts.into_iter().filter(|(_, needed)| *needed).map(|(part, _)| part)
     }
 
     /// Why so many supports, for runs of this kind.

@@ -216,6 +216,8 @@ codes! {
     WireNut = "wire-nut", Fix;
     /// A join where water reaches is not sealed.
     JoinNotSealed = "join-not-sealed", Fix;
+    /// The latest sample of a sort of crimp held less than it must.
+    CrimpSampleFailed = "crimp-sample-failed", Stop;
 }
 
 impl Code {

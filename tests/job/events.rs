@@ -10,6 +10,7 @@ use driploop::job::progress::{Progress, State};
 use driploop::job::stage::{Stage, Stages};
 use driploop::job::step::StepKey;
 use driploop::job::steps::Steps;
+use driploop::job::value::CircuitId;
 use driploop::job::wiring::Conductors;
 use jiff::Timestamp;
 use serde_json::json;
@@ -18,7 +19,7 @@ use uuid::Uuid;
 use crate::fixture::{job, plan};
 
 fn steps(plan: &Plan) -> Steps {
-    Steps::of(plan, &Conductors::of(plan))
+    Steps::of(plan, &Conductors::of(plan), &check(plan).routes)
 }
 
 fn tick(number: u128, step: &str, mark: Mark, by: &str, second: i64) -> Tick {
@@ -53,7 +54,7 @@ fn the_steps_are_what_the_job_contains() {
         ("terminations", 2 * (6 + 2)), // two ends of each conductor, jumpers among them
         ("switches", 1),
         ("power-up-test", 6 + 2 + 1), // the boat dead and at first power; a return and its polarity; the test
-        ("tie-down", 1 + 2),          // a circuit's run and two feeders
+        ("tie-down", 2 + 2 * 3), // a run strain-relieved and tied; two feeders through a tube, guarded as well
         ("setup", 1),
     ];
     assert_eq!(counted, expected);
@@ -175,7 +176,7 @@ fn a_stage_that_is_not_closed_shuts_the_next() {
         let stages = Stages::of(&progress, history);
         (
             stages.current(),
-            stages.shut(stage).map(|standing| standing.step.key.to_string()).collect::<Vec<_>>(),
+            stages.shut(stage, None).map(|standing| standing.step.key.to_string()).collect::<Vec<_>>(),
         )
     };
     let made_safe = ["job/job/look-over", "job/job/all-off", "job/job/negative-off"];
@@ -203,6 +204,17 @@ fn a_stage_that_is_not_closed_shuts_the_next() {
     assert_eq!(shut(&history, Stage::Circuits).1, ["job/job/first-power"]);
     tick_all(&mut history, &["job/job/first-power"]);
     assert_eq!(shut(&history, Stage::Circuits), (Stage::Circuits, vec![]));
+
+    let undone = tick(9001, "end/C01-1a/terminate", Mark::Undone, "Kim", 3000);
+    history.ticks.push(undone);
+    let progress = Progress::new(&steps, &history);
+    let stages = Stages::of(&progress, &history);
+    let shut_for = |circuit: Option<&str>| -> Vec<String> {
+        let circuit = circuit.map(|id| id.parse::<CircuitId>().unwrap());
+        stages.shut(Stage::Circuits, circuit.as_ref()).map(|one| one.step.key.to_string()).collect()
+    };
+    assert_eq!(shut_for(Some("C01")), ["circuit/C01/continuity"], "its polarity was released");
+    assert!(shut_for(None).is_empty() && shut_for(Some("C02")).is_empty(), "the others go on, its fuse out");
 }
 
 #[test]
@@ -216,7 +228,8 @@ fn a_wire_that_is_opened_again_is_proven_and_tied_again() {
         History { ticks, ..History::default() }
     };
     let (test, tie) = ("circuit/C01/test", "circuit/C01/tie");
-    assert_eq!([test, tie].map(|key| stands(&all, key)), [State::Done; 2]);
+    let dead = ["circuit/C01/continuity", "circuit/C01/polarity"];
+    assert_eq!([test, tie, dead[0], dead[1]].map(|key| stands(&all, key)), [State::Done; 4]);
     let undone = tick(7001, "end/C01-1a/terminate", Mark::Undone, "Kim", 3000);
     let again = tick(7002, "end/C01-1a/terminate", Mark::Done, "Kim", 3010);
     let opened = with(&[undone.clone(), again.clone()]);
@@ -225,6 +238,9 @@ fn a_wire_that_is_opened_again_is_proven_and_tied_again() {
         [State::Open; 2],
         "terminated again is not proven"
     );
+    assert_eq!(dead.map(|key| stands(&opened, key)), [State::Open; 2], "nor proven dead");
+    let switch = with(&[tick(7006, "position/panel-1/wire", Mark::Undone, "Kim", 3000)]);
+    assert_eq!([test, tie, dead[0], dead[1]].map(|key| stands(&switch, key)), [State::Open; 4]);
     assert_eq!(stands(&opened, "circuit/C02/test"), stands(&all, "circuit/C02/test"));
     let retested = with(&[undone, again, tick(7003, test, Mark::Done, "Kim", 3020)]);
     assert_eq!([test, tie].map(|key| stands(&retested, key)), [State::Done, State::Open]);
@@ -251,4 +267,61 @@ fn what_was_mended_is_measured_again() {
     let progress = Progress::new(&steps, &history);
     assert_eq!(progress.state(&"circuit/C01/test".parse().unwrap()), State::Open);
     assert!(progress.opened(&"C01".parse().unwrap()).unwrap().words().contains("mended by Kim"));
+}
+
+/// A boat whose lights' wire runs along the gunwale from helm to bow, through a bulkhead, to a wet place.
+fn along_the_gunwale() -> Plan {
+    plan(|job| {
+        job["places"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Bow locker"}));
+        job["places"][2]["wet"] = json!(true);
+        let ways = json!([
+            {"id": "gunwale", "between": ["helm", "locker"], "length_m": 2.6, "kind": "gunwale"},
+            {"id": "hole", "between": ["locker", "bow"], "length_m": 0.1, "bore_mm": 25, "kind": "bulkhead"}
+        ]);
+        job["passages"].as_array_mut().unwrap().extend(ways.as_array().unwrap().iter().cloned());
+    })
+}
+
+#[test]
+fn a_run_is_tied_down_part_by_part_as_its_way_needs() {
+    let plan = along_the_gunwale();
+    let steps = steps(&plan);
+    let of = |subject: &str| -> Vec<&str> {
+        let of_this = steps.in_phase(Phase::TieDown).iter();
+        let of_this = of_this.filter(|step| step.key.subject.to_string() == subject);
+        of_this.map(|step| step.key.action.word()).collect()
+    };
+    assert_eq!(of("circuit/C01"), ["support", "guard", "drip-loop", "relieve", "tie"]);
+    assert_eq!(of("feeder/F1"), ["guard", "relieve", "tie"], "a tube carries its wires");
+    let tie = "circuit/C01/tie".parse().unwrap();
+    let untied = |ticks: &[&str]| -> Vec<&str> {
+        let ticks =
+            ticks.iter().zip(1_u8..).map(|(step, n)| tick(n.into(), step, Mark::Done, "Robin", n.into()));
+        let history = History { ticks: ticks.collect(), ..History::default() };
+        let progress = Progress::new(&steps, &history);
+        progress.untied(&tie).map(|step| step.key.action.word()).collect()
+    };
+    assert_eq!(untied(&[]), ["support", "guard", "drip-loop", "relieve"]);
+    assert_eq!(untied(&["circuit/C01/guard", "circuit/C01/drip-loop"]), ["support", "relieve"]);
+}
+
+#[test]
+fn one_tick_of_old_speaks_for_every_part_of_a_tie() {
+    let plan = along_the_gunwale();
+    let steps = steps(&plan);
+    let stands = |ticks: Vec<Tick>| {
+        let history = History { ticks, ..History::default() };
+        let progress = Progress::new(&steps, &history);
+        ["support", "guard", "tie"]
+            .map(|part| progress.state(&format!("circuit/C01/{part}").parse().unwrap()))
+    };
+    let old = tick(1, "circuit/C01/tie", Mark::Done, "Robin", 10);
+    assert_eq!(stands(vec![old.clone()]), [State::Done; 3]);
+    let guard = tick(2, "circuit/C01/guard", Mark::Undone, "Kim", 20);
+    assert_eq!(stands(vec![old.clone(), guard]), [State::Done, State::Open, State::Done]);
+    let opened = [
+        tick(3, "end/C01-3a/terminate", Mark::Done, "Robin", 5),
+        tick(4, "end/C01-3a/terminate", Mark::Undone, "Kim", 30),
+    ];
+    assert_eq!(stands([old].into_iter().chain(opened).collect()), [State::Open; 3], "opened with its wire");
 }

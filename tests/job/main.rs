@@ -5,6 +5,7 @@ mod boards;
 mod cables;
 mod check;
 mod colours;
+mod crimp;
 mod events;
 mod file;
 mod fixture;

@@ -4,6 +4,7 @@ use driploop::job::event::{History, Mark, Tick};
 use driploop::job::moved::{moved, taken_back, to_label};
 use driploop::job::plan::Plan;
 use driploop::job::progress::Progress;
+use driploop::job::routing::RoutesReport;
 use driploop::job::steps::Steps;
 use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
@@ -32,7 +33,7 @@ fn tick(step: &str, mark: Mark, second: i64) -> Tick {
 
 /// Every step of a plan ticked as done.
 fn all_done(plan: &Plan) -> History {
-    let steps = Steps::of(plan, &Conductors::of(plan));
+    let steps = Steps::of(plan, &Conductors::of(plan), &RoutesReport::default());
     let ticks = steps.all().iter().map(|step| tick(&step.key.to_string(), Mark::Done, 10));
     History { ticks: ticks.collect(), ..History::default() }
 }
@@ -120,7 +121,7 @@ fn what_was_taken_back_so_is_to_be_labelled_until_it_is_done_again() {
         history.ticks.push(undone);
     }
     let conductors = Conductors::of(&after);
-    let steps = Steps::of(&after, &conductors);
+    let steps = Steps::of(&after, &conductors, &RoutesReport::default());
     let ids = |history: &History| -> Vec<String> {
         to_label(&conductors, &Progress::new(&steps, history))
             .iter()

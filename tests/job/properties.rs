@@ -4,6 +4,7 @@ use driploop::job::check::check;
 use driploop::job::event::{History, Mark, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::progress::Progress;
+use driploop::job::routing::RoutesReport;
 use driploop::job::steps::Steps;
 use driploop::job::wiring::Conductors;
 use jiff::Timestamp;
@@ -227,7 +228,7 @@ proptest! {
         twice in any::<prop::sample::Index>(),
     ) {
         let plan = plan(|_| {});
-        let steps = Steps::of(&plan, &Conductors::of(&plan));
+        let steps = Steps::of(&plan, &Conductors::of(&plan), &RoutesReport::default());
         let in_order = History { ticks: ticks.clone(), ..History::default() };
         let mut again = History { ticks: shuffled, ..History::default() };
         if !ticks.is_empty() {

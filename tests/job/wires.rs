@@ -6,6 +6,7 @@ use driploop::job::next;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
 use driploop::job::progress::Progress;
+use driploop::job::routing::RoutesReport;
 use driploop::job::steps::Steps;
 use driploop::job::wiring::Conductors;
 use uuid::Uuid;
@@ -61,7 +62,7 @@ fn a_label_that_leaves_no_doubt_is_the_one_that_was_meant() {
 
 /// Everything ticked in these phases.
 fn done(plan: &Plan, phases: &[Phase]) -> History {
-    let steps = Steps::of(plan, &Conductors::of(plan));
+    let steps = Steps::of(plan, &Conductors::of(plan), &RoutesReport::default());
     let tick = |key| Tick {
         id: Uuid::now_v7(),
         step: key,
@@ -78,7 +79,7 @@ fn done(plan: &Plan, phases: &[Phase]) -> History {
 fn order(history: &History, here: Option<&str>) -> Vec<String> {
     let plan = job(|_| {}).plan;
     let conductors = Conductors::of(&plan);
-    let steps = Steps::of(&plan, &conductors);
+    let steps = Steps::of(&plan, &conductors, &RoutesReport::default());
     let progress = Progress::new(&steps, history);
     let here = here.map(|id| id.parse().unwrap());
     let steps = next::on_wires(&plan, &conductors, &progress, here.as_ref());

@@ -177,6 +177,13 @@ async fn a_fault_is_placed_mended_and_measured_again() {
         .await
         .says(&["Mended so far", "cut back and crimped again", "Bo"])
         .lacks("Likeliest");
+    bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["Measured dead"]);
+    let early = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "3.2")]);
+    bo.post("/circuits/C02/readings", &early).await.is(StatusCode::CONFLICT).says(&["Measured dead"]);
+    let other = figures(&[("source_v", "12.68"), ("load_v", "12.6"), ("current_a", "1.2")]);
+    bo.post("/circuits/C01/readings", &other).await.leads_to("/");
+    bo.tick("circuit/C02/polarity", "done").await;
+    bo.post("/step-readings", &step_reading("circuit/C02/continuity", "ohm", "0.1")).await;
     bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["measure it again"]);
     bo.tick("circuit/C02/tie", "done").await.is(StatusCode::CONFLICT).says(&["C02"]);
     bo.post(
@@ -277,4 +284,83 @@ async fn a_circuit_is_hung_on_a_position() {
         .leads_to("/jobs/1/phases/switches#switch-C02");
     ana.page("/phases/switches").await.says(&["no switch on the panels works C02"]);
     ana.post("/switches", &[("circuit", "C02"), ("at", "panel:9")]).await.is(StatusCode::BAD_REQUEST);
+}
+
+#[tokio::test]
+async fn what_deserves_a_look_is_passed_with_a_reason_only() {
+    let mut job = job();
+    job.history = ready_for_circuits(&job.plan);
+    let shop = Shop::open(job).await;
+    let bo = shop.sign_in(Apprentice).await;
+    let odd = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "4.4")]);
+    bo.post("/circuits/C02/readings", &odd).await.leads_to("/");
+    bo.page("/phases/power-up-test").await.says(&["Look again: 4.4 A where", "Why it passes all the same"]);
+    let test = "circuit/C02/test";
+    bo.tick(test, "done").await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed."]);
+    let pass = |reason: &str| {
+        [
+            ("event", event()),
+            ("step", test.to_owned()),
+            ("mark", "done".to_owned()),
+            ("reason", reason.to_owned()),
+            ("back", "/".to_owned()),
+        ]
+    };
+    bo.post("/ticks", &pass(" ")).await.is(StatusCode::UNPROCESSABLE_ENTITY);
+    bo.post("/ticks", &pass("A pump that lifts two metres draws more")).await.leads_to("/");
+    let history = shop.history().await;
+    let tick = history.ticks.last().unwrap();
+    assert_eq!(
+        (tick.by.as_str(), tick.reason.as_ref().map(|why| why.as_str())),
+        ("Bo", Some("A pump that lifts two metres draws more"))
+    );
+    bo.page("/phases/power-up-test").await.says(&["A pump that lifts two metres draws more"]);
+    bo.page("/report").await.says(&["passed by Bo: A pump that lifts"]);
+
+    let good = figures(&[("source_v", "12.68"), ("load_v", "12.6"), ("current_a", "1.2")]);
+    bo.post("/circuits/C01/readings", &good).await;
+    bo.tick("circuit/C01/test", "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C01-test");
+}
+
+#[tokio::test]
+async fn a_figure_read_dead_is_asked_about_and_never_refused() {
+    let shop = Shop::open(before_power(job())).await;
+    let bo = shop.sign_in(Apprentice).await;
+    for step in ["job/job/look-over", "job/job/all-off", "job/job/negative-off"] {
+        bo.tick(step, "done").await;
+    }
+    let mut slip = step_reading("job/job/between-poles", "ohm", "22");
+    let asked = bo.post("/step-readings", &slip).await;
+    asked
+        .is(StatusCode::UNPROCESSABLE_ENTITY)
+        .says(&["kilohm or megohm", "Looked again: the meter did read so"]);
+    assert!(shop.history().await.step_readings.is_empty());
+    slip.push(("sure", "yes".to_owned()));
+    bo.post("/step-readings", &slip).await.leads_to("/jobs/1/phases/power-up-test");
+    let step = "job/job/between-poles";
+    bo.tick(step, "done").await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["something is still on"]);
+    let back = bo.post("/step-readings", &step_reading("circuit/C01/continuity", "ohm", "9")).await;
+    back.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["is the point where it belongs?"]);
+}
+
+#[tokio::test]
+async fn a_repair_that_waited_keeps_its_own_time() {
+    let mut job = job();
+    job.history = all_done(&job.plan);
+    let shop = Shop::open(job).await;
+    let bo = shop.sign_in(Apprentice).await;
+    bo.page("/diagnosis").await.says(&["id=\"mend-form\"", "data-quick data-onward"]);
+    let before = jiff::Timestamp::now();
+    let repair = [
+        ("event", event()),
+        ("circuit", "C02".to_owned()),
+        ("where", "C02-4".to_owned()),
+        ("found", "Ring crimped again".to_owned()),
+        ("waited_ms", "3600000".to_owned()),
+        ("back", "/jobs/1/diagnosis".to_owned()),
+    ];
+    bo.post("/repairs", &repair).await.leads_to("/jobs/1/diagnosis");
+    let at = shop.history().await.repairs[0].at;
+    let waited = before.duration_since(at);
+    assert!((3590..3610).contains(&waited.as_secs()), "{waited:?}");
 }

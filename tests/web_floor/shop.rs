@@ -3,6 +3,7 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
+use driploop::job::check::check;
 use driploop::job::event::{History, Mark, Reading, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
@@ -31,7 +32,7 @@ pub fn job() -> JobFile {
 }
 
 fn ticked(plan: &Plan, wanted: impl Fn(&Step) -> bool) -> History {
-    let steps = Steps::of(plan, &Conductors::of(plan));
+    let steps = Steps::of(plan, &Conductors::of(plan), &check(plan).routes);
     let tick = |key| Tick {
         id: Uuid::now_v7(),
         step: key,

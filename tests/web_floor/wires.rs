@@ -6,7 +6,7 @@ use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
 use driploop::job::step::Action;
 use driploop::job::termination::Join;
-use driploop::shop::role::Role::{Apprentice, Reader, Technician};
+use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
 use uuid::Uuid;
 
 use crate::shop::{Shop, done_before, job};
@@ -201,7 +201,22 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     // 14 AWG has to hold 30 lbf, 133 N (ABYC E-11, from memory).
     bo.post("/wires/C01-1/a/pulls", &pull("140")).await.leads_to(back);
     cy.post("/wires/C01-1/a/pulls", &pull("132,9")).await.leads_to(back);
-    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails"]);
+    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails", "Shut: the latest sample"]);
+    bo.tick("end/C01-1b/terminate", "done")
+        .await
+        .is(StatusCode::CONFLICT)
+        .says(&["held 132.9 N of the 133.4 N"]);
+    let (ana, key) = (shop.sign_in(Owner).await, "finding/crimp-sample-failed/end/C01-1a");
+    bo.page("/phases/power-up-test").await.says(&["Findings that say stop", "held 132.9 N"]);
+    let release = [
+        ("into", "power-up-test".to_owned()),
+        ("release", format!("{} {key}", event())),
+        ("reason", "The pull rig slips; new crimps hold by hand".to_owned()),
+        ("back", back.to_owned()),
+    ];
+    cy.post("/releases", &release).await.is(StatusCode::FORBIDDEN);
+    ana.post("/releases", &release).await.leads_to(back);
+    bo.page("/wires/C01-1/a").await.lacks("Shut: the latest sample");
     bo.post("/wires/C01-10/a/pulls", &pull("140")).await.is(StatusCode::NOT_FOUND);
 
     let history = shop.history().await;

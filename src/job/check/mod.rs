@@ -28,6 +28,7 @@ use std::collections::{BTreeMap, HashMap};
 use desk::Desk;
 
 use super::file::JobFile;
+use super::materials::Materials;
 use super::network::Wired;
 use super::plan::Plan;
 use super::routing::Routes;
@@ -59,6 +60,7 @@ pub fn check(plan: &Plan) -> Report {
         energy,
         lights,
         joint: None,
+        materials: Materials::default(),
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk, &report.circuits);
@@ -83,6 +85,7 @@ pub fn check(plan: &Plan) -> Report {
     report.findings.extend(colour::check(plan));
     report.findings.extend(termination::check(plan, &conductors, |conductor| sizes.get(conductor)));
     report.add_unsaid(of_modes);
+    report.materials = Materials::of(plan, &conductors, &report.routes, |conductor| sizes.get(conductor));
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
 }
@@ -103,7 +106,8 @@ pub fn check_job(job: &JobFile) -> Report {
 
 /// A plan's report, with what the records of the job add to its findings.
 pub fn with_records(mut report: Report, job: &JobFile) -> Report {
-    report.findings.extend(records::check(job));
+    let said = records::check(job, &report);
+    report.findings.extend(said);
     report
 }
 

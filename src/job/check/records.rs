@@ -2,6 +2,8 @@
 
 use std::collections::HashSet;
 
+use super::{Report, Sizes};
+use crate::job::crimp;
 use crate::job::file::JobFile;
 use crate::job::finding::Finding;
 use crate::job::progress::Progress;
@@ -12,8 +14,12 @@ use crate::trade;
 use crate::trade::finding::Code;
 
 /// What people did is kept when the plan changes; that it leads nowhere is said.
-pub(super) fn check(job: &JobFile) -> Vec<Finding> {
-    let steps = Steps::of(&job.plan, &Conductors::of(&job.plan));
+///
+/// So is a sort of crimp whose latest sample failed.
+pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
+    let conductors = Conductors::of(&job.plan);
+    let steps = Steps::of(&job.plan, &conductors, &report.routes);
+    let sizes = Sizes::of(report);
     let progress = Progress::new(&steps, &job.history);
     let ticks = progress.strays().map(|tick| {
         let text = format!("{} ticked {}, a step that the plan does not have", tick.by, tick.step);
@@ -31,5 +37,12 @@ pub(super) fn check(job: &JobFile) -> Vec<Finding> {
     });
     let mut findings: Vec<_> = said.collect();
     findings.sort_by(|one, other| (&one.subject, &one.text).cmp(&(&other.subject, &other.text)));
+    let failed = crimp::failed(
+        &job.plan,
+        &conductors,
+        |conductor| sizes.get(conductor),
+        &job.history.clone().standing(),
+    );
+    findings.extend(failed.iter().map(crimp::Failed::finding));
     findings
 }

@@ -8,6 +8,7 @@ use super::joint::JointReport;
 use crate::job::energy::EnergyReport;
 use crate::job::finding::Finding;
 use crate::job::lights::LightsReport;
+use crate::job::materials::Materials;
 use crate::job::modes::ModesReport;
 use crate::job::plan::Plan;
 use crate::job::point::Kind;
@@ -45,6 +46,8 @@ pub struct Report {
     pub lights: LightsReport,
     /// Feeders and branches sized together, once [`together`](super::together) was asked.
     pub joint: Option<JointReport>,
+    /// What it takes besides wire.
+    pub materials: Materials,
     /// All findings, the gravest first.
     pub findings: Vec<Finding>,
 }

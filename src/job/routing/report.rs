@@ -21,7 +21,7 @@ use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
 /// The ways of a job: every run, passage and factory cable.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct RoutesReport {
     /// Each run by its first conductor.
     pub runs: BTreeMap<ConductorId, RunReport>,

@@ -27,6 +27,8 @@ pub struct EndCard {
     wire: Wire,
     facts: Vec<(&'static str, String)>,
     steps: Vec<StepPiece>,
+    /// The failed sample that leaves it unproven.
+    unproven: Option<String>,
     records: Vec<Record>,
     action: String,
     back: String,
@@ -69,6 +71,7 @@ impl EndCard {
             wire: wires::drawn(job, wire, [&end.id, ""]),
             facts: fitting::facts(job, wire, &end),
             steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
+            unproven: unproven(bench, &end.id),
             records: records(bench, wire, &end, &back),
             action: format!("{}/wires/{}/{side}", job.href(), wire.id),
             back,
@@ -87,6 +90,12 @@ impl EndCard {
     fn open(&self, field: &str) -> bool {
         self.form.error(field).is_some()
     }
+}
+
+/// What leaves an end unproven that was made already: the sample of its sort failed.
+fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
+    let failed = bench.job.failed_crimps.iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
+    Some(format!("Not proven: {}.", failed.words()))
 }
 
 /// What was written down at an end, the latest first.

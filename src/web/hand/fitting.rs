@@ -3,11 +3,12 @@
 use uom::si::force::newton;
 use uom::si::length::millimeter;
 
+use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
 use crate::job::value::PullN;
 use crate::job::wiring::{Conductor, End};
 use crate::trade::conductor::Size;
-use crate::trade::terminal::{self, Barrel};
+use crate::trade::terminal::Barrel;
 use crate::web::circuit::wires;
 use crate::web::form::capital;
 use crate::web::job::Opened;
@@ -47,12 +48,12 @@ fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {
 
 /// What a crimp must hold, by the first of those who ask.
 fn least(size: Size) -> Option<String> {
-    let pull = terminal::pulls(size).into_iter().next()?;
+    let pull = crimp::least(size)?;
     Some(format!("{:.0} N ({})", pull.least.get::<newton>(), pull.source.title))
 }
 
 /// Whether a crimp that was pulled held what it must; `None` where nothing says what that is.
 pub fn held(job: &Opened, conductor: &Conductor, force: PullN) -> Option<bool> {
-    let pull = terminal::pulls(wires::size_of(job, conductor)?).into_iter().next()?;
+    let pull = crimp::least(wires::size_of(job, conductor)?)?;
     Some(force.quantity() >= pull.least)
 }

@@ -4,7 +4,8 @@ use std::cmp::Reverse;
 
 use jiff::Timestamp;
 
-use crate::job::check::{Report, with_records};
+use crate::job::check::{Report, Sizes, with_records};
+use crate::job::crimp;
 use crate::job::event::History;
 use crate::job::file::JobFile;
 use crate::job::gate::Gate;
@@ -32,6 +33,8 @@ pub struct Opened {
     pub steps: Steps,
     /// What the checks say of it: every figure, and the findings.
     pub report: Report,
+    /// The sorts of crimp whose latest sample failed.
+    pub failed_crimps: Vec<crimp::Failed>,
     /// The state of its plan.
     pub edition: Option<Edition>,
     /// The newest lines of its log.
@@ -63,8 +66,10 @@ impl Opened {
         let JobFile { plan, history } = file;
         let history = history.standing();
         let conductors = report.conductors(&plan);
-        let steps = Steps::of(&plan, &conductors);
-        Self { id, plan, history, conductors, steps, report, edition, log }
+        let steps = Steps::of(&plan, &conductors, &report.routes);
+        let sizes = Sizes::of(&report);
+        let failed_crimps = crimp::failed(&plan, &conductors, |wire| sizes.get(wire), &history);
+        Self { id, plan, history, conductors, steps, report, failed_crimps, edition, log }
     }
 
     /// The time of what is done now, never before what was done last.

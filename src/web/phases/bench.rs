@@ -3,13 +3,15 @@
 use std::cell::OnceCell;
 
 use super::step::{InHand, Refused, StepPiece};
-use crate::job::event::{History, Mark};
+use crate::job::event::Mark;
 use crate::job::gate::Gate;
+pub use crate::job::gate::release as released;
 use crate::job::phase::Phase;
 use crate::job::progress::{Progress, State};
 use crate::job::stage::{Stage, Stages};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
+use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -75,6 +77,7 @@ impl<'a> Bench<'a> {
             may: self.frame.may(Action::Tick),
             may_spare: self.frame.may(takes(&step.key, Mark::NotNeeded)),
             shut: self.shut(step),
+            doubt: self.doubt(step),
             refused: self.refused,
         };
         StepPiece::new(self.frame, hand)
@@ -82,19 +85,26 @@ impl<'a> Bench<'a> {
 
     /// What keeps a step from being done, in words; `None` for a step in hand.
     pub fn shut(&self, step: &Step) -> Option<String> {
-        self.shut_gate(step.phase()).or_else(|| self.shut_stage(step.key.action)).or_else(|| {
-            match step.key.action {
-                step::Action::Test => self.untested(step),
-                step::Action::Tie => self.unproven(step),
-                _ => self.proof().unmeasured(&step.key),
-            }
+        let of_stage = || self.shut_stage(step.key.action, step.circuits.first());
+        self.shut_gate(step.phase()).or_else(of_stage).or_else(|| match step.key.action {
+            step::Action::Test => self.untested(step),
+            tie if tie.ties() => self.unproven(step).or_else(|| self.untied(step)),
+            step::Action::Terminate => self.badly_crimped(step),
+            _ => self.proof().unmeasured(step),
         })
     }
 
-    /// What of an earlier stage of the power-up test keeps this one shut, in words.
-    pub fn shut_stage(&self, action: step::Action) -> Option<String> {
+    /// Why a step is done only with a reason in words: its measurement deserves a look, and nobody released it.
+    pub fn doubt(&self, step: &Step) -> Option<String> {
+        let doubt = self.proof().doubt(step)?;
+        released(&self.job.history, step.phase(), &step.key.to_string()).is_none().then_some(doubt)
+    }
+
+    /// What of an earlier stage of the power-up test keeps this one shut, for one circuit or the boat as a
+    /// whole, in words.
+    pub fn shut_stage(&self, action: step::Action, circuit: Option<&CircuitId>) -> Option<String> {
         let stage = Stage::of(action)?;
-        let mut open = self.stages.shut(stage);
+        let mut open = self.stages.shut(stage, circuit);
         let first = open.next()?;
         let earlier = first.stage.title();
         Some(match open.count() {
@@ -106,10 +116,22 @@ impl<'a> Bench<'a> {
         })
     }
 
+    /// The sample crimp that failed and that nobody released, where an end is of its sort.
+    fn badly_crimped(&self, step: &Step) -> Option<String> {
+        let failed = self.job.failed_crimps.iter().find(|failed| failed.shuts(&step.key))?;
+        let released = released(&self.job.history, Phase::PowerUpTest, &failed.finding().key());
+        let why = format!(
+            "Shut: {}. Pull a good sample first, or have it released at the gate into the power-up test.",
+            failed.words()
+        );
+        released.is_none().then_some(why)
+    }
+
     /// The circuits that are not proven yet and that nobody let this run be tied without.
     fn unproven(&self, step: &Step) -> Option<String> {
         let waits = self.progress.shut_by(step);
-        let released = released(&self.job.history, Phase::TieDown, &step.key.to_string()).is_some();
+        let tie = step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
+        let released = released(&self.job.history, Phase::TieDown, &tie.to_string()).is_some();
         match waits.as_slice() {
             [] => None,
             _ if released => None,
@@ -118,6 +140,12 @@ impl<'a> Bench<'a> {
                 Some(format!("Shut until {one} and {} more have passed their tests.", rest.len()))
             }
         }
+    }
+
+    /// What of tying a run down is still open before the tie itself.
+    fn untied(&self, step: &Step) -> Option<String> {
+        let open: Vec<&str> = self.progress.untied(&step.key).map(|part| part.key.action.open()).collect();
+        (!open.is_empty()).then(|| format!("Shut until the rest is done: {}.", open.join(", ")))
     }
 
     /// Whether a phase's gate is shut, in words.
@@ -158,15 +186,4 @@ impl<'a> Bench<'a> {
 pub fn takes(step: &StepKey, mark: Mark) -> Action {
     let guards = Stage::of(step.action).is_some() || step.action == step::Action::Isolate;
     if guards && mark == Mark::NotNeeded { Action::Release } else { Action::Tick }
-}
-
-/// The latest release of a step on the way into a phase.
-pub fn released<'h>(
-    history: &'h History,
-    into: Phase,
-    obstacle: &str,
-) -> Option<&'h crate::job::event::Release> {
-    let of_this =
-        history.releases.iter().filter(|release| release.into == into && release.obstacle == obstacle);
-    of_this.max_by_key(|release| (release.at, release.id))
 }

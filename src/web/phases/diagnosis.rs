@@ -102,6 +102,7 @@ pub async fn mend(
     let id = once::event(&form, "event")?;
     let job = Opened::load(&app, job).await?;
     let back = back::path(form.typed("back")).to_owned();
+    let at = once::when(&form, &job, app.now());
     if job.history.repairs.iter().any(|repair| repair.id == id) {
         return Ok(Redirect::to(&back).into_response());
     }
@@ -114,7 +115,7 @@ pub async fn mend(
     let (Some(()), Some(circuit), Some(r#where), Some(found)) = (form.sound(), circuit, place, found) else {
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
     };
-    let (by, at) = (viewer.name().clone(), job.moment(app.now()));
+    let by = viewer.name().clone();
     keep(&app, &viewer, job.id, &Repair { id, circuit, r#where, found, by, at }).await?;
     Ok(Redirect::to(&back).into_response())
 }

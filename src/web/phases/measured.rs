@@ -172,7 +172,8 @@ impl Measured {
             );
             expected(name(id), at.as_ref())
         });
-        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(step::Action::Test));
+        let of_stage = || bench.shut_stage(step::Action::Test, Some(&circuit.id));
+        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(of_stage);
         Self {
             circuit: circuit.id.to_string(),
             action: format!("{}/circuits/{}/readings", job.href(), circuit.id),

@@ -5,10 +5,11 @@ use std::collections::HashMap;
 
 use crate::job::dead;
 use crate::job::event::{History, Reading, Release, StepReading};
-use crate::job::meter::{self, Expected, Meter, Outcome, Verdict};
+use crate::job::meter::{self, Expected, Meter, Outcome, Question, Verdict};
 use crate::job::phase::Phase;
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::step::{Action as Done, StepKey};
+use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{CircuitId, DeviceId};
 use crate::shop::role::Action;
@@ -70,9 +71,49 @@ impl<'j> Proof<'j> {
     }
 
     /// What keeps a step that is measured from being ticked; `None`: nothing, or it is not measured.
-    pub fn unmeasured(&self, step: &StepKey) -> Option<String> {
-        dead::unit(step.action)?;
-        dead::lack(&self.job.history, step, self.return_of(step), self.job.report.nominal_v)
+    pub fn unmeasured(&self, step: &Step) -> Option<String> {
+        dead::unit(step.key.action)?;
+        let (back, nominal) = (self.return_of(&step.key), self.job.report.nominal_v);
+        dead::lack(step.key.action, self.proving(step), back, nominal)
+    }
+
+    /// The measurement that a step rests on.
+    fn proving(&self, step: &Step) -> Option<&'j StepReading> {
+        let progress = self.job.progress();
+        let opened = step.circuits.first().and_then(|circuit| progress.opened(circuit));
+        dead::proving(&self.job.history, &step.key, opened)
+    }
+
+    /// Why a step that nothing keeps from being ticked deserves a look before it is, in words: a measurement
+    /// that neither passes nor fails.
+    pub fn doubt(&self, step: &Step) -> Option<String> {
+        let verdicts = match step.key.action {
+            Done::Test => self.verdicts(self.job.plan.circuit(step.circuits.first()?)?),
+            action => {
+                dead::unit(action)?;
+                self.proving(step).map(|reading| self.judge_step(reading)).into_iter().collect()
+            }
+        };
+        let odd = verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Look);
+        let said: Vec<String> = odd.flat_map(remarks).collect();
+        (!said.is_empty()).then(|| format!("Look again: {}", said.join(" ")))
+    }
+
+    /// What the readings that count for a circuit say.
+    fn verdicts(&self, circuit: &Circuit) -> Vec<Verdict> {
+        self.counting(circuit).into_iter().filter_map(|reading| self.judge(circuit, reading)).collect()
+    }
+
+    /// The latest reading of a circuit at each device, of those made since its wire was last opened.
+    fn counting(&self, circuit: &Circuit) -> Vec<&'j Reading> {
+        let since = self.job.progress().opened(&circuit.id).map(|by| by.moment());
+        let counts = |reading: &&Reading| since.is_none_or(|since| since < (reading.at, reading.id));
+        latest(&self.job.history, circuit).into_iter().filter(counts).collect()
+    }
+
+    /// What of a measurement of a step is to be asked about before it is kept.
+    pub fn odd_step(&self, reading: &StepReading) -> Option<Question> {
+        dead::odd(reading, self.return_of(&reading.step), self.job.report.nominal_v)
     }
 
     /// What a measurement of a step says.
@@ -96,14 +137,10 @@ impl<'j> Proof<'j> {
     ///
     /// At each device only the latest reading counts: a circuit that was mended is measured again.
     pub fn lack(&self, circuit: &Circuit) -> Option<Lack> {
-        let progress = self.job.progress();
-        let opened = progress.opened(&circuit.id);
-        let since = opened.map(|by| by.moment());
-        let latest: Vec<&Reading> = latest(&self.job.history, circuit)
-            .into_iter()
-            .filter(|reading| since.is_none_or(|since| since < (reading.at, reading.id)))
-            .collect();
+        let latest = self.counting(circuit);
         if latest.is_empty() {
+            let progress = self.job.progress();
+            let opened = progress.opened(&circuit.id);
             return Some(opened.map_or(Lack::NoReading, |by| Lack::Opened(by.words())));
         }
         let verdicts = latest.iter().map(|reading| self.judge(circuit, reading)).collect::<Option<Vec<_>>>();

@@ -41,7 +41,8 @@ pub async fn take(
         return Ok(Redirect::to(&back).into_response());
     }
     let bench = Bench::new(&frame, &job, String::new());
-    let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test));
+    let shut =
+        bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test, Some(&circuit.id)));
     if let Some(shut) = shut {
         let why = format!("{}: {shut} Nothing is energised before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);

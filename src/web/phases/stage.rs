@@ -102,7 +102,7 @@ pub fn pieces(bench: &Bench<'_>, typed: &Typed) -> Vec<StagePiece> {
 
 /// What keeps the last stage shut, in words.
 pub fn circuits_shut(bench: &Bench<'_>) -> Option<String> {
-    bench.shut_stage(step::Action::Test)
+    bench.shut_stage(step::Action::Test, None)
 }
 
 impl StagePiece {
@@ -120,7 +120,7 @@ impl StagePiece {
             stage,
             closed,
             of,
-            shut: first.and_then(|action| bench.shut_stage(action)),
+            shut: first.and_then(|action| bench.shut_stage(action, None)),
             in_hand: bench.stages.current() == stage,
             whole: whole.into_iter().map(|step| check(bench, step, typed)).collect(),
             circuits: by_circuit(bench, &of_circuits, typed),
@@ -182,18 +182,20 @@ fn by_circuit(bench: &Bench<'_>, steps: &[&Step], typed: &Typed) -> Vec<OfCircui
 }
 
 fn check(bench: &Bench<'_>, step: &Step, typed: &Typed) -> Check {
-    Check { step: bench.step(step), measured: StepMeasured::new(bench, &step.key, typed) }
+    Check { step: bench.step(step), measured: StepMeasured::new(bench, step, typed) }
 }
 
 impl StepMeasured {
-    fn new(bench: &Bench<'_>, step: &StepKey, typed: &Typed) -> Option<Self> {
+    fn new(bench: &Bench<'_>, step: &Step, typed: &Typed) -> Option<Self> {
+        let circuit = step.circuits.first();
+        let step = &step.key;
         let unit = dead::unit(step.action)?;
         let (field, label, word) = match unit {
             Unit::Ohm => ("ohm", "Ohms read", "\u{3a9}"),
             Unit::Volt => ("v", "Volts read", "V"),
         };
         let anchor = anchor(step);
-        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(step.action));
+        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(step.action, circuit));
         let back = format!("{}/phases/{}#{anchor}", bench.job.href(), Phase::PowerUpTest);
         let last = dead::latest(&bench.job.history, step).map(|reading| read(bench, reading, &back));
         Some(Self {
@@ -211,6 +213,11 @@ impl StepMeasured {
             label,
             last,
         })
+    }
+
+    /// Whether the form asks if the meter did read so.
+    fn asked(&self) -> bool {
+        self.form.flag("asked")
     }
 
     fn is_open(&self) -> bool {

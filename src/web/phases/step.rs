@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use crate::job::event;
+use crate::job::event::{self, Mark};
 use crate::job::progress::{Standing, State};
 use crate::job::step::StepKey;
 use crate::web::page::Frame;
@@ -20,8 +20,11 @@ pub struct StepPiece {
     said: Option<Said>,
     before: Option<Said>,
     shut: Option<String>,
+    /// Why it is done only with a reason in words.
+    doubt: Option<String>,
     may_spare: bool,
     other_event: Uuid,
+    passed_event: Uuid,
     refused: Option<Refused>,
 }
 
@@ -39,6 +42,8 @@ struct Said {
 pub struct Refused {
     /// The step it was for.
     pub step: StepKey,
+    /// How the step was to be marked with it.
+    pub mark: Mark,
     /// What was typed.
     pub typed: String,
     /// What is wrong with it.
@@ -66,6 +71,8 @@ pub struct InHand<'a> {
     pub may_spare: bool,
     /// What keeps it from being done, where something does.
     pub shut: Option<String>,
+    /// Why it is done only with a reason in words, where it is.
+    pub doubt: Option<String>,
     /// A reason that was refused.
     pub refused: Option<&'a Refused>,
 }
@@ -81,13 +88,15 @@ impl StepPiece {
         let (state, anchor) = (hand.standing.state(), anchor(hand.key));
         let line = hand.key.action.line();
         let open = state == State::Open;
+        let doubt = hand.doubt.filter(|_| open && hand.may && hand.shut.is_none());
+        let refused = hand.refused.filter(|refused| refused.step == *hand.key);
         let tick = Tick {
             action: format!("{}/ticks", hand.job),
             step: hand.key.to_string(),
             line: format!("{}, {line}", hand.about),
             state,
             // What is wrong may always be taken back.
-            may: hand.may && (!open || hand.shut.is_none()),
+            may: hand.may && (!open || (hand.shut.is_none() && doubt.is_none())),
             back: format!("{}#{anchor}", hand.page),
             event: Uuid::now_v7(),
         };
@@ -103,19 +112,29 @@ impl StepPiece {
             line,
             said: hand.standing.last().map(said),
             before: hand.standing.contradicted().map(said),
-            may_spare: hand.refused.is_some_and(|refused| refused.step == *hand.key)
+            may_spare: refused.is_some_and(|refused| refused.mark == Mark::NotNeeded)
                 || (hand.may && hand.may_spare && open && hand.shut.is_none()),
             shut: hand.shut.filter(|_| open),
             other_event: Uuid::now_v7(),
-            refused: hand.refused.filter(|refused| refused.step == *hand.key).cloned(),
+            passed_event: Uuid::now_v7(),
+            refused: refused.cloned(),
+            doubt,
         }
+    }
+
+    fn refused_as(&self, mark: Mark) -> Option<&Refused> {
+        self.refused.as_ref().filter(|refused| refused.mark == mark)
+    }
+
+    fn not_spared(&self) -> Option<&Refused> {
+        self.refused_as(Mark::NotNeeded)
+    }
+
+    fn not_passed(&self) -> Option<&Refused> {
+        self.refused_as(Mark::Done)
     }
 
     fn form_id(&self) -> String {
         format!("spare-{}", self.anchor)
-    }
-
-    fn typed(&self) -> &str {
-        self.refused.as_ref().map_or("", |refused| refused.typed.as_str())
     }
 }

@@ -43,11 +43,13 @@ pub async fn take(
         return Ok(Redirect::to(&back).into_response());
     }
     let bench = Bench::new(&frame, &job, String::new());
-    if let Some(shut) = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(key.action)) {
+    let of_stage = || bench.shut_stage(key.action, step.circuits.first());
+    if let Some(shut) = bench.shut_gate(Phase::PowerUpTest).or_else(of_stage) {
         let why = format!("{}: {shut}", step.about);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let Some(reading) = read(&mut form, unit, id, &key, &viewer, at) else {
+    let reading = read(&mut form, unit, id, &key, &viewer, at);
+    let Some(reading) = reading.filter(|reading| is_sure(&mut form, &bench, reading)) else {
         let page = trial::page(frame, &job, Said::default(), Typed::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
@@ -55,6 +57,17 @@ pub async fn take(
     let closes = (passes && bench.is_open(&key)).then(|| done(tick, &reading));
     keep(&app, &viewer, &job, &reading, closes.as_ref()).await?;
     Ok(Redirect::to(&back).into_response())
+}
+
+/// Whether nothing of a measurement looks like a slip of the finger, or the meter was looked at again.
+fn is_sure(form: &mut Form, bench: &Bench<'_>, reading: &StepReading) -> bool {
+    if form.flag("sure") {
+        return true;
+    }
+    let Some(question) = bench.proof().odd_step(reading) else { return true };
+    form.refuse(question.field, question.text);
+    form.put("asked", Some("yes"));
+    false
 }
 
 fn read(

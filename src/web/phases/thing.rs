@@ -232,7 +232,7 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     std::iter::once(said).chain(reach).collect()
 }
 
-/// The wire, what goes on its end, and what was found there.
+/// The wire, what goes on its end, what was found there and which sample leaves it unproven.
 fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let Some((conductor, end)) = job.conductors.end(id) else { return Vec::new() };
     let facts = fitting::facts(job, conductor, &end);
@@ -240,7 +240,9 @@ fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let found = job.history.end_notes.iter().filter(|note| note.end.as_str() == id);
     let found = found.map(|note| format!("{} found: {}", note.by, note.found));
     let fitted = said.collect::<Vec<_>>().join("; ");
-    [wires::words(job, conductor), fitted].into_iter().chain(found).collect()
+    let failed = job.failed_crimps.iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
+    let unproven = failed.map(|failed| format!("Not proven: {}", failed.words()));
+    [wires::words(job, conductor), fitted].into_iter().chain(found).chain(unproven).collect()
 }
 
 fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
@@ -287,7 +289,7 @@ fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
     if waits.is_empty() || bench.shut_gate(Phase::TieDown).is_some() {
         return None;
     }
-    let key = &step.key;
+    let key = &step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
     let release = released(&bench.job.history, Phase::TieDown, &key.to_string());
     let back = format!("{}/phases/{}#{}", bench.job.href(), Phase::TieDown, anchor(key));
     let why = "What is tied has to be cut open to be mended.".to_owned();

@@ -51,9 +51,10 @@ pub async fn mark(
     if let Some(why_not) = why_not(&frame, &job, &asked) {
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why_not);
     }
-    let Some(reason) = reason(&mut form, asked.mark) else {
+    let Some(reason) = reason(&mut form, asked.mark, is_doubted(&frame, &job, &asked)) else {
         let text = form.error("reason").unwrap_or("This is needed.").to_owned();
-        let refused = Refused { step: asked.step, typed: form.typed("reason").to_owned(), text };
+        let typed = form.typed("reason").to_owned();
+        let refused = Refused { step: asked.step, mark: asked.mark, typed, text };
         return show::with_refused_reason(frame, &job, &refused);
     };
     keep(&app, &viewer, &job, &asked, reason).await?;
@@ -110,10 +111,17 @@ fn asked(form: &mut Form, at: Timestamp) -> Result<Asked, Error> {
     Ok(Asked { id, at, step, mark, back: back::path(form.typed("back")).to_owned() })
 }
 
+/// Whether what was measured deserves a look, so that whoever passes it says why.
+fn is_doubted(frame: &Frame, job: &Opened, asked: &Asked) -> bool {
+    let bench = Bench::new(frame, job, String::new());
+    asked.mark == Mark::Done && job.steps.get(&asked.step).is_some_and(|step| bench.doubt(step).is_some())
+}
+
 /// The reason that goes with the mark; `None` where one is needed and was refused.
-fn reason(form: &mut Form, mark: Mark) -> Option<Option<Prose>> {
+fn reason(form: &mut Form, mark: Mark, is_doubted: bool) -> Option<Option<Prose>> {
     match mark {
-        Mark::NotNeeded => form.required("reason").map(Some),
-        Mark::Done | Mark::Undone => Some(None),
+        Mark::Done if !is_doubted => Some(None),
+        Mark::NotNeeded | Mark::Done => form.required("reason").map(Some),
+        Mark::Undone => Some(None),
     }
 }

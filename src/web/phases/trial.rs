@@ -92,7 +92,9 @@ fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<Pas
     let (job, step) = (bench.job, test_of(circuit));
     let lack = bench.proof().lack(circuit)?;
     let release = released(&job.history, circuit);
-    if bench.shut_stage(step.action).is_some() || (!bench.is_open(&step) && release.is_none()) {
+    if bench.shut_stage(step.action, Some(&circuit.id)).is_some()
+        || (!bench.is_open(&step) && release.is_none())
+    {
         return None;
     }
     Some(PassAnyway::new(bench, &step, (lack.words(), lack.takes()), release, back))

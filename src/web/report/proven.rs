@@ -74,10 +74,17 @@ fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
         State::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
         State::Done if released => ("passed by release".to_owned(), true),
         State::Done => match bench.proof().lack(circuit) {
-            None => ("passed".to_owned(), true),
+            None => (passed(bench, circuit), true),
             Some(lack) => (format!("ticked as passed. {}", lack.words()), false),
         },
     }
+}
+
+/// That a circuit passed, and why where its readings deserved a look.
+fn passed(bench: &Bench<'_>, circuit: &Circuit) -> String {
+    let tick = bench.progress.standing(&test_of(circuit)).last();
+    let reason = tick.and_then(|tick| Some((tick.reason.as_ref()?, &tick.by)));
+    reason.map_or_else(|| "passed".to_owned(), |(reason, by)| format!("passed by {by}: {reason}"))
 }
 
 /// The wire of a circuit: the size most of it has, and what else there is of it.

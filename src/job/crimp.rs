@@ -1,0 +1,153 @@
+//! Sample crimps: what a sample that fails says of the ends that were made like it.
+//!
+//! A sample stands for every end with its kind of terminal on its size of conductor. While the latest sample of
+//! a sort held less than the published force, the tool, the terminal or the hand is at fault: no more ends of
+//! the sort are made, and those made since its last good sample, or ever where there is none, are not proven.
+//! A good sample or a release ends it. That one sample speaks for its sort is common practice, no source.
+
+use std::collections::HashMap;
+
+use jiff::Timestamp;
+use uom::si::force::newton;
+use uuid::Uuid;
+
+use super::event::{CrimpPull, History, Mark, Tick};
+use super::finding::Finding;
+use super::plan::Plan;
+use super::step::{Action, StepKey};
+use super::subject::{Kind as SubjectKind, Subject};
+use super::termination;
+use super::wiring::{Conductor, Conductors};
+use crate::trade::conductor::Size;
+use crate::trade::finding::{self, Code};
+use crate::trade::terminal::{self, Kind, Pull};
+use crate::trade::working::{Working, figure};
+
+/// What a sample stands for: a kind of terminal, where one could be chosen, on a size of conductor.
+type Sort = (Option<Kind>, Size);
+/// A moment, with the id that tells two events of one moment apart.
+type Moment = (Timestamp, Uuid);
+
+/// A sort of crimp whose latest sample held too little.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Failed {
+    /// The end that the sample was made for.
+    pub sample: Subject,
+    /// The sort in words: `ring terminal on 16 AWG`.
+    pub sort: String,
+    /// What the sample held, in N.
+    pub held_n: f64,
+    /// What it must hold, and who asks for it.
+    pub least: Pull,
+    /// Every end of the sort.
+    pub ends: Vec<String>,
+    /// Those of them that were made since the last good sample.
+    pub unproven: Vec<String>,
+}
+
+/// What a crimp on a conductor must hold, by the first of those who ask; `None`: nothing says.
+pub fn least(size: Size) -> Option<Pull> {
+    terminal::pulls(size).into_iter().next()
+}
+
+/// The sorts whose latest sample failed.
+pub fn failed(
+    plan: &Plan,
+    conductors: &Conductors,
+    size: impl Fn(&Conductor) -> Option<Size>,
+    history: &History,
+) -> Vec<Failed> {
+    if history.crimp_pulls.is_empty() {
+        return Vec::new();
+    }
+    let mut sorts: Vec<(Sort, Vec<String>)> = Vec::new();
+    for conductor in conductors.all() {
+        let Some(size) = size(conductor) else { continue };
+        for end in conductor.ends() {
+            let kind = termination::fit(plan, conductor, &end, Some(size)).ok().map(|fit| fit.terminal.kind);
+            match sorts.iter_mut().find(|(sort, _)| *sort == (kind, size)) {
+                Some((_, ends)) => ends.push(end.id),
+                None => sorts.push(((kind, size), vec![end.id])),
+            }
+        }
+    }
+    let made = made(history);
+    sorts.into_iter().filter_map(|(sort, ends)| of_sort(sort, ends, history, &made)).collect()
+}
+
+fn of_sort(
+    (kind, size): Sort,
+    ends: Vec<String>,
+    history: &History,
+    made: &HashMap<&str, Moment>,
+) -> Option<Failed> {
+    let least = least(size)?;
+    let of_this = |pull: &&CrimpPull| ends.iter().any(|end| end == pull.end.as_str());
+    let samples = || history.crimp_pulls.iter().filter(of_this);
+    let moment = |pull: &CrimpPull| (pull.at, pull.id);
+    let holds = |pull: &CrimpPull| pull.force_n.quantity() >= least.least;
+    let latest = samples().max_by_key(|pull| moment(pull)).filter(|pull| !holds(pull))?;
+    let good = samples().filter(|pull| holds(pull)).map(moment).max();
+    let since =
+        |end: &&String| made.get(end.as_str()).is_some_and(|made| good.is_none_or(|good| good < *made));
+    let unproven = ends.iter().filter(since).cloned().collect();
+    let kind = kind.map_or("crimp", Kind::words);
+    Some(Failed {
+        sample: Subject::new(SubjectKind::End, &latest.end),
+        sort: format!("{kind} on {size}"),
+        held_n: latest.force_n.number(),
+        unproven,
+        ends,
+        least,
+    })
+}
+
+/// When each end that stands as terminated was.
+fn made(history: &History) -> HashMap<&str, Moment> {
+    let mut latest: HashMap<&str, &Tick> = HashMap::new();
+    for tick in history.ticks.iter().filter(|tick| tick.step.action == Action::Terminate) {
+        let known = latest.entry(tick.step.subject.id.as_str()).or_insert(tick);
+        if (known.at, known.id) < (tick.at, tick.id) {
+            *known = tick;
+        }
+    }
+    let done = latest.into_iter().filter(|(_, tick)| tick.mark == Mark::Done);
+    done.map(|(end, tick)| (end, (tick.at, tick.id))).collect()
+}
+
+impl Failed {
+    /// Whether an end may not be made, because it is of this sort.
+    pub fn shuts(&self, step: &StepKey) -> bool {
+        step.action == Action::Terminate && self.ends.contains(&step.subject.id)
+    }
+
+    /// What the sample held beside what it must, in words.
+    pub fn words(&self) -> String {
+        let (held, least) = (figure(self.held_n), figure(self.least.least.get::<newton>()));
+        format!("the latest sample {}, {}, held {held} N of the {least} N it must", self.sort, self.sample.id)
+    }
+
+    /// The finding that keeps power and tying down from such ends.
+    pub fn finding(&self) -> Finding {
+        let least = self.least.least.get::<newton>();
+        let ends = match self.unproven.as_slice() {
+            [] => "no end was made like it yet".to_owned(),
+            ends if ends.len() <= 8 => format!("not proven: {}", ends.join(", ")),
+            ends => format!("not proven: {} and {} more", ends[..7].join(", "), ends.len() - 7),
+        };
+        let text = format!(
+            "{}; {ends}. Set the tool right and pull another sample; what a good one does not bear out is \
+             crimped anew",
+            self.words()
+        );
+        let working = Working {
+            what: "least pull of a crimp",
+            formula: "force held >= force published for the size",
+            numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)),
+            result: "fails".to_owned(),
+            source: self.least.source,
+        };
+        let said = finding::Finding::new(Code::CrimpSampleFailed, text);
+        Finding::about(self.sample.clone(), said.against(self.held_n, least, "N").working(working))
+    }
+}

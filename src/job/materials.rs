@@ -1,0 +1,82 @@
+//! What a job takes besides wire, counted for the order: what goes on the ends, and what ties the runs down.
+
+use serde::Serialize;
+use uom::si::length::{meter, millimeter};
+
+use super::plan::Plan;
+use super::routing::RoutesReport;
+use super::termination::{Count, Tally, TubeCount};
+use super::tie::Counts;
+use super::value::PlaceId;
+use super::wiring::{Conductor, Conductors};
+use crate::trade::conductor::Size;
+use crate::trade::terminal::{Barrel, Kind};
+
+/// Everything counted.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Materials {
+    /// Terminals, place by place in the plan's order.
+    pub terminals: Vec<Terminals>,
+    /// Heat shrink, place by place in the plan's order.
+    pub heat_shrink: Vec<HeatShrink>,
+    /// Ends whose terminal could not be chosen: what they take is not counted.
+    pub terminals_not_chosen: usize,
+    /// What tying the whole boat down takes.
+    pub tie_down: Counts,
+}
+
+/// So many terminals of one kind at one place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Terminals {
+    /// The place; `None` for what lands on nothing of the plan.
+    pub place: Option<PlaceId>,
+    /// Kind of terminal.
+    pub kind: Kind,
+    /// Its barrel.
+    pub barrel: Barrel,
+    /// The gauge, for a lug, which takes exactly one.
+    pub gauge: Option<Size>,
+    /// What it sits on, in words.
+    pub sits_on: String,
+    /// How many.
+    pub count: usize,
+}
+
+/// So much heat shrink of one diameter at one place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HeatShrink {
+    /// The place.
+    pub place: Option<PlaceId>,
+    /// Diameter before it shrinks.
+    pub diameter_mm: f64,
+    /// How many pieces.
+    pub pieces: usize,
+    /// All of them together.
+    pub length_m: f64,
+}
+
+impl Materials {
+    /// Counts what a plan takes.
+    pub fn of(
+        plan: &Plan,
+        conductors: &Conductors,
+        routes: &RoutesReport,
+        size: impl Fn(&Conductor) -> Option<Size>,
+    ) -> Self {
+        let tally = Tally::of(plan, conductors, size);
+        Self {
+            terminals: tally.terminals.into_iter().map(terminals).collect(),
+            heat_shrink: tally.tubes.into_iter().map(heat_shrink).collect(),
+            terminals_not_chosen: tally.not_chosen,
+            tie_down: Counts::whole(plan, routes),
+        }
+    }
+}
+
+fn terminals(Count { place, kind, barrel, gauge, seat, count }: Count) -> Terminals {
+    Terminals { place, kind, barrel, gauge, sits_on: seat.words(), count }
+}
+
+fn heat_shrink(TubeCount { place, diameter, pieces, length }: TubeCount) -> HeatShrink {
+    HeatShrink { place, diameter_mm: diameter.get::<millimeter>(), pieces, length_m: length.get::<meter>() }
+}
