@@ -272,6 +272,8 @@ impl History {
     /// that a change of the plan made is, when that change is undone.
     pub fn standing(mut self) -> Self {
         let gone: HashSet<Uuid> = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
+        self.ticks.retain(|tick| !gone.contains(&tick.id));
+        self.releases.retain(|release| !gone.contains(&release.id));
         self.readings.retain(|reading| !gone.contains(&reading.id));
         self.step_readings.retain(|reading| !gone.contains(&reading.id));
         self.repairs.retain(|repair| !gone.contains(&repair.id));

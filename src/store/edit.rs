@@ -4,8 +4,6 @@
 //! So what is stored can always be written as a job file and read again, and a form learns everything that is
 //! wrong with it at once, field by field, in the words of a job file's faults.
 
-use uuid::{NoContext, Timestamp as Moment, Uuid};
-
 use super::column::JobId;
 use super::{Error, Result, Write, events, history, plan};
 use crate::job::event::{Mark, Tick};
@@ -50,18 +48,11 @@ async fn take_back(write: &mut Write, job: JobId, before: &Plan, after: &Plan) -
     let history = history::load(write, job).await?.standing();
     let at = history.moment(write.now());
     for (step, why) in moved::taken_back(before, after, &history) {
-        let (id, by) = (id_at(at), write.actor().name.clone());
+        let (id, by) = (events::id_at(at), write.actor().name.clone());
         let tick = Tick { id, step, mark: Mark::Undone, reason: Some(why), by, at };
         events::add(write, job, &tick).await?;
     }
     Ok(())
-}
-
-/// An id for an event that the program itself adds at a moment.
-fn id_at(at: jiff::Timestamp) -> Uuid {
-    // No tick is older than 1970, and none has a negative part of a second.
-    let seconds = u64::try_from(at.as_second()).unwrap_or(0);
-    Uuid::new_v7(Moment::from_unix(NoContext, seconds, at.subsec_nanosecond().unsigned_abs()))
 }
 
 /// Adds an item at the end of a list; tells where it is.

@@ -44,6 +44,7 @@ pub mod shop;
 pub mod sign_in;
 pub mod switch;
 mod token;
+pub mod undo;
 mod versioned;
 
 pub use column::{JobId, PersonId, PhotoId, SignInId, Version};

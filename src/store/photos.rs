@@ -6,12 +6,13 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sqlx::SqliteConnection;
 
 use super::column::{At, JobId, PhotoId};
 use super::folder::{Folder, private_dir};
-use super::log::{self, Change};
+use super::log::{self, Change, Line};
 use super::{Error, Result, Write};
 use crate::job::subject::Subject;
 use crate::job::value::Name;
@@ -35,11 +36,15 @@ pub struct Photo {
     file: String,
 }
 
-/// What the log keeps of a photo.
-#[derive(Serialize)]
-struct Logged<'a> {
+/// What the log keeps of a photo: all that it takes to have it back.
+#[derive(Serialize, Deserialize)]
+struct Logged {
     photo: i64,
-    file: &'a str,
+    file: String,
+    width: u32,
+    height: u32,
+    by: Name,
+    at: Timestamp,
 }
 
 impl Photo {
@@ -69,21 +74,28 @@ pub async fn add(
 ) -> Result<PhotoId> {
     let file = picture.hash();
     keep(&path(folder, &file), &picture.bytes)?;
-    let (by, at) = (write.actor().name.clone(), At(write.now()));
+    let (by, at) = (write.actor().name.clone(), write.now());
+    let (width, height) = (picture.width, picture.height);
+    put(write, job, subject, Logged { photo: 0, file, width, height, by, at }).await
+}
+
+/// Adds a photo's row, and its line to the log.
+async fn put(write: &mut Write, job: JobId, subject: &Subject, of: Logged) -> Result<PhotoId> {
+    let at = At(of.at);
     let row = sqlx::query!(
         r#"INSERT INTO photos (job, subject, file, width, height, "by", at) VALUES (?, ?, ?, ?, ?, ?, ?)"#,
         job,
         subject,
-        file,
-        picture.width,
-        picture.height,
-        by,
+        of.file,
+        of.width,
+        of.height,
+        of.by,
         at
     )
     .execute(&mut **write)
     .await?;
     let id = PhotoId::from(row.last_insert_rowid());
-    let logged = Logged { photo: id.number(), file: &file };
+    let logged = Logged { photo: id.number(), ..of };
     log::line(write, Some(job), Change::Photographed, &subject.to_string(), None::<&()>, Some(&logged))
         .await?;
     Ok(id)
@@ -92,11 +104,37 @@ pub async fn add(
 /// Takes a photo away. Its file stays until the folder is tidied: another row may name it, and a backup may
 /// be reading it.
 pub async fn remove(write: &mut Write, job: JobId, id: PhotoId) -> Result<()> {
-    let held = get(write, job, id).await?;
+    let Photo { subject, width, height, by, at, file, .. } = get(write, job, id).await?;
     sqlx::query!("DELETE FROM photos WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
-    let logged = Logged { photo: id.number(), file: &held.file };
-    log::line(write, Some(job), Change::Photographed, &held.subject.to_string(), Some(&logged), None::<&()>)
-        .await
+    let logged = Logged { photo: id.number(), file, width, height, by, at };
+    log::line(write, Some(job), Change::Photographed, &subject.to_string(), Some(&logged), None::<&()>).await
+}
+
+/// Undoes what a line of the log tells: a photo taken away is there again, under a number of its own; one
+/// that was new goes.
+///
+/// # Errors
+///
+/// [`Error::NotFound`] where the line does not say enough, or the photo is gone.
+pub(super) async fn reverse(
+    write: &mut Write,
+    folder: &Folder,
+    job: JobId,
+    subject: &Subject,
+    line: &Line,
+) -> Result<()> {
+    let told = |content: &Option<Value>| {
+        let content = content.clone().and_then(|content| serde_json::from_value::<Logged>(content).ok());
+        content.ok_or_else(|| Error::NotFound("photo that the log tells enough of".to_owned()))
+    };
+    if line.before.is_none() {
+        return remove(write, job, PhotoId::from(told(&line.after)?.photo)).await;
+    }
+    let gone = told(&line.before)?;
+    if !path(folder, &gone.file).exists() {
+        return Err(Error::NotFound("file of that photo any more".to_owned()));
+    }
+    put(write, job, subject, gone).await.map(drop)
 }
 
 /// The files that some row names, as their paths within the folder of photos.

@@ -61,6 +61,7 @@ pub mod server;
 mod theme;
 pub mod tls;
 pub mod trust;
+pub mod undo;
 pub mod viewer;
 
 use std::net::IpAddr;

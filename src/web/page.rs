@@ -12,6 +12,7 @@ use jiff::{Timestamp, ZonedDateTime};
 
 use super::length::LengthUnit;
 use super::theme::Theme;
+use super::undo::LastChange;
 use super::viewer::Viewer;
 use super::{Error, assets};
 use crate::job::phase::Phase;
@@ -278,6 +279,8 @@ pub struct JobBlock {
     pub by: String,
     /// The eight phases and how far each is.
     pub phases: PhaseStrip,
+    /// The last change of its plan, where the viewer made it just now.
+    pub last_change: Option<LastChange>,
 }
 
 /// The eight phases side by side, each filled as far as it is done.

@@ -13,7 +13,7 @@ use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::{
     AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, live, phases, photos,
-    report, theme, trust,
+    report, theme, trust, undo,
 };
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
@@ -152,6 +152,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/labels", Reader, labels::show::show),
         get("/jobs/{job}/labels.pdf", Reader, labels::files::pdf),
         get("/jobs/{job}/labels.csv", Reader, labels::files::csv),
+        post("/jobs/{job}/log/{line}/undo", Technician, undo::take_back),
         // What is handed over.
         get("/jobs/{job}/report", Reader, report::show::show),
         get("/jobs/{job}/log", Reader, report::log::show),

@@ -12,3 +12,4 @@ mod people;
 mod plan;
 mod property;
 mod renumbered;
+mod undo;

@@ -7,6 +7,7 @@ mod meter;
 mod mounting;
 mod moved;
 mod shop;
+mod undo;
 mod wires;
 
 use axum::http::StatusCode;

@@ -223,6 +223,13 @@ impl Answer {
         assert!(!self.text.contains(part), "{part:?} is on the page:\n{}", self.text);
     }
 
+    /// What stands between two pieces of the page.
+    #[track_caller]
+    pub fn after(&self, before: &str, end: &str) -> String {
+        let rest = self.text.split_once(before).unwrap().1;
+        rest.split_once(end).unwrap().0.to_owned()
+    }
+
     /// A hidden field of a form, as the form would send it.
     #[track_caller]
     pub fn hidden(&self, form: &str, field: &str) -> String {

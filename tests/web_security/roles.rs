@@ -143,6 +143,7 @@ fn filled(path: &str, job: &JobFile) -> String {
             }
             "{side}" => "a".to_owned(),
             "{board}" => plan.boards[0].id.to_string(),
+            "{line}" => "999999".to_owned(),
             "{paper}" => "a4".to_owned(),
             "{feeder}" => plan.feeders[0].id.to_string(),
             "{id}" => match kind {

@@ -13,7 +13,7 @@ mod withdrawals;
 
 use serde::Serialize;
 use sqlx::SqliteConnection;
-use uuid::Uuid;
+use uuid::{NoContext, Timestamp as Moment, Uuid};
 
 use super::column::{JobId, PersonId};
 use super::log::{self, Change};
@@ -97,4 +97,11 @@ async fn put<E: Event>(
         Some(stored) if stored == *event => Ok(false),
         _ => Err(Error::EventDiffers(event.id())),
     }
+}
+
+/// An id for an event that the program itself adds at a moment.
+pub(super) fn id_at(at: jiff::Timestamp) -> Uuid {
+    // No tick is older than 1970, and none has a negative part of a second.
+    let seconds = u64::try_from(at.as_second()).unwrap_or(0);
+    Uuid::new_v7(Moment::from_unix(NoContext, seconds, at.subsec_nanosecond().unsigned_abs()))
 }

@@ -1,4 +1,4 @@
-//! Taking back a reading, a pull, a note or a repair: it stays on record and counts no more.
+//! Taking back a reading, a pull, a note, a repair or a release: it stays on record and counts no more.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -77,6 +77,9 @@ pub async fn take_back(
     if !may(&frame, by.as_str()) {
         return Err(Error::NotAllowed("technician"));
     }
+    if let Some(why) = rests_on(&job, event) {
+        return Err(Error::Conflict(why));
+    }
     if let Some(circuit) = proven_by(&job, event) {
         return Err(Error::Conflict(format!(
             "{circuit} is ticked as passed on the strength of its readings. Take that tick back first."
@@ -108,9 +111,21 @@ async fn author(app: &AppState, job: &Opened, event: Uuid) -> Result<Name, Error
     let repairs = history.repairs.iter().map(|repair| (repair.id, &repair.by));
     let pulls = history.crimp_pulls.iter().map(|pull| (pull.id, &pull.by));
     let notes = history.end_notes.iter().map(|note| (note.id, &note.by));
-    let mut all = readings.chain(of_steps).chain(repairs).chain(pulls).chain(notes);
+    let releases = history.releases.iter().map(|release| (release.id, &release.by));
+    let mut all = releases.chain(readings).chain(of_steps).chain(repairs).chain(pulls).chain(notes);
     let found = all.find(|(id, _)| *id == event);
     found.map(|(_, by)| by.clone()).ok_or(Error::NotFound("record"))
+}
+
+/// Why a release is not taken back yet: the step that it let pass is done on the strength of it.
+fn rests_on(job: &Opened, event: Uuid) -> Option<String> {
+    let release = job.history.releases.iter().find(|release| release.id == event)?;
+    let key: StepKey = release.obstacle.parse().ok()?;
+    let step = job.steps.get(&key)?;
+    let done = job.progress().state(&key) == progress::State::Done;
+    done.then(|| {
+        format!("{} is done on the strength of that release. Take that tick back first.", step.about)
+    })
 }
 
 /// The circuit that is ticked as passed and whose reading this is.

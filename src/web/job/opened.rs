@@ -16,6 +16,7 @@ use crate::job::wiring::Conductors;
 use crate::store::log::{self, Edition, Line};
 use crate::store::{JobId, history, plan};
 use crate::web::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Sheet, Tab};
+use crate::web::undo::LastChange;
 use crate::web::{AppState, Error};
 
 /// A job with what happened on it and what follows from both.
@@ -110,6 +111,7 @@ impl Opened {
             date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
             by: edition.map_or_else(String::new, |edition| edition.by.clone()),
             phases: self.strip(Some(here)),
+            last_change: LastChange::of(self, frame),
         }
     }
 

@@ -10,6 +10,7 @@ use crate::job::event::Release;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::shop::role::Action;
+use crate::web::hand::withdraw::TakeBack;
 
 /// A step's own release.
 #[derive(Debug, Template)]
@@ -33,6 +34,7 @@ struct Released {
     by: String,
     at: String,
     reason: String,
+    take_back: Option<TakeBack>,
 }
 
 impl PassAnyway {
@@ -44,7 +46,17 @@ impl PassAnyway {
         release: Option<&Release>,
         back: String,
     ) -> Self {
+        let undo = |release: &Release| {
+            let (of, what) = ((release.id, release.by.as_str()), format!("release of {step}"));
+            TakeBack::new(bench.frame, bench.job, of, &back, &what).map(TakeBack::onward)
+        };
         Self {
+            by: release.map(|release| Released {
+                by: release.by.to_string(),
+                at: bench.frame.moment(release.at),
+                reason: release.reason.to_string(),
+                take_back: undo(release),
+            }),
             id: format!("anyway-{}", anchor(step)),
             action: format!("{}/releases", bench.job.href()),
             back,
@@ -53,11 +65,6 @@ impl PassAnyway {
             why,
             may: bench.frame.may(takes),
             takes: takes.least().word(),
-            by: release.map(|release| Released {
-                by: release.by.to_string(),
-                at: bench.frame.moment(release.at),
-                reason: release.reason.to_string(),
-            }),
         }
     }
 }

@@ -6,13 +6,14 @@ use uuid::Uuid;
 
 use super::Bench;
 use super::step::anchor;
+use crate::job::event::Release;
 use crate::job::gate::Obstacle;
 use crate::job::phase::Phase;
 use crate::job::step::{self, StepKey};
 use crate::job::subject::Subject;
 use crate::shop::role::Action;
 use crate::web::form::{Form, capital};
-use crate::web::page::Frame;
+use crate::web::hand::withdraw::TakeBack;
 use crate::web::piece::sheet_of;
 
 /// The gate as a piece of page.
@@ -64,6 +65,23 @@ pub struct Passed {
     pub at: String,
     /// Why.
     pub reason: String,
+    /// The button that takes the release back, where that goes.
+    pub take_back: Option<TakeBack>,
+}
+
+impl Passed {
+    /// A release of what `text` tells, on the page at `back`.
+    pub fn new(bench: &Bench<'_>, release: &Release, text: String, back: &str) -> Self {
+        let (by, frame) = (release.by.to_string(), bench.frame);
+        let take_back = TakeBack::new(frame, bench.job, (release.id, &by), back, &text);
+        Self {
+            at: frame.moment(release.at),
+            reason: release.reason.to_string(),
+            take_back: take_back.map(TakeBack::onward),
+            text,
+            by,
+        }
+    }
 }
 
 /// What somebody has to be allowed, to release an obstacle of this name.
@@ -87,7 +105,7 @@ impl GatePiece {
             standing: standing.len(),
             guarded: standing.iter().any(|obstacle| !frame.may(takes(&obstacle.key))),
             bunches: bunches(bench, &standing, &form),
-            released: obstacles.iter().filter_map(|obstacle| passed(frame, obstacle)).collect(),
+            released: obstacles.iter().filter_map(|obstacle| passed(bench, into, obstacle)).collect(),
             action: format!("{}/releases", bench.job.href()),
             may: frame.may(Action::Release),
             by: frame.viewer.as_ref().map_or_else(String::new, |viewer| viewer.name().to_string()),
@@ -114,14 +132,9 @@ impl GatePiece {
 }
 
 /// What was released, with who and why.
-pub fn passed(frame: &Frame, obstacle: &Obstacle<'_>) -> Option<Passed> {
-    let release = obstacle.released?;
-    Some(Passed {
-        text: obstacle.text.clone(),
-        by: release.by.to_string(),
-        at: frame.moment(release.at),
-        reason: release.reason.to_string(),
-    })
+fn passed(bench: &Bench<'_>, into: Phase, obstacle: &Obstacle<'_>) -> Option<Passed> {
+    let back = format!("{}/phases/{into}#gate", bench.job.href());
+    Some(Passed::new(bench, obstacle.released?, obstacle.text.clone(), &back))
 }
 
 fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bunch> {

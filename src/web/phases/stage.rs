@@ -159,13 +159,9 @@ impl ReleaseForm {
 }
 
 fn passed(bench: &Bench<'_>, standing: &Standing<'_>) -> Option<Passed> {
-    let release = standing.released?;
-    Some(Passed {
-        text: format!("{}: {}", capital(&standing.step.about), standing.step.key.action.open()),
-        by: release.by.to_string(),
-        at: bench.frame.moment(release.at),
-        reason: release.reason.to_string(),
-    })
+    let text = format!("{}: {}", capital(&standing.step.about), standing.step.key.action.open());
+    let back = format!("{}/phases/{}", bench.job.href(), Phase::PowerUpTest);
+    Some(Passed::new(bench, standing.released?, text, &back))
 }
 
 fn by_circuit(bench: &Bench<'_>, steps: &[&Step], typed: &Typed) -> Vec<OfCircuit> {

@@ -1,0 +1,71 @@
+//! The last change of a plan and the way to take it back, on every page of its job.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use axum::extract::{Path, State};
+use axum::response::Redirect;
+use jiff::SignedDuration;
+
+use super::form::Form;
+use super::job::{Happened, Opened};
+use super::page::Frame;
+use super::viewer::Viewer;
+use super::{AppState, Error, back};
+use crate::shop::role::Action;
+use crate::store::log::Change;
+use crate::store::{JobId, undo};
+
+/// So long a change stands on the pages as just made; the log keeps it for good.
+const JUST_MADE: SignedDuration = SignedDuration::from_mins(30);
+
+/// The last change, with its button.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/last_change.html")]
+pub struct LastChange {
+    line: i64,
+    action: String,
+    back: String,
+    words: String,
+    ago: String,
+}
+
+impl HtmlSafe for LastChange {}
+
+impl LastChange {
+    /// The last change of a job's plan, where the viewer made it just now.
+    pub fn of(job: &Opened, frame: &Frame) -> Option<Self> {
+        let viewer = frame.viewer.as_ref().filter(|_| frame.may(Action::Plan))?;
+        let is_event = |change| {
+            matches!(
+                change,
+                Change::Ticked | Change::Measured | Change::Noted | Change::Withdrawn | Change::Released
+            )
+        };
+        let line = job.log.iter().find(|line| !is_event(line.change))?;
+        let own = line.by == viewer.name().as_str() && line.person == Some(viewer.person().id);
+        let just_made = frame.now.duration_since(line.at) < JUST_MADE;
+        (own && just_made && undo::goes(line)).then(|| {
+            let happened = Happened::new(line, frame);
+            Self {
+                line: line.id,
+                action: format!("{}/log/{}/undo", job.href(), line.id),
+                back: frame.path.clone(),
+                words: happened.what,
+                ago: happened.ago,
+            }
+        })
+    }
+}
+
+/// Takes a change back.
+pub async fn take_back(
+    viewer: Viewer,
+    State(app): State<AppState>,
+    Path((job, line)): Path<(JobId, i64)>,
+    form: Form,
+) -> Result<Redirect, Error> {
+    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    undo::take_back(&mut write, app.store().folder(), job, line).await?;
+    write.commit().await?;
+    Ok(Redirect::to(back::path(form.typed("back"))))
+}

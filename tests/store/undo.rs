@@ -1,0 +1,32 @@
+//! A photo taken away by mistake is there again, as it was taken.
+
+use driploop::shop::picture::Picture;
+use driploop::store::{Error, log, photos, undo};
+
+use crate::fixture::{Shop, small};
+
+#[tokio::test]
+async fn a_photo_taken_away_comes_back_as_it_was() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let (subject, folder) = ("place/helm".parse().unwrap(), shop.store.folder());
+    let picture = Picture { bytes: b"a sketch".to_vec(), width: 2, height: 1 };
+    let mut write = shop.write().await;
+    let kept = photos::add(&mut write, folder, job, &subject, &picture).await.unwrap();
+    let taken = photos::get(&mut write, job, kept).await.unwrap();
+    photos::remove(&mut write, job, kept).await.unwrap();
+    assert!(photos::of_job(&mut write, job).await.unwrap().is_empty());
+    let line = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
+    undo::take_back(&mut write, folder, job, line.id).await.unwrap();
+    let back = photos::of_job(&mut write, job).await.unwrap().remove(0);
+    assert_eq!((&back.subject, back.width, back.by, back.at), (&taken.subject, 2, taken.by.clone(), taken.at));
+
+    let again = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
+    undo::take_back(&mut write, folder, job, again.id).await.unwrap();
+    assert!(photos::of_job(&mut write, job).await.unwrap().is_empty(), "and goes again");
+    let nothing = undo::take_back(&mut write, folder, job, 1).await;
+    assert!(matches!(nothing, Err(Error::NotFound(_))), "{nothing:?}");
+    std::fs::remove_file(taken.path(folder)).unwrap();
+    let lost = undo::take_back(&mut write, folder, job, line.id).await;
+    assert!(matches!(lost, Err(Error::NotFound(_))), "its file is gone: {lost:?}");
+}

@@ -1,0 +1,129 @@
+//! Undo: changes of the plan, and releases.
+
+use axum::http::StatusCode;
+use driploop::job::event::History;
+use driploop::job::phase::Phase;
+use driploop::shop::role::Role::{Apprentice, Owner, Technician};
+
+use super::shop::{Answer, Shop, Viewer, all_done, done_before, job};
+use crate::event;
+
+/// Takes back what a page says was done last.
+async fn undo(viewer: &Viewer, page: &str) -> (String, Answer) {
+    let line = viewer.page(page).await.says(&["just now", "Undo"]).after("/jobs/1/log/", "/undo");
+    let address = format!("/log/{line}/undo");
+    let answer = viewer.post(&address, &[("back", format!("/jobs/1{page}"))]).await;
+    (address, answer)
+}
+
+#[tokio::test]
+async fn a_circuit_hung_wrong_hangs_as_before_and_its_ticks_count_again() {
+    let mut file = job();
+    file.history = all_done(&file.plan);
+    let shop = Shop::open(file).await;
+    let (cy, bo, ana) =
+        (shop.sign_in(Technician).await, shop.sign_in(Apprentice).await, shop.sign_in(Owner).await);
+    let before = shop.export().await.plan;
+    cy.page("/phases/switches").await.lacks("Undo");
+    cy.post("/switches", &[("circuit", "C01"), ("at", "")]).await;
+    cy.page("/phases/switches").await.says(&["You changed circuit C01", "Labels to print anew"]);
+    for other in [&bo, &ana] {
+        other.page("/phases/switches").await.lacks("You changed");
+    }
+    let (address, answer) = undo(&cy, "/phases/switches").await;
+    answer.leads_to("/jobs/1/phases/switches");
+    assert_eq!(shop.export().await.plan, before);
+    cy.page("/phases/switches").await.lacks("Labels to print anew");
+    let history = shop.history().await;
+    assert_eq!(history.withdrawals.len(), 7, "each tick that the change took back");
+    cy.post(&address, &[("back", "/")]).await.leads_to("/");
+    assert_eq!(shop.history().await.withdrawals.len(), 7, "sent twice is done once");
+    bo.post(&address, &[("back", "/")]).await.is(StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn a_place_dragged_and_a_circuit_removed_are_as_before() {
+    let mut file = job();
+    file.history = all_done(&file.plan);
+    let shop = Shop::open(file).await;
+    let cy = shop.sign_in(Technician).await;
+    let before = shop.export().await;
+    let spot = [("version", "1"), ("ahead_m", "2"), ("starboard_m", "0")];
+    cy.post("/plan/places/helm/spot", &spot).await.leads_to("/jobs/1/layout");
+    assert!(shop.export().await.plan.places[1].at.is_some());
+    undo(&cy, "/layout").await.1.leads_to("/jobs/1/layout");
+    assert_eq!(shop.export().await.plan, before.plan);
+
+    cy.post("/plan/circuits/C02/remove", &[("version", "1")]).await.leads_to("/jobs/1/plan/circuits");
+    assert_eq!(shop.export().await.plan.circuits.len(), 1);
+    cy.page("/plan/circuits").await.says(&["You removed circuit C02"]);
+    undo(&cy, "/plan/circuits").await.1.leads_to("/jobs/1/plan/circuits");
+    let after = shop.export().await;
+    assert_eq!(after.plan, before.plan);
+    assert_eq!(after.history.standing().ticks, before.history.ticks, "what was done to it counts again");
+}
+
+#[tokio::test]
+async fn a_change_that_somebody_built_on_is_not_taken_back() {
+    let shop = Shop::open(job()).await;
+    let cy = shop.sign_in(Technician).await;
+    let spot = |version: &str, ahead: &str| {
+        [("version", version.to_owned()), ("ahead_m", ahead.to_owned()), ("starboard_m", "0".to_owned())]
+    };
+    cy.post("/plan/places/helm/spot", &spot("1", "2")).await;
+    let line = cy.page("/layout").await.after("/jobs/1/log/", "/undo");
+    cy.post("/plan/places/helm/spot", &spot("2", "3")).await;
+    let refused = cy.post(&format!("/log/{line}/undo"), &[("back", "/")]).await;
+    refused.is(StatusCode::CONFLICT).says(&["changed by somebody else in the meantime"]);
+    cy.post("/log/1/undo", &[("back", "/")]).await.is(StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_release_is_taken_back_and_the_gate_is_shut_again() {
+    let mut file = job();
+    let ticks = done_before(&file.plan, Phase::Mounting).ticks;
+    let ticks =
+        ticks.into_iter().filter(|tick| tick.step.to_string() != "passage/tube/pull-string").collect();
+    file.history = History { ticks, ..History::default() };
+    let shop = Shop::open(file).await;
+    let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    let back = "/jobs/1/phases/mounting#gate";
+    let release = [
+        ("into", "mounting".to_owned()),
+        ("release", format!("{} passage/tube/pull-string", event())),
+        ("reason", "The way is open".to_owned()),
+        ("back", back.to_owned()),
+    ];
+    cy.post("/releases", &release).await.leads_to(back);
+    cy.page("/phases/mounting").await.says(&["Released", "The way is open", "Take back"]);
+    let of = shop.history().await.releases[0].id.to_string();
+    let take_back = [("event", event()), ("of", of), ("back", back.to_owned())];
+    bo.post("/withdrawals", &take_back).await.is(StatusCode::FORBIDDEN);
+    cy.post("/withdrawals", &take_back).await.leads_to(back);
+    cy.page("/phases/mounting").await.says(&["shut by one thing"]).lacks("The way is open");
+    assert_eq!(shop.history().await.releases.len(), 1, "it stays on record");
+}
+
+#[tokio::test]
+async fn a_release_that_a_tie_rests_on_is_not_taken_back_before_it() {
+    let mut file = job();
+    let whole = all_done(&file.plan);
+    let open = |step: &str| step == "circuit/C02/test" || step == "circuit/C02/tie";
+    let ticks = whole.ticks.iter().filter(|tick| !open(&tick.step.to_string())).cloned().collect();
+    file.history = History { ticks, ..whole };
+    let shop = Shop::open(file).await;
+    let cy = shop.sign_in(Technician).await;
+    let release = [
+        ("into", "tie-down".to_owned()),
+        ("release", format!("{} circuit/C02/tie", event())),
+        ("reason", "The pump comes next week".to_owned()),
+        ("back", "/".to_owned()),
+    ];
+    cy.post("/releases", &release).await.leads_to("/");
+    cy.tick("circuit/C02/tie", "done").await;
+    let of = shop.history().await.releases[0].id.to_string();
+    let take_back = || [("event", event()), ("of", of.clone()), ("back", "/".to_owned())];
+    cy.post("/withdrawals", &take_back()).await.is(StatusCode::CONFLICT).says(&["on the strength of"]);
+    cy.tick("circuit/C02/tie", "undone").await;
+    cy.post("/withdrawals", &take_back()).await.leads_to("/");
+}
