@@ -168,9 +168,7 @@ impl<'a> Progress<'a> {
         let cables = cables_opened(&standings);
         for (key, standing) in &mut standings {
             let by = match key.subject.kind {
-                Kind::Cable => {
-                    cables.get(key.subject.id.as_str()).copied().filter(|_| key.action.ties())
-                }
+                Kind::Cable => cables.get(key.subject.id.as_str()).copied().filter(|_| key.action.ties()),
                 _ => reopens(steps, key, &opened),
             };
             standing.opened = by.filter(|by| {

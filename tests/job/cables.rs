@@ -35,21 +35,22 @@ fn plan() -> Plan {
 }
 
 fn keys(plan: &Plan) -> Vec<String> {
-    let steps = Steps::of(plan, &Conductors::of(plan));
+    let steps = Steps::of(plan, &Conductors::of(plan), &check(plan).routes);
     let cables = steps.all().iter().filter(|step| step.key.subject.kind == Kind::Cable);
     cables.map(|step| step.key.to_string()).collect()
 }
 
 #[test]
 fn a_cable_is_pulled_labelled_and_tied_down() {
-    assert_eq!(keys(&plan()), ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie"]);
+    let actions = ["pull", "label", "guard", "drip-loop", "relieve", "tie"];
+    assert_eq!(keys(&plan()), actions.map(|action| format!("cable/aerial/{action}")));
     let at_helm = fixture::plan(|plan| {
         job(plan);
         plan["devices"][2]["place"] = json!("helm");
     });
     assert_eq!(
         keys(&at_helm),
-        ["cable/aerial/label", "cable/aerial/tie"],
+        ["cable/aerial/label", "cable/aerial/relieve", "cable/aerial/tie"],
         "nothing to pull within one place"
     );
 }
@@ -128,7 +129,7 @@ fn tick(step: &str, mark: Mark, minute: i8) -> Tick {
 fn it_stands_among_what_comes_next() {
     let plan = plan();
     let conductors = Conductors::of(&plan);
-    let steps = Steps::of(&plan, &conductors);
+    let steps = Steps::of(&plan, &conductors, &check(&plan).routes);
     let history = History::default();
     let progress = Progress::new(&steps, &history);
     let next = next::on_wires(&plan, &conductors, &progress, Some(&"bow".parse().unwrap()));
@@ -146,7 +147,7 @@ fn it_stands_among_what_comes_next() {
 #[test]
 fn a_pull_taken_back_opens_the_tie_down_of_the_cable_alone() {
     let plan = plan();
-    let steps = Steps::of(&plan, &Conductors::of(&plan));
+    let steps = Steps::of(&plan, &Conductors::of(&plan), &check(&plan).routes);
     let done = ["cable/aerial/pull", "cable/aerial/label", "cable/aerial/tie", "feeder/F1/tie"];
     let mut history =
         History { ticks: done.map(|step| tick(step, Mark::Done, 1)).into(), ..History::default() };

@@ -1,6 +1,7 @@
 //! What mounting asks for: what lies below the waterline is sealed against the sea, old holes are closed.
 
 use driploop::job::phase::Phase;
+use driploop::job::routing::RoutesReport;
 use driploop::job::steps::Steps;
 use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
@@ -10,7 +11,7 @@ use crate::fixture;
 /// The steps of the mounting phase with their keys and what they say of the thing.
 fn mounting(change: impl FnOnce(&mut Value)) -> Vec<(String, String)> {
     let plan = fixture::plan(change);
-    let steps = Steps::of(&plan, &Conductors::of(&plan));
+    let steps = Steps::of(&plan, &Conductors::of(&plan), &RoutesReport::default());
     let keys = steps.in_phase(Phase::Mounting).iter();
     keys.map(|step| (step.key.to_string(), step.about.clone())).collect()
 }

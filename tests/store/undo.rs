@@ -19,7 +19,10 @@ async fn a_photo_taken_away_comes_back_as_it_was() {
     let line = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
     undo::take_back(&mut write, folder, job, line.id).await.unwrap();
     let back = photos::of_job(&mut write, job).await.unwrap().remove(0);
-    assert_eq!((&back.subject, back.width, back.by, back.at), (&taken.subject, 2, taken.by.clone(), taken.at));
+    assert_eq!(
+        (&back.subject, back.width, back.by, back.at),
+        (&taken.subject, 2, taken.by.clone(), taken.at)
+    );
 
     let again = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
     undo::take_back(&mut write, folder, job, again.id).await.unwrap();

@@ -123,9 +123,8 @@ impl Asked {
             Wires::Anew => matches!(&label.on, Labelled::Conductor(id) if anew.contains(id.as_str())),
         };
         let here = |label: &Label, place: &PlaceId| label.at.place(&job.plan) == Some(place);
-        let wants = |label: &&Label| {
-            of_these(label) && self.place.as_ref().is_none_or(|place| here(label, place))
-        };
+        let wants =
+            |label: &&Label| of_these(label) && self.place.as_ref().is_none_or(|place| here(label, place));
         labels.all().iter().filter(wants).collect()
     }
 }
