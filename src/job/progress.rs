@@ -10,7 +10,7 @@ use std::collections::HashMap;
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::event::{History, Mark, Repair, Tick};
+use super::event::{History, Mark, Release, Repair, Tick};
 use super::phase::Phase;
 use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
@@ -183,6 +183,12 @@ impl<'a> Progress<'a> {
     /// What opened a circuit's wire last: nothing read before it proves anything.
     pub fn opened(&self, circuit: &CircuitId) -> Option<Opened<'a>> {
         self.opened.get(circuit.as_str()).copied()
+    }
+
+    /// Whether a release still covers a step: nothing of its wire was opened since.
+    pub fn covers(&self, release: &Release, circuits: &[CircuitId]) -> bool {
+        let opened = circuits.iter().filter_map(|circuit| self.opened(circuit));
+        opened.into_iter().all(|by| by.moment() < (release.at, release.id))
     }
 
     /// The steps.

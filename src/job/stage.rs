@@ -77,6 +77,7 @@ impl<'a> Stages<'a> {
         let staged = |step: &'a Step| {
             let stage = Stage::of(step.key.action).filter(|stage| *stage < Stage::Circuits)?;
             let released = gate::release(history, Phase::PowerUpTest, &step.key.to_string());
+            let released = released.filter(|release| progress.covers(release, &step.circuits));
             Some(Standing { stage, step, released })
         };
         Self { open: progress.open_in(Phase::PowerUpTest).filter_map(staged).collect() }

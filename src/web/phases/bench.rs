@@ -97,7 +97,8 @@ impl<'a> Bench<'a> {
     /// Why a step is done only with a reason in words: its measurement deserves a look, and nobody released it.
     pub fn doubt(&self, step: &Step) -> Option<String> {
         let doubt = self.proof().doubt(step)?;
-        released(&self.job.history, step.phase(), &step.key.to_string()).is_none().then_some(doubt)
+        let released = released(&self.job.history, step.phase(), &step.key.to_string());
+        released.is_none_or(|release| !self.progress.covers(release, &step.circuits)).then_some(doubt)
     }
 
     /// What of an earlier stage of the power-up test keeps this one shut, for one circuit or the boat as a
@@ -163,7 +164,7 @@ impl<'a> Bench<'a> {
         let circuit =
             self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.key.subject.id)?;
         let lack = self.proof().lack(circuit)?;
-        passed(&self.job.history, circuit).is_none().then(|| lack.words())
+        passed(self, circuit).is_none().then(|| lack.words())
     }
 
     /// How many of these steps are closed, and how many there are.

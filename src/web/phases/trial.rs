@@ -89,9 +89,9 @@ pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<
 }
 
 fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<PassAnyway> {
-    let (job, step) = (bench.job, test_of(circuit));
+    let step = test_of(circuit);
     let lack = bench.proof().lack(circuit)?;
-    let release = released(&job.history, circuit);
+    let release = released(bench, circuit);
     if bench.shut_stage(step.action, Some(&circuit.id)).is_some()
         || (!bench.is_open(&step) && release.is_none())
     {

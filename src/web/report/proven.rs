@@ -67,8 +67,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit) -> Proven {
 
 /// How a circuit's test stands, in words, and whether it is proven by its readings.
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
-    let job = bench.job;
-    let released = released(&job.history, circuit).is_some();
+    let released = released(bench, circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
         State::Open => ("not proven yet".to_owned(), false),
         State::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
