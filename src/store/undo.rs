@@ -7,6 +7,7 @@ use serde::de::DeserializeOwned;
 use super::column::{JobId, Version};
 use super::events;
 use super::folder::Folder;
+use super::jobs::{self, Intake};
 use super::log::{self, Change, Line};
 use super::{
     Error, Result, Stale, Write, boards, circuits, devices, feeders, modes, passages, photos, places, points,
@@ -37,6 +38,8 @@ pub fn goes(line: &Line) -> bool {
             | Kind::Removal)
     );
     match line.change {
+        // The intake of a boat: a job that is there can be as it was, and is not taken away by an undo.
+        Change::Changed if kind == Ok(Kind::Job) => true,
         Change::Added | Change::Changed | Change::Removed => of_plan,
         Change::Photographed => true,
         _ => false,
@@ -82,6 +85,7 @@ pub async fn take_back(write: &mut Write, folder: &Folder, job: JobId, id: i64) 
         }};
     }
     match subject.kind {
+        Kind::Job => intake(write, job, &line).await?,
         Kind::Place => reverse!(Place, places),
         Kind::Board => reverse!(Board, boards),
         Kind::Passage => reverse!(Passage, passages),
@@ -98,6 +102,20 @@ pub async fn take_back(write: &mut Write, folder: &Folder, job: JobId, id: i64) 
         events::add(write, job, &Withdrawal { id, event: tick.id, by, at }).await?;
     }
     Ok(())
+}
+
+/// Head, boat and owner as they were before a change.
+async fn intake(write: &mut Write, job: JobId, line: &Line) -> Result<()> {
+    let (Some(before), Some(after)) = (read::<Intake>(&line.before)?, read::<Intake>(&line.after)?) else {
+        return Err(Error::NotFound(format!("change {} that can be taken back", line.id)));
+    };
+    let held = jobs::get(write, job).await?;
+    // The same form, sent twice.
+    if held.value == before {
+        return Ok(());
+    }
+    unchanged(&jobs::subject(job), held.version, &held.value, &after)?;
+    jobs::update(write, job, &before, held.version).await.map(|_| ())
 }
 
 /// What was taken back of the wire's ticks by the very change of this line: the lines right before it, of the

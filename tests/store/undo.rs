@@ -1,7 +1,7 @@
-//! A photo taken away by mistake is there again, as it was taken.
+//! What was changed or taken away by mistake is there again, as it was.
 
 use driploop::shop::picture::Picture;
-use driploop::store::{Error, log, photos, undo};
+use driploop::store::{Error, jobs, log, photos, undo};
 
 use crate::fixture::{Shop, small};
 
@@ -32,4 +32,27 @@ async fn a_photo_taken_away_comes_back_as_it_was() {
     std::fs::remove_file(taken.path(folder)).unwrap();
     let lost = undo::take_back(&mut write, folder, job, line.id).await;
     assert!(matches!(lost, Err(Error::NotFound(_))), "its file is gone: {lost:?}");
+}
+
+#[tokio::test]
+async fn an_intake_changed_by_mistake_is_as_before() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let folder = shop.store.folder();
+    let mut write = shop.write().await;
+    let before = jobs::get(&mut write, job).await.unwrap();
+    let mut other = before.value.clone();
+    other.boat.name = "Other Plover".parse().unwrap();
+    jobs::update(&mut write, job, &other, before.version).await.unwrap();
+    let line = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
+    assert!(undo::goes(&line));
+    undo::take_back(&mut write, folder, job, line.id).await.unwrap();
+    assert_eq!(jobs::get(&mut write, job).await.unwrap().value, before.value);
+
+    // What was changed again since is not overwritten.
+    let held = jobs::get(&mut write, job).await.unwrap();
+    other.boat.name = "Third Plover".parse().unwrap();
+    jobs::update(&mut write, job, &other, held.version).await.unwrap();
+    let stale = undo::take_back(&mut write, folder, job, line.id).await;
+    assert!(matches!(stale, Err(Error::Stale(_))), "{stale:?}");
 }
