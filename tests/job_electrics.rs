@@ -142,6 +142,20 @@ fn volts_at_a_device_range_over_the_modes_it_is_on_in() {
     assert!(volts.lowest_v < volts.highest_v);
 }
 
+/// What the batteries give and what the wire loses open to their sums.
+#[test]
+fn a_mode_tells_how_its_figures_came_about() {
+    let report = checked(&boat());
+    let state = state(&report, "Anchored");
+    let [given, lost] = state.workings.as_slice() else { panic!("{:?}", state.workings) };
+    assert_eq!(given.numbers, "2 A (house)");
+    assert_eq!(given.result, "2 A");
+    // Two wires and two feeders carry it; the longer wire of the thinner copper is the hottest.
+    assert!(lost.numbers.contains("(C2-") && lost.numbers.contains("(F1)"), "{}", lost.numbers);
+    let watts: f64 = lost.result.trim_end_matches(" W").parse().unwrap();
+    near(watts, state.lost_w.unwrap(), 1e-5);
+}
+
 #[test]
 fn a_load_that_cannot_be_fed_is_said_for_its_mode() {
     let report = checked(&with("/devices/1/load", json!({"kind": "constant-power", "w": 40000})));

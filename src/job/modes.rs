@@ -64,6 +64,8 @@ pub struct State {
     pub devices: BTreeMap<CircuitId, BTreeMap<DeviceId, f64>>,
     /// Why there is no answer, where there is none.
     pub not_solved: Option<String>,
+    /// How what the batteries give and what is lost came about.
+    pub workings: Vec<Working>,
 }
 
 impl State {
@@ -223,6 +225,7 @@ impl Bench<'_> {
             conductors: BTreeMap::new(),
             devices: BTreeMap::new(),
             not_solved: None,
+            workings: Vec::new(),
         };
         let passing = match solved {
             Ok(solved) => self.fill(&mut state, solved),
@@ -238,13 +241,17 @@ impl Bench<'_> {
         let (plan, conductors) = (self.plan, self.conductors);
         let passing = Passing::of(plan, conductors, solved);
         let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
-        state.drawn_a =
-            Some(batteries.filter_map(|point| solved.of_source(&point.id)).map(|a| a.get::<ampere>()).sum());
+        let gives =
+            |point: &Point| Some((point.called().to_owned(), solved.of_source(&point.id)?.get::<ampere>()));
+        let gives: Vec<(String, f64)> = batteries.filter_map(gives).collect();
         let heat = |wire: &Conductor| {
             let (current, lost) = (solved.of_conductor(&wire.id)?, solved.lost_along(&wire.id)?);
-            Some(current.get::<ampere>() * lost.get::<volt>())
+            Some((wire.id.to_string(), current.get::<ampere>() * lost.get::<volt>()))
         };
-        state.lost_w = Some(conductors.all().iter().filter_map(heat).sum());
+        let heat: Vec<(String, f64)> = conductors.all().iter().filter_map(heat).collect();
+        state.drawn_a = Some(gives.iter().map(|(_, amperes)| amperes).sum());
+        state.lost_w = Some(heat.iter().map(|(_, watts)| watts).sum());
+        state.workings = vec![given(&gives), lost(heat)];
         let carries =
             |wire: &Conductor| Some((wire.id.clone(), solved.of_conductor(&wire.id)?.get::<ampere>()));
         state.conductors = conductors.all().iter().filter_map(carries).collect();
@@ -259,6 +266,40 @@ impl Bench<'_> {
         });
         state.devices = devices.collect();
         passing
+    }
+}
+
+/// The sum of what the batteries give.
+fn given(gives: &[(String, f64)]) -> Working {
+    let terms: Vec<_> =
+        gives.iter().map(|(name, amperes)| format!("{} A ({name})", figure(*amperes))).collect();
+    Working {
+        what: "what the batteries give",
+        formula: "sum of the current out of each battery, the network solved",
+        numbers: if terms.is_empty() { "no battery".to_owned() } else { terms.join(" + ") },
+        result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())),
+        source: &CIRCUIT_LAWS,
+    }
+}
+
+/// How many conductors are named one by one where they are summed.
+const NAMED: usize = 6;
+
+/// The heat of all conductors: the hottest by name, the others together.
+fn lost(mut heat: Vec<(String, f64)>) -> Working {
+    heat.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let (named, others) = heat.split_at(heat.len().min(NAMED));
+    let sum = |heat: &[(String, f64)]| heat.iter().map(|(_, watts)| watts).sum::<f64>();
+    let mut terms: Vec<_> = named.iter().map(|(id, watts)| format!("{} W ({id})", figure(*watts))).collect();
+    if !others.is_empty() {
+        terms.push(format!("{} W ({} more)", figure(sum(others)), others.len()));
+    }
+    Working {
+        what: "lost in the wire",
+        formula: "sum of current x volts lost along it, of each conductor with its ends and fuse",
+        numbers: if terms.is_empty() { "no conductor".to_owned() } else { terms.join(" + ") },
+        result: format!("{} W", figure(sum(&heat))),
+        source: &CIRCUIT_LAWS,
     }
 }
 

@@ -50,6 +50,7 @@ struct ModeRow {
     drawn: String,
     lost: String,
     trouble: Option<String>,
+    workings: Vec<WorkingPiece>,
 }
 
 struct VoltsRow {
@@ -144,6 +145,7 @@ fn mode_row(state: &modes::State) -> ModeRow {
         drawn: or_dash(state.drawn_a.map(|current| rounded(current, 1, "A"))),
         lost: or_dash(state.lost_w.map(|power| rounded(power, 1, "W"))),
         trouble: state.not_solved.clone(),
+        workings: pieces(&state.workings),
     }
 }
 
