@@ -434,3 +434,23 @@ fn a_charger_counts_for_what_it_gives_in_what_guards_a_feeder() {
     assert_eq!(wrongs(&report), [""; 0]);
     assert_eq!(report.feeders[&"F3".parse().unwrap()].protected_by.as_ref().unwrap().as_str(), "F1");
 }
+
+/// A second fuse may sit anywhere along a conductor that the first protects already.
+#[test]
+fn what_is_protected_up_to_its_own_fuse_may_have_it_anywhere() {
+    let second = |size: &'static str| {
+        move |job: &mut Value| {
+            add(
+                job,
+                "points",
+                json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}),
+            );
+            job["feeders"][0]["to"] = json!("main");
+            cable(job, "F3", ["main", "fb1"], "positive", size, 1.0);
+            fuse(job, 2, "bolt-down-fuse", 30.0, 0.5);
+        }
+    };
+    // 10 AWG may have 90 A at most, 14 AWG 52.5 A; F1 has 60 A.
+    wrong(second("10 AWG"), &[]);
+    wrong(second("14 AWG"), &["stop fuse-far-from-source feeder/F3"]);
+}

@@ -38,13 +38,14 @@ pub(super) fn check_all(
         }
         if feeder.polarity == Polarity::Positive && !feeder.cranking {
             let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.clone());
-            positive.push((feeder, checked.load, ampacity));
+            positive.push((feeder, checked.load, ampacity, protected.misplaced));
         }
         reports.insert(feeder.id.clone(), checked.report());
     }
-    for (feeder, load, ampacity) in positive {
+    for (feeder, load, ampacity, misplaced) in positive {
         let guard = Guard { feeder, load, ampacity, fitted: &fitted };
         let by = if feeder.protection.is_none() { guard.of_another(desk) } else { None };
+        guard.check_place(desk, misplaced);
         guard.check_far_end(desk);
         if let Some(report) = reports.get_mut(&feeder.id) {
             report.protected_by = by;

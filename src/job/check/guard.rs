@@ -44,14 +44,9 @@ impl<'a> Guard<'_, 'a> {
         if desk.power_end(self.feeder) == &self.feeder.from { self.upstream(desk) } else { self.beyond(desk) }
     }
 
-    /// Several upstream feeders side by side let through the sum of their ratings, and what charges there what it
-    /// gives.
     fn upstream(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
-        let asked = self.asked();
-        let upstream = guards(desk, &self.feeder.from, self.fitted, &mut HashSet::new());
-        let side_by_side: BTreeMap<&FeederId, Opener> = upstream.into_iter().flatten().collect();
-        let Some((guard, fuse)) = side_by_side.first_key_value() else {
-            protect::feeder(desk, self.feeder, &asked);
+        let Some((guards, fuse)) = self.before_it(desk) else {
+            protect::feeder(desk, self.feeder, &self.asked());
             return None;
         };
         if self.ampacity.is_none() {
@@ -59,19 +54,48 @@ impl<'a> Guard<'_, 'a> {
             desk.say(self.subject(), missing);
             return None;
         }
-        let fuses = side_by_side.values().map(|fuse| fuse.rating).sum::<ElectricCurrent>();
-        let lets_through = fuses + self.chargers_give(desk)?;
-        let said = range::judge(lets_through, &asked.duty(desk, Some(fuse.family)));
-        let Some(over) = said.into_iter().find(|finding| finding.code == Code::FuseOverWire) else {
-            return Some((*guard).clone());
+        let lets_through = fuse.rating + self.chargers_give(desk)?;
+        let Some(over) = self.over_wire(desk, Opener { rating: lets_through, ..fuse }) else {
+            return guards.into_iter().next();
         };
-        let guards: Vec<&str> = side_by_side.keys().map(|id| id.as_str()).collect();
+        let guards: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
         let guards = guards.join(" and ");
         let text =
             format!("it has no protection of its own, and that of {guards} does not do: {}", over.text);
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         desk.say(self.subject(), unprotected);
         None
+    }
+
+    /// The feeders before it whose protection stands on every way to it, and what that lets through: several side by
+    /// side the sum of their ratings.
+    fn before_it(&self, desk: &Desk<'a>) -> Option<(Vec<FeederId>, Opener)> {
+        let upstream = guards(desk, &self.feeder.from, self.fitted, &mut HashSet::new())?;
+        let side_by_side: BTreeMap<&FeederId, Opener> = upstream.into_iter().collect();
+        let rating = side_by_side.values().map(|fuse| fuse.rating).sum();
+        let first = *side_by_side.values().next()?;
+        Some((side_by_side.into_keys().cloned().collect(), Opener { rating, ..first }))
+    }
+
+    /// Why a fuse is too large for this conductor, where it is.
+    fn over_wire(&self, desk: &Desk<'a>, fuse: Opener) -> Option<Finding> {
+        let said = range::judge(fuse.rating, &self.asked().duty(desk, Some(fuse.family)));
+        said.into_iter().find(|finding| finding.code == Code::FuseOverWire)
+    }
+
+    /// Says that its own protection sits too far from its source, unless what stands before it protects the conductor
+    /// up to there as well.
+    pub(super) fn check_place(&self, desk: &mut Desk<'a>, misplaced: Option<Finding>) {
+        let Some(misplaced) = misplaced else { return };
+        let of_chargers = desk.charging.through_point(&self.feeder.from).unwrap_or(Some(0.0));
+        let held = self.ampacity.is_some()
+            && self.before_it(desk).zip(of_chargers).is_some_and(|((_, fuse), gives)| {
+                let rating = fuse.rating + ElectricCurrent::new::<ampere>(gives);
+                self.over_wire(desk, Opener { rating, ..fuse }).is_none()
+            });
+        if !held {
+            desk.say(self.subject(), misplaced);
+        }
     }
 
     /// What charges through the point it comes from: chargers limit their own current, whatever their fuses are.
@@ -159,10 +183,7 @@ impl<'a> Guard<'_, 'a> {
 
     /// Whether another feeder's protection is small enough for this conductor.
     fn holds(&self, desk: &Desk<'a>, other: &Feeder) -> bool {
-        self.fitted.get(&other.id).is_some_and(|fuse| {
-            let said = range::judge(fuse.rating, &self.asked().duty(desk, Some(fuse.family)));
-            said.iter().all(|finding| finding.code != Code::FuseOverWire)
-        })
+        self.fitted.get(&other.id).is_some_and(|fuse| self.over_wire(desk, *fuse).is_none())
     }
 }
 

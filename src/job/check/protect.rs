@@ -11,6 +11,7 @@ use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
+use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::Opener;
 use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, place, range};
 use crate::trade::working::Working;
@@ -42,12 +43,16 @@ pub(super) struct Protected {
     pub(super) report: Option<ProtectionReport>,
     pub(super) fitted: Option<Opener>,
     pub(super) workings: Vec<Working>,
+    /// That it sits too far from its source, which counts unless something else protects the conductor up to it.
+    pub(super) misplaced: Option<Finding>,
 }
 
 pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>) -> Protected {
     let position = position(desk, &circuit.from, circuit.protection.as_ref(), circuit.sheathed);
     let subject = Subject::new(Thing::Circuit, &circuit.id);
-    judge(desk, &subject, circuit.protection.as_ref(), asked, &position)
+    let protected = judge(desk, &subject, circuit.protection.as_ref(), asked, &position);
+    desk.say_all(&subject, protected.misplaced.clone());
+    protected
 }
 
 pub(super) fn feeder<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, asked: &Asked<'_>) -> Protected {
@@ -82,7 +87,9 @@ fn judge(
         }
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
-    desk.say_all(subject, verdict.findings);
+    let (misplaced, findings): (Vec<_>, Vec<_>) =
+        verdict.findings.into_iter().partition(|finding| finding.code == Code::FuseFarFromSource);
+    desk.say_all(subject, findings);
     let range = verdict.range.as_ref();
     let report = family.map(|kind| ProtectionReport {
         kind,
@@ -97,6 +104,7 @@ fn judge(
         report,
         fitted: protection.zip(rating).map(|(protection, rating)| protection.opener(rating)),
         workings,
+        misplaced: misplaced.into_iter().next(),
     }
 }
 
