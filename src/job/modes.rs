@@ -433,7 +433,15 @@ fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOve
             worst_in: worst.state.name.clone(),
             continuous_a: continuous.map(|(_, amperes)| amperes),
             continuous_in: continuous.map(|(answer, _)| answer.state.name.clone()),
-            workings: worst.all.working(id).into_iter().collect(),
+            workings: worst
+                .all
+                .working(id)
+                .into_iter()
+                .chain(continuous.and_then(|(answer, _)| {
+                    let working = answer.continuous.as_ref().unwrap_or(&answer.all).working(id)?;
+                    Some(Working { what: "continuous current through the point", ..working })
+                }))
+                .collect(),
         })
     };
     plan.points.iter().filter_map(|point| Some((point.id.clone(), over(&point.id)?))).collect()

@@ -128,6 +128,14 @@ async fn what_to_expect_follows_the_volts_that_were_measured() {
     let page = bo.post("/circuits/C02/readings", &asks).await;
     // 40 W at a little under 11.8 V: 3.4 A where 12.7 V would give 3.2.
     page.is(StatusCode::OK).says(&["fed with 11.8 V", "expect 3.4"]);
+    page.says(&[
+        "How what is expected came about",
+        "volts expected at the load",
+        "drop allowed",
+        "resistance of the return",
+    ]);
+    // Fed with what was measured, the source is no sum of ours.
+    page.lacks("volts expected at the source</summary>");
     assert!(shop.history().await.readings.is_empty(), "nothing was kept");
 }
 

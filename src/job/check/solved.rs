@@ -84,11 +84,14 @@ fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solv
         figures.solved_drop_v = volts(drop);
         figures.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
         figures.solved_current_a = solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
-        let through = figures.solved_current_a.filter(|amperes| *amperes != 0.0);
+        let through = figures.solved_current_a;
         figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
             what: "solved drop",
             formula: "current through it x its resistance with its contacts, every circuit on",
-            numbers: format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)),
+            numbers: match amperes == 0.0 {
+                true => "nothing flows in it".to_owned(),
+                false => format!("{} A x {} ohm", figure(amperes), figure(drop / amperes)),
+            },
             result: format!("{} V", figure(drop)),
             source: &CIRCUIT_LAWS,
         }));

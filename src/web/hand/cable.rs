@@ -22,6 +22,7 @@ use crate::web::length::LengthUnit;
 use crate::web::origin::Origin;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::{Bench, StepPiece};
+use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -31,6 +32,7 @@ struct Page {
     done: Option<JustDone>,
     wire: Wire,
     facts: Vec<Fact>,
+    workings: Vec<WorkingPiece>,
     now: Option<Now>,
     next: Option<Onward>,
     list: String,
@@ -100,6 +102,7 @@ async fn page(
         done: JustDone::new(&bench, &stand, &asked.done),
         wire: factory::drawn(cable, [&ends[0].id, &ends[1].id]),
         facts: facts(&job, cable, frame.length_unit()),
+        workings: workings(&job, cable),
         now: now(&bench, &stand, &own, &order),
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
@@ -138,6 +141,14 @@ fn cards(job: &Opened, cable: Cable<'_>, labels: &Labels, asked: Option<usize>) 
         .collect();
     cards.sort_by_key(|card| !card.here);
     cards
+}
+
+/// How far it reaches, and what room its connector has.
+fn workings(job: &Opened, cable: Cable<'_>) -> Vec<WorkingPiece> {
+    let Some(report) = job.report.routes.cables.get(&cable.device.id) else { return Vec::new() };
+    let tight = [&report.first_because, &report.stuck_beside].into_iter().flatten();
+    let reach = report.reach.iter().map(|reach| reach.working.clone());
+    reach.chain(tight.map(|tight| tight.working.clone())).map(WorkingPiece).collect()
 }
 
 fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {

@@ -15,6 +15,7 @@ use crate::shop::role::Action;
 use crate::web::circuit::wires;
 use crate::web::form::Form;
 use crate::web::phases::{Bench, StepPiece};
+use crate::web::piece::WorkingPiece;
 
 /// One end of a wire.
 #[derive(Debug, Template)]
@@ -26,6 +27,7 @@ pub struct EndCard {
     at: String,
     wire: Wire,
     facts: Vec<(&'static str, String)>,
+    workings: Vec<WorkingPiece>,
     steps: Vec<StepPiece>,
     /// The failed sample that leaves it unproven.
     unproven: Option<String>,
@@ -70,6 +72,7 @@ impl EndCard {
             at: wires::landed(&job.plan, &end.at),
             wire: wires::drawn(job, wire, [&end.id, ""]),
             facts: fitting::facts(job, wire, &end),
+            workings: fitting::workings(job, wire, &end),
             steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
             unproven: unproven(bench, &end.id),
             records: records(bench, wire, &end, &back),

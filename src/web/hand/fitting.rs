@@ -12,6 +12,7 @@ use crate::trade::terminal::Barrel;
 use crate::web::circuit::wires;
 use crate::web::form::capital;
 use crate::web::job::Opened;
+use crate::web::piece::WorkingPiece;
 
 /// What goes on an end, as names and what is said of each. What could not be chosen says why.
 pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static str, String)> {
@@ -24,6 +25,13 @@ pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static st
         }
     };
     chosen.into_iter().chain(size.and_then(least).map(|least| ("Crimp holds at least", least))).collect()
+}
+
+/// How the terminal and its tube were chosen.
+pub fn workings(job: &Opened, conductor: &Conductor, end: &End) -> Vec<WorkingPiece> {
+    let fitted = termination::fit(&job.plan, conductor, end, wires::size_of(job, conductor));
+    let workings = fitted.map(|fitted| fitted.terminal.workings).unwrap_or_default();
+    workings.into_iter().map(WorkingPiece).collect()
 }
 
 fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {

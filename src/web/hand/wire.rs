@@ -24,6 +24,7 @@ use crate::web::labels;
 use crate::web::origin::Origin;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::{Bench, StepPiece};
+use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -33,6 +34,7 @@ struct Page {
     done: Option<JustDone>,
     wire: Wire,
     facts: Vec<Fact>,
+    workings: Vec<WorkingPiece>,
     now: Option<Now>,
     next: Option<Onward>,
     list: String,
@@ -132,6 +134,7 @@ pub fn page(
         done: JustDone::new(&bench, &stand, &asked.done),
         wire: drawn(job, hand.wire),
         facts: facts(&bench, labels, hand.wire),
+        workings: workings(job, hand.wire),
         now: now(&bench, &stand, &hand, &own, &order),
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
@@ -192,6 +195,13 @@ fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
         plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word())),
         part_of(job, wire),
     ]
+}
+
+/// How long its way is, and what it is cut to by it.
+fn workings(job: &Opened, wire: &Conductor) -> Vec<WorkingPiece> {
+    let Some(run) = job.report.routes.run_of(&wire.id) else { return Vec::new() };
+    let cut = run.cut.as_ref().map(|cut| cut.working.clone());
+    run.path.clone().into_iter().chain(cut).map(WorkingPiece).collect()
 }
 
 /// The passages that it is pulled through, in order from its beginning.

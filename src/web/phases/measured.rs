@@ -18,6 +18,7 @@ use crate::web::form::Form;
 use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
+use crate::web::piece::WorkingPiece;
 
 /// A circuit's measurements.
 #[derive(Debug, Template)]
@@ -49,6 +50,7 @@ struct ExpectedRow {
     drop: Option<String>,
     limit: Option<String>,
     ohms: Option<String>,
+    workings: Vec<WorkingPiece>,
 }
 
 /// A reading with its verdict.
@@ -311,5 +313,6 @@ fn expected(at: String, expected: Option<&Expected>) -> ExpectedRow {
         drop: volts(|expected| expected.drop_v),
         limit: volts(|expected| expected.most_drop_v),
         ohms: expected.and_then(|expected| amount(expected.return_ohm, "\u{3a9}")),
+        workings: expected.iter().flat_map(|own| own.workings.iter().cloned().map(WorkingPiece)).collect(),
     }
 }

@@ -4,6 +4,8 @@
 //! what is expected and what deserves a look are common practice, no source; the drop limit is the
 //! device's own.
 
+mod expected;
+
 use std::collections::HashMap;
 
 use serde::Serialize;
@@ -18,10 +20,12 @@ use super::event::Reading;
 use super::network::Wired;
 use super::plan::{Circuit, Plan};
 use super::value::{CircuitId, DeviceId};
-use super::wiring::Conductors;
+use super::wiring::{ConductorId, Conductors};
 use crate::trade::drop;
 use crate::trade::network::Unusable;
 use crate::trade::working::figure;
+
+pub use expected::Expected;
 
 /// Less than this is no voltage, in V.
 const NO_VOLTS: f64 = 0.5;
@@ -58,27 +62,6 @@ pub struct Meter<'a> {
     wired: Wired<'a>,
     /// Of each circuit its farthest device and the rating of its fuse or breaker.
     settled: HashMap<CircuitId, (Option<DeviceId>, Option<f64>)>,
-}
-
-/// What the meter should read with one circuit on.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Expected {
-    /// The device it is measured at.
-    pub device: DeviceId,
-    /// Volts at the circuit's source, under load.
-    pub source_v: f64,
-    /// Volts at the device, under load.
-    pub load_v: f64,
-    /// What is lost between them.
-    pub drop_v: f64,
-    /// The most that may be lost.
-    pub most_drop_v: f64,
-    /// The circuit's current.
-    pub current_a: f64,
-    /// The rating of its fuse or breaker.
-    pub fuse_a: Option<f64>,
-    /// Resistance of the return, dead, from the device to the point it lands on.
-    pub return_ohm: Option<f64>,
 }
 
 /// How a reading stands.
@@ -147,15 +130,21 @@ impl<'a> Meter<'a> {
         let load_v = solved.at_device(&circuit.id, device)?.get::<volt>();
         let limit = self.plan.device(device).and_then(|device| device.drop_limit_pct);
         let limit: Ratio = limit.map_or_else(drop::critical_limit, |limit| limit.quantity());
+        let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
+        let mut workings = vec![expected::at_source(source_v, current_a)];
+        workings.extend(expected::at_load(source_v, load_v, current_a));
+        workings.push(expected::allowed(limit, self.plan.job.nominal_v.number()));
+        workings.extend(self.return_wires(circuit, device).map(|wires| expected::along_return(&wires)));
         Some(Expected {
             device: device.clone(),
             source_v,
             load_v,
             drop_v: source_v - load_v,
             most_drop_v: limit.get::<ratio>() * self.plan.job.nominal_v.number(),
-            current_a: solved.of_circuit(&circuit.id)?.get::<ampere>(),
+            current_a,
             fuse_a: *fuse_a,
             return_ohm: self.return_ohm(circuit, device),
+            workings,
         })
     }
 
@@ -175,7 +164,9 @@ impl<'a> Meter<'a> {
         let Ok(solved) = self.wired.solve_from(&circuit.id, source) else { return Some(planned) };
         let load_v = solved.at_device(&circuit.id, &planned.device)?.get::<volt>();
         let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
-        Some(Expected { load_v, drop_v: measured - load_v, current_a, ..planned })
+        let others = planned.workings.iter().filter(|working| !expected::is_of_volts(working)).cloned();
+        let workings = expected::at_load(measured, load_v, current_a).into_iter().chain(others).collect();
+        Some(Expected { load_v, drop_v: measured - load_v, current_a, workings, ..planned })
     }
 
     /// What the return of a circuit should have, dead, from its farthest device.
@@ -206,9 +197,14 @@ impl<'a> Meter<'a> {
     }
 
     fn return_ohm(&self, circuit: &Circuit, device: &DeviceId) -> Option<f64> {
+        Some(self.return_wires(circuit, device)?.iter().map(|(_, ohms)| ohms).sum())
+    }
+
+    /// The wires from a device back, each with what it resists.
+    fn return_wires(&self, circuit: &Circuit, device: &DeviceId) -> Option<Vec<(&ConductorId, f64)>> {
         let index = circuit.devices.iter().position(|id| id == device)?;
-        let back = self.conductors.path(circuit, index).back;
-        back.iter().map(|conductor| Some(self.wired.resistance_of(&conductor.id)?.get::<ohm>())).sum()
+        let back = self.conductors.path(circuit, index).back.into_iter();
+        back.map(|wire| Some((&wire.id, self.wired.resistance_of(&wire.id)?.get::<ohm>()))).collect()
     }
 }
 
@@ -413,6 +409,7 @@ mod tests {
             current_a: 5.0,
             fuse_a: Some(10.0),
             return_ohm: Some(0.04),
+            workings: Vec::new(),
         }
     }
 

@@ -1,0 +1,88 @@
+//! What the meter should read, and how that came about.
+
+use serde::Serialize;
+use uom::si::f64::Ratio;
+use uom::si::ratio::ratio;
+
+use crate::job::value::DeviceId;
+use crate::job::wiring::ConductorId;
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure};
+
+/// What the meter should read with one circuit on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Expected {
+    /// The device it is measured at.
+    pub device: DeviceId,
+    /// Volts at the circuit's source, under load.
+    pub source_v: f64,
+    /// Volts at the device, under load.
+    pub load_v: f64,
+    /// What is lost between them.
+    pub drop_v: f64,
+    /// The most that may be lost.
+    pub most_drop_v: f64,
+    /// The circuit's current.
+    pub current_a: f64,
+    /// The rating of its fuse or breaker.
+    pub fuse_a: Option<f64>,
+    /// Resistance of the return, dead, from the device to the point it lands on.
+    pub return_ohm: Option<f64>,
+    /// How these came about.
+    pub workings: Vec<Working>,
+}
+
+const AT_SOURCE: &str = "volts expected at the source";
+const AT_LOAD: &str = "volts expected at the load";
+
+pub(super) fn at_source(source_v: f64, current_a: f64) -> Working {
+    Working {
+        what: AT_SOURCE,
+        formula: "the network solved with this circuit alone on, from the batteries at rest",
+        numbers: format!("{} A drawn", figure(current_a)),
+        result: format!("{} V", figure(source_v)),
+        source: &CIRCUIT_LAWS,
+    }
+}
+
+/// Nothing is lost where nothing flows.
+pub(super) fn at_load(source_v: f64, load_v: f64, current_a: f64) -> Option<Working> {
+    (current_a > 0.0).then(|| Working {
+        what: AT_LOAD,
+        formula: "volts at the source less current x resistance of fuse and wire, out and back",
+        numbers: format!(
+            "{} V - {} A x {} ohm",
+            figure(source_v),
+            figure(current_a),
+            figure((source_v - load_v) / current_a)
+        ),
+        result: format!("{} V, a drop of {} V", figure(load_v), figure(source_v - load_v)),
+        source: &CIRCUIT_LAWS,
+    })
+}
+
+pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
+    Working {
+        what: "drop allowed",
+        formula: "the device's limit x nominal voltage",
+        numbers: format!("{} % x {} V", figure(100.0 * limit.get::<ratio>()), figure(nominal)),
+        result: format!("{} V", figure(limit.get::<ratio>() * nominal)),
+        source: &CIRCUIT_LAWS,
+    }
+}
+
+/// Whether a working is about volts, which other volts at the source make others.
+pub(super) fn is_of_volts(working: &Working) -> bool {
+    [AT_SOURCE, AT_LOAD].contains(&working.what)
+}
+
+pub(super) fn along_return(wires: &[(&ConductorId, f64)]) -> Working {
+    let terms: Vec<_> = wires.iter().map(|(id, ohms)| format!("{} ohm ({id})", figure(*ohms))).collect();
+    Working {
+        what: "resistance of the return",
+        formula: "sum of its wires with both their ends, at the temperature they lie in",
+        numbers: terms.join(" + "),
+        result: format!("{} ohm", figure(wires.iter().map(|(_, ohms)| ohms).sum())),
+        source: &CIRCUIT_LAWS,
+    }
+}
