@@ -57,6 +57,7 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
     say_inrush(desk, circuit, &legs, &protected);
 
     let mut workings: Vec<Working> = design_working(desk, circuit, legs.design_current).into_iter().collect();
+    workings.extend(legs.farthest().and_then(length_working));
     workings.extend(thinnest.iter().flat_map(|ampacity| ampacity.workings.clone()));
     workings.extend(drop.iter().map(|drop| drop.working.clone()));
     workings.extend(protected.workings);
@@ -241,6 +242,22 @@ fn carried(
             total(taken.get(far(end.at.id())?..)?.iter().copied())
         }
     }
+}
+
+/// The wires to the farthest device and back, one after the other.
+fn length_working(leg: &Leg<'_>) -> Option<Working> {
+    let whole = leg.path.round_trip()?;
+    let wires = leg.path.conductors().map(|wire| {
+        let length = wire.length?.get::<meter>();
+        Some(format!("{} m ({})", figure((length * 1000.0).round() / 1000.0), wire.id))
+    });
+    Some(Working {
+        what: "length there and back",
+        formula: "sum of its wires to the farthest device and back",
+        numbers: wires.collect::<Option<Vec<_>>>()?.join(" + "),
+        result: format!("{} m", figure((whole.get::<meter>() * 1000.0).round() / 1000.0)),
+        source: &CIRCUIT_LAWS,
+    })
 }
 
 fn say_assumptions(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {

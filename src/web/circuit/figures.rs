@@ -15,19 +15,25 @@ pub struct Figures<'a> {
 }
 
 const CURRENT: &[&str] = &["design current"];
-const AMPACITY: &[&str] =
-    &["allowable current", "allowable current in an engine space", "allowable current in the bundle"];
+const LENGTH: &[&str] = &["length there and back", "length one way"];
+const AMPACITY: &[&str] = &[
+    "allowable current",
+    "allowable current in an engine space",
+    "allowable current in the heat",
+    "allowable current in the bundle",
+];
 const HANDBOOK: &[&str] = &["voltage drop"];
 const SOLVED: &[&str] = &["solved drop"];
 const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
-const ELSEWHERE: [&[&str]; 5] = [CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];
+const ELSEWHERE: [&[&str]; 6] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];
 
 /// The figures of a circuit, on the page that shows its findings.
 pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
     let figures = Figures { workings: &report.workings, findings };
     let drop_limit = report.drop_limit_pct.map(|limit| format!("limit {} %", figure(limit)));
     let mut all = vec![
-        Figured::new("Length there and back", report.round_trip_m.map(|metres| unit.said(metres))),
+        Figured::new("Length there and back", report.round_trip_m.map(|metres| unit.said(metres)))
+            .by(figures.workings(LENGTH)),
         figures.current(report.design_current_a, report.solved_current_a),
         figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
@@ -50,7 +56,8 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
 pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
     let figures = Figures { workings: &report.workings, findings };
     let mut all = vec![
-        Figured::new("Length one way", report.one_way_m.map(|metres| unit.said(metres))),
+        Figured::new("Length one way", report.one_way_m.map(|metres| unit.said(metres)))
+            .by(figures.workings(LENGTH)),
         figures.current(report.design_current_a, report.solved_current_a),
         figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),

@@ -22,7 +22,7 @@ use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::Frame;
-use crate::web::piece::FindingPiece;
+use crate::web::piece::{FindingPiece, WorkingPiece};
 use crate::web::viewer::Viewer;
 use crate::web::{AppState, Error};
 
@@ -53,6 +53,8 @@ struct LoadField {
 #[derive(Debug)]
 struct Answer {
     rows: Vec<Compared>,
+    /// How the figures as supposed came about.
+    workings: Vec<WorkingPiece>,
     findings: [Vec<FindingPiece>; 2],
     /// What it would put right and what it would bring about in the rest of the job.
     elsewhere: [Vec<FindingPiece>; 2],
@@ -199,8 +201,10 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
         (Some(before), Some(after)) => compared(before, after, unit),
         _ => Vec::new(),
     };
+    let workings = after.circuits.get(id).map(|own| own.workings.clone()).unwrap_or_default();
     Answer {
         rows,
+        workings: workings.into_iter().map(WorkingPiece).collect(),
         findings: [pieces(&job.report), pieces(&after)],
         elsewhere: [elsewhere(&job.report, &after), elsewhere(&after, &job.report)],
     }

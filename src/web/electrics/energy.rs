@@ -12,6 +12,8 @@ use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::trade::source::CHARGE_BALANCE;
+use crate::trade::working::{Working, figure};
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::{FindingPiece, WorkingPiece};
@@ -35,6 +37,7 @@ struct Bank {
     facts: Vec<(&'static str, String)>,
     not_counted: Vec<String>,
     modes: Vec<Mode>,
+    daily: WorkingPiece,
     course: Option<Course>,
 }
 
@@ -99,7 +102,20 @@ fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {
         facts: facts(job, bank),
         not_counted: bank.not_counted.iter().map(ToString::to_string).collect(),
         modes: bank.modes.iter().map(mode).collect(),
+        daily: WorkingPiece(daily(bank)),
         course: bank.course.as_ref().map(|course| drawn(&bank.name, course, job.report.energy.days)),
+    }
+}
+
+fn daily(bank: &BankReport) -> Working {
+    let terms: Vec<_> =
+        bank.modes.iter().map(|mode| format!("{} Ah ({})", figure(mode.used_ah), mode.mode)).collect();
+    Working {
+        what: "charge that a day takes",
+        formula: "sum of what its modes take",
+        numbers: terms.join(" + "),
+        result: format!("{} Ah", figure(bank.daily_ah)),
+        source: &CHARGE_BALANCE,
     }
 }
 
