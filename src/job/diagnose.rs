@@ -72,6 +72,8 @@ pub struct Explained {
     pub faults: Vec<Fault>,
     /// How likely among the explanations given, from 0 to 1.
     pub share: f64,
+    /// How far the readings still are from it: chi-squared.
+    pub amiss: f64,
 }
 
 /// An excess on one place: spots that the readings cannot tell apart.
@@ -156,6 +158,7 @@ pub fn diagnose(
             .iter()
             .map(|one| Explained {
                 share: one.share,
+                amiss: one.amiss,
                 faults: one.faults.iter().map(|excess| ground.fault(excess, circuits)).collect(),
             })
             .collect(),

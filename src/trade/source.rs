@@ -108,6 +108,8 @@ sources! {
     NOMINAL_VOLTAGE = CommonPractice, Memory, "Nominal voltage", "a battery at rest within 90 to 120 %, what charges it up to 135 %";
     /// Charge counted in and out.
     CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
+    /// Where the excess resistance is that explains what a meter read.
+    LEAST_SQUARES = Handbook, Derived, "Least squares", "readings weighed by the meter's noise; likelihood e^(-chi-squared / 2)";
     /// Sizes of a tree that take the least copper.
     LEAST_COPPER = Handbook, Derived, "Least copper under limits", "sum of lengths x areas; fronts of a tree, bound by Lagrange multipliers";
     /// Wire gauge diameters and areas.

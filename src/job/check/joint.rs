@@ -108,6 +108,8 @@ pub struct WireSize {
     pub lost_v: f64,
     /// What may be lost there.
     pub limit_v: Option<f64>,
+    /// How what is lost came about.
+    pub working: Working,
 }
 
 /// A limit that no size keeps.
@@ -498,6 +500,7 @@ fn outcome(
             current_a: leg.current.get::<ampere>(),
             lost_v: sizing.lost.get(at)?.get::<volt>(),
             limit_v: leg.limit.map(|(volts, _)| volts),
+            working: lost_working(legs, sizing, at)?,
         })
     });
     let wires: Vec<WireSize> = wires.collect();
@@ -511,6 +514,31 @@ fn outcome(
         wires,
         unmet,
     }
+}
+
+/// What each wire loses, from the battery to the far end of one of them.
+fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working> {
+    let lost = |at: usize| sizing.lost.get(at).map(|volts| volts.get::<volt>());
+    let way = std::iter::successors(Some(at), |at| legs.get(*at)?.above);
+    let terms = way.map(|at| {
+        let leg = legs.get(at)?;
+        let before = leg.above.map_or(Some(0.0), lost)?;
+        Some(format!(
+            "{} V ({}, {} A)",
+            figure(lost(at)? - before),
+            leg.subject.id,
+            figure(leg.current.get::<ampere>())
+        ))
+    });
+    let mut terms = terms.collect::<Option<Vec<_>>>()?;
+    terms.reverse();
+    Some(Working {
+        what: "lost from the battery, out and back",
+        formula: "sum of current x resistance by the handbook of every wire on the way",
+        numbers: terms.join(" + "),
+        result: format!("{} V", figure(lost(at)?)),
+        source: &LEAST_COPPER,
+    })
 }
 
 fn working(wires: &[WireSize], sizing: &Sizing) -> Working {

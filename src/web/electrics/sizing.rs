@@ -7,6 +7,8 @@ use axum::response::Html;
 use super::said::{Linked, called, or_dash, rounded, unit};
 use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
 use crate::store::JobId;
+use crate::trade::source::LEAST_COPPER;
+use crate::trade::working::{Working, figure};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Sheet, Tab, html};
@@ -29,6 +31,8 @@ struct Tree {
     unmet: Vec<String>,
     rows: Vec<Row>,
     workings: Vec<WorkingPiece>,
+    /// How what each wire loses came about, by its name.
+    lost: Vec<(String, WorkingPiece)>,
 }
 
 /// A wire with its sizes.
@@ -73,7 +77,13 @@ fn shown(job: &Opened, tree: &TreeReport, number: usize, lengths: LengthUnit) ->
         workings: outcomes
             .into_iter()
             .flatten()
-            .map(|outcome| WorkingPiece(outcome.working.clone()))
+            .flat_map(|outcome| std::iter::once(outcome.working.clone()).chain(saving(outcome)))
+            .map(WorkingPiece)
+            .collect(),
+        lost: wires
+            .unwrap_or_default()
+            .iter()
+            .map(|wire| (wire.subject.id.to_string(), WorkingPiece(wire.working.clone())))
             .collect(),
     }
 }
@@ -109,6 +119,22 @@ fn saved(outcome: &Outcome) -> String {
         }
         _ => or_dash(None),
     }
+}
+
+/// What sizing together saves over sizing each alone.
+fn saving(outcome: &Outcome) -> Option<Working> {
+    let (alone, saved) = (outcome.alone_kg?, outcome.saved_kg?);
+    Some(Working {
+        what: "saved by sizing together",
+        formula: "copper with each wire sized by itself less copper with all sized together",
+        numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
+        result: format!(
+            "{} kg; no sizes at all take less than {} kg",
+            figure(saved),
+            figure(outcome.lower_bound_kg)
+        ),
+        source: &LEAST_COPPER,
+    })
 }
 
 /// Each limit that cannot be kept, in words.

@@ -13,11 +13,13 @@ use crate::job::event::Repair;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, events};
+use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
+use crate::trade::working::{Working, figure};
 use crate::web::form::{Form, capital};
 use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Sheet, Tab, html};
-use crate::web::piece::sheet_of;
+use crate::web::piece::{WorkingPiece, sheet_of};
 use crate::web::viewer::Viewer;
 use crate::web::{AppState, Error, back};
 
@@ -58,6 +60,7 @@ struct Sign {
 struct Explanation {
     number: usize,
     share: String,
+    working: WorkingPiece,
     faults: Vec<Place>,
 }
 
@@ -67,6 +70,7 @@ struct Place {
     spots: Vec<(String, Option<String>, String)>,
     circuits: Vec<Linked>,
     costs: String,
+    working: Option<WorkingPiece>,
     look: Vec<String>,
 }
 
@@ -217,7 +221,27 @@ fn sign(job: &Opened, told: &Told) -> Sign {
 fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let percent = 100.0 * one.share;
     let share = if percent < 1.0 { "less than 1 %".to_owned() } else { format!("{percent:.0} %") };
-    Explanation { number, share, faults: one.faults.iter().map(|fault| place(job, fault)).collect() }
+    let working = Working {
+        what: "how well it explains the readings",
+        formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
+        numbers: format!("chi-squared {} left of all readings", figure(one.amiss)),
+        result: share.clone(),
+        source: &LEAST_SQUARES,
+    };
+    let faults = one.faults.iter().map(|fault| place(job, fault)).collect();
+    Explanation { number, share, working: WorkingPiece(working), faults }
+}
+
+/// What an excess costs: the current that it was read at follows from both.
+fn cost(fault: &Fault) -> Option<Working> {
+    let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
+    Some(Working {
+        what: "what it costs",
+        formula: "excess resistance x current through it, on the circuit it costs most",
+        numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
+        result: format!("{} V", figure(fault.costs_v)),
+        source: &CIRCUIT_LAWS,
+    })
 }
 
 fn place(job: &Opened, fault: &Fault) -> Place {
@@ -225,6 +249,7 @@ fn place(job: &Opened, fault: &Fault) -> Place {
         spots: fault.spots.iter().map(|spot| named(job, spot)).collect(),
         circuits: fault.circuits.iter().map(|id| linked(job, id)).collect(),
         costs: format!("{:.1} V", fault.costs_v),
+        working: cost(fault).map(WorkingPiece),
         look: fault.look.iter().map(|text| capital(text)).collect(),
     }
 }

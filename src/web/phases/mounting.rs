@@ -10,6 +10,7 @@ use crate::trade::board::{Hold, Screw};
 use crate::trade::finding::Code;
 use crate::trade::working::figure;
 use crate::web::job::Opened;
+use crate::web::piece::WorkingPiece;
 
 /// The lines of a thing's card. What is not known is said, so that nobody takes it for settled.
 pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
@@ -24,6 +25,15 @@ pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
     notes.extend(drilled(&part, board));
     notes.extend(screws(&part, board));
     notes
+}
+
+/// How its pilot hole and the hold of its screws came about.
+pub fn workings(job: &Opened, subject: &Subject) -> Vec<WorkingPiece> {
+    let hold = mountable(&job.plan).find(|thing| thing.subject == *subject).and_then(|thing| {
+        let board = job.plan.board(&thing.mounting?.board)?;
+        thing.part()?.hold(board)
+    });
+    hold.into_iter().flat_map(|hold| hold.workings).map(WorkingPiece).collect()
 }
 
 fn spot(part: &PartOn<'_>, board: &Board) -> String {

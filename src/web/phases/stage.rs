@@ -243,14 +243,14 @@ fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {
 /// What to expect, in words.
 fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<String> {
     match step.action {
-        step::Action::BetweenPoles => Some("1000 \u{3a9} or more".to_owned()),
+        step::Action::BetweenPoles => Some("1000 \u{3a9} or more, by common practice".to_owned()),
         step::Action::Continuity => {
             let ohms = amount(bench.proof().return_of(step), "\u{3a9}")?;
             Some(format!("{ohms} and what the leads add"))
         }
         _ => {
             let nominal = bench.job.report.nominal_v;
-            Some(format!("about {:.1} V", nominal * 1.055))
+            Some(format!("about {:.1} V: a full battery at rest, 1.055 times {nominal} V", nominal * 1.055))
         }
     }
 }

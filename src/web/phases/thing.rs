@@ -15,7 +15,7 @@ use crate::job::wiring::Of;
 use crate::web::circuit::wires;
 use crate::web::hand::{factory, fitting};
 use crate::web::job::Opened;
-use crate::web::piece::sheet_of;
+use crate::web::piece::{WorkingPiece, sheet_of};
 
 use super::anyway::PassAnyway;
 use super::bench::released;
@@ -50,6 +50,8 @@ pub struct Thing {
     pub href: Option<String>,
     /// What the hand needs to know.
     pub notes: Vec<String>,
+    /// How the figures of that came about.
+    pub workings: Vec<WorkingPiece>,
     /// What is done to it.
     pub steps: Vec<StepPiece>,
     /// The form that lets it be tied before all that run in it are proven, or who did.
@@ -95,6 +97,10 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> Thing {
         title: title(job, first),
         href: href(job, subject),
         notes: notes(bench, first),
+        workings: match first.phase() {
+            Phase::Mounting => mounting::workings(job, subject),
+            _ => Vec::new(),
+        },
         steps: steps.iter().map(|step| bench.step(step)).collect(),
         anyway: tied_anyway(bench, first),
     }
