@@ -120,6 +120,31 @@ impl<'a> Desk<'a> {
         known
     }
 
+    /// What the nearest feeder that has one has of something, such as its protection, on each way from a battery to
+    /// a point; none for a way on which no feeder has one.
+    pub(super) fn nearest_before<T>(
+        &self,
+        point: &PointId,
+        has: impl Fn(&'a Feeder) -> Option<T>,
+    ) -> Vec<Option<T>> {
+        let (mut found, mut seen, mut next) = (Vec::new(), HashSet::new(), vec![point]);
+        while let Some(here) = next.pop() {
+            let feeders = self.ways_to(here).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
+            let into: Vec<&'a Feeder> = feeders.iter().copied().filter(|feeder| feeder.to == *here).collect();
+            if into.is_empty() {
+                found.push(None);
+            }
+            for feeder in into {
+                match has(feeder) {
+                    Some(own) => found.push(Some(own)),
+                    None if seen.insert(&feeder.id) => next.push(&feeder.from),
+                    None => {}
+                }
+            }
+        }
+        found
+    }
+
     /// The batteries among points.
     pub(super) fn batteries<'p>(&self, points: HashSet<&'p PointId>) -> Vec<&'p PointId> {
         points.into_iter().filter(|point| self.kind(point) == Some(Kind::Battery)).collect()

@@ -54,8 +54,12 @@ impl<'a> Guard<'_, 'a> {
             desk.say(self.subject(), missing);
             return None;
         }
-        let lets_through = fuse.rating + self.chargers_give(desk)?;
-        let Some(over) = self.over_wire(desk, Opener { rating: lets_through, ..fuse }) else {
+        let Some(lets_through) = self.with_chargers(desk, fuse) else {
+            let missing = "rating of what charges on its way";
+            desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
+            return None;
+        };
+        let Some(over) = self.over_wire(desk, lets_through) else {
             return guards.into_iter().next();
         };
         let guards: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
@@ -70,8 +74,9 @@ impl<'a> Guard<'_, 'a> {
     /// The feeders before it whose protection stands on every way to it, and what that lets through: several side by
     /// side the sum of their ratings.
     fn before_it(&self, desk: &Desk<'a>) -> Option<(Vec<FeederId>, Opener)> {
-        let upstream = guards(desk, &self.feeder.from, self.fitted, &mut HashSet::new())?;
-        let side_by_side: BTreeMap<&FeederId, Opener> = upstream.into_iter().collect();
+        let fitted = |feeder: &'a Feeder| Some((&feeder.id, *self.fitted.get(&feeder.id)?));
+        let upstream = desk.nearest_before(&self.feeder.from, fitted).into_iter();
+        let side_by_side = upstream.collect::<Option<BTreeMap<&FeederId, Opener>>>()?;
         let rating = side_by_side.values().map(|fuse| fuse.rating).sum();
         let first = *side_by_side.values().next()?;
         Some((side_by_side.into_keys().cloned().collect(), Opener { rating, ..first }))
@@ -87,28 +92,18 @@ impl<'a> Guard<'_, 'a> {
     /// up to there as well.
     pub(super) fn check_place(&self, desk: &mut Desk<'a>, misplaced: Option<Finding>) {
         let Some(misplaced) = misplaced else { return };
-        let of_chargers = desk.charging.through_point(&self.feeder.from).unwrap_or(Some(0.0));
-        let held = self.ampacity.is_some()
-            && self.before_it(desk).zip(of_chargers).is_some_and(|((_, fuse), gives)| {
-                let rating = fuse.rating + ElectricCurrent::new::<ampere>(gives);
-                self.over_wire(desk, Opener { rating, ..fuse }).is_none()
-            });
-        if !held {
+        let lets_through = self.before_it(desk).and_then(|(_, fuse)| self.with_chargers(desk, fuse));
+        let does = |fuse| self.ampacity.is_some() && self.over_wire(desk, fuse).is_none();
+        if !lets_through.is_some_and(does) {
             desk.say(self.subject(), misplaced);
         }
     }
 
-    /// What charges through the point it comes from: chargers limit their own current, whatever their fuses are.
-    fn chargers_give(&self, desk: &mut Desk<'a>) -> Option<ElectricCurrent> {
-        match desk.charging.through_point(&self.feeder.from) {
-            None => Some(ElectricCurrent::new::<ampere>(0.0)),
-            Some(Some(gives)) => Some(ElectricCurrent::new::<ampere>(gives)),
-            Some(None) => {
-                let missing = "rating of what charges on its way";
-                desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
-                None
-            }
-        }
+    /// What the fuses before it let through together with what charges through the point it comes from: chargers
+    /// limit their own current, whatever their fuses are. None where one states no rating.
+    fn with_chargers(&self, desk: &Desk<'a>, fuses: Opener) -> Option<Opener> {
+        let gives = desk.charging.through_point(&self.feeder.from).unwrap_or(Some(0.0))?;
+        Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
     }
 
     /// The protection between a charger's feeder and the batteries it leads to.
@@ -185,27 +180,4 @@ impl<'a> Guard<'_, 'a> {
     fn holds(&self, desk: &Desk<'a>, other: &Feeder) -> bool {
         self.fitted.get(&other.id).is_some_and(|fuse| self.over_wire(desk, *fuse).is_none())
     }
-}
-
-/// The protections that stand on every way from a battery to a point; `None`: some way has none.
-fn guards<'a>(
-    desk: &Desk<'a>,
-    point: &PointId,
-    fitted: &HashMap<&'a FeederId, Opener>,
-    seen: &mut HashSet<&'a FeederId>,
-) -> Option<Vec<(&'a FeederId, Opener)>> {
-    let ways = desk.ways_to(point)?;
-    let into: Vec<&Feeder> = ways.feeders.iter().copied().filter(|feeder| feeder.to == *point).collect();
-    if into.is_empty() {
-        return None;
-    }
-    let mut found = Vec::new();
-    for feeder in into {
-        match fitted.get(&feeder.id) {
-            Some(fuse) => found.push((&feeder.id, *fuse)),
-            None if seen.insert(&feeder.id) => found.extend(guards(desk, &feeder.from, fitted, seen)?),
-            None => {}
-        }
-    }
-    Some(found)
 }

@@ -1,8 +1,6 @@
 //! The sources, and what hangs on them: their voltage, the ways to them, what opens first between them and a
 //! circuit.
 
-use std::collections::HashSet;
-
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
@@ -12,7 +10,7 @@ use super::report::Report;
 use crate::job::network::Wired;
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{FeederId, PointId};
+use crate::job::value::FeederId;
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::Part;
@@ -118,7 +116,8 @@ fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
         .map(|feeder| (Subject::new(Thing::Feeder, &feeder.id), &feeder.from, rating(report, &feeder.id)));
     let mut said = Vec::new();
     for (subject, from, branch) in circuits.chain(feeders) {
-        let feeder = nearest(desk, from, report, &mut HashSet::new()).into_iter().reduce(f64::min);
+        let nearest = desk.nearest_before(from, |feeder| rating(report, &feeder.id));
+        let feeder = nearest.into_iter().flatten().reduce(f64::min);
         if let (Some(feeder), Some(branch)) = (feeder, branch) {
             let [feeder, branch] = [feeder, branch].map(ElectricCurrent::new::<ampere>);
             said.push((subject, coordination::judge(Some(feeder), Some(branch))));
@@ -131,24 +130,4 @@ fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
 
 fn rating(report: &Report, feeder: &FeederId) -> Option<f64> {
     report.feeders.get(feeder)?.protection.as_ref()?.rating_a
-}
-
-/// The rating of the nearest protection on each way from a battery to a point.
-fn nearest<'a>(
-    desk: &Desk<'a>,
-    point: &PointId,
-    report: &Report,
-    seen: &mut HashSet<&'a FeederId>,
-) -> Vec<f64> {
-    let feeders = desk.ways_to(point).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
-    let into = feeders.iter().copied().filter(|feeder| feeder.to == *point);
-    let mut found = Vec::new();
-    for feeder in into {
-        match rating(report, &feeder.id) {
-            Some(rating) => found.push(rating),
-            None if seen.insert(&feeder.id) => found.extend(nearest(desk, &feeder.from, report, seen)),
-            None => {}
-        }
-    }
-    found
 }

@@ -2,12 +2,10 @@
 
 use askama::Template;
 use askama::filters::HtmlSafe;
-use uom::si::length::{meter, millimeter};
 
-use crate::job::termination::{Count, Tally, TubeCount};
+use crate::job::materials::{HeatShrink, Terminals};
 use crate::job::value::PlaceId;
 use crate::trade::conductor::Size;
-use crate::web::circuit::wires;
 use crate::web::form::capital;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
@@ -35,31 +33,31 @@ struct Row {
 impl TallyPiece {
     /// The count of a job.
     pub fn of(job: &Opened, unit: LengthUnit) -> Self {
-        let tally = Tally::of(&job.plan, &job.conductors, |wire| wires::size_of(job, wire));
+        let counted = &job.report.materials;
         Self {
-            terminals: tally.terminals.iter().map(|count| terminal(job, count)).collect(),
-            tubes: tally.tubes.iter().map(|count| tube(job, count, unit)).collect(),
-            not_chosen: tally.not_chosen,
+            terminals: counted.terminals.iter().map(|count| terminal(job, count)).collect(),
+            tubes: counted.heat_shrink.iter().map(|count| tube(job, count, unit)).collect(),
+            not_chosen: counted.terminals_not_chosen,
             missing: format!("{}/plan/points", job.href()),
         }
     }
 }
 
-fn terminal(job: &Opened, count: &Count) -> Row {
+fn terminal(job: &Opened, count: &Terminals) -> Row {
     let gauge = count.gauge.map_or_else(String::new, |gauge: Size| format!(" for {gauge}"));
     let (kind, barrel) = (capital(count.kind.words()), count.barrel.words());
     Row {
         place: place(job, count.place.as_ref()),
-        what: format!("{kind}, {barrel}{gauge}, {}", count.seat.words()),
+        what: format!("{kind}, {barrel}{gauge}, {}", count.sits_on),
         how_much: count.count.to_string(),
     }
 }
 
-fn tube(job: &Opened, count: &TubeCount, unit: LengthUnit) -> Row {
+fn tube(job: &Opened, count: &HeatShrink, unit: LengthUnit) -> Row {
     Row {
         place: place(job, count.place.as_ref()),
-        what: format!("{} mm before it shrinks, {} pieces", count.diameter.get::<millimeter>(), count.pieces),
-        how_much: unit.said(count.length.get::<meter>()),
+        what: format!("{} mm before it shrinks, {} pieces", count.diameter_mm, count.pieces),
+        how_much: unit.said(count.length_m),
     }
 }
 

@@ -17,7 +17,6 @@ use crate::job::phase::Phase;
 use crate::job::point;
 use crate::job::progress::Count;
 use crate::job::subject::Kind;
-use crate::job::tie::Counts;
 use crate::store::JobId;
 use crate::web::form::Form;
 use crate::web::hand::tally::TallyPiece;
@@ -152,8 +151,8 @@ fn page(
     let panels = if phase == Phase::Switches { panels(job) } else { Vec::new() };
     let assign = if phase == Phase::Switches { Assign::of(&frame, job) } else { None };
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
-    let counts = (phase == Phase::TieDown).then(|| Counts::whole(&job.plan, &job.report.routes));
-    let takes = counts.as_ref().map_or_else(Vec::new, |counts| thing::takes(job, counts));
+    let counts = Some(&job.report.materials.tie_down).filter(|_| phase == Phase::TieDown);
+    let takes = counts.map_or_else(Vec::new, |counts| thing::takes(job, counts));
     let supports =
         counts.filter(|counts| counts.supports > 0).map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
