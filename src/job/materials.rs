@@ -8,7 +8,6 @@ use super::routing::RoutesReport;
 use super::termination::{Count, Tally, TubeCount};
 use super::tie::Counts;
 use super::value::PlaceId;
-use super::wiring::{Conductor, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::terminal::{Barrel, Kind};
 
@@ -56,18 +55,12 @@ pub struct HeatShrink {
 }
 
 impl Materials {
-    /// Counts what a plan takes.
-    pub fn of(
-        plan: &Plan,
-        conductors: &Conductors,
-        routes: &RoutesReport,
-        size: impl Fn(&Conductor) -> Option<Size>,
-    ) -> Self {
-        let tally = Tally::of(plan, conductors, size);
+    /// What a plan takes, with what goes on its ends.
+    pub fn of(plan: &Plan, routes: &RoutesReport, ends: Tally) -> Self {
         Self {
-            terminals: tally.terminals.into_iter().map(terminals).collect(),
-            heat_shrink: tally.tubes.into_iter().map(heat_shrink).collect(),
-            terminals_not_chosen: tally.not_chosen,
+            terminals: ends.terminals.into_iter().map(terminals).collect(),
+            heat_shrink: ends.tubes.into_iter().map(heat_shrink).collect(),
+            terminals_not_chosen: ends.not_chosen,
             tie_down: Counts::whole(plan, routes),
         }
     }

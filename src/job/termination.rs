@@ -4,6 +4,8 @@
 //! circuits as well where the point names neither a `screw` nor a tab for them, or no ring of their size is
 //! made for that screw.
 
+use std::collections::HashMap;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::f64::Length;
@@ -165,26 +167,30 @@ fn wire_nut() -> Finding {
     Finding::new(Code::WireNut, text)
 }
 
-/// What is wrong with the terminals and joins of a plan; where not everything is given to choose them by,
-/// that.
+/// What goes on the ends of a plan's conductors, and what is wrong with its terminals and joins; where not
+/// everything is given to choose them by, that.
 pub fn check(
     plan: &Plan,
     conductors: &Conductors,
     size: impl Fn(&Conductor) -> Option<Size>,
-) -> Vec<finding::Finding> {
-    let mut findings = joins(plan);
+) -> (Tally, Vec<finding::Finding>) {
+    let (mut tally, mut findings) = (Tally::default(), joins(plan));
     let mut unknown: Vec<&str> = Vec::new();
-    let ends: Vec<(&Conductor, End)> =
-        conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
+    let ends = in_order_of_places(plan, conductors);
     for (conductor, end) in &ends {
-        if Seat::of(plan, conductor, &end.at, size(conductor)).is_none() && !unknown.contains(&end.at.id()) {
-            unknown.push(end.at.id());
-        }
-        if let Err(said) = fit(plan, conductor, end, size(conductor))
-            && said.code == Code::TerminalNotMade
-        {
-            let subject = Subject::new(SubjectKind::End, &end.id);
-            findings.push(finding::Finding::about(subject, *said));
+        let size = size(conductor);
+        match fit(plan, conductor, end, size) {
+            Ok(fitted) => tally.add(end.at.place(plan).cloned(), &fitted, size),
+            Err(said) => {
+                tally.not_chosen += 1;
+                if Seat::of(plan, conductor, &end.at, size).is_none() && !unknown.contains(&end.at.id()) {
+                    unknown.push(end.at.id());
+                }
+                if said.code == Code::TerminalNotMade {
+                    let subject = Subject::new(SubjectKind::End, &end.id);
+                    findings.push(finding::Finding::about(subject, *said));
+                }
+            }
         }
     }
     if !unknown.is_empty() {
@@ -192,7 +198,17 @@ pub fn check(
         let said = Finding::not_checked(&what, "which terminals go there");
         findings.push(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said));
     }
-    findings
+    (tally, findings)
+}
+
+/// Both ends of every conductor, place by place in the plan's order.
+fn in_order_of_places<'a>(plan: &Plan, conductors: &'a Conductors) -> Vec<(&'a Conductor, End)> {
+    let ranks: HashMap<&PlaceId, usize> = plan.places.iter().map(|place| &place.id).zip(0..).collect();
+    let rank = |end: &End| end.at.place(plan).and_then(|place| ranks.get(place)).copied();
+    let mut ends: Vec<(&Conductor, End)> =
+        conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
+    ends.sort_by_cached_key(|(_, end)| rank(end).unwrap_or(usize::MAX));
+    ends
 }
 
 /// Joins that do not last: twist-on ones anywhere, open ones where water reaches.
@@ -254,26 +270,6 @@ pub struct TubeCount {
 }
 
 impl Tally {
-    /// Counts the ends of a plan's conductors.
-    pub fn of(plan: &Plan, conductors: &Conductors, size: impl Fn(&Conductor) -> Option<Size>) -> Self {
-        let mut tally = Self::default();
-        let mut ends: Vec<(&Conductor, End)> =
-            conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
-        let rank = |end: &End| {
-            let place = end.at.place(plan);
-            plan.places.iter().position(|known| Some(&known.id) == place)
-        };
-        ends.sort_by_key(|(_, end)| rank(end).unwrap_or(usize::MAX));
-        for (conductor, end) in ends {
-            let place = end.at.place(plan).cloned();
-            match fit(plan, conductor, &end, size(conductor)) {
-                Ok(fitted) => tally.add(place, &fitted, size(conductor)),
-                Err(_) => tally.not_chosen += 1,
-            }
-        }
-        tally
-    }
-
     fn add(&mut self, place: Option<PlaceId>, fitted: &Fitted, size: Option<Size>) {
         let terminal = &fitted.terminal;
         let gauge = size.filter(|_| terminal.barrel == Barrel::Lug);

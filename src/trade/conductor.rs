@@ -9,6 +9,7 @@ use std::cmp::Ordering;
 use std::f64::consts::FRAC_PI_4;
 use std::fmt;
 use std::str::FromStr;
+use std::sync::LazyLock;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -42,6 +43,15 @@ enum Made {
     Metric(f64, f64),
 }
 use Made::{Gauge, Metric, ThinGauge};
+
+impl Made {
+    fn area(self) -> Area {
+        Area::new::<square_millimeter>(match self {
+            Gauge(number, _) | ThinGauge(number) => FRAC_PI_4 * diameter_mm(number).powi(2),
+            Metric(mm2, _) => mm2,
+        })
+    }
+}
 
 /// Declares the sizes of both systems, each system from thin to thick.
 macro_rules! sizes {
@@ -150,13 +160,10 @@ impl Size {
 
     /// The area of copper.
     pub fn area(self) -> Area {
-        match self.made() {
-            Gauge(number, _) | ThinGauge(number) => {
-                let diameter_mm = diameter_mm(number);
-                Area::new::<square_millimeter>(FRAC_PI_4 * diameter_mm * diameter_mm)
-            }
-            Metric(mm2, _) => Area::new::<square_millimeter>(mm2),
-        }
+        // Sizes are compared all the time, and a gauge's area is a power.
+        static AREAS: LazyLock<Vec<Area>> =
+            LazyLock::new(|| Size::ALL.iter().map(|size| size.made().area()).collect());
+        AREAS[self as usize]
     }
 
     /// The area in circular mils, the unit of the US drop formula.

@@ -28,14 +28,30 @@ pub fn figure(value: f64) -> String {
         size if size >= 1.0 => 3,
         size if size >= 0.1 => 4,
         size if size >= 0.01 => 5,
-        _ => 6,
+        _ => 6_i32,
     };
-    // Whole numbers, which are many, need no rounding; the exact way to digits is slow.
-    let text = if value.fract() == 0.0 { value.to_string() } else { format!("{value:.decimals$}") };
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    // In units of its last place it is a whole number, and those are quick to write: the exact way from a
+    // binary fraction to decimals is slow, and a check writes thousands of figures.
+    let scale = 10_f64.powi(decimals);
+    let units = (value.abs() * scale).round();
+    if units >= MOST_UNITS || units.is_nan() {
+        return value.to_string();
+    }
+    // Positive and far under the largest integer.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let (whole, part) = ((units / scale) as u64, (units % scale) as u64);
     // Nought has no sign for people.
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    let sign = if value < 0.0 && units > 0.0 { "-" } else { "" };
+    if part == 0 {
+        return format!("{sign}{whole}");
+    }
+    let mut text = format!("{sign}{whole}.{part:0width$}", width = decimals.unsigned_abs() as usize);
+    text.truncate(text.trim_end_matches('0').len());
+    text
 }
+
+/// A double tells whole numbers apart up to some nine thousand million million.
+const MOST_UNITS: f64 = 9e15;
 
 /// Whether a value keeps to a limit that it may just reach.
 ///

@@ -2,7 +2,7 @@
 //! widths of tabs (IEC 61210, from memory) and the join rule (ABYC E-11: no twist-on connectors, from memory).
 
 use driploop::job::plan::Plan;
-use driploop::job::termination::{self, Tally};
+use driploop::job::termination;
 use driploop::job::wiring::{Conductor, Conductors};
 use driploop::trade::conductor::Size;
 use serde_json::{Value, json};
@@ -92,7 +92,7 @@ fn nothing_is_guessed() {
 /// The findings about terminals and joins, above a note or not.
 fn found(plan: &Plan) -> Vec<String> {
     let conductors = Conductors::of(plan);
-    let said = termination::check(plan, &conductors, size);
+    let (_, said) = termination::check(plan, &conductors, size);
     said.iter()
         .map(|finding| format!("{} {} {}", finding.level.word(), finding.code.phrase(), finding.subject))
         .collect()
@@ -118,7 +118,7 @@ fn joins_that_do_not_last_are_findings() {
 fn what_is_not_given_is_said_once() {
     let bare = job(|_| {}).plan;
     let conductors = Conductors::of(&bare);
-    let said = termination::check(&bare, &conductors, size);
+    let (_, said) = termination::check(&bare, &conductors, size);
     assert_eq!(said.len(), 1, "{said:?}");
     assert_eq!(
         said[0].text,
@@ -138,7 +138,7 @@ fn a_terminal_nobody_makes_is_a_finding_of_its_end() {
 fn every_end_is_counted_once_chosen_or_not() {
     let plan = plan(|_| {});
     let conductors = Conductors::of(&plan);
-    let tally = Tally::of(&plan, &conductors, size);
+    let (tally, _) = termination::check(&plan, &conductors, size);
     let terminals: usize = tally.terminals.iter().map(|count| count.count).sum();
     assert_eq!((terminals, tally.not_chosen), (2 * conductors.all().len(), 0));
     let pieces: usize = tally.tubes.iter().map(|tube| tube.pieces).sum();
@@ -149,7 +149,7 @@ fn every_end_is_counted_once_chosen_or_not() {
     assert_eq!(screws[0].count, 4, "fuse block, junction bar twice, negative bar");
 
     let bare = job(|_| {}).plan;
-    let tally = Tally::of(&bare, &conductors, size);
+    let (tally, _) = termination::check(&bare, &conductors, size);
     assert_eq!((tally.terminals.len(), tally.not_chosen), (0, 2 * conductors.all().len()));
 }
 

@@ -1,6 +1,6 @@
 //! A circuit by itself: what it carries, which size, what it loses, how it is protected.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -30,6 +30,18 @@ use crate::trade::working::{Working, figure};
 pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<CircuitId, CircuitReport> {
     let plan = desk.plan;
     plan.circuits.iter().map(|circuit| (circuit.id.clone(), check(desk, circuit))).collect()
+}
+
+/// The size of each circuit, given or chosen, and nothing else of it.
+pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<CircuitId, Size> {
+    let size =
+        |circuit: &Circuit| circuit.size.or_else(|| sized(desk, circuit, &Legs::new(desk, circuit)).size());
+    desk.plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), size(circuit)?))).collect()
+}
+
+/// What a circuit takes at nominal voltage, if all its loads are known.
+pub(super) fn design_current(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
+    total(circuit.devices.iter().map(|device| desk.current_of(device)))
 }
 
 fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {

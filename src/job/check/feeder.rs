@@ -7,32 +7,31 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
 use uom::si::ratio::percent;
 
+use super::circuit;
 use super::desk::{Desk, amperes, insulation, laying, metres};
 use super::guard::Guard;
 use super::protect::{self, Asked, Protected};
-use super::report::{By, CircuitReport, FeederReport};
-use super::size;
-use crate::job::plan::{Feeder, Polarity};
+use super::report::{By, FeederReport};
+use super::size::{self, Sized};
+use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{CircuitId, FeederId, PointId};
+use crate::job::value::{FeederId, PointId};
+use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::sizing::{Demand, Governor, Judgement};
 use crate::trade::source::{CIRCUIT_LAWS, CUT_ALLOWANCES};
 use crate::trade::working::{Working, figure};
 
-pub(super) fn check_all(
-    desk: &mut Desk<'_>,
-    circuits: &BTreeMap<CircuitId, CircuitReport>,
-) -> BTreeMap<FeederId, FeederReport> {
+pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport> {
     let through = circuits_through(desk);
     let mut reports = BTreeMap::new();
     let mut fitted = HashMap::new();
     let mut positive = Vec::new();
     for feeder in &desk.plan.feeders {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
-        let (checked, protected) = check(desk, feeder, drawn, circuits);
+        let (checked, protected) = check(desk, feeder, drawn);
         if let Some(fuse) = protected.fitted {
             fitted.insert(&feeder.id, fuse);
         }
@@ -54,12 +53,25 @@ pub(super) fn check_all(
     reports
 }
 
+/// The size of each feeder, given or chosen, and nothing else of it.
+pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
+    let through = circuits_through(desk);
+    let size = |feeder: &Feeder| {
+        feeder.size.or_else(|| {
+            let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
+            let load = || design_current(desk, feeder, drawn).ok().flatten().map(|(load, _)| load);
+            if is_left_to_the_maker(feeder, drawn) { None } else { sized(desk, feeder, load()).size() }
+        })
+    };
+    desk.plan.feeders.iter().filter_map(|feeder| Some((feeder.id.clone(), size(feeder)?))).collect()
+}
+
 /// For each feeder the circuits that may draw through it, in the plan's order.
-fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a FeederId, Vec<&'a CircuitId>> {
-    let mut through: HashMap<&FeederId, Vec<&CircuitId>> = HashMap::new();
+fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a FeederId, Vec<&'a Circuit>> {
+    let mut through: HashMap<&FeederId, Vec<&Circuit>> = HashMap::new();
     for circuit in &desk.plan.circuits {
         for feeder in desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders) {
-            through.entry(&feeder.id).or_default().push(&circuit.id);
+            through.entry(&feeder.id).or_default().push(circuit);
         }
     }
     through
@@ -96,14 +108,13 @@ impl Checked<'_> {
     }
 }
 
-fn check<'a>(
-    desk: &mut Desk<'a>,
-    feeder: &'a Feeder,
-    drawn: &[&CircuitId],
-    circuits: &BTreeMap<CircuitId, CircuitReport>,
-) -> (Checked<'a>, Protected) {
+fn check<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, drawn: &[&Circuit]) -> (Checked<'a>, Protected) {
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    let (load, working) = design_current(desk, feeder, drawn, circuits);
+    let design = design_current(desk, feeder, drawn).unwrap_or_else(|missing| {
+        desk.say(subject.clone(), *missing);
+        None
+    });
+    let (load, working) = design.unzip();
     say_ways(desk, feeder, &subject);
     if feeder.cranking {
         match is_starter_cable(desk, feeder) {
@@ -117,7 +128,9 @@ fn check<'a>(
         }
         (None, Vec::new())
     } else {
-        sized(desk, feeder, load, &subject)
+        let sized = sized(desk, feeder, load);
+        desk.say_all(&subject, sized.findings);
+        (sized.judgement, sized.governed_by)
     };
     let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
     let asked = Asked { load, ampacity, device_largest: None };
@@ -132,7 +145,7 @@ fn check<'a>(
         one_way_m: metres(desk.length_of(feeder)),
         round_trip_m: metres(desk.length_of(feeder)).map(|length| 2.0 * length),
         design_current_a: amperes(load),
-        circuits: drawn.iter().map(|id| (*id).clone()).collect(),
+        circuits: drawn.iter().map(|circuit| circuit.id.clone()).collect(),
         size: None,
         size_by: None,
         governed_by: Vec::new(),
@@ -155,24 +168,26 @@ fn check<'a>(
 /// What may pass it: the sum of all circuits that may draw through it, or all that charges through it, whichever is
 /// more. Where the current can go several ways each of them is taken to carry all, because the other may be
 /// switched off. Of a starter cable that nothing else draws through, nothing is known here.
+///
+/// # Errors
+///
+/// `input-missing` where something without a rating charges through it.
 fn design_current(
-    desk: &mut Desk<'_>,
+    desk: &Desk<'_>,
     feeder: &Feeder,
-    drawn: &[&CircuitId],
-    circuits: &BTreeMap<CircuitId, CircuitReport>,
-) -> (Option<ElectricCurrent>, Option<Working>) {
+    drawn: &[&Circuit],
+) -> Result<Option<(ElectricCurrent, Working)>, Box<Finding>> {
     if is_left_to_the_maker(feeder, drawn) {
-        return (None, None);
+        return Ok(None);
     }
     let charged = desk.charging.through_feeder(&feeder.id);
     if charged == Some(None) {
-        let missing = Finding::missing("rating of what charges through it", "current of the feeder");
-        desk.say(Subject::new(Thing::Feeder, &feeder.id), missing);
-        return (None, None);
+        let what = "rating of what charges through it";
+        return Err(Box::new(Finding::missing(what, "current of the feeder")));
     }
     let currents: Option<Vec<f64>> =
-        drawn.iter().map(|id| circuits.get(*id).and_then(|circuit| circuit.design_current_a)).collect();
-    let Some(currents) = currents else { return (None, None) };
+        drawn.iter().map(|circuit| amperes(circuit::design_current(desk, circuit))).collect();
+    let Some(currents) = currents else { return Ok(None) };
     let sum = currents.iter().fold(0.0, |sum, current| sum + current);
     let terms: Vec<_> = currents.iter().map(|current| format!("{} A", figure(*current))).collect();
     let drawn = if terms.is_empty() { "none".to_owned() } else { terms.join(" + ") };
@@ -185,7 +200,7 @@ fn design_current(
     };
     let result = format!("{} A", figure(most));
     let working = Working { what: "design current", formula, numbers, result, source: &CIRCUIT_LAWS };
-    (Some(ElectricCurrent::new::<ampere>(most)), Some(working))
+    Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
 }
 
 /// Its length as given, or as its way and the allowances at its ends come to.
@@ -204,7 +219,7 @@ fn length_working(desk: &Desk<'_>, feeder: &Feeder) -> Option<Working> {
 }
 
 /// Whether a feeder cranks an engine and does nothing else that could be worked out.
-fn is_left_to_the_maker(feeder: &Feeder, drawn: &[&CircuitId]) -> bool {
+fn is_left_to_the_maker(feeder: &Feeder, drawn: &[&Circuit]) -> bool {
     feeder.cranking && drawn.is_empty()
 }
 
@@ -245,12 +260,7 @@ fn cranking_not_checked() -> Finding {
     Finding::new(Code::CrankingNotChecked, text)
 }
 
-fn sized(
-    desk: &mut Desk<'_>,
-    feeder: &Feeder,
-    load: Option<ElectricCurrent>,
-    subject: &Subject,
-) -> (Option<Judgement>, Vec<Governor>) {
+fn sized(desk: &Desk<'_>, feeder: &Feeder, load: Option<ElectricCurrent>) -> Sized {
     let conductor = desk.conductors.of_feeder(&feeder.id);
     let demand = Demand {
         rules: desk.plan.job.rules,
@@ -266,9 +276,7 @@ fn sized(
         exemption: None,
         family: feeder.protection.as_ref().map(|protection| protection.kind),
     };
-    let sized = size::settle(desk, feeder.size, feeder.protection.as_ref(), &demand);
-    desk.say_all(subject, sized.findings);
-    (sized.judgement, sized.governed_by)
+    size::settle(desk, feeder.size, feeder.protection.as_ref(), &demand)
 }
 
 /// From the source to the far end of a feeder; from the near end of a return to the source.

@@ -63,7 +63,7 @@ pub fn check(plan: &Plan) -> Report {
         materials: Materials::default(),
         findings: Vec::new(),
     };
-    report.feeders = feeder::check_all(&mut desk, &report.circuits);
+    report.feeders = feeder::check_all(&mut desk);
     sources::check(&mut desk, &report);
     let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
@@ -83,19 +83,18 @@ pub fn check(plan: &Plan) -> Report {
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     report.findings.extend(board::check::check(plan));
     report.findings.extend(colour::check(plan));
-    report.findings.extend(termination::check(plan, &conductors, |conductor| sizes.get(conductor)));
+    let (ends, of_ends) = termination::check(plan, &conductors, |conductor| sizes.get(conductor));
+    report.findings.extend(of_ends);
     report.add_unsaid(of_modes);
-    report.materials = Materials::of(plan, &conductors, &report.routes, |conductor| sizes.get(conductor));
+    report.materials = Materials::of(plan, &report.routes, ends);
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
 }
 
 /// The size of every conductor along its way, given or chosen.
 fn sizes(plan: &Plan, conductors: &Conductors) -> Vec<Option<Size>> {
-    let mut desk = Desk::new(plan, conductors);
-    let circuits = circuit::check_all(&mut desk);
-    let feeders = feeder::check_all(&mut desk, &circuits);
-    let sizes = Sizes::settled(&circuits, &feeders);
+    let desk = Desk::new(plan, conductors);
+    let sizes = Sizes { circuits: circuit::sizes(&desk), feeders: feeder::sizes(&desk) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
 }
 
@@ -121,15 +120,8 @@ pub struct Sizes {
 impl Sizes {
     /// The sizes that a report settled.
     pub fn of(report: &Report) -> Self {
-        Self::settled(&report.circuits, &report.feeders)
-    }
-
-    fn settled(
-        circuits: &BTreeMap<CircuitId, CircuitReport>,
-        feeders: &BTreeMap<FeederId, FeederReport>,
-    ) -> Self {
-        let circuits = circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.size?)));
-        let feeders = feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.size?)));
+        let circuits = report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.size?)));
+        let feeders = report.feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.size?)));
         Self { circuits: circuits.collect(), feeders: feeders.collect() }
     }
 

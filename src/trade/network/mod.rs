@@ -14,6 +14,7 @@
 mod collapse;
 mod fault;
 mod island;
+mod limb;
 mod solution;
 mod solve;
 mod tableau;

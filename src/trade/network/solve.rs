@@ -83,8 +83,10 @@ impl System {
         for island in &wiring.islands {
             is_reference[island.reference] = true;
         }
-        let ends = wiring.live.iter().map(|&part| (network.branches[part].from, network.branches[part].to));
-        let tableau = Tableau::new(&is_reference, ends.collect())?;
+        let live = || wiring.live.iter().map(|&part| &network.branches[part]);
+        let conducts: Vec<bool> = live().map(Branch::conducts).collect();
+        let ends = live().map(|branch| (branch.from, branch.to)).collect();
+        let tableau = Tableau::new(&is_reference, ends, &conducts)?;
         Ok(Self { branches: network.branches.clone(), wiring, tableau })
     }
 

@@ -2,11 +2,13 @@
 //!
 //! The unknowns are the volts of each node and the current of each part (the sparse tableau). The current
 //! being an unknown of its own, it need not be read from the minute voltage over a thick cable, and a part
-//! of 0 Ω is a part like any other.
+//! of 0 Ω is a part like any other. What hangs on the rest by one part only, a limb, needs no equation.
 
 use faer::linalg::solvers::Solve;
 use faer::sparse::linalg::solvers::{Lu, SymbolicLu};
 use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
+
+use super::limb::{self, Tip};
 
 /// The law of one part as a straight line: `per_volt * (v_from - v_to) + per_ampere * i = sum`.
 #[derive(Debug, Clone, Copy)]
@@ -42,6 +44,11 @@ impl Line {
         Self { sum: 0.0, ..*self }
     }
 
+    /// The volts of a conducting part from `from` to `to` at a current.
+    fn volts_at(&self, amperes: f64) -> f64 {
+        (self.sum - self.per_ampere * amperes) / self.per_volt
+    }
+
     /// Brings the larger coefficient to one, so that a megohm does not outweigh Kirchhoff.
     fn scaled(self) -> Self {
         let larger = self.per_volt.abs().max(self.per_ampere.abs());
@@ -60,9 +67,12 @@ pub(super) struct Singular;
 /// Where each equation and unknown stands; the same for every setting of the laws.
 #[derive(Debug)]
 pub(super) struct Tableau {
-    /// The unknown (and the current-law equation) of each node; none for the references.
+    /// The unknown (and the current-law equation) of each node; none for references and tips.
     row: Vec<Option<usize>>,
     ends: Vec<(usize, usize)>,
+    /// The parts that are no limbs, whose currents are the unknowns after those of the nodes.
+    core: Vec<usize>,
+    tips: Vec<Tip>,
     unknown_nodes: usize,
     pattern: SymbolicSparseColMat<usize>,
     order: Argsort<usize>,
@@ -77,32 +87,44 @@ pub(super) struct State {
 }
 
 impl Tableau {
-    /// For nodes of which some are references at 0 V, and parts from one node to another.
-    pub(super) fn new(is_reference: &[bool], ends: Vec<(usize, usize)>) -> Result<Self, Singular> {
+    /// For nodes of which some are references at 0 V, and parts from one node to another of which some conduct
+    /// whatever the voltage.
+    pub(super) fn new(
+        is_reference: &[bool],
+        ends: Vec<(usize, usize)>,
+        conducts: &[bool],
+    ) -> Result<Self, Singular> {
+        let tips = limb::tips(is_reference, &ends, conducts);
+        let (mut is_known, mut is_limb) = (is_reference.to_vec(), vec![false; ends.len()]);
+        for tip in &tips {
+            is_known[tip.node] = true;
+            is_limb[tip.part] = true;
+        }
+        let core: Vec<usize> = (0..ends.len()).filter(|&part| !is_limb[part]).collect();
         let mut unknown_nodes = 0;
-        let row: Vec<Option<usize>> = is_reference
+        let row: Vec<Option<usize>> = is_known
             .iter()
-            .map(|&reference| {
-                (!reference).then(|| {
+            .map(|&known| {
+                (!known).then(|| {
                     unknown_nodes += 1;
                     unknown_nodes - 1
                 })
             })
             .collect();
         let mut places = Vec::new();
-        for (part, &(from, to)) in ends.iter().enumerate() {
-            let own = unknown_nodes + part;
+        for (own, &part) in (unknown_nodes..).zip(&core) {
+            let (from, to) = ends[part];
             for node in [row[from], row[to]].into_iter().flatten().filter(|_| from != to) {
                 places.extend([Pair { row: node, col: own }, Pair { row: own, col: node }]);
             }
             places.push(Pair { row: own, col: own });
         }
-        let size = unknown_nodes + ends.len();
+        let size = unknown_nodes + core.len();
         let (pattern, order) =
             SymbolicSparseColMat::try_new_from_indices(size, size, &places).map_err(|_| Singular)?;
         let elimination =
             if size == 0 { None } else { Some(SymbolicLu::try_new(pattern.as_ref()).map_err(|_| Singular)?) };
-        Ok(Self { row, ends, unknown_nodes, pattern, order, elimination })
+        Ok(Self { row, ends, core, tips, unknown_nodes, pattern, order, elimination })
     }
 
     /// Factors the equations with these laws, one for each part.
@@ -110,8 +132,9 @@ impl Tableau {
         let Some(elimination) = &self.elimination else {
             return Ok(Factored(None));
         };
-        let mut values = Vec::new();
-        for (law, &(from, to)) in laws.iter().zip(&self.ends) {
+        let mut values = Vec::with_capacity(5 * self.core.len());
+        for &part in &self.core {
+            let (law, (from, to)) = (laws[part], self.ends[part]);
             for (node, sign) in [(from, 1.0), (to, -1.0)] {
                 if from != to && self.row[node].is_some() {
                     values.extend([sign, sign * law.per_volt]);
@@ -132,21 +155,36 @@ impl Tableau {
         laws: &[Line],
         drawn: impl Fn(usize) -> f64,
     ) -> Result<State, Singular> {
-        let mut sums = vec![0.0; self.unknown_nodes + laws.len()];
-        for (node, row) in self.row.iter().enumerate() {
+        let mut drawn: Vec<f64> = (0..self.row.len()).map(drawn).collect();
+        let mut amperes = vec![0.0; laws.len()];
+        // Inward: what is drawn at a tip comes along its part.
+        for tip in &self.tips {
+            amperes[tip.part] = if tip.inward { -drawn[tip.node] } else { drawn[tip.node] };
+            drawn[tip.towards] += drawn[tip.node];
+        }
+        let mut sums = vec![0.0; self.unknown_nodes + self.core.len()];
+        for (row, drawn) in self.row.iter().zip(&drawn) {
             if let Some(row) = *row {
-                sums[row] = -drawn(node);
+                sums[row] = -drawn;
             }
         }
-        for (own, law) in sums[self.unknown_nodes..].iter_mut().zip(laws) {
-            *own = law.sum;
+        for (own, &part) in sums[self.unknown_nodes..].iter_mut().zip(&self.core) {
+            *own = laws[part].sum;
         }
         let answer = ready.answer(&sums);
         if answer.iter().any(|x| !x.is_finite()) {
             return Err(Singular);
         }
-        let volts = self.row.iter().map(|row| row.map_or(0.0, |row| answer[row])).collect();
-        Ok(State { volts, amperes: answer[self.unknown_nodes..].to_vec() })
+        for (&part, own) in self.core.iter().zip(&answer[self.unknown_nodes..]) {
+            amperes[part] = *own;
+        }
+        let mut volts: Vec<f64> = self.row.iter().map(|row| row.map_or(0.0, |row| answer[row])).collect();
+        // Outward: from the node that a tip hangs on to the tip.
+        for tip in self.tips.iter().rev() {
+            let along = laws[tip.part].volts_at(amperes[tip.part]);
+            volts[tip.node] = volts[tip.towards] + if tip.inward { along } else { -along };
+        }
+        Ok(State { volts, amperes })
     }
 }
 
@@ -154,14 +192,14 @@ impl Tableau {
 pub(super) struct Factored(Option<(SparseColMat<usize, f64>, Lu<usize, f64>)>);
 
 impl Factored {
-    /// Solves, then twice solves for what rounding left over: microamperes beside volts add up as well as
-    /// hundreds of amperes do.
+    /// Solves, then for what rounding left over, until every equation holds to its own rounding: microamperes
+    /// beside volts add up as well as hundreds of amperes do.
     fn answer(&self, sums: &[f64]) -> Vec<f64> {
         let Some((matrix, lu)) = &self.0 else { return Vec::new() };
         let mut answer = solve(lu, sums);
-        for _ in 0..2 {
-            let mended = solve(lu, &left_over(matrix, sums, &answer));
-            for (x, step) in answer.iter_mut().zip(mended) {
+        for _ in 0..MOST_MENDINGS {
+            let Some(left) = left_over(matrix, sums, &answer) else { break };
+            for (x, step) in answer.iter_mut().zip(solve(lu, &left)) {
                 *x += step;
             }
         }
@@ -169,17 +207,30 @@ impl Factored {
     }
 }
 
+/// After so many mendings nothing gets better.
+const MOST_MENDINGS: usize = 2;
+/// What an equation may be off by, in shares of the largest of its terms' sum.
+const ROUNDING: f64 = 4.0 * f64::EPSILON;
+/// Below so many volts or amperes nothing is there but rounding: far under the share of a picoampere to which
+/// Kirchhoff's law is held where next to nothing flows.
+const NOTHING: f64 = 1e-24;
+
 fn solve(lu: &Lu<usize, f64>, sums: &[f64]) -> Vec<f64> {
     let mut column = faer::Col::from_fn(sums.len(), |i| sums[i]);
     lu.solve_in_place(column.as_mat_mut());
     column.iter().copied().collect()
 }
 
-/// What is missing on the right-hand side with this answer.
-fn left_over(matrix: &SparseColMat<usize, f64>, sums: &[f64], answer: &[f64]) -> Vec<f64> {
+/// What is missing on the right-hand side with this answer; none when every equation holds to its rounding (the
+/// component-wise backward error, by which such mending is usually ended).
+fn left_over(matrix: &SparseColMat<usize, f64>, sums: &[f64], answer: &[f64]) -> Option<Vec<f64>> {
     let mut left = sums.to_vec();
+    let mut sizes: Vec<f64> = sums.iter().map(|sum| sum.abs()).collect();
     for triplet in matrix.triplet_iter() {
-        left[triplet.row] -= triplet.val * answer[triplet.col];
+        let term = triplet.val * answer[triplet.col];
+        left[triplet.row] -= term;
+        sizes[triplet.row] += term.abs();
     }
-    left
+    let holds = left.iter().zip(&sizes).all(|(left, size)| left.abs() <= ROUNDING * size + NOTHING);
+    (!holds).then_some(left)
 }

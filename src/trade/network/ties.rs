@@ -50,7 +50,7 @@ fn share(
     let place = |node: usize| nodes.partition_point(|&other| other < node);
     let ends = sharing.iter().map(|&part| (place(branches[part].from), place(branches[part].to)));
     let laws = vec![Line::ohmic(0.0, 1.0); sharing.len()];
-    let group = Tableau::new(&is_reference, ends.collect())?;
+    let group = Tableau::new(&is_reference, ends.collect(), &vec![true; sharing.len()])?;
     let shared = group.state(&group.factor(&laws)?, &laws, |place| leaving[nodes[place]])?;
     for (part, i) in sharing.into_iter().zip(shared.amperes) {
         amperes[part] = i;
