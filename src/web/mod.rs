@@ -48,6 +48,7 @@ pub mod labels;
 pub mod layout;
 pub mod length;
 pub mod live;
+pub mod opens;
 pub mod origin;
 pub mod page;
 pub mod people;

@@ -137,3 +137,30 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
         page.says(&[&wire.subject.id, wire.size.text()]);
     }
 }
+
+#[tokio::test]
+async fn figures_of_the_lists_open_in_place_on_their_working() {
+    let file = demo_boat("Second Plover");
+    let (circuits, feeders) = (file.plan.circuits.len(), file.plan.feeders.len());
+    let report = check(&file.plan);
+    let carried = report.feeders.values().filter(|feeder| feeder.design_current_a.is_some()).count();
+    let dropped = report.feeders.values().filter(|feeder| feeder.handbook_drop_pct.is_some()).count();
+    let shop = Shop::open(file).await;
+    let ron = shop.sign_in(Reader).await;
+    let lists = [
+        ("/one-line", 2 * circuits + feeders + carried),
+        ("/plan/circuits", 2 * circuits),
+        ("/plan/feeders", feeders + carried + dropped),
+    ];
+    for (path, figures) in lists {
+        let page = ron.page(path).await;
+        assert_eq!(page.count("popovertarget=\"how-"), figures, "{path}");
+        // Each figure leads to a working of its own.
+        let mut targets: Vec<&str> = page.text().split("popovertarget=\"").skip(1).collect();
+        targets.iter_mut().for_each(|rest| *rest = rest.split('"').next().unwrap());
+        for target in targets {
+            assert_eq!(page.count(&format!("id=\"{target}\" popover")), 1, "{path}: {target}");
+        }
+    }
+    ron.page("/one-line").await.says(&["C01, one way", "sum of its wires to the farthest device"]);
+}

@@ -69,7 +69,7 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
     say_inrush(desk, circuit, &legs, &protected);
 
     let mut workings: Vec<Working> = design_working(desk, circuit, legs.design_current).into_iter().collect();
-    workings.extend(legs.farthest().and_then(length_working));
+    workings.extend(legs.farthest().into_iter().flat_map(length_workings));
     workings.extend(thinnest.iter().flat_map(|ampacity| ampacity.workings.clone()));
     workings.extend(drop.iter().map(|drop| drop.working.clone()));
     workings.extend(protected.workings);
@@ -256,18 +256,40 @@ fn carried(
     }
 }
 
-/// The wires to the farthest device and back, one after the other.
-fn length_working(leg: &Leg<'_>) -> Option<Working> {
-    let whole = leg.path.round_trip()?;
-    let wires = leg.path.conductors().map(|wire| {
+/// The wires to the farthest device, and those to it and back, one after the other.
+fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + use<> {
+    let path = &leg.path;
+    let one_way = summed(
+        "length one way",
+        "sum of its wires to the farthest device",
+        path.out.iter().copied(),
+        path.one_way(),
+    );
+    let round_trip = summed(
+        "length there and back",
+        "sum of its wires to the farthest device and back",
+        path.conductors(),
+        path.round_trip(),
+    );
+    one_way.into_iter().chain(round_trip)
+}
+
+fn summed<'a>(
+    what: &'static str,
+    formula: &'static str,
+    wires: impl Iterator<Item = &'a Conductor>,
+    whole: Option<Length>,
+) -> Option<Working> {
+    let whole = whole?.get::<meter>();
+    let terms = wires.map(|wire| {
         let length = wire.length?.get::<meter>();
         Some(format!("{} m ({})", figure((length * 1000.0).round() / 1000.0), wire.id))
     });
     Some(Working {
-        what: "length there and back",
-        formula: "sum of its wires to the farthest device and back",
-        numbers: wires.collect::<Option<Vec<_>>>()?.join(" + "),
-        result: format!("{} m", figure((whole.get::<meter>() * 1000.0).round() / 1000.0)),
+        what,
+        formula,
+        numbers: terms.collect::<Option<Vec<_>>>()?.join(" + "),
+        result: format!("{} m", figure((whole * 1000.0).round() / 1000.0)),
         source: &CIRCUIT_LAWS,
     })
 }

@@ -14,15 +14,19 @@ pub struct Figures<'a> {
     findings: Vec<&'a Finding>,
 }
 
-const CURRENT: &[&str] = &["design current"];
-const LENGTH: &[&str] = &["length there and back", "length one way"];
+/// What the workings of a design current are called.
+pub const CURRENT: &[&str] = &["design current"];
+/// What the working of a length one way is called.
+pub const ONE_WAY: &[&str] = &["length one way"];
+const LENGTH: &[&str] = &["length one way", "length there and back"];
 const AMPACITY: &[&str] = &[
     "allowable current",
     "allowable current in an engine space",
     "allowable current in the heat",
     "allowable current in the bundle",
 ];
-const HANDBOOK: &[&str] = &["voltage drop"];
+/// What the workings of a drop by the handbook are called.
+pub const HANDBOOK: &[&str] = &["voltage drop"];
 const SOLVED: &[&str] = &["solved drop"];
 const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
 const ELSEWHERE: [&[&str]; 6] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];

@@ -13,4 +13,4 @@ mod supposed;
 pub mod what_if;
 pub mod wires;
 
-pub use figures::amount;
+pub use figures::{CURRENT, HANDBOOK, ONE_WAY, amount};

@@ -13,10 +13,13 @@ use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
-use crate::trade::working::figure;
+use crate::trade::working::{Working, figure};
+use crate::web::circuit::{CURRENT, ONE_WAY};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
 use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -32,18 +35,20 @@ struct Page {
 struct FeederRow {
     feeder: Linked,
     side: &'static str,
-    wire: String,
+    size: String,
+    length: Option<Cell>,
     fuse: String,
-    current: String,
+    current: Option<Cell>,
 }
 
 struct CircuitRow {
     circuit: Linked,
     from: Linked,
     switch: String,
-    wire: String,
+    size: String,
+    length: Option<Cell>,
     fuse: String,
-    current: String,
+    current: Option<Cell>,
     devices: Vec<Linked>,
 }
 
@@ -82,8 +87,15 @@ fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
 }
 
 fn wire(size: Option<Size>, metres: Option<f64>, lengths: LengthUnit) -> String {
-    let size = size.map_or("size not known", Size::text);
-    metres.map_or_else(|| size.to_owned(), |metres| format!("{size} \u{b7} {}", lengths.said(metres)))
+    let size = self::size(size);
+    match metres {
+        Some(metres) => format!("{size} \u{b7} {}", lengths.said(metres)),
+        None => size,
+    }
+}
+
+fn size(size: Option<Size>) -> String {
+    size.map_or("size not known", Size::text).to_owned()
 }
 
 fn fuse(protection: Option<&ProtectionReport>) -> String {
@@ -93,8 +105,14 @@ fn fuse(protection: Option<&ProtectionReport>) -> String {
     }))
 }
 
-fn amperes(current: Option<f64>) -> String {
-    or_dash(current.map(|current| rounded(current, 1, "A")))
+fn amperes(id: &str, current: Option<f64>, workings: &[Working]) -> Option<Cell> {
+    let value = Figure::new(rounded(current?, 1, "A"), "");
+    Some(Cell::new(id, "design current", value, workings, CURRENT))
+}
+
+fn length(id: &str, metres: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
+    let value = Figure::new(lengths.said(metres?), "");
+    Some(Cell::new(id, "one way", value, workings, ONE_WAY))
 }
 
 fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
@@ -102,9 +120,10 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
     FeederRow {
         feeder: Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id)),
         side: feeder.polarity.word(),
-        wire: or_dash(report.map(|own| wire(own.size, own.one_way_m, lengths))),
+        size: size(report.and_then(|own| own.size)),
+        length: report.and_then(|own| length(feeder.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse: fuse(report.and_then(|own| own.protection.as_ref())),
-        current: amperes(report.and_then(|own| own.design_current_a)),
+        current: report.and_then(|own| amperes(feeder.id.as_str(), own.design_current_a, &own.workings)),
     }
 }
 
@@ -115,9 +134,10 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
         circuit: Linked::to(job, &Subject::new(Kind::Circuit, &circuit.id)),
         from: Linked::to(job, &Subject::new(Kind::Point, &circuit.from)),
         switch: or_dash(switch),
-        wire: or_dash(report.map(|own| wire(own.size, own.one_way_m, lengths))),
+        size: size(report.and_then(|own| own.size)),
+        length: report.and_then(|own| length(circuit.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse: fuse(report.and_then(|own| own.protection.as_ref())),
-        current: amperes(report.and_then(|own| own.design_current_a)),
+        current: report.and_then(|own| amperes(circuit.id.as_str(), own.design_current_a, &own.workings)),
         devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
     }
 }

@@ -15,8 +15,8 @@ use crate::store::JobId;
 use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
 use crate::web::page::{Frame, Sheet, Tab, html};
-use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -37,7 +37,7 @@ struct Row {
     way: String,
     fuse: String,
     size: String,
-    length: Option<Figure>,
+    length: Option<Cell>,
     drop: Option<Drop>,
     checked: Option<Checked>,
 }
@@ -70,15 +70,18 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
         way: way(circuit),
         fuse: row::fuse(checked.and_then(|report| report.protection.as_ref())),
         size: row::size(size, checked.and_then(|report| report.size_by)),
-        length: checked.and_then(|report| report.one_way_m).map(|metres| row::length(metres, unit)),
-        drop: checked.and_then(drop),
+        length: checked.and_then(|report| {
+            Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))
+        }),
+        drop: checked.and_then(|report| drop(circuit, report)),
         checked: row::checked(job, Kind::Circuit, circuit.id.as_str()),
     }
 }
 
 /// The drop that the rules judge, at the device nearest its limit.
-fn drop(report: &CircuitReport) -> Option<Drop> {
-    Some(Drop::new(report.handbook_drop_pct?, report.drop_limit_pct))
+fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<Drop> {
+    let (percent, limit) = (report.handbook_drop_pct?, report.drop_limit_pct);
+    Some(Drop::new(circuit.id.as_str(), percent, limit, &report.workings))
 }
 
 /// The names of its devices, in order along the wire.

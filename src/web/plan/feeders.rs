@@ -13,9 +13,11 @@ use crate::job::subject::Kind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::web::circuit::{CURRENT, HANDBOOK};
 use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
@@ -38,9 +40,9 @@ struct Row {
     side: &'static str,
     fuse: String,
     size: String,
-    length: Option<Figure>,
-    current: Option<Figure>,
-    drop: Option<Figure>,
+    length: Option<Cell>,
+    current: Option<Cell>,
+    drop: Option<Cell>,
     cranking: bool,
     checked: Option<Checked>,
 }
@@ -65,6 +67,7 @@ pub async fn list(
 fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
     let report = job.report.feeders.get(&feeder.id);
     let size = report.and_then(|report| report.size).or(feeder.size);
+    let id = feeder.id.as_str();
     Row {
         id: feeder.id.to_string(),
         wire: wire::of_feeder(feeder, size),
@@ -73,13 +76,15 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
         side: feeder.polarity.word(),
         fuse: report.map_or_else(String::new, fuse),
         size: row::size(size, report.and_then(|report| report.size_by)),
-        length: report.and_then(|report| report.one_way_m).map(|metres| row::length(metres, unit)),
-        current: report
-            .and_then(|report| report.design_current_a)
-            .map(|amperes| Figure::rounded(amperes, 1, "A")),
-        drop: report
-            .and_then(|report| report.handbook_drop_pct)
-            .map(|percent| Figure::rounded(percent, 1, "%")),
+        length: report.and_then(|report| Some(row::length(id, report.one_way_m?, &report.workings, unit))),
+        current: report.and_then(|report| {
+            let value = Figure::rounded(report.design_current_a?, 1, "A");
+            Some(Cell::new(id, "design current", value, &report.workings, CURRENT))
+        }),
+        drop: report.and_then(|report| {
+            let value = Figure::rounded(report.handbook_drop_pct?, 1, "%");
+            Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))
+        }),
         cranking: feeder.cranking,
         checked: row::checked(job, Kind::Feeder, feeder.id.as_str()),
     }

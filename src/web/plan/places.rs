@@ -80,7 +80,7 @@ fn passage_row(passage: &Passage, job: &Opened, unit: LengthUnit) -> PassageRow 
         id: passage.id.to_string(),
         kind: PASSAGE_KINDS.iter().find(|(kind, _)| *kind == passage.kind).map_or("", |(_, words)| words),
         way: format!("{} to {}", name(one), name(other)),
-        length: passage.length_m.map(|length| row::length(length.number(), unit)),
+        length: passage.length_m.map(|length| row::given(length.number(), unit)),
         bore: passage.bore_mm.map(|bore| Figure::new(bore, "mm")),
         engine_space: passage.engine_space,
         pull_string: match passage.pull_string {

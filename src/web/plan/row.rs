@@ -9,8 +9,11 @@ use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
+use crate::trade::working::Working;
+use crate::web::circuit::{HANDBOOK, ONE_WAY};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
 use crate::web::piece::{Figure, LevelMark};
 
 /// What the checks say of one thing: the gravest level and how many findings there are.
@@ -44,9 +47,14 @@ fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
     }
 }
 
-/// A length in the shop's unit, to a tenth.
-pub fn length(metres: f64, unit: LengthUnit) -> Figure {
+/// A length as it is given, in the shop's unit, to a tenth.
+pub fn given(metres: f64, unit: LengthUnit) -> Figure {
     Figure::rounded(unit.number(metres), 1, unit.word())
+}
+
+/// A length one way in the shop's unit, to a tenth, opening on its sum.
+pub fn length(of: &str, metres: f64, workings: &[Working], unit: LengthUnit) -> Cell {
+    Cell::new(of, "one way", given(metres, unit), workings, ONE_WAY)
 }
 
 /// A size as a list says it, with who settled it.
@@ -72,7 +80,7 @@ pub fn fuse(protection: Option<&ProtectionReport>) -> String {
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "plan/drop.html")]
 pub struct Drop {
-    percent: Figure,
+    percent: Cell,
     limit: Option<f64>,
     /// How much of the limit is used, in hundredths, as far as the drawing goes.
     used: u8,
@@ -82,14 +90,15 @@ pub struct Drop {
 impl HtmlSafe for Drop {}
 
 impl Drop {
-    /// A drop in percent of nominal voltage; its limit where it has one.
-    pub fn new(percent: f64, limit: Option<f64>) -> Self {
+    /// The drop of a circuit by the handbook, in percent of nominal voltage; its limit where it has one.
+    pub fn new(of: &str, percent: f64, limit: Option<f64>, workings: &[Working]) -> Self {
         let used = limit.map_or(0.0, |limit| (percent / limit * 100.0).clamp(0.0, 100.0));
         // Between 0 and 100, so it fits.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let used = used.round() as u8;
         let over = limit.is_some_and(|limit| percent > limit);
-        Self { percent: Figure::rounded(percent, 1, "%"), limit, used, over }
+        let value = Figure::rounded(percent, 1, "%");
+        Self { percent: Cell::new(of, "drop", value, workings, HANDBOOK), limit, used, over }
     }
 }
 
@@ -99,7 +108,7 @@ mod tests {
 
     #[test]
     fn a_drop_is_drawn_up_to_its_limit() {
-        let html = |percent, limit| Drop::new(percent, limit).render().unwrap();
+        let html = |percent, limit| Drop::new("C01", percent, limit, &[]).render().unwrap();
         assert!(
             html(1.5, Some(3.0)).contains("width=\"50\"") && html(9.0, Some(3.0)).contains("width=\"100\"")
         );
