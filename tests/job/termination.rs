@@ -122,7 +122,7 @@ fn what_is_not_given_is_said_once() {
     assert_eq!(said.len(), 1, "{said:?}");
     assert_eq!(
         said[0].text,
-        "what ends sit on at fb1, panel, jb1, side, neg1, stern-light, house is not given: \
+        "what ends sit on at fb1, panel, jb1, neg1, stern-light, house, side is not given: \
          which terminals go there was not checked"
     );
 }
