@@ -8,7 +8,6 @@ use driploop::job::file::JobFile;
 use driploop::job::modes::{State, StateOf};
 use driploop::job::plan::Plan;
 use driploop::shop::demo;
-use driploop::trade::lights::Verdict;
 use serde_json::{Value, json};
 
 /// A battery, a block, a bar and two lamps of 5 A and 2 A, all of 4 AWG and 10 AWG, 1 m and 3 m away.
@@ -276,8 +275,25 @@ fn without_modes_the_energy_says_what_it_lacks() {
 fn lights_are_judged_by_the_switches_they_hang_on() {
     let report = checked(&boat());
     assert_eq!(report.lights.switches, ["NAV", "ANCHOR"]);
-    let verdicts: Vec<_> = report.lights.combinations.iter().map(|one| one.verdict).collect();
-    assert_eq!(verdicts, [Verdict::Dark, Verdict::Neither, Verdict::AtAnchor, Verdict::UnderWay]);
+    let shows: Vec<_> = report.lights.combinations.iter().map(|one| one.words()).collect();
+    assert_eq!(shows, ["dark", "wrong", "at anchor", "under power"]);
+}
+
+#[test]
+fn a_boat_that_carries_sails_is_judged_under_sail_as_well() {
+    let mut boat = boat();
+    boat["boat"]["sails"] = json!(true);
+    let report = checked(&boat);
+    let asked: Vec<_> = report.lights.asked.iter().map(|working| working.what).collect();
+    assert_eq!(asked, ["lights under power", "lights under sail", "lights at anchor"]);
+    // 6 m: a torch will do where the sternlight lacks (rule 25 (d)).
+    assert!(codes(&report, "job/job").contains(&"torch-at-hand"));
+
+    boat["boat"]["engine"] = json!("none");
+    let asked = checked(&boat).lights.asked;
+    assert_eq!(asked[0].what, "lights under sail");
+    boat["boat"]["sails"] = json!(false);
+    assert_eq!(checked(&boat).lights.asked[0].what, "lights under oars");
 }
 
 #[test]

@@ -1,14 +1,14 @@
 //! Navigation lights against the rules: every pattern for every class of boat, then boats as wired.
 //!
 //! Sources, as read in the texts of COLREGS 1972 and 33 CFR part 83 unless marked:
-//! rule 21 arcs; rule 22 ranges; rule 23 (a) masthead, sides, stern (from memory); rule 23 (d) under
-//! 12 m and under 7 m; rule 25 sail (from memory); rule 30 anchor.
+//! rule 20 (b) (from memory); rule 21 arcs; rule 22 ranges; rule 23 (a) masthead, sides, stern; rule 23 (d) under
+//! 12 m and under 7 m; rule 25 sail and oars; rule 30 anchor.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use driploop::trade::finding::{Code, Level};
 use driploop::trade::lights::{
-    Drive, Fit, Fitted, Kind, MOST_SWITCHES, Review, TooManySwitches, Verdict, Vessel, least_range, review,
+    Doing, Drive, Fit, Fitted, Kind, MOST_SWITCHES, Review, TooManySwitches, Vessel, least_range, review,
 };
 use uom::si::f64::{Length, Velocity};
 use uom::si::length::{meter, nautical_mile};
@@ -20,6 +20,15 @@ const R: Kind = Kind::Port;
 const G: Kind = Kind::Starboard;
 const S: Kind = Kind::Stern;
 const A: Kind = Kind::AllRound;
+const T: Kind = Kind::Tricolour;
+const P: Kind = Kind::RedOverGreen;
+
+const WAY: &[Doing] = &[Doing::UnderPower];
+const SAIL: &[Doing] = &[Doing::UnderSail];
+const OARS: &[Doing] = &[Doing::UnderOars];
+const ANC: &[Doing] = &[Doing::AtAnchor];
+const BOTH: &[Doing] = &[Doing::UnderPower, Doing::AtAnchor];
+const NO: &[Doing] = &[];
 
 fn vessel(length: f64, speed: Option<f64>) -> Vessel {
     Vessel {
@@ -48,13 +57,16 @@ fn wired(lights: &[(&str, Kind, &[&str])]) -> Vec<Fitted> {
     lights.iter().map(fitted).collect()
 }
 
-fn verdict(vessel: &Vessel, kinds: &[Kind]) -> Verdict {
-    review(vessel, &together(kinds), &[]).unwrap().combinations.last().unwrap().verdict
+fn good_for(vessel: &Vessel, kinds: &[Kind]) -> Vec<Doing> {
+    review(vessel, &together(kinds), &[]).unwrap().combinations.pop().unwrap().good_for
+}
+
+fn shows(review: &Review) -> Vec<String> {
+    review.combinations.iter().map(|one| format!("{}: {}", one.on.join(" "), one.words())).collect()
 }
 
 #[test]
 fn every_pattern_in_every_class() {
-    use Verdict::{AtAnchor as Anc, Both, Neither as No, UnderWay as Way};
     let classes = [
         vessel(6.0, Some(7.0)),  // rule 23 (d): under 7 m and not over 7 kn
         vessel(6.0, None),       // the same, were the speed known
@@ -65,38 +77,44 @@ fn every_pattern_in_every_class() {
         vessel(49.9, Some(12.0)),
         vessel(50.0, Some(12.0)), // two mastheads; two anchor lights, rule 30 (a)
     ];
-    let table: &[(&[Kind], [Verdict; 8], &str)] = &[
-        (&[A], [Both, Anc, Anc, Anc, Anc, Anc, Anc, No], "23 (d), 30 (a), (b)"),
-        (&[A, A], [Anc, Anc, Anc, Anc, Anc, Anc, Anc, Anc], "30 (a): two are always allowed"),
-        (&[A, A, A], [No; 8], "20 (b)"),
-        (&[A, RG], [Way, Way, Way, Way, Way, No, No, No], "23 (d)"),
-        (&[A, R, G], [Way, Way, Way, Way, Way, No, No, No], "23 (d)"),
-        (&[A, R], [No; 8], "21, 23 (d)"),
-        (&[A, G], [No; 8], "21, 23 (d)"),
-        (&[A, A, RG], [No; 8], "23 (d): an all-round light, one"),
-        (&[A, RG, S], [No; 8], "23 (d): in lieu of masthead and stern"),
-        (&[A, RG, M], [No; 8], "23 (d): in lieu of masthead and stern"),
-        (&[A, RG, M, S], [No; 8], "23 (d)"),
-        (&[A, M], [No; 8], "23 (d), 30"),
-        (&[A, S], [No; 8], "23 (d), 30"),
-        (&[M, RG, S], [Way, Way, Way, Way, Way, Way, Way, No], "23 (a); 50 m: second masthead"),
-        (&[M, R, G, S], [Way, Way, Way, Way, Way, Way, Way, No], "23 (a)"),
-        (&[M, M, RG, S], [Way; 8], "23 (a) (ii): may do so under 50 m"),
-        (&[M, M, M, RG, S], [No; 8], "20 (b)"),
-        (&[M, RG, S, S], [No; 8], "20 (b)"),
-        (&[M, RG, RG, S], [No; 8], "20 (b)"),
-        (&[M, RG], [No; 8], "23 (a): sternlight"),
-        (&[RG, S], [No; 8], "23 (a): masthead"),
-        (&[M, S], [No; 8], "23 (a): sides"),
-        (&[M, R, S], [No; 8], "21, 23 (a)"),
-        (&[RG], [No; 8], "23 (a): sides with no white"),
-        (&[R], [No; 8], "21, 23 (a)"),
-        (&[M], [No; 8], "21, 30: 225 degrees is no anchor light"),
-        (&[S], [No; 8], "23 (a), 30"),
+    let table: &[(&[Kind], [&[Doing]; 8], &str)] = &[
+        (&[A], [BOTH, ANC, ANC, ANC, ANC, ANC, ANC, NO], "23 (d), 30 (a), (b)"),
+        (&[A, A], [ANC, ANC, ANC, ANC, ANC, ANC, ANC, ANC], "30 (a): two are always allowed"),
+        (&[A, A, A], [NO; 8], "20 (b)"),
+        (&[A, RG], [WAY, WAY, WAY, WAY, WAY, NO, NO, NO], "23 (d)"),
+        (&[A, R, G], [WAY, WAY, WAY, WAY, WAY, NO, NO, NO], "23 (d)"),
+        (&[A, R], [NO; 8], "21, 23 (d)"),
+        (&[A, G], [NO; 8], "21, 23 (d)"),
+        (&[A, A, RG], [NO; 8], "23 (d): an all-round light, one"),
+        (&[A, RG, S], [NO; 8], "23 (d): in lieu of masthead and stern"),
+        (&[A, RG, M], [NO; 8], "23 (d): in lieu of masthead and stern"),
+        (&[A, RG, M, S], [NO; 8], "23 (d)"),
+        (&[A, M], [NO; 8], "23 (d), 30"),
+        (&[A, S], [NO; 8], "23 (d), 30"),
+        (&[M, RG, S], [WAY, WAY, WAY, WAY, WAY, WAY, WAY, NO], "23 (a); 50 m: second masthead"),
+        (&[M, R, G, S], [WAY, WAY, WAY, WAY, WAY, WAY, WAY, NO], "23 (a)"),
+        (&[M, M, RG, S], [WAY; 8], "23 (a) (ii): may do so under 50 m"),
+        (&[M, M, M, RG, S], [NO; 8], "20 (b)"),
+        (&[M, RG, S, S], [NO; 8], "20 (b)"),
+        (&[M, RG, RG, S], [NO; 8], "20 (b)"),
+        (&[M, RG], [NO; 8], "23 (a): sternlight"),
+        (&[RG, S], [NO; 8], "23 (a): masthead"),
+        (&[M, S], [NO; 8], "23 (a): sides"),
+        (&[M, R, S], [NO; 8], "21, 23 (a)"),
+        (&[RG], [NO; 8], "23 (a): sides with no white"),
+        (&[R], [NO; 8], "21, 23 (a)"),
+        (&[M], [NO; 8], "21, 30: 225 degrees is no anchor light"),
+        (&[S], [NO; 8], "23 (a), 30"),
+        (&[T], [NO; 8], "25 (b): a sailing vessel's"),
+        (&[M, T], [NO; 8], "23 (a): sides and sternlight apart"),
+        (&[M, RG, S, T], [NO; 8], "25 (b)"),
+        (&[M, RG, S, P], [NO; 8], "25 (c): a sailing vessel's"),
+        (&[A, T], [NO; 8], "25 (b), 30"),
+        (&[A, P], [NO; 8], "25 (c), 30"),
     ];
     for (kinds, expected, rule) in table {
         for (vessel, expected) in classes.iter().zip(expected) {
-            assert_eq!(verdict(vessel, kinds), *expected, "{kinds:?} on {vessel:?} by rule {rule}");
+            assert_eq!(good_for(vessel, kinds), *expected, "{kinds:?} on {vessel:?} by rule {rule}");
         }
     }
 }
@@ -105,8 +123,8 @@ fn every_pattern_in_every_class() {
 fn an_unknown_speed_is_said_and_not_passed() {
     let lights = wired(&[("All-round", A, &["ANC"])]);
     let review = review(&vessel(6.0, None), &lights, &[]).unwrap();
-    assert!(matches!(review.combinations[1].under_way, Fit::Undecided { .. }));
-    assert!(review.combinations[1].at_anchor.is_legal());
+    assert!(matches!(review.combinations[1].fit(Doing::UnderPower), Some(Fit::Undecided { .. })));
+    assert!(review.combinations[1].fit(Doing::AtAnchor).unwrap().is_legal());
     let codes: Vec<_> = review.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(codes, [Code::InputMissing]);
     assert!(review.findings[0].text.contains("top speed"), "{}", review.findings[0].text);
@@ -116,20 +134,220 @@ fn an_unknown_speed_is_said_and_not_passed() {
 fn a_small_slow_boat_is_told_to_burn_the_sidelights_it_has() {
     let lights = wired(&[("All-round", A, &["NAV", "ANC"]), ("Sides", RG, &["NAV"])]);
     let review = review(&vessel(6.5, Some(6.0)), &lights, &[]).unwrap();
-    let Fit::Legal { remark, .. } = &on(&review, &["ANC"]).under_way else { panic!("rule 23 (d)") };
+    let fit = on(&review, &["ANC"]).fit(Doing::UnderPower);
+    let Some(Fit::Legal { remark, .. }) = fit else { panic!("rule 23 (d)") };
     assert!(remark.unwrap().contains("practicable"));
 }
 
 #[test]
-fn under_sail_there_is_no_white_ahead() {
-    // Rule 25 (a) and (e), from memory.
-    let sail = Vessel { drive: Drive::SailOrOars, ..vessel(8.0, None) };
-    assert_eq!(verdict(&sail, &[RG, S]), Verdict::UnderWay);
-    assert_eq!(verdict(&sail, &[R, G, S]), Verdict::UnderWay);
-    assert_eq!(verdict(&sail, &[M, RG, S]), Verdict::Neither);
-    assert_eq!(verdict(&sail, &[A, RG]), Verdict::Neither);
-    assert_eq!(verdict(&sail, &[RG]), Verdict::Neither);
-    assert_eq!(verdict(&sail, &[A]), Verdict::AtAnchor);
+fn every_pattern_under_sail() {
+    // Rule 25 (a) sides and stern; (b) one lantern under 20 m; (c) red over green with (a) and never with (b).
+    let sail = |length: f64| Vessel { drive: Drive::Sail, ..vessel(length, None) };
+    let boats = [sail(6.0), sail(9.0), sail(19.99), sail(20.0)];
+    let table: &[(&[Kind], [&[Doing]; 4], &str)] = &[
+        (&[RG, S], [SAIL; 4], "25 (a)"),
+        (&[R, G, S], [SAIL; 4], "25 (a)"),
+        (&[T], [SAIL, SAIL, SAIL, NO], "25 (b): of less than 20 metres"),
+        (&[RG, S, P], [SAIL; 4], "25 (c)"),
+        (&[T, P], [NO; 4], "25 (c): not in conjunction"),
+        (&[P], [NO; 4], "25 (c): in addition to (a)"),
+        (&[RG, S, P, P], [NO; 4], "20 (b)"),
+        (&[T, RG], [NO; 4], "25 (b): combined in one lantern"),
+        (&[T, S], [NO; 4], "25 (b)"),
+        (&[T, RG, S], [NO; 4], "25 (b)"),
+        (&[T, T], [NO; 4], "20 (b)"),
+        (&[T, M], [NO; 4], "25 (b): no masthead light"),
+        (&[T, A], [NO; 4], "25 (b): no all-round white"),
+        (&[M, RG, S], [NO; 4], "25 (a): no masthead light"),
+        (&[A, RG], [NO; 4], "25 (a)"),
+        (&[A, RG, S], [NO; 4], "25 (a)"),
+        (&[RG], [NO; 4], "25 (a): sternlight"),
+        (&[S], [NO; 4], "25 (a): sides"),
+        (&[R, S], [NO; 4], "21, 25 (a)"),
+        (&[RG, S, S], [NO; 4], "20 (b)"),
+        (&[A], [ANC; 4], "30 (b)"),
+    ];
+    for (kinds, expected, rule) in table {
+        for (boat, expected) in boats.iter().zip(expected) {
+            assert_eq!(good_for(boat, kinds), *expected, "{kinds:?} on {boat:?} by rule {rule}");
+            let oars = Vessel { drive: Drive::Oars, ..*boat };
+            let expected = if *expected == SAIL { OARS } else { expected };
+            assert_eq!(good_for(&oars, kinds), expected, "{kinds:?} on {oars:?} by rule 25 (d) (ii)");
+        }
+    }
+}
+
+/// A sloop of 9 m with an auxiliary engine that makes 6 kn, invented.
+fn sloop() -> Vessel {
+    Vessel { drive: Drive::EngineOrSail, ..vessel(9.0, Some(6.0)) }
+}
+
+#[test]
+fn a_sloop_with_every_light_on_its_own_switch() {
+    // By rule 23 (a) under power: steaming light, sides, stern; by rule 23 (d) all-round with sides as well.
+    // By rule 25 (a) under sail: sides and stern, no more. By rule 30 (b) at anchor: all-round alone.
+    let lights = wired(&[
+        ("Sides", RG, &["NAV"]),
+        ("Stern", S, &["NAV"]),
+        ("Steaming", M, &["STEAM"]),
+        ("All-round", A, &["ANC"]),
+    ]);
+    let review = review(&sloop(), &lights, &[]).unwrap();
+    let expected = [
+        ": dark",
+        "NAV: under sail",
+        "STEAM: wrong",
+        "ANC: at anchor",
+        "NAV STEAM: under power",
+        "NAV ANC: wrong",
+        "STEAM ANC: wrong",
+        "NAV STEAM ANC: wrong",
+    ];
+    assert_eq!(shows(&review), expected);
+    assert_eq!(codes(&review), [Code::LightsMislead]);
+    let text = &review.findings[0].text;
+    assert!(text.contains("NAV + ANC on: as lights under power, the sternlight doubles"), "{text}");
+    let asked: Vec<_> = review.asked.iter().map(|one| (one.what, one.result.as_str())).collect();
+    assert_eq!(
+        asked,
+        [
+            ("lights under power", "all-round white and sidelights; or masthead, sidelights and sternlight"),
+            ("lights under sail", "sidelights and sternlight; or a tricolour lantern alone"),
+            ("lights at anchor", "one all-round white light where best seen"),
+        ]
+    );
+}
+
+#[test]
+fn a_sloop_with_a_tricolour_lantern() {
+    // The tricolour serves under sail alone (rule 25 (b)); with anything else it is wrong.
+    let lights = wired(&[
+        ("Sides", RG, &["DECK"]),
+        ("Stern", S, &["DECK"]),
+        ("Steaming", M, &["STEAM"]),
+        ("Tricolour", T, &["TRI"]),
+        ("All-round", A, &["ANC"]),
+    ]);
+    let review = review(&sloop(), &lights, &[]).unwrap();
+    assert_eq!(review.combinations.len(), 16);
+    let good: Vec<_> = review.combinations.iter().filter(|one| !one.good_for.is_empty()).collect();
+    let good: Vec<_> = good.iter().map(|one| format!("{}: {}", one.on.join(" "), one.words())).collect();
+    assert_eq!(good, ["DECK: under sail", "TRI: under sail", "ANC: at anchor", "DECK STEAM: under power"]);
+    assert_eq!(codes(&review), [Code::LightsMislead]);
+    let why = |switches: &[&str], doing| match on(&review, switches).fit(doing) {
+        Some(Fit::Wrong { reasons }) => {
+            reasons.iter().map(|reason| format!("{} ({})", reason.text, reason.source.section)).collect()
+        }
+        _ => Vec::new(),
+    };
+    assert_eq!(
+        why(&["STEAM", "TRI"], Doing::UnderSail),
+        ["a masthead light says that the boat is under power: not under sail or oars (rule 25 (a))"]
+    );
+    assert_eq!(
+        why(&["STEAM", "TRI"], Doing::UnderPower),
+        [
+            "the tricolour lantern says that the boat is under sail: it stands for nothing under power (rule 25 (b))",
+            "no sidelight burns (rule 23 (a))",
+            "the sternlight is dark: no light shows astern (rule 23 (a))",
+        ]
+    );
+    assert_eq!(
+        why(&["DECK", "TRI"], Doing::UnderSail),
+        ["the tricolour lantern burns with sidelights or sternlight: it is one or the other (rule 25 (b))"]
+    );
+    assert_eq!(
+        why(&["TRI", "ANC"], Doing::UnderSail),
+        ["an all-round white light is not shown under sail or oars (rule 25 (a))"]
+    );
+    assert_eq!(
+        why(&["TRI", "ANC"], Doing::AtAnchor),
+        ["a tricolour lantern or red over green burns: it says that the boat is under sail (rule 30)"]
+    );
+}
+
+#[test]
+fn a_sloop_that_cannot_sail_dark_ahead_is_found() {
+    // One switch for steaming light, sides and stern: legal under power, and nothing else.
+    let lights = wired(&[
+        ("Sides", RG, &["NAV"]),
+        ("Stern", S, &["NAV"]),
+        ("Steaming", M, &["NAV"]),
+        ("All-round", A, &["ANC"]),
+    ]);
+    let found = review(&sloop(), &lights, &[]).unwrap();
+    assert_eq!(shows(&found), [": dark", "NAV: under power", "ANC: at anchor", "NAV ANC: wrong"]);
+    assert_eq!(codes(&found), [Code::NoLightsUnderSail, Code::LightsMislead]);
+    assert_eq!(found.findings[0].level, Level::Fix);
+    let text = &found.findings[0].text;
+    assert!(text.contains("cannot be lit without a light that is not shown then"), "{text}");
+    assert_eq!(found.findings[0].working.as_ref().unwrap().what, "lights under sail");
+}
+
+#[test]
+fn a_sloop_with_neither_steaming_light_nor_lone_anchor_light_is_found() {
+    let lights = wired(&[
+        ("Sides", RG, &["NAV"]),
+        ("Stern", S, &["NAV"]),
+        ("Tricolour", T, &["MAST"]),
+        ("All-round", A, &["MAST"]),
+    ]);
+    let found = review(&sloop(), &lights, &[]).unwrap();
+    assert_eq!(shows(&found), [": dark", "NAV: under sail", "MAST: wrong", "NAV MAST: wrong"]);
+    assert_eq!(codes(&found), [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert!(found.findings[0].text.contains("legal under power"), "{}", found.findings[0].text);
+    assert!(found.findings[1].text.contains("cannot be lit alone"), "{}", found.findings[1].text);
+}
+
+#[test]
+fn what_lacks_under_sail_is_named() {
+    let lacking = |length: f64, lights: &[(&str, Kind, &[&str])]| {
+        let boat = Vessel { drive: Drive::Sail, ..vessel(length, None) };
+        let mut found = review(&boat, &wired(lights), &[]).unwrap().findings;
+        let first = found.remove(0);
+        (first.code, first.text)
+    };
+    let cases: [(f64, &[(&str, Kind, &[&str])], Code, &str); 5] = [
+        (9.0, &[("A", A, &["1"])], Code::NoLightsUnderSail, "the sidelights are not fitted"),
+        (
+            9.0,
+            &[("A", A, &["1"]), ("RG", RG, &["2"])],
+            Code::NoLightsUnderSail,
+            "the sternlight is not fitted",
+        ),
+        (
+            9.0,
+            &[("A", A, &["1"]), ("T", T, &["1"])],
+            Code::NoLightsUnderSail,
+            "the tricolour lantern cannot be lit alone",
+        ),
+        (
+            20.0,
+            &[("A", A, &["1"]), ("T", T, &["2"])],
+            Code::NoLightsUnderSail,
+            "the sidelights are not fitted",
+        ),
+        (6.9, &[("A", A, &["1"])], Code::TorchAtHand, "a white torch or lantern ready at hand"),
+    ];
+    for (length, lights, code, why) in cases {
+        let (found, text) = lacking(length, lights);
+        assert_eq!(found, code, "{text}");
+        assert!(text.contains(why), "{text}");
+    }
+    let apart = [vec!["1".to_owned(), "2".to_owned()]];
+    let boat = Vessel { drive: Drive::Sail, ..vessel(9.0, None) };
+    let lights = wired(&[("RG", RG, &["1"]), ("S", S, &["2"]), ("A", A, &["3"])]);
+    let text = &review(&boat, &lights, &apart).unwrap().findings[0].text;
+    assert!(text.contains("the sidelights and the sternlight cannot be lit together"), "{text}");
+}
+
+#[test]
+fn under_oars_a_torch_will_do() {
+    // Rule 25 (d) (ii): may exhibit, but if she does not, a torch ready at hand.
+    let oars = Vessel { drive: Drive::Oars, ..vessel(5.0, None) };
+    let found = review(&oars, &wired(&[("All-round", A, &["ANC"])]), &[]).unwrap();
+    assert_eq!(codes(&found), [Code::TorchAtHand]);
+    assert_eq!(found.findings[0].level, Level::Note);
 }
 
 fn on<'a>(review: &'a Review, on: &[&str]) -> &'a driploop::trade::lights::Combination {
@@ -147,8 +365,7 @@ fn a_boat_wired_right_has_no_finding() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["NAV", "ANC"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(review.switches, ["NAV", "ANC"]);
-    let verdicts: Vec<_> = review.combinations.iter().map(|combination| combination.verdict).collect();
-    assert_eq!(verdicts, [Verdict::Dark, Verdict::UnderWay, Verdict::AtAnchor, Verdict::UnderWay]);
+    assert_eq!(shows(&review), [": dark", "NAV: under power", "ANC: at anchor", "NAV ANC: under power"]);
     assert_eq!(codes(&review), []);
     assert_eq!(
         review.asked[0].result,
@@ -160,8 +377,8 @@ fn a_boat_wired_right_has_no_finding() {
 fn sides_on_their_own_switch_are_a_trap_but_no_fault() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["ANC"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
-    assert_eq!(on(&review, &["NAV"]).verdict, Verdict::Neither);
-    assert_eq!(on(&review, &["NAV", "ANC"]).verdict, Verdict::UnderWay);
+    assert_eq!(on(&review, &["NAV"]).words(), "wrong");
+    assert_eq!(on(&review, &["NAV", "ANC"]).words(), "under power");
     assert_eq!(codes(&review), [Code::LightsMislead]);
     assert_eq!(review.findings[0].level, Level::Note);
     assert!(review.findings[0].text.contains("NAV on: the sidelights burn with no white light"));
@@ -192,7 +409,7 @@ fn an_all_round_light_dark_under_way_is_found() {
 fn a_light_without_a_switch_burns_in_every_combination() {
     let lights = wired(&[("Sides", RG, &[]), ("All-round", A, &["ANC"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
-    assert_eq!(on(&review, &[]).verdict, Verdict::Neither);
+    assert_eq!(on(&review, &[]).words(), "wrong");
     assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
     assert!(review.findings[1].text.contains("all switches off"));
 }
@@ -239,6 +456,11 @@ fn ranges_follow_rule_22() {
             assert!((found - miles).abs() < 1e-12, "{kind:?} on {length} m: {found}");
         }
     }
+    // A tricolour lantern is sidelights and sternlight in one, red over green two all-round lights.
+    let said = |kind, length| least_range(kind, Length::new::<meter>(length)).working.result;
+    assert_eq!(said(T, 9.0), "2 nautical miles astern, 1 to the sides");
+    assert_eq!(said(T, 12.0), "2 nautical miles");
+    assert_eq!(said(P, 9.0), "2 nautical miles");
 }
 
 #[test]
@@ -256,12 +478,6 @@ fn a_switch_with_two_throws_shows_one_of_them() {
     ];
     let apart = [vec!["NAV: RUN".to_owned(), "NAV: ANCHOR".to_owned()]];
     let review = review(&vessel(7.1, Some(33.0)), &lights, &apart).unwrap();
-    let verdicts: Vec<_> = review.combinations.iter().map(|one| (one.on.join(" "), one.verdict)).collect();
-    let expected = [
-        (String::new(), Verdict::Dark),
-        ("NAV: RUN".to_owned(), Verdict::UnderWay),
-        ("NAV: ANCHOR".to_owned(), Verdict::AtAnchor),
-    ];
-    assert_eq!(verdicts, expected);
+    assert_eq!(shows(&review), [": dark", "NAV: RUN: under power", "NAV: ANCHOR: at anchor"]);
     assert_eq!(review.findings, []);
 }

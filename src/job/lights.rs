@@ -6,9 +6,8 @@ use uom::si::length::meter;
 use uom::si::velocity::knot;
 
 use super::finding::Finding;
-use super::plan::{Circuit, Device, Engine, Light, Plan, SwitchAt};
+use super::plan::{Boat, Circuit, Device, Engine, Light, Plan, SwitchAt};
 use super::point::Body;
-
 use super::subject::{Kind as Thing, Subject};
 use super::value::{DeviceId, Label};
 use crate::trade::finding::{self, Code};
@@ -84,7 +83,17 @@ fn vessel(plan: &Plan) -> Vessel {
     Vessel {
         length: length(plan),
         top_speed: plan.boat.top_speed_kn.map(|speed| Velocity::new::<knot>(speed.number())),
-        drive: if plan.boat.engine == Some(Engine::None) { Drive::SailOrOars } else { Drive::Engine },
+        drive: drive(&plan.boat),
+    }
+}
+
+/// What can drive the boat; one of which nobody wrote down the engine is supposed to have one.
+fn drive(boat: &Boat) -> Drive {
+    match (boat.engine, boat.sails) {
+        (Some(Engine::None), false) => Drive::Oars,
+        (Some(Engine::None), true) => Drive::Sail,
+        (_, false) => Drive::Engine,
+        (_, true) => Drive::EngineOrSail,
     }
 }
 
@@ -166,6 +175,8 @@ fn kind(light: Light) -> Kind {
         Light::Starboard => Kind::Starboard,
         Light::Stern => Kind::Stern,
         Light::AllRound => Kind::AllRound,
+        Light::Tricolour => Kind::Tricolour,
+        Light::RedOverGreen => Kind::RedOverGreen,
     }
 }
 

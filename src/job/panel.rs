@@ -41,7 +41,19 @@ const WHERE: &[&str] = &[
 ];
 /// Words that panels use for one another.
 const SAME: &[&[&str]] = &[
-    &["nav", "navigation", "running", "run", "sides", "side", "masthead", "steaming", "sternlight"],
+    &[
+        "nav",
+        "navigation",
+        "running",
+        "run",
+        "sides",
+        "side",
+        "masthead",
+        "steaming",
+        "sternlight",
+        "tricolour",
+        "tricolor",
+    ],
     &["anchor", "anc", "mooring", "all-round"],
     &["pump", "bilge", "livewell", "baitwell", "washdown"],
     &["light", "lights", "lamp", "lamps", "lighting"],

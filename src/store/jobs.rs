@@ -88,7 +88,7 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<In
                   waste_pct AS "waste_pct: _", wishes AS "wishes: _",
                   budget AS "budget: _", received_on AS "received_on: _", promised_on AS "promised_on: _",
                   boat_name AS "boat_name: _", length_m AS "length_m: _", beam_m AS "beam_m: _", hull AS "hull: _", fuel AS "fuel: _",
-                  engine AS "engine: _", top_speed_kn AS "top_speed_kn: _", owner_name AS "owner_name: _",
+                  engine AS "engine: _", sails AS "sails: bool", top_speed_kn AS "top_speed_kn: _", owner_name AS "owner_name: _",
                   owner_contact AS "owner_contact: _"
            FROM jobs WHERE id = ?"#,
         job
@@ -205,9 +205,9 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
     let now = At(write.now());
     let row = sqlx::query!(
         "INSERT INTO jobs (name, rules, nominal_v, ambient_c, contact_mohm, rise_m, service_loop_m, drip_loop_m,
-                           waste_pct, wishes, budget, received_on, promised_on, boat_name, length_m, beam_m, hull, fuel, engine, top_speed_kn, owner_name, owner_contact,
+                           waste_pct, wishes, budget, received_on, promised_on, boat_name, length_m, beam_m, hull, fuel, engine, sails, top_speed_kn, owner_name, owner_contact,
                            created_at)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         head.name,
         head.rules,
         head.nominal_v,
@@ -227,6 +227,7 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
         boat.hull,
         boat.fuel,
         boat.engine,
+        boat.sails,
         boat.top_speed_kn,
         owner_name,
         owner_contact,
@@ -246,7 +247,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
         "UPDATE jobs SET name = ?, rules = ?, nominal_v = ?, ambient_c = ?, contact_mohm = ?, rise_m = ?,
                          service_loop_m = ?, drip_loop_m = ?, waste_pct = ?, wishes = ?, budget = ?,
                          received_on = ?, promised_on = ?, boat_name = ?, length_m = ?, beam_m = ?, hull = ?, fuel = ?,
-                         engine = ?, top_speed_kn = ?, owner_name = ?, owner_contact = ?, version = version + 1
+                         engine = ?, sails = ?, top_speed_kn = ?, owner_name = ?, owner_contact = ?, version = version + 1
          WHERE id = ?",
         head.name,
         head.rules,
@@ -267,6 +268,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
         boat.hull,
         boat.fuel,
         boat.engine,
+        boat.sails,
         boat.top_speed_kn,
         owner_name,
         owner_contact,
@@ -299,6 +301,7 @@ struct Row {
     hull: Option<Hull>,
     fuel: Option<Fuel>,
     engine: Option<Engine>,
+    sails: bool,
     top_speed_kn: Option<SpeedKn>,
     owner_name: Option<Name>,
     owner_contact: Option<Name>,
@@ -330,6 +333,7 @@ impl From<Row> for Versioned<Intake> {
             hull: row.hull,
             fuel: row.fuel,
             engine: row.engine,
+            sails: row.sails,
             top_speed_kn: row.top_speed_kn,
         };
         let owner = row.owner_name.map(|name| Owner { name, contact: row.owner_contact });

@@ -64,8 +64,12 @@ codes! {
     BatteriesTied = "batteries-feed-each-other", Fix;
     /// The starter cables lose too much.
     StarterCables = "starter-cables-lose-too-much", Fix;
-    /// No combination of switches gives lights that are legal under way.
+    /// No combination of switches gives lights that are legal under power.
     NoLightsUnderWay = "no-lights-under-way", Fix;
+    /// No combination of switches gives lights that are legal under sail.
+    NoLightsUnderSail = "no-lights-under-sail", Fix;
+    /// No lights are legal under sail or oars, on a boat that a torch will do for.
+    TorchAtHand = "torch-at-hand", Note;
     /// The anchor light is not there, or cannot burn alone.
     NoLightAtAnchor = "no-light-at-anchor", Fix;
     /// Some combinations of switches show lights that tell other boats something wrong.

@@ -83,11 +83,17 @@ sources! {
     /// How far navigation lights must be seen.
     RULE_22 = Law, Read, "COLREGS and 33 CFR 83.22", "rule 22";
     /// Lights of a power-driven vessel under way.
-    RULE_23_A = Law, Memory, "COLREGS and 33 CFR 83.23", "rule 23 (a)";
+    RULE_23_A = Law, Read, "COLREGS and 33 CFR 83.23", "rule 23 (a)";
     /// Lights of a small power-driven vessel under way.
     RULE_23_D = Law, Read, "COLREGS and 33 CFR 83.23", "rule 23 (d)";
-    /// Lights under sail or oars.
-    RULE_25 = Law, Memory, "COLREGS and 33 CFR 83.25", "rule 25";
+    /// Lights under sail; the text of COLREGS was read, of which 33 CFR 83.25 is the twin.
+    RULE_25_A = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (a)";
+    /// The tricolour lantern.
+    RULE_25_B = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (b)";
+    /// Red over green under sail.
+    RULE_25_C = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (c)";
+    /// Under sail below 7 m, and under oars.
+    RULE_25_D = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (d)";
     /// Lights at anchor.
     RULE_30 = Law, Read, "COLREGS and 33 CFR 83.30", "rule 30";
     /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours.

@@ -1,7 +1,7 @@
 //! The things of a plan: added, changed from a known version, removed when nothing names them.
 
 use driploop::job::file::JobFile;
-use driploop::job::plan::Place;
+use driploop::job::plan::{Light, Place};
 use driploop::job::point::Body;
 use driploop::store::{
     Error, JobId, Version, Write, boards, circuits, devices, feeders, log, modes, passages, places, plan,
@@ -278,4 +278,27 @@ async fn what_a_part_takes_up_goes_with_it() {
     let again = driploop::job::plan::Device { footprint: None, ..held.value };
     devices::insert(&mut write, job, &again).await.unwrap();
     assert_eq!(devices::get(&mut write, job, &horn).await.unwrap().value.footprint, None);
+}
+
+#[tokio::test]
+async fn every_kind_of_navigation_light_is_kept() {
+    let shop = Shop::open().await;
+    let job = shop.import(&small()).await;
+    let mut write = shop.write().await;
+    for light in [
+        Light::Masthead,
+        Light::Sides,
+        Light::Port,
+        Light::Starboard,
+        Light::Stern,
+        Light::AllRound,
+        Light::Tricolour,
+        Light::RedOverGreen,
+    ] {
+        let mut held = devices::get(&mut write, job, &"nav".parse().unwrap()).await.unwrap();
+        held.value.light = Some(light);
+        devices::update(&mut write, job, &held.value, held.version).await.unwrap();
+        let read = devices::get(&mut write, job, &held.value.id).await.unwrap().value;
+        assert_eq!(read, held.value);
+    }
 }

@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 use driploop::job::check::{check, together};
 use driploop::job::file::JobFile;
 use driploop::shop::demo;
-use driploop::shop::role::Role::Reader;
+use driploop::shop::role::Role::{Owner, Reader};
 use driploop::trade::working::figure;
 
 use crate::shop::{Answer, Shop, job};
@@ -115,13 +115,30 @@ async fn every_combination_of_the_lights_has_a_verdict_and_a_rule() {
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Reader).await.page("/lights").await;
     assert_eq!(page.count("data-name=\"Shows\""), report.lights.combinations.len());
+    page.says(&["Under power", "At anchor"]).lacks("Under sail");
     page.says(&[
-        "under way",
+        "under power",
         "at anchor",
         "wrong",
         "rule 30",
         "the sternlight doubles the all-round white light",
     ]);
+}
+
+#[tokio::test]
+async fn a_boat_with_sails_has_a_column_for_them() {
+    let mut file = demo_boat("Hazel Tern");
+    file.plan.boat.sails = true;
+    let shop = Shop::open(file).await;
+    let ron = shop.sign_in(Reader).await;
+    ron.page("/lights").await.says(&[
+        "<th scope=\"col\">Under sail</th>",
+        "data-name=\"Under sail\"",
+        "a masthead light says that the boat is under power",
+        "rule 25 (a)",
+    ]);
+    ron.page("").await.says(&["Sails", "Carried"]);
+    shop.sign_in(Owner).await.page("/intake").await.says(&["name=\"boat.sails\" value=\"yes\" checked"]);
 }
 
 #[tokio::test]

@@ -89,6 +89,7 @@ mod tests {
             hull,
             fuel: None,
             engine: None,
+            sails: false,
             top_speed_kn: None,
         }
     }

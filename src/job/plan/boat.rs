@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::is_default;
 use crate::job::value::{BeamM, BoatLengthM, LengthM, Name, SpeedKn, WastePct};
 
 /// What is added to the way of a run when it is cut; what is left out is as the trade usually has it.
@@ -43,6 +44,9 @@ pub struct Boat {
     /// How the engine stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub engine: Option<Engine>,
+    /// Whether it carries sails, so that it can be under sail with any engine stopped.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub sails: bool,
     /// Greatest speed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub top_speed_kn: Option<SpeedKn>,

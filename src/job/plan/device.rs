@@ -150,6 +150,10 @@ pub enum Light {
     Stern,
     /// White, all round.
     AllRound,
+    /// Red, green and white astern in one lantern at the top of the mast, for sailing under 20 m.
+    Tricolour,
+    /// Two lights all round at the top of the mast, red over green, beside the others under sail.
+    RedOverGreen,
 }
 
 /// One thing to set on a device.

@@ -1,10 +1,11 @@
 //! Navigation lights: what burns in every position of the switches, and whether it is legal.
 //!
-//! Every combination is judged twice, under way and at anchor, by rules 20 to 30 of COLREGS and their
-//! United States twin, 33 CFR part 83. What is judged is which lights burn together. Heights, arcs as
-//! mounted, brightness, towing, fishing, pilotage, not under command, aground, and the lights of Inland
-//! waters that differ from COLREGS are not.
+//! Every combination is judged for each thing the boat can be doing (under power, under sail, under oars, at
+//! anchor) by rules 20 to 30 of COLREGS and their United States twin, 33 CFR part 83. What is judged is which
+//! lights burn together. Heights, arcs as mounted, brightness, towing, fishing, pilotage, not under command,
+//! aground, and the lights of Inland waters that differ from COLREGS are not.
 
+mod lacking;
 mod pattern;
 mod range;
 
@@ -13,8 +14,8 @@ use uom::si::f64::{Length, Velocity};
 use uom::si::length::meter;
 use uom::si::velocity::knot;
 
-use super::finding::{Code, Finding};
-use super::source::Source;
+use super::finding::Finding;
+use super::source::{RULE_30, Source};
 use super::working::{Working, figure};
 
 pub use range::{LeastRange, least_range};
@@ -38,6 +39,10 @@ pub enum Kind {
     Stern,
     /// White, all round.
     AllRound,
+    /// Sidelights and sternlight in one lantern at the top of the mast (rule 25 (b)).
+    Tricolour,
+    /// Two lights all round, red over green, at the top of the mast (rule 25 (c)).
+    RedOverGreen,
 }
 
 impl Kind {
@@ -50,18 +55,64 @@ impl Kind {
             Self::Starboard => "sidelight: green, 112.5\u{b0} to starboard",
             Self::Stern => "sternlight: white, 135\u{b0} astern",
             Self::AllRound => "all-round light: white, 360\u{b0}",
+            Self::Tricolour => {
+                "tricolour lantern: red and green, 112.5\u{b0} each, and white, 135\u{b0} astern, in one"
+            }
+            Self::RedOverGreen => "all-round lights: red over green, 360\u{b0}",
         }
     }
 }
 
-/// What drives the boat while its lights are judged.
+/// What can drive the boat, as far as its lights hang on it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Drive {
-    /// An engine: a power-driven vessel (rule 23).
+    /// An engine alone.
     Engine,
-    /// Sails or oars alone (rule 25).
-    SailOrOars,
+    /// An engine, or sails while it is stopped.
+    EngineOrSail,
+    /// Sails alone.
+    Sail,
+    /// Neither engine nor sails: oars.
+    Oars,
+}
+
+impl Drive {
+    /// What its lights are judged for.
+    pub fn doings(self) -> &'static [Doing] {
+        match self {
+            Self::Engine => &[Doing::UnderPower, Doing::AtAnchor],
+            Self::EngineOrSail => &[Doing::UnderPower, Doing::UnderSail, Doing::AtAnchor],
+            Self::Sail => &[Doing::UnderSail, Doing::AtAnchor],
+            Self::Oars => &[Doing::UnderOars, Doing::AtAnchor],
+        }
+    }
+}
+
+/// What the boat is doing while its lights are judged. Sailing with the engine in gear is under power.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Doing {
+    /// Driven by an engine (rule 23), whether sails are set or not.
+    UnderPower,
+    /// Driven by sails alone (rule 25).
+    UnderSail,
+    /// Rowed (rule 25 (d)).
+    UnderOars,
+    /// Anchored (rule 30).
+    AtAnchor,
+}
+
+impl Doing {
+    /// The doing as pages write it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::UnderPower => "under power",
+            Self::UnderSail => "under sail",
+            Self::UnderOars => "under oars",
+            Self::AtAnchor => "at anchor",
+        }
+    }
 }
 
 /// What the rules ask about the boat.
@@ -71,7 +122,7 @@ pub struct Vessel {
     pub length: Length,
     /// Greatest speed; it matters under 7 m.
     pub top_speed: Option<Velocity>,
-    /// What drives it.
+    /// What can drive it.
     pub drive: Drive,
 }
 
@@ -129,33 +180,13 @@ pub struct Reason {
     pub source: &'static Source,
 }
 
-/// A combination of switches in one word: what it is known to be legal for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Verdict {
-    /// No light burns.
-    Dark,
-    /// Legal under way.
-    UnderWay,
-    /// Legal at anchor.
-    AtAnchor,
-    /// Legal under way and at anchor.
-    Both,
-    /// Legal neither under way nor at anchor.
-    Neither,
-}
-
-impl Verdict {
-    /// The verdict as pages write it.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Dark => "dark",
-            Self::UnderWay => "under way",
-            Self::AtAnchor => "at anchor",
-            Self::Both => "under way and at anchor",
-            Self::Neither => "wrong",
-        }
-    }
+/// A pattern held against the rule for one doing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Judged {
+    /// What the boat is supposed to be doing.
+    pub doing: Doing,
+    /// Whether the pattern may be shown meanwhile.
+    pub fit: Fit,
 }
 
 /// One combination of switches.
@@ -165,12 +196,38 @@ pub struct Combination {
     pub on: Vec<String>,
     /// The lights that burn, by name.
     pub burning: Vec<String>,
-    /// In one word.
-    pub verdict: Verdict,
-    /// Judged as lights of a boat under way.
-    pub under_way: Fit,
-    /// Judged as lights of a boat at anchor.
-    pub at_anchor: Fit,
+    /// What it is known to be legal for.
+    pub good_for: Vec<Doing>,
+    /// The pattern held against each rule that is asked about.
+    pub judged: Vec<Judged>,
+}
+
+impl Combination {
+    /// Whether no light burns.
+    pub fn is_dark(&self) -> bool {
+        self.burning.is_empty()
+    }
+
+    /// Whether lights burn that are legal for nothing.
+    pub fn is_wrong(&self) -> bool {
+        !self.is_dark() && self.good_for.is_empty()
+    }
+
+    /// How it stands with one doing; none where the boat cannot do it.
+    pub fn fit(&self, doing: Doing) -> Option<&Fit> {
+        self.judged.iter().find(|judged| judged.doing == doing).map(|judged| &judged.fit)
+    }
+
+    /// What it is good for, as pages write it.
+    pub fn words(&self) -> String {
+        if self.is_dark() {
+            return "dark".to_owned();
+        }
+        if self.is_wrong() {
+            return "wrong".to_owned();
+        }
+        self.good_for.iter().map(|doing| doing.words()).collect::<Vec<_>>().join(" and ")
+    }
 }
 
 /// Every combination of the switches, what the rules ask, and what is wrong.
@@ -180,7 +237,7 @@ pub struct Review {
     pub switches: Vec<String>,
     /// All combinations, the dark one first.
     pub combinations: Vec<Combination>,
-    /// What this boat shows under way and at anchor.
+    /// What this boat shows, for each thing it can be doing.
     pub asked: Vec<Working>,
     /// What is wrong as a whole.
     pub findings: Vec<Finding>,
@@ -207,7 +264,7 @@ pub fn review(vessel: &Vessel, lights: &[Fitted], apart: &[Vec<String>]) -> Resu
         .filter(|on| can_be(on, apart))
         .map(|on| combination(vessel, lights, sides_fitted, on))
         .collect();
-    let findings = findings(vessel, lights, &combinations);
+    let findings = lacking::findings(vessel, lights, &combinations);
     Ok(Review { switches, combinations, asked: asked(vessel), findings })
 }
 
@@ -242,130 +299,55 @@ fn combination(vessel: &Vessel, lights: &[Fitted], sides_fitted: bool, on: Vec<S
     };
     let burning: Vec<&Fitted> = lights.iter().filter(burns).collect();
     let tally = pattern::Tally::of(burning.iter().map(|light| light.kind));
-    let under_way = tally.under_way(vessel, sides_fitted);
-    let at_anchor = tally.at_anchor(vessel);
+    let judge = |doing: &Doing| Judged { doing: *doing, fit: tally.judged(vessel, *doing, sides_fitted) };
+    let judged: Vec<Judged> = vessel.drive.doings().iter().map(judge).collect();
+    let good_for = judged.iter().filter(|judged| judged.fit.is_legal()).map(|judged| judged.doing);
     Combination {
-        verdict: verdict(burning.is_empty(), &under_way, &at_anchor),
+        good_for: good_for.collect(),
         burning: burning.into_iter().map(|light| light.name.clone()).collect(),
         on,
-        under_way,
-        at_anchor,
+        judged,
     }
 }
 
-fn verdict(dark: bool, under_way: &Fit, at_anchor: &Fit) -> Verdict {
-    match (under_way, at_anchor) {
-        _ if dark => Verdict::Dark,
-        (Fit::Legal { .. }, Fit::Legal { .. }) => Verdict::Both,
-        (Fit::Legal { .. }, _) => Verdict::UnderWay,
-        (_, Fit::Legal { .. }) => Verdict::AtAnchor,
-        _ => Verdict::Neither,
-    }
-}
-
-/// What the rules ask of this boat, as two workings: under way and at anchor.
+/// What the rules ask of this boat, for each thing it can be doing.
 pub fn asked(vessel: &Vessel) -> Vec<Working> {
-    let metres = vessel.length.get::<meter>();
-    let speed = vessel.top_speed.map_or_else(
-        || "top speed not given".to_owned(),
-        |speed| format!("top speed {} kn", figure(speed.get::<knot>())),
-    );
-    let under_way = pattern::asked_under_way(vessel);
-    vec![
-        Working {
-            what: "lights under way",
-            formula: under_way.rule,
-            numbers: format!("L = {} m, {speed}", figure(metres)),
-            result: under_way.lights.to_owned(),
-            source: under_way.source,
-        },
-        Working {
+    vessel.drive.doings().iter().map(|doing| asked_for(vessel, *doing)).collect()
+}
+
+fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
+    let metres = format!("L = {} m", figure(vessel.length.get::<meter>()));
+    match doing {
+        Doing::UnderPower => {
+            let speed = vessel.top_speed.map_or_else(
+                || "top speed not given".to_owned(),
+                |speed| format!("top speed {} kn", figure(speed.get::<knot>())),
+            );
+            let asked = pattern::asked_under_power(vessel);
+            Working {
+                what: "lights under power",
+                formula: asked.rule,
+                numbers: format!("{metres}, {speed}"),
+                result: asked.lights.to_owned(),
+                source: asked.source,
+            }
+        }
+        Doing::UnderSail | Doing::UnderOars => {
+            let asked = pattern::asked_under_sail(vessel, doing);
+            Working {
+                what: if doing == Doing::UnderSail { "lights under sail" } else { "lights under oars" },
+                formula: asked.rule,
+                numbers: metres,
+                result: asked.lights.to_owned(),
+                source: asked.source,
+            }
+        }
+        Doing::AtAnchor => Working {
             what: "lights at anchor",
             formula: "L < 50 m: one all-round white light; L >= 50 m: two",
-            numbers: format!("L = {} m", figure(metres)),
+            numbers: metres,
             result: pattern::asked_at_anchor(vessel).to_owned(),
-            source: &super::source::RULE_30,
+            source: &RULE_30,
         },
-    ]
-}
-
-fn findings(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> Vec<Finding> {
-    if lights.is_empty() {
-        return vec![Finding::missing("any navigation light", "what is shown under way and at anchor")];
     }
-    [
-        undecided(combinations),
-        under_way(vessel, lights, combinations),
-        at_anchor(vessel, lights, combinations),
-        misleading(combinations),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
-}
-
-/// Under 7 m an all-round light alone hangs on the top speed.
-fn undecided(combinations: &[Combination]) -> Option<Finding> {
-    let open =
-        combinations.iter().find(|combination| matches!(combination.under_way, Fit::Undecided { .. }))?;
-    Some(Finding::missing(
-        "the top speed",
-        &format!(
-            "whether {} alone will do under way (under 7 m it does up to 7 kn)",
-            open.burning.join(" with ")
-        ),
-    ))
-}
-
-fn under_way(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> Option<Finding> {
-    let lit = |fit: &Fit| !matches!(fit, Fit::Wrong { .. });
-    if combinations.iter().any(|combination| lit(&combination.under_way)) {
-        return None;
-    }
-    let why = pattern::lacking_under_way(vessel, lights, combinations);
-    let asked = pattern::asked_under_way(vessel);
-    let text = format!("no position of the switches is legal under way: {why}; asked for: {}", asked.lights);
-    Some(Finding::new(Code::NoLightsUnderWay, text).working(self::asked(vessel).swap_remove(0)))
-}
-
-fn at_anchor(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> Option<Finding> {
-    if combinations.iter().any(|combination| combination.at_anchor.is_legal()) {
-        return None;
-    }
-    let all_round = lights.iter().filter(|light| light.kind == Kind::AllRound).count();
-    let needed = pattern::anchor_lights(vessel);
-    let text = match all_round {
-        0 => "no all-round white light is fitted: there is no anchor light".to_owned(),
-        fewer if fewer < needed => format!(
-            "at anchor a boat of 50 m or more shows {needed} all-round white lights, and {fewer} is fitted"
-        ),
-        _ => "the anchor light cannot be lit alone: give the all-round white light a switch position of its own"
-            .to_owned(),
-    };
-    Some(Finding::new(Code::NoLightAtAnchor, text).working(self::asked(vessel).swap_remove(1)))
-}
-
-/// One note for all the wrong combinations: they are switch positions to keep out of, not faults.
-fn misleading(combinations: &[Combination]) -> Option<Finding> {
-    let wrong: Vec<String> = combinations
-        .iter()
-        .filter(|combination| combination.verdict == Verdict::Neither)
-        .map(|combination| match &combination.under_way {
-            Fit::Wrong { reasons } => {
-                let why: Vec<_> = reasons.iter().map(|reason| reason.text).collect();
-                format!("{}: {}", on_words(&combination.on), why.join(", "))
-            }
-            _ => on_words(&combination.on),
-        })
-        .collect();
-    (!wrong.is_empty()).then(|| {
-        Finding::new(
-            Code::LightsMislead,
-            format!("positions of the switches that show no legal pattern: {}", wrong.join("; ")),
-        )
-    })
-}
-
-fn on_words(on: &[String]) -> String {
-    if on.is_empty() { "all switches off".to_owned() } else { format!("{} on", on.join(" + ")) }
 }

@@ -4,17 +4,21 @@ use uom::si::f64::Length;
 use uom::si::length::meter;
 use uom::si::velocity::knot;
 
-use super::{Combination, Drive, Fit, Fitted, Kind, Reason, Vessel};
-use crate::trade::source::{RULE_20, RULE_21, RULE_23_A, RULE_23_D, RULE_25, RULE_30, Source};
+use super::{Doing, Fit, Kind, Reason, Vessel};
+use crate::trade::source::{
+    RULE_20, RULE_21, RULE_23_A, RULE_23_D, RULE_25_A, RULE_25_B, RULE_25_C, RULE_25_D, RULE_30, Source,
+};
 
 /// How many of each kind of light burn.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct Tally {
-    masthead: usize,
-    red: usize,
-    green: usize,
-    stern: usize,
-    all_round: usize,
+    pub(super) masthead: usize,
+    pub(super) red: usize,
+    pub(super) green: usize,
+    pub(super) stern: usize,
+    pub(super) all_round: usize,
+    pub(super) tricolour: usize,
+    pub(super) red_over_green: usize,
 }
 
 /// The lights that the rules ask of a boat under way.
@@ -27,7 +31,7 @@ pub(super) struct Asked {
     pub(super) source: &'static Source,
 }
 
-/// The bands of length and speed that rules 23 and 25 divide boats into.
+/// The bands of length and speed that rule 23 divides boats into.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Class {
     /// Under 7 m and at most 7 kn: an all-round white light alone will do.
@@ -40,24 +44,22 @@ enum Class {
     Under50,
     /// 50 m and more.
     Large,
-    /// Under sail or oars.
-    SailOrOars,
 }
 
-fn metres(length: f64) -> Length {
-    Length::new::<meter>(length)
+/// Whether the boat is shorter than so many metres.
+pub(super) fn is_under(vessel: &Vessel, metres: f64) -> bool {
+    vessel.length < Length::new::<meter>(metres)
 }
 
 impl Class {
     fn of(vessel: &Vessel) -> Self {
         let slow = vessel.top_speed.map(|speed| speed.get::<knot>() <= 7.0 + 1e-9);
-        match (vessel.drive, slow) {
-            (Drive::SailOrOars, _) => Self::SailOrOars,
-            (Drive::Engine, Some(true)) if vessel.length < metres(7.0) => Self::SmallAndSlow,
-            (Drive::Engine, None) if vessel.length < metres(7.0) => Self::SmallOfUnknownSpeed,
-            (Drive::Engine, _) if vessel.length < metres(12.0) => Self::Under12,
-            (Drive::Engine, _) if vessel.length < metres(50.0) => Self::Under50,
-            (Drive::Engine, _) => Self::Large,
+        match slow {
+            Some(true) if is_under(vessel, 7.0) => Self::SmallAndSlow,
+            None if is_under(vessel, 7.0) => Self::SmallOfUnknownSpeed,
+            _ if is_under(vessel, 12.0) => Self::Under12,
+            _ if is_under(vessel, 50.0) => Self::Under50,
+            _ => Self::Large,
         }
     }
 
@@ -66,76 +68,66 @@ impl Class {
     }
 }
 
-/// What this boat shows under way.
-pub(super) fn asked_under_way(vessel: &Vessel) -> Asked {
-    const ENGINE: &str = "L < 7 m and at most 7 kn: all-round alone, with sides if practicable; L < 12 m: all-round + sides or masthead + sides + stern; L < 50 m: masthead + sides + stern; L >= 50 m: two mastheads + sides + stern";
-    let (rule, lights, source) = match Class::of(vessel) {
+/// Whether an all-round white light takes the place of masthead light and sternlight under power.
+pub(super) fn takes_all_round_under_power(vessel: &Vessel) -> bool {
+    Class::of(vessel).takes_all_round()
+}
+
+/// What this boat shows under power.
+pub(super) fn asked_under_power(vessel: &Vessel) -> Asked {
+    let (lights, source) = match Class::of(vessel) {
         Class::SmallAndSlow => (
-            ENGINE,
             "all-round white, with sidelights if practicable; or masthead, sidelights and sternlight",
             &RULE_23_D,
         ),
         Class::SmallOfUnknownSpeed | Class::Under12 => {
-            (ENGINE, "all-round white and sidelights; or masthead, sidelights and sternlight", &RULE_23_D)
+            ("all-round white and sidelights; or masthead, sidelights and sternlight", &RULE_23_D)
         }
-        Class::Under50 => (ENGINE, "masthead, sidelights and sternlight", &RULE_23_A),
-        Class::Large => {
-            (ENGINE, "two masthead lights, the after one higher, sidelights and sternlight", &RULE_23_A)
-        }
-        Class::SailOrOars => (
-            "under sail or oars: sides + stern, no masthead; under 7 m if practicable, or a white torch at hand",
-            "sidelights and sternlight",
-            &RULE_25,
-        ),
+        Class::Under50 => ("masthead, sidelights and sternlight", &RULE_23_A),
+        Class::Large => ("two masthead lights, the after one higher, sidelights and sternlight", &RULE_23_A),
     };
+    let rule = "L < 7 m and at most 7 kn: all-round alone, with sides if practicable; L < 12 m: all-round + sides or masthead + sides + stern; L < 50 m: masthead + sides + stern; L >= 50 m: two mastheads + sides + stern";
+    Asked { rule, lights, source }
+}
+
+/// What this boat shows under sail or oars.
+pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> Asked {
+    if doing == Doing::UnderOars {
+        return Asked {
+            rule: "under oars: those of a sailing boat, or a white torch at hand",
+            lights: "sidelights and sternlight, or a tricolour lantern alone, may be shown; if not, a white torch or lantern ready at hand",
+            source: &RULE_25_D,
+        };
+    }
+    let (lights, source) = if is_under(vessel, 7.0) {
+        (
+            "sidelights and sternlight, or a tricolour lantern alone, if practicable; if not, a white torch or lantern ready at hand",
+            &RULE_25_D,
+        )
+    } else if is_under(vessel, 20.0) {
+        ("sidelights and sternlight; or a tricolour lantern alone", &RULE_25_B)
+    } else {
+        ("sidelights and sternlight", &RULE_25_A)
+    };
+    let rule = "under sail: sides + stern, to which red over green may be added; L < 20 m: or a tricolour alone; L < 7 m: if practicable, or a white torch at hand";
     Asked { rule, lights, source }
 }
 
 /// How many all-round white lights the boat shows at anchor.
 pub(super) fn anchor_lights(vessel: &Vessel) -> usize {
-    if vessel.length < metres(50.0) { 1 } else { 2 }
+    if is_under(vessel, 50.0) { 1 } else { 2 }
 }
 
 /// What this boat shows at anchor.
 pub(super) fn asked_at_anchor(vessel: &Vessel) -> &'static str {
-    if vessel.length < metres(7.0) {
+    if is_under(vessel, 7.0) {
         "one all-round white light where best seen; none is asked under 7 m outside channels, fairways, anchorages and where others pass"
-    } else if vessel.length < metres(50.0) {
+    } else if is_under(vessel, 50.0) {
         "one all-round white light where best seen"
-    } else if vessel.length < metres(100.0) {
+    } else if is_under(vessel, 100.0) {
         "an all-round white light forward and a lower one aft"
     } else {
         "an all-round white light forward, a lower one aft, and the decks lit"
-    }
-}
-
-/// Why no combination is legal under way: what is not fitted, or what cannot burn together.
-pub(super) fn lacking_under_way(
-    vessel: &Vessel,
-    lights: &[Fitted],
-    combinations: &[Combination],
-) -> &'static str {
-    let all = Tally::of(lights.iter().map(|light| light.kind));
-    let white_fitted = (all.masthead > 0 && all.stern > 0)
-        || (all.all_round > 0 && Class::of(vessel).takes_all_round())
-        || (all.stern > 0 && vessel.drive == Drive::SailOrOars);
-    let burn_together = |kinds: &dyn Fn(&Tally) -> bool| {
-        combinations.iter().any(|combination| {
-            let lit = lights.iter().filter(|light| combination.burning.contains(&light.name));
-            kinds(&Tally::of(lit.map(|light| light.kind)))
-        })
-    };
-    if all.red == 0 || all.green == 0 {
-        "the sidelights are not fitted"
-    } else if !white_fitted {
-        "the white lights that go with the sidelights are not fitted"
-    } else if all.all_round > 0
-        && all.masthead == 0
-        && !burn_together(&|tally| tally.all_round > 0 && tally.red > 0 && tally.green > 0)
-    {
-        "the all-round white light stays dark when the sidelights burn"
-    } else {
-        "the lights that belong together cannot be lit without others, or not together"
     }
 }
 
@@ -174,33 +166,42 @@ impl Tally {
                 Kind::Starboard => tally.green += 1,
                 Kind::Stern => tally.stern += 1,
                 Kind::AllRound => tally.all_round += 1,
+                Kind::Tricolour => tally.tricolour += 1,
+                Kind::RedOverGreen => tally.red_over_green += 1,
             }
         }
         tally
     }
 
-    fn is_dark(self) -> bool {
-        self.masthead + self.red + self.green + self.stern + self.all_round == 0
+    /// Judges the lights as those of a boat that does this.
+    pub(super) fn judged(self, vessel: &Vessel, doing: Doing, sides_fitted: bool) -> Fit {
+        match doing {
+            Doing::AtAnchor => self.at_anchor(vessel),
+            _ if self == Self::default() => {
+                Fit::Wrong { reasons: vec![Reason { text: "no light burns", source: &RULE_20 }] }
+            }
+            Doing::UnderPower => self.under_power(vessel, sides_fitted),
+            Doing::UnderSail | Doing::UnderOars => self.under_sail(vessel),
+        }
     }
 
-    fn is_all_round_alone(self) -> bool {
-        self.all_round == 1 && self.masthead + self.red + self.green + self.stern == 0
-    }
-
-    /// Judges the lights as those of a boat under way.
-    pub(super) fn under_way(self, vessel: &Vessel, sides_fitted: bool) -> Fit {
+    fn under_power(self, vessel: &Vessel, sides_fitted: bool) -> Fit {
         let class = Class::of(vessel);
-        if self.is_dark() {
-            return Fit::Wrong { reasons: vec![Reason { text: "no light burns", source: &RULE_20 }] };
-        }
-        if class == Class::SailOrOars {
-            return self.under_sail();
-        }
-        if self.is_all_round_alone() {
+        if self == (Self { all_round: 1, ..Self::default() }) {
             return all_round_alone(class, sides_fitted);
         }
         let mut faults = Faults::default();
-        self.check_sides(&mut faults);
+        faults.when(
+            self.tricolour > 0,
+            "the tricolour lantern says that the boat is under sail: it stands for nothing under power",
+            &RULE_25_B,
+        );
+        faults.when(
+            self.red_over_green > 0,
+            "red over green says that the boat is under sail: it is not shown under power",
+            &RULE_25_C,
+        );
+        self.check_sides(&RULE_23_A, &mut faults);
         if self.all_round > 0 {
             self.check_all_round(class, &mut faults);
             return faults.or_legal("all-round white and sidelights", None, &RULE_23_D);
@@ -209,9 +210,9 @@ impl Tally {
         faults.or_legal("masthead, sidelights and sternlight", None, &RULE_23_A)
     }
 
-    fn check_sides(self, faults: &mut Faults) {
+    fn check_sides(self, asked_by: &'static Source, faults: &mut Faults) {
         let none = self.red + self.green == 0;
-        faults.when(none, "no sidelight burns", &RULE_23_A);
+        faults.when(none, "no sidelight burns", asked_by);
         faults.when(!none && self.red == 0, "the red sidelight is dark", &RULE_21);
         faults.when(!none && self.green == 0, "the green sidelight is dark", &RULE_21);
         faults.when(
@@ -241,16 +242,18 @@ impl Tally {
     }
 
     fn check_masthead_and_stern(self, class: Class, faults: &mut Faults) {
-        if self.masthead + self.stern == 0 {
-            faults.when(true, "the sidelights burn with no white light", &RULE_23_A);
-        } else {
-            faults.when(
-                self.masthead == 0,
-                "the masthead light is dark: no white light shows ahead",
-                &RULE_23_A,
-            );
-            faults.when(self.stern == 0, "the sternlight is dark: no light shows astern", &RULE_23_A);
-        }
+        let only_sides = self.masthead + self.stern == 0 && self.red + self.green > 0;
+        faults.when(only_sides, "the sidelights burn with no white light", &RULE_23_A);
+        faults.when(
+            !only_sides && self.masthead == 0,
+            "the masthead light is dark: no white light shows ahead",
+            &RULE_23_A,
+        );
+        faults.when(
+            !only_sides && self.stern == 0,
+            "the sternlight is dark: no light shows astern",
+            &RULE_23_A,
+        );
         faults.when(
             class == Class::Large && self.masthead == 1,
             "a boat of 50 m or more shows a second masthead light",
@@ -260,22 +263,54 @@ impl Tally {
         faults.when(self.stern > 1, "more than one sternlight burns", &RULE_20);
     }
 
-    fn under_sail(self) -> Fit {
+    /// Under oars the same may be shown as under sail.
+    fn under_sail(self, vessel: &Vessel) -> Fit {
         let mut faults = Faults::default();
-        self.check_sides(&mut faults);
         faults.when(
             self.masthead > 0,
             "a masthead light says that the boat is under power: not under sail or oars",
-            &RULE_25,
+            &RULE_25_A,
         );
-        faults.when(self.all_round > 0, "an all-round white light is not shown under sail or oars", &RULE_25);
-        faults.when(self.stern == 0, "the sternlight is dark: no light shows astern", &RULE_25);
+        faults.when(
+            self.all_round > 0,
+            "an all-round white light is not shown under sail or oars",
+            &RULE_25_A,
+        );
+        if self.tricolour > 0 {
+            self.check_tricolour(vessel, &mut faults);
+            return faults.or_legal("tricolour lantern", None, &RULE_25_B);
+        }
+        self.check_sides(&RULE_25_A, &mut faults);
+        faults.when(self.stern == 0, "the sternlight is dark: no light shows astern", &RULE_25_A);
         faults.when(self.stern > 1, "more than one sternlight burns", &RULE_20);
-        faults.or_legal("sidelights and sternlight", None, &RULE_25)
+        faults.when(self.red_over_green > 1, "more than one pair of red over green burns", &RULE_20);
+        if self.red_over_green == 0 {
+            faults.or_legal("sidelights and sternlight", None, &RULE_25_A)
+        } else {
+            faults.or_legal("sidelights and sternlight, with red over green", None, &RULE_25_C)
+        }
     }
 
-    /// Judges the lights as those of a boat at anchor.
-    pub(super) fn at_anchor(self, vessel: &Vessel) -> Fit {
+    fn check_tricolour(self, vessel: &Vessel, faults: &mut Faults) {
+        faults.when(
+            !is_under(vessel, 20.0),
+            "a tricolour lantern is for boats under 20 m: this one shows sidelights and sternlight",
+            &RULE_25_B,
+        );
+        faults.when(self.tricolour > 1, "more than one tricolour lantern burns", &RULE_20);
+        faults.when(
+            self.red + self.green + self.stern > 0,
+            "the tricolour lantern burns with sidelights or sternlight: it is one or the other",
+            &RULE_25_B,
+        );
+        faults.when(
+            self.red_over_green > 0,
+            "red over green is not shown with the tricolour lantern",
+            &RULE_25_C,
+        );
+    }
+
+    fn at_anchor(self, vessel: &Vessel) -> Fit {
         let mut faults = Faults::default();
         let needed = anchor_lights(vessel);
         faults.when(
@@ -288,6 +323,11 @@ impl Tally {
             self.masthead > 0,
             "the masthead light shows over 225 degrees only: it is not an anchor light",
             &RULE_21,
+        );
+        faults.when(
+            self.tricolour + self.red_over_green > 0,
+            "a tricolour lantern or red over green burns: it says that the boat is under sail",
+            &RULE_30,
         );
         faults.when(self.all_round == 0, "no all-round white light burns", &RULE_30);
         faults.when(
@@ -323,7 +363,7 @@ fn all_round_alone(class: Class, sides_fitted: bool) -> Fit {
                 source: &RULE_23_D,
             }],
         },
-        Class::Under50 | Class::Large | Class::SailOrOars => Fit::Wrong {
+        Class::Under50 | Class::Large => Fit::Wrong {
             reasons: vec![Reason {
                 text: "an all-round white light alone is an anchor light: masthead, sidelights and sternlight are dark",
                 source: &RULE_23_A,

@@ -23,16 +23,22 @@ pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
     let by_band = match kind {
         Kind::Masthead => [2.0, 3.0, 5.0, 6.0],
         Kind::Sides | Kind::Port | Kind::Starboard => [1.0, 2.0, 2.0, 3.0],
-        Kind::Stern | Kind::AllRound => [2.0, 2.0, 2.0, 3.0],
+        // Of a tricolour lantern the sternlight is the farthest to be seen; its sides are as sidelights.
+        Kind::Stern | Kind::AllRound | Kind::RedOverGreen | Kind::Tricolour => [2.0, 2.0, 2.0, 3.0],
     };
     let miles = by_band[band];
+    let whole = format!("{miles} nautical mile{}", if miles == 1.0 { "" } else { "s" });
+    let result = match kind {
+        Kind::Tricolour if band == 0 => format!("{whole} astern, 1 to the sides"),
+        _ => whole,
+    };
     LeastRange {
         range: Length::new::<nautical_mile>(miles),
         working: Working {
             what: "least range",
             formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
             numbers: format!("L = {} m", figure(metres)),
-            result: format!("{miles} nautical mile{}", if miles == 1.0 { "" } else { "s" }),
+            result,
             source: &RULE_22,
         },
     }

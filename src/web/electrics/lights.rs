@@ -10,7 +10,8 @@ use crate::job::lights::LightReport;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::store::JobId;
 use crate::trade::finding::Code;
-use crate::trade::lights::{Combination, Fit, Verdict};
+use crate::trade::lights::{Combination, Doing, Fit};
+use crate::web::form::capital;
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::{FindingPiece, WorkingPiece};
@@ -22,6 +23,8 @@ struct Page {
     sheet: Sheet,
     asked: Vec<WorkingPiece>,
     lights: Vec<Light>,
+    /// What the boat can be doing, a column each.
+    doings: Vec<String>,
     combinations: Vec<Row>,
     findings: Vec<FindingPiece>,
 }
@@ -37,31 +40,15 @@ struct Light {
 struct Row {
     on: String,
     burning: String,
-    verdict: Verdict,
-    under_way: Judged,
-    at_anchor: Judged,
-}
-
-impl Row {
-    fn class(&self) -> &'static str {
-        match self.verdict {
-            Verdict::Neither => "shows shows-wrong",
-            Verdict::Dark => "shows",
-            _ => "shows",
-        }
-    }
-
-    fn sign(&self) -> &'static str {
-        match self.verdict {
-            Verdict::Neither => "\u{2715}",
-            Verdict::Dark => "\u{25CB}",
-            _ => "\u{2713}",
-        }
-    }
+    class: &'static str,
+    sign: &'static str,
+    shows: String,
+    judged: Vec<Judged>,
 }
 
 /// A pattern held against one rule.
 struct Judged {
+    doing: String,
     legal: &'static str,
     why: Vec<(String, String)>,
 }
@@ -77,6 +64,7 @@ pub async fn show(
     let page = Page {
         asked: pieces(&lights.asked),
         lights: lights.lights.iter().map(|light| shown(&job, light)).collect(),
+        doings: doings(&lights.combinations),
         combinations: lights.combinations.iter().map(row).collect(),
         findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
         sheet: job.sheet(frame, Tab::Lights),
@@ -85,8 +73,14 @@ pub async fn show(
 }
 
 fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
-    let of_lights =
-        [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead, Code::LightsNotReviewed];
+    let of_lights = [
+        Code::NoLightsUnderWay,
+        Code::NoLightsUnderSail,
+        Code::TorchAtHand,
+        Code::NoLightAtAnchor,
+        Code::LightsMislead,
+        Code::LightsNotReviewed,
+    ];
     let is_light = |subject: &Subject| {
         let mut lights = job.report.lights.lights.iter();
         subject.kind == Thing::Device && lights.any(|light| light.device.as_str() == subject.id)
@@ -111,32 +105,47 @@ fn shown(job: &Opened, light: &LightReport) -> Light {
     }
 }
 
+/// What every combination was judged for.
+fn doings(combinations: &[Combination]) -> Vec<String> {
+    let judged = combinations.first().map(|combination| &combination.judged[..]).unwrap_or_default();
+    judged.iter().map(|judged| capital(judged.doing.words())).collect()
+}
+
 fn row(combination: &Combination) -> Row {
     let or = |list: &[String], none: &str| if list.is_empty() { none.to_owned() } else { list.join(", ") };
+    let (class, sign) = if combination.is_dark() {
+        ("shows", "\u{25CB}")
+    } else if combination.is_wrong() {
+        ("shows shows-wrong", "\u{2715}")
+    } else {
+        ("shows", "\u{2713}")
+    };
     Row {
         on: or(&combination.on, "all off"),
         burning: or(&combination.burning, "none"),
-        verdict: combination.verdict,
-        under_way: judged(&combination.under_way),
-        at_anchor: judged(&combination.at_anchor),
+        class,
+        sign,
+        shows: combination.words(),
+        judged: combination.judged.iter().map(|judged| self::judged(judged.doing, &judged.fit)).collect(),
     }
 }
 
-fn judged(fit: &Fit) -> Judged {
-    match fit {
+fn judged(doing: Doing, fit: &Fit) -> Judged {
+    let (legal, why) = match fit {
         Fit::Legal { pattern, remark, source } => {
             let why = match remark {
                 Some(remark) => format!("{pattern}; {remark}"),
                 None => (*pattern).to_owned(),
             };
-            Judged { legal: "legal", why: vec![(why, source.section.to_owned())] }
+            ("legal", vec![(why, source.section.to_owned())])
         }
-        Fit::Wrong { reasons } => Judged {
-            legal: "not legal",
-            why: reasons.iter().map(|one| (one.text.to_owned(), one.source.section.to_owned())).collect(),
-        },
+        Fit::Wrong { reasons } => {
+            let why = reasons.iter().map(|one| (one.text.to_owned(), one.source.section.to_owned()));
+            ("not legal", why.collect())
+        }
         Fit::Undecided { why, source } => {
-            Judged { legal: "not decided", why: vec![((*why).to_owned(), source.section.to_owned())] }
+            ("not decided", vec![((*why).to_owned(), source.section.to_owned())])
         }
-    }
+    };
+    Judged { doing: capital(doing.words()), legal, why }
 }

@@ -193,8 +193,9 @@ fn boat(form: &mut Form, unit: LengthUnit) -> Option<Boat> {
     let hull = form.choice("boat.hull");
     let fuel = form.choice("boat.fuel");
     let engine = form.choice("boat.engine");
+    let sails = form.flag("boat.sails");
     let top_speed_kn = form.optional("boat.top_speed_kn");
-    Some(Boat { name: name?, length_m: length_m?, beam_m, hull, fuel, engine, top_speed_kn })
+    Some(Boat { name: name?, length_m: length_m?, beam_m, hull, fuel, engine, sails, top_speed_kn })
 }
 
 /// The owner, where one is named; a contact alone belongs to nobody.
@@ -231,6 +232,7 @@ fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Form {
     form.put("boat.hull", boat.hull.and_then(word));
     form.put("boat.fuel", boat.fuel.and_then(word));
     form.put("boat.engine", boat.engine.and_then(word));
+    form.put("boat.sails", boat.sails.then_some("yes"));
     form.put("boat.top_speed_kn", boat.top_speed_kn);
     form.put("owner.name", owner.as_ref().map(|owner| &owner.name));
     form.put("owner.contact", owner.as_ref().and_then(|owner| owner.contact.as_ref()));
@@ -272,7 +274,12 @@ mod tests {
 
     #[test]
     fn a_form_filled_from_what_is_stored_reads_back_the_same() {
-        let more = [("boat.fuel", "petrol"), ("boat.beam_m", "2.45"), ("owner.name", "R. Vane")];
+        let more = [
+            ("boat.fuel", "petrol"),
+            ("boat.beam_m", "2.45"),
+            ("boat.sails", "yes"),
+            ("owner.name", "R. Vane"),
+        ];
         for unit in [LengthUnit::Metre, LengthUnit::Foot] {
             let mut intake = read(&mut typed(&more), LengthUnit::Metre).unwrap();
             let held = Versioned { value: intake.clone(), version: Version::first() };

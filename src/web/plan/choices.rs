@@ -267,11 +267,13 @@ pub const CONDITIONS: [(Condition, &str); 3] = [
 ];
 
 /// Navigation lights in words.
-pub const LIGHTS: [(Light, &str); 6] = [
+pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Masthead, "Masthead light, white, 225° ahead"),
     (Light::Sides, "Both side lights, red and green"),
     (Light::Port, "Port side light, red"),
     (Light::Starboard, "Starboard side light, green"),
     (Light::Stern, "Stern light, white, 135° astern"),
     (Light::AllRound, "All-round light, white"),
+    (Light::Tricolour, "Tricolour lantern at the masthead, red, green and white"),
+    (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];

@@ -1,0 +1,154 @@
+//! What is wrong with the lights as a whole: a doing that no position of the switches serves, and positions to
+//! keep out of.
+
+use super::pattern::{self, Tally};
+use super::{Combination, Doing, Fit, Fitted, Vessel, asked_for};
+use crate::trade::finding::{Code, Finding};
+
+/// What is wrong as a whole.
+pub(super) fn findings(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> Vec<Finding> {
+    if lights.is_empty() {
+        return vec![Finding::missing("any navigation light", "what is shown under way and at anchor")];
+    }
+    let unserved =
+        vessel.drive.doings().iter().filter_map(|doing| unserved(vessel, lights, combinations, *doing));
+    undecided(combinations).into_iter().chain(unserved).chain(misleading(vessel, combinations)).collect()
+}
+
+/// Under 7 m an all-round light alone hangs on the top speed.
+fn undecided(combinations: &[Combination]) -> Option<Finding> {
+    let open = combinations
+        .iter()
+        .find(|one| one.judged.iter().any(|judged| matches!(judged.fit, Fit::Undecided { .. })))?;
+    Some(Finding::missing(
+        "the top speed",
+        &format!(
+            "whether {} alone will do under power (under 7 m it does up to 7 kn)",
+            open.burning.join(" with ")
+        ),
+    ))
+}
+
+/// A doing that no position of the switches is legal for.
+fn unserved(
+    vessel: &Vessel,
+    lights: &[Fitted],
+    combinations: &[Combination],
+    doing: Doing,
+) -> Option<Finding> {
+    let may_serve = |fit: &Fit| !matches!(fit, Fit::Wrong { .. });
+    if combinations.iter().filter_map(|one| one.fit(doing)).any(may_serve) {
+        return None;
+    }
+    let asked = asked_for(vessel, doing);
+    let (code, text) = match doing {
+        Doing::AtAnchor => (Code::NoLightAtAnchor, lacking_at_anchor(vessel, lights)),
+        Doing::UnderPower => {
+            let why = lacking_under_power(vessel, lights, combinations);
+            (Code::NoLightsUnderWay, none_legal(doing, why, &asked.result))
+        }
+        Doing::UnderSail | Doing::UnderOars => {
+            let why = lacking_under_sail(vessel, lights, combinations);
+            (code_under_sail(vessel, doing), none_legal(doing, why, &asked.result))
+        }
+    };
+    Some(Finding::new(code, text).working(asked))
+}
+
+fn none_legal(doing: Doing, why: &str, asked: &str) -> String {
+    format!("no position of the switches is legal {}: {why}; asked for: {asked}", doing.words())
+}
+
+/// Rule 25 (d) lets a torch do under oars, and under sail on a boat under 7 m.
+fn code_under_sail(vessel: &Vessel, doing: Doing) -> Code {
+    let torch_will_do = doing == Doing::UnderOars || pattern::is_under(vessel, 7.0);
+    if torch_will_do { Code::TorchAtHand } else { Code::NoLightsUnderSail }
+}
+
+/// Whether lights that pass the test ever burn together.
+fn ever(lights: &[Fitted], combinations: &[Combination], is: impl Fn(Tally) -> bool) -> bool {
+    combinations.iter().any(|combination| {
+        let lit = lights.iter().filter(|light| combination.burning.contains(&light.name));
+        is(Tally::of(lit.map(|light| light.kind)))
+    })
+}
+
+/// Why no combination is legal under power: what is not fitted, or what cannot burn together.
+fn lacking_under_power(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> &'static str {
+    let all = Tally::of(lights.iter().map(|light| light.kind));
+    let white_fitted = (all.masthead > 0 && all.stern > 0)
+        || (all.all_round > 0 && pattern::takes_all_round_under_power(vessel));
+    let all_round_and_sides = |lit: Tally| lit.all_round > 0 && lit.red > 0 && lit.green > 0;
+    if all.red == 0 || all.green == 0 {
+        "the sidelights are not fitted"
+    } else if !white_fitted {
+        "the white lights that go with the sidelights are not fitted"
+    } else if all.all_round > 0 && all.masthead == 0 && !ever(lights, combinations, all_round_and_sides) {
+        "the all-round white light stays dark when the sidelights burn"
+    } else {
+        "the lights that belong together cannot be lit without others, or not together"
+    }
+}
+
+/// Why no combination is legal under sail or oars.
+fn lacking_under_sail(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> &'static str {
+    let all = Tally::of(lights.iter().map(|light| light.kind));
+    let sides_and_stern = |lit: Tally| lit.red > 0 && lit.green > 0 && lit.stern > 0;
+    if all.tricolour > 0 && pattern::is_under(vessel, 20.0) {
+        "the tricolour lantern cannot be lit alone"
+    } else if all.red == 0 || all.green == 0 {
+        "the sidelights are not fitted"
+    } else if all.stern == 0 {
+        "the sternlight is not fitted"
+    } else if !ever(lights, combinations, sides_and_stern) {
+        "the sidelights and the sternlight cannot be lit together"
+    } else {
+        "the sidelights and the sternlight cannot be lit without a light that is not shown then"
+    }
+}
+
+fn lacking_at_anchor(vessel: &Vessel, lights: &[Fitted]) -> String {
+    let all_round = Tally::of(lights.iter().map(|light| light.kind)).all_round;
+    let needed = pattern::anchor_lights(vessel);
+    match all_round {
+        0 => "no all-round white light is fitted: there is no anchor light".to_owned(),
+        fewer if fewer < needed => format!(
+            "at anchor a boat of 50 m or more shows {needed} all-round white lights, and {fewer} is fitted"
+        ),
+        _ => "the anchor light cannot be lit alone: give the all-round white light a switch position of its own"
+            .to_owned(),
+    }
+}
+
+/// One note for all the wrong combinations: they are switch positions to keep out of, not faults.
+fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> {
+    let wrong = combinations.iter().filter(|combination| combination.is_wrong());
+    let wrong: Vec<String> = wrong
+        .map(|combination| format!("{}: {}", on_words(&combination.on), nearest(vessel, combination)))
+        .collect();
+    (!wrong.is_empty()).then(|| {
+        Finding::new(
+            Code::LightsMislead,
+            format!("positions of the switches that show no legal pattern: {}", wrong.join("; ")),
+        )
+    })
+}
+
+/// What is wrong with a combination as lights under way, by the rule that it comes nearest to.
+fn nearest(vessel: &Vessel, combination: &Combination) -> String {
+    let under_way = || combination.judged.iter().filter(|judged| judged.doing != Doing::AtAnchor);
+    let wrong = under_way().filter_map(|judged| match &judged.fit {
+        Fit::Wrong { reasons } => Some((judged.doing, reasons)),
+        _ => None,
+    });
+    let Some((doing, reasons)) = wrong.min_by_key(|(_, reasons)| reasons.len()) else {
+        return "no legal pattern".to_owned();
+    };
+    let why = reasons.iter().map(|reason| reason.text).collect::<Vec<_>>().join(", ");
+    let is_one_of_several = vessel.drive.doings().len() > 2;
+    if is_one_of_several { format!("as lights {}, {why}", doing.words()) } else { why }
+}
+
+fn on_words(on: &[String]) -> String {
+    if on.is_empty() { "all switches off".to_owned() } else { format!("{} on", on.join(" + ")) }
+}
