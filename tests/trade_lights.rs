@@ -30,6 +30,11 @@ const ANC: &[Doing] = &[Doing::AtAnchor];
 const BOTH: &[Doing] = &[Doing::UnderPower, Doing::AtAnchor];
 const NO: &[Doing] = &[];
 
+/// A light as written in a table: its name, its kind, its switches.
+type Wired<'a> = (&'a str, Kind, &'a [&'a str]);
+/// Lights that burn, what they are legal for on each of so many boats, and the rule.
+type Row<'a, const BOATS: usize> = (&'a [Kind], [&'a [Doing]; BOATS], &'a str);
+
 fn vessel(length: f64, speed: Option<f64>) -> Vessel {
     Vessel {
         length: Length::new::<meter>(length),
@@ -48,7 +53,7 @@ fn together(kinds: &[Kind]) -> Vec<Fitted> {
     kinds.iter().enumerate().map(fitted).collect()
 }
 
-fn wired(lights: &[(&str, Kind, &[&str])]) -> Vec<Fitted> {
+fn wired(lights: &[Wired<'_>]) -> Vec<Fitted> {
     let fitted = |(name, kind, switches): &(&str, Kind, &[&str])| Fitted {
         name: (*name).into(),
         kind: *kind,
@@ -77,7 +82,7 @@ fn every_pattern_in_every_class() {
         vessel(49.9, Some(12.0)),
         vessel(50.0, Some(12.0)), // two mastheads; two anchor lights, rule 30 (a)
     ];
-    let table: &[(&[Kind], [&[Doing]; 8], &str)] = &[
+    let table: &[Row<'_, 8>] = &[
         (&[A], [BOTH, ANC, ANC, ANC, ANC, ANC, ANC, NO], "23 (d), 30 (a), (b)"),
         (&[A, A], [ANC, ANC, ANC, ANC, ANC, ANC, ANC, ANC], "30 (a): two are always allowed"),
         (&[A, A, A], [NO; 8], "20 (b)"),
@@ -144,7 +149,7 @@ fn every_pattern_under_sail() {
     // Rule 25 (a) sides and stern; (b) one lantern under 20 m; (c) red over green with (a) and never with (b).
     let sail = |length: f64| Vessel { drive: Drive::Sail, ..vessel(length, None) };
     let boats = [sail(6.0), sail(9.0), sail(19.99), sail(20.0)];
-    let table: &[(&[Kind], [&[Doing]; 4], &str)] = &[
+    let table: &[Row<'_, 4>] = &[
         (&[RG, S], [SAIL; 4], "25 (a)"),
         (&[R, G, S], [SAIL; 4], "25 (a)"),
         (&[T], [SAIL, SAIL, SAIL, NO], "25 (b): of less than 20 metres"),
@@ -301,13 +306,13 @@ fn a_sloop_with_neither_steaming_light_nor_lone_anchor_light_is_found() {
 
 #[test]
 fn what_lacks_under_sail_is_named() {
-    let lacking = |length: f64, lights: &[(&str, Kind, &[&str])]| {
+    let lacking = |length: f64, lights: &[Wired<'_>]| {
         let boat = Vessel { drive: Drive::Sail, ..vessel(length, None) };
         let mut found = review(&boat, &wired(lights), &[]).unwrap().findings;
         let first = found.remove(0);
         (first.code, first.text)
     };
-    let cases: [(f64, &[(&str, Kind, &[&str])], Code, &str); 5] = [
+    let cases: [(f64, &[Wired<'_>], Code, &str); 5] = [
         (9.0, &[("A", A, &["1"])], Code::NoLightsUnderSail, "the sidelights are not fitted"),
         (
             9.0,
