@@ -1,5 +1,7 @@
 //! The one table of sources: what a figure of this program rests on, and how far it was checked.
 
+use std::fmt;
+
 use serde::Serialize;
 
 /// How binding a source is.
@@ -62,6 +64,13 @@ pub struct Source {
     pub kind: Kind,
     /// How far the figures taken from it were checked.
     pub checked: Checked,
+}
+
+/// As pages cite it: `COLREGS and 33 CFR 83.22, rule 22 (law, checked against the text)`.
+impl fmt::Display for Source {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}, {} ({}, {})", self.title, self.section, self.kind.words(), self.checked.words())
+    }
 }
 
 /// Declares each source as a constant and lists them all, so that no source can be forgotten.

@@ -3,64 +3,41 @@
 //! The figure is a button and its working a popover of the page's own: it works without script, closes by
 //! Escape or a tap beside it, and takes no room in the table.
 
-use std::fmt;
-
 use askama::Template;
 use askama::filters::HtmlSafe;
 
+use super::circuit::CURRENT;
 use super::piece::Figure;
 use crate::trade::working::Working;
 
-/// A figure with its workings behind it.
+/// A figure of a row: one that opens where it was worked out, else as it stands.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "partials/opens.html")]
-pub struct Opens {
+pub struct Cell {
     id: String,
     name: String,
     value: Figure,
     workings: Vec<Working>,
 }
 
-impl HtmlSafe for Opens {}
-
-impl Opens {
-    /// A figure by an id that no other on the page has, and what it is in words: `C01, drop`. `None` where none
-    /// of `workings` is called one of `what`: such a figure does not open.
-    pub fn new(
-        id: impl fmt::Display,
-        name: impl fmt::Display,
-        value: Figure,
-        workings: &[Working],
-        what: &[&str],
-    ) -> Option<Self> {
-        let own = workings.iter().filter(|working| what.contains(&working.what));
-        let workings: Vec<Working> = own.cloned().collect();
-        let (id, name) = (id.to_string(), name.to_string());
-        (!workings.is_empty()).then_some(Self { id, name, value, workings })
-    }
-}
-
-/// A figure of a row: one that opens where it was worked out, else as it stands.
-#[derive(Debug, Clone, PartialEq, Template)]
-#[template(
-    source = "{% match self %}{% when Self::Worked(opens) %}{{ opens }}{% when Self::Plain(value) %}{{ value }}{% endmatch %}",
-    ext = "html"
-)]
-pub enum Cell {
-    /// It opens.
-    Worked(Opens),
-    /// It stands in the plan.
-    Plain(Figure),
-}
-
 impl HtmlSafe for Cell {}
 
 impl Cell {
-    /// A figure of the thing `of`, called `name`, with those of its workings that are called one of `what`.
+    /// A figure of the thing `of`, called `name`, both together said once on a page, with those of its workings
+    /// that are called one of `what`.
     pub fn new(of: &str, name: &str, value: Figure, workings: &[Working], what: &[&str]) -> Self {
-        let id = format!("{of}-{}", name.replace(' ', "-"));
-        Opens::new(id, format!("{of}, {name}"), value.clone(), workings, what)
-            .map_or(Self::Plain(value), Self::Worked)
+        let own = workings.iter().filter(|working| what.contains(&working.what));
+        Self {
+            id: format!("{of}-{}", name.replace(' ', "-")),
+            name: format!("{of}, {name}"),
+            value,
+            workings: own.cloned().collect(),
+        }
+    }
+
+    /// What a circuit or feeder is designed for, to a tenth of an ampere.
+    pub fn design_current(of: &str, amperes: f64, workings: &[Working]) -> Self {
+        Self::new(of, "design current", Figure::rounded(amperes, 1, "A"), workings, CURRENT)
     }
 }
 

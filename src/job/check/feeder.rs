@@ -56,13 +56,15 @@ pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport>
 /// The size of each feeder, given or chosen, and nothing else of it.
 pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
     let through = circuits_through(desk);
-    let size = |feeder: &Feeder| {
-        feeder.size.or_else(|| {
-            let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
-            let load = || design_current(desk, feeder, drawn).ok().flatten().map(|(load, _)| load);
-            if is_left_to_the_maker(feeder, drawn) { None } else { sized(desk, feeder, load()).size() }
-        })
+    let chosen = |feeder: &Feeder| {
+        let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
+        if is_left_to_the_maker(feeder, drawn) {
+            return None;
+        }
+        let load = design_current(desk, feeder, drawn).ok().flatten().map(|(load, _)| load);
+        sized(desk, feeder, load).size()
     };
+    let size = |feeder: &Feeder| feeder.size.or_else(|| chosen(feeder));
     desk.plan.feeders.iter().filter_map(|feeder| Some((feeder.id.clone(), size(feeder)?))).collect()
 }
 

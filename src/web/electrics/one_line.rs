@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{Linked, or_dash, rounded};
+use super::said::{Linked, or_dash};
 use crate::drawing::one_line;
 use crate::drawing::part::Part;
 use crate::drawing::svg::Drawing;
@@ -14,7 +14,7 @@ use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
 use crate::trade::working::{Working, figure};
-use crate::web::circuit::{CURRENT, ONE_WAY};
+use crate::web::circuit::ONE_WAY;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::Cell;
@@ -105,11 +105,6 @@ fn fuse(protection: Option<&ProtectionReport>) -> String {
     }))
 }
 
-fn amperes(id: &str, current: Option<f64>, workings: &[Working]) -> Option<Cell> {
-    let value = Figure::new(rounded(current?, 1, "A"), "");
-    Some(Cell::new(id, "design current", value, workings, CURRENT))
-}
-
 fn length(id: &str, metres: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
     let value = Figure::new(lengths.said(metres?), "");
     Some(Cell::new(id, "one way", value, workings, ONE_WAY))
@@ -123,7 +118,9 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
         size: size(report.and_then(|own| own.size)),
         length: report.and_then(|own| length(feeder.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse: fuse(report.and_then(|own| own.protection.as_ref())),
-        current: report.and_then(|own| amperes(feeder.id.as_str(), own.design_current_a, &own.workings)),
+        current: report.and_then(|own| {
+            Some(Cell::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
+        }),
     }
 }
 
@@ -137,7 +134,9 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
         size: size(report.and_then(|own| own.size)),
         length: report.and_then(|own| length(circuit.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse: fuse(report.and_then(|own| own.protection.as_ref())),
-        current: report.and_then(|own| amperes(circuit.id.as_str(), own.design_current_a, &own.workings)),
+        current: report.and_then(|own| {
+            Some(Cell::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
+        }),
         devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
     }
 }

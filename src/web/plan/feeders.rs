@@ -13,7 +13,7 @@ use crate::job::subject::Kind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::circuit::{CURRENT, HANDBOOK};
+use crate::web::circuit::HANDBOOK;
 use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
@@ -77,10 +77,8 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
         fuse: report.map_or_else(String::new, fuse),
         size: row::size(size, report.and_then(|report| report.size_by)),
         length: report.and_then(|report| Some(row::length(id, report.one_way_m?, &report.workings, unit))),
-        current: report.and_then(|report| {
-            let value = Figure::rounded(report.design_current_a?, 1, "A");
-            Some(Cell::new(id, "design current", value, &report.workings, CURRENT))
-        }),
+        current: report
+            .and_then(|report| Some(Cell::design_current(id, report.design_current_a?, &report.workings))),
         drop: report.and_then(|report| {
             let value = Figure::rounded(report.handbook_drop_pct?, 1, "%");
             Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))
