@@ -143,8 +143,16 @@ async fn a_clock_set_back_does_not_hide_what_was_done_last() {
     server.kill();
 
     let server = ShopServer::start_with_clock(data.path(), "-3h");
+    let page = browser.get(&server.address, "/").await.expect("the sign-in still holds");
+    let said = page.headers()["date"].to_str().expect("a plain date");
+    let clock = jiff::fmt::rfc2822::parse(said).expect("a date").timestamp();
+    let behind = jiff::Timestamp::now().duration_since(clock);
+    assert!((10_790..10_810).contains(&behind.as_secs()), "its clock is three hours behind, not {behind:?}");
     let last = Uuid::now_v7();
-    assert!(browser.tick(&server.address, QUIET_JOB, STEP, "undone", last).await, "the sign-in still holds");
+    assert!(
+        browser.tick(&server.address, QUIET_JOB, STEP, "undone", last).await,
+        "and what is done is taken"
+    );
     server.kill();
     let store = Store::open(data.path()).await.expect("the database opens");
     let mut read = store.read().await.expect("and can be read");

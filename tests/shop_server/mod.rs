@@ -2,7 +2,7 @@
 
 #![allow(dead_code, reason = "each program that uses this takes only part of it")]
 
-use std::io::{BufRead, BufReader};
+use std::io::{BufRead, BufReader, Read, Seek};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
@@ -27,8 +27,10 @@ impl ShopServer {
 
     /// Starts it with a clock that is off by so much: `-3h`.
     pub fn start_with_clock(data: &Path, off: &str) -> Self {
-        let mut command = Command::new("faketime");
-        command.args(["-f", off, env!("CARGO_BIN_EXE_driploop")]);
+        let mut command = Command::new(env!("CARGO_BIN_EXE_driploop"));
+        // The library without its wrapper, so that what is killed is the program itself;
+        // the loader fills in where this kind of machine keeps its libraries.
+        command.env("LD_PRELOAD", "/usr/$LIB/faketime/libfaketimeMT.so.1").env("FAKETIME", off);
         Self::run(command, data)
     }
 
@@ -40,17 +42,22 @@ impl ShopServer {
     }
 
     fn run(mut command: Command, data: &Path) -> Self {
+        let mut said = tempfile::tempfile().expect("a file for what it says");
         let mut child = command
             .args(["serve", "--listen", "127.0.0.1:0", "--data"])
             .arg(data)
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
-            .stderr(Stdio::null())
+            .stderr(said.try_clone().expect("a second handle of it"))
             .spawn()
             .expect("the built program starts");
         let mut lines =
             BufReader::new(child.stdout.take().expect("its output is piped")).lines().map_while(Result::ok);
-        let line = lines.find(|line| line.contains("://")).expect("it prints the address to open");
+        let Some(line) = lines.find(|line| line.contains("://")) else {
+            let mut why = String::new();
+            said.rewind().and_then(|()| said.read_to_string(&mut why)).expect("what it said can be read");
+            panic!("it ended without an address to open: {:?}; it said: {why}", child.wait());
+        };
         let address = line.split(' ').find(|word| word.contains("://")).unwrap_or_default().to_owned();
         // What it prints later is read too, or it would find nobody listening.
         std::thread::spawn(move || lines.for_each(drop));
@@ -61,6 +68,15 @@ impl ShopServer {
     pub fn kill(mut self) {
         self.child.kill().expect("SIGKILL is sent");
         self.child.wait().expect("it ends");
+        self.forget_clock();
+    }
+
+    /// A clock of its own is kept in shared memory by the number of the process, and whoever is
+    /// killed leaves it there: the next process of that number would refuse to start.
+    fn forget_clock(&self) {
+        for kind in ["sem.faketime_sem", "faketime_shm"] {
+            let _ = std::fs::remove_file(format!("/dev/shm/{kind}_{}", self.child.id()));
+        }
     }
 
     /// Its id among the processes.
@@ -73,6 +89,7 @@ impl Drop for ShopServer {
     fn drop(&mut self) {
         let _ = self.child.kill();
         let _ = self.child.wait();
+        self.forget_clock();
     }
 }
 
