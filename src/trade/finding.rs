@@ -62,6 +62,8 @@ codes! {
     UnlikeKinds = "batteries-of-unlike-kinds", Fix;
     /// Batteries of unlike voltage are tied together.
     BatteriesTied = "batteries-feed-each-other", Fix;
+    /// Batteries are tied together that stand further apart than any state of charge explains.
+    BatteriesClash = "batteries-of-other-voltage-tied", Stop;
     /// The starter cables lose too much.
     StarterCables = "starter-cables-lose-too-much", Fix;
     /// No combination of switches gives lights that are legal under power.

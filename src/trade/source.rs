@@ -121,6 +121,8 @@ sources! {
     STARTER_CABLES = CommonPractice, Memory, "Starter cables", "at most a tenth of nominal voltage lost out and back";
     /// What a source gives against the voltage of the boat.
     NOMINAL_VOLTAGE = CommonPractice, Memory, "Nominal voltage", "a battery at rest within 90 to 120 %, what charges it up to 135 %";
+    /// How far apart batteries that are tied together may stand.
+    TIED_BATTERIES = CommonPractice, Memory, "Batteries in parallel", "12 V at rest: alike up to 0.05 V apart; over 1 V is no matter of charge";
     /// Charge counted in and out.
     CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
     /// Where the excess resistance is that explains what a meter read.

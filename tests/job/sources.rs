@@ -114,6 +114,34 @@ fn unlike_batteries_on_one_switch_feed_each_other() {
     wrong(tied(12.7), &[]);
     wrong(tied(12.9), &["fix batteries-feed-each-other point/house"]);
     wrong(tied(12.5), &["fix batteries-feed-each-other point/start"]);
+    // 0.05 V at 12 V is a few hundredths of the charge, and what two readings differ by.
+    wrong(tied(12.701), &[]);
+    wrong(tied(12.75), &[]);
+    wrong(tied(12.76), &["fix batteries-feed-each-other point/house"]);
+    wrong(tied(13.7), &["fix batteries-feed-each-other point/house"]);
+}
+
+/// More than a volt apart is no matter of charge: 12 V tied to 24 V is a short circuit.
+#[test]
+fn batteries_of_other_voltages_must_not_be_tied() {
+    let tied = |volts| {
+        report(move |job: &mut Value| {
+            two_batteries(job, volts);
+            fuse(job, 3, "bolt-down-fuse", 70.0, 0.15);
+        })
+    };
+    let said = |report: &driploop::job::check::Report| {
+        let found = report.findings.iter().find(|one| one.code.phrase() == "batteries-of-other-voltage-tied");
+        found.map(|one| (told(one), one.value, one.limit, one.text.clone()))
+    };
+    assert_eq!(said(&tied(13.7)), None);
+    let clash = |on: &str| format!("stop batteries-of-other-voltage-tied point/{on}");
+    assert_eq!(said(&tied(13.71)).map(|one| one.0), Some(clash("house")));
+    assert_eq!(said(&tied(6.35)).map(|one| one.0), Some(clash("start")));
+    let (told, value, limit, text) = said(&tied(25.4)).unwrap();
+    assert_eq!(told, clash("house"));
+    assert!((value.unwrap() - 12.7).abs() < 1e-9 && limit == Some(1.0), "{value:?} {limit:?}");
+    assert!(text.contains("25.4 V") && text.contains("short circuit"), "{text}");
 }
 
 /// The second battery shares the negative bar, and no current of the first goes home through it.

@@ -10,17 +10,24 @@ use super::report::Report;
 use crate::job::network::Wired;
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::FeederId;
+use crate::job::value::{FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::Part;
-use crate::trade::source::NOMINAL_VOLTAGE;
+use crate::trade::source::{NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// Shares of nominal voltage between which a battery at rest stands, and up to which it is charged.
 const BATTERY_UNDER_NOMINAL: f64 = 0.9;
 const BATTERY_OVER_NOMINAL: f64 = 1.2;
 const CHARGER_OVER_NOMINAL: f64 = 1.35;
+
+/// Volts apart at rest, on a boat of 12 V, up to which batteries that are tied together are alike
+/// ([`TIED_BATTERIES`], common practice, no source): a sixteenth of the charge of a lead-acid one
+/// ([`rest_voltage`](crate::trade::energy::battery::rest_voltage)), which evens out, and no more than two readings differ.
+const APART_AND_ALIKE: f64 = 0.05;
+/// Volts apart beyond which it is no matter of charge: a full lead-acid battery stands 0.75 V over an empty one.
+const APART_BY_CHARGE: f64 = 1.0;
 
 /// What is judged without the network being solved: whether every circuit is fed, and what opens first.
 pub(super) fn check(desk: &mut Desk<'_>, report: &Report) {
@@ -82,24 +89,87 @@ fn say_not_nominal(desk: &mut Desk<'_>) {
 }
 
 /// Says which batteries feed others with everything off: tied together, they stand at unlike voltages.
+///
+/// Judged by the volts at rest and not by the amperes, which fall off as the batteries even out: what lasts, and what
+/// the plan states, is how far apart they stand.
 pub(super) fn say_tied(desk: &mut Desk<'_>, wired: &Wired<'_>) {
     let Ok(rest) = wired.solve(|_| false) else { return };
+    let twelfths = desk.nominal().get::<volt>() / 12.0;
     for circulating in rest.solution().circulating() {
-        let names = |parts: &[Part]| {
-            let sources = parts.iter().filter_map(|part| wired.source(*part));
-            sources.map(|id| id.to_string()).collect::<Vec<_>>()
+        let sources = |parts: &[Part]| {
+            let known = parts.iter().filter_map(|part| wired.source(*part));
+            known.filter_map(|id| Some((id, at_rest(desk, id)?))).collect::<Vec<_>>()
         };
-        let (giving, taking) = (names(&circulating.giving), names(&circulating.taking));
-        let amperes = circulating.current.get::<ampere>();
-        for battery in &taking {
-            let text = format!(
-                "with everything off {} feeds it, {} A in all: they are tied together at unlike voltages. Part them \
-                    by a switch or a relay, or fit batteries that are alike",
-                giving.join(" and "),
-                figure(amperes)
-            );
-            desk.say(Subject::new(Thing::Point, battery), Finding::new(Code::BatteriesTied, text));
+        let (giving, taking) = (sources(&circulating.giving), sources(&circulating.taking));
+        let highest = giving.iter().map(|(_, volts)| *volts).fold(0.0, f64::max);
+        let tied = Tied {
+            giving: giving.iter().map(|(id, _)| id.as_str()).collect::<Vec<_>>().join(" and "),
+            highest,
+            amperes: circulating.current.get::<ampere>(),
+            twelfths,
+        };
+        for (battery, volts) in taking {
+            if let Some(said) = tied.say(volts) {
+                desk.say(Subject::new(Thing::Point, battery), said);
+            }
         }
+    }
+}
+
+/// The voltage at rest of a battery or charger.
+fn at_rest(desk: &Desk<'_>, source: &PointId) -> Option<f64> {
+    match &desk.point(source)?.body {
+        Body::Battery(battery) => Some(battery.open_circuit_v.number()),
+        Body::Charger(charger) => Some(charger.open_circuit_v.number()),
+        _ => None,
+    }
+}
+
+/// What feeds a battery that is tied to it.
+struct Tied {
+    giving: String,
+    /// Volts at rest of the highest of those.
+    highest: f64,
+    /// What flows in all at the first moment.
+    amperes: f64,
+    /// How many times 12 V the boat has.
+    twelfths: f64,
+}
+
+impl Tied {
+    /// What is to be said of a battery that stands at so many volts at rest; nothing where they are alike.
+    fn say(&self, volts: f64) -> Option<Finding> {
+        let apart = self.highest - volts;
+        let [alike, charge] = [APART_AND_ALIKE, APART_BY_CHARGE].map(|limit| limit * self.twelfths);
+        if keeps_to(apart, alike) {
+            return None;
+        }
+        let (giving, amperes) = (&self.giving, figure(self.amperes));
+        let (code, limit, text) = if keeps_to(apart, charge) {
+            let text = format!(
+                "with everything off {giving} feeds it, {amperes} A in all: they are tied together at unlike voltages. \
+                    Part them by a switch or a relay, or fit batteries that are alike"
+            );
+            (Code::BatteriesTied, alike, text)
+        } else {
+            let text = format!(
+                "{giving} of {} V is tied to it, which has {} V at rest. No state of charge explains that: they have \
+                    not the same number of cells, or a figure is wrong. As soon as they are joined {amperes} A flow \
+                    with everything off, as into a short circuit: cables burn, and the battery gasses and can burst. \
+                    Do not join them: wire them apart, or fit batteries of one voltage",
+                figure(self.highest),
+                figure(volts)
+            );
+            (Code::BatteriesClash, charge, text)
+        };
+        let working = Working {
+            what: "volts between batteries that are tied together",
+            formula: "highest voltage at rest less that of the battery it feeds",
+            numbers: format!("{} V - {} V", figure(self.highest), figure(volts)),
+            result: format!("{} V", figure(apart)),
+            source: &TIED_BATTERIES,
+        };
+        Some(Finding::new(code, text).against(apart, limit, "V").working(working))
     }
 }
 
