@@ -222,11 +222,6 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         ));
     }
     let bank = as_bank(plan, members);
-    let made_of = || members.batteries.iter().map(|(_, battery)| battery.chemistry);
-    if bank.chemistry.is_none() && made_of().all(|chemistry| chemistry.is_some()) {
-        let text = "its batteries are of unlike kinds, which want unlike voltages to be charged: part them, or fit batteries that are alike";
-        say(finding::Finding::new(finding::Code::UnlikeKinds, text));
-    }
     let day: Vec<Stretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
@@ -337,12 +332,18 @@ fn worst(stated: impl Iterator<Item = f64>) -> Option<f64> {
 fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Chemistry> {
     let mut made_of = batteries.map(|battery| battery.chemistry);
     let first = made_of.next()??;
-    made_of.all(|other| other == Some(first)).then_some(match first {
-        point::Chemistry::Flooded => Chemistry::Flooded,
-        point::Chemistry::Gel => Chemistry::Gel,
-        point::Chemistry::Agm => Chemistry::Agm,
-        point::Chemistry::Lifepo4 => Chemistry::Lifepo4,
-    })
+    made_of.all(|other| other == Some(first)).then(|| first.into())
+}
+
+impl From<point::Chemistry> for Chemistry {
+    fn from(made_of: point::Chemistry) -> Self {
+        match made_of {
+            point::Chemistry::Flooded => Self::Flooded,
+            point::Chemistry::Gel => Self::Gel,
+            point::Chemistry::Agm => Self::Agm,
+            point::Chemistry::Lifepo4 => Self::Lifepo4,
+        }
+    }
 }
 
 fn starting(members: &Members<'_>) -> Starting {

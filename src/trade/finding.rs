@@ -58,7 +58,7 @@ codes! {
     NotChecked = "not-checked", Note;
     /// A source gives a voltage that is not that of the boat.
     SourceNotNominal = "source-not-nominal", Fix;
-    /// Batteries of unlike kinds are one bank.
+    /// Batteries of unlike kinds are tied together.
     UnlikeKinds = "batteries-of-unlike-kinds", Fix;
     /// Batteries of unlike voltage are tied together.
     BatteriesTied = "batteries-feed-each-other", Fix;
@@ -156,7 +156,7 @@ codes! {
     CircuitsUnswitched = "circuits-unswitched", Note;
     /// No way leads from a source to it.
     Unfed = "unfed", Fix;
-    /// No way leads from its return back to a source.
+    /// No way leads from its return back to a source, or from what a source feeds back to it.
     NoReturn = "no-return", Fix;
     /// The current can go more than one way.
     SeveralWays = "several-ways", Note;

@@ -1,6 +1,7 @@
 //! Sources: conductors that are fed from both ends, batteries tied together, what starter cables lose, and to which
 //! battery a current goes back.
 
+use driploop::job::check::Report;
 use serde_json::{Value, json};
 
 use crate::fixture::{report, told, wrongs};
@@ -130,7 +131,7 @@ fn batteries_of_other_voltages_must_not_be_tied() {
             fuse(job, 3, "bolt-down-fuse", 70.0, 0.15);
         })
     };
-    let said = |report: &driploop::job::check::Report| {
+    let said = |report: &Report| {
         let found = report.findings.iter().find(|one| one.code.phrase() == "batteries-of-other-voltage-tied");
         found.map(|one| (told(one), one.value, one.limit, one.text.clone()))
     };
@@ -142,6 +143,68 @@ fn batteries_of_other_voltages_must_not_be_tied() {
     assert_eq!(told, clash("house"));
     assert!((value.unwrap() - 12.7).abs() < 1e-9 && limit == Some(1.0), "{value:?} {limit:?}");
     assert!(text.contains("25.4 V") && text.contains("short circuit"), "{text}");
+}
+
+/// Whether the plan has modes or not, and whether a switch lies between or not.
+#[test]
+fn batteries_of_unlike_kinds_are_said_wherever_they_are_tied() {
+    let tied = |kinds: [&'static str; 2], by: &'static str, modes: bool| {
+        report(move |job: &mut Value| {
+            two_batteries(job, 12.7);
+            fuse(job, 3, "bolt-down-fuse", 70.0, 0.15);
+            job["points"][0]["chemistry"] = json!(kinds[0]);
+            let last = job["points"].as_array().unwrap().len() - 1;
+            job["points"][last]["chemistry"] = json!(kinds[1]);
+            job["points"][last - 1]["kind"] = json!(by);
+            if !modes {
+                job["modes"] = json!([]);
+            }
+        })
+    };
+    let said = |report: Report| {
+        let found = report.findings.iter().filter(|one| one.code.phrase() == "batteries-of-unlike-kinds");
+        found.map(|one| (told(one), one.text.clone())).collect::<Vec<_>>()
+    };
+    for modes in [true, false] {
+        for by in ["battery-switch", "positive-bus"] {
+            assert_eq!(said(tied(["agm", "agm"], by, modes)), []);
+            let said = said(tied(["agm", "lifepo4"], by, modes));
+            let [(told, text)] = said.as_slice() else { panic!("{said:?}") };
+            assert_eq!(told, "fix batteries-of-unlike-kinds point/house");
+            assert!(text.contains("house (absorbed glass mat) and start (lithium iron phosphate)"), "{text}");
+            assert_eq!(text.contains("no position of main joins them"), by == "battery-switch", "{text}");
+        }
+    }
+}
+
+#[test]
+fn a_battery_without_a_way_home_gives_nothing() {
+    let returned = |ends: Option<[&'static str; 2]>| {
+        let report = report(move |job: &mut Value| {
+            two_batteries(job, 12.7);
+            fuse(job, 3, "bolt-down-fuse", 70.0, 0.15);
+            add(
+                job,
+                "points",
+                json!({"id": "neg2", "kind": "negative-bus", "place": "stern", "rating_a": 150}),
+            );
+            match ends {
+                Some(ends) => job["feeders"][4]["from"] = json!(ends[0]),
+                None => drop(job["feeders"].as_array_mut().unwrap().remove(4)),
+            }
+        });
+        let found = report.findings.into_iter().filter(|one| one.code.phrase() == "no-return");
+        found.map(|one| (told(&one), one.text)).collect::<Vec<_>>()
+    };
+    assert_eq!(returned(Some(["neg1", "start"])), []);
+    for (ends, words) in
+        [(None, "negative post: it gives"), (Some(["neg2", "start"]), "joined with no return")]
+    {
+        let said = returned(ends);
+        let [(told, text)] = said.as_slice() else { panic!("{said:?}") };
+        assert_eq!(told, "fix no-return point/start");
+        assert!(text.contains(words), "{text}");
+    }
 }
 
 /// The second battery shares the negative bar, and no current of the first goes home through it.

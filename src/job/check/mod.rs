@@ -3,6 +3,7 @@
 //! First each circuit and feeder is held against the rules by itself, which settles the sizes together with the
 //! ways they take; then the network is solved with every circuit on, and what passes each point is known.
 
+mod batteries;
 mod charging;
 mod circuit;
 mod desk;
@@ -65,6 +66,7 @@ pub fn check(plan: &Plan) -> Report {
     };
     report.feeders = feeder::check_all(&mut desk);
     sources::check(&mut desk, &report);
+    batteries::check(&mut desk);
     let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
     match sizes.wire(plan, &conductors) {
