@@ -27,11 +27,16 @@ impl Cell {
     /// that are called one of `what`.
     pub fn new(of: &str, name: &str, value: Figure, workings: &[Working], what: &[&str]) -> Self {
         let own = workings.iter().filter(|working| what.contains(&working.what));
+        Self::by(of, name, value, own.cloned())
+    }
+
+    /// The same with these workings and no others.
+    pub fn by(of: &str, name: &str, value: Figure, workings: impl IntoIterator<Item = Working>) -> Self {
         Self {
-            id: format!("{of}-{}", name.replace(' ', "-")),
+            id: format!("{of}-{name}").replace(' ', "-"),
             name: format!("{of}, {name}"),
             value,
-            workings: own.cloned().collect(),
+            workings: workings.into_iter().collect(),
         }
     }
 

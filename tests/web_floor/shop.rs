@@ -239,6 +239,20 @@ impl Answer {
         value.replace("&#38;", "&").replace("&amp;", "&")
     }
 
+    /// How many figures open in place, each on one working of its own.
+    #[track_caller]
+    pub fn opens(&self) -> usize {
+        let targets = self.text.split("popovertarget=\"").skip(1).map(|rest| rest.split('"').next().unwrap());
+        let once = |target: &str| assert_eq!(self.count(&format!("id=\"{target}\" popover")), 1, "{target}");
+        targets.inspect(|target| once(target)).count()
+    }
+
+    /// What a figure opens on: formula, numbers and source of each of its workings.
+    #[track_caller]
+    pub fn how(&self, figure: &str) -> String {
+        self.after(&format!("id=\"how-{figure}\" popover>"), "</span></span></span>")
+    }
+
     pub fn text(&self) -> &str {
         &self.text
     }

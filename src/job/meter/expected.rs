@@ -1,9 +1,11 @@
 //! What the meter should read, and how that came about.
 
 use serde::Serialize;
-use uom::si::f64::Ratio;
+use uom::si::electric_potential::volt;
+use uom::si::f64::{ElectricPotential, Ratio};
 use uom::si::ratio::ratio;
 
+use crate::job::load::Load;
 use crate::job::value::DeviceId;
 use crate::job::wiring::ConductorId;
 use crate::trade::source::CIRCUIT_LAWS;
@@ -32,8 +34,16 @@ pub struct Expected {
     pub workings: Vec<Working>,
 }
 
-const AT_SOURCE: &str = "volts expected at the source";
-const AT_LOAD: &str = "volts expected at the load";
+/// What the working of the volts at the source is called.
+pub const AT_SOURCE: &str = "volts expected at the source";
+/// What the working of the volts at the load, and of the drop, is called.
+pub const AT_LOAD: &str = "volts expected at the load";
+/// What the working of the current is called.
+pub const DRAWN: &str = "current expected";
+/// What the working of the drop that is allowed is called.
+pub const ALLOWED: &str = "drop allowed";
+/// What the working of the return's resistance is called.
+pub const ALONG_RETURN: &str = "resistance of the return";
 
 pub(super) fn at_source(source_v: f64, current_a: f64) -> Working {
     Working {
@@ -41,6 +51,25 @@ pub(super) fn at_source(source_v: f64, current_a: f64) -> Working {
         formula: "the network solved with this circuit alone on, from the batteries at rest",
         numbers: format!("{} A drawn", figure(current_a)),
         result: format!("{} V", figure(source_v)),
+        source: &CIRCUIT_LAWS,
+    }
+}
+
+/// What each load draws at the volts that reach it.
+pub(super) fn drawn(loads: &[(&DeviceId, Load, ElectricPotential)], current_a: f64) -> Working {
+    let terms = loads.iter().map(|(id, load, volts)| {
+        let volts = figure(volts.get::<volt>());
+        match load {
+            Load::ConstantCurrent(amperes) => format!("{amperes} A ({id})"),
+            Load::ConstantPower(watts) => format!("{watts} W / {volts} V ({id})"),
+            Load::Resistance(ohms) => format!("{volts} V / {ohms} ohm ({id})"),
+        }
+    });
+    Working {
+        what: DRAWN,
+        formula: "sum of what its loads draw at the volts that reach them: I, P / V or V / R",
+        numbers: terms.collect::<Vec<_>>().join(" + "),
+        result: format!("{} A", figure(current_a)),
         source: &CIRCUIT_LAWS,
     }
 }
@@ -63,7 +92,7 @@ pub(super) fn at_load(source_v: f64, load_v: f64, current_a: f64) -> Option<Work
 
 pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
     Working {
-        what: "drop allowed",
+        what: ALLOWED,
         formula: "the device's limit x nominal voltage",
         numbers: format!("{} % x {} V", figure(100.0 * limit.get::<ratio>()), figure(nominal)),
         result: format!("{} V", figure(limit.get::<ratio>() * nominal)),
@@ -73,13 +102,13 @@ pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
 
 /// Whether a working is about volts, which other volts at the source make others.
 pub(super) fn is_of_volts(working: &Working) -> bool {
-    [AT_SOURCE, AT_LOAD].contains(&working.what)
+    [AT_SOURCE, AT_LOAD, DRAWN].contains(&working.what)
 }
 
 pub(super) fn along_return(wires: &[(&ConductorId, f64)]) -> Working {
     let terms: Vec<_> = wires.iter().map(|(id, ohms)| format!("{} ohm ({id})", figure(*ohms))).collect();
     Working {
-        what: "resistance of the return",
+        what: ALONG_RETURN,
         formula: "sum of its wires with both their ends, at the temperature they lie in",
         numbers: terms.join(" + "),
         result: format!("{} ohm", figure(wires.iter().map(|(_, ohms)| ohms).sum())),

@@ -17,7 +17,8 @@ use uom::si::ratio::ratio;
 
 use super::check::{Report, Sizes};
 use super::event::Reading;
-use super::network::Wired;
+use super::load::Load;
+use super::network::{Solved, Wired};
 use super::plan::{Circuit, Plan};
 use super::value::{CircuitId, DeviceId};
 use super::wiring::{ConductorId, Conductors};
@@ -25,7 +26,7 @@ use crate::trade::drop;
 use crate::trade::network::Unusable;
 use crate::trade::working::figure;
 
-pub use expected::Expected;
+pub use expected::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected};
 
 /// Less than this is no voltage, in V.
 const NO_VOLTS: f64 = 0.5;
@@ -133,6 +134,7 @@ impl<'a> Meter<'a> {
         let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let mut workings = vec![expected::at_source(source_v, current_a)];
         workings.extend(expected::at_load(source_v, load_v, current_a));
+        workings.push(expected::drawn(&self.loads(circuit, &solved), current_a));
         workings.push(expected::allowed(limit, self.plan.job.nominal_v.number()));
         workings.extend(self.return_wires(circuit, device).map(|wires| expected::along_return(&wires)));
         Some(Expected {
@@ -165,7 +167,9 @@ impl<'a> Meter<'a> {
         let load_v = solved.at_device(&circuit.id, &planned.device)?.get::<volt>();
         let current_a = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let others = planned.workings.iter().filter(|working| !expected::is_of_volts(working)).cloned();
-        let workings = expected::at_load(measured, load_v, current_a).into_iter().chain(others).collect();
+        let drawn = expected::drawn(&self.loads(circuit, &solved), current_a);
+        let fed = expected::at_load(measured, load_v, current_a).into_iter().chain([drawn]);
+        let workings = fed.chain(others).collect();
         Some(Expected { load_v, drop_v: measured - load_v, current_a, workings, ..planned })
     }
 
@@ -194,6 +198,16 @@ impl<'a> Meter<'a> {
     /// The network behind it.
     pub fn wired(&self) -> &Wired<'a> {
         &self.wired
+    }
+
+    /// The loads of a circuit with the volts that reach each.
+    fn loads<'c>(
+        &self,
+        circuit: &'c Circuit,
+        solved: &Solved<'_>,
+    ) -> Vec<(&'c DeviceId, Load, ElectricPotential)> {
+        let load = |id| Some((id, self.plan.device(id)?.load?, solved.at_device(&circuit.id, id)?));
+        circuit.devices.iter().filter_map(load).collect()
     }
 
     fn return_ohm(&self, circuit: &Circuit, device: &DeviceId) -> Option<f64> {

@@ -91,7 +91,7 @@ impl Figures<'_> {
     }
 
     fn current(&self, design: Option<f64>, solved: Option<f64>) -> Figured {
-        let solved = solved.map(|amperes| format!("{} A in the solved network", figure(round(amperes))));
+        let solved = solved.map(|amperes| format!("{} A in the solved network", fine(amperes)));
         Figured::new("Design current", amount(design, "A")).against(solved).by(self.workings(CURRENT))
     }
 
@@ -112,8 +112,7 @@ impl Figures<'_> {
 
     fn ampacity(&self, table: Option<f64>, derated: Option<f64>) -> Figured {
         let table = table.filter(|table| derated != Some(*table));
-        let table =
-            table.map(|table| format!("{} A by the table, before it is derated", figure(round(table))));
+        let table = table.map(|table| format!("{} A by the table, before it is derated", fine(table)));
         Figured::new("May carry", amount(derated, "A"))
             .against(table)
             .marked(self.level(&[Code::CurrentOverAmpacity, Code::NoAmpacity]))
@@ -189,7 +188,12 @@ const NAMED: &[&str] = &[
 
 /// A number with its unit, as fine as anybody reads it.
 pub fn amount(value: Option<f64>, unit: &str) -> Option<String> {
-    value.map(|value| format!("{} {unit}", figure(round(value))))
+    value.map(|value| format!("{} {unit}", fine(value)))
+}
+
+/// A number as fine as anybody reads it.
+pub fn fine(value: f64) -> String {
+    figure(round(value))
 }
 
 /// A drop in volts and in percent.

@@ -8,9 +8,10 @@ mod figured;
 mod figures;
 mod path;
 pub mod show;
+mod stops;
 mod story;
 mod supposed;
 pub mod what_if;
 pub mod wires;
 
-pub use figures::{CURRENT, HANDBOOK, ONE_WAY, amount};
+pub use figures::{CURRENT, HANDBOOK, ONE_WAY, amount, fine};

@@ -1,36 +1,80 @@
-//! Voltage along a circuit, from the battery's post to its farthest device and back.
+//! Voltage along a circuit, from the battery's post to its farthest device and back: drawn, and in figures that
+//! open on how they came about.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::length::meter;
 
+use super::stops::{self, Row};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Kind, Stop, VoltagePath};
 use crate::job::check::{CircuitReport, Sizes};
 use crate::job::network::Solved;
 use crate::job::plan::Circuit;
-use crate::job::point;
+use crate::job::point::{self, Body};
 use crate::job::value::{DeviceId, PointId};
+use crate::job::wiring::ConductorId;
 use crate::trade::protection::Family;
-use crate::trade::working::figure;
+use crate::trade::working::{Working, figure};
 use crate::web::job::Opened;
+use crate::web::length::LengthUnit;
+
+/// The way of a circuit's current, to be drawn and to be read.
+#[derive(Debug)]
+pub struct Along {
+    /// As it is drawn.
+    pub drawn: VoltagePath,
+    /// Each stop of the drawing in figures.
+    pub rows: Vec<Row>,
+}
+
+/// What lies before a stop, with the current through it, in A.
+#[derive(Debug, Clone)]
+pub struct Piece {
+    /// The label of a conductor, or what protection it is.
+    pub called: String,
+    /// What flows in it.
+    pub amperes: f64,
+}
 
 /// The way of a circuit's current as the meter would follow it, every circuit on; `None` where the
 /// network has no answer for it.
-pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport) -> Option<VoltagePath> {
+pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthUnit) -> Option<Along> {
     let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
     // Of several batteries each has its own negative post to be measured from.
     let source = report.route.first()?.parse::<PointId>().ok()?;
     let ground = solved.at_negative_post(&source)?.get::<volt>();
-    let mut walk =
-        Walk { job, solved: &solved, farthest, ground, stops: Vec::new(), volts: 0.0, metres: 0.0 };
+    let mut walk = Walk {
+        job,
+        solved: &solved,
+        farthest,
+        ground,
+        stops: Vec::new(),
+        pieces: Vec::new(),
+        volts: 0.0,
+        metres: 0.0,
+        piece: None,
+    };
     walk.out(circuit, report)?;
     walk.back(circuit, report)?;
+    let rows = stops::rows(&walk.stops, &walk.pieces, posts(job, &solved, &source), unit);
     let stops = walk.stops;
     let limit = report.drop_limit_pct.map(|limit| limit / 100.0 * job.report.nominal_v);
-    Some(VoltagePath { caption: caption(circuit, report, limit), stops, limit })
+    Some(Along { drawn: VoltagePath { caption: caption(circuit, report, limit), stops, limit }, rows })
+}
+
+/// How the volts at the posts of a source came about.
+fn posts(job: &Opened, solved: &Solved<'_>, source: &PointId) -> Option<Working> {
+    let amperes = solved.of_source(source)?.get::<ampere>();
+    let volts = solved.at_point(source)?.get::<volt>();
+    let at_rest = match &job.plan.point(source)?.body {
+        Body::Battery(battery) => battery.open_circuit_v,
+        Body::Charger(charger) => charger.open_circuit_v,
+        _ => return None,
+    };
+    Some(stops::posts(at_rest.number(), volts, amperes))
 }
 
 fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Caption {
@@ -52,8 +96,11 @@ struct Walk<'a> {
     /// The negative post of the circuit's source, in the volts of the network.
     ground: f64,
     stops: Vec<Stop>,
+    /// What lies before each stop.
+    pieces: Vec<Option<Piece>>,
     volts: f64,
     metres: f64,
+    piece: Option<Piece>,
 }
 
 impl Walk<'_> {
@@ -88,6 +135,8 @@ impl Walk<'_> {
         if let Some(feeder) = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id) {
             let length = self.job.conductors.of_feeder(&feeder.id).and_then(|conductor| conductor.length);
             self.metres += length.map_or(0.0, |length| length.get::<meter>());
+            self.piece =
+                self.job.conductors.of_feeder(&feeder.id).and_then(|conductor| self.wire(&conductor.id));
             return Some(());
         }
         let point = plan.points.iter().find(|point| point.id.as_str() == id)?;
@@ -116,6 +165,7 @@ impl Walk<'_> {
             Family::Breaker => ("Breaker", Kind::Breaker),
             _ => ("Fuse", Kind::Fuse),
         };
+        self.piece = Some(Piece { called: word.to_lowercase(), amperes });
         self.stop(format!("{word}{rating}"), kind);
     }
 
@@ -124,6 +174,7 @@ impl Walk<'_> {
         if let Some(conductor) = self.job.conductors.get(id) {
             self.volts -= self.solved.lost_along(&conductor.id).map_or(0.0, |lost| lost.get::<volt>().abs());
             self.metres += conductor.length.map_or(0.0, |length| length.get::<meter>());
+            self.piece = self.wire(&conductor.id);
             return;
         }
         let point = self.job.plan.points.iter().find(|point| point.id.as_str() == id);
@@ -143,7 +194,14 @@ impl Walk<'_> {
 
     fn stop(&mut self, name: String, kind: Kind) {
         self.stops.push(Stop { name, kind, volts: self.volts, metres: self.metres });
+        self.pieces.push(self.piece.take());
         self.metres = 0.0;
+    }
+
+    /// A conductor with the current through it, whichever way it is written.
+    fn wire(&self, id: &ConductorId) -> Option<Piece> {
+        let amperes = self.solved.of_conductor(id)?.get::<ampere>().abs();
+        Some(Piece { called: id.to_string(), amperes })
     }
 
     fn name(&self, id: &str) -> String {

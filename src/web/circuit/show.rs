@@ -6,12 +6,12 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
 
 use super::figured::Figured;
+use super::stops::Row as Stop;
 use super::story::{self, Chapter};
 use super::what_if::WhatIf;
 use super::wires::{self, Row};
 use super::{figures, path};
 use crate::drawing::svg::Drawing;
-use crate::drawing::voltage_path::{Kind as StopKind, Stop, VoltagePath};
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::routing::RunReport;
@@ -21,7 +21,6 @@ use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log::{self, Line};
-use crate::trade::working::figure;
 use crate::web::form::Form;
 use crate::web::job::{Happened, Opened};
 use crate::web::length::LengthUnit;
@@ -39,32 +38,14 @@ struct Page {
     facts: Vec<Fact>,
     figures: Vec<Figured>,
     path: Option<Drawing>,
-    /// The stops of the drawing, each with its volts and what is lost from the one before.
-    stops: Vec<[String; 4]>,
+    /// The stops of the drawing in figures.
+    stops: Vec<Stop>,
     wires: Vec<Row>,
     findings: Vec<FindingPiece>,
     what_if: WhatIf,
     measured: Measured,
     chapters: Vec<Chapter>,
     happened: Vec<Happened>,
-}
-
-/// Each stop: name, conductor from the one before, lost on that, volts left.
-fn stops(path: &VoltagePath, unit: LengthUnit) -> Vec<[String; 4]> {
-    let before = std::iter::once(None).chain(path.stops.iter().map(|stop| Some(stop.volts)));
-    let lost = |stop: &Stop, before: Option<f64>| match (stop.kind, before) {
-        // What the device itself takes is no loss.
-        (StopKind::DeviceReturn, _) | (_, None) => String::new(),
-        (_, Some(before)) => format!("{} V", figure(before - stop.volts)),
-    };
-    path.stops
-        .iter()
-        .zip(before)
-        .map(|(stop, before)| {
-            let metres = if stop.metres > 0.0 { unit.said(stop.metres) } else { String::new() };
-            [stop.name.clone(), metres, lost(stop, before), format!("{} V", figure(stop.volts))]
-        })
-        .collect()
 }
 
 /// The circuits or feeders before and after this one.
@@ -116,14 +97,19 @@ pub async fn page(
     let here = format!("{}/circuits/{}", job.href(), circuit.id);
     let lines = log::of_job(&mut *app.store().read().await?, job.id, None, LOOKS_BACK).await?;
     let bench = Bench::new(&frame, job, here);
-    let path = job.report.circuits.get(&circuit.id).and_then(|report| path::of(job, circuit, report));
+    let unit = frame.length_unit();
+    let report = job.report.circuits.get(&circuit.id);
+    let (path, stops) = report
+        .and_then(|report| path::of(job, circuit, report, unit))
+        .map(|along| (along.drawn.draw(), along.rows))
+        .unzip();
     let page = Page {
         edit: frame.may(Action::Plan).then(|| format!("{}/plan/circuits/{}", job.href(), circuit.id)),
         neighbours: neighbours(job, circuit),
         facts: facts(job, circuit),
-        figures: computed(job, circuit, frame.length_unit()),
-        stops: path.as_ref().map(|path| stops(path, frame.length_unit())).unwrap_or_default(),
-        path: path.map(|path| path.draw()),
+        figures: computed(job, circuit, unit),
+        stops: stops.unwrap_or_default(),
+        path,
         wires: job
             .conductors
             .of_circuit(&circuit.id)

@@ -7,18 +7,19 @@ use uuid::Uuid;
 use super::bench::Bench;
 use super::proof::{Lack, Proof, remarks, test_of};
 use crate::job::event::Reading;
-use crate::job::meter::{Expected, Outcome};
+use crate::job::meter::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected, Outcome};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::{self, StepKey};
 use crate::job::value::DeviceId;
 use crate::shop::role::Action;
-use crate::web::circuit::amount;
+use crate::web::circuit::{amount, fine};
 use crate::web::form::Form;
 use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
+use crate::web::opens::Cell;
 use crate::web::page::Frame;
-use crate::web::piece::WorkingPiece;
+use crate::web::piece::Figure;
 
 /// A circuit's measurements.
 #[derive(Debug, Template)]
@@ -44,13 +45,24 @@ impl HtmlSafe for Measured {}
 #[derive(Debug)]
 struct ExpectedRow {
     at: String,
+    /// What the form says beside its fields.
     source: Option<String>,
     load: Option<String>,
     current: Option<String>,
-    drop: Option<String>,
-    limit: Option<String>,
     ohms: Option<String>,
-    workings: Vec<WorkingPiece>,
+    /// What the table says, each figure open on how it came about.
+    cells: Option<Cells>,
+}
+
+/// The figures expected at one device, each open on how it came about.
+#[derive(Debug)]
+struct Cells {
+    source: Cell,
+    load: Cell,
+    current: Cell,
+    drop: Cell,
+    limit: Cell,
+    ohms: Option<Cell>,
 }
 
 /// A reading with its verdict.
@@ -172,7 +184,7 @@ impl Measured {
                 || proof.expect(circuit, Some(id)),
                 |volts| proof.expect_from(circuit, Some(id), volts),
             );
-            expected(name(id), at.as_ref())
+            expected(name(id), &format!("{} at {id}", circuit.id), at.as_ref())
         });
         let of_stage = || bench.shut_stage(step::Action::Test, Some(&circuit.id));
         let shut = bench.shut_gate(Phase::PowerUpTest).or_else(of_stage);
@@ -303,16 +315,31 @@ fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, readi
     }
 }
 
-fn expected(at: String, expected: Option<&Expected>) -> ExpectedRow {
+fn expected(at: String, of: &str, expected: Option<&Expected>) -> ExpectedRow {
     let volts = |of: fn(&Expected) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
     ExpectedRow {
         at,
         source: volts(|expected| expected.source_v),
         load: volts(|expected| expected.load_v),
         current: expected.and_then(|expected| amount(Some(expected.current_a), "A")),
-        drop: volts(|expected| expected.drop_v),
-        limit: volts(|expected| expected.most_drop_v),
         ohms: expected.and_then(|expected| amount(expected.return_ohm, "\u{3a9}")),
-        workings: expected.iter().flat_map(|own| own.workings.iter().cloned().map(WorkingPiece)).collect(),
+        cells: expected.map(|expected| Cells::new(of, expected)),
+    }
+}
+
+impl Cells {
+    fn new(of: &str, expected: &Expected) -> Self {
+        let cell = |name, value, what| Cell::new(of, name, value, &expected.workings, &[what]);
+        let volts = |volts| Figure::rounded(volts, 2, "V");
+        Self {
+            source: cell("source", volts(expected.source_v), AT_SOURCE),
+            load: cell("load", volts(expected.load_v), AT_LOAD),
+            current: cell("current", Figure::new(fine(expected.current_a), "A"), DRAWN),
+            drop: cell("drop", volts(expected.drop_v), AT_LOAD),
+            limit: cell("drop allowed", volts(expected.most_drop_v), ALLOWED),
+            ohms: expected
+                .return_ohm
+                .map(|ohms| cell("return", Figure::new(fine(ohms), "\u{3a9}"), ALONG_RETURN)),
+        }
     }
 }

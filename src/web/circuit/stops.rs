@@ -1,0 +1,99 @@
+//! The stops along a circuit in figures, each open on how it came about.
+
+use super::path::Piece;
+use crate::drawing::voltage_path::{Kind, Stop};
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure};
+use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
+use crate::web::piece::Figure;
+
+/// A stop in figures.
+#[derive(Debug)]
+pub struct Row {
+    /// Its name.
+    pub name: String,
+    /// The conductor from the stop before, in the shop's unit.
+    pub conductor: String,
+    /// What is lost from the stop before; what the device itself takes is no loss.
+    pub lost: Option<Cell>,
+    /// The volts that are left.
+    pub left: Cell,
+}
+
+/// The stops with what lies before each, and how the volts at the first came about.
+pub fn rows(stops: &[Stop], pieces: &[Option<Piece>], posts: Option<Working>, unit: LengthUnit) -> Vec<Row> {
+    let first = stops.iter().take(1).map(|stop| Row::new(1, stop, None, posts.clone(), unit));
+    let pairs = stops.iter().zip(stops.iter().skip(1)).zip(pieces.iter().skip(1));
+    let others = pairs.zip(2..).map(|(((before, stop), piece), number)| {
+        let lost = before.volts - stop.volts;
+        let working = piece.as_ref().map(|piece| lost_on(piece, lost));
+        let of_device = stop.kind == Kind::DeviceReturn;
+        Row::new(number, stop, (!of_device).then_some((lost, working)), Some(left_of(before, stop)), unit)
+    });
+    first.chain(others).collect()
+}
+
+impl Row {
+    fn new(
+        number: usize,
+        stop: &Stop,
+        lost: Option<(f64, Option<Working>)>,
+        left: Option<Working>,
+        unit: LengthUnit,
+    ) -> Self {
+        // By its number: two stops may have one name.
+        let of = format!("Stop {number}");
+        let volts = |volts: f64| Figure::new(figure(volts), "V");
+        Self {
+            name: stop.name.clone(),
+            conductor: if stop.metres > 0.0 { unit.said(stop.metres) } else { String::new() },
+            lost: lost.map(|(lost, working)| Cell::by(&of, "lost on it", volts(lost), working)),
+            left: Cell::by(&of, "left", volts(stop.volts), left),
+        }
+    }
+}
+
+/// How the volts at the posts of a source came about: what it has at rest, what is there, what it gives in A.
+pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
+    let inside = ohms(at_rest - volts, amperes, "of its own");
+    Working {
+        what: "volts at the posts",
+        formula: "volts at rest less its current x its own resistance, every circuit on",
+        numbers: format!("{} V - {inside}", figure(at_rest)),
+        result: format!("{} V", figure(volts)),
+        source: &CIRCUIT_LAWS,
+    }
+}
+
+fn lost_on(piece: &Piece, lost: f64) -> Working {
+    Working {
+        what: "lost on it",
+        formula: "current through it x its resistance with its contacts and its fuse, every circuit on",
+        numbers: ohms(lost, piece.amperes, &piece.called),
+        result: format!("{} V", figure(lost)),
+        source: &CIRCUIT_LAWS,
+    }
+}
+
+/// Where nothing flows nothing is lost, whatever it resists.
+fn ohms(lost: f64, amperes: f64, of: &str) -> String {
+    if amperes == 0.0 {
+        return format!("0 A x what it resists ({of})");
+    }
+    format!("{} A x {} ohm ({of})", figure(amperes), figure(lost / amperes))
+}
+
+fn left_of(before: &Stop, stop: &Stop) -> Working {
+    let formula = match stop.kind {
+        Kind::DeviceReturn => "volts before the device less those between its terminals",
+        _ => "volts before it less what is lost on it",
+    };
+    Working {
+        what: "volts left",
+        formula,
+        numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)),
+        result: format!("{} V", figure(stop.volts)),
+        source: &CIRCUIT_LAWS,
+    }
+}
