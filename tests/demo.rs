@@ -259,6 +259,7 @@ fn findings_of_the_skiff_name_what_is_still_missing() {
     fix input-missing feeder/F2
     fix input-missing feeder/F3
     fix input-missing feeder/F3
+    fix input-missing feeder/F3
     fix input-missing device/livewell
     fix input-missing circuit/C5
     fix input-missing circuit/C5

@@ -8,7 +8,7 @@
 //! ```
 //! use driploop::trade::{drop, minimum::Laying, rules::RuleSet, insulation::Insulation};
 //! use driploop::trade::protection::Family;
-//! use driploop::trade::sizing::{Demand, Governor, choose};
+//! use driploop::trade::sizing::{Demand, Governor, OwnFuse, choose};
 //! use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, ThermodynamicTemperature};
 //! use uom::si::thermodynamic_temperature::degree_celsius;
 //! use uom::si::{electric_current::ampere, electric_potential::volt, length::foot};
@@ -26,7 +26,7 @@
 //!     bundle: None,
 //!     laying: Laying::Alone,
 //!     exemption: None,
-//!     family: Some(Family::BladeFuse),
+//!     own_fuse: OwnFuse::Of(Family::BladeFuse),
 //! };
 //! let sizing = choose(&lights).unwrap();
 //! assert_eq!(sizing.size().to_string(), "12 AWG");
@@ -72,8 +72,19 @@ pub struct Demand {
     pub laying: Laying,
     /// Why 33 CFR 183.425 does not apply to it, if it does not.
     pub exemption: Option<Exemption>,
-    /// The kind of fuse or breaker it gets; left out, any will do.
-    pub family: Option<Family>,
+    /// The fuse or breaker it gets, for which there has to be room.
+    pub own_fuse: OwnFuse,
+}
+
+/// The fuse or breaker that a conductor gets at its own beginning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OwnFuse {
+    /// None: it is a return, or stands behind another's.
+    Without,
+    /// Any kind will do.
+    AnyKind,
+    /// One of this kind.
+    Of(Family),
 }
 
 /// A rule that decided the size.
@@ -293,7 +304,12 @@ impl Demand {
 
     fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<Finding> {
         let (load, nominal) = (self.design_current?, self.nominal_voltage?);
-        range::has_room(self.rules, self.family, load, ampacity?, nominal)
+        let family = match self.own_fuse {
+            OwnFuse::Without => return None,
+            OwnFuse::AnyKind => None,
+            OwnFuse::Of(family) => Some(family),
+        };
+        range::has_room(self.rules, family, load, ampacity?, nominal)
     }
 }
 

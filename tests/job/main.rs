@@ -9,6 +9,7 @@ mod crimp;
 mod events;
 mod file;
 mod fixture;
+mod guarding;
 mod labels;
 mod mounting;
 mod moved;

@@ -8,7 +8,7 @@ use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
 use driploop::trade::protection::{Family, Wire};
 use driploop::trade::rules::RuleSet;
-use driploop::trade::sizing::{Demand, Governor, choose, judge};
+use driploop::trade::sizing::{Demand, Governor, OwnFuse, choose, judge};
 use proptest::prelude::*;
 use uom::si::f64::{Length, Ratio};
 use uom::si::length::meter;
@@ -30,7 +30,7 @@ fn demand() -> Demand {
         bundle: None,
         laying: Laying::Alone,
         exemption: None,
-        family: Some(Family::BladeFuse),
+        own_fuse: OwnFuse::Of(Family::BladeFuse),
     }
 }
 
@@ -60,16 +60,21 @@ fn sizes_by_hand() {
     chooses(&loose, "16 AWG", &[Governor::Minimum]);
     chooses(&Demand { laying: Laying::InSheath, ..loose }, "18 AWG", &[Governor::Stock]);
     // Short and strong: 105 C carries 45 A in 12 AWG and 60 A in 10 AWG.
-    chooses(&Demand { family: Some(Family::Breaker), ..at(50.0, 1.0) }, "10 AWG", &[Governor::Ampacity]);
+    chooses(
+        &Demand { own_fuse: OwnFuse::Of(Family::Breaker), ..at(50.0, 1.0) },
+        "10 AWG",
+        &[Governor::Ampacity],
+    );
     // In an engine space 10 AWG keeps 51 A, 8 AWG 68 A.
-    let hot = Demand { engine_space: true, family: Some(Family::Breaker), ..at(55.0, 1.0) };
+    let hot = Demand { engine_space: true, own_fuse: OwnFuse::Of(Family::Breaker), ..at(55.0, 1.0) };
     chooses(&hot, "8 AWG", &[Governor::Ampacity]);
     // ISO: 0.0164 x 5 A x 9.144 m / 0.36 V = 2.083 mm2.
     let iso = Demand { rules: RuleSet::Iso, ..demand() };
     chooses(&iso, "2.5 mm2", &[Governor::Drop]);
     // ISO: 22 A. 1.5 mm2 carries 25 A at 105 C, but of the large blades only 20 and 30 A are made:
     // 2.5 mm2 carries 35 A.
-    let large = Demand { rules: RuleSet::Iso, family: Some(Family::LargeBladeFuse), ..at(22.0, 1.0) };
+    let large =
+        Demand { rules: RuleSet::Iso, own_fuse: OwnFuse::Of(Family::LargeBladeFuse), ..at(22.0, 1.0) };
     chooses(&large, "2.5 mm2", &[Governor::Protection]);
 }
 
@@ -187,7 +192,7 @@ prop_compose! {
             bundle: Some(bundle),
             laying: if in_sheath { Laying::InSheath } else { Laying::Alone },
             exemption: None,
-            family,
+            own_fuse: family.map_or(OwnFuse::AnyKind, OwnFuse::Of),
         }
     }
 }

@@ -22,8 +22,8 @@ use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::{self, Laying};
-use crate::trade::protection::opening::{Inrush, judge_inrush};
-use crate::trade::sizing::Demand;
+use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
+use crate::trade::sizing::{Demand, OwnFuse};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -335,9 +335,28 @@ fn sized(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
         bundle: desk.bundle_of(circuit),
         laying: covered(desk, circuit),
         exemption: None,
-        family: circuit.protection.as_ref().map(|protection| protection.kind),
+        own_fuse: circuit
+            .protection
+            .as_ref()
+            .map_or(OwnFuse::AnyKind, |protection| OwnFuse::Of(protection.kind)),
     };
-    size::settle(desk, circuit.size, circuit.protection.as_ref(), &demand)
+    size::settle(desk, circuit.size, size::given(circuit.protection.as_ref()), &demand)
+}
+
+/// A circuit's protection with the rating that it has or gets, by the size that the circuit has as a whole.
+pub(super) fn opener(desk: &Desk<'_>, circuit: &Circuit) -> Option<Opener> {
+    let protection = circuit.protection.as_ref()?;
+    if let Some((_, rating)) = size::given(Some(protection)) {
+        return Some(protection.opener(rating));
+    }
+    let legs = Legs::new(desk, circuit);
+    let judgement = sized(desk, circuit, &legs).judgement?;
+    let asked = Asked {
+        load: legs.design_current,
+        ampacity: judgement.ampacity.as_ref(),
+        device_largest: device_largest(desk, circuit),
+    };
+    protect::opener(desk, protection, &asked)
 }
 
 /// How the conductors that have the circuit's size are covered. The jumpers of a panel are wire by itself,

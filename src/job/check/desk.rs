@@ -72,6 +72,12 @@ impl<'a> Desk<'a> {
         self.findings.extend(findings.into_iter().map(about));
     }
 
+    /// Whether the same has been said of something already.
+    pub(super) fn has_said(&self, subject: &Subject, finding: &trade::finding::Finding) -> bool {
+        let is_same = |said: &&Finding| said.code == finding.code && said.text == finding.text;
+        self.findings.iter().filter(is_same).any(|said| said.subject == *subject)
+    }
+
     pub(super) fn point(&self, id: &PointId) -> Option<&'a Point> {
         self.points.get(id).copied()
     }

@@ -9,31 +9,33 @@ use uom::si::ratio::percent;
 
 use super::circuit;
 use super::desk::{Desk, amperes, insulation, laying, metres};
-use super::guard::Guard;
+use super::fuses::{Behind, Fuses, Through};
+use super::guard::{Guard, over_wire};
 use super::protect::{self, Asked, Protected};
 use super::report::{By, FeederReport};
 use super::size::{self, Sized};
-use crate::job::plan::{Circuit, Feeder, Polarity};
+use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::sizing::{Demand, Governor, Judgement};
+use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
 use crate::trade::source::{CIRCUIT_LAWS, CUT_ALLOWANCES};
 use crate::trade::working::{Working, figure};
 
 pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport> {
     let through = circuits_through(desk);
     let mut reports = BTreeMap::new();
-    let mut fitted = HashMap::new();
+    let mut fuses = Fuses::default();
     let mut positive = Vec::new();
-    for feeder in &desk.plan.feeders {
+    for feeder in as_they_depend(desk.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
-        let (checked, protected) = check(desk, feeder, drawn);
+        let behind = fuses.behind(desk, feeder, &through);
+        let (checked, protected) = check(desk, feeder, drawn, behind.as_ref());
         if let Some(fuse) = protected.fitted {
-            fitted.insert(&feeder.id, fuse);
+            fuses.fit(feeder, fuse);
         }
         if feeder.polarity == Polarity::Positive && !feeder.cranking {
             let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.clone());
@@ -42,7 +44,7 @@ pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport>
         reports.insert(feeder.id.clone(), checked.report());
     }
     for (feeder, load, ampacity, misplaced) in positive {
-        let guard = Guard { feeder, load, ampacity, fitted: &fitted };
+        let guard = Guard { feeder, load, ampacity, fuses: &fuses };
         let by = if feeder.protection.is_none() { guard.of_another(desk) } else { None };
         guard.check_place(desk, misplaced);
         guard.check_far_end(desk);
@@ -56,21 +58,39 @@ pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport>
 /// The size of each feeder, given or chosen, and nothing else of it.
 pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
     let through = circuits_through(desk);
-    let chosen = |feeder: &Feeder| {
+    let mut fuses = Fuses::default();
+    let mut sizes = HashMap::new();
+    for feeder in as_they_depend(desk.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
-        if is_left_to_the_maker(feeder, drawn) {
-            return None;
-        }
         let load = design_current(desk, feeder, drawn).ok().flatten().map(|(load, _)| load);
-        sized(desk, feeder, load).size()
-    };
-    let size = |feeder: &Feeder| feeder.size.or_else(|| chosen(feeder));
-    desk.plan.feeders.iter().filter_map(|feeder| Some((feeder.id.clone(), size(feeder)?))).collect()
+        let judged = || match is_left_to_the_maker(feeder, drawn) {
+            true => None,
+            false => sized(desk, feeder, load, fuses.behind(desk, feeder, &through).as_ref()).judgement,
+        };
+        let fuse = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
+        let is_given = feeder.size.is_some() && fuse.is_none_or(|fuse| fuse.rating_a.is_some());
+        let judgement = if is_given { None } else { judged() };
+        let size = feeder.size.or(judgement.as_ref().map(|judged| judged.size));
+        sizes.extend(size.map(|size| (feeder.id.clone(), size)));
+        let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
+        let asked = Asked { load, ampacity, device_largest: None };
+        if let Some(fuse) = fuse.and_then(|fuse| protect::opener(desk, fuse, &asked)) {
+            fuses.fit(feeder, fuse);
+        }
+    }
+    sizes
 }
 
-/// For each feeder the circuits that may draw through it, in the plan's order.
-fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a FeederId, Vec<&'a Circuit>> {
-    let mut through: HashMap<&FeederId, Vec<&Circuit>> = HashMap::new();
+/// The feeders in the order in which their sizes can be settled: what has protection of its own, what stands
+/// behind that, and what it all comes back through.
+fn as_they_depend(plan: &Plan) -> Vec<&Feeder> {
+    let mut feeders: Vec<_> = plan.feeders.iter().collect();
+    feeders.sort_by_key(|feeder| (feeder.polarity == Polarity::Negative, feeder.protection.is_none()));
+    feeders
+}
+
+fn circuits_through<'a>(desk: &Desk<'a>) -> Through<'a> {
+    let mut through: Through<'_> = HashMap::new();
     for circuit in &desk.plan.circuits {
         for feeder in desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders) {
             through.entry(&feeder.id).or_default().push(circuit);
@@ -110,7 +130,12 @@ impl Checked<'_> {
     }
 }
 
-fn check<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, drawn: &[&Circuit]) -> (Checked<'a>, Protected) {
+fn check<'a>(
+    desk: &mut Desk<'a>,
+    feeder: &'a Feeder,
+    drawn: &[&Circuit],
+    behind: Option<&Behind>,
+) -> (Checked<'a>, Protected) {
     let subject = Subject::new(Thing::Feeder, &feeder.id);
     let design = design_current(desk, feeder, drawn).unwrap_or_else(|missing| {
         desk.say(subject.clone(), *missing);
@@ -130,7 +155,7 @@ fn check<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, drawn: &[&Circuit]) -> (Ch
         }
         (None, Vec::new())
     } else {
-        let sized = sized(desk, feeder, load);
+        let sized = sized(desk, feeder, load, behind);
         desk.say_all(&subject, sized.findings);
         (sized.judgement, sized.governed_by)
     };
@@ -140,6 +165,9 @@ fn check<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, drawn: &[&Circuit]) -> (Ch
         (Polarity::Positive, Some(_)) => protect::feeder(desk, feeder, &asked),
         _ => Protected::default(),
     };
+    if feeder.polarity == Polarity::Negative {
+        say_return(desk, &subject, &asked, behind);
+    }
     let mut workings: Vec<Working> = working.into_iter().chain(length_working(desk, feeder)).collect();
     workings.extend(protected.workings.iter().cloned());
     let report = FeederReport {
@@ -160,6 +188,7 @@ fn check<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, drawn: &[&Circuit]) -> (Ch
         solved_current_a: None,
         protection: protected.report.clone(),
         protected_by: None,
+        let_through_a: amperes(behind.map(|behind| behind.fuse.rating)),
         fault_current_a: None,
         fault_at_protection_a: None,
         workings,
@@ -262,7 +291,23 @@ fn cranking_not_checked() -> Finding {
     Finding::new(Code::CrankingNotChecked, text)
 }
 
-fn sized(desk: &Desk<'_>, feeder: &Feeder, load: Option<ElectricCurrent>) -> Sized {
+/// Says that a return is too thin for what comes back through it before a fuse opens.
+fn say_return(desk: &mut Desk<'_>, subject: &Subject, asked: &Asked<'_>, behind: Option<&Behind>) {
+    let Some(behind) = behind else { return };
+    if asked.ampacity.is_none() {
+        let missing = Finding::missing("allowable current", "protection of the return");
+        desk.say(subject.clone(), missing);
+        return;
+    }
+    if let Some(over) = over_wire(desk, asked, behind.fuse) {
+        let of = behind.of.join(" and ");
+        let text =
+            format!("in a short circuit it carries what the protection of {of} lets through: {}", over.text);
+        desk.say(subject.clone(), Finding { text, ..over });
+    }
+}
+
+fn sized(desk: &Desk<'_>, feeder: &Feeder, load: Option<ElectricCurrent>, behind: Option<&Behind>) -> Sized {
     let conductor = desk.conductors.of_feeder(&feeder.id);
     let demand = Demand {
         rules: desk.plan.job.rules,
@@ -276,9 +321,14 @@ fn sized(desk: &Desk<'_>, feeder: &Feeder, load: Option<ElectricCurrent>) -> Siz
         bundle: desk.bundle_of_feeder(feeder),
         laying: laying(feeder.sheathed),
         exemption: None,
-        family: feeder.protection.as_ref().map(|protection| protection.kind),
+        own_fuse: match (feeder.polarity, &feeder.protection) {
+            (Polarity::Positive, Some(protection)) => OwnFuse::Of(protection.kind),
+            _ => OwnFuse::Without,
+        },
     };
-    size::settle(desk, feeder.size, feeder.protection.as_ref(), &demand)
+    let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
+    let another = behind.map(|behind| (behind.fuse.family, behind.fuse.rating));
+    size::settle(desk, feeder.size, size::given(own).or(another), &demand)
 }
 
 /// From the source to the far end of a feeder; from the near end of a return to the source.

@@ -5,12 +5,12 @@
 //! is small enough for this conductor (33 CFR 183.455 and 183.460). What charges a battery limits its own
 //! current, which is the load of its feeder: there the source to guard against is the battery at the other end.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::HashSet;
 
-use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::desk::Desk;
+use super::fuses::{Fuses, with_chargers};
 use super::protect::{self, Asked};
 use crate::job::plan::{Feeder, Polarity};
 use crate::job::point::Body;
@@ -26,7 +26,7 @@ pub(super) struct Guard<'g, 'a> {
     pub(super) feeder: &'a Feeder,
     pub(super) load: Option<ElectricCurrent>,
     pub(super) ampacity: Option<Ampacity>,
-    pub(super) fitted: &'g HashMap<&'a FeederId, Opener>,
+    pub(super) fuses: &'g Fuses<'a>,
 }
 
 impl<'a> Guard<'_, 'a> {
@@ -45,7 +45,7 @@ impl<'a> Guard<'_, 'a> {
     }
 
     fn upstream(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
-        let Some((guards, fuse)) = self.before_it(desk) else {
+        let Some((guards, fuse)) = self.fuses.before(desk, &self.feeder.from) else {
             protect::feeder(desk, self.feeder, &self.asked());
             return None;
         };
@@ -54,12 +54,12 @@ impl<'a> Guard<'_, 'a> {
             desk.say(self.subject(), missing);
             return None;
         }
-        let Some(lets_through) = self.with_chargers(desk, fuse) else {
+        let Some(lets_through) = with_chargers(desk, self.feeder, fuse) else {
             let missing = "rating of what charges on its way";
             desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
             return None;
         };
-        let Some(over) = self.over_wire(desk, lets_through) else {
+        let Some(over) = over_wire(desk, &self.asked(), lets_through) else {
             return guards.into_iter().next();
         };
         let guards: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
@@ -71,39 +71,18 @@ impl<'a> Guard<'_, 'a> {
         None
     }
 
-    /// The feeders before it whose protection stands on every way to it, and what that lets through: several side by
-    /// side the sum of their ratings.
-    fn before_it(&self, desk: &Desk<'a>) -> Option<(Vec<FeederId>, Opener)> {
-        let fitted = |feeder: &'a Feeder| Some((&feeder.id, *self.fitted.get(&feeder.id)?));
-        let upstream = desk.nearest_before(&self.feeder.from, fitted).into_iter();
-        let side_by_side = upstream.collect::<Option<BTreeMap<&FeederId, Opener>>>()?;
-        let rating = side_by_side.values().map(|fuse| fuse.rating).sum();
-        let first = *side_by_side.values().next()?;
-        Some((side_by_side.into_keys().cloned().collect(), Opener { rating, ..first }))
-    }
-
-    /// Why a fuse is too large for this conductor, where it is.
-    fn over_wire(&self, desk: &Desk<'a>, fuse: Opener) -> Option<Finding> {
-        let said = range::judge(fuse.rating, &self.asked().duty(desk, Some(fuse.family)));
-        said.into_iter().find(|finding| finding.code == Code::FuseOverWire)
-    }
-
     /// Says that its own protection sits too far from its source, unless what stands before it protects the conductor
     /// up to there as well.
     pub(super) fn check_place(&self, desk: &mut Desk<'a>, misplaced: Option<Finding>) {
         let Some(misplaced) = misplaced else { return };
-        let lets_through = self.before_it(desk).and_then(|(_, fuse)| self.with_chargers(desk, fuse));
-        let does = |fuse| self.ampacity.is_some() && self.over_wire(desk, fuse).is_none();
+        let lets_through = self
+            .fuses
+            .before(desk, &self.feeder.from)
+            .and_then(|(_, fuse)| with_chargers(desk, self.feeder, fuse));
+        let does = |fuse| self.ampacity.is_some() && over_wire(desk, &self.asked(), fuse).is_none();
         if !lets_through.is_some_and(does) {
             desk.say(self.subject(), misplaced);
         }
-    }
-
-    /// What the fuses before it let through together with what charges through the point it comes from: chargers
-    /// limit their own current, whatever their fuses are. None where one states no rating.
-    fn with_chargers(&self, desk: &Desk<'a>, fuses: Opener) -> Option<Opener> {
-        let gives = desk.charging.through_point(&self.feeder.from).unwrap_or(Some(0.0))?;
-        Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
     }
 
     /// The protection between a charger's feeder and the batteries it leads to.
@@ -156,7 +135,7 @@ impl<'a> Guard<'_, 'a> {
         let Some(Body::Charger(charger)) = desk.point(&self.feeder.from).map(|point| &point.body) else {
             return;
         };
-        let fuse = self.fitted.get(&self.feeder.id).map(|fuse| fuse.rating);
+        let fuse = self.fuses.of(&self.feeder.id).map(|fuse| fuse.rating);
         if let (Some(_), Some(rated), Some(fuse)) = (charger.starter_a, charger.rating_a, fuse) {
             desk.say_all(&self.subject(), place::judge_alternator(fuse, rated.quantity()));
         }
@@ -178,6 +157,12 @@ impl<'a> Guard<'_, 'a> {
 
     /// Whether another feeder's protection is small enough for this conductor.
     fn holds(&self, desk: &Desk<'a>, other: &Feeder) -> bool {
-        self.fitted.get(&other.id).is_some_and(|fuse| self.over_wire(desk, *fuse).is_none())
+        self.fuses.of(&other.id).is_some_and(|fuse| over_wire(desk, &self.asked(), fuse).is_none())
     }
+}
+
+/// Why a fuse is too large for a conductor, where it is.
+pub(super) fn over_wire(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
+    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
+    said.into_iter().find(|finding| finding.code == Code::FuseOverWire)
 }

@@ -3,7 +3,7 @@
 //! Each device keeps its limit from the battery's post to its own terminals and back, by the handbook
 //! formula. A branch carries all of its loads; a feeder carries the most that the circuits behind it take
 //! in any one mode, and all of them where the plan has no mode. Every size that may be taken carries the
-//! whole design current and the fuse that is given.
+//! whole design current and what its fuse lets through, its own or the one before it.
 //!
 //! A return feeder that serves the same circuits as a positive one is chosen with it. Any other return
 //! keeps its size, and what it loses is taken off the limits first. What hangs on a point with two ways
@@ -220,7 +220,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             self.leave_out(subject, "its current is not known".to_owned());
             return None;
         };
-        let carries = self.with_fuse(design, figures.protection.as_ref().and_then(|fuse| fuse.rating_a));
+        let own = figures.protection.as_ref().and_then(|fuse| fuse.rating_a);
+        let carries = self.with_fuse(design, own.or(figures.let_through_a));
         Some(Leg {
             subject,
             above,

@@ -8,6 +8,7 @@ mod charging;
 mod circuit;
 mod desk;
 mod feeder;
+mod fuses;
 mod guard;
 mod joint;
 mod panel;

@@ -74,9 +74,8 @@ fn judge(
 ) -> Protected {
     let family = protection.map(|protection| protection.kind);
     let duty = asked.duty(desk, family);
-    let given = protection.and_then(|protection| protection.rating_a).map(|rating| rating.quantity());
-    let chosen = || range::allowed(&duty).ok().map(|range| range.recommended);
-    let rating = given.or_else(|| family.and_then(|_| chosen()));
+    let rating = protection.and_then(|protection| rating(protection, &duty));
+    let is_given = protection.is_some_and(|protection| protection.rating_a.is_some());
     let fitted = family.map(|family| Fitted { family, rating });
     let verdict = match (family, rating) {
         // A rating was to be chosen and cannot be: why not is the finding.
@@ -89,12 +88,14 @@ fn judge(
     };
     let (misplaced, findings): (Vec<_>, Vec<_>) =
         verdict.findings.into_iter().partition(|finding| finding.code == Code::FuseFarFromSource);
-    desk.say_all(subject, findings);
+    // That there is no room for a fuse may have been said when the size was judged.
+    let unsaid: Vec<_> = findings.into_iter().filter(|finding| !desk.has_said(subject, finding)).collect();
+    desk.say_all(subject, unsaid);
     let range = verdict.range.as_ref();
     let report = family.map(|kind| ProtectionReport {
         kind,
         rating_a: amperes(rating),
-        rating_by: rating.map(|_| if given.is_some() { By::Given } else { By::Chosen }),
+        rating_by: rating.map(|_| if is_given { By::Given } else { By::Chosen }),
         lowest_a: amperes(range.and_then(|range| range.lowest())),
         highest_a: amperes(range.and_then(|range| range.highest())),
         recommended_a: range.map(|range| range.recommended.get::<ampere>()),
@@ -106,6 +107,18 @@ fn judge(
         workings,
         misplaced: misplaced.into_iter().next(),
     }
+}
+
+/// The rating that is given, or else the one to fit.
+fn rating(protection: &Protection, duty: &Duty<'_>) -> Option<ElectricCurrent> {
+    let given = protection.rating_a.map(|rating| rating.quantity());
+    given.or_else(|| range::allowed(duty).ok().map(|range| range.recommended))
+}
+
+/// What tells when a fuse or breaker opens, with the rating that it has or gets.
+pub(super) fn opener(desk: &Desk<'_>, protection: &Protection, asked: &Asked<'_>) -> Option<Opener> {
+    let rating = rating(protection, &asked.duty(desk, Some(protection.kind)))?;
+    Some(protection.opener(rating))
 }
 
 /// Where protection sits. The fuses of a fuse block sit on the block itself.

@@ -186,6 +186,9 @@ pub struct FeederReport {
     pub protection: Option<ProtectionReport>,
     /// The feeder whose protection also protects this one, where it has none of its own.
     pub protected_by: Option<FeederId>,
+    /// What the protection lets through that stands before it, where it has none of its own: the conductor has to
+    /// stand that. Of a return, the largest past which a short circuit comes back through it.
+    pub let_through_a: Option<f64>,
     /// What flows when its far end is shorted to the source's negative post.
     pub fault_current_a: Option<f64>,
     /// What flows when its near end is.

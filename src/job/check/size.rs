@@ -23,11 +23,11 @@ impl Sized {
     }
 }
 
-/// Judges the size that is given, or chooses one.
+/// Judges the size that is given, or chooses one that `fuse` protects as well, be it its own or another's.
 pub(super) fn settle(
     desk: &Desk<'_>,
     given: Option<Size>,
-    protection: Option<&Protection>,
+    fuse: Option<(Family, ElectricCurrent)>,
     demand: &Demand,
 ) -> Sized {
     if let Some(given) = given {
@@ -37,7 +37,6 @@ pub(super) fn settle(
     }
     match sizing::choose(demand) {
         Ok(sizing) => {
-            let fuse = protection.and_then(|fuse| Some((fuse.kind, fuse.rating_a?.quantity())));
             let thicker = fuse.and_then(|fuse| thick_enough(desk, fuse, demand, sizing.size()));
             let (judgement, governed_by) = match thicker {
                 Some(judgement) => (judgement, vec![Governor::Protection]),
@@ -50,7 +49,12 @@ pub(super) fn settle(
     }
 }
 
-/// Where the fuse is given and would not protect the thinnest size, the thinnest that it does protect.
+/// The protection whose rating is given.
+pub(super) fn given(protection: Option<&Protection>) -> Option<(Family, ElectricCurrent)> {
+    protection.and_then(|fuse| Some((fuse.kind, fuse.rating_a?.quantity())))
+}
+
+/// Where a fuse would not protect the thinnest size, the thinnest that it does protect.
 fn thick_enough(
     desk: &Desk<'_>,
     (family, rating): (Family, ElectricCurrent),

@@ -85,6 +85,8 @@ impl Range {
 /// An upper limit in amperes with its rule.
 struct Top {
     amperes: f64,
+    /// Whether it is the device's maker that sets it.
+    by_device: bool,
     working: Option<Working>,
 }
 
@@ -103,7 +105,7 @@ pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
     let made: Vec<f64> = family.made().iter().copied().filter(fits).collect();
     let comfortable = comfortable_top(duty).unwrap_or(top.amperes);
     let Some(recommended) = recommend(&made, load, comfortable) else {
-        return Err(vec![no_rating_fits(family, load, &top)]);
+        return Err(vec![no_rating_fits(Some(family), load, &top)]);
     };
     let mut workings: Vec<Working> = top.working.into_iter().collect();
     workings.push(made_working(family, load, top.amperes, &made));
@@ -138,8 +140,8 @@ pub fn has_room(
     if tops.into_iter().any(fits) {
         return None;
     }
-    let family = family.unwrap_or(Family::BladeFuse);
-    Some(no_rating_fits(family, load_a, &wire_top(rules, family, ampacity, nominal)))
+    let top = wire_top(rules, family.unwrap_or(Family::BladeFuse), ampacity, nominal);
+    Some(no_rating_fits(family, load_a, &top))
 }
 
 fn what_is_missing(load: Option<f64>, family: Option<Family>, top: Option<Box<Finding>>) -> Vec<Finding> {
@@ -154,7 +156,7 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
     let missing = |input| Box::new(Finding::missing(input, "largest protection rating"));
     let wire = match duty.wire {
         Wire::Unknown => return Err(missing("allowable current of the conductor")),
-        Wire::Exempt => Top { amperes: f64::INFINITY, working: None },
+        Wire::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
         Wire::Carries(ampacity) => {
             let nominal = duty.nominal_voltage.ok_or_else(|| missing("nominal voltage"))?;
             wire_top(duty.rules, duty.family.unwrap_or(Family::BladeFuse), ampacity, nominal)
@@ -162,7 +164,7 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
     };
     match device {
         Some(amperes) if amperes < wire.amperes => {
-            Ok(Top { amperes, working: Some(device_working(amperes)) })
+            Ok(Top { amperes, by_device: true, working: Some(device_working(amperes)) })
         }
         None if duty.wire == Wire::Exempt => Err(missing("largest fuse of the device")),
         _ => Ok(wire),
@@ -191,7 +193,8 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
         }
     };
     let result = format!("{} A", figure(amperes));
-    Top { amperes, working: Some(Working { what: "largest rating", formula, numbers, result, source }) }
+    let working = Working { what: "largest rating", formula, numbers, result, source };
+    Top { amperes, by_device: false, working: Some(working) }
 }
 
 /// What practice keeps a rating within: what the conductor may really carry.
@@ -279,13 +282,23 @@ fn against_device(rating: f64, most: f64) -> Option<Finding> {
     Some(Finding::new(Code::FuseOverDevice, text).against(rating, most, "A").working(device_working(most)))
 }
 
-fn no_rating_fits(family: Family, load: f64, top: &Top) -> Finding {
-    let text = format!(
-        "no {} is made between the load of {} A and the limit of {} A: take a thicker conductor or another kind",
-        family.words(),
-        figure(load),
-        figure(top.amperes)
-    );
+/// No kind of it: none of any kind fits.
+fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
+    let made = family.map_or("fuse or breaker", Family::words);
+    let (load_a, top_a) = (figure(load), figure(top.amperes));
+    let text = match (top.by_device, family) {
+        (true, _) => format!(
+            "no {made} is made between the load of {load_a} A and the {top_a} A that a device's maker allows: part \
+             its devices over circuits of their own, or ask that maker"
+        ),
+        (false, Some(_)) => format!(
+            "no {made} is made between the load of {load_a} A and the limit of {top_a} A: take a thicker conductor or \
+             another kind"
+        ),
+        (false, None) => format!(
+            "no {made} is made between the load of {load_a} A and the limit of {top_a} A: take a thicker conductor"
+        ),
+    };
     let finding = Finding::new(Code::NoRatingFits, text).against(load, top.amperes, "A");
     match &top.working {
         Some(working) => finding.working(working.clone()),

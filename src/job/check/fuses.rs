@@ -1,0 +1,148 @@
+//! Which protection stands before a conductor that has none of its own, and how much it lets through.
+//!
+//! A feeder behind a fused one has to stand what that fuse lets through. So has a return: in a short circuit at
+//! a panel the current that the panel's fuse lets through goes back through the return, whose conductor heats
+//! like any other (33 CFR 183.455 asks a fuse of the ungrounded side alone, so that it has to serve both).
+
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+use uom::si::electric_current::ampere;
+use uom::si::f64::ElectricCurrent;
+
+use super::circuit;
+use super::desk::Desk;
+use crate::job::plan::{Circuit, Feeder, Polarity};
+use crate::job::value::{CircuitId, FeederId, PointId};
+use crate::trade::protection::opening::Opener;
+
+/// For each feeder the circuits that may draw through it, in the plan's order.
+pub(super) type Through<'a> = HashMap<&'a FeederId, Vec<&'a Circuit>>;
+
+/// The protection of the feeders that have some.
+#[derive(Default)]
+pub(super) struct Fuses<'a>(HashMap<&'a FeederId, Opener>);
+
+/// Protection that is not a conductor's own.
+pub(super) struct Behind {
+    /// The feeders whose it is, or the circuit.
+    pub(super) of: Vec<String>,
+    /// What it lets through.
+    pub(super) fuse: Opener,
+}
+
+impl<'a> Fuses<'a> {
+    pub(super) fn fit(&mut self, feeder: &'a Feeder, fuse: Opener) {
+        self.0.insert(&feeder.id, fuse);
+    }
+
+    pub(super) fn of(&self, feeder: &FeederId) -> Option<Opener> {
+        self.0.get(feeder).copied()
+    }
+
+    /// The feeders before a point whose protection stands on every way to it, and what that lets through: several
+    /// side by side the sum of their ratings.
+    pub(super) fn before(&self, desk: &Desk<'a>, point: &PointId) -> Option<(Vec<FeederId>, Opener)> {
+        self.side_by_side(desk, point, |_| true)
+    }
+
+    /// The same with only the fuses that count.
+    fn side_by_side(
+        &self,
+        desk: &Desk<'a>,
+        point: &PointId,
+        counts: impl Fn(&FeederId) -> bool,
+    ) -> Option<(Vec<FeederId>, Opener)> {
+        let fitted = |feeder: &'a Feeder| Some((&feeder.id, self.of(&feeder.id)?));
+        let upstream = desk.nearest_before(point, fitted).into_iter();
+        let mut fuses = upstream.collect::<Option<BTreeMap<&FeederId, Opener>>>()?;
+        fuses.retain(|id, _| counts(id));
+        let rating = fuses.values().map(|fuse| fuse.rating).sum();
+        let first = *fuses.values().next()?;
+        Some((fuses.into_keys().cloned().collect(), Opener { rating, ..first }))
+    }
+
+    /// What a conductor without protection of its own has to stand; none where it has some, where nothing stands
+    /// before it, or where it cranks an engine.
+    pub(super) fn behind(
+        &self,
+        desk: &Desk<'a>,
+        feeder: &'a Feeder,
+        through: &Through<'a>,
+    ) -> Option<Behind> {
+        match feeder.polarity {
+            Polarity::Negative => self.behind_return(desk, feeder, through),
+            Polarity::Positive if feeder.protection.is_some() || feeder.cranking => None,
+            Polarity::Positive if desk.power_end(feeder) != &feeder.from => self.beyond(desk, feeder),
+            Polarity::Positive => {
+                let (of, fuses) = self.before(desk, &feeder.from)?;
+                let of = of.iter().map(FeederId::to_string).collect();
+                Some(Behind { of, fuse: with_chargers(desk, feeder, fuses)? })
+            }
+        }
+    }
+
+    /// The largest protection between the far end of a charger's feeder and the batteries.
+    fn beyond(&self, desk: &Desk<'a>, feeder: &Feeder) -> Option<Behind> {
+        let open = desk.joined(&feeder.to, |other| {
+            other.polarity == Polarity::Positive && other.id != feeder.id && self.of(&other.id).is_none()
+        });
+        let meets = |other: &&Feeder| {
+            other.id != feeder.id && (open.contains(&other.from) || open.contains(&other.to))
+        };
+        let fused = desk.plan.feeders.iter().filter(meets);
+        largest(fused.filter_map(|other| Some((other.id.to_string(), self.of(&other.id)?))))
+    }
+
+    /// The largest protection past which a short circuit drives current back through a return: that before
+    /// the panel or bar from which a circuit is taken that comes back here, where there is none the circuit's own;
+    /// and that of every feeder all of whose circuits come back here.
+    fn behind_return(&self, desk: &Desk<'a>, back: &'a Feeder, through: &Through<'a>) -> Option<Behind> {
+        let landing = through.get(&back.id)?;
+        // A current goes home to the battery it came from.
+        let homes = sources_at(desk, back, &back.to);
+        let of_home: HashSet<&FeederId> = (desk.plan.feeders.iter())
+            .filter(|feeder| self.0.contains_key(&feeder.id))
+            .filter(|feeder| !homes.is_disjoint(&sources_at(desk, feeder, &feeder.from)))
+            .map(|feeder| &feeder.id)
+            .collect();
+        let mut panels: BTreeMap<&PointId, Option<(String, Opener)>> = BTreeMap::new();
+        for circuit in landing {
+            panels.entry(&circuit.from).or_insert_with(|| {
+                let (of, fuse) = self.side_by_side(desk, &circuit.from, |id| of_home.contains(id))?;
+                Some((of.iter().map(FeederId::as_str).collect::<Vec<_>>().join(" and "), fuse))
+            });
+        }
+        let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
+        let own = bare.filter_map(|circuit| Some((circuit.id.to_string(), circuit::opener(desk, circuit)?)));
+        let own: Vec<_> = own.collect();
+        let ids: HashSet<&CircuitId> = landing.iter().map(|circuit| &circuit.id).collect();
+        let all_land = |id: &FeederId| {
+            let drawn = through.get(id).map(Vec::as_slice).unwrap_or_default();
+            !drawn.is_empty() && drawn.iter().all(|circuit| ids.contains(&circuit.id))
+        };
+        let feeders = of_home.iter().filter(|id| all_land(id));
+        let feeders = feeders.filter_map(|id| Some((id.to_string(), self.of(id)?)));
+        largest(panels.into_values().flatten().chain(own).chain(feeders))
+    }
+}
+
+/// The batteries that one end of a feeder is joined to without the feeder.
+fn sources_at<'a>(desk: &Desk<'a>, feeder: &'a Feeder, end: &'a PointId) -> HashSet<&'a PointId> {
+    let others = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
+    desk.batteries(desk.joined(end, others)).into_iter().collect()
+}
+
+/// What fuses before a feeder let through together with what charges through the point it comes from: chargers
+/// limit their own current, whatever their fuses are. None where one states no rating.
+pub(super) fn with_chargers(desk: &Desk<'_>, feeder: &Feeder, fuses: Opener) -> Option<Opener> {
+    let gives = desk.charging.through_point(&feeder.from).unwrap_or(Some(0.0))?;
+    Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
+}
+
+/// The largest rating; of two alike that of the name which comes first.
+fn largest(fuses: impl Iterator<Item = (String, Opener)>) -> Option<Behind> {
+    let (name, fuse) = fuses.max_by(|(name, one), (other_name, other)| {
+        one.rating.value.total_cmp(&other.rating.value).then_with(|| other_name.cmp(name))
+    })?;
+    Some(Behind { of: vec![name], fuse })
+}
