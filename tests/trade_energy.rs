@@ -135,6 +135,93 @@ fn charge_by_mode_is_current_by_share_by_hours() {
 }
 
 /// 6 A for 10 h out of 100 Ah: 40 % left, and 50 % passed after 50 Ah / 6 A = 8.333 h.
+fn used(what: &str, current: f64, percents: f64) -> Use {
+    Use { what: what.to_owned(), current: amperes(current), share: Ratio::new::<percent>(percents) }
+}
+
+fn loads_of(uses: Vec<Use>) -> Vec<(f64, f64)> {
+    let day = Stretch { uses, ..stretch("use", 1.0, 0.0, 0.0) };
+    day.loads().iter().map(|load| (load.share.get::<ratio>(), load.current.get::<ampere>())).collect()
+}
+
+/// By hand: the radio is on all the time, the pump 30 % of it, the windlass 10 %, each whether the other is or not.
+#[test]
+fn each_load_is_on_whether_the_others_are_or_not() {
+    let loads =
+        loads_of(vec![used("pump", 4.0, 30.0), used("windlass", 90.0, 10.0), used("radio", 1.0, 100.0)]);
+    let by_hand = [(0.63, 1.0), (0.27, 5.0), (0.07, 91.0), (0.03, 95.0)];
+    assert_eq!(loads.len(), by_hand.len());
+    for (found, expected) in loads.iter().zip(by_hand) {
+        near(found.0, expected.0, 1e-12);
+        near(found.1, expected.1, 1e-12);
+    }
+    assert_eq!(loads_of(vec![used("steady", 2.0, 100.0)]), [(1.0, 2.0)]);
+    assert_eq!(loads_of(vec![]), [(1.0, 0.0)]);
+}
+
+/// Thirty loads have a thousand million combinations. Their mean and the whole of the time are kept, and the mean of
+/// the squares, sum of s (1 - s) I^2 + (sum of s I)^2 by hand, is not undercut and met within a hundredth.
+#[test]
+fn many_loads_keep_their_mean_and_weigh_no_less() {
+    let each = |load: u32| (f64::from(load % 7) * 1.3 + 0.4, f64::from(load % 9) * 0.1 + 0.05);
+    let loads = loads_of((0..30).map(|load| used("u", each(load).0, 100.0 * each(load).1)).collect());
+    assert!(loads.len() <= 514, "{}", loads.len());
+    let moment =
+        |of: &dyn Fn(f64) -> f64| loads.iter().map(|(share, amperes)| share * of(*amperes)).sum::<f64>();
+    let mean: f64 = (0..30).map(|load| each(load).0 * each(load).1).sum();
+    let spread: f64 = (0..30).map(|load| each(load).0.powi(2) * each(load).1 * (1.0 - each(load).1)).sum();
+    near(moment(&|_| 1.0), 1.0, 1e-9);
+    near(moment(&|amperes| amperes), mean, 1e-9);
+    let squares = moment(&|amperes| amperes * amperes) / (spread + mean * mean);
+    assert!((1.0 - 1e-12..1.01).contains(&squares), "{squares}");
+}
+
+/// 100 Ah with k = 1.4: 90 A for a tenth of 2 h weigh 18 Ah x (90 / 5)^0.4 = 57.2 Ah. 9 A all the time would weigh
+/// 18 Ah x (9 / 5)^0.4 = 22.8 Ah.
+#[test]
+fn a_short_heavy_load_weighs_by_its_current_while_it_is_on() {
+    let lead = Bank { peukert: Some(1.4), ..bank() };
+    let ends_at = |uses: Vec<Use>, charging: f64| {
+        let day = Stretch { uses, ..stretch("use", 2.0, 0.0, charging) };
+        let found = outlook(&lead, &pattern(vec![day], 1)).unwrap();
+        (fares(&found).course.end().get::<percent>(), fares(&found).workings.clone())
+    };
+    let (windlass, workings) = ends_at(vec![used("windlass", 90.0, 10.0)], 0.0);
+    near(windlass, 100.0 - 18.0 * 18.0_f64.powf(0.4), 1e-6);
+    near(ends_at(vec![used("steady", 9.0, 100.0)], 0.0).0, 100.0 - 18.0 * 1.8_f64.powf(0.4), 1e-6);
+    let weighed = workings.iter().find(|working| working.what.contains("while they are on")).unwrap();
+    assert_eq!(weighed.numbers, "use: 90 A x 10 %; rated 5 A, k = 1.4");
+    assert_eq!(weighed.result, "28.6 A, for 9 A drawn on average");
+    // Two of them, each on a tenth of the time: 18 % of it one, 1 % both.
+    let both = 2.0 * (0.18 * 90.0 * 18.0_f64.powf(0.4) + 0.01 * 180.0 * 36.0_f64.powf(0.4));
+    assert!(both > 100.0 && ends_at(vec![used("one", 90.0, 10.0), used("other", 90.0, 10.0)], 0.0).0 == 0.0);
+    let pumps = 2.0 * (0.18 * 20.0 * 4.0_f64.powf(0.4) + 0.01 * 40.0 * 8.0_f64.powf(0.4));
+    near(ends_at(vec![used("one", 20.0, 10.0), used("other", 20.0, 10.0)], 0.0).0, 100.0 - pumps, 1e-6);
+    // 20 A of an alternator go to the windlass first, and a full bank takes nothing in between: of the first five
+    // minutes 70 A for a tenth are left, 7 A / 12 x (70 / 5)^0.4.
+    let day = Stretch { uses: vec![used("windlass", 90.0, 10.0)], ..stretch("use", 1.0 / 12.0, 0.0, 20.0) };
+    let found = outlook(&lead, &pattern(vec![day], 1)).unwrap();
+    near(fares(&found).course.end().get::<percent>(), 100.0 - 7.0 / 12.0 * 14.0_f64.powf(0.4), 1e-9);
+}
+
+/// Ohm's law by hand: at 100 %, 12.65 V less 90 A x 5 mohm.
+#[test]
+fn the_posts_are_at_their_lowest_while_the_heavy_load_is_on() {
+    let lead = Bank {
+        chemistry: Some(Chemistry::Flooded),
+        internal: Some(ElectricalResistance::new::<milliohm>(5.0)),
+        low_voltage: Some(ElectricPotential::new::<volt>(12.21)),
+        ..bank()
+    };
+    let low_at = |uses| {
+        let day = Stretch { uses, ..stretch("use", 0.25, 0.0, 0.0) };
+        let found = outlook(&lead, &pattern(vec![day], 1)).unwrap();
+        fares(&found).course.low_voltage_at
+    };
+    assert!(low_at(vec![used("windlass", 90.0, 10.0)]).is_some());
+    assert_eq!(low_at(vec![used("steady", 9.0, 100.0)]), None);
+}
+
 #[test]
 fn the_floor_is_passed_when_the_sum_says_so() {
     let found = outlook(&bank(), &pattern(vec![stretch("anchored", 10.0, 6.0, 0.0)], 1)).unwrap();
@@ -340,6 +427,21 @@ proptest! {
         let mut charged = pattern.clone();
         charged.day[0].charging += amperes(more);
         prop_assert!(never_above(&base, &charges(&bank, &charged)));
+    }
+
+    /// Loads that are on for a share of the time never leave more than their mean would, all the time.
+    #[test]
+    fn a_share_of_the_time_is_no_more_hopeful_than_the_mean(
+        bank in any_bank(),
+        pattern in any_pattern(),
+        shares in prop::collection::vec((0.0..80.0f64, 0.0..=100.0f64), 1..4),
+    ) {
+        let (mut shared, mut mean) = (pattern.clone(), pattern);
+        for (day, even) in shared.day.iter_mut().zip(&mut mean.day) {
+            day.uses.extend(shares.iter().map(|(current, share)| used("u", *current, *share)));
+            even.uses = vec![used("mean", day.mean_load().get::<ampere>(), 100.0)];
+        }
+        prop_assert!(never_above(&charges(&bank, &shared), &charges(&bank, &mean)));
     }
 
     /// With nothing to charge it, a larger bank never stands lower and a colder one never higher.

@@ -103,8 +103,54 @@ struct Sums {
     unserved: f64,
 }
 
+/// A stretch with its loads laid out by how much of the time they draw what.
+pub(super) struct Phase<'a> {
+    stretch: &'a Stretch,
+    /// Shares of time and amperes.
+    loads: Vec<(f64, f64)>,
+}
+
+impl<'a> Phase<'a> {
+    pub(super) fn of(stretch: &'a Stretch) -> Self {
+        let loads = stretch.loads();
+        let plain = loads.iter().map(|load| (load.share.get::<ratio>(), load.current.get::<ampere>()));
+        Self { stretch, loads: plain.collect() }
+    }
+
+    /// The mean of something over the time, by what is drawn beyond what sources give.
+    pub(super) fn mean(&self, sources: f64, of: impl Fn(f64) -> f64) -> f64 {
+        self.loads.iter().map(|(share, load)| share * of(load - sources)).sum()
+    }
+
+    /// What the loads draw beyond the sources, what that weighs, and what the sources have to spare.
+    fn flow(&self, model: &Model, with_sources: bool) -> Flow {
+        let sources = if with_sources { self.stretch.charging.get::<ampere>() } else { 0.0 };
+        let asked = self.mean(0.0, |load| load);
+        let drawn = self.mean(sources, |beyond| beyond.max(0.0));
+        Flow {
+            asked,
+            direct: asked - drawn,
+            drawn,
+            weighed: self.mean(sources, |beyond| model.weight(beyond.max(0.0))),
+            heaviest: self.stretch.heaviest().get::<ampere>() - sources,
+            sources,
+        }
+    }
+}
+
+/// What flows all through a phase on average, in amperes.
+struct Flow {
+    asked: f64,
+    direct: f64,
+    drawn: f64,
+    weighed: f64,
+    /// Out of the bank while the heaviest load is on; below nought where it is charged even then.
+    heaviest: f64,
+    sources: f64,
+}
+
 /// Follows the day, again and again.
-pub(super) fn follow(model: &Model, day: &[Stretch], days: u8, from: f64, with_sources: bool) -> Course {
+pub(super) fn follow(model: &Model, day: &[Phase<'_>], days: u8, from: f64, with_sources: bool) -> Course {
     let start = Sample {
         at: Time::new::<hour>(0.0),
         charge: Ratio::new::<ratio>(from),
@@ -119,25 +165,22 @@ pub(super) fn follow(model: &Model, day: &[Stretch], days: u8, from: f64, with_s
         bands: Vec::new(),
         sums: Sums::default(),
     };
-    for stretch in (0..days).flat_map(|_| day) {
-        walk.stretch(stretch, with_sources);
+    for phase in (0..days).flat_map(|_| day) {
+        walk.phase(phase, with_sources);
     }
     walk.course()
 }
 
 impl Walk<'_> {
-    fn stretch(&mut self, stretch: &Stretch, with_sources: bool) {
-        let begin = self.hours;
+    fn phase(&mut self, phase: &Phase<'_>, with_sources: bool) {
+        let (begin, stretch) = (self.hours, phase.stretch);
         let steps = (stretch.lasts.get::<minute>() / STEP_MINUTES).ceil().max(1.0);
         let step = stretch.lasts.get::<hour>() / steps;
-        let load = stretch.mean_load().get::<ampere>();
-        let sources = if with_sources { stretch.charging.get::<ampere>() } else { 0.0 };
+        let flow = phase.flow(self.model, with_sources);
         let mut done = 0.0;
         while done < steps {
             done += 1.0;
-            self.step(load, sources, step);
-            self.hours = begin + step * done;
-            self.mark();
+            self.step(phase, &flow, step, begin + step * done);
         }
         self.bands.push(Band {
             mode: stretch.mode.clone(),
@@ -146,49 +189,45 @@ impl Walk<'_> {
         });
     }
 
-    fn step(&mut self, load: f64, sources: f64, step: f64) {
-        let direct = load.min(sources);
-        self.sums.asked += load * step;
-        self.sums.direct += direct * step;
-        let current = if load > sources {
-            self.discharge(load - sources, step)
-        } else {
-            -self.recharge(sources - load, step)
-        };
+    /// What is to spare goes in first and what is drawn goes out after it, which is the harder order: what the loads
+    /// take is not made good before the step is over.
+    fn step(&mut self, phase: &Phase<'_>, flow: &Flow, step: f64, until: f64) {
+        self.sums.asked += flow.asked * step;
+        self.sums.direct += flow.direct * step;
+        let into = self.recharge(phase, flow.sources, step);
+        let out = self.discharge(flow, step);
+        self.hours = until;
         self.samples.push(Sample {
-            at: Time::new::<hour>(self.hours + step),
+            at: Time::new::<hour>(until),
             charge: Ratio::new::<ratio>(self.charge),
-            current: ElectricCurrent::new::<ampere>(current),
-            volts: self.model.volts(self.charge, current),
+            current: ElectricCurrent::new::<ampere>(out - into),
+            volts: self.model.volts(self.charge, flow.heaviest),
         });
     }
 
-    /// Takes a current out as far as there is charge; what was given on average.
-    fn discharge(&mut self, amperes: f64, step: f64) -> f64 {
-        let weight = self.model.weight(amperes) * step;
+    /// Takes out what the loads draw as far as there is charge; what was given on average.
+    fn discharge(&mut self, flow: &Flow, step: f64) -> f64 {
+        let weight = flow.weighed * step;
         let held = self.charge * self.model.full_ah;
         let given = if weight > held { held / weight } else { 1.0 };
         self.charge = (self.charge - given * weight / self.model.full_ah).max(0.0);
-        self.sums.drawn += amperes * given * step;
+        self.sums.drawn += flow.drawn * given * step;
         self.sums.weighed += weight * given;
-        self.sums.unserved += amperes * (1.0 - given) * step;
-        amperes * given
+        self.sums.unserved += flow.drawn * (1.0 - given) * step;
+        flow.drawn * given
     }
 
-    /// Takes in what the chemistry accepts of a current, until full; what went in on average.
-    fn recharge(&mut self, spare: f64, step: f64) -> f64 {
+    /// Takes in what the chemistry accepts of what the sources have to spare, until full; what went in on average.
+    fn recharge(&mut self, phase: &Phase<'_>, sources: f64, step: f64) -> f64 {
+        if sources <= 0.0 {
+            return 0.0;
+        }
         let room = (1.0 - self.charge) * self.model.full_ah / (self.model.efficiency * step);
-        let amperes = spare.min(self.model.accepts(self.charge)).min(room);
+        let accepts = self.model.accepts(self.charge);
+        let amperes = phase.mean(sources, |beyond| (-beyond).clamp(0.0, accepts)).min(room);
         self.charge = (self.charge + amperes * self.model.efficiency * step / self.model.full_ah).min(1.0);
         self.sums.accepted += amperes * step;
         amperes
-    }
-
-    /// Puts the last sample at the exact end of its step.
-    fn mark(&mut self) {
-        if let Some(last) = self.samples.last_mut() {
-            last.at = Time::new::<hour>(self.hours);
-        }
     }
 
     fn course(self) -> Course {

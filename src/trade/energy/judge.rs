@@ -9,10 +9,10 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::time::hour;
 
 use super::battery::{Chemistry, RatedCapacity};
-use super::course::{Model, follow, too_cold_to_charge};
+use super::course::{Model, Phase, follow, too_cold_to_charge};
 use super::{Bank, Course, Fares, Pattern, Stretch, cranking};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD};
+use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
 use crate::trade::working::{Working, figure};
 
 /// Days that the bank alone is followed before it counts as lasting.
@@ -31,11 +31,12 @@ pub(super) fn fares(
 ) -> Fares {
     let model = Model::new(bank, capacity, chemistry);
     let from = pattern.from.get::<ratio>();
-    let course = follow(&model, day, pattern.days, from, true);
-    let alone = follow(&model, day, LONG, from, false).floor_at;
+    let phases: Vec<Phase<'_>> = day.iter().map(Phase::of).collect();
+    let course = follow(&model, &phases, pattern.days, from, true);
+    let alone = follow(&model, &phases, LONG, from, false).floor_at;
     let needed = course.floor_at.and_then(|_| {
         capacity_needed(bank, capacity, chemistry, |model| {
-            follow(model, day, pattern.days, from, true).floor_at.is_none()
+            follow(model, &phases, pattern.days, from, true).floor_at.is_none()
         })
     });
     let mut workings = settled(bank, capacity, chemistry, &model, day);
@@ -81,7 +82,7 @@ fn settled(
     day: &[Stretch],
 ) -> Vec<Working> {
     let label = capacity.charge.get::<ampere_hour>();
-    let largest = day.iter().map(|stretch| stretch.mean_load().get::<ampere>()).fold(0.0, f64::max);
+    let largest = day.iter().map(|stretch| stretch.heaviest().get::<ampere>()).fold(0.0, f64::max);
     let mut workings = vec![
         Working {
             what: "capacity at the bank's temperature",
@@ -114,7 +115,45 @@ fn settled(
     if largest > model.rated_a {
         workings.push(capacity.working(ElectricCurrent::new::<ampere>(largest), model.exponent));
     }
+    workings.extend(day.iter().filter_map(|stretch| weighed(model, stretch)));
     workings
+}
+
+/// What the loads of a mode weigh on the bank, where some are not on all the time and it is more than they draw.
+fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
+    let charging = stretch.charging.get::<ampere>();
+    let phase = Phase::of(stretch);
+    let drawn = phase.mean(charging, |beyond| beyond.max(0.0));
+    let weighed = phase.mean(charging, |beyond| model.weight(beyond.max(0.0)));
+    let steady = stretch.uses.iter().all(|item| item.share.get::<ratio>() >= 1.0);
+    if steady || weighed <= drawn * (1.0 + 1e-6) {
+        return None;
+    }
+    let uses: Vec<_> = stretch
+        .uses
+        .iter()
+        .map(|item| {
+            let (amperes, share) = (item.current.get::<ampere>(), item.share.get::<percent>());
+            format!("{} A x {} %", figure(amperes), figure(share))
+        })
+        .collect();
+    let charged =
+        if charging > 0.0 { format!(", less {} A that charge", figure(charging)) } else { String::new() };
+    Some(Working {
+        what: "what the loads of a mode weigh on the bank while they are on",
+        formula: "mean over the time of I x (I / rated current)^(k - 1), at least I: what is on at once, less what \
+            charges. Each load is on its share of the time, whether the others are on or not: loads that always run \
+            together weigh more. What a battery recovers in between is not counted",
+        numbers: format!(
+            "{}: {}{charged}; rated {} A, k = {}",
+            stretch.mode,
+            uses.join(" + "),
+            figure(model.rated_a),
+            figure(model.exponent)
+        ),
+        result: format!("{} A, for {} A drawn on average", figure(weighed), figure(drawn)),
+        source: &PEUKERT,
+    })
 }
 
 /// The lowest state of charge as a balance of the whole way there.

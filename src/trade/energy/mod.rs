@@ -2,16 +2,20 @@
 //!
 //! The state of charge is stepped through the use pattern by counting charge: what the loads take beyond
 //! the sources, weighed by Peukert's relation, goes out; what the sources have to spare, as far as the
-//! chemistry takes it, comes in. That is a planner's model. It knows one temperature, a new bank, and
+//! chemistry takes it, comes in. A load that runs a share of the time is weighed by its current while it is on
+//! ([`Stretch::loads`]). That is a planner's model. It knows one temperature, a new bank, and
 //! usual figures for each chemistry ([`battery::Practice`], from memory) until a maker's are given. It
 //! does not know age, sulphation, cell balance, the regulator's stages or the alternator's heat, and it
 //! takes no credit for currents under the rated one, where Peukert's relation promises more than the
-//! label. A shunt on the boat is worth more than any figure here.
+//! label, nor for what a battery recovers between short heavy loads. A shunt on the boat is worth more than any figure here.
 
 pub mod battery;
 mod course;
 mod cranking;
 mod judge;
+mod load;
+
+pub use load::Load;
 
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
@@ -161,9 +165,9 @@ pub struct Sample {
     pub at: Time,
     /// State of charge.
     pub charge: Ratio,
-    /// Current out of the bank over the step that ends here; below zero into it.
+    /// Mean current out of the bank over the step that ends here; below zero into it.
     pub current: ElectricCurrent,
-    /// Voltage at the posts while the bank gives current, where it can be told.
+    /// Voltage at the posts while the bank gives most current, where it can be told.
     pub volts: Option<ElectricPotential>,
 }
 
