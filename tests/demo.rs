@@ -226,6 +226,8 @@ fn held_up(name: &str) -> String {
 fn findings_of_the_main_boat_tell_its_story() {
     insta::assert_snapshot!(held_up("Second Plover"), @r"
     fix drop-over-limit circuit/C01
+    fix chosen-sizes-lose-too-much circuit/C06
+    fix chosen-sizes-lose-too-much circuit/C20
     fix input-missing circuit/C35
     ");
 }
@@ -236,6 +238,8 @@ fn findings_of_the_cruiser() {
     fix bank-too-small point/house
     fix bank-too-small point/house
     fix cable-too-short device/vhf
+    fix chosen-sizes-lose-too-much circuit/C05
+    fix chosen-sizes-lose-too-much circuit/C14
     fix input-missing circuit/C19
     ");
 }

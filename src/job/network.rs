@@ -278,18 +278,11 @@ impl Shorted<'_> {
         self.fault(positive, negative)
     }
 
-    /// What the supply drives where a circuit begins, into the point its return lands on: the current that
-    /// its protection has to break. What the protection itself resists does not count, as in every
-    /// interrupting rating.
-    pub fn at_source(&self, circuit: &CircuitId) -> Option<Fault> {
-        let fed = self.wired.circuits.get(circuit)?;
-        self.fault(fed.source, fed.r#return)
-    }
-
-    /// What flows when a point of the positive side touches the negative post of a source.
-    pub fn at_point(&self, point: &PointId, source: &PointId) -> Option<Fault> {
-        let positive = self.wired.node(point, Polarity::Positive)?;
-        self.fault(positive, self.wired.node(source, Polarity::Negative)?)
+    /// What flows when a point of the positive side touches one of the negative side. What a
+    /// circuit's own protection resists does not count, as in every interrupting rating.
+    pub fn across(&self, positive: &PointId, negative: &PointId) -> Option<Fault> {
+        let positive = self.wired.node(positive, Polarity::Positive)?;
+        self.fault(positive, self.wired.node(negative, Polarity::Negative)?)
     }
 
     fn fault(&self, from: Node, to: Node) -> Option<Fault> {

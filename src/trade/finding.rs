@@ -114,6 +114,18 @@ codes! {
     NoRatingFits = "no-rating-fits", Fix;
     /// The kind of fuse or breaker is not usually made for this voltage.
     FuseUnderVoltage = "fuse-under-voltage", Fix;
+    /// What is given as the maker's curve cannot be so.
+    CurveImpossible = "makers-curve-impossible", Fix;
+    /// A fuse or breaker sits in a return.
+    FuseInReturn = "fuse-in-return", Fix;
+    /// The largest fuse that a device's maker allows is not given.
+    DeviceFuseUnknown = "device-fuse-unknown", Note;
+    /// Protection sits farther along than its conductor is long.
+    FuseBeyondWire = "fuse-beyond-its-wire", Fix;
+    /// A starter cable would burn before the starter's current is over.
+    StarterCableBurns = "starter-cable-burns", Stop;
+    /// A surge is given that is no surge.
+    InrushUnderLoad = "inrush-under-load", Fix;
     /// The rating is not one that is made in its family.
     RatingNotMade = "rating-not-made", Fix;
     /// An ungrounded conductor has no protection.
@@ -162,6 +174,8 @@ codes! {
     SeveralWays = "several-ways", Note;
     /// From the battery, more is lost than the device's limit.
     DropFromBattery = "drop-from-battery-over-limit", Note;
+    /// The same, and the program chose a size on the way.
+    ChosenLoseTooMuch = "chosen-sizes-lose-too-much", Fix;
     /// The network as a whole has no answer.
     NotSolved = "not-solved", Fix;
     /// The law does not bind this boat.

@@ -17,6 +17,7 @@ pub mod drop;
 pub mod energy;
 pub mod exemption;
 pub mod finding;
+pub mod heat;
 pub mod insulation;
 pub mod joint;
 pub mod lights;

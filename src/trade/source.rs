@@ -199,6 +199,8 @@ sources! {
     ISO_10133_FUSE = Standard, Memory, "ISO 10133", "clause 8, rating of overcurrent protection";
     /// Where the protection sits under the ISO rules.
     ISO_10133_FUSE_PLACE = Standard, Memory, "ISO 10133", "clause 8, within 200 mm of the source";
+    /// What a conductor stands for seconds.
+    ADIABATIC = Standard, Memory, "IEC 60364-4-43", "434.5.2, S = I sqrt(t) / k, copper in PVC k = 115";
     /// Opening times of blade fuses.
     ISO_8820_3 = Standard, Memory, "ISO 8820-3", "operating time ratings";
     /// Protection that breaks the short circuit its battery can drive.

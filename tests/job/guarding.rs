@@ -6,6 +6,9 @@ use serde_json::{Value, json};
 
 use crate::fixture::{plan, report, wrongs};
 
+/// Through so thin a return a short drives less than six times the 60 A: the maker's curve is asked for.
+const WEAK: &str = "fix input-missing feeder/F1";
+
 fn let_through(report: &Report, feeder: &str) -> Option<f64> {
     report.feeders[&feeder.parse().unwrap()].let_through_a
 }
@@ -21,17 +24,18 @@ fn bare(job: &mut Value, feeder: usize) {
 /// 150 % of table 5 at 105 C: 14 AWG 52.5 A, 12 AWG 67.5 A. A short at the block comes back past the 60 A of F1.
 #[test]
 fn a_return_stands_what_the_fuse_of_its_panel_lets_through() {
-    let thin = report(|job| job["feeders"][1]["size"] = json!("14 AWG"));
-    assert_eq!(wrongs(&thin), ["stop fuse-over-wire feeder/F2"]);
+    let of_size = |size: &'static str| report(move |job| job["feeders"][1]["size"] = json!(size));
+    let thin = of_size("14 AWG");
+    assert_eq!(wrongs(&thin), ["stop fuse-over-wire feeder/F2", WEAK]);
     assert_eq!(let_through(&thin, "F2"), Some(60.0));
-    assert_eq!(wrongs(&report(|job| job["feeders"][1]["size"] = json!("12 AWG"))), [""; 0]);
+    assert_eq!(wrongs(&of_size("12 AWG")), [WEAK]);
 }
 
 #[test]
 fn a_return_whose_size_is_left_open_gets_one_that_its_panels_fuse_protects() {
     let chosen = report(|job| bare(job, 1));
     assert_eq!(size(&chosen, "F2"), "12 AWG");
-    assert_eq!(wrongs(&chosen), [""; 0]);
+    assert_eq!(wrongs(&chosen), [WEAK]);
 }
 
 /// The circuit is taken from the battery itself, so that nothing but its own 5 A stands in the way.
@@ -100,4 +104,91 @@ fn what_the_devices_maker_forbids_is_not_put_right_by_copper() {
           devices over circuits of their own, or ask that maker"
         ]
     );
+}
+
+/// A block beside the battery, whose own return is long: the short to the battery's post counts, 12.7 V / 6 mohm.
+#[test]
+fn what_lies_in_the_same_place_may_be_touched() {
+    let beside = report(|job| {
+        job["circuits"][0]["from"] = json!("house");
+        job["circuits"][0]["protection"]["from_source_m"] = json!(0.1);
+    });
+    let near = beside.circuits[&"C01".parse().unwrap()].fault_at_protection_a.unwrap();
+    assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
+    assert_eq!(wrongs(&beside), ["stop interrupt-under-fault circuit/C01"]);
+}
+
+/// A short where F1 ends comes home through the 30 m of F2: too little to open 60 A in good time.
+#[test]
+fn a_feeders_short_comes_home_through_the_return() {
+    let long = report(|job| {
+        job["feeders"][1]["length_m"] = json!(30);
+        job["feeders"][1]["size"] = json!("12 AWG");
+    });
+    assert!(wrongs(&long).contains(&"fix input-missing feeder/F1".to_owned()), "{:?}", wrongs(&long));
+}
+
+/// Two loads of constant power at the end of a long feeder draw more than its fuse carries, though not at 12 V.
+#[test]
+fn what_the_network_drives_through_a_feeder_is_held_against_its_fuse() {
+    let low = report(|job| {
+        job["devices"][0]["load"] = json!({"kind": "constant-power", "w": 690});
+        job["points"][0]["open_circuit_v"] = json!(11.0);
+        job["circuits"][0]["size"] = json!("2 AWG");
+    });
+    assert!(wrongs(&low).contains(&"fix fuse-under-load feeder/F1".to_owned()), "{:?}", wrongs(&low));
+}
+
+#[test]
+fn a_fuse_in_a_return_counts_for_nothing() {
+    let returned = report(|job| {
+        job["feeders"][1]["protection"] =
+            json!({"kind": "bolt-down-fuse", "rating_a": 60, "from_source_m": 0.1, "interrupt_a": 5000});
+    });
+    assert_eq!(wrongs(&returned), ["fix fuse-in-return feeder/F2"]);
+}
+
+#[test]
+fn protection_sits_on_its_conductor() {
+    let beyond = report(|job| job["feeders"][0]["protection"]["from_source_m"] = json!(4.6));
+    assert_eq!(
+        wrongs(&beyond),
+        ["stop fuse-far-from-source feeder/F1", "fix fuse-beyond-its-wire feeder/F1"]
+    );
+}
+
+/// A 5 A blade fuse that is said to carry 400 times its rating, and to open at a milliampere.
+#[test]
+fn a_makers_curve_that_cannot_be_so_is_left_aside() {
+    let curve = |curve: Value| {
+        wrongs(&report(move |job| {
+            job["circuits"][0]["protection"]["curve"] = curve;
+            job["devices"][0]["inrush"] = json!({"a": 60, "s": 3});
+        }))
+    };
+    let inrush = "fix inrush-opens-fuse circuit/C01";
+    let impossible = "fix makers-curve-impossible circuit/C01";
+    assert_eq!(curve(json!({"carries": {"a": 70, "s": 4}})), [impossible, inrush]);
+    assert_eq!(curve(json!({"opens": {"a": 5, "s": 1}})), [impossible, inrush]);
+    assert_eq!(curve(json!({"carries": {"a": 9, "s": 10}, "opens": {"a": 8, "s": 1}})), [impossible, inrush]);
+    assert_eq!(curve(json!({"carries": {"a": 9, "s": 10}, "opens": {"a": 12, "s": 1}})), [inrush]);
+}
+
+#[test]
+fn a_surge_is_more_than_the_load() {
+    let small = report(|job| job["devices"][0]["inrush"] = json!({"a": 1.0, "s": 0.1}));
+    assert_eq!(wrongs(&small), ["fix inrush-under-load device/side"]);
+}
+
+#[test]
+fn what_fuse_a_device_stands_is_asked_for() {
+    let unread = |report: &Report| {
+        report.findings.iter().filter(|said| said.code.phrase() == "device-fuse-unknown").count()
+    };
+    assert_eq!(unread(&report(|_| {})), 1);
+    let read = report(|job| {
+        job["devices"][0]["max_fuse_a"] = json!(10);
+        job["devices"][1]["max_fuse_a"] = json!(10);
+    });
+    assert_eq!(unread(&read), 0);
 }

@@ -225,7 +225,8 @@ fn distances_may_just_reach_their_limit() {
         (Origin::Battery, Alone, RuleSet::Us, 72.0),
         (Origin::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
         (Origin::Point, InSheath, RuleSet::Iso, 40.0),
-        (Origin::Battery, Alone, RuleSet::Iso, 72.0),
+        (Origin::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),
+        (Origin::Battery, InSheath, RuleSet::Iso, 72.0),
     ];
     for (origin, laying, rules, limit) in cases {
         for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {

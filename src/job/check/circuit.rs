@@ -64,9 +64,11 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(desk, circuit),
+        one_way: legs.longest(Path::one_way),
     };
     let protected = protect::circuit(desk, circuit, &asked);
     say_inrush(desk, circuit, &legs, &protected);
+    say_device_fuses(desk, circuit, &subject);
 
     let mut workings: Vec<Working> = design_working(desk, circuit, legs.design_current).into_iter().collect();
     workings.extend(legs.farthest().into_iter().flat_map(length_workings));
@@ -355,6 +357,7 @@ pub(super) fn opener(desk: &Desk<'_>, circuit: &Circuit) -> Option<Opener> {
         load: legs.design_current,
         ampacity: judgement.ampacity.as_ref(),
         device_largest: device_largest(desk, circuit),
+        ..Asked::default()
     };
     protect::opener(desk, protection, &asked)
 }
@@ -459,12 +462,34 @@ fn device_largest(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent>
     largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))
 }
 
+/// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
+fn say_device_fuses(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
+    if circuit.protection.is_none() {
+        return;
+    }
+    let unread =
+        circuit.devices.iter().filter(|id| desk.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
+    let unread: Vec<_> = unread.map(DeviceId::as_str).collect();
+    if unread.is_empty() {
+        return;
+    }
+    let text = format!(
+        "the largest fuse that the maker allows is not given for {}: the rating is held against the wire alone, so read \
+         the manual",
+        unread.join(", ")
+    );
+    desk.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
+}
+
 /// A motor starts while the circuit's other devices run.
 fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, protected: &protect::Protected) {
     let Some(opener) = protected.fitted else { return };
     for id in &circuit.devices {
         let Some(inrush) = desk.device(id).and_then(|device| device.inrush) else { continue };
         let own = desk.current_of(id);
+        if let Some(own) = own.filter(|own| inrush.a.quantity() < *own) {
+            desk.say(Subject::new(Thing::Device, id), inrush_under_load(inrush.a.number(), own));
+        }
         let others = legs.design_current.zip(own).map(|(whole, own)| whole - own);
         let nothing = ElectricCurrent::new::<ampere>(0.0);
         let surge =
@@ -472,6 +497,16 @@ fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, protected
         let said = judge_inrush(&opener, &surge);
         desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
     }
+}
+
+fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
+    let load = load.get::<ampere>();
+    let text = format!(
+        "{} A are given as drawn while it starts, less than the {} A it takes while it runs: correct the one or the other",
+        figure(inrush),
+        figure(load)
+    );
+    Finding::new(Code::InrushUnderLoad, text).against(inrush, load, "A")
 }
 
 fn design_working(desk: &Desk<'_>, circuit: &Circuit, sum: Option<ElectricCurrent>) -> Option<Working> {

@@ -15,14 +15,15 @@ use super::protect::{self, Asked, Protected};
 use super::report::{By, FeederReport};
 use super::size::{self, Sized};
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
-use crate::job::point::Kind;
+use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{FeederId, PointId};
+use crate::job::value::{CurrentA, FeederId, PointId};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::heat;
 use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
-use crate::trade::source::{CIRCUIT_LAWS, CUT_ALLOWANCES};
+use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS, CUT_ALLOWANCES};
 use crate::trade::working::{Working, figure};
 
 pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport> {
@@ -73,7 +74,7 @@ pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
         let size = feeder.size.or(judgement.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
-        let asked = Asked { load, ampacity, device_largest: None };
+        let asked = Asked { load, ampacity, ..Asked::default() };
         if let Some(fuse) = fuse.and_then(|fuse| protect::opener(desk, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
@@ -144,10 +145,8 @@ fn check<'a>(
     let (load, working) = design.unzip();
     say_ways(desk, feeder, &subject);
     if feeder.cranking {
-        match is_starter_cable(desk, feeder) {
-            true => desk.say(subject.clone(), cranking_not_checked()),
-            false => desk.say(subject.clone(), no_starter_cable()),
-        }
+        let said = judge_starter_cable(desk, feeder);
+        desk.say_all(&subject, said);
     }
     let (judgement, governed_by) = if is_left_to_the_maker(feeder, drawn) {
         if feeder.size.is_none() {
@@ -160,13 +159,16 @@ fn check<'a>(
         (sized.judgement, sized.governed_by)
     };
     let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
-    let asked = Asked { load, ampacity, device_largest: None };
+    let asked = Asked { load, ampacity, one_way: desk.length_of(feeder), ..Asked::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
         (Polarity::Positive, Some(_)) => protect::feeder(desk, feeder, &asked),
         _ => Protected::default(),
     };
     if feeder.polarity == Polarity::Negative {
         say_return(desk, &subject, &asked, behind);
+        if feeder.protection.is_some() {
+            desk.say(subject.clone(), fuse_in_return());
+        }
     }
     let mut workings: Vec<Working> = working.into_iter().chain(length_working(desk, feeder)).collect();
     workings.extend(protected.workings.iter().cloned());
@@ -270,14 +272,33 @@ fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
     }
 }
 
-/// Whether a feeder lies between a battery and an engine, with nothing but starter cables to the engine.
-fn is_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> bool {
-    let is_engine = |point: &PointId| desk.kind(point) == Some(Kind::Charger);
+/// A starter cable goes without protection: whether it is one, and stands the starter's current.
+fn judge_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> Vec<Finding> {
+    let Some(engines) = engines_cranked(desk, feeder) else { return vec![no_starter_cable()] };
+    let starters = engines.iter().filter_map(|engine| match &desk.point(engine)?.body {
+        Body::Charger(charger) => charger.starter_a,
+        _ => None,
+    });
+    let strongest = starters.map(CurrentA::quantity).max_by(|one, other| one.value.total_cmp(&other.value));
+    let Some(starter) = strongest else {
+        let missing = "current of a starter on what it leads to";
+        return vec![Finding::missing(missing, "that it cranks an engine, without which it needs a fuse,")];
+    };
+    let burns = feeder.size.and_then(|size| heat::judge_cranking(size, starter));
+    burns.into_iter().chain([cranking_not_checked()]).collect()
+}
+
+/// What a feeder leads to by starter cables alone, where it lies between that and a battery.
+fn engines_cranked<'a>(desk: &Desk<'a>, feeder: &'a Feeder) -> Option<Vec<&'a PointId>> {
     let is_cable = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
-    let cranked =
-        |start| desk.joined(start, |other| is_cable(other) && other.cranking).into_iter().any(is_engine);
+    let cranked = |start: &'a PointId| -> Vec<_> {
+        let joined = desk.joined(start, |other| is_cable(other) && other.cranking).into_iter();
+        joined.filter(|point| desk.kind(point) == Some(Kind::Charger)).collect()
+    };
     let supplied = |start| !desk.batteries(desk.joined(start, is_cable)).is_empty();
-    (supplied(&feeder.from) && cranked(&feeder.to)) || (supplied(&feeder.to) && cranked(&feeder.from))
+    let ways = [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)];
+    let mut engines = ways.into_iter().filter(|(near, _)| supplied(near)).map(|(_, far)| cranked(far));
+    engines.find(|engines| !engines.is_empty())
 }
 
 fn no_starter_cable() -> Finding {
@@ -289,6 +310,19 @@ fn no_starter_cable() -> Finding {
 fn cranking_not_checked() -> Finding {
     let text = "feeds a cranking motor: its size for that current is left to the engine maker's manual";
     Finding::new(Code::CrankingNotChecked, text)
+}
+
+fn fuse_in_return() -> Finding {
+    let text = "its fuse or breaker sits in the return and counts for nothing here: when it opens, what hangs on it stops \
+        and stays live. Fit it in the positive conductor, at its source";
+    let working = Working {
+        what: "protection",
+        formula: "each ungrounded conductor has a fuse or a manually reset breaker",
+        numbers: "in the return, which is the grounded one".to_owned(),
+        result: "left aside".to_owned(),
+        source: &CFR_455_A,
+    };
+    Finding::new(Code::FuseInReturn, text).working(working)
 }
 
 /// Says that a return is too thin for what comes back through it before a fuse opens.

@@ -31,7 +31,7 @@ pub(super) struct Guard<'g, 'a> {
 
 impl<'a> Guard<'_, 'a> {
     fn asked(&self) -> Asked<'_> {
-        Asked { load: self.load, ampacity: self.ampacity.as_ref(), device_largest: None }
+        Asked { load: self.load, ampacity: self.ampacity.as_ref(), ..Asked::default() }
     }
 
     fn subject(&self) -> Subject {

@@ -12,16 +12,19 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::protection::opening::Opener;
+use crate::trade::protection::opening::{self, Opener};
 use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, place, range};
-use crate::trade::working::Working;
+use crate::trade::working::{Working, figure, keeps_to};
 
 /// What is asked of the protection.
+#[derive(Default)]
 pub(super) struct Asked<'a> {
     pub(super) load: Option<ElectricCurrent>,
     /// Of the thinnest conductor.
     pub(super) ampacity: Option<&'a Ampacity>,
     pub(super) device_largest: Option<ElectricCurrent>,
+    /// Its length from the source to its far end.
+    pub(super) one_way: Option<Length>,
 }
 
 impl Asked<'_> {
@@ -51,6 +54,7 @@ pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>)
     let position = position(desk, &circuit.from, circuit.protection.as_ref(), circuit.sheathed);
     let subject = Subject::new(Thing::Circuit, &circuit.id);
     let protected = judge(desk, &subject, circuit.protection.as_ref(), asked, &position);
+    desk.say_all(&subject, beyond(circuit.protection.as_ref(), asked.one_way));
     desk.say_all(&subject, protected.misplaced.clone());
     protected
 }
@@ -62,7 +66,23 @@ pub(super) fn feeder<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, asked: &Asked<
         position.origin = Origin::CrankingMotor;
     }
     let subject = Subject::new(Thing::Feeder, &feeder.id);
+    desk.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
     judge(desk, &subject, feeder.protection.as_ref(), asked, &position)
+}
+
+/// A conductor is not protected by what lies past its end.
+fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<Finding> {
+    let distance = protection?.from_source_m?.number();
+    let length = one_way?.get::<meter>();
+    if keeps_to(distance, length) {
+        return None;
+    }
+    let text = format!(
+        "its protection is said to sit {} m along and the conductor is {} m long: correct the one or the other",
+        figure(distance),
+        figure(length)
+    );
+    Some(Finding::new(Code::FuseBeyondWire, text).against(distance, length, "m"))
 }
 
 fn judge(
@@ -86,8 +106,9 @@ fn judge(
         }
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
+    let word = protection.zip(rating).and_then(|(part, rating)| opening::judge_word(&part.as_said(rating)));
     let (misplaced, findings): (Vec<_>, Vec<_>) =
-        verdict.findings.into_iter().partition(|finding| finding.code == Code::FuseFarFromSource);
+        verdict.findings.into_iter().chain(word).partition(|finding| finding.code == Code::FuseFarFromSource);
     // That there is no room for a fuse may have been said when the size was judged.
     let unsaid: Vec<_> = findings.into_iter().filter(|finding| !desk.has_said(subject, finding)).collect();
     desk.say_all(subject, unsaid);

@@ -143,7 +143,8 @@ pub struct CircuitReport {
     pub protection: Option<ProtectionReport>,
     /// What flows when it is shorted at the farthest device.
     pub fault_current_a: Option<f64>,
-    /// What flows when it is shorted just behind its protection.
+    /// The most that flows when it is shorted just behind its protection: to where it comes back, or to a negative
+    /// post or bar in the same place.
     pub fault_at_protection_a: Option<f64>,
     /// How the figures came about.
     pub workings: Vec<Working>,
@@ -189,9 +190,10 @@ pub struct FeederReport {
     /// What the protection lets through that stands before it, where it has none of its own: the conductor has to
     /// stand that. Of a return, the largest past which a short circuit comes back through it.
     pub let_through_a: Option<f64>,
-    /// What flows when its far end is shorted to the source's negative post.
+    /// The least that flows when its far end is shorted: to where its circuits come back, or to the source's
+    /// negative post.
     pub fault_current_a: Option<f64>,
-    /// What flows when its near end is.
+    /// The most that flows when its near end is: as of a circuit.
     pub fault_at_protection_a: Option<f64>,
     /// How the figures came about.
     pub workings: Vec<Working>,

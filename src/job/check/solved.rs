@@ -1,6 +1,7 @@
 //! The plan solved as a network: what a meter reads, and what a short circuit drives.
 
-use std::collections::HashMap;
+use std::cmp::Ordering;
+use std::collections::{BTreeSet, HashMap};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -9,7 +10,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
 use super::desk::Desk;
-use super::report::{CircuitReport, FeederReport, ProtectionReport, Report};
+use super::report::{By, CircuitReport, FeederReport, ProtectionReport, Report};
 use super::sources;
 use crate::job::modes::{ModesReport, State, StateOf};
 use crate::job::network::{Shorted, Solved, Wired};
@@ -85,6 +86,13 @@ fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solv
         figures.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
         figures.solved_current_a = solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
         let through = figures.solved_current_a;
+        let flowing = Solve {
+            design: figures.design_current_a,
+            solved: through,
+            fuse: figures.protection.as_ref(),
+            carries: figures.derated_ampacity_a,
+        };
+        flowing.say(desk, &Subject::new(Thing::Feeder, &feeder.id), "there flow through it");
         figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
             what: "solved drop",
             formula: "current through it x its resistance with its contacts, every circuit on",
@@ -120,7 +128,14 @@ fn voltages(
     let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
     let nominal = desk.nominal().get::<volt>();
     figures.solved_current_a = solved.of_circuit(&circuit.id).map(|current| current.get::<ampere>());
-    say_drawn_at_low_volts(desk, circuit, figures, lowest);
+    let drawn = Solve {
+        design: figures.design_current_a,
+        solved: figures.solved_current_a,
+        fuse: figures.protection.as_ref(),
+        carries: figures.derated_ampacity_a,
+    };
+    let flows = format!("{} V arrive, at which its loads draw", figure(lowest));
+    drawn.say(desk, &Subject::new(Thing::Circuit, &circuit.id), &flows);
     if let Some(source) = volts(solved.at_source(&circuit.id)) {
         let drop = source - lowest;
         figures.solved_drop_v = Some(drop);
@@ -152,30 +167,33 @@ fn voltages(
     true
 }
 
-/// What loads of constant power draw beyond their current at nominal voltage, because less arrives, against fuse
-/// and wire.
-fn say_drawn_at_low_volts(desk: &mut Desk<'_>, circuit: &Circuit, figures: &CircuitReport, lowest: f64) {
-    let (Some(solved), Some(design)) = (figures.solved_current_a, figures.design_current_a) else { return };
-    let limits = [
-        (
-            Code::FuseUnderLoad,
-            "its fuse or breaker",
-            figures.protection.as_ref().and_then(|own| own.rating_a),
-        ),
-        (Code::CurrentOverAmpacity, "its conductor", figures.derated_ampacity_a),
-    ];
-    for (code, what, limit) in limits.into_iter().filter_map(|(code, what, limit)| Some((code, what, limit?)))
-    {
-        // What is over at nominal voltage already is said where that is judged.
-        if keeps_to(design, limit) && !keeps_to(solved, limit) {
-            let text = format!(
-                "with every circuit on {} V arrive, at which its loads draw {} A, more than the {} A of {what}",
-                figure(lowest),
-                figure(solved),
-                figure(limit)
-            );
-            let finding = Finding::new(code, text).against(solved, limit, "A");
-            desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+/// What flows beyond the design current, because loads of constant power draw more where less arrives or because
+/// batteries drive it round, against fuse and wire.
+struct Solve<'f> {
+    design: Option<f64>,
+    solved: Option<f64>,
+    fuse: Option<&'f ProtectionReport>,
+    carries: Option<f64>,
+}
+
+impl Solve<'_> {
+    fn say(&self, desk: &mut Desk<'_>, subject: &Subject, flows: &str) {
+        let (Some(design), Some(solved)) = (self.design, self.solved.map(f64::abs)) else { return };
+        let fuse = self.fuse.and_then(|fuse| fuse.rating_a);
+        let limits = [
+            (Code::FuseUnderLoad, "its fuse or breaker", fuse),
+            (Code::CurrentOverAmpacity, "its conductor", self.carries),
+        ];
+        for (code, what, limit) in limits {
+            // What is over at nominal voltage already is said where that is judged.
+            let Some(limit) = limit.filter(|limit| keeps_to(design, *limit) && !keeps_to(solved, *limit))
+            else {
+                continue;
+            };
+            let (solved_a, limit_a) = (figure(solved), figure(limit));
+            let text =
+                format!("with every circuit on {flows} {solved_a} A, more than the {limit_a} A of {what}");
+            desk.say(subject.clone(), Finding::new(code, text).against(solved, limit, "A"));
         }
     }
 }
@@ -186,7 +204,9 @@ fn loads_are_known(desk: &Desk<'_>, circuit: &Circuit) -> bool {
 
 /// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is
 /// judged in the modes in which it is on; one that is on in none, with all on.
-pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, modes: &ModesReport) {
+///
+/// Where a size on the way was chosen here, each by itself, it is on the program to say what to do about it.
+pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes: &ModesReport) {
     let nominal = desk.nominal().get::<volt>();
     let is_mode = |state: &&State| matches!(state.of, StateOf::Mode { .. });
     for circuit in &desk.plan.circuits {
@@ -211,14 +231,36 @@ pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, modes: &ModesReport) {
         else {
             continue;
         };
+        let chosen = chosen_on_the_way(desk, report, circuit);
+        let (code, remedy) = match chosen.is_empty() {
+            true => (Code::DropFromBattery, "look at its feeders".to_owned()),
+            false => {
+                let chosen = chosen.join(", ");
+                let remedy = format!(
+                    "{chosen} got a size chosen for its own way alone; take the sizes of the sizing page, which \
+                     keep the limit from the battery on"
+                );
+                (Code::ChosenLoseTooMuch, remedy)
+            }
+        };
         let text = format!(
-            "{state}: {} % is lost from the battery to {device}, whose limit is {} %: look at its feeders",
+            "{state}: {} % is lost from the battery to {device}, whose limit is {} %: {remedy}",
             figure(share),
             figure(limit)
         );
-        let finding = Finding::new(Code::DropFromBattery, text).against(share, limit, "%");
+        let finding = Finding::new(code, text).against(share, limit, "%");
         desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
     }
+}
+
+/// The circuit and the feeders on its ways whose sizes were chosen here.
+fn chosen_on_the_way(desk: &Desk<'_>, report: &Report, circuit: &Circuit) -> Vec<String> {
+    let own = report.circuits.get(&circuit.id).and_then(|own| own.size_by);
+    let feeders = desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
+    let feeders =
+        feeders.filter_map(|feeder| Some((feeder.id.as_str(), report.feeders.get(&feeder.id)?.size_by?)));
+    let all = own.map(|by| (circuit.id.as_str(), by)).into_iter().chain(feeders);
+    all.filter(|(_, by)| *by == By::Chosen).map(|(id, _)| id.to_owned()).collect()
 }
 
 /// A device without voltage although nothing that was asked for is missing.
@@ -243,6 +285,7 @@ fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, report: &Report) {
     desk.say(subject, Finding::new(Code::Unfed, text));
 }
 
+/// A part has to break the most that a short can drive through it, and to open on the least.
 fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_>) {
     say_internal_resistance(desk);
     for circuit in &desk.plan.circuits {
@@ -251,8 +294,8 @@ fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_
             continue;
         }
         let at_devices = circuit.devices.iter().filter_map(|device| shorted.at_device(&circuit.id, device));
-        let far = at_devices.min_by(|one, other| one.current().value.total_cmp(&other.current().value));
-        let near = shorted.at_source(&circuit.id);
+        let far = at_devices.min_by(weaker);
+        let near = most_at(desk, shorted, &circuit.from, BTreeSet::from([&circuit.r#return]));
         figures.fault_current_a = far.as_ref().map(amperes);
         figures.fault_at_protection_a = near.as_ref().map(amperes);
         figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
@@ -280,7 +323,7 @@ fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> 
     known
         .filter_map(|point| {
             let source = desk.ways_to(&point.id)?.source?;
-            Some((point.id.clone(), shorted.at_point(&point.id, source)?))
+            Some((point.id.clone(), shorted.across(&point.id, source)?))
         })
         .collect()
 }
@@ -296,8 +339,11 @@ fn feeder_fault(
     let far_end = if near_end == &feeder.from { &feeder.to } else { &feeder.from };
     let source = desk.ways_to(near_end).and_then(|ways| ways.source);
     let Some(source) = source.filter(|_| sources_are_known(desk, near_end)) else { return };
-    let far = shorted.at_point(far_end, source);
-    let near = shorted.at_point(near_end, source);
+    let returns: BTreeSet<_> =
+        (figures.circuits.iter()).filter_map(|circuit| Some(&desk.plan.circuit(circuit)?.r#return)).collect();
+    let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
+    let far = loops.chain(shorted.across(far_end, source)).min_by(weaker);
+    let near = most_at(desk, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
     figures.fault_current_a = far.as_ref().map(amperes);
     figures.fault_at_protection_a = near.as_ref().map(amperes);
     figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
@@ -308,6 +354,25 @@ fn feeder_fault(
     }
     let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
     say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
+}
+
+/// The most that flows when a point is shorted to one of those returns, or to a negative post or bar in the same
+/// place: a stray tool reaches what lies there. The battery beside the block gives more than a thin return lets
+/// flow.
+fn most_at(
+    desk: &Desk<'_>,
+    shorted: &Shorted<'_>,
+    point: &PointId,
+    returns: BTreeSet<&PointId>,
+) -> Option<Fault> {
+    let place = desk.point(point).map(|point| &point.place);
+    let beside = desk.plan.points.iter().filter(|other| Some(&other.place) == place).map(|other| &other.id);
+    let negatives: BTreeSet<_> = returns.into_iter().chain(beside).collect();
+    negatives.into_iter().filter_map(|negative| shorted.across(point, negative)).max_by(weaker)
+}
+
+fn weaker(one: &Fault, other: &Fault) -> Ordering {
+    one.current().value.total_cmp(&other.current().value)
 }
 
 fn amperes(fault: &Fault) -> f64 {

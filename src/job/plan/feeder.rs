@@ -110,8 +110,13 @@ impl Protection {
         }
     }
 
-    /// What tells when it opens, at the rating it has or gets.
+    /// What tells when it opens, at the rating it has or gets; a maker's curve that cannot be so does not count.
     pub fn opener(&self, rating: ElectricCurrent) -> Opener {
+        self.as_said(rating).believed()
+    }
+
+    /// The same with the maker's curve as it is given.
+    pub fn as_said(&self, rating: ElectricCurrent) -> Opener {
         let point =
             |said: CurvePoint| opening::CurvePoint { current: said.a.quantity(), time: said.s.quantity() };
         Opener {

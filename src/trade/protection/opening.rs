@@ -8,7 +8,7 @@
 //!
 //! Other families have no band here. Six times the rating opens any of them in good time (common
 //! practice); for anything between, two points of the maker's curve are asked for: what the part carries
-//! and for how long, and at what it has opened and by when. They go before the band where both speak.
+//! and for how long, and at what it has opened and by when. They go before the band where both speak, unless they cannot be so.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Time};
@@ -69,7 +69,46 @@ impl Opener {
         Self { family, rating, carries: None, opens: None }
     }
 
-    /// Whether the maker's own word covers a surge: no higher than what it carries, and no longer.
+    /// Why what is given as the maker's word cannot be: nothing opens at or under its rating, nothing carries for
+    /// longer what has opened it, and no part of its family carries what opens them all.
+    fn contradiction(&self) -> Option<String> {
+        let rating = self.rating.get::<ampere>();
+        let amperes = |said: CurvePoint| figure(said.current.get::<ampere>());
+        let seconds = |said: CurvePoint| figure(said.time.get::<second>());
+        if let Some(opens) = self.opens.filter(|opens| keeps_to(opens.current.get::<ampere>(), rating)) {
+            return Some(format!(
+                "open at {} A, which is not over its rating of {} A",
+                amperes(opens),
+                figure(rating)
+            ));
+        }
+        let carries = self.carries?;
+        let carried = format!("carry {} A for {} s", amperes(carries), seconds(carries));
+        match self.opens {
+            Some(opens) if carries.current >= opens.current && carries.time >= opens.time => Some(format!(
+                "{carried}, and to have opened at {} A after {} s",
+                amperes(opens),
+                seconds(opens)
+            )),
+            _ if opens_within(&Self::usual(self.family, self.rating), carries.current, carries.time)
+                == Some(true) =>
+            {
+                Some(format!(
+                    "{carried}, by when every {} of {} A has opened",
+                    self.family.words(),
+                    figure(rating)
+                ))
+            }
+            _ => None,
+        }
+    }
+
+    /// The same with its maker's word where that can be so, else as if he had said nothing.
+    pub fn believed(self) -> Self {
+        if self.contradiction().is_some() { Self::usual(self.family, self.rating) } else { self }
+    }
+
+    /// Whether the maker's own word covers a surge    /// Whether the maker's own word covers a surge: no higher than what it carries, and no longer.
     fn is_said_to_carry(&self, inrush: &Inrush) -> bool {
         self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
     }
@@ -122,6 +161,15 @@ pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Opti
         None if time.get::<second>() < GOOD_TIME_S => None,
         None => keeps_to(SURE_MULTIPLE * rating, amperes).then_some(true),
     }
+}
+
+/// Whether what is given as the maker's word can be so.
+pub fn judge_word(opener: &Opener) -> Option<Finding> {
+    let why = opener.contradiction()?;
+    let text = format!(
+        "by its maker's curve as given it is said to {why}: read the data sheet again, the curve is left aside"
+    );
+    Some(Finding::new(Code::CurveImpossible, text))
 }
 
 /// Whether the protection lets a motor start.

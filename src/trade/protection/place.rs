@@ -3,8 +3,9 @@
 //! - 33 CFR 183.455(b): at the source; where that is impractical within 7 in; where that is
 //!   impractical too, within 40 in if the conductor lies wholly in a sheath or enclosure.
 //! - 33 CFR 183.460: a battery output conductor within 72 in of the battery (from memory).
-//! - ISO 10133: within 200 mm of the source (from memory). For a sheathed conductor and for the battery
-//!   no ISO figure is at hand, and the law's 40 in and 72 in stand in as good practice.
+//! - ISO 10133: within 200 mm of the source, be it a battery or a bar, unless the conductor lies in a sheath or
+//!   conduit all the way to its protection (from memory). How far it may then sit no ISO figure at hand says, and
+//!   the law's 40 in, from a battery 72 in, stand in as good practice.
 //!
 //! The feed of a cranking motor is excepted. A distance that just reaches the limit passes.
 
@@ -63,7 +64,7 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
         figure(value),
         figure(reach.limit.get::<inch>()),
         figure(limit),
-        if position.laying == Laying::Alone && position.origin == Origin::Point {
+        if position.laying == Laying::Alone && (position.origin == Origin::Point || rules == RuleSet::Iso) {
             " or put the conductor in a sheath"
         } else {
             ""
@@ -106,7 +107,7 @@ fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
     let inches = Length::new::<inch>;
     let reach = match (origin, laying, rules) {
         (Origin::CrankingMotor, ..) => return None,
-        (Origin::Battery, ..) => {
+        (Origin::Battery, _, RuleSet::Us) | (Origin::Battery, Laying::InSheath, RuleSet::Iso) => {
             Reach { limit: inches(72.0), rule: "within 72 in of the battery", source: &CFR_460 }
         }
         (Origin::Point, Laying::InSheath, _) => {
@@ -115,7 +116,7 @@ fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
         (Origin::Point, Laying::Alone, RuleSet::Us) => {
             Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
         }
-        (Origin::Point, Laying::Alone, RuleSet::Iso) => Reach {
+        (Origin::Point | Origin::Battery, Laying::Alone, RuleSet::Iso) => Reach {
             limit: Length::new::<millimeter>(200.0),
             rule: "within 200 mm of the source",
             source: &ISO_10133_FUSE_PLACE,

@@ -1,0 +1,42 @@
+//! What a conductor stands for seconds: so short that its heat has no time to leave.
+//!
+//! All of I2 R t stays in the copper, which gives S = I sqrt(t) / k (IEC 60364-4-43). A starter cable is excepted
+//! from protection, so that nothing but its copper keeps it from burning while an engine is cranked.
+
+use uom::si::area::square_millimeter;
+use uom::si::electric_current::ampere;
+use uom::si::f64::ElectricCurrent;
+
+use super::conductor::Size;
+use super::finding::{Code, Finding};
+use super::source::ADIABATIC;
+use super::working::{Working, figure, keeps_to};
+
+/// A s^(1/2) / mm2 of copper in PVC from 70 to 160 C; from memory.
+const K: f64 = 115.0;
+/// How long an engine is cranked before the starter is rested, s; common practice.
+const CRANKED_S: f64 = 10.0;
+
+/// Whether a starter cable stands its starter's current for as long as one cranks.
+pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
+    let (current, area) = (starter.get::<ampere>(), size.area().get::<square_millimeter>());
+    let least = current * CRANKED_S.sqrt() / K;
+    if keeps_to(least, area) {
+        return None;
+    }
+    let text = format!(
+        "{} A for {CRANKED_S} s heat {size} past what its insulation stands: it takes {} mm2 at least and has {}. Fit the \
+         cable that the engine maker's manual names",
+        figure(current),
+        figure(least),
+        figure(area)
+    );
+    let working = Working {
+        what: "section that stands cranking",
+        formula: "S = I sqrt(t) / k",
+        numbers: format!("{} A x sqrt({CRANKED_S} s) / {K}", figure(current)),
+        result: format!("{} mm2", figure(least)),
+        source: &ADIABATIC,
+    };
+    Some(Finding::new(Code::StarterCableBurns, text).against(area, least, "mm2").working(working))
+}
