@@ -21,6 +21,7 @@ pub mod gate;
 pub mod jumpers;
 pub mod label;
 pub mod layout;
+pub mod length;
 pub mod lights;
 pub mod load;
 pub mod materials;

@@ -33,7 +33,7 @@ impl Cell {
     /// The same with these workings and no others.
     pub fn by(of: &str, name: &str, value: Figure, workings: impl IntoIterator<Item = Working>) -> Self {
         Self {
-            id: format!("{of}-{name}").replace(' ', "-"),
+            id: format!("{of}-{name}").replace(char::is_whitespace, "-"),
             name: format!("{of}, {name}"),
             value,
             workings: workings.into_iter().collect(),
@@ -43,6 +43,47 @@ impl Cell {
     /// What a circuit or feeder is designed for, to a tenth of an ampere.
     pub fn design_current(of: &str, amperes: f64, workings: &[Working]) -> Self {
         Self::new(of, "design current", Figure::rounded(amperes, 1, "A"), workings, CURRENT)
+    }
+}
+
+/// A sentence with figures in it, each of which may open.
+#[derive(Debug, Clone, PartialEq, Default, Template)]
+#[template(path = "partials/sentence.html")]
+pub struct Sentence {
+    parts: Vec<Part>,
+}
+
+impl HtmlSafe for Sentence {}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Part {
+    Words(String),
+    Figure(Cell),
+}
+
+impl Sentence {
+    /// The same and then these words.
+    pub fn words(mut self, words: impl Into<String>) -> Self {
+        self.parts.push(Part::Words(words.into()));
+        self
+    }
+
+    /// The same and then this figure.
+    pub fn figure(mut self, figure: Cell) -> Self {
+        self.parts.push(Part::Figure(figure));
+        self
+    }
+}
+
+impl From<String> for Sentence {
+    fn from(words: String) -> Self {
+        Self::default().words(words)
+    }
+}
+
+impl From<&str> for Sentence {
+    fn from(words: &str) -> Self {
+        Self::default().words(words)
     }
 }
 

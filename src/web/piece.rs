@@ -7,6 +7,7 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use super::form::capital;
+use super::length::LengthUnit;
 use crate::job::finding::Finding;
 use crate::job::progress::State;
 use crate::job::subject::{Kind, Subject};
@@ -30,6 +31,11 @@ impl Figure {
     /// A number as it is.
     pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
         Self { number: number.to_string(), unit }
+    }
+
+    /// A length as a tape has it.
+    pub fn length(metres: f64, unit: LengthUnit) -> Self {
+        Self::new(unit.said(metres), "")
     }
 
     /// A number rounded to so many decimals.

@@ -11,6 +11,7 @@ mod file;
 mod fixture;
 mod guarding;
 mod labels;
+mod length;
 mod mounting;
 mod moved;
 mod panel;

@@ -1,9 +1,15 @@
 //! Figures that open in place: each leads to one working of its own, and the sum can be done again by hand.
 
 use driploop::job::check::check;
+use driploop::job::file::JobFile;
+use driploop::shop::demo;
 use driploop::shop::role::Role::Reader;
 
 use crate::shop::{Answer, Shop, job};
+
+fn demo_boat(name: &str) -> JobFile {
+    demo::files().unwrap().into_iter().find(|file| file.plan.boat.name.as_str() == name).unwrap()
+}
 
 /// The numbers of an equation and its result: `12.7 V - 12.6 V = 0.1 V`.
 #[track_caller]
@@ -19,25 +25,25 @@ fn first_number(text: &str) -> f64 {
     number.parse().unwrap_or_else(|_| panic!("no number first in {text:?}"))
 }
 
-/// To what four digits of some 12 V leave.
+/// To what the four digits leave that a figure is written with.
 #[track_caller]
 fn same(one: f64, other: f64) {
-    assert!((one - other).abs() < 1.1e-2, "{one} is not {other}");
+    assert!((one - other).abs() < 1.1e-2_f64.max(one.abs() / 1e3), "{one} is not {other}");
 }
 
 #[track_caller]
-fn check_path(page: &Answer, stops: usize) {
-    let mut left = equation(&page.how("Stop-1-left")).1;
-    for stop in 2..=stops {
-        let (numbers, now) = equation(&page.how(&format!("Stop-{stop}-left")));
+fn check_path(page: &Answer, stops: &[&str]) {
+    let mut left = equation(&page.how(&format!("{}-left", stops[0]))).1;
+    for stop in &stops[1..] {
+        let (numbers, now) = equation(&page.how(&format!("{stop}-left")));
         let (before, lost) = numbers.split_once(" - ").unwrap();
         same(first_number(before), left);
         same(left - first_number(lost), now);
         left = now;
-        if page.count(&format!("how-Stop-{stop}-lost-on-it\" popover")) == 0 {
+        if page.count(&format!("how-{stop}-lost-on-it\" popover")) == 0 {
             continue;
         }
-        let (numbers, result) = equation(&page.how(&format!("Stop-{stop}-lost-on-it")));
+        let (numbers, result) = equation(&page.how(&format!("{stop}-lost-on-it")));
         let (amperes, ohms) = numbers.split_once(" A x ").unwrap();
         same(first_number(amperes) * first_number(ohms), result);
         same(result, first_number(lost));
@@ -50,18 +56,71 @@ async fn the_voltage_along_a_circuit_can_be_followed_by_hand() {
     let file = job();
     let drop = check(&file.plan).circuits[&"C02".parse().unwrap()].solved_drop_from_battery_v.unwrap();
     let page = Shop::open(file).await.sign_in(Reader).await.page("/circuits/C02").await;
-    // House battery, fuse block, fuse, panel, pump and back by the bar to the battery.
-    check_path(&page, 8);
+    let stops = [
+        "1-House-battery",
+        "2-Fuse-block",
+        "3-Fuse-7.5-A",
+        "4-Panel",
+        "5-Bilge-pump",
+        "6-Bilge-pump-return",
+        "7-Negative-bar",
+        "8-House-battery",
+    ];
+    check_path(&page, &stops);
     assert_eq!(page.count("lost-on-it\" popover"), 6, "all but the first post and the pump itself");
-    let lost = (2..=8).filter(|stop| *stop != 6);
-    let lost = lost.map(|stop| equation(&page.how(&format!("Stop-{stop}-lost-on-it"))).1);
+    let lost = stops.iter().skip(1).filter(|stop| !stop.ends_with("return"));
+    let lost = lost.map(|stop| equation(&page.how(&format!("{stop}-lost-on-it"))).1);
     same(lost.sum(), drop);
-    assert!(
-        page.how("Stop-2-lost-on-it").contains("(F1)") && page.how("Stop-3-lost-on-it").contains("(fuse)")
-    );
-    assert!(page.how("Stop-1-left").contains("12.7 V - "), "from the battery at rest");
+    let on = |stop: &str| page.how(&format!("{stop}-lost-on-it"));
+    assert!(on(stops[1]).contains("(F1)") && on(stops[2]).contains("(fuse)"));
+    assert!(page.how("1-House-battery-left").contains("12.7 V - "), "from the battery at rest");
     for figure in ["source", "load", "current", "drop", "drop-allowed", "return"] {
         assert!(page.how(&format!("C02-at-pump-{figure}")).contains("nodal analysis"), "{figure}");
     }
     page.opens();
+}
+
+/// What `1 m + 2 x 0.5 m + 3 m + 2 x 0.5 m` comes to.
+fn sum(numbers: &str) -> f64 {
+    let product = |term: &str| term.split(" x ").map(first_number).product::<f64>();
+    numbers.split(" + ").map(product).sum()
+}
+
+#[tokio::test]
+async fn strings_and_cuts_open_on_their_sums() {
+    let shop = Shop::open(demo_boat("Second Plover")).await;
+    let ron = shop.sign_in(Reader).await;
+    for path in ["/phases/runs", "/routes"] {
+        let page = ron.page(path).await;
+        let tied = page.count("how-Pull-1-string-to-tie-on\" popover");
+        assert_eq!(
+            (tied, page.count("-string-to-tie-on\" popover")),
+            (1, page.count(" on beside it")),
+            "{path}"
+        );
+        let (numbers, result) = equation(&page.how("Pull-1-string-to-tie-on"));
+        same(sum(&numbers), result);
+        page.opens();
+    }
+    let routes = ron.page("/routes").await;
+    let (numbers, result) = equation(&routes.how("Runs-to-cut-in-all"));
+    same(sum(&numbers), result);
+    let left = routes.after("Leave <button type=\"button\" class=\"opens\" popovertarget=\"how-", "\"");
+    let (numbers, result) = equation(&routes.how(&left));
+    same(sum(&numbers), result);
+    let wires = routes.count("-length-to-cut\" popover");
+    assert_eq!(wires, routes.count("data-name=\"Cut\"") - routes.count("not cut"), "each cut opens");
+}
+
+#[tokio::test]
+async fn a_length_as_planned_opens_on_what_the_circuit_leaves_for_it() {
+    let shop = Shop::open(job()).await;
+    let ron = shop.sign_in(Reader).await;
+    let runs = ron.page("/phases/runs").await;
+    let page = ron.page("/wires/C02-3").await;
+    // 3.8 m given for the circuit, 0.5 m of it to the switch.
+    for page in [runs, page] {
+        let how = page.how("C02-3-cut-to");
+        assert!(how.contains("3.8 m (C02) - 0.5 m (C02-1) = 3.3 m"), "{how}");
+    }
 }

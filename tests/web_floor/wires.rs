@@ -22,7 +22,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
     page.is(StatusCode::OK).says(&[
         "Wire C01-1",
         "14 AWG dark grey, labelled C01-1a and C01-1b",
-        "0.5 m as planned",
+        "as planned; leave slack",
         "Fuse block, Helm console",
         "Panel 1, Helm console",
         "C01 Navigation lights",
@@ -34,6 +34,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
         "http://shop.test/jobs/1/wires/C01-1",
         "Nobody has ticked anything",
     ]);
+    assert!(page.how("C01-1-cut-to").contains("0.5 m given = 0.5 m"));
     page.lacks("name=\"mark\" value=\"done\">");
 }
 

@@ -18,6 +18,8 @@ use crate::job::value::{DeviceId, PassageId, PlaceId};
 use crate::job::wiring::ConductorId;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::Leg;
+use crate::trade::source::CUT_ALLOWANCES;
+use crate::trade::working::{Working, figure};
 
 /// What is pulled together.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,6 +110,25 @@ impl RoutesReport {
     pub fn total_m(&self) -> Option<f64> {
         self.runs.values().map(|run| run.cut.as_ref().map(|cut| cut.total_m)).sum()
     }
+
+    /// How that came about.
+    pub fn total_working(&self) -> Option<Working> {
+        let whole = self.total_m()?;
+        let cuts = self.runs.iter().filter_map(|(id, run)| Some((id, run.cut.as_ref()?.total_m)));
+        let terms: Vec<String> =
+            cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimetre(cut))).collect();
+        Some(Working {
+            what: "to cut in all",
+            formula: "sum of the lengths to cut of all runs",
+            numbers: terms.join(" + "),
+            result: format!("{} m", to_the_millimetre(whole)),
+            source: &CUT_ALLOWANCES,
+        })
+    }
+}
+
+fn to_the_millimetre(metres: f64) -> String {
+    figure((metres * 1000.0).round() / 1000.0)
 }
 
 /// Runs that are pulled together, the thickest first.

@@ -77,6 +77,19 @@ impl Cut {
         self.rise_m.get(end).copied().unwrap_or_default() + self.service_loop_m + self.drip_loop_m
     }
 
+    /// How what is left hanging out at an end came about.
+    pub fn left_working(&self, end: usize) -> Working {
+        let rise = self.rise_m.get(end).copied().unwrap_or_default();
+        let (service, drip) = (self.service_loop_m, self.drip_loop_m);
+        Working {
+            what: "left at the end",
+            formula: "rise + service loop + drip loop",
+            numbers: format!("{} m + {} m + {} m", figure(rise), figure(service), figure(drip)),
+            result: format!("{} m", figure(self.left_m(end))),
+            source: &CUT_ALLOWANCES,
+        }
+    }
+
     /// The length of a run along a way of known length.
     pub fn of(path: Length, allowances: &Allowances) -> Self {
         let bare = path + allowances.left_at(0) + allowances.left_at(1);

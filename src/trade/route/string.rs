@@ -35,6 +35,8 @@ pub struct StringNeeded {
     pub beside_m: f64,
     /// The sum of what is tied on.
     pub working: Working,
+    /// The sum of what is fed in, where anything is.
+    pub feeding: Option<Working>,
 }
 
 impl StringNeeded {
@@ -46,7 +48,22 @@ impl StringNeeded {
         }
         let feed = stretches(legs, |leg| leg.takes && !leg.there);
         let (beside_m, feed_m) = (long(&beside), long(&feed));
-        Some(Self { feed_m, beside_m, working: working(&beside, beside_m) })
+        Some(Self {
+            feed_m,
+            beside_m,
+            working: working(
+                "string to tie on",
+                "passages in a row that take a string + what is left at each end",
+                &beside,
+            ),
+            feeding: (!feed.is_empty()).then(|| {
+                working(
+                    "string to feed in",
+                    "passages in a row where none lies yet + what is left at each end",
+                    &feed,
+                )
+            }),
+        })
     }
 }
 
@@ -61,13 +78,13 @@ fn long(stretches: &[f64]) -> f64 {
     stretches.iter().map(|stretch| stretch + 2.0 * TAIL_M).sum()
 }
 
-fn working(stretches: &[f64], beside_m: f64) -> Working {
+fn working(what: &'static str, formula: &'static str, stretches: &[f64]) -> Working {
     let numbers = stretches.iter().map(|stretch| format!("{} m + 2 x {TAIL_M} m", figure(*stretch)));
     Working {
-        what: "string to tie on",
-        formula: "passages in a row that take a string + what is left at each end",
+        what,
+        formula,
         numbers: numbers.collect::<Vec<_>>().join(" + "),
-        result: format!("{} m", figure((beside_m * 1000.0).round() / 1000.0)),
+        result: format!("{} m", figure((long(stretches) * 1000.0).round() / 1000.0)),
         source: &PULL_STRING,
     }
 }
@@ -86,6 +103,7 @@ mod tests {
         let string = StringNeeded::of(&[leg(4.3, true, true)]).unwrap();
         assert!((string.beside_m - 5.3).abs() < 1e-12 && string.feed_m == 0.0, "{string:?}");
         assert_eq!(string.working.numbers, "4.3 m + 2 x 0.5 m");
+        assert_eq!(string.feeding, None);
     }
 
     #[test]
@@ -96,6 +114,7 @@ mod tests {
         let string = StringNeeded::of(&legs).unwrap();
         assert!((string.beside_m - 8.0).abs() < 1e-12 && (string.feed_m - 6.0).abs() < 1e-12, "{string:?}");
         assert_eq!(string.working.result, "8 m");
+        assert_eq!(string.feeding.unwrap().numbers, "1 m + 2 x 0.5 m + 3 m + 2 x 0.5 m");
     }
 
     #[test]

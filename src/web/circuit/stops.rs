@@ -11,7 +11,7 @@ use crate::web::piece::Figure;
 /// A stop in figures.
 #[derive(Debug)]
 pub struct Row {
-    /// Its name.
+    /// Its number on the way and its name.
     pub name: String,
     /// The conductor from the stop before, in the shop's unit.
     pub conductor: String,
@@ -42,11 +42,11 @@ impl Row {
         left: Option<Working>,
         unit: LengthUnit,
     ) -> Self {
-        // By its number: two stops may have one name.
-        let of = format!("Stop {number}");
+        // Two stops may have one name: the posts of the battery have.
+        let of = format!("{number} {}", stop.name);
         let volts = |volts: f64| Figure::new(figure(volts), "V");
         Self {
-            name: stop.name.clone(),
+            name: of.clone(),
             conductor: if stop.metres > 0.0 { unit.said(stop.metres) } else { String::new() },
             lost: lost.map(|(lost, working)| Cell::by(&of, "lost on it", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),

@@ -5,6 +5,7 @@ use uom::si::length::meter;
 
 use crate::drawing::wire::Wire;
 use crate::job::colour;
+use crate::job::length;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::Body;
 use crate::job::subject::{Kind, Subject};
@@ -12,7 +13,9 @@ use crate::job::wiring::{Conductor, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::phases::Bench;
+use crate::web::piece::Figure;
 
 /// The size a conductor has: as given, or as the check chose it.
 pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
@@ -64,31 +67,46 @@ pub fn landed(plan: &Plan, at: &Landing) -> String {
     place.map_or_else(|| landing(plan, at), |place| format!("{}, {}", landing(plan, at), place.name))
 }
 
-/// How long a wire is cut, or why that is not known.
-pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> String {
+/// How long a wire is cut, open on how that came about, or why it is not known.
+pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
     let run = job.report.routes.run_of(&conductor.id);
-    let asked = run.and_then(|run| run.cut.as_ref()).map(|cut| unit.said(cut.total_m));
+    let cut = run.and_then(|run| run.cut.as_ref());
+    let by_its_way =
+        || run.and_then(|run| run.path.clone()).into_iter().chain(cut.map(|cut| cut.working.clone()));
+    let opens = |name, metres, workings| {
+        let value = Figure::length(metres, unit);
+        Sentence::default().figure(Cell::by(conductor.id.as_str(), name, value, workings))
+    };
+    let set = |metres| {
+        opens("cut to", metres, length::of_wire(&job.plan, &job.conductors, &job.report.routes, conductor))
+    };
     let given = conductor.length.map(|length| length.get::<meter>());
-    match (given, asked) {
-        (_, Some(asked)) if run.is_some_and(|run| !run.length_given) => {
-            format!("{asked} by its way, loops and waste included")
+    match (given, cut) {
+        (_, Some(cut)) if run.is_some_and(|run| !run.length_given) => {
+            opens("cut to", cut.total_m, by_its_way().collect())
+                .words(" by its way, loops and waste included")
         }
-        (Some(metres), Some(asked)) if metres > 0.0 => {
-            let needed = run.and_then(|run| run.cut.as_ref()).map_or(0.0, |cut| cut.total_m - cut.waste_m);
-            let short = needed - metres;
+        (Some(metres), Some(cut)) if metres > 0.0 => {
+            let short = cut.total_m - cut.waste_m - metres;
             // Half a centimetre is rounding.
             let short =
                 if short > 0.005 { format!(", short by {}", unit.said(short)) } else { String::new() };
-            format!(
-                "{} set by hand{short}; its way asks for {asked}, loops and waste included",
-                unit.said(metres)
-            )
+            let way = Cell::by(
+                conductor.id.as_str(),
+                "asked for by its way",
+                Figure::length(cut.total_m, unit),
+                by_its_way(),
+            );
+            set(metres)
+                .words(format!(" set by hand{short}; its way asks for "))
+                .figure(way)
+                .words(", loops and waste included")
         }
         (Some(metres), None) if metres > 0.0 => {
-            format!("{} as planned; leave slack for the loops at both ends", unit.said(metres))
+            set(metres).words(" as planned; leave slack for the loops at both ends")
         }
-        (Some(_), _) => "counted as touching: measure it before it is cut".to_owned(),
-        (None, _) => "no length planned: measure it before it is cut".to_owned(),
+        (Some(_), _) => "counted as touching: measure it before it is cut".into(),
+        (None, _) => "no length planned: measure it before it is cut".into(),
     }
 }
 

@@ -153,7 +153,7 @@ fn workings(job: &Opened, cable: Cable<'_>) -> Vec<WorkingPiece> {
 
 fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {
     let plan = &job.plan;
-    let plain = |name, said: String| Fact { name, said, href: None };
+    let plain = |name, said: String| Fact { name, said: said.into(), href: None };
     let report = job.report.routes.cables.get(&cable.device.id);
     let routes = format!("{}/routes?cable={}", job.href(), cable.id());
     let through = match report {
@@ -167,12 +167,12 @@ fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {
         plain("Cable", factory::words(cable, unit)),
         plain("From", from),
         plain("To", to),
-        Fact { name: "Through", said: through, href: Some(routes) },
+        Fact { name: "Through", said: through.into(), href: Some(routes) },
         plain("Reach", reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned())),
         plain("Connector", connector(job, cable)),
         Fact {
             name: "Comes with",
-            said: cable.device.name.to_string(),
+            said: cable.device.name.to_string().into(),
             href: Some(format!("{}/plan/devices#{}", job.href(), cable.id())),
         },
     ]

@@ -21,10 +21,10 @@ use crate::store::JobId;
 use crate::web::circuit::wires;
 use crate::web::job::{Happened, Opened, happened};
 use crate::web::labels;
+use crate::web::opens::Sentence;
 use crate::web::origin::Origin;
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::phases::{Bench, StepPiece};
-use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -34,7 +34,6 @@ struct Page {
     done: Option<JustDone>,
     wire: Wire,
     facts: Vec<Fact>,
-    workings: Vec<WorkingPiece>,
     now: Option<Now>,
     next: Option<Onward>,
     list: String,
@@ -48,7 +47,7 @@ struct Page {
 #[derive(Debug)]
 pub(super) struct Fact {
     pub(super) name: &'static str,
-    pub(super) said: String,
+    pub(super) said: Sentence,
     pub(super) href: Option<String>,
 }
 
@@ -134,7 +133,6 @@ pub fn page(
         done: JustDone::new(&bench, &stand, &asked.done),
         wire: drawn(job, hand.wire),
         facts: facts(&bench, labels, hand.wire),
-        workings: workings(job, hand.wire),
         now: now(&bench, &stand, &hand, &own, &order),
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
@@ -183,25 +181,18 @@ fn drawn(job: &Opened, wire: &Conductor) -> Wire {
 
 fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
     let (job, plan) = (bench.job, &bench.job.plan);
-    let plain = |name, said: String| Fact { name, said, href: None };
+    let plain = |name, said: Sentence| Fact { name, said, href: None };
     let printed = wire.ends().map(|end| labels.get(&end.id).map(|label| label.text.clone()));
     let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labelled {text}")));
     vec![
-        plain("Wire", wires::words(job, wire)),
+        plain("Wire", wires::words(job, wire).into()),
         plain("Cut to", wires::cut(job, bench.frame.length_unit(), wire)),
-        plain("From", wires::landed(plan, &wire.from) + &near),
-        plain("To", wires::landed(plan, &wire.to) + &far),
+        plain("From", (wires::landed(plan, &wire.from) + &near).into()),
+        plain("To", (wires::landed(plan, &wire.to) + &far).into()),
         through(job, wire),
-        plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word())),
+        plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word()).into()),
         part_of(job, wire),
     ]
-}
-
-/// How long its way is, and what it is cut to by it.
-fn workings(job: &Opened, wire: &Conductor) -> Vec<WorkingPiece> {
-    let Some(run) = job.report.routes.run_of(&wire.id) else { return Vec::new() };
-    let cut = run.cut.as_ref().map(|cut| cut.working.clone());
-    run.path.clone().into_iter().chain(cut).map(WorkingPiece).collect()
 }
 
 /// The passages that it is pulled through, in order from its beginning.
@@ -211,7 +202,7 @@ fn through(job: &Opened, wire: &Conductor) -> Fact {
         Some(run) if run.passages.is_empty() => run.why.clone(),
         Some(run) => passages(job, &run.passages),
     };
-    Fact { name: "Through", said, href: Some(format!("{}/routes", job.href())) }
+    Fact { name: "Through", said: said.into(), href: Some(format!("{}/routes", job.href())) }
 }
 
 /// Passages by their names, in order.
@@ -231,7 +222,7 @@ fn part_of(job: &Opened, wire: &Conductor) -> Fact {
         }
         Of::Feeder(id) => (format!("Feeder {id}"), format!("/feeders/{id}")),
     };
-    Fact { name: "Of", said, href: Some(format!("{}{path}", job.href())) }
+    Fact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
 }
 
 /// Both ends, the one that was asked for first.

@@ -8,6 +8,8 @@ use crate::job::wiring::ConductorId;
 use crate::web::electrics::said::Linked;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::{Cell, Sentence};
+use crate::web::piece::Figure;
 
 /// A pull in one line, for the list of the phase in which it is made.
 pub(in crate::web) struct PullPiece {
@@ -18,7 +20,7 @@ pub(in crate::web) struct PullPiece {
     /// Its runs, or its cable.
     pub(in crate::web) what: Vec<Linked>,
     /// Its string.
-    pub(in crate::web) string: String,
+    pub(in crate::web) string: Sentence,
     /// Where its first run is lit up on the plan.
     pub(in crate::web) show: String,
 }
@@ -26,10 +28,11 @@ pub(in crate::web) struct PullPiece {
 impl PullPiece {
     /// All pulls of a job, in order.
     pub(in crate::web) fn all(job: &Opened, unit: LengthUnit) -> Vec<Self> {
-        job.report.routes.pulls(&job.plan).iter().map(|pull| Self::new(job, pull, unit)).collect()
+        let pulls = job.report.routes.pulls(&job.plan);
+        pulls.iter().zip(1..).map(|(pull, number)| Self::new(job, pull, number, unit)).collect()
     }
 
-    fn new(job: &Opened, pull: &Pull<'_>, unit: LengthUnit) -> Self {
+    fn new(job: &Opened, pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Self {
         let run = |(id, run): &(&ConductorId, &RunReport)| Linked {
             id: run.conductors.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(" and "),
             name: String::new(),
@@ -49,7 +52,7 @@ impl PullPiece {
             title: format!("{} to {}", place(job, pull.from), place(job, pull.to)),
             by: by(&job.plan, pull.passages.iter().copied()),
             what: pull.runs.iter().map(run).chain(cable).collect(),
-            string: string(pull, unit),
+            string: string(pull, number, unit),
             show: format!("{}/routes{lit}", job.href()),
         }
     }
@@ -66,18 +69,24 @@ pub(super) fn number(plan: &Plan, id: &PassageId) -> usize {
     1 + plan.passages.iter().take_while(|passage| passage.id != *id).count()
 }
 
-/// The string of a pull in words.
-pub(super) fn string(pull: &Pull<'_>, unit: LengthUnit) -> String {
-    match &pull.string {
-        Some(string) if string.feed_m > 0.0 => format!(
-            "Feed {} of string first, and tie {} on beside it",
-            unit.said(string.feed_m),
-            unit.said(string.beside_m)
-        ),
-        Some(string) => format!("A string lies there; tie {} on beside it", unit.said(string.beside_m)),
-        None if pull.path_m.is_none() => "String: the length of the way is not known".to_owned(),
-        None => "An open way, no string".to_owned(),
-    }
+/// The string of a pull in words, each length open on its sum.
+pub(super) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
+    let of = format!("Pull {number}");
+    let length = |name, metres, working| Cell::by(&of, name, Figure::length(metres, unit), working);
+    let Some(string) = &pull.string else {
+        return match pull.path_m {
+            None => "String: the length of the way is not known".into(),
+            Some(_) => "An open way, no string".into(),
+        };
+    };
+    let lead = match &string.feeding {
+        Some(feeding) => Sentence::from("Feed ")
+            .figure(length("string to feed in", string.feed_m, Some(feeding.clone())))
+            .words(" of string first, and tie "),
+        None => "A string lies there; tie ".into(),
+    };
+    let beside = length("string to tie on", string.beside_m, Some(string.working.clone()));
+    lead.figure(beside).words(" on beside it")
 }
 
 /// A place by its name.

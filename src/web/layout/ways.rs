@@ -10,21 +10,23 @@ use super::drawn::{self, BoatPlan};
 use super::pulls::{by, number, place, string};
 use crate::drawing::boat_plan::Lit;
 use crate::job::finding::Finding;
+use crate::job::length;
 use crate::job::plan::{Passage, PassageKind};
 use crate::job::routing::{CableReport, PassageReport, Pull, RouteBy, RunReport};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{DeviceId, PassageId, PlaceId};
-use crate::job::wiring::ConductorId;
+use crate::job::wiring::{Conductor, ConductorId};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::trade::route::{Allowances, Cut};
-use crate::trade::working::figure;
+use crate::trade::working::{Working, figure};
 use crate::web::electrics::said::{Linked, or_dash, rounded};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::page::{Frame, Sheet, Tab, html};
-use crate::web::piece::{FindingPiece, LevelMark, WorkingPiece};
+use crate::web::piece::{Figure, FindingPiece, LevelMark, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -33,7 +35,7 @@ struct Page {
     sheet: Sheet,
     /// Where allowances are changed, for those who may.
     intake: Option<String>,
-    facts: Vec<(&'static str, String)>,
+    facts: Vec<(&'static str, Sentence)>,
     drawn: BoatPlan,
     lit: Option<String>,
     pulls: Vec<PullRow>,
@@ -52,9 +54,8 @@ struct PullRow {
     to: String,
     by: String,
     path: String,
-    leave: String,
-    string: String,
-    string_working: Option<WorkingPiece>,
+    leave: Option<Sentence>,
+    string: Sentence,
     runs: Vec<RunRow>,
     cable: Option<HauledCable>,
 }
@@ -75,13 +76,11 @@ struct RunRow {
     href: String,
     name: String,
     size: String,
-    cut: String,
-    parts: String,
+    cut: Cell,
+    parts: Sentence,
     why: String,
     show: String,
     here: bool,
-    path: Option<WorkingPiece>,
-    working: Option<WorkingPiece>,
 }
 
 /// A passage with what lies in it.
@@ -193,13 +192,20 @@ fn lit_by(passages: &[PassageId], between: &[PlaceId]) -> Lit {
     Lit { passages: passages.iter().cloned().collect(), places: between.iter().cloned().collect() }
 }
 
-fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
+fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, Sentence)> {
     let given = job.plan.job.allowances;
-    let metres = |given: Option<f64>, usual: f64| unit.said(given.unwrap_or(usual));
+    let metres = |given: Option<f64>, usual: f64| unit.said(given.unwrap_or(usual)).into();
     let routes = &job.report.routes;
+    let in_all = routes.total_m().map_or_else(
+        || or_dash(None).into(),
+        |total| {
+            let value = Figure::length(total, unit);
+            Sentence::default().figure(Cell::by("Runs", "to cut in all", value, routes.total_working()))
+        },
+    );
     vec![
-        ("Runs", routes.runs.len().to_string()),
-        ("To cut in all", or_dash(routes.total_m().map(|total| unit.said(total)))),
+        ("Runs", routes.runs.len().to_string().into()),
+        ("To cut in all", in_all),
         ("Rise at each end", metres(given.rise_m.map(|rise| rise.number()), Allowances::USUAL_RISE_M)),
         (
             "Service loop at each end",
@@ -214,7 +220,8 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
             format!(
                 "{} %",
                 figure(given.waste_pct.map_or(Allowances::USUAL_WASTE_PERCENT, |own| own.number()))
-            ),
+            )
+            .into(),
         ),
     ]
 }
@@ -235,13 +242,8 @@ fn row_of_pull(
         to: place(job, pull.to),
         by: by(&job.plan, pull.passages.iter().copied()),
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
-        leave: pull
-            .runs
-            .iter()
-            .find_map(|(_, run)| Some(leave(job, run, run.cut.as_ref()?, unit)))
-            .unwrap_or_default(),
-        string: string(pull, unit),
-        string_working: pull.string.as_ref().map(|string| WorkingPiece(string.working.clone())),
+        leave: pull.runs.iter().find_map(|(_, run)| Some(leave(job, number, run, run.cut.as_ref()?, unit))),
+        string: string(pull, number, unit),
         cable: pull.cable.map(|(device, cable)| hauled(job, device, cable, unit)),
         runs,
     }
@@ -272,12 +274,23 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
     sizes.dedup();
     let made = if run.sheathed && run.conductors.len() == 2 { "duplex" } else { "single" };
     let by_hand = length_by_hand(job, run);
-    let way = run.cut.as_ref().map(|cut| (unit.said(cut.total_m), parts(cut, unit)));
-    let (cut, parts) = match (by_hand, way) {
-        (Some(given), Some((cut, _))) => (unit.said(given), format!("set by hand; its way asks for {cut}")),
-        (Some(given), None) => (unit.said(given), "set by hand".to_owned()),
-        (None, Some(way)) => way,
-        (None, None) => (or_dash(None), "a passage on its way is of unknown length".to_owned()),
+    let of = id.as_str();
+    let by_its_way = |name, cut: &Cut| {
+        let workings = run.path.iter().chain([&cut.working]);
+        Cell::by(of, name, Figure::length(cut.total_m, unit), workings.cloned())
+    };
+    let parts = match (by_hand, &run.cut) {
+        (Some(_), Some(cut)) => {
+            Sentence::from("set by hand; its way asks for ").figure(by_its_way("asked for by its way", cut))
+        }
+        (Some(_), None) => "set by hand".into(),
+        (None, Some(cut)) => parts(cut, unit).into(),
+        (None, None) => "a passage on its way is of unknown length".into(),
+    };
+    let cut = match (by_hand, &run.cut) {
+        (Some(metres), _) => Cell::by(of, "length to cut", Figure::length(metres, unit), by_plan(job, run)),
+        (None, Some(cut)) => by_its_way("length to cut", cut),
+        (None, None) => Cell::by(of, "length to cut", Figure::new(or_dash(None), ""), []),
     };
     RunRow {
         id: id.to_string(),
@@ -290,23 +303,40 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
         why: if run.by == Some(RouteBy::Shortest) { String::new() } else { run.why.clone() },
         show: format!("{}/routes?run={id}", job.href()),
         here,
-        path: run.path.clone().map(WorkingPiece),
-        working: run.cut.as_ref().map(|cut| WorkingPiece(cut.working.clone())),
     }
 }
 
 /// The length that the plan gives a run, in metres. A chain with one length for all of it has that on its first
 /// pair and nothing on the others, for which their way is the better answer.
 fn length_by_hand(job: &Opened, run: &RunReport) -> Option<f64> {
+    longest(job, run)?
+        .length
+        .map(|length| length.get::<meter>())
+        .filter(|length| run.length_given && *length > 0.0)
+}
+
+/// How the length that the plan gives a run came about.
+fn by_plan(job: &Opened, run: &RunReport) -> Vec<Working> {
+    let workings = |wire| length::of_wire(&job.plan, &job.conductors, &job.report.routes, wire);
+    longest(job, run).map(workings).unwrap_or_default()
+}
+
+/// The longest of its wires.
+fn longest<'j>(job: &'j Opened, run: &RunReport) -> Option<&'j Conductor> {
     let wires = run.conductors.iter().filter_map(|id| job.conductors.get(id.as_str()));
-    let lengths = wires.filter_map(|wire| Some(wire.length?.get::<meter>()));
-    lengths.reduce(f64::max).filter(|length| run.length_given && *length > 0.0)
+    let long = |wire: &Conductor| wire.length.map_or(-1.0, |length| length.get::<meter>());
+    wires.max_by(|one, other| long(one).total_cmp(&long(other)))
 }
 
 /// What is left at each end of a pull, the device's first.
-fn leave(job: &Opened, run: &RunReport, cut: &Cut, unit: LengthUnit) -> String {
+fn leave(job: &Opened, number: usize, run: &RunReport, cut: &Cut, unit: LengthUnit) -> Sentence {
     let [near, far] = run.between.each_ref().map(|id| place(job, id));
-    format!("{} at {far}, {} at {near}", unit.said(cut.left_m(1)), unit.said(cut.left_m(0)))
+    let left = |end, name| {
+        let value = Figure::length(cut.left_m(end), unit);
+        Cell::by(&format!("Pull {number}"), name, value, [cut.left_working(end)])
+    };
+    let far = Sentence::default().figure(left(1, "left at the far end")).words(format!(" at {far}, "));
+    far.figure(left(0, "left at the near end")).words(format!(" at {near}"))
 }
 
 /// A cut in its parts: the way, the rises, the loops, the waste.

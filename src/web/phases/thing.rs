@@ -15,6 +15,7 @@ use crate::job::wiring::Of;
 use crate::web::circuit::wires;
 use crate::web::hand::{factory, fitting};
 use crate::web::job::Opened;
+use crate::web::opens::Sentence;
 use crate::web::piece::{WorkingPiece, sheet_of};
 
 use super::anyway::PassAnyway;
@@ -49,7 +50,7 @@ pub struct Thing {
     /// Where to read more of it.
     pub href: Option<String>,
     /// What the hand needs to know.
-    pub notes: Vec<String>,
+    pub notes: Vec<Sentence>,
     /// How the figures of that came about.
     pub workings: Vec<WorkingPiece>,
     /// What is done to it.
@@ -195,10 +196,10 @@ fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
     }
 }
 
-fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
+fn notes(bench: &Bench<'_>, step: &Step) -> Vec<Sentence> {
     let (job, id) = (bench.job, step.key.subject.id.as_str());
-    match step.key.subject.kind {
-        Kind::Conductor => run_notes(bench, id),
+    let said = match step.key.subject.kind {
+        Kind::Conductor => return run_notes(bench, id),
         Kind::End => end_notes(job, id),
         Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
         Kind::Circuit | Kind::Feeder => tying(bench, step),
@@ -207,21 +208,20 @@ fn notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
             mounting::notes(job, &step.key.subject)
         }
         _ => Vec::new(),
-    }
+    };
+    said.into_iter().map(Sentence::from).collect()
 }
 
-fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<String> {
+fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<Sentence> {
     let (job, unit) = (bench.job, bench.frame.length_unit());
     let Some(conductor) = job.conductors.get(id) else { return Vec::new() };
-    vec![
-        format!(
-            "{} ({}), {}",
-            conductor.role.words(),
-            conductor.polarity.word(),
-            wires::words(job, conductor)
-        ),
-        wires::cut(job, unit, conductor),
-    ]
+    let what = format!(
+        "{} ({}), {}",
+        conductor.role.words(),
+        conductor.polarity.word(),
+        wires::words(job, conductor)
+    );
+    vec![what.into(), wires::cut(job, unit, conductor)]
 }
 
 /// What a cable is and whether it reaches; once it is tied down, what that takes.

@@ -1,0 +1,95 @@
+//! How the length of a piece of wire came about: as given, as its way and the allowances come to, or as what the
+//! length of its circuit leaves for it. The rules themselves are those of [`wiring`](super::wiring).
+
+use uom::si::f64::Length;
+use uom::si::length::meter;
+
+use super::plan::{Circuit, Plan, Polarity, Wiring};
+use super::routing::RoutesReport;
+use super::wiring::{Conductor, Conductors, Of, Role};
+use crate::trade::source::{CIRCUIT_LAWS, CUT_ALLOWANCES};
+use crate::trade::working::{Working, figure};
+
+/// What the working of the length of a wire is called.
+pub const LENGTH: &str = "length of the wire";
+
+/// The workings of a wire's length; none where it has none, or where it only counts as nothing.
+pub fn of_wire(
+    plan: &Plan,
+    conductors: &Conductors,
+    routes: &RoutesReport,
+    wire: &Conductor,
+) -> Vec<Working> {
+    let Some(length) = wire.length.filter(|length| length.get::<meter>() > 0.0) else { return Vec::new() };
+    if wire.measured {
+        return vec![given(length)];
+    }
+    let circuit = match &wire.of {
+        Of::Circuit(id) => plan.circuit(id),
+        Of::Feeder(_) => None,
+    };
+    // The way only counts where the plan gives no length.
+    let by_plan = circuit.is_some_and(|circuit| circuit.length_m.is_some());
+    let run = routes.run_of(&wire.id).filter(|_| !by_plan);
+    if let Some((run, cut)) = run.and_then(|run| Some((run, run.cut.as_ref()?))) {
+        return run.path.iter().chain([&cut.working]).cloned().collect();
+    }
+    circuit.and_then(|circuit| share(circuit, conductors.of_circuit(&circuit.id), wire)).into_iter().collect()
+}
+
+fn given(length: Length) -> Working {
+    Working {
+        what: LENGTH,
+        formula: "as given in the plan for this very wire; loops that it lacks come on top",
+        numbers: format!("{} given", metres(length)),
+        result: metres(length),
+        source: &CUT_ALLOWANCES,
+    }
+}
+
+/// What the length of a circuit, or of the other wires on the way, leaves for one of its wires.
+fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Working> {
+    let is_chain = circuit.wiring == Wiring::Chain;
+    let others = |polarity| wires.iter().filter(move |one| one.polarity == polarity && one.id != wire.id);
+    let out = others(Polarity::Positive);
+    let named = |wire: &Conductor| Some((wire.length?, wire.id.to_string()));
+    let whole = circuit.length_m.map(|length| vec![(length.quantity(), circuit.id.to_string())]);
+    let (formula, plus, less): (_, _, Vec<_>) = match (wire.role, wire.polarity) {
+        (Role::ToDevice | Role::BetweenDevices, Polarity::Positive) => {
+            let before = out.filter(|one| is_chain || one.role.is_jumper());
+            (
+                "what the length of the circuit one way leaves for it",
+                whole?,
+                before.filter_map(named).collect(),
+            )
+        }
+        (Role::Return, _) => {
+            let way = out.filter(|one| is_chain || one.role.is_jumper() || one.to.id() == wire.from.id());
+            let plus = whole.unwrap_or_else(|| way.filter_map(named).collect());
+            let between = others(Polarity::Negative).filter(|_| is_chain);
+            ("as long as the way out", plus, between.filter_map(named).collect())
+        }
+        (Role::BetweenDevices, Polarity::Negative) => {
+            let beside = out.filter(|one| one.to.id() == wire.from.id());
+            ("as long as the wire beside it", beside.filter_map(named).collect(), Vec::new())
+        }
+        _ => return None,
+    };
+    Some(Working {
+        what: LENGTH,
+        formula,
+        numbers: [terms(&plus, " + "), terms(&less, " - ")].concat().trim_start_matches(" + ").to_owned(),
+        result: metres(wire.length?),
+        source: &CIRCUIT_LAWS,
+    })
+}
+
+/// Each length that is one, with its sign before it.
+fn terms(lengths: &[(Length, String)], sign: &str) -> String {
+    let there = lengths.iter().filter(|(length, _)| length.get::<meter>() > 0.0);
+    there.map(|(length, of)| format!("{sign}{} ({of})", metres(*length))).collect()
+}
+
+fn metres(length: Length) -> String {
+    format!("{} m", figure((length.get::<meter>() * 1000.0).round() / 1000.0))
+}
