@@ -251,6 +251,34 @@ fn a_charger_without_a_rating_is_said_and_counts_as_nothing() {
     assert!(codes(&report, "point/house").contains(&"input-missing"));
 }
 
+/// Both modes have the white light on, and nobody knows what it takes.
+#[test]
+fn a_load_that_is_not_known_is_said_and_leaves_the_energy_open() {
+    let mut boat = boat();
+    boat["devices"][1].as_object_mut().unwrap().remove("load");
+    boat["circuits"][0]["devices"] = json!(["sides", "white"]);
+    boat["circuits"].as_array_mut().unwrap().pop();
+    boat["modes"][0]["on"] = json!([{"circuit": "C1"}]);
+    boat["modes"][1]["on"] = json!([{"circuit": "C1", "share": 0.5}]);
+    let report = checked(&boat);
+    let said: Vec<_> =
+        report.findings.iter().filter(|one| one.subject.to_string() == "device/white").collect();
+    let said: Vec<_> = said.iter().filter(|one| one.text.contains("out of the bank")).collect();
+    assert_eq!(said.iter().map(|one| one.code.phrase()).collect::<Vec<_>>(), ["input-missing"]);
+    let bank = &report.energy.banks[0];
+    assert_eq!(bank.not_counted, ["C1".parse().unwrap()]);
+    // What is known of the circuit is counted: 5 A x 2 h + 5 A x 50 % x 10 h.
+    near(bank.daily_ah, 35.0, 1e-9);
+    let mode = &bank.modes[1].working;
+    assert!(
+        mode.numbers.contains("white of C1, not known") && mode.result.starts_with("at least"),
+        "{mode:?}"
+    );
+    let course = bank.course.as_ref().unwrap();
+    let end = course.workings.iter().find(|one| one.what.contains("end of the pattern")).unwrap();
+    assert!(end.result.starts_with("at most") && end.result.contains("without white of C1"), "{end:?}");
+}
+
 #[test]
 fn only_a_charger_charges_and_only_once() {
     for (charging, field) in [

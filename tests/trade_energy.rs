@@ -101,6 +101,7 @@ fn stretch(mode: &str, hours: f64, load: f64, charging: f64) -> Stretch {
         mode: mode.to_owned(),
         lasts: Time::new::<hour>(hours),
         uses: vec![Use { what: "all".to_owned(), current: amperes(load), share: Ratio::new::<ratio>(1.0) }],
+        unknown: Vec::new(),
         charging: amperes(charging),
     }
 }

@@ -4,7 +4,7 @@
 //! feeders charge it, in the modes in which the plan says they run. A circuit takes its loads' current at
 //! nominal voltage for its share of the mode.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use petgraph::unionfind::UnionFind;
 use serde::{Serialize, Serializer};
@@ -17,7 +17,7 @@ use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
 use super::finding::Finding;
-use super::plan::{Circuit, Mode, Plan, Polarity};
+use super::plan::{Circuit, Device, Mode, Plan, Polarity};
 use super::point::{self, Battery, Body, Charger};
 use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
@@ -55,7 +55,7 @@ pub struct BankReport {
     pub daily_ah: f64,
     /// Charge by mode.
     pub modes: Vec<ModeCharge>,
-    /// Circuits of unknown current, which are counted as nothing.
+    /// Circuits with a load that is not known, which are counted without it.
     pub not_counted: Vec<CircuitId>,
     /// The course of its state of charge; none without capacity and chemistry.
     pub course: Option<CourseReport>,
@@ -208,9 +208,10 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         .batteries
         .first()
         .map_or_else(|| Subject::new(Thing::Job, "job"), |(point, _)| Subject::new(Thing::Point, &point.id));
+    say_unknown_loads(plan, members, findings);
     let mut say = |said| findings.push(Finding::about(about.clone(), said));
     let not_counted: Vec<CircuitId> = used_circuits(plan, members)
-        .filter(|circuit| current(plan, circuit).is_none())
+        .filter(|circuit| unknown(plan, circuit).next().is_some())
         .map(|circuit| circuit.id.clone())
         .collect();
     for (charger, _) in members.chargers.iter().filter(|(point, charger)| {
@@ -268,22 +269,43 @@ fn used_circuits<'a>(plan: &'a Plan, members: &'a Members<'a>) -> impl Iterator<
     members.circuits.iter().copied().filter(move |circuit| used(circuit))
 }
 
-/// What a circuit's loads take at nominal voltage, if all are known.
-fn current(plan: &Plan, circuit: &Circuit) -> Option<ElectricCurrent> {
+/// Names each device in use whose load is not known: the bank is not judged with it.
+fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) {
+    let devices: BTreeSet<_> = used_circuits(plan, members)
+        .flat_map(|circuit| unknown(plan, circuit))
+        .map(|device| &device.id)
+        .collect();
+    for device in devices {
+        let said = finding::Finding::missing("its load", "what it takes out of the bank");
+        findings.push(Finding::about(Subject::new(Thing::Device, device), said));
+    }
+}
+
+/// The devices of a circuit whose load is not known.
+fn unknown<'a>(plan: &'a Plan, circuit: &'a Circuit) -> impl Iterator<Item = &'a Device> {
+    circuit.devices.iter().filter_map(|id| plan.device(id)).filter(|device| device.load.is_none())
+}
+
+/// What a circuit's loads take at nominal voltage, as far as they are known.
+fn current(plan: &Plan, circuit: &Circuit) -> ElectricCurrent {
     let nominal = plan.job.nominal_v.quantity();
-    let loads = circuit.devices.iter().map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
-    let loads: Option<Vec<_>> = loads.collect();
-    Some(loads?.into_iter().fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current))
+    let loads = circuit.devices.iter().filter_map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
+    loads.fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current)
 }
 
 fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
-    let uses = mode.on.iter().filter_map(|used| {
+    let on = mode.on.iter().filter_map(|used| {
         let circuit = members.circuits.iter().find(|circuit| circuit.id == used.circuit)?;
-        Some(Use {
-            what: circuit.id.to_string(),
-            current: current(plan, circuit)?,
-            share: Ratio::new::<ratio>(used.share.number()),
-        })
+        Some((*circuit, used.share.number()))
+    });
+    let on: Vec<(&Circuit, f64)> = on.filter(|(_, share)| *share > 0.0).collect();
+    let uses = on.iter().map(|(circuit, share)| Use {
+        what: circuit.id.to_string(),
+        current: current(plan, circuit),
+        share: Ratio::new::<ratio>(*share),
+    });
+    let unknown = on.iter().flat_map(|(circuit, _)| {
+        unknown(plan, circuit).map(|device| format!("{} of {}", device.id, circuit.id))
     });
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
     let at_idle = |charger: &Charger| charger.idle_a.filter(|_| mode.idling).map(|idle| idle.quantity());
@@ -293,6 +315,7 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
         mode: mode.name.to_string(),
         lasts: mode.hours.quantity(),
         uses: uses.collect(),
+        unknown: unknown.collect(),
         charging: gives.fold(ElectricCurrent::new::<ampere>(0.0), |sum, one| sum + one),
     }
 }

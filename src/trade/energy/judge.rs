@@ -40,8 +40,9 @@ pub(super) fn fares(
         })
     });
     let mut workings = settled(bank, capacity, chemistry, &model, day);
-    workings.push(lowest(&model, &course, from));
-    findings.extend(too_small(&course, needed, workings.last()));
+    let unknown = unknown(day);
+    workings.push(lowest(&model, &course, from, &unknown));
+    findings.extend(too_small(&course, needed, workings.last(), &unknown));
     findings.extend(low_voltage(bank, chemistry, &course));
     findings.extend(cold(bank, chemistry, day));
     findings.extend(never_full(&course, day));
@@ -156,8 +157,17 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
     })
 }
 
+/// What is said beside figures that are without some load; nothing where they are whole.
+fn unknown(day: &[Stretch]) -> String {
+    let mut names: Vec<&str> = day.iter().flat_map(|stretch| &stretch.unknown).map(String::as_str).collect();
+    names.sort_unstable();
+    names.dedup();
+    if names.is_empty() { String::new() } else { format!(", without {}, not known", names.join(" and ")) }
+}
+
 /// The lowest state of charge as a balance of the whole way there.
-fn lowest(model: &Model, course: &Course, from: f64) -> Working {
+fn lowest(model: &Model, course: &Course, from: f64, unknown: &str) -> Working {
+    let at_most = if unknown.is_empty() { "" } else { "at most " };
     let balance = &course.balance;
     Working {
         what: "state of charge at the end of the pattern",
@@ -171,7 +181,7 @@ fn lowest(model: &Model, course: &Course, from: f64) -> Working {
             figure(model.full_ah)
         ),
         result: format!(
-            "{} %, lowest {} % after {} h",
+            "{at_most}{} %, lowest {} % after {} h{unknown}",
             figure(course.end().get::<percent>()),
             figure(course.lowest.charge.get::<percent>()),
             figure(course.lowest.at.get::<hour>())
@@ -180,7 +190,12 @@ fn lowest(model: &Model, course: &Course, from: f64) -> Working {
     }
 }
 
-fn too_small(course: &Course, needed: Option<ElectricCharge>, working: Option<&Working>) -> Option<Finding> {
+fn too_small(
+    course: &Course,
+    needed: Option<ElectricCharge>,
+    working: Option<&Working>,
+    unknown: &str,
+) -> Option<Finding> {
     let at = course.floor_at?;
     let (lowest, floor) = (course.lowest.charge.get::<percent>(), course.floor.get::<percent>());
     let remedy = needed.map_or_else(
@@ -193,7 +208,7 @@ fn too_small(course: &Course, needed: Option<ElectricCharge>, working: Option<&W
         },
     );
     let text = format!(
-        "the bank falls under its floor of {} % after {} h and to {} % at the lowest: {remedy}",
+        "the bank falls under its floor of {} % after {} h and to {} % at the lowest{unknown}: {remedy}",
         figure(floor),
         figure(at.get::<hour>()),
         figure(lowest),

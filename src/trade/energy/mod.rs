@@ -51,6 +51,8 @@ pub struct Stretch {
     pub lasts: Time,
     /// What draws.
     pub uses: Vec<Use>,
+    /// What draws as well, nobody knows how much: figures are without it.
+    pub unknown: Vec<String>,
     /// The most that alternator and chargers give together meanwhile.
     pub charging: ElectricCurrent,
 }
@@ -293,15 +295,14 @@ fn mode_use(stretch: &Stretch) -> ModeUse {
     let hours = stretch.lasts.get::<hour>();
     let load = stretch.mean_load();
     let used = load * stretch.lasts;
-    let terms: Vec<String> = stretch
-        .uses
-        .iter()
-        .map(|item| {
-            let share = item.share.get::<percent>();
-            format!("{} {} A x {} %", item.what, figure(item.current.get::<ampere>()), figure(share))
-        })
-        .collect();
+    let known = stretch.uses.iter().map(|item| {
+        let share = item.share.get::<percent>();
+        format!("{} {} A x {} %", item.what, figure(item.current.get::<ampere>()), figure(share))
+    });
+    let unknown = stretch.unknown.iter().map(|what| format!("{what}, not known and counted as nothing"));
+    let terms: Vec<String> = known.chain(unknown).collect();
     let sum = if terms.is_empty() { "nothing on".to_owned() } else { terms.join(" + ") };
+    let at_least = if stretch.unknown.is_empty() { "" } else { "at least " };
     ModeUse {
         mode: stretch.mode.clone(),
         lasts: stretch.lasts,
@@ -310,7 +311,7 @@ fn mode_use(stretch: &Stretch) -> ModeUse {
             what: "charge used in the mode",
             formula: "sum of current x share of time, x hours",
             numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)),
-            result: format!("{} Ah", figure(used.get::<ampere_hour>())),
+            result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())),
             source: &CHARGE_BALANCE,
         },
     }
@@ -330,6 +331,7 @@ fn whole_day(stretches: &[Stretch]) -> Result<Vec<Stretch>, BadPattern> {
             mode: "idle".to_owned(),
             lasts: Time::new::<hour>(24.0 - hours),
             uses: Vec::new(),
+            unknown: Vec::new(),
             charging: ElectricCurrent::new::<ampere>(0.0),
         });
     }

@@ -121,14 +121,16 @@ fn daily(bank: &BankReport) -> Working {
 
 fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
     let names = bank.chargers.iter().map(|id| called(job, id)).collect::<Vec<_>>().join(", ");
+    let [at_least, at_most] = if bank.not_counted.is_empty() { ["", ""] } else { ["at least ", "at most "] };
     let mut facts = vec![
         ("Capacity, 20 h", or_dash(bank.capacity_ah.map(|ah| rounded(ah, 0, "Ah")))),
-        ("A day takes", rounded(bank.daily_ah, 1, "Ah")),
+        ("A day takes", format!("{at_least}{}", rounded(bank.daily_ah, 1, "Ah"))),
         ("Charged by", if names.is_empty() { "nothing".to_owned() } else { names }),
     ];
     let Some(course) = &bank.course else { return facts };
     let hours = |hours: f64| rounded(hours, 1, "h");
-    let lowest = format!("{} after {}", rounded(course.lowest_pct, 0, "%"), hours(course.lowest_at_h));
+    let lowest =
+        format!("{at_most}{} after {}", rounded(course.lowest_pct, 0, "%"), hours(course.lowest_at_h));
     facts.push(("Lowest", lowest));
     facts.push((
         "Under its floor",
