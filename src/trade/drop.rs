@@ -2,9 +2,9 @@
 //!
 //! The handbook way is what a job is checked by: `E = K I L / CM` with K = 10.75 under US rules,
 //! `E = 0.0164 I L / S` in metres and square millimetres under ISO rules. L is the whole way of the
-//! current, there and back. The metric constant is below the resistivity of copper at 20 C (0.01724)
-//! and so promises about 5 % less drop than a meter will find: near the limit, believe the solved
-//! network. Neither way knows about contacts, fuses or a feeder shared with others.
+//! current, there and back. The metric constant is below the resistivity of copper at 20 C (0.01724),
+//! and the stranded conductors of IEC 60228 have more than solid copper of their nominal section: warm as
+//! they lie, they lose a fifth to a third more than it promises. Near the limit, believe the solved network. Neither way knows about contacts, fuses or a feeder shared with others.
 
 use uom::si::area::{circular_mil, square_millimeter};
 use uom::si::electric_current::ampere;

@@ -207,7 +207,7 @@ sources! {
     INTERRUPT_RATING = Handbook, Memory, "ABYC E-11", "interrupting capacity";
     /// Voltage drop in circular mils.
     DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
-    /// Voltage drop in square millimetres, about 5 % on the hopeful side.
+    /// Voltage drop in square millimetres, up to a third on the hopeful side.
     DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
     /// How much voltage may be lost.
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";

@@ -149,7 +149,7 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Reader).await.page("/sizing").await;
     page.says(&[&format!("{:.2} kg", anew.copper_kg), &format!("{:.2} kg (", anew.saved_kg.unwrap())]);
-    page.says(&["Nothing takes less than", &format!("{} kg", figure(anew.copper_kg))]);
+    page.says(&["Bound, worked out apart", &format!("{} kg", figure(anew.copper_kg))]);
     for wire in &anew.wires {
         page.says(&[&wire.subject.id, wire.size.text()]);
     }

@@ -4,11 +4,12 @@ use std::collections::{BTreeMap, HashMap};
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
+use uom::si::f64::{ElectricCurrent, Length, Ratio};
 use uom::si::length::meter;
 use uom::si::ratio::percent;
 
 use super::desk::{Desk, amperes, insulation, laying, metres, total};
+use super::legs::{Leg, Legs, length_workings};
 use super::protect::{self, Asked};
 use super::report::{By, CircuitReport};
 use super::size::{self, Sized};
@@ -16,10 +17,10 @@ use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, DeviceId};
-use crate::job::wiring::{Conductor, Path};
+use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity, Conditions};
 use crate::trade::conductor::Size;
-use crate::trade::drop::{self, Drop, PathLength};
+use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::{self, Laying};
 use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
@@ -103,197 +104,6 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
         fault_at_protection_a: None,
         workings,
     }
-}
-
-/// The ways of a circuit to its devices, with the current on each conductor.
-struct Legs<'a> {
-    design_current: Option<ElectricCurrent>,
-    ways: Vec<Leg<'a>>,
-}
-
-/// The way to one device.
-struct Leg<'a> {
-    device: &'a DeviceId,
-    path: Path<'a>,
-    /// For each conductor of the path the current it carries, if known.
-    currents: Vec<Option<ElectricCurrent>>,
-}
-
-impl<'a> Legs<'a> {
-    fn new(desk: &Desk<'a>, circuit: &'a Circuit) -> Self {
-        let taken: Vec<_> = circuit.devices.iter().map(|device| desk.current_of(device)).collect();
-        let design_current = total(taken.iter().copied());
-        let ways = circuit.devices.iter().enumerate().map(|(index, device)| {
-            let path = desk.conductors.path(circuit, index);
-            let currents = path.conductors().map(|wire| carried(circuit, &taken, index, wire)).collect();
-            Leg { device, path, currents }
-        });
-        Self { design_current, ways: ways.collect() }
-    }
-
-    /// The longest of the ways; `None`: one of them is not known.
-    fn longest(&self, length: fn(&Path<'a>) -> Option<Length>) -> Option<Length> {
-        let lengths: Option<Vec<_>> = self.ways.iter().map(|leg| length(&leg.path)).collect();
-        lengths?.into_iter().max_by(|one, other| one.value.total_cmp(&other.value))
-    }
-
-    /// The device with the longest way; the last of the circuit where two are as long.
-    fn farthest(&self) -> Option<&Leg<'a>> {
-        let length = |leg: &Leg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
-        self.ways.iter().max_by(|one, other| length(one).total_cmp(&length(other)))
-    }
-
-    fn strictest(&self, desk: &Desk<'_>) -> Option<Ratio> {
-        let limits = self.ways.iter().map(|leg| desk.drop_limit(leg.device));
-        limits.min_by(|one, other| one.value.total_cmp(&other.value))
-    }
-
-    /// The way that asks for the most copper, for its length out and back: the length over which the
-    /// whole current would lose as much, and the limit it is held to.
-    fn most_demanding(&self, desk: &Desk<'_>) -> Option<(Length, Ratio)> {
-        let demands: Option<Vec<_>> = self
-            .ways
-            .iter()
-            .map(|leg| {
-                // Without a current the whole way stands for it: that the current is missing is another matter.
-                let length = match self.design_current {
-                    Some(whole) => leg.equivalent_length(whole)?,
-                    None => leg.path.round_trip()?,
-                };
-                Some((length, desk.drop_limit(leg.device)))
-            })
-            .collect();
-        let strain = |(length, limit): &(Length, Ratio)| length.value / limit.value;
-        demands?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
-    }
-
-    /// The drop by the handbook at the device that is nearest to its limit or farthest over it.
-    fn worst_drop(&self, desk: &Desk<'_>, size: Size) -> Option<(Drop, Ratio)> {
-        let drops: Option<Vec<_>> = self
-            .ways
-            .iter()
-            .map(|leg| {
-                Some((leg.handbook_drop(desk, size, self.design_current?)?, desk.drop_limit(leg.device)))
-            })
-            .collect();
-        let strain = |(drop, limit): &(Drop, Ratio)| drop.share.value / limit.value;
-        drops?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
-    }
-
-    fn conductors(&self) -> impl Iterator<Item = (&'a Conductor, Option<ElectricCurrent>)> {
-        self.ways.iter().flat_map(|leg| leg.path.conductors().zip(leg.currents.iter().copied()))
-    }
-
-    fn has_other_sizes(&self, size: Option<Size>) -> bool {
-        self.conductors().any(|(conductor, _)| conductor.size.is_some() && conductor.size != size)
-    }
-}
-
-impl Leg<'_> {
-    /// Conductors with their currents and lengths, if all are known.
-    fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
-        let wires = self.path.conductors().zip(&self.currents);
-        wires.map(|(wire, current)| Some((wire, (*current)?, wire.length?))).collect()
-    }
-
-    /// Each conductor's length counted by its share of the whole current.
-    fn equivalent_length(&self, whole: ElectricCurrent) -> Option<Length> {
-        if whole.value <= 0.0 {
-            return self.path.round_trip();
-        }
-        let nothing = Length::new::<meter>(0.0);
-        let share = |(_, current, length): (&Conductor, ElectricCurrent, Length)| {
-            length * (current.value / whole.value)
-        };
-        Some(self.known()?.into_iter().map(share).fold(nothing, |sum, length| sum + length))
-    }
-
-    /// One formula where one size carries the whole current all the way, else the sum of the pieces.
-    fn handbook_drop(&self, desk: &Desk<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
-        let (rules, nominal) = (desk.plan.job.rules, desk.nominal());
-        let pieces: Vec<_> = self.known()?.into_iter().filter(|(.., length)| length.value > 0.0).collect();
-        let alike = |(wire, current, _): &(&Conductor, ElectricCurrent, Length)| {
-            wire.size.is_none_or(|own| own == size) && *current == whole
-        };
-        if pieces.iter().all(alike) {
-            let length = PathLength::RoundTrip(self.path.round_trip()?);
-            return Some(drop::handbook(rules, size, whole, length, nominal));
-        }
-        let drops = pieces.iter().map(|(wire, current, length)| {
-            let size = wire.size.unwrap_or(size);
-            drop::handbook(rules, size, *current, PathLength::RoundTrip(*length), nominal)
-        });
-        sum_of(drops.collect(), nominal)
-    }
-}
-
-/// Drops one after the other.
-fn sum_of(drops: Vec<Drop>, nominal: ElectricPotential) -> Option<Drop> {
-    let volts = drops.iter().fold(ElectricPotential::new::<volt>(0.0), |sum, drop| sum + drop.volts);
-    let first = drops.first()?;
-    let numbers: Vec<_> = drops.iter().map(|drop| drop.working.numbers.as_str()).collect();
-    let share = volts / nominal;
-    let result = format!("{} V ({} %)", figure(volts.get::<volt>()), figure(share.get::<percent>()));
-    let working = Working { numbers: numbers.join(" + "), result, ..first.working.clone() };
-    Some(Drop { volts, share, working })
-}
-
-/// What a conductor on the way to a device carries: on a chain all that lies beyond its near end.
-fn carried(
-    circuit: &Circuit,
-    taken: &[Option<ElectricCurrent>],
-    device: usize,
-    conductor: &Conductor,
-) -> Option<ElectricCurrent> {
-    if conductor.role.is_jumper() {
-        return total(taken.iter().copied());
-    }
-    match circuit.wiring {
-        plan::Wiring::HomeRuns => taken.get(device).copied().flatten(),
-        plan::Wiring::Chain => {
-            let far = |id: &str| circuit.devices.iter().position(|device| device.as_str() == id);
-            let [_, end] = conductor.ends();
-            total(taken.get(far(end.at.id())?..)?.iter().copied())
-        }
-    }
-}
-
-/// The wires to the farthest device, and those to it and back, one after the other.
-fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + use<> {
-    let path = &leg.path;
-    let one_way = summed(
-        "length one way",
-        "sum of its wires to the farthest device",
-        path.out.iter().copied(),
-        path.one_way(),
-    );
-    let round_trip = summed(
-        "length there and back",
-        "sum of its wires to the farthest device and back",
-        path.conductors(),
-        path.round_trip(),
-    );
-    one_way.into_iter().chain(round_trip)
-}
-
-fn summed<'a>(
-    what: &'static str,
-    formula: &'static str,
-    wires: impl Iterator<Item = &'a Conductor>,
-    whole: Option<Length>,
-) -> Option<Working> {
-    let whole = whole?.get::<meter>();
-    let terms = wires.map(|wire| {
-        let length = wire.length?.get::<meter>();
-        Some(format!("{} m ({})", figure((length * 1000.0).round() / 1000.0), wire.id))
-    });
-    Some(Working {
-        what,
-        formula,
-        numbers: terms.collect::<Option<Vec<_>>>()?.join(" + "),
-        result: format!("{} m", figure((whole * 1000.0).round() / 1000.0)),
-        source: &CIRCUIT_LAWS,
-    })
 }
 
 fn say_assumptions(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {

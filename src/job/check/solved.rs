@@ -1,27 +1,23 @@
 //! The plan solved as a network: what a meter reads, and what a short circuit drives.
 
-use std::cmp::Ordering;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCurrent, ElectricPotential};
+use uom::si::f64::ElectricPotential;
 use uom::si::ratio::percent;
 
 use super::desk::Desk;
-use super::report::{By, CircuitReport, FeederReport, ProtectionReport, Report};
-use super::sources;
+use super::report::{By, CircuitReport, ProtectionReport, Report};
+use super::{shorts, sources};
 use crate::job::modes::{ModesReport, State, StateOf};
-use crate::job::network::{Shorted, Solved, Wired};
+use crate::job::network::{Solved, Wired};
 use crate::job::passing::Passing;
-use crate::job::plan::{Circuit, Feeder, Polarity, Protection};
-use crate::job::point::Body;
+use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{FeederId, PointId};
+use crate::job::value::PointId;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::{Fault, Trouble, Unusable};
-use crate::trade::protection::opening::{self, Opener};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -56,8 +52,8 @@ pub(super) fn fill(
     }
     sources::say_tied(desk, wired);
     if let Ok(shorted) = wired.shorts() {
-        short_circuits(desk, report, &shorted);
-        answers.shorts = at_points(desk, &shorted);
+        shorts::short_circuits(desk, report, &shorted);
+        answers.shorts = shorts::at_points(desk, &shorted);
     }
     answers
 }
@@ -283,160 +279,6 @@ fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, report: &Report) {
     }
     let text = "its way out and its way back do not lead to one battery: no current can flow";
     desk.say(subject, Finding::new(Code::Unfed, text));
-}
-
-/// A part has to break the most that a short can drive through it, and to open on the least.
-fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_>) {
-    say_internal_resistance(desk);
-    for circuit in &desk.plan.circuits {
-        let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
-        if !sources_are_known(desk, &circuit.from) {
-            continue;
-        }
-        let at_devices = circuit.devices.iter().filter_map(|device| shorted.at_device(&circuit.id, device));
-        let far = at_devices.min_by(weaker);
-        let near = most_at(desk, shorted, &circuit.from, BTreeSet::from([&circuit.r#return]));
-        figures.fault_current_a = far.as_ref().map(amperes);
-        figures.fault_at_protection_a = near.as_ref().map(amperes);
-        figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
-        let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
-        say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
-    }
-    let openers: HashMap<&FeederId, Opener> = desk
-        .plan
-        .feeders
-        .iter()
-        .filter_map(|feeder| {
-            let rating = report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
-            Some((&feeder.id, feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating))))
-        })
-        .collect();
-    for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
-        let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        feeder_fault(desk, feeder, figures, shorted, &openers);
-    }
-}
-
-fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> {
-    let known = desk.plan.points.iter().filter(|point| sources_are_known(desk, &point.id));
-    known
-        .filter_map(|point| {
-            let source = desk.ways_to(&point.id)?.source?;
-            Some((point.id.clone(), shorted.across(&point.id, source)?))
-        })
-        .collect()
-}
-
-fn feeder_fault(
-    desk: &mut Desk<'_>,
-    feeder: &Feeder,
-    figures: &mut FeederReport,
-    shorted: &Shorted<'_>,
-    openers: &HashMap<&FeederId, Opener>,
-) {
-    let near_end = desk.power_end(feeder);
-    let far_end = if near_end == &feeder.from { &feeder.to } else { &feeder.from };
-    let source = desk.ways_to(near_end).and_then(|ways| ways.source);
-    let Some(source) = source.filter(|_| sources_are_known(desk, near_end)) else { return };
-    let returns: BTreeSet<_> =
-        (figures.circuits.iter()).filter_map(|circuit| Some(&desk.plan.circuit(circuit)?.r#return)).collect();
-    let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
-    let far = loops.chain(shorted.across(far_end, source)).min_by(weaker);
-    let near = most_at(desk, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
-    figures.fault_current_a = far.as_ref().map(amperes);
-    figures.fault_at_protection_a = near.as_ref().map(amperes);
-    figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
-    let subject = Subject::new(Thing::Feeder, &feeder.id);
-    // One without protection of its own has to be cleared by the one that guards it.
-    if let (Some(guard), Some(far)) = (figures.protected_by.as_ref().and_then(|id| openers.get(id)), &far) {
-        desk.say_all(&subject, opening::judge_far_end(guard, Some(far.current())));
-    }
-    let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
-    say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
-}
-
-/// The most that flows when a point is shorted to one of those returns, or to a negative post or bar in the same
-/// place: a stray tool reaches what lies there. The battery beside the block gives more than a thin return lets
-/// flow.
-fn most_at(
-    desk: &Desk<'_>,
-    shorted: &Shorted<'_>,
-    point: &PointId,
-    returns: BTreeSet<&PointId>,
-) -> Option<Fault> {
-    let place = desk.point(point).map(|point| &point.place);
-    let beside = desk.plan.points.iter().filter(|other| Some(&other.place) == place).map(|other| &other.id);
-    let negatives: BTreeSet<_> = returns.into_iter().chain(beside).collect();
-    negatives.into_iter().filter_map(|negative| shorted.across(point, negative)).max_by(weaker)
-}
-
-fn weaker(one: &Fault, other: &Fault) -> Ordering {
-    one.current().value.total_cmp(&other.current().value)
-}
-
-fn amperes(fault: &Fault) -> f64 {
-    fault.current().get::<ampere>()
-}
-
-/// How both fault currents of a circuit or feeder came about.
-fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<Item = Working> {
-    let of = |what, fault: &Fault| Working {
-        what,
-        formula: "volts there with every load off / resistance of the whole loop up to there",
-        numbers: format!(
-            "{} V / {} ohm",
-            figure(fault.open_circuit().get::<volt>()),
-            figure(fault.behind().get::<ohm>())
-        ),
-        result: format!("{} A", figure(amperes(fault))),
-        source: &CIRCUIT_LAWS,
-    };
-    let far = far.map(|fault| of("fault current", fault));
-    far.into_iter().chain(near.map(|fault| of("fault current at the protection", fault)))
-}
-
-/// Whether the protection opens on a short at the far end, and can break one next to it.
-fn say_short_circuit(
-    desk: &mut Desk<'_>,
-    subject: &Subject,
-    fitted: Option<(&Protection, &ProtectionReport)>,
-    far: Option<&Fault>,
-    near: Option<&Fault>,
-) {
-    let Some((protection, figures)) = fitted else { return };
-    if let (Some(rating), Some(far)) = (figures.rating_a, far) {
-        let rating = ElectricCurrent::new::<ampere>(rating);
-        desk.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far.current())));
-    }
-    if let Some(near) = near {
-        let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        desk.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near.current())));
-    }
-}
-
-/// Without an internal resistance a battery would drive any current at all.
-fn say_internal_resistance(desk: &mut Desk<'_>) {
-    for point in &desk.plan.points {
-        if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(desk, &point.id) {
-            let missing =
-                Finding::missing("internal resistance", "every short-circuit current from this battery");
-            desk.say(Subject::new(Thing::Point, &point.id), missing);
-        }
-    }
-}
-
-fn sources_are_known(desk: &Desk<'_>, point: &PointId) -> bool {
-    let points = desk.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
-    points.iter().all(|point| has_internal_resistance(desk, point))
-}
-
-/// Whether a point is no battery, or one whose internal resistance is known.
-fn has_internal_resistance(desk: &Desk<'_>, point: &PointId) -> bool {
-    match desk.point(point).map(|point| &point.body) {
-        Some(Body::Battery(battery)) => battery.internal_mohm.is_some_and(|internal| internal.number() > 0.0),
-        _ => true,
-    }
 }
 
 fn volts(potential: Option<ElectricPotential>) -> Option<f64> {

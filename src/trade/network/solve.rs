@@ -27,8 +27,8 @@ pub enum Trouble {
         difference: ElectricPotential,
     },
     /// Loads that cannot be fed: the more they draw, the less arrives.
-    #[error("the voltage collapses at {} loads once {:.0} % of all that is wanted is drawn",
-        loads.len(), feedable.get::<uom::si::ratio::percent>())]
+    #[error("the voltage collapses at {} load{} once {:.0} % of all that is wanted is drawn",
+        loads.len(), if loads.len() == 1 { "" } else { "s" }, feedable.get::<uom::si::ratio::percent>())]
     Collapse {
         /// The loads at which the voltage is lost.
         loads: Vec<Part>,

@@ -103,7 +103,7 @@ fn facts(tree: &TreeReport) -> Vec<(&'static str, String)> {
         facts.push(("All chosen anew, together", kilograms(anew.copper_kg)));
         facts.push(("All chosen anew, each alone", alone(anew)));
         facts.push(("Together saves of that", saved(anew)));
-        facts.push(("Nothing takes less than", kilograms(anew.lower_bound_kg)));
+        facts.push(("Bound, worked out apart", kilograms(anew.lower_bound_kg)));
     }
     facts
 }
@@ -129,7 +129,7 @@ fn saving(outcome: &Outcome) -> Option<Working> {
         formula: "copper with each wire sized by itself less copper with all sized together",
         numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
         result: format!(
-            "{} kg; no sizes at all take less than {} kg",
+            "{} kg; by a bound worked out apart no sizes at all take less than {} kg",
             figure(saved),
             figure(outcome.lower_bound_kg)
         ),
