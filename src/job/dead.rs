@@ -6,7 +6,8 @@ use super::event::{History, StepReading};
 use super::meter::{LEADS_OHM, ODD_VOLTS, Outcome, Question, Remark, Verdict, return_path};
 use super::progress::Opened;
 use super::step::{Action, StepKey};
-use crate::trade::working::figure;
+use crate::trade::source::LEAD_REST_VOLTAGE;
+use crate::trade::working::{Working, figure};
 
 /// Between positive and negative, all off, less than this is a short circuit, in ohm.
 const SHORT_OHM: f64 = 10.0;
@@ -18,6 +19,22 @@ const ODD_TIMES: f64 = 5.0;
 const NOTHING_OHM: f64 = 10_000.0;
 /// At first power a battery of so many times nominal voltage is flat or of the wrong kind.
 const POWER_V: (f64, f64) = (0.95, 1.25);
+
+/// A full battery at rest has so many times its nominal voltage.
+const FULL: f64 = 1.055;
+
+/// What the blocks should have at first power, in V, and how that came about.
+pub fn at_first_power(nominal: f64) -> (f64, Working) {
+    let full = FULL * nominal;
+    let working = Working {
+        what: "volts at first power",
+        formula: "nominal voltage x what a full battery has at rest",
+        numbers: format!("{} V x {FULL}", figure(nominal)),
+        result: format!("{} V", figure(full)),
+        source: &LEAD_REST_VOLTAGE,
+    };
+    (full, working)
+}
 
 /// The unit a step is measured in, where its tick rests on a measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

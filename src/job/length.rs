@@ -7,7 +7,7 @@ use uom::si::length::meter;
 use super::plan::{Circuit, Plan, Polarity, Wiring};
 use super::routing::RoutesReport;
 use super::wiring::{Conductor, Conductors, Of, Role};
-use crate::trade::source::{CIRCUIT_LAWS, CUT_ALLOWANCES};
+use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 
 /// What the working of the length of a wire is called.
@@ -40,10 +40,10 @@ pub fn of_wire(
 fn given(length: Length) -> Working {
     Working {
         what: LENGTH,
-        formula: "as given in the plan for this very wire; loops that it lacks come on top",
+        formula: "as given in the plan for this very wire",
         numbers: format!("{} given", metres(length)),
         result: metres(length),
-        source: &CUT_ALLOWANCES,
+        source: &GIVEN_LENGTHS,
     }
 }
 
@@ -80,7 +80,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
         formula,
         numbers: [terms(&plus, " + "), terms(&less, " - ")].concat().trim_start_matches(" + ").to_owned(),
         result: metres(wire.length?),
-        source: &CIRCUIT_LAWS,
+        source: &GIVEN_LENGTHS,
     })
 }
 

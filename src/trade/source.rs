@@ -123,6 +123,8 @@ sources! {
     NOMINAL_VOLTAGE = CommonPractice, Memory, "Nominal voltage", "a battery at rest within 90 to 120 %, what charges it up to 135 %";
     /// How far apart batteries that are tied together may stand.
     TIED_BATTERIES = CommonPractice, Memory, "Batteries in parallel", "12 V at rest: alike up to 0.05 V apart; over 1 V is no matter of charge";
+    /// What is given, added up.
+    GIVEN_LENGTHS = CommonPractice, Derived, "Lengths given in the plan", "sums and differences of them";
     /// Charge counted in and out.
     CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
     /// Where the excess resistance is that explains what a meter read.

@@ -118,6 +118,18 @@ async fn a_slip_of_the_finger_is_asked_about_and_never_refused() {
 }
 
 #[tokio::test]
+async fn what_the_dead_check_and_first_power_expect_opens_on_its_sum() {
+    let shop = Shop::open(JobFile { history: ready_for_circuits(&job().plan), ..job() }).await;
+    let page = shop.sign_in(Apprentice).await.page("/phases/power-up-test").await;
+    let ohms = page.how("C02-return,-measured-dead");
+    assert!(ohms.contains("sum of its wires with both their ends") && ohms.contains("ohm (C02-4)"), "{ohms}");
+    let volts = page.how("job-first-power");
+    // 12 V times 1.055: a full flooded battery of 12 V has 12.65 V at rest, from memory.
+    assert!(volts.contains("12 V x 1.055 = 12.66 V"), "{volts}");
+    page.opens();
+}
+
+#[tokio::test]
 async fn what_to_expect_follows_the_volts_that_were_measured() {
     let mut job = job();
     job.history = ready_for_circuits(&job.plan);

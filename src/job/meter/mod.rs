@@ -24,7 +24,7 @@ use super::value::{CircuitId, DeviceId};
 use super::wiring::{ConductorId, Conductors};
 use crate::trade::drop;
 use crate::trade::network::Unusable;
-use crate::trade::working::figure;
+use crate::trade::working::{Working, figure};
 
 pub use expected::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected};
 
@@ -177,6 +177,12 @@ impl<'a> Meter<'a> {
     pub fn return_of(&self, circuit: &Circuit) -> Option<f64> {
         let (farthest, _) = self.settled.get(&circuit.id)?;
         self.return_ohm(circuit, farthest.as_ref()?)
+    }
+
+    /// How that came about.
+    pub fn return_working(&self, circuit: &Circuit) -> Option<Working> {
+        let (farthest, _) = self.settled.get(&circuit.id)?;
+        Some(expected::along_return(&self.return_wires(circuit, farthest.as_ref()?)?))
     }
 
     /// What a reading says, beside what is expected of its circuit at the volts it was read at.

@@ -14,6 +14,7 @@ use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{CircuitId, DeviceId};
 use crate::shop::role::Action;
+use crate::trade::working::Working;
 use crate::web::form::capital;
 use crate::web::job::Opened;
 
@@ -69,6 +70,12 @@ impl<'j> Proof<'j> {
     pub fn return_of(&self, step: &StepKey) -> Option<f64> {
         let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
         self.meter.as_ref()?.return_of(circuit)
+    }
+
+    /// How that came about.
+    pub fn return_working(&self, step: &StepKey) -> Option<Working> {
+        let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
+        self.meter.as_ref()?.return_working(circuit)
     }
 
     /// What keeps a step that is measured from being ticked; `None`: nothing, or it is not measured.

@@ -16,9 +16,11 @@ use crate::job::stage::{Stage, Standing};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::shop::role::Action;
-use crate::web::circuit::amount;
+use crate::web::circuit::fine;
 use crate::web::form::{Form, capital};
 use crate::web::hand::withdraw::TakeBack;
+use crate::web::opens::{Cell, Sentence};
+use crate::web::piece::Figure;
 
 /// One stage with its steps.
 #[derive(Debug, Template)]
@@ -74,7 +76,7 @@ struct StepMeasured {
     field: &'static str,
     label: &'static str,
     unit: &'static str,
-    expected: Option<String>,
+    expected: Option<Sentence>,
     last: Option<Read>,
     event: Uuid,
     tick: Uuid,
@@ -240,17 +242,20 @@ fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {
     }
 }
 
-/// What to expect, in words.
-fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<String> {
+/// What to expect, open on how it came about where it is a sum.
+fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<Sentence> {
+    let of = step.subject.id.as_str();
     match step.action {
-        step::Action::BetweenPoles => Some("1000 \u{3a9} or more, by common practice".to_owned()),
+        step::Action::BetweenPoles => Some("1000 \u{3a9} or more, by common practice".into()),
         step::Action::Continuity => {
-            let ohms = amount(bench.proof().return_of(step), "\u{3a9}")?;
-            Some(format!("{ohms} and what the leads add"))
+            let value = Figure::new(fine(bench.proof().return_of(step)?), "\u{3a9}");
+            let ohms = Cell::by(of, "return, measured dead", value, bench.proof().return_working(step));
+            Some(Sentence::default().figure(ohms).words(" and what the leads add"))
         }
         _ => {
-            let nominal = bench.job.report.nominal_v;
-            Some(format!("about {:.1} V: a full battery at rest, 1.055 times {nominal} V", nominal * 1.055))
+            let (volts, working) = dead::at_first_power(bench.job.report.nominal_v);
+            let volts = Cell::by(of, "first power", Figure::rounded(volts, 1, "V"), [working]);
+            Some(Sentence::from("about ").figure(volts).words(": a full battery at rest"))
         }
     }
 }
