@@ -116,6 +116,8 @@ codes! {
     FuseUnderVoltage = "fuse-under-voltage", Fix;
     /// What is given as the maker's curve cannot be so.
     CurveImpossible = "makers-curve-impossible", Fix;
+    /// A cable to a battery switch has no protection, and the law asks none.
+    BareToSwitch = "bare-to-its-switch", Note;
     /// A fuse or breaker sits in a return.
     FuseInReturn = "fuse-in-return", Fix;
     /// The largest fuse that a device's maker allows is not given.

@@ -183,6 +183,8 @@ sources! {
     CFR_455_D = Law, Memory, "33 CFR 183.455", "(d)";
     /// Battery output conductors.
     CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
+    /// The switch of a battery in the battery's place.
+    CFR_460_SWITCH = Law, Memory, "33 CFR 183.460", "within 72 in of a switch that disconnects the battery, letter not known";
     /// The protection of an alternator that does not limit itself.
     CFR_460_ALTERNATOR = Law, Memory, "33 CFR 183.460", "output of an alternator; letter of the paragraph uncertain";
     /// Allowable current by square millimetres.

@@ -192,3 +192,35 @@ fn what_fuse_a_device_stands_is_asked_for() {
     });
     assert_eq!(unread(&read), 0);
 }
+
+/// House to a switch by F1, and on to the block by F3, whose fuse sits so far from the switch.
+fn behind_a_switch(from_switch: f64) -> impl Fn(&mut Value) {
+    move |job| {
+        let switch = json!({"id": "main", "kind": "battery-switch", "place": "stern", "rating_a": 300});
+        job["points"].as_array_mut().unwrap().push(switch);
+        let mut on = job["feeders"][0].clone();
+        on["id"] = json!("F3");
+        on["from"] = json!("main");
+        on["protection"]["from_source_m"] = json!(from_switch);
+        job["feeders"].as_array_mut().unwrap().push(on);
+        job["feeders"][0]["to"] = json!("main");
+        job["feeders"][0]["length_m"] = json!(0.5);
+        job["feeders"][0].as_object_mut().unwrap().remove("protection");
+    }
+}
+
+/// 33 CFR 183.460, from memory: 72 in (1.8288 m) of a switch that disconnects the battery do as well.
+#[test]
+fn a_fuse_may_follow_the_switch_of_its_battery() {
+    let within = report(behind_a_switch(1.8));
+    assert_eq!(wrongs(&within), [""; 0]);
+    let told: Vec<_> = within.findings.iter().map(crate::fixture::told).collect();
+    assert!(told.contains(&"note bare-to-its-switch feeder/F1".to_owned()), "{told:?}");
+    let beyond = report(behind_a_switch(1.83));
+    assert_eq!(wrongs(&beyond), ["stop unprotected feeder/F1", "stop fuse-far-from-source feeder/F3"]);
+    let iso = report(|job| {
+        behind_a_switch(0.1)(job);
+        job["job"]["rules"] = json!("iso");
+    });
+    assert!(wrongs(&iso).contains(&"stop unprotected feeder/F1".to_owned()), "{:?}", wrongs(&iso));
+}

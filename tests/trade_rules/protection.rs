@@ -223,6 +223,8 @@ fn distances_may_just_reach_their_limit() {
         (Origin::Point, Alone, RuleSet::Us, 7.0),
         (Origin::Point, InSheath, RuleSet::Us, 40.0),
         (Origin::Battery, Alone, RuleSet::Us, 72.0),
+        (Origin::BatterySwitch, Alone, RuleSet::Us, 72.0),
+        (Origin::BatterySwitch, Alone, RuleSet::Iso, 200.0 / 25.4),
         (Origin::Point, Alone, RuleSet::Iso, 200.0 / 25.4),
         (Origin::Point, InSheath, RuleSet::Iso, 40.0),
         (Origin::Battery, Alone, RuleSet::Iso, 200.0 / 25.4),

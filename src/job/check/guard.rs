@@ -12,14 +12,16 @@ use uom::si::f64::ElectricCurrent;
 use super::desk::Desk;
 use super::fuses::{Fuses, with_chargers};
 use super::protect::{self, Asked};
-use crate::job::plan::{Feeder, Polarity};
-use crate::job::point::Body;
+use crate::job::plan::{Feeder, Polarity, Protection};
+use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
-use crate::trade::protection::{place, range};
+use crate::trade::protection::{Origin, Position, place, range};
+use crate::trade::rules::RuleSet;
 
 /// A feeder with what its protection is held against, and the protection of all feeders.
 pub(super) struct Guard<'g, 'a> {
@@ -46,7 +48,10 @@ impl<'a> Guard<'_, 'a> {
 
     fn upstream(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
         let Some((guards, fuse)) = self.fuses.before(desk, &self.feeder.from) else {
-            protect::feeder(desk, self.feeder, &self.asked());
+            match self.ends_at_a_guarded_switch(desk) {
+                true => desk.say(self.subject(), place::bare_to_switch()),
+                false => drop(protect::feeder(desk, self.feeder, &self.asked())),
+            }
             return None;
         };
         if self.ampacity.is_none() {
@@ -69,6 +74,35 @@ impl<'a> Guard<'_, 'a> {
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         desk.say(self.subject(), unprotected);
         None
+    }
+
+    /// Whether it leads from a battery to its switch, and all that leaves the switch has protection within the reach
+    /// that the US rules grant there.
+    fn ends_at_a_guarded_switch(&self, desk: &Desk<'a>) -> bool {
+        let ends = [desk.kind(&self.feeder.from), desk.kind(&self.feeder.to)];
+        if desk.plan.job.rules != RuleSet::Us || ends != [Some(Kind::Battery), Some(Kind::BatterySwitch)] {
+            return false;
+        }
+        let is_near = |protection: Option<&Protection>| {
+            protection.is_some_and(|protection| {
+                let position = Position {
+                    origin: Origin::BatterySwitch,
+                    from_source: protection.from_source_m.map(|distance| distance.quantity()),
+                    laying: Laying::Alone,
+                };
+                place::judge(&position, RuleSet::Us).is_none()
+            })
+        };
+        let leaves = |from: &PointId| *from == self.feeder.to;
+        let others = || desk.plan.feeders.iter().filter(|other| other.id != self.feeder.id);
+        // Another cable into the switch may bring another battery.
+        if others().any(|other| other.to == self.feeder.to) {
+            return false;
+        }
+        let feeders = others().filter(|other| leaves(&other.from));
+        let circuits = desk.plan.circuits.iter().filter(|circuit| leaves(&circuit.from));
+        feeders.map(|other| other.protection.as_ref()).all(is_near)
+            && circuits.map(|circuit| circuit.protection.as_ref()).all(is_near)
     }
 
     /// Says that its own protection sits too far from its source, unless what stands before it protects the conductor

@@ -149,7 +149,11 @@ fn position(desk: &Desk<'_>, from: &PointId, protection: Option<&Protection>, sh
         protection.and_then(|protection| protection.from_source_m).map(|distance| distance.quantity());
     let on_the_block = (kind == Some(Kind::FuseBlock)).then(|| Length::new::<meter>(0.0));
     Position {
-        origin: if kind == Some(Kind::Battery) { Origin::Battery } else { Origin::Point },
+        origin: match kind {
+            Some(Kind::Battery) => Origin::Battery,
+            Some(Kind::BatterySwitch) => Origin::BatterySwitch,
+            _ => Origin::Point,
+        },
         from_source: given.or(on_the_block),
         laying: laying(sheathed),
     }

@@ -2,7 +2,8 @@
 //!
 //! - 33 CFR 183.455(b): at the source; where that is impractical within 7 in; where that is
 //!   impractical too, within 40 in if the conductor lies wholly in a sheath or enclosure.
-//! - 33 CFR 183.460: a battery output conductor within 72 in of the battery (from memory).
+//! - 33 CFR 183.460: a battery output conductor within 72 in of the battery, or of a switch that disconnects the
+//!   battery (from memory).
 //! - ISO 10133: within 200 mm of the source, be it a battery or a bar, unless the conductor lies in a sheath or
 //!   conduit all the way to its protection (from memory). How far it may then sit no ISO figure at hand says, and
 //!   the law's 40 in, from a battery 72 in, stand in as good practice.
@@ -16,16 +17,20 @@ use uom::si::length::{inch, meter, millimeter};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
 use crate::trade::rules::RuleSet;
-use crate::trade::source::{CFR_455_B, CFR_460, CFR_460_ALTERNATOR, ISO_10133_FUSE_PLACE, Source};
+use crate::trade::source::{
+    CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
+};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// What a conductor takes its power from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Origin {
-    /// A bus bar, a fuse block, a panel or a switch: any point that is not a battery.
+    /// A bus bar, a fuse block, a panel: any point that is neither a battery nor its switch.
     Point,
     /// A battery, without protection between its post and this conductor.
     Battery,
+    /// A switch that disconnects a battery.
+    BatterySwitch,
     /// A battery, and it feeds nothing but a cranking motor.
     CrankingMotor,
 }
@@ -80,6 +85,22 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
     Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
 }
 
+/// What there is to say of a cable from a battery to its switch that has no protection, where everything that leaves
+/// the switch has some within reach.
+pub fn bare_to_switch() -> Finding {
+    let text = "it has no protection of its own: what leaves its switch is protected within 72 in of that, and 33 CFR \
+        183.460, as remembered, asks no more. Nothing but its insulation keeps a short in it from burning: practice \
+        fits a fuse at the battery";
+    let working = Working {
+        what: "protection",
+        formula: "within 72 in of the switch that disconnects the battery",
+        numbers: "every conductor from the switch".to_owned(),
+        result: "lawful without, read the section itself".to_owned(),
+        source: &CFR_460_SWITCH,
+    };
+    Finding::new(Code::BareToSwitch, text).working(working)
+}
+
 /// Share of its rated current that the protection of an alternator may reach, from memory.
 pub const OVER_ALTERNATOR: f64 = 1.2;
 
@@ -110,13 +131,18 @@ fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
         (Origin::Battery, _, RuleSet::Us) | (Origin::Battery, Laying::InSheath, RuleSet::Iso) => {
             Reach { limit: inches(72.0), rule: "within 72 in of the battery", source: &CFR_460 }
         }
-        (Origin::Point, Laying::InSheath, _) => {
+        (Origin::BatterySwitch, _, RuleSet::Us) => Reach {
+            limit: inches(72.0),
+            rule: "within 72 in of the battery's switch",
+            source: &CFR_460_SWITCH,
+        },
+        (Origin::Point | Origin::BatterySwitch, Laying::InSheath, _) => {
             Reach { limit: inches(40.0), rule: "within 40 in, wholly in a sheath", source: &CFR_455_B }
         }
         (Origin::Point, Laying::Alone, RuleSet::Us) => {
             Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
         }
-        (Origin::Point | Origin::Battery, Laying::Alone, RuleSet::Iso) => Reach {
+        (Origin::Point | Origin::Battery | Origin::BatterySwitch, Laying::Alone, RuleSet::Iso) => Reach {
             limit: Length::new::<millimeter>(200.0),
             rule: "within 200 mm of the source",
             source: &ISO_10133_FUSE_PLACE,
