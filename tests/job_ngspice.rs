@@ -15,7 +15,7 @@ use driploop::job::file::JobFile;
 use driploop::job::load::Load;
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
 use driploop::job::point::{Body, Kind};
-use driploop::job::value::{FeederId, Milliohm};
+use driploop::job::value::{FeederId, InternalMohm, Milliohm};
 use driploop::job::wiring::{Conductor, Landing};
 use uom::si::length::meter;
 
@@ -127,7 +127,7 @@ impl<'a> Deck<'a> {
         for point in &self.plan.points {
             let Body::Battery(battery) = &point.body else { continue };
             let (positive, negative) = (format!("p_{}", point.id), format!("n_{}", point.id));
-            let internal = milliohm(battery.internal_mohm);
+            let internal = battery.internal_mohm.map_or(0.0, InternalMohm::number) / 1000.0;
             let (into, out_of) = (self.node(&positive), self.node(&negative));
             self.parts += 1;
             let (n, short) = (self.parts, battery.open_circuit_v.number() / internal);

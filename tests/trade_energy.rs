@@ -334,8 +334,39 @@ fn lithium_in_frost_takes_no_charge() {
     };
     let day = pattern(vec![stretch("anchored", 4.0, 5.0, 0.0), stretch("running", 4.0, 0.0, 30.0)], 1);
     let found = outlook(&frozen, &day).unwrap();
-    assert_eq!(codes(&found), [Code::TooColdToCharge, Code::NeverFull]);
+    assert_eq!(codes(&found), [Code::NotChecked, Code::TooColdToCharge, Code::NeverFull]);
     near(fares(&found).course.balance.accepted.get::<ampere_hour>(), 0.0, 0.0);
+}
+
+/// At 0 C it is on the edge: no charge is counted, and a tenth of a degree over it is.
+#[test]
+fn lithium_at_the_edge_of_frost_takes_no_charge_and_says_what_warmth_was_taken() {
+    let day = pattern(vec![stretch("anchored", 4.0, 5.0, 0.0), stretch("running", 4.0, 0.0, 30.0)], 1);
+    let at = |chemistry, celsius| {
+        let temperature = ThermodynamicTemperature::new::<degree_celsius>(celsius);
+        outlook(&Bank { chemistry: Some(chemistry), temperature, ..bank() }, &day).unwrap()
+    };
+    assert!(codes(&at(Chemistry::Lifepo4, 0.0)).contains(&Code::TooColdToCharge));
+    assert!(!codes(&at(Chemistry::Lifepo4, 0.1)).contains(&Code::TooColdToCharge));
+    assert!(!codes(&at(Chemistry::Agm, -5.0)).contains(&Code::TooColdToCharge));
+    let taken = |chemistry| fares(&at(chemistry, 20.0)).workings[0].formula;
+    for chemistry in [Chemistry::Lifepo4, Chemistry::Flooded] {
+        assert!(taken(chemistry).contains("as warm as the plan's ambient"), "{}", taken(chemistry));
+    }
+    assert!(taken(Chemistry::Lifepo4).contains("must not be charged below 0 C"));
+}
+
+/// Nothing tells the time to low voltage of lithium, whether its low voltage is given or not.
+#[test]
+fn the_low_voltage_of_lithium_is_said_not_to_be_checked() {
+    let day = pattern(vec![stretch("anchored", 1.0, 1.0, 0.0)], 1);
+    let said = |chemistry, low: Option<f64>| {
+        let low_voltage = low.map(ElectricPotential::new::<volt>);
+        codes(&outlook(&Bank { chemistry: Some(chemistry), low_voltage, ..bank() }, &day).unwrap())
+    };
+    assert!(said(Chemistry::Lifepo4, None).contains(&Code::NotChecked));
+    assert!(said(Chemistry::Lifepo4, Some(11.5)).contains(&Code::InputMissing));
+    assert_eq!(said(Chemistry::Agm, None), [Code::NeverFull]);
 }
 
 #[test]

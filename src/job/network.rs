@@ -18,7 +18,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::load::Load;
 use super::plan::{Circuit, Feeder, Plan, Polarity, Protection};
 use super::point::{Body, Kind};
-use super::value::{CircuitId, CurrentA, DeviceId, Milliohm, PointId, SourceV};
+use super::value::{CircuitId, CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
 use crate::trade::network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
@@ -369,14 +369,14 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         &mut self,
         id: &PointId,
         voltage: SourceV,
-        internal: Option<Milliohm>,
+        internal: Option<InternalMohm>,
     ) -> Result<Option<Part>, Unusable> {
         let Some(Posts { positive: Some(positive), negative: Some(negative) }) =
             self.wired.points.get(id).copied()
         else {
             return Ok(None);
         };
-        self.wired.network.source(positive, negative, voltage.quantity(), resistance(internal)).map(Some)
+        self.wired.network.source(positive, negative, voltage.quantity(), inside(internal)).map(Some)
     }
 
     fn feeder(&mut self, feeder: &'a Feeder, conductors: &'a Conductors) -> Result<(), Unusable> {
@@ -486,6 +486,11 @@ fn as_network_load(load: Load) -> network::Load {
 
 fn of_protection(protection: Option<&Protection>) -> ElectricalResistance {
     resistance(protection.and_then(|protection| protection.resistance_mohm))
+}
+
+/// What a source resists inside; without a figure it is ideal.
+fn inside(given: Option<InternalMohm>) -> ElectricalResistance {
+    given.map_or_else(none, InternalMohm::quantity)
 }
 
 /// A resistance that was given, or none.

@@ -195,8 +195,10 @@ bounded! {
     PowerW = Power in watt, 0.001..=50000.0, "a power in watts from 0.001 to 50000";
     /// Resistance of a load.
     LoadOhm = ElectricalResistance in ohm, 0.0001..=1000000.0, "a load resistance in ohms from 0.0001 to 1000000";
-    /// Internal resistance of a source, or resistance of a contact.
+    /// Resistance of a contact or a fuse.
     Milliohm = ElectricalResistance in milliohm, 0.0..=10000.0, "a resistance in milliohms from 0 to 10000";
+    /// Internal resistance of a source. None has none: it would drive any current into a short circuit.
+    InternalMohm = ElectricalResistance in milliohm, 0.01..=10000.0, "an internal resistance in milliohms from 0.01 to 10000, or nothing where it is not known";
     /// Ambient temperature.
     AmbientC = ThermodynamicTemperature in degree_celsius, -20.0..=80.0, "a temperature in C from -20 to 80";
     /// Temperature a conductor's insulation stands.

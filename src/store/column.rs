@@ -30,9 +30,10 @@ use crate::job::subject::Subject;
 use crate::job::termination::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
-    FeederId, FloorPct, GapMm, Hours, InsulationC, InterruptA, Label, LengthM, MeterA, MeterOhm, MeterV,
-    Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, PassageId, Peukert, PlaceId, PointId, Prose, PullN,
-    RatingA, RemovalId, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm, UpM, WastePct,
+    FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, MeterA,
+    MeterOhm, MeterV, Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, PassageId, Peukert, PlaceId,
+    PointId, Prose, PullN, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm,
+    UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
@@ -93,7 +94,7 @@ macro_rules! text {
 
 real! {
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, FloorPct, GapMm, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, Peukert, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
+    InternalMohm, MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, Peukert, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
     TabMm, UpM, WastePct,
 }
 

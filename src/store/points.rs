@@ -11,7 +11,8 @@ use crate::job::point::{
 };
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, Label, Milliohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Name, Peukert, PlaceId, PointId, RatingA, SourceV,
+    TabMm,
 };
 use crate::trade::terminal::Stud;
 
@@ -85,7 +86,7 @@ async fn select(
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: PointId", name AS "name: Name", kind AS "kind: PointKind",
                   place AS "place: PlaceId", rating_a AS "rating_a: RatingA", positions AS "positions: u16",
-                  open_circuit_v AS "open_circuit_v: SourceV", internal_mohm AS "internal_mohm: Milliohm",
+                  open_circuit_v AS "open_circuit_v: SourceV", internal_mohm AS "internal_mohm: InternalMohm",
                   capacity_ah AS "capacity_ah: CapacityAh", chemistry AS "chemistry: Chemistry",
                   cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA",
                   peukert AS "peukert: Peukert", floor_pct AS "floor_pct: FloorPct", low_v AS "low_v: SourceV",

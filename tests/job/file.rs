@@ -143,6 +143,11 @@ fn values_out_of_bounds() {
         "job.nominal_v: '230' is not valid here: expected a nominal direct voltage in volts from 6 to 60",
     );
     check(
+        |job| job["points"][0]["internal_mohm"] = json!(0),
+        "points[0].internal_mohm: '0' is not valid here: expected an internal resistance in milliohms from 0.01 to \
+         10000, or nothing where it is not known",
+    );
+    check(
         |job| job["places"][0]["id"] = json!("bow locker"),
         "places[0].id: 'bow locker' is not valid here: expected an id of 1 to 32 letters, digits, '-' or '_' \
          that begins with a letter or digit",

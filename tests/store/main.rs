@@ -7,6 +7,7 @@ mod backup;
 mod command_line;
 mod events;
 mod fixture;
+mod internal_resistance;
 mod jobs;
 mod people;
 mod plan;

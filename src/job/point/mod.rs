@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 
 use super::board::{Footprint, Mounting};
 use super::value::{
-    CapacityAh, CurrentA, FloorPct, Label, Milliohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Name, Peukert, PlaceId, PointId, RatingA, SourceV,
+    TabMm,
 };
 use crate::trade::terminal::Stud;
 
@@ -72,7 +73,7 @@ pub struct Battery {
     /// Voltage at rest.
     pub open_circuit_v: SourceV,
     /// Internal resistance; without it no short-circuit current is known.
-    pub internal_mohm: Option<Milliohm>,
+    pub internal_mohm: Option<InternalMohm>,
     /// Capacity at the 20-hour rate.
     pub capacity_ah: Option<CapacityAh>,
     /// What it is made of.
@@ -93,7 +94,7 @@ pub struct Charger {
     /// Voltage it regulates to.
     pub open_circuit_v: SourceV,
     /// Internal resistance.
-    pub internal_mohm: Option<Milliohm>,
+    pub internal_mohm: Option<InternalMohm>,
     /// Most current it gives.
     pub rating_a: Option<RatingA>,
     /// What the starter on the same posts draws while it cranks, where this is an engine.

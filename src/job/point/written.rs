@@ -11,7 +11,7 @@ use thiserror::Error;
 use super::{Bar, Battery, Body, Charger, Chemistry, Kind, Panel, Point, Position};
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, Milliohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
 };
 use crate::trade::terminal::Stud;
 
@@ -48,7 +48,7 @@ pub struct Written {
     pub open_circuit_v: Option<SourceV>,
     /// Internal resistance of a source.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub internal_mohm: Option<Milliohm>,
+    pub internal_mohm: Option<InternalMohm>,
     /// Capacity of a battery at the 20-hour rate.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_ah: Option<CapacityAh>,

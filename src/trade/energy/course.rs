@@ -77,9 +77,9 @@ impl Model {
     }
 }
 
-/// Lithium iron phosphate must not be charged in frost.
+/// Lithium iron phosphate must not be charged in frost (makers' manuals, from memory); at 0 C it is on the edge.
 pub(super) fn too_cold_to_charge(chemistry: Chemistry, bank: &Bank) -> bool {
-    !chemistry.is_lead() && bank.temperature.get::<degree_celsius>() < 0.0
+    !chemistry.is_lead() && bank.temperature.get::<degree_celsius>() <= 0.0
 }
 
 /// The bank at one moment, with all that went out and in so far.

@@ -87,7 +87,14 @@ fn settled(
     let mut workings = vec![
         Working {
             what: "capacity at the bank's temperature",
-            formula: "rated capacity x share that the temperature leaves",
+            formula: if chemistry.is_lead() {
+                "rated capacity x share that the temperature leaves; the bank is taken to be as warm as the plan's \
+                    ambient, and a colder one holds less"
+            } else {
+                "rated capacity x 1: what the cold takes from lithium iron phosphate is not held here, its maker's \
+                    manual says it; the bank is taken to be as warm as the plan's ambient, and must not be charged \
+                    below 0 C"
+            },
             numbers: format!(
                 "{} Ah x {} ({}, {} C)",
                 figure(label),
@@ -107,7 +114,7 @@ fn settled(
         },
         Working {
             what: "most charging current that the bank takes",
-            formula: "capacity x the chemistry's share in an hour; none for lithium below 0 C",
+            formula: "capacity x the chemistry's share in an hour; none for lithium at 0 C or below",
             numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)),
             result: format!("{} A", figure(model.acceptance_a)),
             source: &BATTERY_PRACTICE,
@@ -221,8 +228,12 @@ fn too_small(
 }
 
 fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Finding> {
-    let low = bank.low_voltage?;
     let what = "the time to low voltage";
+    let Some(low) = bank.low_voltage else {
+        // Of lead-acid batteries a usual one is taken; for lithium there is none, and nothing to hold it against.
+        let lacks = "the low voltage of the lithium bank with its maker's discharge voltages";
+        return (!chemistry.is_lead()).then(|| Finding::not_checked(lacks, what));
+    };
     if !chemistry.is_lead() {
         return Some(Finding::missing("the discharge voltage of lithium iron phosphate", what));
     }
@@ -241,7 +252,8 @@ fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
     let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
     (charged && too_cold_to_charge(chemistry, bank)).then(|| {
         let celsius = bank.temperature.get::<degree_celsius>();
-        let text = "lithium iron phosphate must not be charged below 0 C: no charge is counted";
+        let text = "lithium iron phosphate must not be charged below 0 C, as its makers' manuals say: at the plan's \
+            ambient of 0 C or less no charge is counted";
         Finding::new(Code::TooColdToCharge, text).against(celsius, 0.0, "C")
     })
 }
