@@ -20,9 +20,11 @@ pub fn of_wire(
     routes: &RoutesReport,
     wire: &Conductor,
 ) -> Vec<Working> {
-    let Some(length) = wire.length.filter(|length| length.get::<meter>() > 0.0) else { return Vec::new() };
-    if wire.measured {
+    if let Some(length) = wire.length.filter(|_| wire.measured) {
         return vec![given(length)];
+    }
+    if wire.length.is_none_or(|length| length.get::<meter>() == 0.0) {
+        return Vec::new();
     }
     let circuit = match &wire.of {
         Of::Circuit(id) => plan.circuit(id),

@@ -2,6 +2,7 @@
 
 use driploop::job::check::check;
 use driploop::job::file::JobFile;
+use driploop::job::subject::{Kind, Subject};
 use driploop::shop::demo;
 use driploop::shop::role::Role::Reader;
 
@@ -123,4 +124,33 @@ async fn a_length_as_planned_opens_on_what_the_circuit_leaves_for_it() {
         let how = page.how("C02-3-cut-to");
         assert!(how.contains("3.8 m (C02) - 0.5 m (C02-1) = 3.3 m"), "{how}");
     }
+}
+
+#[tokio::test]
+async fn a_feeder_without_a_length_opens_on_its_way_and_allowances() {
+    let mut file = demo_boat("Second Plover");
+    let given = file.plan.feeders.iter_mut().find(|feeder| feeder.length_m.is_some()).unwrap();
+    given.length_m = Some(1.25.try_into().unwrap());
+    let given = given.id.to_string();
+    let report = check(&file.plan);
+    let routed = |id: &str| report.routes.of(&Subject::new(Kind::Feeder, id)).next()?.1.path.clone();
+    let along = file.plan.feeders.iter_mut().find(|feeder| routed(feeder.id.as_str()).is_some()).unwrap();
+    along.length_m = None;
+    let along = along.id.to_string();
+    let shop = Shop::open(file).await;
+    let ron = shop.sign_in(Reader).await;
+    let list = ron.page("/plan/feeders").await;
+    assert!(list.how(&format!("{given}-one-way")).contains("1.25 m given = 1.25 m"));
+    let how = list.how(&format!("{along}-one-way"));
+    let (way, cut) = how.split_once("length to cut: ").unwrap();
+    let (numbers, path) = equation(way);
+    same(sum_of_passages(&numbers), path);
+    assert!(cut.contains(&format!("({} m + ", driploop::trade::working::figure(path))), "{cut}");
+    ron.page(&format!("/feeders/{along}")).await.says(&["length of the way", "length to cut"]);
+}
+
+/// What `tube 3.2 m measured + tray 1 m from the drawing` comes to.
+fn sum_of_passages(numbers: &str) -> f64 {
+    let length = |term: &str| term.split(' ').nth(1).map(first_number).unwrap();
+    numbers.split(" + ").map(length).sum()
 }

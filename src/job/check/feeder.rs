@@ -23,7 +23,7 @@ use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::heat;
 use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
-use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS, CUT_ALLOWANCES};
+use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
 
 pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport> {
@@ -170,7 +170,7 @@ fn check<'a>(
             desk.say(subject.clone(), fuse_in_return());
         }
     }
-    let mut workings: Vec<Working> = working.into_iter().chain(length_working(desk, feeder)).collect();
+    let mut workings: Vec<Working> = working.into_iter().collect();
     workings.extend(protected.workings.iter().cloned());
     let report = FeederReport {
         route: route(desk, feeder),
@@ -234,21 +234,6 @@ fn design_current(
     let result = format!("{} A", figure(most));
     let working = Working { what: "design current", formula, numbers, result, source: &CIRCUIT_LAWS };
     Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
-}
-
-/// Its length as given, or as its way and the allowances at its ends come to.
-fn length_working(desk: &Desk<'_>, feeder: &Feeder) -> Option<Working> {
-    let metres = metres(desk.length_of(feeder))?;
-    Some(Working {
-        what: "length one way",
-        formula: "as given in the plan, else along its way with rises, loops and waste",
-        numbers: match feeder.length_m {
-            Some(_) => "given in the plan".to_owned(),
-            None => "along its way: the routes page has the sum".to_owned(),
-        },
-        result: format!("{} m", figure((metres * 1000.0).round() / 1000.0)),
-        source: &CUT_ALLOWANCES,
-    })
 }
 
 /// Whether a feeder cranks an engine and does nothing else that could be worked out.

@@ -38,7 +38,7 @@ use super::plan::Plan;
 use super::routing::Routes;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
-use super::{board, colour, energy, lights, modes, termination};
+use super::{board, colour, energy, length, lights, modes, termination};
 use crate::trade::conductor::Size;
 use crate::trade::network::Unusable;
 
@@ -68,6 +68,7 @@ pub fn check(plan: &Plan) -> Report {
         findings: Vec::new(),
     };
     report.feeders = feeder::check_all(&mut desk);
+    add_lengths(&mut report, plan, &conductors);
     sources::check(&mut desk, &report);
     batteries::check(&mut desk);
     let sizes = Sizes::of(&report);
@@ -94,6 +95,16 @@ pub fn check(plan: &Plan) -> Report {
     report.materials = Materials::of(plan, &report.routes, ends);
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
     report
+}
+
+/// How long each feeder is, with how that came about.
+fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
+    for (id, feeder) in &mut report.feeders {
+        let wire = conductors.of_feeder(id);
+        feeder
+            .workings
+            .extend(wire.iter().flat_map(|wire| length::of_wire(plan, conductors, &report.routes, wire)));
+    }
 }
 
 /// The size of every conductor along its way, given or chosen.

@@ -3,6 +3,7 @@
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::job::finding::Finding;
+use crate::job::length;
 use crate::trade::finding::{Code, Level};
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
@@ -16,9 +17,10 @@ pub struct Figures<'a> {
 
 /// What the workings of a design current are called.
 pub const CURRENT: &[&str] = &["design current"];
-/// What the working of a length one way is called.
-pub const ONE_WAY: &[&str] = &["length one way"];
-const LENGTH: &[&str] = &["length one way", "length there and back"];
+/// What the workings of a length one way are called: a circuit's, and those of a single wire.
+pub const ONE_WAY: &[&str] = &["length one way", "length of the way", "length to cut", length::LENGTH];
+const LENGTH: &[&str] =
+    &["length one way", "length there and back", "length of the way", "length to cut", length::LENGTH];
 const AMPACITY: &[&str] = &[
     "allowable current",
     "allowable current in an engine space",
