@@ -89,6 +89,20 @@ async fn the_supply_says_what_the_check_says_of_points_and_modes() {
     page.says(&[&format!("{:.1} A", bar.worst_a), "half of all that enters and leaves it"]);
     let short = report.points[&"fb1".parse().unwrap()].short_circuit_a.unwrap();
     page.says(&[&format!("{short:.0} A"), "short-circuit current at the point", "Starter cables", "F08"]);
+    for page in ["/supply", "/plan/modes"] {
+        ron.page(page).await.says(&["on the batteries alone"]);
+    }
+}
+
+#[tokio::test]
+async fn energy_without_a_load_says_so_beside_its_figures() {
+    let mut file = demo_boat("Second Plover");
+    let plotter =
+        file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == "C13").unwrap().devices[0].clone();
+    file.plan.devices.iter_mut().find(|device| device.id == plotter).unwrap().load = None;
+    let shop = Shop::open(file).await;
+    let page = shop.sign_in(Reader).await.page("/energy").await;
+    page.says(&["Without a load that is not known", "at least ", "at most ", "C13, not known"]);
 }
 
 #[tokio::test]
