@@ -262,7 +262,7 @@ impl Pen<'_> {
     }
 
     fn circuit(&mut self, circuit: &Circuit, y: f64, columns: &Columns) {
-        let over = y - 10.0;
+        let over = y - 7.5;
         let label = switch_label(self.plan, circuit);
         let mut symbols = Vec::new();
         let mut group = Element::group("circuit");

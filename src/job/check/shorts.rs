@@ -24,6 +24,7 @@ use crate::trade::working::{Working, figure};
 /// A part has to break the most that a short can drive through it, and to open on the least.
 pub(super) fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_>) {
     say_internal_resistance(desk);
+    let mut at_protection: HashMap<[&PointId; 2], Option<Fault>> = HashMap::new();
     for circuit in &desk.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
         if !sources_are_known(desk, &circuit.from) {
@@ -31,7 +32,10 @@ pub(super) fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: 
         }
         let at_devices = circuit.devices.iter().filter_map(|device| shorted.at_device(&circuit.id, device));
         let far = at_devices.min_by(weaker);
-        let near = most_at(desk, shorted, &circuit.from, BTreeSet::from([&circuit.r#return]));
+        // Circuits of one block have this in common.
+        let near = at_protection
+            .entry([&circuit.from, &circuit.r#return])
+            .or_insert_with(|| most_at(desk, shorted, &circuit.from, BTreeSet::from([&circuit.r#return])));
         figures.fault_current_a = far.as_ref().map(amperes);
         figures.fault_at_protection_a = near.as_ref().map(amperes);
         figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
