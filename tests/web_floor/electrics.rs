@@ -6,7 +6,7 @@ use driploop::job::check::{check, together};
 use driploop::job::file::JobFile;
 use driploop::shop::demo;
 use driploop::shop::role::Role::{Owner, Reader};
-use driploop::trade::working::figure;
+use driploop::trade::working::{Working, figure};
 
 use crate::shop::{Answer, Shop, job};
 
@@ -178,10 +178,14 @@ async fn figures_of_the_lists_open_in_place_on_their_working() {
     let dropped = report.feeders.values().filter(|feeder| feeder.handbook_drop_pct.is_some()).count();
     let shop = Shop::open(file).await;
     let ron = shop.sign_in(Reader).await;
+    let sized = report.feeders.values().filter(|feeder| feeder.size.is_some()).count();
+    let fused = |workings: &[Working]| workings.iter().any(|working| working.what == "allowed ratings");
+    let fused_circuits = report.circuits.values().filter(|circuit| fused(&circuit.workings)).count();
+    let fused_feeders = report.feeders.values().filter(|feeder| fused(&feeder.workings)).count();
     let lists = [
-        ("/one-line", 2 * circuits + feeders + carried),
-        ("/plan/circuits", 2 * circuits),
-        ("/plan/feeders", feeders + carried + dropped),
+        ("/one-line", 3 * circuits + fused_circuits + feeders + carried + sized + fused_feeders),
+        ("/plan/circuits", 3 * circuits + fused_circuits),
+        ("/plan/feeders", feeders + carried + dropped + sized + fused_feeders),
     ];
     for (path, figures) in lists {
         assert_eq!(ron.page(path).await.opens(), figures, "{path}");

@@ -154,3 +154,41 @@ fn sum_of_passages(numbers: &str) -> f64 {
     let length = |term: &str| term.split(' ').nth(1).map(first_number).unwrap();
     numbers.split(" + ").map(length).sum()
 }
+
+#[tokio::test]
+async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
+    let mut file = demo_boat("Second Plover");
+    // One size of each kind: given, and chosen.
+    let chosen = file.plan.circuits[0].id.clone();
+    file.plan.circuits[0].size = None;
+    file.plan.circuits[0].protection.as_mut().unwrap().rating_a = None;
+    let given = file.plan.circuits[1..].iter().find(|circuit| circuit.size.is_some()).unwrap().id.clone();
+    let report = check(&file.plan);
+    let settled = &report.circuits[&chosen];
+    let governed = settled.governed_by[0].words();
+    let fuse = settled.protection.as_ref().unwrap();
+    let (low, high) = (fuse.lowest_a.unwrap(), fuse.highest_a.unwrap());
+    let shop = Shop::open(file).await;
+    let ron = shop.sign_in(Reader).await;
+    for path in ["/plan/circuits", "/one-line"] {
+        let page = ron.page(path).await;
+        let how = page.how(&format!("{chosen}-size"));
+        assert!(how.contains("the thinnest stocked size that every rule lets pass"), "{path}: {how}");
+        assert!(how.contains(&format!("decided by {governed}")) && how.contains("A it may carry"), "{how}");
+        assert!(page.how(&format!("{given}-size")).contains("as given in the plan"), "{path}");
+        let how = page.how(&format!("{chosen}-rating"));
+        for part in ["largest rating", "allowed ratings", "rating to fit"] {
+            assert!(how.contains(part), "{path}: {part}: {how}");
+        }
+        let ratings = how.split_once("allowed ratings").unwrap().1;
+        assert!(ratings.contains(&low.to_string()) && ratings.contains(&high.to_string()), "{ratings}");
+        page.opens();
+    }
+    let sizing = ron.page("/sizing").await;
+    assert!(sizing.how(&format!("circuit-{given}-size-as-planned")).contains("as given in the plan"));
+    for what in ["size-anew", "lost-as-planned"] {
+        assert!(sizing.how(&format!("circuit-{given}-{what}")).contains("</span>"), "{what}");
+    }
+    sizing.opens();
+    ron.page(&format!("/circuits/{chosen}")).await.says(&[&format!("decided by {governed} = ")]);
+}

@@ -1,9 +1,11 @@
 //! The figures of a circuit or feeder in the order one asks for them, each with its workings.
 
+use super::chosen::Settled;
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::job::finding::Finding;
 use crate::job::length;
+use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
@@ -21,7 +23,7 @@ pub const CURRENT: &[&str] = &["design current"];
 pub const ONE_WAY: &[&str] = &["length one way", "length of the way", "length to cut", length::LENGTH];
 const LENGTH: &[&str] =
     &["length one way", "length there and back", "length of the way", "length to cut", length::LENGTH];
-const AMPACITY: &[&str] = &[
+pub(super) const AMPACITY: &[&str] = &[
     "allowable current",
     "allowable current in an engine space",
     "allowable current in the heat",
@@ -30,7 +32,8 @@ const AMPACITY: &[&str] = &[
 /// What the workings of a drop by the handbook are called.
 pub const HANDBOOK: &[&str] = &["voltage drop"];
 const SOLVED: &[&str] = &["solved drop"];
-const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
+pub(super) const PROTECTION: &[&str] =
+    &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
 const ELSEWHERE: [&[&str]; 6] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];
 
 /// The figures of a circuit, on the page that shows its findings.
@@ -41,7 +44,9 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
         Figured::new("Length there and back", report.round_trip_m.map(|metres| unit.said(metres)))
             .by(figures.workings(LENGTH)),
         figures.current(report.design_current_a, report.solved_current_a),
-        figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
+        figures
+            .size(report.size, report.size_by, &report.governed_by)
+            .by(Settled::circuit("", report).why_size()),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
         figures.handbook(report.handbook_drop_v, report.handbook_drop_pct).against(drop_limit.clone()),
         figures.solved(report.solved_drop_v, report.solved_drop_pct).against(drop_limit),
@@ -65,7 +70,9 @@ pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>, unit: LengthUni
         Figured::new("Length one way", report.one_way_m.map(|metres| unit.said(metres)))
             .by(figures.workings(LENGTH)),
         figures.current(report.design_current_a, report.solved_current_a),
-        figures.size(report.size.map(|size| size.to_string()), report.size_by, &report.governed_by),
+        figures
+            .size(report.size, report.size_by, &report.governed_by)
+            .by(Settled::feeder("", report).why_size()),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
         figures.handbook(report.handbook_drop_v, report.handbook_drop_pct),
         Figured::new("Solved drop along it", drop(report.solved_drop_v, report.solved_drop_pct))
@@ -97,7 +104,7 @@ impl Figures<'_> {
         Figured::new("Design current", amount(design, "A")).against(solved).by(self.workings(CURRENT))
     }
 
-    fn size(&self, size: Option<String>, by: Option<By>, governed_by: &[Governor]) -> Figured {
+    fn size(&self, size: Option<Size>, by: Option<By>, governed_by: &[Governor]) -> Figured {
         let by = by.map(|by| match by {
             By::Given => "given in the plan".to_owned(),
             By::Chosen => {
@@ -106,10 +113,7 @@ impl Figures<'_> {
             }
         });
         let wrong = self.level(&[Code::UnderMinimumSize, Code::NoSizeFits, Code::ExemptionDoesNotHold]);
-        Figured::new("Size", size)
-            .against(by)
-            .marked(wrong)
-            .by(self.workings(&["smallest size", "exemption"]))
+        Figured::new("Size", size.map(|size| size.to_string())).against(by).marked(wrong)
     }
 
     fn ampacity(&self, table: Option<f64>, derated: Option<f64>) -> Figured {

@@ -3,6 +3,7 @@
 //! [`show`] is the circuit's page, [`feeder`] the feeder's. [`supposed`] reads what somebody would like to
 //! try, [`what_if`] shows what would come of it and saves it when asked.
 
+mod chosen;
 pub mod feeder;
 mod figured;
 mod figures;
@@ -14,4 +15,5 @@ mod supposed;
 pub mod what_if;
 pub mod wires;
 
+pub use chosen::Settled;
 pub use figures::{CURRENT, HANDBOOK, ONE_WAY, amount, fine};

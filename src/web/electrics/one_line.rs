@@ -8,16 +8,15 @@ use super::said::{Linked, or_dash};
 use crate::drawing::one_line;
 use crate::drawing::part::Part;
 use crate::drawing::svg::Drawing;
-use crate::job::check::ProtectionReport;
 use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
-use crate::trade::working::{Working, figure};
-use crate::web::circuit::ONE_WAY;
+use crate::trade::working::Working;
+use crate::web::circuit::{ONE_WAY, Settled};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
@@ -35,9 +34,9 @@ struct Page {
 struct FeederRow {
     feeder: Linked,
     side: &'static str,
-    size: String,
+    size: Sentence,
     length: Option<Cell>,
-    fuse: String,
+    fuse: Sentence,
     current: Option<Cell>,
 }
 
@@ -45,9 +44,9 @@ struct CircuitRow {
     circuit: Linked,
     from: Linked,
     switch: String,
-    size: String,
+    size: Sentence,
     length: Option<Cell>,
-    fuse: String,
+    fuse: Sentence,
     current: Option<Cell>,
     devices: Vec<Linked>,
 }
@@ -98,11 +97,10 @@ fn size(size: Option<Size>) -> String {
     size.map_or("size not known", Size::text).to_owned()
 }
 
-fn fuse(protection: Option<&ProtectionReport>) -> String {
-    or_dash(protection.map(|fitted| match fitted.rating_a {
-        Some(rating) => format!("{} A {}", figure(rating), fitted.kind.words()),
-        None => fitted.kind.words().to_owned(),
-    }))
+/// What the tables say of size and fuse.
+fn said(settled: Option<&Settled<'_>>) -> [Sentence; 2] {
+    let size = settled.and_then(Settled::size).unwrap_or_else(|| self::size(None).into());
+    [size, settled.and_then(Settled::fuse).unwrap_or_else(|| or_dash(None).into())]
 }
 
 fn length(id: &str, metres: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
@@ -112,12 +110,14 @@ fn length(id: &str, metres: Option<f64>, workings: &[Working], lengths: LengthUn
 
 fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
     let report = job.report.feeders.get(&feeder.id);
+    let settled = report.map(|own| Settled::feeder(feeder.id.as_str(), own));
+    let [size, fuse] = said(settled.as_ref());
     FeederRow {
         feeder: Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id)),
         side: feeder.polarity.word(),
-        size: size(report.and_then(|own| own.size)),
+        size,
         length: report.and_then(|own| length(feeder.id.as_str(), own.one_way_m, &own.workings, lengths)),
-        fuse: fuse(report.and_then(|own| own.protection.as_ref())),
+        fuse,
         current: report.and_then(|own| {
             Some(Cell::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
         }),
@@ -126,14 +126,16 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
 
 fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitRow {
     let report = job.report.circuits.get(&circuit.id);
+    let settled = report.map(|own| Settled::circuit(circuit.id.as_str(), own));
+    let [size, fuse] = said(settled.as_ref());
     let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
     CircuitRow {
         circuit: Linked::to(job, &Subject::new(Kind::Circuit, &circuit.id)),
         from: Linked::to(job, &Subject::new(Kind::Point, &circuit.from)),
         switch: or_dash(switch),
-        size: size(report.and_then(|own| own.size)),
+        size,
         length: report.and_then(|own| length(circuit.id.as_str(), own.one_way_m, &own.workings, lengths)),
-        fuse: fuse(report.and_then(|own| own.protection.as_ref())),
+        fuse,
         current: report.and_then(|own| {
             Some(Cell::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
         }),

@@ -6,13 +6,16 @@ use axum::response::Html;
 
 use super::said::{Linked, called, or_dash, rounded, unit};
 use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
+use crate::job::subject::Kind;
 use crate::store::JobId;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
+use crate::web::circuit::Settled;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
 use crate::web::page::{Frame, Sheet, Tab, html};
-use crate::web::piece::WorkingPiece;
+use crate::web::piece::{Figure, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -31,8 +34,6 @@ struct Tree {
     unmet: Vec<String>,
     rows: Vec<Row>,
     workings: Vec<WorkingPiece>,
-    /// How what each wire loses came about, by its name.
-    lost: Vec<(String, WorkingPiece)>,
 }
 
 /// A wire with its sizes.
@@ -40,11 +41,11 @@ struct Row {
     wire: Linked,
     length: String,
     current: String,
-    planned: String,
+    planned: Cell,
     given: bool,
     alone: String,
-    anew: String,
-    lost: String,
+    anew: Cell,
+    lost: Cell,
 }
 
 /// The sizes of a job's wires, chosen together.
@@ -79,11 +80,6 @@ fn shown(job: &Opened, tree: &TreeReport, number: usize, lengths: LengthUnit) ->
             .flatten()
             .flat_map(|outcome| std::iter::once(outcome.working.clone()).chain(saving(outcome)))
             .map(WorkingPiece)
-            .collect(),
-        lost: wires
-            .unwrap_or_default()
-            .iter()
-            .map(|wire| (wire.subject.id.to_string(), WorkingPiece(wire.working.clone())))
             .collect(),
     }
 }
@@ -158,18 +154,36 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         wires.into_iter().find(|other| other.subject == wire.subject)
     };
     let (planned, anew) = (of(&tree.planned), of(&tree.anew));
-    let lost = match (planned.as_ref().unwrap_or(wire).lost_v, wire.limit_v) {
-        (lost, Some(limit)) => format!("{} of {}", rounded(lost, 2, "V"), rounded(limit, 2, "V")),
-        (lost, None) => rounded(lost, 2, "V"),
+    let id = format!("{}-{}", wire.subject.kind.word(), wire.subject.id);
+    let shown = planned.as_ref().unwrap_or(wire);
+    let lost = match wire.limit_v {
+        Some(limit) => format!("{} of {}", rounded(shown.lost_v, 2, "V"), rounded(limit, 2, "V")),
+        None => rounded(shown.lost_v, 2, "V"),
     };
+    let size = |wire: Option<&WireSize>| Figure::new(or_dash(wire.map(|wire| wire.size.to_string())), "");
+    let anew_loss = anew.as_ref().map(|anew| anew.working.clone());
     Row {
         wire: Linked::to(job, &wire.subject),
         length: lengths.said(wire.copper_m),
         current: rounded(wire.current_a, 1, "A"),
         given: planned.as_ref().is_some_and(|planned| planned.given),
-        planned: or_dash(planned.map(|planned| planned.size.to_string())),
+        planned: Cell::by(&id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
         alone: or_dash(anew.as_ref().and_then(|anew| anew.alone).map(|size| size.to_string())),
-        anew: or_dash(anew.map(|anew| anew.size.to_string())),
-        lost,
+        anew: Cell::by(&id, "size anew", size(anew.as_ref()), anew_loss),
+        lost: Cell::by(&id, "lost as planned", Figure::new(lost, ""), [shown.working.clone()]),
     }
+}
+
+/// Why the plan has the size that it has, where it is the one that each alone takes.
+fn why(job: &Opened, planned: Option<&WireSize>) -> Vec<Working> {
+    let Some(planned) = planned else { return Vec::new() };
+    let id = planned.subject.id.as_str();
+    let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
+    let settled = match planned.subject.kind {
+        Kind::Feeder => {
+            feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::feeder(id, own))
+        }
+        _ => circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::circuit(id, own)),
+    };
+    settled.filter(|own| own.is(planned.size)).map(|own| own.why_size()).unwrap_or_default()
 }

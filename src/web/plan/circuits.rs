@@ -12,10 +12,11 @@ use crate::job::plan::{Circuit, Plan};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::web::circuit::Settled;
 use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::{AppState, Error};
 
@@ -35,8 +36,8 @@ struct Row {
     wire: Wire,
     feeds: String,
     way: String,
-    fuse: String,
-    size: String,
+    fuse: Sentence,
+    size: Sentence,
     length: Option<Cell>,
     drop: Option<Drop>,
     checked: Option<Checked>,
@@ -62,14 +63,15 @@ pub async fn list(
 fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     let checked = job.report.circuits.get(&circuit.id);
     let size = checked.and_then(|report| report.size).or(circuit.size);
+    let settled = checked.map(|report| Settled::circuit(circuit.id.as_str(), report));
     Row {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
         wire: wire::of_circuit(&job.plan, circuit, size),
         feeds: feeds(circuit, &job.plan),
         way: way(circuit),
-        fuse: row::fuse(checked.and_then(|report| report.protection.as_ref())),
-        size: row::size(size, checked.and_then(|report| report.size_by)),
+        fuse: row::fuse(settled.as_ref()),
+        size: row::size(settled.as_ref(), circuit.size),
         length: checked.and_then(|report| {
             Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))
         }),

@@ -13,11 +13,11 @@ use crate::job::subject::Kind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::circuit::HANDBOOK;
+use crate::web::circuit::{HANDBOOK, Settled};
 use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::page::{Frame, Sheet, Tab, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
@@ -38,8 +38,8 @@ struct Row {
     from: String,
     to: String,
     side: &'static str,
-    fuse: String,
-    size: String,
+    fuse: Sentence,
+    size: Sentence,
     length: Option<Cell>,
     current: Option<Cell>,
     drop: Option<Cell>,
@@ -68,14 +68,15 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
     let report = job.report.feeders.get(&feeder.id);
     let size = report.and_then(|report| report.size).or(feeder.size);
     let id = feeder.id.as_str();
+    let settled = report.map(|report| Settled::feeder(id, report));
     Row {
         id: feeder.id.to_string(),
         wire: wire::of_feeder(feeder, size),
         from: called(&feeder.from, &job.plan),
         to: called(&feeder.to, &job.plan),
         side: feeder.polarity.word(),
-        fuse: report.map_or_else(String::new, fuse),
-        size: row::size(size, report.and_then(|report| report.size_by)),
+        fuse: report.map_or_else(Sentence::default, |report| fuse(id, report)),
+        size: row::size(settled.as_ref(), feeder.size),
         length: report.and_then(|report| Some(row::length(id, report.one_way_m?, &report.workings, unit))),
         current: report
             .and_then(|report| Some(Cell::design_current(id, report.design_current_a?, &report.workings))),
@@ -89,10 +90,10 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
 }
 
 /// Its own fuse, or the feeder whose fuse protects it.
-fn fuse(report: &FeederReport) -> String {
+fn fuse(id: &str, report: &FeederReport) -> Sentence {
     match (&report.protection, &report.protected_by) {
-        (None, Some(other)) => format!("that of {other}"),
-        (own, _) => row::fuse(own.as_ref()),
+        (None, Some(other)) => format!("that of {other}").into(),
+        _ => row::fuse(Some(&Settled::feeder(id, report))),
     }
 }
 

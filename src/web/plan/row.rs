@@ -4,16 +4,15 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::job::check::{By, ProtectionReport};
 use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
 use crate::trade::working::Working;
-use crate::web::circuit::{HANDBOOK, ONE_WAY};
+use crate::web::circuit::{HANDBOOK, ONE_WAY, Settled};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::piece::{Figure, LevelMark};
 
 /// What the checks say of one thing: the gravest level and how many findings there are.
@@ -57,23 +56,15 @@ pub fn length(of: &str, metres: f64, workings: &[Working], unit: LengthUnit) -> 
     Cell::new(of, "one way", given(metres, unit), workings, ONE_WAY)
 }
 
-/// A size as a list says it, with who settled it.
-pub fn size(size: Option<Size>, by: Option<By>) -> String {
-    match (size, by) {
-        (None, _) => "not settled".to_owned(),
-        (Some(size), Some(By::Chosen)) => format!("{}, chosen", size.text()),
-        (Some(size), _) => size.text().to_owned(),
-    }
+/// A size as a list says it: as it was settled, else as it is given.
+pub fn size(settled: Option<&Settled<'_>>, given: Option<Size>) -> Sentence {
+    let given = || given.map_or("not settled", Size::text).into();
+    settled.and_then(Settled::size).unwrap_or_else(given)
 }
 
 /// A fuse or breaker as a list says it: `5 A blade fuse`.
-pub fn fuse(protection: Option<&ProtectionReport>) -> String {
-    let Some(fuse) = protection else { return "none".to_owned() };
-    match (fuse.rating_a, fuse.rating_by) {
-        (None, _) => format!("{}, rating not settled", fuse.kind.words()),
-        (Some(rating), Some(By::Chosen)) => format!("{rating} A {}, chosen", fuse.kind.words()),
-        (Some(rating), _) => format!("{rating} A {}", fuse.kind.words()),
-    }
+pub fn fuse(settled: Option<&Settled<'_>>) -> Sentence {
+    settled.and_then(Settled::fuse).unwrap_or_else(|| "none".into())
 }
 
 /// A voltage drop beside its limit, drawn as far as it goes.
