@@ -171,6 +171,7 @@ fn check<'a>(
         }
     }
     let mut workings: Vec<Working> = working.into_iter().collect();
+    workings.extend(behind.map(|behind| behind.working(feeder.polarity)));
     workings.extend(protected.workings.iter().cloned());
     let report = FeederReport {
         route: route(desk, feeder),

@@ -14,6 +14,8 @@ use super::desk::Desk;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
+use crate::trade::source::CFR_455_A;
+use crate::trade::working::{Working, figure};
 
 /// For each feeder the circuits that may draw through it, in the plan's order.
 pub(super) type Through<'a> = HashMap<&'a FeederId, Vec<&'a Circuit>>;
@@ -28,6 +30,22 @@ pub(super) struct Behind {
     pub(super) of: Vec<String>,
     /// What it lets through.
     pub(super) fuse: Opener,
+}
+
+impl Behind {
+    /// Whose protection it is, and how much it lets through.
+    pub(super) fn working(&self, polarity: Polarity) -> Working {
+        Working {
+            what: "protection before it",
+            formula: match polarity {
+                Polarity::Positive => "sum of the ratings side by side before it, with what charges there",
+                Polarity::Negative => "the largest rating past which a short circuit comes back through it",
+            },
+            numbers: format!("that of {}", self.of.join(" and ")),
+            result: format!("{} A", figure(self.fuse.rating.get::<ampere>())),
+            source: &CFR_455_A,
+        }
+    }
 }
 
 impl<'a> Fuses<'a> {

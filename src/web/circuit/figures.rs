@@ -34,7 +34,8 @@ pub const HANDBOOK: &[&str] = &["voltage drop"];
 const SOLVED: &[&str] = &["solved drop"];
 pub(super) const PROTECTION: &[&str] =
     &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
-const ELSEWHERE: [&[&str]; 6] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION];
+const BEHIND: &[&str] = &["protection before it"];
+const ELSEWHERE: [&[&str]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
 
 /// The figures of a circuit, on the page that shows its findings.
 pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
@@ -79,6 +80,11 @@ pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>, unit: LengthUni
             .against(Some("this one conductor, every circuit on".to_owned()))
             .by(figures.workings(SOLVED)),
     ];
+    all.extend(report.let_through_a.map(|amperes| {
+        Figured::new("Stands behind", amount(Some(amperes), "A"))
+            .against(Some("protection that is not its own".to_owned()))
+            .by(figures.workings(BEHIND))
+    }));
     all.extend(figures.protection(report.protection.as_ref()));
     all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
     all.extend(figures.rest());
