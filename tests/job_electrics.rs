@@ -227,13 +227,43 @@ fn batteries_of_unlike_kinds_are_no_bank() {
 #[test]
 fn an_alternator_gives_less_while_its_engine_idles() {
     let mut boat = boat();
-    boat["points"][1]["idle_a"] = json!(12);
+    boat["points"][1]["curve"] = json!([{"rpm": 2000, "a": 24}, {"rpm": 800, "a": 12}]);
     let running = |boat: &Value| checked(boat).energy.banks[0].modes[0].charging_a;
     assert_eq!(running(&boat), 30.0);
-    boat["modes"][0]["idling"] = json!(true);
-    assert_eq!(running(&boat), 12.0);
-    boat["points"][1].as_object_mut().unwrap().remove("idle_a");
+    // On the line between 800 and 2000; no more than at the last speed, nothing under the first.
+    for (rpm, amperes) in [(800, 12.0), (1100, 15.0), (2000, 24.0), (5000, 24.0), (790, 0.0)] {
+        boat["modes"][0]["rpm"] = json!(rpm);
+        near(running(&boat), amperes, 1e-9);
+    }
+    let without_curve = "what engine gives by its engine's speed is not given";
+    let said = |boat: &Value| checked(boat).findings.iter().any(|one| one.text.starts_with(without_curve));
+    assert!(!said(&boat));
+    boat["points"][1].as_object_mut().unwrap().remove("curve");
     assert_eq!(running(&boat), 30.0);
+    assert!(said(&boat));
+}
+
+/// What files from before the curve said is read as before: an engine that idles turns 700 times a minute.
+#[test]
+fn an_idling_engine_of_an_old_file_is_read_as_one_of_700_turns() {
+    let mut boat = boat();
+    boat["points"][1]["idle_a"] = json!(12);
+    boat["modes"][0]["idling"] = json!(true);
+    let charging: Vec<_> = checked(&boat).energy.banks[0].modes.iter().map(|mode| mode.charging_a).collect();
+    assert_eq!(charging, [12.0, 0.0]);
+    let written: Value = serde_json::from_str(&read(&boat).write()).unwrap();
+    assert_eq!(written["points"][1]["curve"], json!([{"rpm": 700.0, "a": 12.0}]));
+    assert_eq!(written["modes"][0]["rpm"], json!(700.0));
+    assert!(written["points"][1].get("idle_a").is_none() && written["modes"][0].get("idling").is_none());
+    for (field, expected) in [("idle_a", "what it gives at idle twice"), ("curve", "800 rpm twice")] {
+        let mut twice = boat.clone();
+        twice["points"][1]["curve"] = json!([{"rpm": 800, "a": 12}, {"rpm": 800, "a": 13}]);
+        if field == "curve" {
+            twice["points"][1].as_object_mut().unwrap().remove("idle_a");
+        }
+        let error = JobFile::read(twice.to_string().as_bytes()).unwrap_err().to_string();
+        assert!(error.contains(expected), "{error}");
+    }
 }
 
 #[test]

@@ -222,6 +222,16 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
             "charging by it",
         ));
     }
+    for (engine, charger) in &members.chargers {
+        let runs = |mode: &Mode| mode.rpm.is_some() && mode.charging.contains(&engine.id);
+        let is_engine = charger.starter_a.is_some();
+        if is_engine && charger.curve.is_empty() && charger.rating_a.is_some() && plan.modes.iter().any(runs)
+        {
+            let curve = format!("the curve of {}, by its engine's speed,", engine.called());
+            let what = "what it gives at the speed that a mode states, for which its rating is taken,";
+            say(finding::Finding::missing(&curve, what));
+        }
+    }
     let bank = as_bank(plan, members);
     let day: Vec<Stretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
@@ -308,9 +318,7 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
         unknown(plan, circuit).map(|device| format!("{} of {}", device.id, circuit.id))
     });
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
-    let at_idle = |charger: &Charger| charger.idle_a.filter(|_| mode.idling).map(|idle| idle.quantity());
-    let gives = running
-        .filter_map(|(_, charger)| at_idle(charger).or(charger.rating_a.map(|rating| rating.quantity())));
+    let gives = running.filter_map(|(_, charger)| charger.gives(mode.rpm));
     Stretch {
         mode: mode.name.to_string(),
         lasts: mode.hours.quantity(),

@@ -11,13 +11,14 @@ use serde::de::{Error, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 use uom::si::f64::{
-    ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Power, Ratio,
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Power, Ratio,
     ThermodynamicTemperature, Time,
 };
 use uom::si::{
-    electric_current::ampere, electric_potential::volt, electrical_resistance::milliohm,
-    electrical_resistance::ohm, force::newton, length::meter, length::millimeter, power::watt,
-    ratio::percent, ratio::ratio, thermodynamic_temperature::degree_celsius, time::hour, time::second,
+    angular_velocity::revolution_per_minute, electric_current::ampere, electric_potential::volt,
+    electrical_resistance::milliohm, electrical_resistance::ohm, force::newton, length::meter,
+    length::millimeter, power::watt, ratio::percent, ratio::ratio, thermodynamic_temperature::degree_celsius,
+    time::hour, time::second,
 };
 
 /// A value that is not what its field takes.
@@ -191,6 +192,8 @@ bounded! {
     RatingA = ElectricCurrent in ampere, 0.1..=2000.0, "a rating in amperes from 0.1 to 2000";
     /// Current that a fuse or breaker can interrupt.
     InterruptA = ElectricCurrent in ampere, 10.0..=200000.0, "an interrupting rating in amperes from 10 to 200000";
+    /// Speed of an engine.
+    Rpm = AngularVelocity in revolution_per_minute, 100.0..=10000.0, "an engine's speed in turns a minute from 100 to 10000";
     /// Power a load takes.
     PowerW = Power in watt, 0.001..=50000.0, "a power in watts from 0.001 to 50000";
     /// Resistance of a load.

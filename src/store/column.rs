@@ -24,7 +24,7 @@ use crate::job::phase::Phase;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
 };
-use crate::job::point::{Chemistry, Engraved, Kind as PointKind, SwitchKind};
+use crate::job::point::{AtSpeed, Chemistry, Engraved, Kind as PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::termination::Join;
@@ -32,8 +32,8 @@ use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
     FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, MeterA,
     MeterOhm, MeterV, Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, PassageId, Peukert, PlaceId,
-    PointId, Prose, PullN, RatingA, RemovalId, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm,
-    UpM, WastePct,
+    PointId, Prose, PullN, RatingA, RemovalId, Rpm, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
+    TabMm, UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
@@ -94,7 +94,7 @@ macro_rules! text {
 
 real! {
     AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, FloorPct, GapMm, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    InternalMohm, MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, Peukert, PullN, RatingA, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
+    InternalMohm, MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, Peukert, PullN, RatingA, Rpm, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
     TabMm, UpM, WastePct,
 }
 
@@ -123,10 +123,12 @@ pub(super) struct Short<T>(pub(super) Vec<T>);
 pub(super) type ThrowLabels = Short<Label>;
 /// The throws in which a circuit is on.
 pub(super) type Throws = Short<u16>;
+/// What an alternator gives at speeds of its engine.
+pub(super) type Curve = Short<AtSpeed>;
 
 text! {
     |list| Ok(serde_json::to_string(&list.0)?), |text| Ok(Short(serde_json::from_str(text)?));
-    ThrowLabels, Throws,
+    ThrowLabels, Throws, Curve,
 }
 
 /// The word a kind has in the job file.

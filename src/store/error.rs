@@ -164,7 +164,7 @@ const RULES: &[(&str, &str, &str)] = &[
     ("points_only_batteries_weigh", "peukert", "goes with a battery only"),
     ("points_only_batteries_have_a_floor", "floor_pct", "goes with a battery only"),
     ("points_only_batteries_run_low", "low_v", "goes with a battery only"),
-    ("points_only_alternators_idle", "idle_a", "goes with a charger only"),
+    ("points_only_alternators_have_a_curve", "curve", "goes with a charger only"),
     ("points_battery_has_no_rating", "rating_a", "does not go with a battery"),
     ("points_counted_positions", "positions", "does not go with this kind of point"),
     ("panel_positions_from_1", "positions", "expected positions counted from 1"),

@@ -7,7 +7,7 @@ use super::lists::Lists;
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::plan::{InUse, Mode};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{CircuitId, Hours, ModeId, Name, PointId, Share};
+use crate::job::value::{CircuitId, Hours, ModeId, Name, PointId, Rpm, Share};
 
 /// All modes of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Mode>>> {
@@ -58,7 +58,7 @@ async fn select(
     let mut charging = charging(conn, job, only).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: ModeId", name AS "name: Name", hours AS "hours: Hours",
-                  idling AS "idling: bool"
+                  rpm AS "rpm: Rpm"
            FROM modes WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -71,7 +71,7 @@ async fn select(
             id: row.id,
             name: row.name,
             hours: row.hours,
-            idling: row.idling,
+            rpm: row.rpm,
         },
     });
     Ok(rows.fetch_all(conn).await?)
@@ -108,13 +108,13 @@ async fn charging(
 /// Adds a mode's rows without a line in the log.
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
     sqlx::query!(
-        "INSERT INTO modes (job, rank, id, name, hours, idling)
+        "INSERT INTO modes (job, rank, id, name, hours, rpm)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM modes WHERE job = ?1), ?2, ?3, ?4, ?5)",
         job,
         mode.id,
         mode.name,
         mode.hours,
-        mode.idling
+        mode.rpm
     )
     .execute(&mut *conn)
     .await?;
@@ -124,12 +124,12 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, mode: &Mode) ->
 
 async fn set(conn: &mut SqliteConnection, job: JobId, mode: &Mode) -> Result<()> {
     sqlx::query!(
-        "UPDATE modes SET name = ?3, hours = ?4, idling = ?5, version = version + 1 WHERE job = ?1 AND id = ?2",
+        "UPDATE modes SET name = ?3, hours = ?4, rpm = ?5, version = version + 1 WHERE job = ?1 AND id = ?2",
         job,
         mode.id,
         mode.name,
         mode.hours,
-        mode.idling
+        mode.rpm
     )
     .execute(&mut *conn)
     .await?;

@@ -2,7 +2,7 @@
 
 use sqlx::SqliteConnection;
 
-use super::column::{JobId, Short, ThrowLabels, Version};
+use super::column::{Curve, JobId, Short, ThrowLabels, Version};
 use super::lists::Lists;
 use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, edit, log};
@@ -90,7 +90,7 @@ async fn select(
                   capacity_ah AS "capacity_ah: CapacityAh", chemistry AS "chemistry: Chemistry",
                   cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA",
                   peukert AS "peukert: Peukert", floor_pct AS "floor_pct: FloorPct", low_v AS "low_v: SourceV",
-                  idle_a AS "idle_a: CurrentA",
+                  curve AS "curve: Curve",
                   stud AS "stud: Stud", screw AS "screw: Stud", tab_mm AS "tab_mm: TabMm"
            FROM points WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
@@ -122,7 +122,8 @@ async fn select(
             peukert: row.peukert,
             floor_pct: row.floor_pct,
             low_v: row.low_v,
-            idle_a: row.idle_a,
+            curve: row.curve.map(|Short(curve)| curve).unwrap_or_default(),
+            idle_a: None,
             stud: row.stud,
             screw: row.screw,
             tab_mm: row.tab_mm,
@@ -160,11 +161,11 @@ async fn positions(
 /// Adds a point's rows without a line in the log.
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<()> {
     let written = Written::from(point.clone());
-    let count = counted(&written);
+    let (count, curve) = (counted(&written), curve(&written));
     sqlx::query!(
         "INSERT INTO points (job, rank, id, name, kind, place, rating_a, positions, open_circuit_v, internal_mohm,
                              capacity_ah, chemistry, cranking_a, starter_a, stud, screw, tab_mm, peukert,
-                             floor_pct, low_v, idle_a)
+                             floor_pct, low_v, curve)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM points WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
                  ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20)",
         job,
@@ -186,12 +187,17 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
         written.peukert,
         written.floor_pct,
         written.low_v,
-        written.idle_a
+        curve
     )
     .execute(&mut *conn)
     .await?;
     set_mounted(conn, job, &written).await?;
     set_positions(conn, job, &written).await
+}
+
+/// The curve as its column has it.
+fn curve(written: &Written) -> Option<Curve> {
+    (!written.curve.is_empty()).then(|| Short(written.curve.clone()))
 }
 
 async fn set_mounted(conn: &mut SqliteConnection, job: JobId, written: &Written) -> Result<()> {
@@ -201,12 +207,12 @@ async fn set_mounted(conn: &mut SqliteConnection, job: JobId, written: &Written)
 
 async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<()> {
     let written = Written::from(point.clone());
-    let count = counted(&written);
+    let (count, curve) = (counted(&written), curve(&written));
     sqlx::query!(
         "UPDATE points SET name = ?3, kind = ?4, place = ?5, rating_a = ?6, positions = ?7, open_circuit_v = ?8,
                            internal_mohm = ?9, capacity_ah = ?10, chemistry = ?11, cranking_a = ?12,
                            starter_a = ?13, stud = ?14, screw = ?15, tab_mm = ?16, peukert = ?17,
-                           floor_pct = ?18, low_v = ?19, idle_a = ?20, version = version + 1
+                           floor_pct = ?18, low_v = ?19, curve = ?20, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         written.id,
@@ -227,7 +233,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
         written.peukert,
         written.floor_pct,
         written.low_v,
-        written.idle_a
+        curve
     )
     .execute(&mut *conn)
     .await?;

@@ -3,6 +3,7 @@
 use axum::http::StatusCode;
 
 use driploop::job::plan::HoleFill;
+use driploop::job::point::Body;
 
 use crate::fixture::{Shop, shop};
 
@@ -60,6 +61,27 @@ async fn each_kind_of_thing_is_changed() {
     assert_eq!(plan.circuits[0].size, None);
     assert_eq!(plan.feeders[1].size.unwrap().text(), "4 AWG");
     assert_eq!(plan.modes[1].on[0].circuit.as_str(), "C01");
+}
+
+#[tokio::test]
+async fn an_alternators_curve_is_kept_with_the_slowest_speed_first() {
+    let shop = shop().await;
+    let curve = |speeds: [&'static str; 2]| {
+        [("curve[0].rpm", speeds[0]), ("curve[0].a", "24"), ("curve[2].rpm", speeds[1]), ("curve[2].a", "12")]
+    };
+    shop.change("points/alternator", &curve(["2000", "800"])).await.saved("#alternator");
+    shop.change("modes/running", &[("rpm", "1100")]).await.saved("#running");
+    let plan = shop.plan().await;
+    let Body::Charger(alternator) = &plan.points[1].body else { panic!("{:?}", plan.points[1]) };
+    let speeds: Vec<_> =
+        alternator.curve.iter().map(|point| (point.rpm.number(), point.a.number())).collect();
+    assert_eq!(speeds, [(800.0, 12.0), (2000.0, 24.0)]);
+    assert_eq!(plan.modes[0].rpm.unwrap().number(), 1100.0);
+    assert!(shop.get("points").await.says("12 at 800 rpm, 24 at 2000 rpm"));
+    let twice = [("curve[1].rpm", "800")];
+    shop.change("points/alternator", &twice).await.refused("curve[1].rpm", "in the curve already");
+    shop.change("points/alternator", &[("curve[1].a", "")]).await.refused("curve[1].a", "");
+    shop.change("modes/running", &[("rpm", "5")]).await.refused("rpm", "from 100 to 10000");
 }
 
 #[tokio::test]

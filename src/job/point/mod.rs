@@ -4,15 +4,17 @@ mod written;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uom::si::electric_current::ampere;
+use uom::si::f64::ElectricCurrent;
 
 use super::board::{Footprint, Mounting};
 use super::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Name, Peukert, PlaceId, PointId, RatingA, SourceV,
-    TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Name, Peukert, PlaceId, PointId, RatingA, Rpm,
+    SourceV, TabMm,
 };
 use crate::trade::terminal::Stud;
 
-pub use written::{Positions, Written, WrongFields};
+pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
 /// A place in the distribution where conductors meet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -99,8 +101,47 @@ pub struct Charger {
     pub rating_a: Option<RatingA>,
     /// What the starter on the same posts draws while it cranks, where this is an engine.
     pub starter_a: Option<CurrentA>,
-    /// What it gives while its engine idles.
-    pub idle_a: Option<CurrentA>,
+    /// What an alternator gives at speeds of its engine, the slowest first.
+    pub curve: Vec<AtSpeed>,
+}
+
+/// What an alternator gives at a speed of its engine.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AtSpeed {
+    /// Turns of the engine a minute, not of the alternator, which its pulley makes faster.
+    pub rpm: Rpm,
+    /// What it gives.
+    pub a: CurrentA,
+}
+
+impl Charger {
+    /// The most it gives: with the engine at a speed by its curve, and never more than its rating.
+    ///
+    /// Between two points of the curve it is on the line between them; over the last no more than there, and under the
+    /// first nothing, because a maker's curve begins where an alternator begins to give. None where neither a curve
+    /// nor a rating is known.
+    pub fn gives(&self, engine: Option<Rpm>) -> Option<ElectricCurrent> {
+        let rating = self.rating_a.map(|rating| rating.quantity());
+        let by_curve = engine.filter(|_| !self.curve.is_empty()).map(|engine| self.by_curve(engine));
+        match (by_curve, rating) {
+            (Some(by_curve), Some(rating)) => Some(by_curve.min(rating)),
+            (by_curve, rating) => by_curve.or(rating),
+        }
+    }
+
+    fn by_curve(&self, engine: Rpm) -> ElectricCurrent {
+        let amperes = |point: &AtSpeed| point.a.number();
+        let (under, over): (Vec<_>, Vec<_>) = self.curve.iter().partition(|point| point.rpm <= engine);
+        ElectricCurrent::new::<ampere>(match (under.last(), over.first()) {
+            (None, _) => 0.0,
+            (Some(under), None) => amperes(under),
+            (Some(under), Some(over)) => {
+                let part = (engine.number() - under.rpm.number()) / (over.rpm.number() - under.rpm.number());
+                amperes(under) + part * (amperes(over) - amperes(under))
+            }
+        })
+    }
 }
 
 /// A bar, block or switch: a rating and, where it has them, numbered positions.
@@ -263,7 +304,7 @@ impl Kind {
                 "floor_pct",
                 "low_v",
             ],
-            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "idle_a"],
+            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"],
             _ => &["rating_a", "positions"],
         }
     }

@@ -8,10 +8,11 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
-use super::{Bar, Battery, Body, Charger, Chemistry, Kind, Panel, Point, Position};
+use super::{AtSpeed, Bar, Battery, Body, Charger, Chemistry, Kind, Panel, Point, Position};
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Name, Peukert, PlaceId, PointId, RatingA, SourceV, TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Name, Peukert, PlaceId, PointId, RatingA, Rpm, SourceV,
+    TabMm,
 };
 use crate::trade::terminal::Stud;
 
@@ -70,8 +71,11 @@ pub struct Written {
     /// The voltage under load at which it counts as empty; 1.75 V a cell of a lead-acid battery where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub low_v: Option<SourceV>,
-    /// What an alternator gives while its engine idles; its rating where left out.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// What an alternator gives at speeds of its engine; its rating where left out.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub curve: Vec<AtSpeed>,
+    /// What files from before the curve have in its place: what an alternator gives while its engine idles.
+    #[serde(default, skip_serializing)]
     pub idle_a: Option<CurrentA>,
     /// What it takes up where it is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -80,6 +84,10 @@ pub struct Written {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mounting: Option<Mounting>,
 }
+
+/// The turns a minute that stand for an idling engine in plans from before the curve, which only said that it idles
+/// (from memory: outboards idle at 600 to 900).
+pub const IDLE_RPM: f64 = 700.0;
 
 /// Positions: a count, or a list with labels.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -142,6 +150,11 @@ pub enum WrongFields {
         /// The kind of point.
         kind: &'static str,
     },
+    /// A curve that has no order, or stands beside what it replaced.
+    #[error(
+        "the field 'curve' has {0} twice: expected each speed of the engine once, and no 'idle_a' beside it"
+    )]
+    CurveTwice(String),
     /// A count of positions on a switch panel.
     #[error(
         "the field 'positions' of a switch-panel is a list: expected one object with a label for each position"
@@ -164,7 +177,7 @@ impl Written {
             ("peukert", self.peukert.is_some()),
             ("floor_pct", self.floor_pct.is_some()),
             ("low_v", self.low_v.is_some()),
-            ("idle_a", self.idle_a.is_some()),
+            ("curve", !self.curve.is_empty() || self.idle_a.is_some()),
         ]
         .into_iter()
         .filter_map(|(field, filled)| filled.then_some(field))
@@ -172,6 +185,23 @@ impl Written {
 
     fn source_voltage(&self) -> Result<SourceV, WrongFields> {
         self.open_circuit_v.ok_or(WrongFields::Missing { field: "open_circuit_v", kind: self.kind.word() })
+    }
+
+    /// The curve with the slowest speed first.
+    fn curve(&self) -> Result<Vec<AtSpeed>, WrongFields> {
+        let at_idle = |a| Some(AtSpeed { rpm: Rpm::try_from(IDLE_RPM).ok()?, a });
+        let mut curve = self.curve.clone();
+        match self.idle_a {
+            Some(_) if !curve.is_empty() => {
+                return Err(WrongFields::CurveTwice("what it gives at idle".to_owned()));
+            }
+            idle => curve.extend(idle.and_then(at_idle)),
+        }
+        curve.sort_by(|one, other| one.rpm.number().total_cmp(&other.rpm.number()));
+        match curve.windows(2).find(|pair| pair[0].rpm == pair[1].rpm) {
+            Some(pair) => Err(WrongFields::CurveTwice(format!("{} rpm", pair[0].rpm.number()))),
+            None => Ok(curve),
+        }
     }
 
     fn bar(&self) -> Result<Bar, WrongFields> {
@@ -217,7 +247,7 @@ impl TryFrom<Written> for Point {
                 internal_mohm: written.internal_mohm,
                 rating_a: written.rating_a,
                 starter_a: written.starter_a,
-                idle_a: written.idle_a,
+                curve: written.curve()?,
             }),
             Kind::BatterySwitch => Body::BatterySwitch(written.bar()?),
             Kind::PositiveBus => Body::PositiveBus(written.bar()?),
@@ -252,6 +282,7 @@ impl From<Point> for Written {
             peukert: None,
             floor_pct: None,
             low_v: None,
+            curve: Vec::new(),
             idle_a: None,
             footprint: point.footprint,
             mounting: point.mounting,
@@ -272,7 +303,7 @@ impl From<Point> for Written {
                 open_circuit_v: Some(charger.open_circuit_v),
                 internal_mohm: charger.internal_mohm,
                 starter_a: charger.starter_a,
-                idle_a: charger.idle_a,
+                curve: charger.curve,
                 ..blank
             },
             Body::SwitchPanel(panel) => {

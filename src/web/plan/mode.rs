@@ -52,7 +52,7 @@ impl Thing for Mode {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
         form.put("hours", Some(self.hours));
-        form.put("idling", self.idling.then_some("yes"));
+        form.put("rpm", self.rpm);
         fill_circuits(&self.on, form, job);
         for (row, charger) in self.charging.iter().enumerate() {
             form.put(&cell(CHARGING, row, ""), Some(charger));
@@ -66,9 +66,9 @@ impl Thing for Mode {
         let on = on(form);
         let chargers = form.settle(CHARGING, &[""]);
         let charging = (0..chargers).filter_map(|row| form.choice(&cell(CHARGING, row, ""))).collect();
-        let idling = form.flag("idling");
+        let rpm = form.optional("rpm");
         form.sound()?;
-        Some(Self { id: id?, name: name?, hours: hours?, on, charging, idling })
+        Some(Self { id: id?, name: name?, hours: hours?, on, charging, rpm })
     }
 
     fn field_at(path: &str) -> &str {

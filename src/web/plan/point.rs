@@ -5,7 +5,7 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
-use crate::job::point::{Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
+use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
 use crate::job::subject;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
@@ -63,6 +63,9 @@ impl Page {
 const POSITIONS: &str = "positions";
 /// The fields of one position.
 const POSITION: &[&str] = &["label", "rating_a", "engraved", "switch", "indicator", "throw_1", "throw_2"];
+/// The list of the points of an alternator's curve in the form, and the fields of one.
+const CURVE: &str = "curve";
+const SPEED: &[&str] = &["rpm", "a"];
 /// What is written beside the throws of one.
 const THROWS: [&str; 2] = ["throw_1", "throw_2"];
 
@@ -73,7 +76,7 @@ impl Thing for Point {
     const TAB: Tab = Tab::Points;
     const LIST: &'static str = "points";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
-        &[(POSITIONS, POSITION), (HOLES, HOLE_KEYS)];
+        &[(POSITIONS, POSITION), (CURVE, SPEED), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
         let Some(kind) = form.choice::<Kind>("kind") else { return };
@@ -115,7 +118,10 @@ impl Thing for Point {
                 form.put("open_circuit_v", Some(charger.open_circuit_v));
                 form.put("internal_mohm", charger.internal_mohm);
                 form.put("starter_a", charger.starter_a);
-                form.put("idle_a", charger.idle_a);
+                for (row, point) in charger.curve.iter().enumerate() {
+                    form.put(&cell(CURVE, row, "rpm"), Some(point.rpm));
+                    form.put(&cell(CURVE, row, "a"), Some(point.a));
+                }
             }
             Body::SwitchPanel(panel) => fill_positions(&panel.positions, form),
             other => form.put("positions", other.position_count()),
@@ -196,8 +202,24 @@ fn charger(form: &mut Form) -> Option<Charger> {
     let internal_mohm = form.optional("internal_mohm");
     let rating_a = form.optional("rating_a");
     let starter_a = form.optional("starter_a");
-    let idle_a = form.optional("idle_a");
-    Some(Charger { open_circuit_v: open_circuit_v?, internal_mohm, rating_a, starter_a, idle_a })
+    let curve = curve(form);
+    Some(Charger { open_circuit_v: open_circuit_v?, internal_mohm, rating_a, starter_a, curve })
+}
+
+/// An alternator's curve, the slowest speed first; a speed that is there twice is refused.
+fn curve(form: &mut Form) -> Vec<AtSpeed> {
+    let rows = form.settle(CURVE, SPEED);
+    let mut curve: Vec<AtSpeed> = Vec::new();
+    for row in 0..rows {
+        let (rpm, a) = (form.required(&cell(CURVE, row, "rpm")), form.required(&cell(CURVE, row, "a")));
+        let (Some(rpm), Some(a)) = (rpm, a) else { continue };
+        if curve.iter().any(|point| point.rpm == rpm) {
+            form.refuse(&cell(CURVE, row, "rpm"), "This speed is in the curve already.");
+        }
+        curve.push(AtSpeed { rpm, a });
+    }
+    curve.sort_by(|one, other| one.rpm.number().total_cmp(&other.rpm.number()));
+    curve
 }
 
 fn bar(form: &mut Form) -> Bar {

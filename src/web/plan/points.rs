@@ -87,7 +87,12 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
             facts.push(("Regulates to", Figure::new(charger.open_circuit_v, "V")));
             facts
                 .extend(charger.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
-            facts.extend(charger.idle_a.map(|current| ("Gives at idle", Figure::new(current, "A"))));
+            let curve = charger
+                .curve
+                .iter()
+                .map(|point| format!("{} at {} rpm", point.a.number(), point.rpm.number()));
+            let curve = curve.collect::<Vec<_>>().join(", ");
+            facts.extend((!curve.is_empty()).then(|| ("Gives, in A", Figure::new(curve, ""))));
             facts.extend(charger.starter_a.map(|current| ("Starter draws", Figure::new(current, "A"))));
         }
         _ => {}
