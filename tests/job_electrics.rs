@@ -235,7 +235,7 @@ fn an_alternator_gives_less_while_its_engine_idles() {
         boat["modes"][0]["rpm"] = json!(rpm);
         near(running(&boat), amperes, 1e-9);
     }
-    let without_curve = "what engine gives by its engine's speed is not given";
+    let without_curve = "the curve of engine, by its engine's speed, is not given";
     let said = |boat: &Value| checked(boat).findings.iter().any(|one| one.text.starts_with(without_curve));
     assert!(!said(&boat));
     boat["points"][1].as_object_mut().unwrap().remove("curve");
