@@ -1,6 +1,7 @@
 //! What a job takes besides wire, counted for the order: what goes on the ends, and what ties the runs down.
 
 use serde::Serialize;
+use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
 use super::plan::Plan;
@@ -9,7 +10,9 @@ use super::termination::{Count, Tally, TubeCount};
 use super::tie::Counts;
 use super::value::PlaceId;
 use crate::trade::conductor::Size;
+use crate::trade::source::HEAT_SHRINK;
 use crate::trade::terminal::{Barrel, Kind};
+use crate::trade::working::{Working, figure};
 
 /// Everything counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -52,6 +55,8 @@ pub struct HeatShrink {
     pub pieces: usize,
     /// All of them together.
     pub length_m: f64,
+    /// How that came about.
+    pub working: Working,
 }
 
 impl Materials {
@@ -70,6 +75,21 @@ fn terminals(Count { place, kind, barrel, gauge, seat, count }: Count) -> Termin
     Terminals { place, kind, barrel, gauge, sits_on: seat.words(), count }
 }
 
-fn heat_shrink(TubeCount { place, diameter, pieces, length }: TubeCount) -> HeatShrink {
-    HeatShrink { place, diameter_mm: diameter.get::<millimeter>(), pieces, length_m: length.get::<meter>() }
+fn heat_shrink(tube: TubeCount) -> HeatShrink {
+    let working = tube_working(&tube);
+    let TubeCount { place, diameter, pieces, length, .. } = tube;
+    let (diameter_mm, length_m) = (diameter.get::<millimeter>(), length.get::<meter>());
+    HeatShrink { place, diameter_mm, pieces, length_m, working }
+}
+
+fn tube_working(tube: &TubeCount) -> Working {
+    let metres = |length: Length| figure(length.get::<millimeter>().round() / 1000.0);
+    let terms = tube.cuts.iter().map(|(length, count)| format!("{count} x {} m", metres(*length)));
+    Working {
+        what: "tube to cut",
+        formula: "pieces x the length of each, a piece for each end",
+        numbers: terms.collect::<Vec<_>>().join(" + "),
+        result: format!("{} m", metres(tube.length)),
+        source: &HEAT_SHRINK,
+    }
 }

@@ -267,6 +267,8 @@ pub struct TubeCount {
     pub pieces: usize,
     /// All of them together.
     pub length: Length,
+    /// How many there are of each length.
+    pub cuts: Vec<(Length, usize)>,
 }
 
 impl Tally {
@@ -282,11 +284,21 @@ impl Tally {
         }
         let Some(Tube { diameter, length }) = fitted.tube else { return };
         match self.tubes.iter_mut().find(|known| known.place == place && known.diameter == diameter) {
-            Some(known) => {
-                known.pieces += 1;
-                known.length += length;
+            Some(known) => known.add(length),
+            None => {
+                self.tubes.push(TubeCount { place, diameter, pieces: 1, length, cuts: vec![(length, 1)] });
             }
-            None => self.tubes.push(TubeCount { place, diameter, pieces: 1, length }),
+        }
+    }
+}
+
+impl TubeCount {
+    fn add(&mut self, length: Length) {
+        self.pieces += 1;
+        self.length += length;
+        match self.cuts.iter_mut().find(|(known, _)| *known == length) {
+            Some((_, count)) => *count += 1,
+            None => self.cuts.push((length, 1)),
         }
     }
 }

@@ -185,10 +185,31 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
         page.opens();
     }
     let sizing = ron.page("/sizing").await;
-    assert!(sizing.how(&format!("circuit-{given}-size-as-planned")).contains("as given in the plan"));
+    assert!(sizing.how(&format!("{given}-size-as-planned")).contains("as given in the plan"));
     for what in ["size-anew", "lost-as-planned"] {
-        assert!(sizing.how(&format!("circuit-{given}-{what}")).contains("</span>"), "{what}");
+        assert!(sizing.how(&format!("{given}-{what}")).contains("</span>"), "{what}");
     }
     sizing.opens();
     ron.page(&format!("/circuits/{chosen}")).await.says(&[&format!("decided by {governed} = ")]);
+}
+
+#[tokio::test]
+async fn tubes_and_what_comes_off_the_spool_open_on_their_sums() {
+    let shop = Shop::open(demo_boat("Second Plover")).await;
+    let ron = shop.sign_in(Reader).await;
+    for (path, end, some) in [("/phases/terminations", "-length", 3), ("/bench", "-off-the-spool", 1)] {
+        let page = ron.page(path).await;
+        page.opens();
+        let figures = page.text().split("popovertarget=\"how-").skip(1);
+        let sums: Vec<_> =
+            figures.map(|rest| rest.split('"').next().unwrap()).filter(|id| id.ends_with(end)).collect();
+        assert!(sums.len() >= some, "{path}: {sums:?}");
+        for id in sums {
+            let (numbers, result) = equation(&page.how(id));
+            same(sum(&numbers), result);
+        }
+    }
+    // The sample job: two feeds, of which one is given.
+    let bench = Shop::open(job()).await.sign_in(Reader).await.page("/bench").await;
+    assert!(bench.how("C02-1-cut-to").contains("0.5 m given = 0.5 m"));
 }

@@ -154,7 +154,7 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         wires.into_iter().find(|other| other.subject == wire.subject)
     };
     let (planned, anew) = (of(&tree.planned), of(&tree.anew));
-    let id = format!("{}-{}", wire.subject.kind.word(), wire.subject.id);
+    let id = wire.subject.id.as_str();
     let shown = planned.as_ref().unwrap_or(wire);
     let lost = match wire.limit_v {
         Some(limit) => format!("{} of {}", rounded(shown.lost_v, 2, "V"), rounded(limit, 2, "V")),
@@ -167,10 +167,10 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         length: lengths.said(wire.copper_m),
         current: rounded(wire.current_a, 1, "A"),
         given: planned.as_ref().is_some_and(|planned| planned.given),
-        planned: Cell::by(&id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
+        planned: Cell::by(id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
         alone: or_dash(anew.as_ref().and_then(|anew| anew.alone).map(|size| size.to_string())),
-        anew: Cell::by(&id, "size anew", size(anew.as_ref()), anew_loss),
-        lost: Cell::by(&id, "lost as planned", Figure::new(lost, ""), [shown.working.clone()]),
+        anew: Cell::by(id, "size anew", size(anew.as_ref()), anew_loss),
+        lost: Cell::by(id, "lost as planned", Figure::new(lost, ""), [shown.working.clone()]),
     }
 }
 

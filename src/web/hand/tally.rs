@@ -9,6 +9,8 @@ use crate::trade::conductor::Size;
 use crate::web::form::capital;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::{Cell, Sentence};
+use crate::web::piece::Figure;
 
 /// The count as a piece of page.
 #[derive(Debug, Template)]
@@ -27,7 +29,7 @@ impl HtmlSafe for TallyPiece {}
 struct Row {
     place: String,
     what: String,
-    how_much: String,
+    how_much: Sentence,
 }
 
 impl TallyPiece {
@@ -36,7 +38,12 @@ impl TallyPiece {
         let counted = &job.report.materials;
         Self {
             terminals: counted.terminals.iter().map(|count| terminal(job, count)).collect(),
-            tubes: counted.heat_shrink.iter().map(|count| tube(job, count, unit)).collect(),
+            tubes: counted
+                .heat_shrink
+                .iter()
+                .zip(1..)
+                .map(|(count, number)| tube(job, count, number, unit))
+                .collect(),
             not_chosen: counted.terminals_not_chosen,
             missing: format!("{}/plan/points", job.href()),
         }
@@ -49,15 +56,20 @@ fn terminal(job: &Opened, count: &Terminals) -> Row {
     Row {
         place: place(job, count.place.as_ref()),
         what: format!("{kind}, {barrel}{gauge}, {}", count.sits_on),
-        how_much: count.count.to_string(),
+        how_much: count.count.to_string().into(),
     }
 }
 
-fn tube(job: &Opened, count: &HeatShrink, unit: LengthUnit) -> Row {
+fn tube(job: &Opened, count: &HeatShrink, number: usize, unit: LengthUnit) -> Row {
     Row {
         place: place(job, count.place.as_ref()),
         what: format!("{} mm before it shrinks, {} pieces", count.diameter_mm, count.pieces),
-        how_much: unit.said(count.length_m),
+        how_much: Sentence::default().figure(Cell::by(
+            &format!("Tube {number}"),
+            "length",
+            Figure::length(count.length_m, unit),
+            [count.working.clone()],
+        )),
     }
 }
 

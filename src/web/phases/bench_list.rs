@@ -9,6 +9,7 @@ use uom::si::length::meter;
 use super::bench::Bench;
 use crate::drawing::wire::Wire;
 use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
+use crate::job::length;
 use crate::job::plan::{Circuit, ConductorOverride};
 use crate::job::point::Body;
 use crate::job::step::{Action as Done, StepKey};
@@ -18,11 +19,15 @@ use crate::job::value::LengthM;
 use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
+use crate::trade::source::GIVEN_LENGTHS;
+use crate::trade::working::{Working, figure};
 use crate::web::circuit::wires;
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::piece::Figure;
 use crate::web::viewer::Viewer;
 use crate::web::{AppState, Error};
 
@@ -49,7 +54,7 @@ struct Panel {
     id: String,
     name: String,
     rows: Vec<Row>,
-    cut: Vec<String>,
+    cut: Vec<Sentence>,
     land: Vec<Landed>,
     feeders: Vec<(String, String)>,
     returns: String,
@@ -67,7 +72,7 @@ struct Row {
     circuit: String,
     way: String,
     labels: [String; 2],
-    length: Option<String>,
+    length: Option<Cell>,
     terminals: Vec<String>,
     done: bool,
 }
@@ -197,7 +202,11 @@ fn row(bench: &Bench<'_>, jumper: &Jumper<'_>, number: usize) -> Row {
         words: wires::words(job, wire),
         circuit: format!("{} {}, {}", jumper.circuit.id, jumper.circuit.name, label(job, jumper)),
         way: wires::way(&job.plan, wire),
-        length: jumper.cut.map(|length| bench.frame.length_unit().said(length.get::<meter>())),
+        length: jumper.cut.map(|cut| {
+            let value = Figure::length(cut.get::<meter>(), bench.frame.length_unit());
+            let how = length::of_wire(&job.plan, &job.conductors, &job.report.routes, wire);
+            Cell::by(wire.id.as_str(), "cut to", value, how)
+        }),
         terminals: terminals(job, wire),
         done: labels.iter().all(|end| is_terminated(bench, end)),
         labels,
@@ -248,22 +257,40 @@ fn landed(bench: &Bench<'_>, end: &str, wire: &Conductor) -> Landed {
 }
 
 /// How much of which wire the panel takes, as it is drawn off the spool.
-fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<String> {
-    let mut sums: Vec<(String, usize, Option<f64>)> = Vec::new();
+fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<Sentence> {
+    let mut wires: Vec<(String, Vec<&Jumper<'_>>)> = Vec::new();
     for jumper in &list.jumpers {
         let words = wires::words(bench.job, jumper.wire);
-        let metres = jumper.cut.map(|length| length.get::<meter>());
-        match sums.iter_mut().find(|(known, ..)| *known == words) {
-            Some((_, count, sum)) => {
-                (*count, *sum) = (*count + 1, sum.zip(metres).map(|(sum, one)| sum + one))
-            }
-            None => sums.push((words, 1, metres)),
+        match wires.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, jumpers)) => jumpers.push(jumper),
+            None => wires.push((words, vec![jumper])),
         }
     }
-    let said = |(words, count, sum): (String, usize, Option<f64>)| {
-        let sum =
-            sum.map_or_else(|| "not all measured yet".to_owned(), |sum| bench.frame.length_unit().said(sum));
-        format!("{words}: {count} {}, {sum}", if count == 1 { "piece" } else { "pieces" })
+    let said = |((words, jumpers), number): (&(String, Vec<&Jumper<'_>>), usize)| {
+        let pieces = if jumpers.len() == 1 { "piece" } else { "pieces" };
+        let lead = Sentence::from(format!("{words}: {} {pieces}, ", jumpers.len()));
+        let of = format!("{} wire {number}", list.panel);
+        match off_the_spool(&of, jumpers, bench.frame.length_unit()) {
+            Some(sum) => lead.figure(sum),
+            None => lead.words("not all measured yet"),
+        }
     };
-    sums.into_iter().map(said).collect()
+    wires.iter().zip(1..).map(said).collect()
+}
+
+/// What jumpers of one wire come to, open on the sum; `None`: not all are measured.
+fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<Cell> {
+    let cuts = jumpers.iter().map(|jumper| Some((&jumper.wire.id, jumper.cut?.get::<meter>())));
+    let cuts = cuts.collect::<Option<Vec<_>>>()?;
+    let sum = cuts.iter().map(|(_, metres)| metres).sum();
+    let terms: Vec<String> =
+        cuts.iter().map(|(id, metres)| format!("{} m ({id})", figure(*metres))).collect();
+    let working = Working {
+        what: "off the spool",
+        formula: "sum of the lengths that the jumpers are cut to",
+        numbers: terms.join(" + "),
+        result: format!("{} m", figure(sum)),
+        source: &GIVEN_LENGTHS,
+    };
+    Some(Cell::by(of, "off the spool", Figure::length(sum, unit), [working]))
 }
