@@ -12,7 +12,7 @@ use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
 use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
@@ -22,7 +22,7 @@ use super::point::{self, Battery, Body, Charger};
 use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
-use crate::trade::energy::{self, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
+use crate::trade::energy::{self, Balance, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
 use crate::trade::finding;
 use crate::trade::working::Working;
 
@@ -101,6 +101,12 @@ pub struct CourseReport {
     pub alone_h: Option<f64>,
     /// A capacity that would do, where this one does not.
     pub needed_ah: Option<f64>,
+    /// Charge of the full bank, as it is counted with.
+    pub full_ah: f64,
+    /// Peukert's exponent.
+    pub peukert: f64,
+    /// Share of the charging current that is stored.
+    pub efficiency: f64,
     /// How the figures came about.
     pub workings: Vec<Working>,
 }
@@ -117,6 +123,36 @@ pub struct Moment {
     /// Current out of the bank; below nothing into it.
     #[serde(serialize_with = "hundredths")]
     pub current_a: f64,
+    /// What went out and in since the moment before; `None`: it is the first.
+    #[serde(skip)]
+    pub since: Option<Since>,
+}
+
+/// What a bank's state of charge went through from one moment of the curve to the next.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Since {
+    /// State of charge before, in percent.
+    pub before_pct: f64,
+    /// Drawn from the bank.
+    pub drawn_ah: f64,
+    /// The same as it weighs by Peukert.
+    pub weighed_ah: f64,
+    /// Taken in, of which a share is stored.
+    pub charged_ah: f64,
+}
+
+impl Since {
+    fn of(before: &Sample, now: &Sample) -> Self {
+        let between = |what: fn(&Balance) -> ElectricCharge| {
+            (what(&now.so_far) - what(&before.so_far)).get::<ampere_hour>()
+        };
+        Self {
+            before_pct: before.charge.get::<percent>(),
+            drawn_ah: between(|balance| balance.drawn),
+            weighed_ah: between(|balance| balance.weighed),
+            charged_ah: between(|balance| balance.accepted),
+        }
+    }
 }
 
 /// A stretch of the curve in one mode.
@@ -402,6 +438,9 @@ fn course(fares: energy::Fares) -> CourseReport {
     });
     CourseReport {
         curve: curve(&course.samples, &course.lowest),
+        full_ah: course.full.get::<ampere_hour>(),
+        peukert: course.exponent,
+        efficiency: course.efficiency.get::<ratio>(),
         bands: bands.collect(),
         floor_pct: course.floor.get::<percent>(),
         lowest_pct: course.lowest.charge.get::<percent>(),
@@ -420,6 +459,7 @@ fn course(fares: energy::Fares) -> CourseReport {
 fn curve(samples: &[Sample], lowest: &Sample) -> Vec<Moment> {
     let mut due = 0.0;
     let mut curve = Vec::new();
+    let mut before: Option<&Sample> = None;
     for sample in samples {
         let at = sample.at.get::<hour>();
         let on_time = at >= due - 1e-9;
@@ -431,7 +471,9 @@ fn curve(samples: &[Sample], lowest: &Sample) -> Vec<Moment> {
                 hours: at,
                 charge_pct: sample.charge.get::<percent>(),
                 current_a: sample.current.get::<ampere>(),
+                since: before.map(|before| Since::of(before, sample)),
             });
+            before = Some(sample);
         }
     }
     curve

@@ -213,3 +213,42 @@ async fn tubes_and_what_comes_off_the_spool_open_on_their_sums() {
     let bench = Shop::open(job()).await.sign_in(Reader).await.page("/bench").await;
     assert!(bench.how("C02-1-cut-to").contains("0.5 m given = 0.5 m"));
 }
+
+/// State of charge in percent from `97.3 % - 2.41 Ah / 198 Ah + 0.85 x 1.2 Ah / 198 Ah (…)`.
+fn charge(numbers: &str) -> f64 {
+    let terms = numbers.split_once(" (").map_or(numbers, |(terms, _)| terms).split(' ');
+    let (mut sum, mut sign, mut term, mut divides) = (0.0, 1.0, 1.0, false);
+    for word in terms {
+        match (word, word.parse::<f64>()) {
+            ("+" | "-", _) => {
+                sum += sign * term;
+                (sign, term) = (if word == "-" { -1.0 } else { 1.0 }, 100.0);
+            }
+            ("/", _) => divides = true,
+            (_, Ok(number)) => {
+                term = if std::mem::take(&mut divides) { term / number } else { term * number };
+            }
+            _ => {}
+        }
+    }
+    sum + sign * term
+}
+
+#[tokio::test]
+async fn the_state_of_charge_opens_row_by_row_on_what_went_out_and_in() {
+    let file = demo_boat("Second Plover");
+    let report = check(&file.plan);
+    let page = Shop::open(file).await.sign_in(Reader).await.page("/energy").await;
+    let mut seen = 0;
+    for (bank, number) in report.energy.banks.iter().zip(1..) {
+        let Some(course) = &bank.course else { continue };
+        let moments = course.curve.iter().zip(1..).skip(1);
+        for (moment, row) in moments {
+            let (numbers, result) = equation(&page.how(&format!("Bank-{number}-row-{row}-charge")));
+            same(result, moment.charge_pct);
+            assert!((charge(&numbers) - result).abs() < 0.05, "{numbers} is not {result}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 100 && seen == page.opens(), "{seen}");
+}

@@ -103,6 +103,20 @@ struct Sums {
     unserved: f64,
 }
 
+impl Sums {
+    fn balance(&self) -> Balance {
+        let amp_hours = ElectricCharge::new::<ampere_hour>;
+        Balance {
+            asked: amp_hours(self.asked),
+            direct: amp_hours(self.direct),
+            drawn: amp_hours(self.drawn),
+            weighed: amp_hours(self.weighed),
+            accepted: amp_hours(self.accepted),
+            unserved: amp_hours(self.unserved),
+        }
+    }
+}
+
 /// A stretch with its loads laid out by how much of the time they draw what.
 pub(super) struct Phase<'a> {
     stretch: &'a Stretch,
@@ -156,6 +170,7 @@ pub(super) fn follow(model: &Model, day: &[Phase<'_>], days: u8, from: f64, with
         charge: Ratio::new::<ratio>(from),
         current: ElectricCurrent::new::<ampere>(0.0),
         volts: model.volts(from, 0.0),
+        so_far: Sums::default().balance(),
     };
     let mut walk = Walk {
         model,
@@ -202,6 +217,7 @@ impl Walk<'_> {
             charge: Ratio::new::<ratio>(self.charge),
             current: ElectricCurrent::new::<ampere>(out - into),
             volts: self.model.volts(self.charge, flow.heaviest),
+            so_far: self.sums.balance(),
         });
     }
 
@@ -237,7 +253,6 @@ impl Walk<'_> {
             .fold(self.samples[0], |low, sample| if sample.charge < low.charge { *sample } else { low });
         let floor = self.model.floor;
         let low_volts = self.model.low_voltage;
-        let amp_hours = ElectricCharge::new::<ampere_hour>;
         Course {
             floor: Ratio::new::<ratio>(floor),
             lowest,
@@ -245,14 +260,10 @@ impl Walk<'_> {
             low_voltage_at: low_volts
                 .and_then(|low| self.samples.iter().find(|sample| is_low(sample, low)).map(|it| it.at)),
             recovery: longest_recovery(&self.samples),
-            balance: Balance {
-                asked: amp_hours(self.sums.asked),
-                direct: amp_hours(self.sums.direct),
-                drawn: amp_hours(self.sums.drawn),
-                weighed: amp_hours(self.sums.weighed),
-                accepted: amp_hours(self.sums.accepted),
-                unserved: amp_hours(self.sums.unserved),
-            },
+            balance: self.sums.balance(),
+            full: ElectricCharge::new::<ampere_hour>(self.model.full_ah),
+            exponent: self.model.exponent,
+            efficiency: Ratio::new::<ratio>(self.model.efficiency),
             samples: self.samples,
             bands: self.bands,
         }

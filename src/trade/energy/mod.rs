@@ -171,6 +171,8 @@ pub struct Sample {
     pub current: ElectricCurrent,
     /// Voltage at the posts while the bank gives most current, where it can be told.
     pub volts: Option<ElectricPotential>,
+    /// What went out and in since the start.
+    pub so_far: Balance,
 }
 
 /// A stretch of the course spent in one mode.
@@ -231,6 +233,12 @@ pub struct Course {
     pub recovery: Option<Recovery>,
     /// What went out and in.
     pub balance: Balance,
+    /// Charge of the full bank, as it is counted with.
+    pub full: ElectricCharge,
+    /// Peukert's exponent.
+    pub exponent: f64,
+    /// Share of the charging current that is stored.
+    pub efficiency: Ratio,
 }
 
 impl Course {

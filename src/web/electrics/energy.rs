@@ -7,16 +7,17 @@ use axum::response::Html;
 use super::said::{called, or_dash, pieces, rounded};
 use crate::drawing::chart::{Axis, Band, Chart, Divided, Format, Limit};
 use crate::drawing::svg::{Caption, Drawing};
-use crate::job::energy::{BankReport, CourseReport, ModeCharge};
+use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::trade::source::CHARGE_BALANCE;
+use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
 use crate::trade::working::{Working, figure};
 use crate::web::job::Opened;
+use crate::web::opens::Cell;
 use crate::web::page::{Frame, Sheet, Tab, html};
-use crate::web::piece::{FindingPiece, WorkingPiece};
+use crate::web::piece::{Figure, FindingPiece, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
@@ -59,7 +60,7 @@ struct Course {
 struct Row {
     at: String,
     mode: String,
-    charge: String,
+    charge: Cell,
     current: String,
 }
 
@@ -103,7 +104,7 @@ fn shown(job: &Opened, bank: &BankReport, number: usize) -> Bank {
         not_counted: bank.not_counted.iter().map(ToString::to_string).collect(),
         modes: bank.modes.iter().map(mode).collect(),
         daily: WorkingPiece(daily(bank)),
-        course: bank.course.as_ref().map(|course| drawn(&bank.name, course, job.report.energy.days)),
+        course: bank.course.as_ref().map(|course| drawn(bank, number, course, job.report.energy.days)),
     }
 }
 
@@ -170,11 +171,11 @@ fn mode(mode: &ModeCharge) -> Mode {
     }
 }
 
-fn drawn(name: &str, course: &CourseReport, days: u8) -> Course {
-    let chart = chart(name, course, days);
+fn drawn(bank: &BankReport, number: usize, course: &CourseReport, days: u8) -> Course {
+    let chart = chart(&bank.name, course, days);
     Course {
         pictures: [Format::Narrow, Format::Wide].map(|format| chart.draw(format)),
-        rows: rows(course),
+        rows: rows(number, course),
         workings: pieces(&course.workings),
     }
 }
@@ -203,16 +204,43 @@ fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
 }
 
 /// The drawn moments themselves: a picture says nothing that its table does not.
-fn rows(course: &CourseReport) -> Vec<Row> {
+fn rows(bank: usize, course: &CourseReport) -> Vec<Row> {
     let mode = |hours: f64| {
         let band = course.bands.iter().find(|band| hours <= band.to_h + 1e-9);
         band.map_or_else(String::new, |band| band.mode.clone())
     };
-    let row = |moment: &crate::job::energy::Moment| Row {
+    let row = |(moment, number): (&Moment, usize)| Row {
         at: rounded(moment.hours, 1, "h"),
         mode: mode(moment.hours),
-        charge: rounded(moment.charge_pct, 1, "%"),
+        charge: Cell::by(
+            &format!("Bank {bank} row {number}"),
+            "charge",
+            Figure::rounded(moment.charge_pct, 1, "%"),
+            moment.since.map(|since| charge(course, moment, &since)),
+        ),
         current: rounded(moment.current_a, 1, "A"),
     };
-    course.curve.iter().map(row).collect()
+    course.curve.iter().zip(1..).map(row).collect()
+}
+
+/// How the state of charge of a moment came about from that before it.
+fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
+    let full = figure(course.full_ah);
+    let mut numbers = format!("{} %", figure(since.before_pct));
+    if since.weighed_ah > 0.0 {
+        numbers += &format!(" - {} Ah / {full} Ah", figure(since.weighed_ah));
+    }
+    if since.charged_ah > 0.0 {
+        numbers += &format!(" + {} x {} Ah / {full} Ah", course.efficiency, figure(since.charged_ah));
+    }
+    if since.weighed_ah > 0.0 {
+        numbers += &format!(" ({} Ah drawn, k = {})", figure(since.drawn_ah), figure(course.peukert));
+    }
+    Working {
+        what: "state of charge",
+        formula: "before - drawn as it weighs / capacity + efficiency x charged / capacity",
+        numbers,
+        result: format!("{} %", figure(moment.charge_pct)),
+        source: &PEUKERT,
+    }
 }
