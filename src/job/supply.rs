@@ -14,6 +14,9 @@ pub struct Supply<'a> {
     into: HashMap<&'a PointId, Vec<&'a Feeder>>,
     /// Negative feeders by the point they come from.
     out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
+    /// From each battery the feeders to another, with that: current goes along them either way, however they are
+    /// written.
+    jumpers: HashMap<(&'a PointId, Polarity), Vec<(&'a Feeder, &'a PointId)>>,
 }
 
 /// What lies between a point and the sources.
@@ -36,8 +39,15 @@ impl<'a> Supply<'a> {
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             into: HashMap::new(),
             out_of: HashMap::new(),
+            jumpers: HashMap::new(),
         };
         for feeder in plan.feeders.iter() {
+            if supply.is_battery(&feeder.from) && supply.is_battery(&feeder.to) {
+                for (here, there) in [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)] {
+                    supply.jumpers.entry((here, feeder.polarity)).or_default().push((feeder, there));
+                }
+                continue;
+            }
             match feeder.polarity {
                 Polarity::Positive => supply.into.entry(&feeder.to).or_default().push(feeder),
                 Polarity::Negative => supply.out_of.entry(&feeder.from).or_default().push(feeder),
@@ -48,12 +58,12 @@ impl<'a> Supply<'a> {
 
     /// From the sources to a point of the positive side.
     pub fn to(&self, point: &'a PointId) -> Ways<'a> {
-        self.follow(point, &self.into, |feeder| [&feeder.to, &feeder.from], |_| true)
+        self.follow(point, Polarity::Positive, &|_| true, true)
     }
 
     /// From a point of the negative side back to the sources.
     pub fn back(&self, point: &'a PointId) -> Ways<'a> {
-        self.back_to(point, |_| true)
+        self.back_to(point, &|_| true, false)
     }
 
     /// The ways of a circuit's current out and back. It goes back to the sources that it came from, and to no
@@ -62,7 +72,8 @@ impl<'a> Supply<'a> {
         let out = self.to(&circuit.from);
         let sources: HashSet<&PointId> =
             out.points.iter().copied().filter(|point| self.is_source(point)).collect();
-        let back = self.back_to(&circuit.r#return, |point| sources.is_empty() || sources.contains(point));
+        let is_goal = |point: &PointId| sources.is_empty() || sources.contains(point);
+        let back = self.back_to(&circuit.r#return, &is_goal, sources.len() > 1);
         [out, back]
     }
 
@@ -71,64 +82,77 @@ impl<'a> Supply<'a> {
         self.ways_of(circuit).into_iter().flat_map(|ways| ways.feeders)
     }
 
-    fn back_to(&self, point: &'a PointId, is_goal: impl Fn(&PointId) -> bool) -> Ways<'a> {
-        let mut ways = self.follow(point, &self.out_of, |feeder| [&feeder.from, &feeder.to], is_goal);
+    fn back_to(
+        &self,
+        point: &'a PointId,
+        is_goal: &dyn Fn(&PointId) -> bool,
+        has_more_goals: bool,
+    ) -> Ways<'a> {
+        let mut ways = self.follow(point, Polarity::Negative, is_goal, has_more_goals);
         if let Some(way) = &mut ways.shortest {
             way.reverse();
         }
         ways
     }
 
-    /// Breadth first, so that the way to the first battery met is the one with the fewest feeders. A
-    /// source ends the search: what charges it is no way to the loads. A charger counts as the source
-    /// only where there is no battery, and where there is one its feeders are on no way. What leads to sources alone that are no goal is on no way. `ends`: the end
-    /// of a feeder nearer to the start of the search, and the one beyond.
+    /// The feeders that lead from a point towards sources, each with its far end.
+    fn leading_on(&self, point: &'a PointId, polarity: Polarity) -> Vec<(&'a Feeder, &'a PointId)> {
+        let written = match polarity {
+            Polarity::Positive => self.into.get(point),
+            Polarity::Negative => self.out_of.get(point),
+        };
+        let beyond = |feeder: &'a Feeder| match polarity {
+            Polarity::Positive => &feeder.from,
+            Polarity::Negative => &feeder.to,
+        };
+        written.into_iter().flatten().map(|feeder| (*feeder, beyond(feeder))).collect()
+    }
+
+    /// Breadth first, so that the way to the first battery met is the one with the fewest feeders. A source that is a
+    /// goal ends the search, but for jumpers to other sources where there are more goals: what charges it is no way
+    /// to the loads. The negative post of a source that is no goal is a bar like any other. A charger counts as the
+    /// source only where there is no battery, and where there is one its feeders are on no way. What leads to no
+    /// goal is on no way.
     fn follow(
         &self,
         start: &'a PointId,
-        next: &HashMap<&'a PointId, Vec<&'a Feeder>>,
-        ends: fn(&'a Feeder) -> [&'a PointId; 2],
-        is_goal: impl Fn(&PointId) -> bool,
+        polarity: Polarity,
+        is_goal: &dyn Fn(&PointId) -> bool,
+        has_more_goals: bool,
     ) -> Ways<'a> {
         let mut ways = Ways::default();
         let mut reached_by = HashMap::from([(start, None)]);
-        let mut used = HashSet::new();
-        let mut barred = HashSet::new();
+        let mut steps: Vec<Step<'_>> = Vec::new();
         let mut queue = VecDeque::from([start]);
         while let Some(point) = queue.pop_front() {
-            if self.is_source(point) && !is_goal(point) {
-                barred.insert(point);
-                continue;
-            }
             ways.points.push(point);
-            if self.is_source(point) {
+            let ends_here = self.is_source(point) && is_goal(point);
+            if ends_here {
                 let battery_for_charger =
                     self.is_battery(point) && !ways.source.is_some_and(|id| self.is_battery(id));
                 if ways.source.is_none() || battery_for_charger {
                     ways.source = Some(point);
                     ways.shortest = Some(from_source(point, &reached_by));
                 }
-                continue;
             }
-            let feeders = next.get(point).map(Vec::as_slice).unwrap_or_default();
-            for feeder in feeders {
-                if used.insert(&feeder.id) {
-                    ways.feeders.push(feeder);
-                }
-                let [_, there] = ends(feeder);
+            let jumpers = self.jumpers.get(&(point, polarity)).into_iter().flatten().copied();
+            let next: Vec<(&Feeder, &PointId)> = match (ends_here, has_more_goals) {
+                (true, true) => jumpers.filter(|(_, there)| is_goal(there)).collect(),
+                (true, false) => Vec::new(),
+                (false, _) => self.leading_on(point, polarity).into_iter().chain(jumpers).collect(),
+            };
+            for (feeder, there) in next {
+                steps.push(Step { feeder, near: point, far: there });
                 if !reached_by.contains_key(there) {
-                    reached_by.insert(there, Some((*feeder, point)));
+                    reached_by.insert(there, Some((feeder, point)));
                     queue.push_back(there);
                 }
             }
         }
-        if ways.points.iter().any(|point| self.is_battery(point)) {
-            barred.extend(
-                ways.points.iter().copied().filter(|point| self.is_source(point) && !self.is_battery(point)),
-            );
-            ways.points.retain(|point| !barred.contains(point));
-        }
-        ways.keep_from(barred, start, ends);
+        let has_battery = ways.points.iter().any(|point| self.is_battery(point) && is_goal(point));
+        let counts = |point: &PointId| is_goal(point) && (!has_battery || self.is_battery(point));
+        let barred = ways.points.iter().copied().filter(|point| self.is_source(point) && !counts(point));
+        ways.keep_from(barred.collect(), start, steps);
         ways
     }
 
@@ -145,23 +169,32 @@ impl<'a> Supply<'a> {
     }
 }
 
+/// A feeder in the direction in which a search followed it.
+#[derive(Clone, Copy)]
+struct Step<'a> {
+    feeder: &'a Feeder,
+    near: &'a PointId,
+    far: &'a PointId,
+}
+
 impl<'a> Ways<'a> {
-    /// Leaves out the feeders that lead to barred points alone, and the points between.
-    fn keep_from(
-        &mut self,
-        mut barred: HashSet<&'a PointId>,
-        start: &PointId,
-        ends: impl Fn(&'a Feeder) -> [&'a PointId; 2],
-    ) {
-        while !barred.is_empty() {
-            let (gone, kept): (Vec<&Feeder>, Vec<&Feeder>) =
-                self.feeders.iter().partition(|feeder| barred.contains(ends(feeder)[1]));
-            let leads_on: HashSet<&PointId> = kept.iter().map(|feeder| ends(feeder)[0]).collect();
-            let left = gone.into_iter().map(|feeder| ends(feeder)[0]);
-            barred = left.filter(|point| *point != start && !leads_on.contains(point)).collect();
+    /// Takes the feeders of the steps, but for those that lead to barred points alone, and leaves out the points
+    /// between. A barred point that leads on is none.
+    fn keep_from(&mut self, mut barred: HashSet<&'a PointId>, start: &PointId, mut steps: Vec<Step<'a>>) {
+        loop {
+            let lead_on: HashSet<&PointId> = steps.iter().map(|step| step.near).collect();
+            barred.retain(|point| *point != start && !lead_on.contains(point));
+            let (gone, kept): (Vec<_>, Vec<_>) =
+                steps.into_iter().partition(|step| barred.contains(step.far));
+            steps = kept;
             self.points.retain(|point| !barred.contains(point));
-            self.feeders = kept;
+            if gone.is_empty() {
+                break;
+            }
+            barred = gone.into_iter().map(|step| step.near).collect();
         }
+        let mut kept = HashSet::new();
+        self.feeders = steps.iter().map(|step| step.feeder).filter(|one| kept.insert(&one.id)).collect();
     }
 }
 

@@ -5,7 +5,8 @@
 
 use uom::si::area::square_millimeter;
 use uom::si::electric_current::ampere;
-use uom::si::f64::ElectricCurrent;
+use uom::si::f64::{ElectricCurrent, Time};
+use uom::si::time::second;
 
 use super::conductor::Size;
 use super::finding::{Code, Finding};
@@ -16,6 +17,11 @@ use super::working::{Working, figure, keeps_to};
 const K: f64 = 115.0;
 /// How long an engine is cranked before the starter is rested, s; common practice.
 const CRANKED_S: f64 = 10.0;
+
+/// How long an engine is cranked before the starter is rested.
+pub fn cranked_for() -> Time {
+    Time::new::<second>(CRANKED_S)
+}
 
 /// Whether a starter cable stands its starter's current for as long as one cranks.
 pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {

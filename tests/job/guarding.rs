@@ -224,3 +224,89 @@ fn a_fuse_may_follow_the_switch_of_its_battery() {
     });
     assert!(wrongs(&iso).contains(&"stop unprotected feeder/F1".to_owned()), "{:?}", wrongs(&iso));
 }
+
+/// A second battery, whose negative goes to the first one's by the jumper F4, with F3 to the block as F1. `jumper`
+/// is its size, written the wrong way round.
+fn bank(jumper: Value) -> impl Fn(&mut Value) {
+    move |job| {
+        let mut second = job["points"][0].clone();
+        second["id"] = json!("other");
+        job["points"].as_array_mut().unwrap().push(second);
+        let mut lead = job["feeders"][0].clone();
+        (lead["id"], lead["from"]) = (json!("F3"), json!("other"));
+        job["feeders"].as_array_mut().unwrap().push(lead);
+        let mut between = job["feeders"][1].clone();
+        (between["id"], between["from"], between["to"]) = (json!("F4"), json!("other"), json!("house"));
+        (between["size"], between["length_m"]) = (jumper.clone(), json!(0.3));
+        job["feeders"].as_array_mut().unwrap().push(between);
+        job["feeders"][1]["size"] = json!("2 AWG");
+    }
+}
+
+/// The current of the second battery goes home over the first one's post, past 60 A and 60 A side by side.
+#[test]
+fn a_negative_post_is_a_bar_on_the_way_home() {
+    let thin = report(bank(json!("10 AWG")));
+    let jumper = &thin.feeders[&"F4".parse().unwrap()];
+    assert_eq!((jumper.design_current_a, jumper.let_through_a), (Some(1.7), Some(120.0)));
+    // 150 % of table 5: 90 A of 10 AWG, 120 A of 8 AWG.
+    assert!(wrongs(&thin).contains(&"stop fuse-over-wire feeder/F4".to_owned()), "{:?}", wrongs(&thin));
+    assert_eq!(size(&report(bank(Value::Null)), "F4"), "8 AWG");
+}
+
+/// A start battery that feeds no circuit: the house current goes home over its post none the less.
+#[test]
+fn a_current_goes_home_over_the_post_of_a_battery_that_gives_none() {
+    let over = report(|job| {
+        bank(json!("14 AWG"))(job);
+        job["feeders"].as_array_mut().unwrap().remove(2);
+        job["feeders"][1]["to"] = json!("other");
+    });
+    assert_eq!(over.feeders[&"F4".parse().unwrap()].design_current_a, Some(1.7));
+    assert!(wrongs(&over).contains(&"stop fuse-over-wire feeder/F4".to_owned()), "{:?}", wrongs(&over));
+}
+
+/// A short in the charger comes back through F4 past the 30 A of F3; 16 AWG may have 37.5 A, 18 AWG 30 A.
+#[test]
+fn the_return_of_a_charger_stands_its_fuse() {
+    let returned = |size: &'static str, fuse: f64| {
+        report(move |job| {
+            let charger = json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4,
+                "internal_mohm": 60, "rating_a": 5});
+            job["points"].as_array_mut().unwrap().push(charger);
+            let lead = json!({"id": "F3", "from": "charger", "to": "house", "polarity": "positive", "size": "8 AWG",
+                "insulation_c": 105, "length_m": 1, "protection": {"kind": "bolt-down-fuse", "rating_a": fuse,
+                    "from_source_m": 0.1, "interrupt_a": 5000}});
+            let back = json!({"id": "F4", "from": "house", "to": "charger", "polarity": "negative", "size": size,
+                "insulation_c": 105, "length_m": 1});
+            job["feeders"].as_array_mut().unwrap().extend([lead, back]);
+        })
+    };
+    let stop = "stop fuse-over-wire feeder/F4".to_owned();
+    assert!(wrongs(&returned("16 AWG", 40.0)).contains(&stop));
+    assert!(!wrongs(&returned("16 AWG", 30.0)).contains(&stop));
+}
+
+#[test]
+fn a_switch_behind_a_bar_is_no_battery_switch() {
+    let behind_a_bar = report(|job| {
+        behind_a_switch(0.5)(job);
+        let bar = json!({"id": "pos", "kind": "positive-bus", "place": "stern", "rating_a": 200});
+        job["points"].as_array_mut().unwrap().push(bar);
+        let mut first = job["feeders"][0].clone();
+        (first["id"], first["to"]) = (json!("F4"), json!("pos"));
+        job["feeders"].as_array_mut().unwrap().push(first);
+        job["feeders"][0]["from"] = json!("pos");
+    });
+    let said = wrongs(&behind_a_bar);
+    assert!(said.contains(&"stop fuse-far-from-source feeder/F3".to_owned()), "{said:?}");
+}
+
+#[test]
+fn a_bare_cable_to_a_switch_is_as_short_as_the_reach_of_a_fuse() {
+    let long = report(|job| {
+        behind_a_switch(0.5)(job);
+        job["feeders"][0]["length_m"] = json!(1.9);
+    });
+    assert!(wrongs(&long).contains(&"stop unprotected feeder/F1".to_owned()), "{:?}", wrongs(&long));
+}

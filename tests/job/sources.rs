@@ -356,14 +356,14 @@ fn what_charges_is_carried_by_all_on_its_way() {
             job["feeders"][0]["to"] = json!("pos");
             cable(job, "F3", ["pos", "fb1"], "positive", "6 AWG", 0.5);
             cable(job, "F4", ["charger", "pos"], "positive", "1/0 AWG", 0.5);
-            cable(job, "F5", ["neg1", "charger"], "negative", "14 AWG", 0.5);
+            cable(job, "F5", ["neg1", "charger"], "negative", "12 AWG", 0.5);
         }
     };
     let small = report(through_bars(10.0));
     assert_eq!(wrongs(&small), [""; 0]);
     let large = report(through_bars(80.0));
     let all = wrongs(&large);
-    // 14 AWG may carry 35 A by table 5, the bar 50 A; F1 has a fuse of 60 A and 6 AWG for a 3 % drop over 9 m.
+    // 12 AWG may carry 45 A by table 5, the bar 50 A; F1 has a fuse of 60 A and 6 AWG for a 3 % drop over 9 m.
     for said in [
         "stop current-over-ampacity feeder/F5",
         "fix point-over-rating point/pos",

@@ -151,6 +151,13 @@ impl<'a> Desk<'a> {
         found
     }
 
+    /// Whether nothing but batteries stands before a switch.
+    pub(super) fn disconnects_batteries(&self, switch: &PointId) -> bool {
+        let met = self.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
+        let mut into = met.iter().filter(|feeder| feeder.to == *switch).peekable();
+        into.peek().is_some() && into.all(|feeder| self.kind(&feeder.from) == Some(Kind::Battery))
+    }
+
     /// The batteries among points.
     pub(super) fn batteries<'p>(&self, points: HashSet<&'p PointId>) -> Vec<&'p PointId> {
         points.into_iter().filter(|point| self.kind(point) == Some(Kind::Battery)).collect()

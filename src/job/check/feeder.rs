@@ -17,11 +17,10 @@ use super::size::{self, Sized};
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{CurrentA, FeederId, PointId};
+use crate::job::value::{FeederId, PointId};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::heat;
 use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
@@ -64,7 +63,7 @@ pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
     for feeder in as_they_depend(desk.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
         let load = design_current(desk, feeder, drawn).ok().flatten().map(|(load, _)| load);
-        let judged = || match is_left_to_the_maker(feeder, drawn) {
+        let judged = || match is_left_to_the_maker(desk, feeder, drawn) {
             true => None,
             false => sized(desk, feeder, load, fuses.behind(desk, feeder, &through).as_ref()).judgement,
         };
@@ -148,7 +147,7 @@ fn check<'a>(
         let said = judge_starter_cable(desk, feeder);
         desk.say_all(&subject, said);
     }
-    let (judgement, governed_by) = if is_left_to_the_maker(feeder, drawn) {
+    let (judgement, governed_by) = if is_left_to_the_maker(desk, feeder, drawn) {
         if feeder.size.is_none() {
             desk.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
         }
@@ -211,7 +210,7 @@ fn design_current(
     feeder: &Feeder,
     drawn: &[&Circuit],
 ) -> Result<Option<(ElectricCurrent, Working)>, Box<Finding>> {
-    if is_left_to_the_maker(feeder, drawn) {
+    if is_left_to_the_maker(desk, feeder, drawn) {
         return Ok(None);
     }
     let charged = desk.charging.through_feeder(&feeder.id);
@@ -238,8 +237,9 @@ fn design_current(
 }
 
 /// Whether a feeder cranks an engine and does nothing else that could be worked out.
-fn is_left_to_the_maker(feeder: &Feeder, drawn: &[&Circuit]) -> bool {
-    feeder.cranking && drawn.is_empty()
+fn is_left_to_the_maker(desk: &Desk<'_>, feeder: &Feeder, drawn: &[&Circuit]) -> bool {
+    let is_charged = desk.charging.through_feeder(&feeder.id).flatten().is_some();
+    feeder.cranking && drawn.is_empty() && !is_charged
 }
 
 fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
@@ -258,20 +258,18 @@ fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
     }
 }
 
-/// A starter cable goes without protection: whether it is one, and stands the starter's current.
+/// A starter cable goes without protection: whether it is one.
 fn judge_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> Vec<Finding> {
     let Some(engines) = engines_cranked(desk, feeder) else { return vec![no_starter_cable()] };
     let starters = engines.iter().filter_map(|engine| match &desk.point(engine)?.body {
         Body::Charger(charger) => charger.starter_a,
         _ => None,
     });
-    let strongest = starters.map(CurrentA::quantity).max_by(|one, other| one.value.total_cmp(&other.value));
-    let Some(starter) = strongest else {
+    if starters.count() == 0 {
         let missing = "current of a starter on what it leads to";
         return vec![Finding::missing(missing, "that it cranks an engine, without which it needs a fuse,")];
-    };
-    let burns = feeder.size.and_then(|size| heat::judge_cranking(size, starter));
-    burns.into_iter().chain([cranking_not_checked()]).collect()
+    }
+    vec![cranking_not_checked()]
 }
 
 /// What a feeder leads to by starter cables alone, where it lies between that and a battery.

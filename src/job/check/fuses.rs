@@ -12,6 +12,7 @@ use uom::si::f64::ElectricCurrent;
 use super::circuit;
 use super::desk::Desk;
 use crate::job::plan::{Circuit, Feeder, Polarity};
+use crate::job::point::Kind;
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
 use crate::trade::source::CFR_455_A;
@@ -99,6 +100,21 @@ impl<'a> Fuses<'a> {
         }
     }
 
+    /// What stands between the batteries and a charger that a return belongs to: a short in the charger comes back
+    /// through it.
+    fn into_charger(&self, desk: &Desk<'a>, back: &Feeder) -> Option<(String, Opener)> {
+        let is_its = |lead: &&Feeder| {
+            let meets = lead.from == back.from || lead.from == back.to;
+            meets && lead.polarity == Polarity::Positive && desk.kind(&lead.from) == Some(Kind::Charger)
+        };
+        let leads = desk.plan.feeders.iter().filter(is_its);
+        let fuses = leads.filter_map(|lead| match self.of(&lead.id) {
+            Some(own) => Some((lead.id.to_string(), own)),
+            None => self.beyond(desk, lead).map(|behind| (behind.of.join(" and "), behind.fuse)),
+        });
+        fuses.max_by(|(_, one), (_, other)| one.rating.value.total_cmp(&other.rating.value))
+    }
+
     /// The largest protection between the far end of a charger's feeder and the batteries.
     fn beyond(&self, desk: &Desk<'a>, feeder: &Feeder) -> Option<Behind> {
         let open = desk.joined(&feeder.to, |other| {
@@ -111,13 +127,16 @@ impl<'a> Fuses<'a> {
         largest(fused.filter_map(|other| Some((other.id.to_string(), self.of(&other.id)?))))
     }
 
-    /// The largest protection past which a short circuit drives current back through a return: that before
+    /// The largest protection past which a short circuit drives current back through a return: of a charger's, what
+    /// stands between it and the batteries; that before
     /// the panel or bar from which a circuit is taken that comes back here, where there is none the circuit's own;
     /// and that of every feeder all of whose circuits come back here.
     fn behind_return(&self, desk: &Desk<'a>, back: &'a Feeder, through: &Through<'a>) -> Option<Behind> {
-        let landing = through.get(&back.id)?;
-        // A current goes home to the battery it came from.
-        let homes = sources_at(desk, back, &back.to);
+        let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
+        // A current goes home to the battery it came from, along a jumper between two to either.
+        let is_jumper = [&back.from, &back.to].map(|end| desk.kind(end)) == [Some(Kind::Battery); 2];
+        let mut homes = sources_at(desk, back, &back.to);
+        homes.extend(is_jumper.then(|| sources_at(desk, back, &back.from)).into_iter().flatten());
         let of_home: HashSet<&FeederId> = (desk.plan.feeders.iter())
             .filter(|feeder| self.0.contains_key(&feeder.id))
             .filter(|feeder| !homes.is_disjoint(&sources_at(desk, feeder, &feeder.from)))
@@ -140,7 +159,7 @@ impl<'a> Fuses<'a> {
         };
         let feeders = of_home.iter().filter(|id| all_land(id));
         let feeders = feeders.filter_map(|id| Some((id.to_string(), self.of(id)?)));
-        largest(panels.into_values().flatten().chain(own).chain(feeders))
+        largest(panels.into_values().flatten().chain(own).chain(feeders).chain(self.into_charger(desk, back)))
     }
 }
 

@@ -83,6 +83,10 @@ impl<'a> Guard<'_, 'a> {
         if desk.plan.job.rules != RuleSet::Us || ends != [Some(Kind::Battery), Some(Kind::BatterySwitch)] {
             return false;
         }
+        // Measured along the conductor from the battery no protection would be granted more.
+        if !desk.length_of(self.feeder).is_some_and(place::is_within_reach_of_battery) {
+            return false;
+        }
         let is_near = |protection: Option<&Protection>| {
             protection.is_some_and(|protection| {
                 let position = Position {

@@ -151,7 +151,7 @@ fn position(desk: &Desk<'_>, from: &PointId, protection: Option<&Protection>, sh
     Position {
         origin: match kind {
             Some(Kind::Battery) => Origin::Battery,
-            Some(Kind::BatterySwitch) => Origin::BatterySwitch,
+            Some(Kind::BatterySwitch) if desk.disconnects_batteries(from) => Origin::BatterySwitch,
             _ => Origin::Point,
         },
         from_source: given.or(on_the_block),

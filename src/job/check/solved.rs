@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::ElectricPotential;
+use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
 use super::desk::Desk;
@@ -17,7 +17,9 @@ use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::heat;
 use crate::trade::network::{Fault, Trouble, Unusable};
+use crate::trade::protection::opening::{self, Inrush};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -246,6 +248,27 @@ pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes:
         );
         let finding = Finding::new(code, text).against(share, limit, "%");
         desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+    }
+}
+
+/// Every feeder that carries a starter's current, marked or not, has to stand it for as long as one cranks, and so has
+/// its protection.
+pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesReport) {
+    let starts: Vec<_> =
+        modes.states.iter().filter(|state| matches!(state.of, StateOf::EngineStart { .. })).collect();
+    for feeder in &desk.plan.feeders {
+        let Some(conductor) = desk.conductors.of_feeder(&feeder.id) else { continue };
+        let cranked = starts.iter().filter_map(|state| state.conductors.get(&conductor.id));
+        let Some(most) = cranked.map(|amperes| amperes.abs()).reduce(f64::max) else { continue };
+        let (current, figures) = (ElectricCurrent::new::<ampere>(most), report.feeders.get(&feeder.id));
+        let burns = figures.and_then(|own| heat::judge_cranking(own.size?, current));
+        let rating = figures.and_then(|own| own.protection.as_ref()?.rating_a);
+        let opens = feeder.protection.as_ref().zip(rating).and_then(|(protection, rating)| {
+            let opener = protection.opener(ElectricCurrent::new::<ampere>(rating));
+            opening::judge_inrush(&opener, &Inrush { current, lasts: heat::cranked_for() })
+        });
+        let subject = Subject::new(Thing::Feeder, &feeder.id);
+        desk.say_all(&subject, burns.into_iter().chain(opens));
     }
 }
 

@@ -85,6 +85,11 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
     Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
 }
 
+/// Whether a length is within the 72 in from a battery that the law grants.
+pub fn is_within_reach_of_battery(length: Length) -> bool {
+    keeps_to(length.get::<inch>(), 72.0)
+}
+
 /// What there is to say of a cable from a battery to its switch that has no protection, where everything that leaves
 /// the switch has some within reach.
 pub fn bare_to_switch() -> Finding {
