@@ -144,6 +144,8 @@ codes! {
     FaultTooWeak = "fault-too-weak", Fix;
     /// A short circuit can drive more than the protection can break.
     InterruptUnderFault = "interrupt-under-fault", Stop;
+    /// The same by what its kind usually breaks, the part's own figure not being given.
+    InterruptUnderUsual = "interrupt-under-usual", Fix;
     /// The feeder's protection is no larger than its branch's.
     FeederOpensFirst = "feeder-opens-first", Fix;
     /// The feeder's protection may open together with its branch's.

@@ -115,7 +115,15 @@ fn what_lies_in_the_same_place_may_be_touched() {
     });
     let near = beside.circuits[&"C01".parse().unwrap()].fault_at_protection_a.unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
-    assert_eq!(wrongs(&beside), ["stop interrupt-under-fault circuit/C01"]);
+    assert_eq!(wrongs(&beside), ["fix interrupt-under-usual circuit/C01"]);
+    let said = beside.findings.iter().find(|said| said.code.phrase() == "interrupt-under-usual").unwrap();
+    assert!(said.text.contains("data sheet") && said.text.contains("current-limiting"), "{}", said.text);
+    let by_its_own = report(|job| {
+        job["circuits"][0]["from"] = json!("house");
+        job["circuits"][0]["protection"]["from_source_m"] = json!(0.1);
+        job["circuits"][0]["protection"]["interrupt_a"] = json!(1000);
+    });
+    assert_eq!(wrongs(&by_its_own), ["stop interrupt-under-fault circuit/C01"]);
 }
 
 /// A short where F1 ends comes home through the 30 m of F2: too little to open 60 A in good time.
@@ -170,6 +178,8 @@ fn a_makers_curve_that_cannot_be_so_is_left_aside() {
     let impossible = "fix makers-curve-impossible circuit/C01";
     assert_eq!(curve(json!({"carries": {"a": 70, "s": 4}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5, "s": 1}})), [impossible, inrush]);
+    assert_eq!(curve(json!({"opens": {"a": 5.4, "s": 1}})), [impossible, inrush]);
+    assert_eq!(curve(json!({"opens": {"a": 7, "s": 0.1}})), [impossible, inrush]);
     assert_eq!(curve(json!({"carries": {"a": 9, "s": 10}, "opens": {"a": 8, "s": 1}})), [impossible, inrush]);
     assert_eq!(curve(json!({"carries": {"a": 9, "s": 10}, "opens": {"a": 12, "s": 1}})), [inrush]);
 }

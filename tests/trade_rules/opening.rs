@@ -4,8 +4,8 @@ use driploop::trade::coordination;
 use driploop::trade::finding::{Code, Finding};
 use driploop::trade::protection::Family;
 use driploop::trade::protection::opening::{
-    CurvePoint, Inrush, Opener, judge_far_end, judge_inrush, judge_interrupt, opens_within, rides_through,
-    times,
+    CurvePoint, Inrush, Opener, judge_far_end, judge_inrush, judge_interrupt, judge_word, opens_within,
+    rides_through, times,
 };
 use proptest::prelude::*;
 use uom::si::f64::Time;
@@ -117,13 +117,42 @@ fn the_makers_word_covers_what_it_says() {
     assert_eq!(code(judge_far_end(&slow, Some(amperes(45.0)))), Some(Code::InputMissing));
 }
 
+/// What cannot be so: under 110 % nothing is sure to open, a blade fuse opens no sooner than the band's lower edge
+/// (0.75 s at 135 %, 0.15 s at 200 %), and nothing carries twice its rating for ten minutes.
+#[test]
+fn an_impossible_word_of_the_maker_is_told() {
+    let point = |(current, time)| CurvePoint { current: amperes(current), time: seconds(time) };
+    let opens = |family, said| {
+        code(judge_word(&Opener { opens: Some(point(said)), ..usual(family) })) == Some(Code::CurveImpossible)
+    };
+    let carries = |family, said| {
+        code(judge_word(&Opener { carries: Some(point(said)), ..usual(family) }))
+            == Some(Code::CurveImpossible)
+    };
+    for family in Family::ALL {
+        assert!(opens(family, (10.9, 3600.0)), "{family:?}");
+        assert!(carries(family, (20.0, 600.0)), "{family:?}");
+        assert!(!carries(family, (19.9, 1.0)), "{family:?}");
+    }
+    assert!(opens(Family::BladeFuse, (11.0, 3600.0)));
+    assert!(!opens(Family::Breaker, (11.0, 3600.0)));
+    assert!(opens(Family::BladeFuse, (13.5, 0.74)));
+    assert!(!opens(Family::BladeFuse, (13.5, 0.76)));
+    assert!(opens(Family::MiniBladeFuse, (20.0, 0.14)));
+    assert!(!opens(Family::MiniBladeFuse, (20.0, 0.16)));
+    assert!(!opens(Family::BladeFuse, (70.0, 0.001)));
+    assert!(!carries(Family::Breaker, (20.0, 599.0)));
+    assert!(!carries(Family::Breaker, (19.9, 600.0)));
+}
+
 #[test]
 fn protection_breaks_the_fault_or_does_not() {
     let breaks = |family, own: Option<f64>, fault: Option<f64>| {
         code(judge_interrupt(family, own.map(amperes), fault.map(amperes)))
     };
     assert_eq!(breaks(Family::BladeFuse, None, Some(1000.0)), None);
-    assert_eq!(breaks(Family::BladeFuse, None, Some(1001.0)), Some(Code::InterruptUnderFault));
+    assert_eq!(breaks(Family::BladeFuse, None, Some(1001.0)), Some(Code::InterruptUnderUsual));
+    assert_eq!(breaks(Family::BladeFuse, Some(1000.0), Some(1001.0)), Some(Code::InterruptUnderFault));
     assert_eq!(breaks(Family::BladeFuse, Some(2000.0), Some(1001.0)), None);
     assert_eq!(breaks(Family::Breaker, None, Some(500.0)), Some(Code::InputMissing));
     assert_eq!(breaks(Family::Breaker, Some(1500.0), None), Some(Code::InputMissing));

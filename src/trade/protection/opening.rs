@@ -8,7 +8,8 @@
 //!
 //! Other families have no band here. Six times the rating opens any of them in good time (common
 //! practice); for anything between, two points of the maker's curve are asked for: what the part carries
-//! and for how long, and at what it has opened and by when. They go before the band where both speak, unless they cannot be so.
+//! and for how long, and at what it has opened and by when. They go before the band where both speak, unless they
+//! cannot be so.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Time};
@@ -31,6 +32,10 @@ const BLADE_BAND: [Point; 5] =
 pub const GOOD_TIME_S: f64 = 5.0;
 /// This many times its rating opens any made fuse or breaker within [`GOOD_TIME_S`]; common practice.
 pub const SURE_MULTIPLE: f64 = 6.0;
+/// Under this nothing made is sure to open, however long it lasts; common practice, no source.
+const SURE_PERCENT: f64 = 110.0;
+/// No made part carries twice its rating for ten minutes; common practice, no source.
+const NEVER_CARRIED: (f64, f64) = (2.0, 600.0);
 
 /// When a fuse opens at one current.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,6 +53,13 @@ pub struct CurvePoint {
     pub current: ElectricCurrent,
     /// The time: carried at least as long, or open by then at the latest.
     pub time: Time,
+}
+
+impl CurvePoint {
+    fn words(self, joint: &str) -> String {
+        let (amperes, seconds) = (self.current.get::<ampere>(), self.time.get::<second>());
+        format!("{} A {joint} {} s", figure(amperes), figure(seconds))
+    }
 }
 
 /// A fuse or breaker, by what tells when it opens.
@@ -69,38 +81,52 @@ impl Opener {
         Self { family, rating, carries: None, opens: None }
     }
 
-    /// Why what is given as the maker's word cannot be: nothing opens at or under its rating, nothing carries for
-    /// longer what has opened it, and no part of its family carries what opens them all.
+    /// Why what is given as the maker's word cannot be so, if it cannot.
     fn contradiction(&self) -> Option<String> {
+        self.opens_too_soon().or_else(|| self.carries_too_much())
+    }
+
+    /// Nothing is sure to open near its rating, and nothing opens before the first of its family does.
+    fn opens_too_soon(&self) -> Option<String> {
+        let opens = self.opens?;
         let rating = self.rating.get::<ampere>();
-        let amperes = |said: CurvePoint| figure(said.current.get::<ampere>());
-        let seconds = |said: CurvePoint| figure(said.time.get::<second>());
-        if let Some(opens) = self.opens.filter(|opens| keeps_to(opens.current.get::<ampere>(), rating)) {
+        let said = format!("have opened at {}", opens.words("after"));
+        if !keeps_to(rating * SURE_PERCENT / 100.0, opens.current.get::<ampere>()) {
             return Some(format!(
-                "open at {} A, which is not over its rating of {} A",
-                amperes(opens),
+                "{said}, under {SURE_PERCENT} % of its rating of {} A, where nothing is sure to open",
                 figure(rating)
             ));
         }
-        let carries = self.carries?;
-        let carried = format!("carry {} A for {} s", amperes(carries), seconds(carries));
-        match self.opens {
-            Some(opens) if carries.current >= opens.current && carries.time >= opens.time => Some(format!(
-                "{carried}, and to have opened at {} A after {} s",
-                amperes(opens),
-                seconds(opens)
-            )),
-            _ if opens_within(&Self::usual(self.family, self.rating), carries.current, carries.time)
-                == Some(true) =>
-            {
-                Some(format!(
-                    "{carried}, by when every {} of {} A has opened",
-                    self.family.words(),
-                    figure(rating)
-                ))
+        let kind = format!("{} of {} A", self.family.words(), figure(rating));
+        match times(self.family, self.rating, opens.current)?.earliest {
+            None => Some(format!("{said}, which every {kind} carries for hours")),
+            Some(first) if opens.time < first => {
+                Some(format!("{said}, and no {kind} opens there before {} s", figure(first.get::<second>())))
             }
-            _ => None,
+            Some(_) => None,
         }
+    }
+
+    /// Nothing carries for longer what has opened it, nor what opens all of its family, nor twice its rating for long.
+    fn carries_too_much(&self) -> Option<String> {
+        let carries = self.carries?;
+        let said = format!("carry {}", carries.words("for"));
+        if let Some(opens) = self.opens
+            && carries.current >= opens.current
+            && carries.time >= opens.time
+        {
+            return Some(format!("{said}, and to have opened at {}", opens.words("after")));
+        }
+        let rating = figure(self.rating.get::<ampere>());
+        let usual = Self::usual(self.family, self.rating);
+        if opens_within(&usual, carries.current, carries.time) == Some(true) {
+            return Some(format!("{said}, by when every {} of {rating} A has opened", self.family.words()));
+        }
+        let (times_rating, lasts) = NEVER_CARRIED;
+        let never = carries.current >= self.rating * times_rating && carries.time.get::<second>() >= lasts;
+        never.then(|| {
+            format!("{said}, and nothing made carries twice its rating, here {rating} A, for {lasts} s")
+        })
     }
 
     /// The same with its maker's word where that can be so, else as if he had said nothing.
@@ -108,7 +134,7 @@ impl Opener {
         if self.contradiction().is_some() { Self::usual(self.family, self.rating) } else { self }
     }
 
-    /// Whether the maker's own word covers a surge    /// Whether the maker's own word covers a surge: no higher than what it carries, and no longer.
+    /// Whether the maker's own word covers a surge: no higher than what it carries, and no longer.
     fn is_said_to_carry(&self, inrush: &Inrush) -> bool {
         self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
     }
@@ -217,7 +243,8 @@ pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<
 
 /// Whether the protection can break the short circuit that its source can drive through it.
 ///
-/// `interrupts` is the part's own figure; without one the family's usual figure is taken, if it has one.
+/// `interrupts` is the part's own figure; without one the family's usual figure is taken, if it has one. That is from
+/// memory and many a part breaks more, so that it asks for the data sheet where the part's own would stop the job.
 pub fn judge_interrupt(
     family: Family,
     interrupts: Option<ElectricCurrent>,
@@ -225,27 +252,39 @@ pub fn judge_interrupt(
 ) -> Option<Finding> {
     let missing = |input| Some(Finding::missing(input, "interrupting rating"));
     let Some(fault) = fault else { return missing("fault current at the protection") };
-    let Some(interrupts) = interrupts.or(family.usual_interrupt()) else {
+    let Some(breaks) = interrupts.or(family.usual_interrupt()) else {
         return missing("interrupting rating of the protection");
     };
-    let (flows, breaks) = (fault.get::<ampere>(), interrupts.get::<ampere>());
+    let (flows, breaks) = (fault.get::<ampere>(), breaks.get::<ampere>());
     if keeps_to(flows, breaks) {
         return None;
     }
-    let text = format!(
-        "a short circuit can drive {} A here and this {} breaks {} A at most: it may burst; fit one that breaks more",
-        figure(flows),
-        family.words(),
-        figure(breaks)
-    );
+    let (flows_a, breaks_a, kind) = (figure(flows), figure(breaks), family.words());
+    let (code, text) = match interrupts {
+        Some(_) => (
+            Code::InterruptUnderFault,
+            format!(
+                "a short circuit can drive {flows_a} A here and this {kind} breaks {breaks_a} A at most: it may burst; fit \
+                 one that breaks more"
+            ),
+        ),
+        None => (
+            Code::InterruptUnderUsual,
+            format!(
+                "a short circuit can drive {flows_a} A here, and {breaks_a} A is what a {kind} usually breaks, from \
+                 memory: give this one's own figure from its data sheet. If that is too small, it may burst: fit \
+                 before it a current-limiting fuse that its maker rates with it, or a longer or thinner feeder"
+            ),
+        ),
+    };
     let working = plain_working(
         "interrupting rating",
         "interrupting rating not less than the fault current",
-        format!("{} A against {} A", figure(breaks), figure(flows)),
+        format!("{breaks_a} A against {flows_a} A"),
         format!("{} A short", figure(flows - breaks)),
         &INTERRUPT_RATING,
     );
-    Some(Finding::new(Code::InterruptUnderFault, text).against(flows, breaks, "A").working(working))
+    Some(Finding::new(code, text).against(flows, breaks, "A").working(working))
 }
 
 fn earliest(percent: f64) -> Option<f64> {

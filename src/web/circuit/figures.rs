@@ -171,7 +171,7 @@ impl Figures<'_> {
         [
             Figured::new("Fault current at the protection", amount(at_protection, "A"))
                 .against(Some("what it has to break".to_owned()))
-                .marked(self.level(&[Code::InterruptUnderFault]))
+                .marked(self.level(&[Code::InterruptUnderFault, Code::InterruptUnderUsual]))
                 .by(self.workings(&["fault current at the protection"])),
             Figured::new("Fault current at the far end", amount(far, "A"))
                 .against(Some("what has to open it".to_owned()))
