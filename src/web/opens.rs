@@ -68,6 +68,15 @@ impl Sentence {
         self
     }
 
+    /// The workings of its figures.
+    pub fn workings(&self) -> impl Iterator<Item = &Working> {
+        let figures = self.parts.iter().filter_map(|part| match part {
+            Part::Words(_) => None,
+            Part::Figure(figure) => Some(&figure.workings),
+        });
+        figures.flatten()
+    }
+
     /// The same and then this figure.
     pub fn figure(mut self, figure: Cell) -> Self {
         self.parts.push(Part::Figure(figure));

@@ -242,13 +242,49 @@ async fn the_state_of_charge_opens_row_by_row_on_what_went_out_and_in() {
     let mut seen = 0;
     for (bank, number) in report.energy.banks.iter().zip(1..) {
         let Some(course) = &bank.course else { continue };
-        let moments = course.curve.iter().zip(1..).skip(1);
-        for (moment, row) in moments {
-            let (numbers, result) = equation(&page.how(&format!("Bank-{number}-row-{row}-charge")));
+        for moment in course.curve.iter().skip(1) {
+            let hours = driploop::trade::working::figure(moment.hours);
+            let (numbers, result) = equation(&page.how(&format!("Bank-{number}-at-{hours}-h-charge")));
             same(result, moment.charge_pct);
             assert!((charge(&numbers) - result).abs() < 0.05, "{numbers} is not {result}");
             seen += 1;
         }
     }
     assert!(seen > 100 && seen == page.opens(), "{seen}");
+}
+
+/// The numbers in a list of them: `3, 7`.
+fn numbers(list: &str) -> Vec<usize> {
+    list.split(", ").map(|number| number.parse().unwrap()).collect()
+}
+
+#[tokio::test]
+async fn the_reports_annex_holds_each_working_once_and_each_figure_names_its_own() {
+    let page = Shop::open(demo_boat("Second Plover")).await.sign_in(Reader).await.page("/report").await;
+    page.opens();
+    let annex = page.after("id=\"annex-title\"", "</ol>");
+    let items: Vec<&str> =
+        annex.split("<li>").skip(1).map(|item| item.split("</li>").next().unwrap()).collect();
+    let once: std::collections::HashSet<&&str> = items.iter().collect();
+    assert!(items.len() > 50 && once.len() == items.len(), "{} of {}", once.len(), items.len());
+    // Every working that opens on the screen is the item of its number on paper.
+    let mut cited = std::collections::BTreeSet::new();
+    let mut figures = 0;
+    for sentence in page.text().split("</tr>").flat_map(|row| row.split("<td")) {
+        let Some((said, rest)) = sentence.split_once("<sup class=\"cited\">") else { continue };
+        let own = numbers(rest.split_once("</sup>").unwrap().0);
+        let opened =
+            said.split("<span class=\"number\">").skip(1).map(|line| line.split("</span>").next().unwrap());
+        for line in opened {
+            assert!(own.iter().any(|number| items[number - 1].contains(line)), "{line}: {own:?}");
+            figures += 1;
+        }
+        cited.extend(own);
+    }
+    assert!(figures > 100, "{figures}");
+    assert_eq!(
+        cited.into_iter().collect::<Vec<_>>(),
+        (1..=items.len()).collect::<Vec<_>>(),
+        "none without a figure"
+    );
 }

@@ -65,9 +65,13 @@ impl<'r> Settled<'r> {
     }
 
     /// The size, open on what decided it; `None`: none is settled.
-    pub fn size(&self) -> Option<Sentence> {
-        let size = Cell::by(self.of, "size", Figure::new(self.size?.text(), ""), self.why_size());
-        let size = Sentence::default().figure(size);
+    pub fn size(&self) -> Option<Cell> {
+        Some(Cell::by(self.of, "size", Figure::new(self.size?.text(), ""), self.why_size()))
+    }
+
+    /// The same, saying whether it was chosen.
+    pub fn size_said(&self) -> Option<Sentence> {
+        let size = Sentence::default().figure(self.size()?);
         Some(if self.by == Some(By::Chosen) { size.words(", chosen") } else { size })
     }
 
@@ -79,10 +83,14 @@ impl<'r> Settled<'r> {
             return Some(format!("{kind}, rating not settled").into());
         };
         let value = Figure::new(figure(rating), "A");
-        let rating =
-            Sentence::default().figure(Cell::new(self.of, "rating", value, self.workings, PROTECTION));
-        let chosen = if fitted.rating_by == Some(By::Chosen) { ", chosen" } else { "" };
-        Some(rating.words(format!(" {kind}{chosen}")))
+        let rating = Cell::new(self.of, "rating", value, self.workings, PROTECTION);
+        Some(Sentence::default().figure(rating).words(format!(" {kind}")))
+    }
+
+    /// The same, saying whether its rating was chosen.
+    pub fn fuse_said(&self) -> Option<Sentence> {
+        let chosen = self.protection?.rating_by == Some(By::Chosen);
+        self.fuse().map(|fuse| if chosen { fuse.words(", chosen") } else { fuse })
     }
 
     /// What the size was held against, with the workings of what decided it; of one that is given, those of what

@@ -209,18 +209,18 @@ fn rows(bank: usize, course: &CourseReport) -> Vec<Row> {
         let band = course.bands.iter().find(|band| hours <= band.to_h + 1e-9);
         band.map_or_else(String::new, |band| band.mode.clone())
     };
-    let row = |(moment, number): (&Moment, usize)| Row {
+    let row = |moment: &Moment| Row {
         at: rounded(moment.hours, 1, "h"),
         mode: mode(moment.hours),
         charge: Cell::by(
-            &format!("Bank {bank} row {number}"),
+            &format!("Bank {bank} at {} h", figure(moment.hours)),
             "charge",
             Figure::rounded(moment.charge_pct, 1, "%"),
             moment.since.map(|since| charge(course, moment, &since)),
         ),
         current: rounded(moment.current_a, 1, "A"),
     };
-    course.curve.iter().zip(1..).map(row).collect()
+    course.curve.iter().map(row).collect()
 }
 
 /// How the state of charge of a moment came about from that before it.

@@ -99,8 +99,8 @@ fn size(size: Option<Size>) -> String {
 
 /// What the tables say of size and fuse.
 fn said(settled: Option<&Settled<'_>>) -> [Sentence; 2] {
-    let size = settled.and_then(Settled::size).unwrap_or_else(|| self::size(None).into());
-    [size, settled.and_then(Settled::fuse).unwrap_or_else(|| or_dash(None).into())]
+    let size = settled.and_then(Settled::size_said).unwrap_or_else(|| self::size(None).into());
+    [size, settled.and_then(Settled::fuse_said).unwrap_or_else(|| or_dash(None).into())]
 }
 
 fn length(id: &str, metres: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {

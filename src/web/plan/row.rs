@@ -59,12 +59,12 @@ pub fn length(of: &str, metres: f64, workings: &[Working], unit: LengthUnit) -> 
 /// A size as a list says it: as it was settled, else as it is given.
 pub fn size(settled: Option<&Settled<'_>>, given: Option<Size>) -> Sentence {
     let given = || given.map_or("not settled", Size::text).into();
-    settled.and_then(Settled::size).unwrap_or_else(given)
+    settled.and_then(Settled::size_said).unwrap_or_else(given)
 }
 
 /// A fuse or breaker as a list says it: `5 A blade fuse`.
 pub fn fuse(settled: Option<&Settled<'_>>) -> Sentence {
-    settled.and_then(Settled::fuse).unwrap_or_else(|| "none".into())
+    settled.and_then(Settled::fuse_said).unwrap_or_else(|| "none".into())
 }
 
 /// A voltage drop beside its limit, drawn as far as it goes.

@@ -1,5 +1,6 @@
 //! What the boat's owner takes home, and the log behind it.
 
+mod annex;
 mod left;
 pub mod log;
 mod proven;

@@ -1,13 +1,17 @@
 //! The circuits and feeders of a report: wire, protection, what was measured, and how each stands.
 
-use crate::job::check::ProtectionReport;
-use crate::job::plan::Circuit;
+use super::annex::{Annex, Cited};
+use crate::job::colour;
+use crate::job::plan::{Circuit, Feeder};
 use crate::job::progress::State;
+use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
-use crate::trade::working::figure;
-use crate::web::circuit::wires;
+use crate::trade::working::Working;
+use crate::web::circuit::{ONE_WAY, Settled, wires};
 use crate::web::job::Opened;
+use crate::web::opens::{Cell, Sentence};
 use crate::web::phases::{Bench, OutcomeMark, Read, readings, released, test_of};
+use crate::web::piece::Figure;
 
 /// A circuit as a row of the report.
 #[derive(Debug)]
@@ -20,12 +24,10 @@ pub struct Proven {
     pub feeds: Vec<String>,
     /// The label of its switch.
     pub switch: Option<String>,
-    /// Its wire: size and colour.
-    pub wire: String,
-    /// Its length one way.
-    pub length: Option<String>,
+    /// Its wire: size and colour, and its length one way.
+    pub wire: Cited,
     /// Its fuse or breaker, with its words.
-    pub fuse: String,
+    pub fuse: Cited,
     /// Its latest reading.
     pub read: Option<Read>,
     /// How it stands, in words.
@@ -42,13 +44,14 @@ impl Proven {
 }
 
 /// Every circuit of a job, in the plan's order.
-pub fn circuits(bench: &Bench<'_>) -> Vec<Proven> {
-    bench.job.plan.circuits.iter().map(|circuit| proven(bench, circuit)).collect()
+pub fn circuits(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Proven> {
+    bench.job.plan.circuits.iter().map(|circuit| proven(bench, circuit, annex)).collect()
 }
 
-fn proven(bench: &Bench<'_>, circuit: &Circuit) -> Proven {
+fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     let (job, frame) = (bench.job, bench.frame);
     let report = job.report.circuits.get(&circuit.id);
+    let settled = report.map(|report| Settled::circuit(circuit.id.as_str(), report));
     let feeds = circuit.devices.iter().filter_map(|id| job.plan.device(id));
     let (stands, proven) = stands(bench, circuit);
     Proven {
@@ -56,9 +59,8 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit) -> Proven {
         name: circuit.name.to_string(),
         feeds: feeds.map(|device| format!("{}, {}", device.name, place(job, &device.place))).collect(),
         switch: wires::switch(&job.plan, circuit),
-        wire: wire(job, circuit),
-        length: report.and_then(|report| report.one_way_m).map(|metres| frame.length_unit().said(metres)),
-        fuse: fuse(report.and_then(|report| report.protection.as_ref())),
+        wire: annex.cite(wire(bench, circuit, settled.as_ref())),
+        fuse: annex.cite(settled.as_ref().and_then(Settled::fuse).unwrap_or_else(|| "none".into())),
         read: readings(frame, job, bench.proof(), circuit).into_iter().next(),
         stands,
         proven,
@@ -86,31 +88,40 @@ fn passed(bench: &Bench<'_>, circuit: &Circuit) -> String {
     reason.map_or_else(|| "passed".to_owned(), |(reason, by)| format!("passed by {by}: {reason}"))
 }
 
-/// The wire of a circuit: the size most of it has, and what else there is of it.
-fn wire(job: &Opened, circuit: &Circuit) -> String {
+/// The wire of a circuit: the size most of it has, what else there is of it, and its length one way.
+fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> Sentence {
+    let job = bench.job;
     let conductors = job.conductors.of_circuit(&circuit.id);
-    let own = job.report.circuits.get(&circuit.id).and_then(|report| report.size);
+    let report = job.report.circuits.get(&circuit.id);
+    let own = report.and_then(|report| report.size);
     let Some(main) = conductors.iter().find(|wire| wires::size_of(job, wire) == own).or(conductors.first())
     else {
-        return String::new();
+        return Sentence::default();
     };
     let mut others: Vec<Size> = conductors.iter().filter_map(|wire| wires::size_of(job, wire)).collect();
     others.retain(|size| Some(*size) != own);
     others.sort_unstable();
     others.dedup();
-    let others = others.iter().map(|size| format!("; {size} in part"));
-    std::iter::once(wires::words(job, main)).chain(others).collect()
+    let others: String = others.iter().map(|size| format!("; {size} in part")).collect();
+    let length =
+        report.and_then(|report| length(bench, circuit.id.as_str(), report.one_way_m, &report.workings));
+    let wire = sized(job, main, settled).words(others);
+    length.into_iter().fold(wire, |wire, length| wire.words(", ").figure(length))
 }
 
-/// A fuse or breaker in words.
-pub fn fuse(protection: Option<&ProtectionReport>) -> String {
-    match protection {
-        None => "none".to_owned(),
-        Some(fitted) => match fitted.rating_a {
-            Some(rating) => format!("{} A {}", figure(rating), fitted.kind.words()),
-            None => format!("{}, rating not chosen", fitted.kind.words()),
-        },
+/// A wire by its size, open on what decided it, and its colour.
+fn sized(job: &Opened, wire: &Conductor, settled: Option<&Settled<'_>>) -> Sentence {
+    let own = settled.zip(wires::size_of(job, wire)).filter(|(settled, size)| settled.is(*size));
+    match own.and_then(|(settled, _)| settled.size()) {
+        Some(size) => Sentence::default().figure(size).words(format!(" {}", colour::of(&job.plan, wire))),
+        None => wires::words(job, wire).into(),
     }
+}
+
+/// A length one way, open on its sum.
+fn length(bench: &Bench<'_>, of: &str, metres: Option<f64>, workings: &[Working]) -> Option<Cell> {
+    let value = Figure::length(metres?, bench.frame.length_unit());
+    Some(Cell::new(of, "one way", value, workings, ONE_WAY))
 }
 
 fn place(job: &Opened, id: &crate::job::value::PlaceId) -> String {
@@ -125,37 +136,37 @@ pub struct Fed {
     /// What it joins.
     pub way: String,
     /// Its wire: size and colour.
-    pub wire: String,
+    pub wire: Cited,
     /// Its length.
-    pub length: Option<String>,
+    pub length: Option<Cited>,
     /// Its fuse or breaker.
-    pub fuse: String,
+    pub fuse: Cited,
 }
 
 /// Every feeder of a job, in the plan's order.
-pub fn feeders(bench: &Bench<'_>) -> Vec<Fed> {
-    let (job, unit) = (bench.job, bench.frame.length_unit());
+pub fn feeders(bench: &Bench<'_>, annex: &mut Annex) -> Vec<Fed> {
+    bench.job.plan.feeders.iter().map(|feeder| fed(bench, feeder, annex)).collect()
+}
+
+fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {
+    let (job, id) = (bench.job, feeder.id.as_str());
     let called = |id| job.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
-    job.plan
-        .feeders
-        .iter()
-        .map(|feeder| {
-            let report = job.report.feeders.get(&feeder.id);
-            let own = report.and_then(|report| report.protection.as_ref());
-            let shared = report.and_then(|report| report.protected_by.as_ref());
-            Fed {
-                id: feeder.id.to_string(),
-                way: format!("{} \u{2192} {}", called(&feeder.from), called(&feeder.to)),
-                wire: job
-                    .conductors
-                    .of_feeder(&feeder.id)
-                    .map_or_else(String::new, |wire| wires::words(job, wire)),
-                length: feeder.length_m.map(|length| unit.said(length.number())),
-                fuse: match (own, shared) {
-                    (None, Some(other)) => format!("that of {other}"),
-                    (own, _) => fuse(own),
-                },
-            }
-        })
-        .collect()
+    let report = job.report.feeders.get(&feeder.id);
+    let settled = report.map(|report| Settled::feeder(id, report));
+    let shared = report.and_then(|report| report.protected_by.as_ref());
+    let wire = job.conductors.of_feeder(&feeder.id);
+    let wire = wire.map_or_else(Sentence::default, |wire| sized(job, wire, settled.as_ref()));
+    let length = report.and_then(|report| length(bench, id, report.one_way_m, &report.workings));
+    let fuse = match (settled.as_ref().and_then(Settled::fuse), shared) {
+        (Some(own), _) => own,
+        (None, Some(other)) => format!("that of {other}").into(),
+        (None, None) => "none".into(),
+    };
+    Fed {
+        id: feeder.id.to_string(),
+        way: format!("{} \u{2192} {}", called(&feeder.from), called(&feeder.to)),
+        wire: annex.cite(wire),
+        length: length.map(|length| annex.cite(Sentence::default().figure(length))),
+        fuse: annex.cite(fuse),
+    }
 }

@@ -5,6 +5,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
+use super::annex::Annex;
 use super::left::{self, Passed, Spared, Unfinished};
 use super::proven::{self, Fed, Proven};
 use crate::drawing::boat_plan::Lit;
@@ -15,6 +16,7 @@ use crate::job::progress::{Count, State as StepState};
 use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
+use crate::trade::working::Working;
 use crate::web::job::Opened;
 use crate::web::layout::drawn::BoatPlan;
 use crate::web::length::LengthUnit;
@@ -41,6 +43,8 @@ struct Page {
     settings: Vec<Set>,
     passed: Vec<Passed>,
     spared: Vec<Spared>,
+    /// The workings of the figures, by their numbers.
+    annex: Vec<Working>,
 }
 
 /// A battery as it was fitted.
@@ -95,14 +99,17 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let bench = Bench::new(&frame, &job, String::new());
+    let mut annex = Annex::default();
+    let circuits = proven::circuits(&bench, &mut annex);
+    let feeders = proven::feeders(&bench, &mut annex);
     let page = Page {
         shop: frame.shop.as_ref().map_or_else(String::new, |shop| shop.name.to_string()),
         today: frame.today().to_string(),
         unfinished: Unfinished::of(&job),
         facts: facts(&job, frame.length_unit()),
         batteries: batteries(&job),
-        feeders: proven::feeders(&bench),
-        circuits: proven::circuits(&bench),
+        feeders,
+        circuits,
         devices: devices(&job),
         boat_plan: BoatPlan::where_places_are(&job, &Lit::default()),
         came_off: came_off(&job),
@@ -110,6 +117,7 @@ pub async fn show(
         settings: settings(&job),
         passed: left::passed(&job, &frame),
         spared: left::spared(&job),
+        annex: annex.workings(),
         sheet: job.sheet(frame.clone(), Tab::Report),
     };
     html(&page)

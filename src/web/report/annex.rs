@@ -1,0 +1,47 @@
+//! The annex of a report: on paper nothing opens, so the workings of its figures stand at its end, each once, and
+//! their numbers beside the figures.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use crate::trade::working::Working;
+use crate::web::opens::Sentence;
+
+/// The workings of the figures of a report, numbered from 1.
+#[derive(Debug, Default)]
+pub struct Annex {
+    workings: Vec<Working>,
+}
+
+/// A sentence with the numbers of the workings of its figures.
+#[derive(Debug, Template)]
+#[template(path = "report/cited.html")]
+pub struct Cited {
+    said: Sentence,
+    numbers: String,
+}
+
+impl HtmlSafe for Cited {}
+
+impl Annex {
+    /// The same sentence with the numbers of its workings, taken in where they are new.
+    pub fn cite(&mut self, said: Sentence) -> Cited {
+        let mut numbers: Vec<usize> = said.workings().map(|working| self.number(working)).collect();
+        numbers.sort_unstable();
+        let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+        Cited { numbers: numbers.join(", "), said }
+    }
+
+    fn number(&mut self, working: &Working) -> usize {
+        let known = self.workings.iter().position(|known| known == working);
+        1 + known.unwrap_or_else(|| {
+            self.workings.push(working.clone());
+            self.workings.len() - 1
+        })
+    }
+
+    /// All of them, in the order of their numbers.
+    pub fn workings(self) -> Vec<Working> {
+        self.workings
+    }
+}
