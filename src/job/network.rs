@@ -148,6 +148,18 @@ impl<'a> Wired<'a> {
         Ok(Shorted { wired: self, shorts })
     }
 
+    /// The same with one battery alone, all others disconnected.
+    ///
+    /// # Errors
+    ///
+    /// [`Trouble`] when the network has no state even without loads.
+    pub fn shorts_of(&self, battery: &PointId) -> Result<Shorted<'_>, Trouble> {
+        let own = self.batteries.get(battery);
+        let is_other = |part: Part| Some(&part) != own && self.batteries.values().any(|other| *other == part);
+        let shorts = self.network.shorts(|part| !is_other(part) && self.in_use(part, |_| true))?;
+        Ok(Shorted { wired: self, shorts })
+    }
+
     /// The resistance of a conductor with its two ends, without any protection in it.
     pub fn resistance_of(&self, conductor: &ConductorId) -> Option<ElectricalResistance> {
         self.resistances.get(conductor).copied()

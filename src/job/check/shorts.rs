@@ -10,9 +10,9 @@ use uom::si::f64::ElectricCurrent;
 
 use super::desk::Desk;
 use super::report::{FeederReport, ProtectionReport, Report};
-use crate::job::network::Shorted;
+use crate::job::network::{Shorted, Wired};
 use crate::job::plan::{Feeder, Polarity, Protection};
-use crate::job::point::Body;
+use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::finding::Finding;
@@ -21,8 +21,37 @@ use crate::trade::protection::opening::{self, Opener};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
+/// For each battery that others may stand beside, the network with it alone: a switch or a cable taken off leaves a
+/// short to one of them.
+pub(super) type Alone<'w> = HashMap<&'w PointId, Shorted<'w>>;
+
+/// The network of each battery alone, of those that are joined to another.
+pub(super) fn alone<'w>(desk: &Desk<'w>, wired: &'w Wired<'_>) -> Alone<'w> {
+    let batteries = desk.plan.points.iter().filter(|point| point.body.kind() == Kind::Battery);
+    let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
+    let joined = batteries.filter(|battery| desk.batteries(desk.joined(&battery.id, is_positive)).len() > 1);
+    joined.filter_map(|battery| Some((&battery.id, wired.shorts_of(&battery.id).ok()?))).collect()
+}
+
+/// The least that flows in a short, of those batteries each alone; where none is joined to another, what flows at all.
+fn least<'p>(
+    shorted: &Shorted<'_>,
+    alone: &Alone<'_>,
+    batteries: impl IntoIterator<Item = &'p PointId>,
+    short: impl Fn(&Shorted<'_>) -> Option<Fault>,
+) -> Option<Fault> {
+    let each = batteries.into_iter().filter_map(|battery| short(alone.get(battery)?));
+    let fed = each.filter(|fault| fault.current().value > 0.0);
+    fed.min_by(weaker).or_else(|| short(shorted))
+}
+
 /// A part has to break the most that a short can drive through it, and to open on the least.
-pub(super) fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: &Shorted<'_>) {
+pub(super) fn short_circuits(
+    desk: &mut Desk<'_>,
+    report: &mut Report,
+    shorted: &Shorted<'_>,
+    alone: &Alone<'_>,
+) {
     say_internal_resistance(desk);
     let mut at_protection: HashMap<[&PointId; 2], Option<Fault>> = HashMap::new();
     for circuit in &desk.plan.circuits {
@@ -30,7 +59,10 @@ pub(super) fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: 
         if !sources_are_known(desk, &circuit.from) {
             continue;
         }
-        let at_devices = circuit.devices.iter().filter_map(|device| shorted.at_device(&circuit.id, device));
+        let sources = || desk.ways_to(&circuit.from).into_iter().flat_map(|ways| ways.points.iter().copied());
+        let at_devices = circuit.devices.iter().filter_map(|device| {
+            least(shorted, alone, sources(), |shorted| shorted.at_device(&circuit.id, device))
+        });
         let far = at_devices.min_by(weaker);
         // Circuits of one block have this in common.
         let near = at_protection
@@ -54,7 +86,7 @@ pub(super) fn short_circuits(desk: &mut Desk<'_>, report: &mut Report, shorted: 
         .collect();
     for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        feeder_fault(desk, feeder, figures, shorted, &openers);
+        feeder_fault(desk, feeder, figures, (shorted, alone), &openers);
     }
 }
 
@@ -72,7 +104,7 @@ fn feeder_fault(
     desk: &mut Desk<'_>,
     feeder: &Feeder,
     figures: &mut FeederReport,
-    shorted: &Shorted<'_>,
+    (shorted, alone): (&Shorted<'_>, &Alone<'_>),
     openers: &HashMap<&FeederId, Opener>,
 ) {
     let near_end = desk.power_end(feeder);
@@ -81,8 +113,12 @@ fn feeder_fault(
     let Some(source) = source.filter(|_| sources_are_known(desk, near_end)) else { return };
     let returns: BTreeSet<_> =
         (figures.circuits.iter()).filter_map(|circuit| Some(&desk.plan.circuit(circuit)?.r#return)).collect();
-    let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
-    let far = loops.chain(shorted.across(far_end, source)).min_by(weaker);
+    let others = |other: &Feeder| other.polarity == Polarity::Positive && other.id != feeder.id;
+    let behind = desk.batteries(desk.joined(near_end, others));
+    let far = least(shorted, alone, behind, |shorted| {
+        let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
+        loops.chain(shorted.across(far_end, source)).min_by(weaker)
+    });
     let near = most_at(desk, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
     figures.fault_current_a = far.as_ref().map(amperes);
     figures.fault_at_protection_a = near.as_ref().map(amperes);

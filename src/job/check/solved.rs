@@ -54,7 +54,8 @@ pub(super) fn fill(
     }
     sources::say_tied(desk, wired);
     if let Ok(shorted) = wired.shorts() {
-        shorts::short_circuits(desk, report, &shorted);
+        let alone = shorts::alone(desk, wired);
+        shorts::short_circuits(desk, report, &shorted, &alone);
         answers.shorts = shorts::at_points(desk, &shorted);
     }
     answers
