@@ -8,6 +8,7 @@ use crate::job::check::{
     By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report, check_job, together,
 };
 use crate::job::plan::Plan;
+use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
 use crate::trade::working::figure;
@@ -66,7 +67,7 @@ fn circuits(report: &Report) -> Table {
         "fault A",
     ]);
     for (id, circuit) in &report.circuits {
-        let CircuitReport { name, size, size_by, protection, .. } = circuit;
+        let CircuitReport { name, size, size_by, protection, protected_by, .. } = circuit;
         let lowest = circuit.voltage_at.values().copied().reduce(f64::min);
         table.row([
             id.to_string(),
@@ -78,7 +79,7 @@ fn circuits(report: &Report) -> Table {
             number(circuit.handbook_drop_pct),
             number(circuit.solved_drop_pct),
             number(lowest),
-            fuse(protection.as_ref()),
+            fuse(protection.as_ref(), protected_by.as_ref()),
             number(circuit.fault_current_a),
         ]);
     }
@@ -100,10 +101,6 @@ fn feeders(report: &Report) -> Table {
     ]);
     for (id, feeder) in &report.feeders {
         let FeederReport { size, size_by, protection, protected_by, .. } = feeder;
-        let fuse = match protected_by {
-            Some(other) => format!("by {other}"),
-            None => fuse(protection.as_ref()),
-        };
         table.row([
             id.to_string(),
             feeder.route.join(" "),
@@ -113,7 +110,7 @@ fn feeders(report: &Report) -> Table {
             number(feeder.derated_ampacity_a),
             number(feeder.handbook_drop_pct),
             number(feeder.solved_drop_v),
-            fuse,
+            fuse(protection.as_ref(), protected_by.as_ref()),
             number(feeder.fault_current_a),
         ]);
     }
@@ -170,9 +167,11 @@ fn sized(size: Option<Size>, by: Option<By>) -> String {
     }
 }
 
-/// A rating beside the ratings it may have; a chosen one is marked with a star.
-fn fuse(protection: Option<&ProtectionReport>) -> String {
-    let Some(protection) = protection else { return "-".to_owned() };
+/// A rating beside the ratings it may have, a chosen one marked with a star; else the feeder whose it is.
+fn fuse(protection: Option<&ProtectionReport>, protected_by: Option<&FeederId>) -> String {
+    let Some(protection) = protection else {
+        return protected_by.map_or_else(|| "-".to_owned(), |other| format!("by {other}"));
+    };
     let star = if protection.rating_by == Some(By::Chosen) { " *" } else { "" };
     let range = format!("{} to {}", number(protection.lowest_a), number(protection.highest_a));
     format!("{}{star} ({range})", number(protection.rating_a))

@@ -320,3 +320,65 @@ fn a_bare_cable_to_a_switch_is_as_short_as_the_reach_of_a_fuse() {
     });
     assert!(wrongs(&long).contains(&"stop unprotected feeder/F1".to_owned()), "{:?}", wrongs(&long));
 }
+
+/// A breaker at the battery, and the circuit straight on from what it feeds: 16 AWG may have 37.5 A.
+#[test]
+fn a_circuit_may_have_its_protection_in_the_feeder_before_it() {
+    let bare = |fuse: f64| {
+        report(move |job| {
+            job["feeders"][0]["protection"]["rating_a"] = json!(fuse);
+            job["circuits"][0].as_object_mut().unwrap().remove("protection");
+        })
+    };
+    // A short at the lights drives less than six times the 30 A: the breaker's curve is asked for.
+    let covered = bare(30.0);
+    assert_eq!(wrongs(&covered), ["fix input-missing circuit/C01"]);
+    let by = covered.circuits[&"C01".parse().unwrap()].protected_by.as_ref();
+    assert_eq!(by.map(|id| id.as_str()), Some("F1"));
+    assert!(wrongs(&bare(60.0)).contains(&"stop unprotected circuit/C01".to_owned()));
+    let device = report(|job| {
+        job["feeders"][0]["protection"]["rating_a"] = json!(30);
+        job["circuits"][0].as_object_mut().unwrap().remove("protection");
+        job["devices"][0]["max_fuse_a"] = json!(10);
+    });
+    assert!(wrongs(&device).contains(&"stop unprotected circuit/C01".to_owned()));
+}
+
+#[test]
+fn what_stands_before_a_circuit_protects_it_up_to_its_own_fuse() {
+    let far = |fuse: f64| {
+        wrongs(&report(move |job| {
+            job["feeders"][0]["protection"]["rating_a"] = json!(fuse);
+            job["circuits"][0]["protection"]["from_source_m"] = json!(0.5);
+        }))
+    };
+    assert_eq!(far(30.0), [""; 0]);
+    assert_eq!(far(60.0), ["stop fuse-far-from-source circuit/C01"]);
+}
+
+/// Two batteries side by side at the block: with one taken off, 20 m of 10 AWG let too little through for 60 A.
+#[test]
+fn a_short_is_judged_by_one_battery_alone() {
+    let weak = |two: bool| {
+        let report = report(move |job| {
+            job["feeders"][0]["size"] = json!("10 AWG");
+            job["feeders"][0]["length_m"] = json!(9);
+            job["feeders"][1]["size"] = json!("2/0 AWG");
+            job["feeders"][0]["protection"] =
+                json!({"kind": "large-blade-fuse", "rating_a": 60, "from_source_m": 0.15});
+            if two {
+                let mut second = job["points"][0].clone();
+                second["id"] = json!("other");
+                job["points"].as_array_mut().unwrap().push(second);
+                for (at, id) in [(0, "F3"), (1, "F4")] {
+                    let mut lead = job["feeders"][at].clone();
+                    let end = if at == 0 { "from" } else { "to" };
+                    (lead["id"], lead[end]) = (json!(id), json!("other"));
+                    job["feeders"].as_array_mut().unwrap().push(lead);
+                }
+            }
+        });
+        report.feeders[&"F1".parse().unwrap()].fault_current_a.unwrap()
+    };
+    assert!((weak(true) - weak(false)).abs() < 1e-6, "{} {}", weak(true), weak(false));
+}

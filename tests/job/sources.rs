@@ -99,7 +99,8 @@ fn what_two_batteries_feed_is_protected_from_both() {
     };
     wrong(second("bolt-down-fuse", 70.0), &[]);
     // 6 AWG may have 180 A at most.
-    wrong(second("large-bolt-down-fuse", 300.0), &["stop far-end-unprotected feeder/F1"]);
+    let said = ["stop far-end-unprotected feeder/F1", "fix input-missing feeder/F4"];
+    wrong(second("large-bolt-down-fuse", 300.0), &said);
     let bare = |job: &mut Value| two_batteries(job, 12.7);
     wrong(bare, &["stop far-end-unprotected feeder/F1", "stop unprotected feeder/F4"]);
 }

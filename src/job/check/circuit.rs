@@ -9,6 +9,8 @@ use uom::si::length::meter;
 use uom::si::ratio::percent;
 
 use super::desk::{Desk, amperes, insulation, laying, metres, total};
+use super::fuses::{Fuses, with_chargers};
+use super::guard::too_large;
 use super::legs::{Leg, Legs, length_workings};
 use super::protect::{self, Asked};
 use super::report::{By, CircuitReport};
@@ -28,9 +30,42 @@ use crate::trade::sizing::{Demand, OwnFuse};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
-pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<CircuitId, CircuitReport> {
-    let plan = desk.plan;
-    plan.circuits.iter().map(|circuit| (circuit.id.clone(), check(desk, circuit))).collect()
+/// Every circuit, and what its own protection leaves open.
+pub(super) fn check_all<'a>(desk: &mut Desk<'a>) -> (BTreeMap<CircuitId, CircuitReport>, Vec<Gap<'a>>) {
+    let (plan, mut gaps) = (desk.plan, Vec::new());
+    let check = |circuit: &'a Circuit| (circuit.id.clone(), check(desk, circuit, &mut gaps));
+    (plan.circuits.iter().map(check).collect(), gaps)
+}
+
+/// A circuit without protection, or with protection too far from its source.
+pub(super) struct Gap<'a> {
+    circuit: &'a Circuit,
+    finding: Finding,
+    ampacity: Option<Ampacity>,
+}
+
+/// Says what gaps there are, but for those where what stands before a circuit protects its conductor as well.
+pub(super) fn say_gaps<'a>(
+    desk: &mut Desk<'a>,
+    gaps: Vec<Gap<'a>>,
+    fuses: &Fuses<'a>,
+    reports: &mut BTreeMap<CircuitId, CircuitReport>,
+) {
+    for Gap { circuit, finding, ampacity } in gaps {
+        let is_bare = circuit.protection.is_none();
+        // Its own fuse protects the device; where it has none, the one before it has to.
+        let device_largest = if is_bare { device_largest(desk, circuit) } else { None };
+        let asked = Asked { ampacity: ampacity.as_ref(), device_largest, ..Asked::default() };
+        let protects = |fuse| asked.ampacity.is_some() && too_large(desk, &asked, fuse).is_none();
+        let before = fuses.before(desk, &circuit.from);
+        let before =
+            before.filter(|(_, fuse)| with_chargers(desk, &circuit.from, *fuse).is_some_and(protects));
+        match (before, reports.get_mut(&circuit.id)) {
+            (Some((guards, _)), Some(report)) if is_bare => report.protected_by = guards.into_iter().next(),
+            (Some(_), _) => {}
+            (None, _) => desk.say(Subject::new(Thing::Circuit, &circuit.id), finding),
+        }
+    }
 }
 
 /// The size of each circuit, given or chosen, and nothing else of it.
@@ -45,7 +80,7 @@ pub(super) fn design_current(desk: &Desk<'_>, circuit: &Circuit) -> Option<Elect
     total(circuit.devices.iter().map(|device| desk.current_of(device)))
 }
 
-fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
+fn check<'a>(desk: &mut Desk<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
     let subject = Subject::new(Thing::Circuit, &circuit.id);
     say_assumptions(desk, circuit, &subject);
     let legs = Legs::new(desk, circuit);
@@ -67,7 +102,9 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
         device_largest: device_largest(desk, circuit),
         one_way: legs.longest(Path::one_way),
     };
-    let protected = protect::circuit(desk, circuit, &asked);
+    let mut protected = protect::circuit(desk, circuit, &asked);
+    let gap = protected.gap.take();
+    gaps.extend(gap.map(|finding| Gap { circuit, finding, ampacity: thinnest.clone() }));
     say_inrush(desk, circuit, &legs, &protected);
     say_device_fuses(desk, circuit, &subject);
 
@@ -100,6 +137,7 @@ fn check(desk: &mut Desk<'_>, circuit: &Circuit) -> CircuitReport {
         solved_current_a: None,
         voltage_at: BTreeMap::new(),
         protection: protected.report,
+        protected_by: None,
         fault_current_a: None,
         fault_at_protection_a: None,
         workings,

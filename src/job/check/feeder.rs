@@ -25,7 +25,7 @@ use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
 
-pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport> {
+pub(super) fn check_all<'a>(desk: &mut Desk<'a>) -> (BTreeMap<FeederId, FeederReport>, Fuses<'a>) {
     let through = circuits_through(desk);
     let mut reports = BTreeMap::new();
     let mut fuses = Fuses::default();
@@ -39,20 +39,20 @@ pub(super) fn check_all(desk: &mut Desk<'_>) -> BTreeMap<FeederId, FeederReport>
         }
         if feeder.polarity == Polarity::Positive && !feeder.cranking {
             let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.clone());
-            positive.push((feeder, checked.load, ampacity, protected.misplaced));
+            positive.push((feeder, checked.load, ampacity, protected.gap));
         }
         reports.insert(feeder.id.clone(), checked.report());
     }
-    for (feeder, load, ampacity, misplaced) in positive {
+    for (feeder, load, ampacity, gap) in positive {
         let guard = Guard { feeder, load, ampacity, fuses: &fuses };
         let by = if feeder.protection.is_none() { guard.of_another(desk) } else { None };
-        guard.check_place(desk, misplaced);
+        guard.check_place(desk, gap);
         guard.check_far_end(desk);
         if let Some(report) = reports.get_mut(&feeder.id) {
             report.protected_by = by;
         }
     }
-    reports
+    (reports, fuses)
 }
 
 /// The size of each feeder, given or chosen, and nothing else of it.

@@ -95,7 +95,7 @@ impl<'a> Fuses<'a> {
             Polarity::Positive => {
                 let (of, fuses) = self.before(desk, &feeder.from)?;
                 let of = of.iter().map(FeederId::to_string).collect();
-                Some(Behind { of, fuse: with_chargers(desk, feeder, fuses)? })
+                Some(Behind { of, fuse: with_chargers(desk, &feeder.from, fuses)? })
             }
         }
     }
@@ -169,10 +169,10 @@ fn sources_at<'a>(desk: &Desk<'a>, feeder: &'a Feeder, end: &'a PointId) -> Hash
     desk.batteries(desk.joined(end, others)).into_iter().collect()
 }
 
-/// What fuses before a feeder let through together with what charges through the point it comes from: chargers
-/// limit their own current, whatever their fuses are. None where one states no rating.
-pub(super) fn with_chargers(desk: &Desk<'_>, feeder: &Feeder, fuses: Opener) -> Option<Opener> {
-    let gives = desk.charging.through_point(&feeder.from).unwrap_or(Some(0.0))?;
+/// What fuses before a point let through together with what charges through it: chargers limit their own current,
+/// whatever their fuses are. None where one states no rating.
+pub(super) fn with_chargers(desk: &Desk<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
+    let gives = desk.charging.through_point(point).unwrap_or(Some(0.0))?;
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
 }
 

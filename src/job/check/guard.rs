@@ -50,7 +50,7 @@ impl<'a> Guard<'_, 'a> {
         let Some((guards, fuse)) = self.fuses.before(desk, &self.feeder.from) else {
             match self.ends_at_a_guarded_switch(desk) {
                 true => desk.say(self.subject(), place::bare_to_switch()),
-                false => drop(protect::feeder(desk, self.feeder, &self.asked())),
+                false => self.say_unprotected(desk),
             }
             return None;
         };
@@ -59,7 +59,7 @@ impl<'a> Guard<'_, 'a> {
             desk.say(self.subject(), missing);
             return None;
         }
-        let Some(lets_through) = with_chargers(desk, self.feeder, fuse) else {
+        let Some(lets_through) = with_chargers(desk, &self.feeder.from, fuse) else {
             let missing = "rating of what charges on its way";
             desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
             return None;
@@ -74,6 +74,11 @@ impl<'a> Guard<'_, 'a> {
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         desk.say(self.subject(), unprotected);
         None
+    }
+
+    fn say_unprotected(&self, desk: &mut Desk<'a>) {
+        let unprotected = protect::feeder(desk, self.feeder, &self.asked()).gap;
+        desk.say_all(&self.subject(), unprotected);
     }
 
     /// Whether it leads from a battery to its switch, and all that leaves the switch has protection within the reach
@@ -116,7 +121,7 @@ impl<'a> Guard<'_, 'a> {
         let lets_through = self
             .fuses
             .before(desk, &self.feeder.from)
-            .and_then(|(_, fuse)| with_chargers(desk, self.feeder, fuse));
+            .and_then(|(_, fuse)| with_chargers(desk, &self.feeder.from, fuse));
         let does = |fuse| self.ampacity.is_some() && over_wire(desk, &self.asked(), fuse).is_none();
         if !lets_through.is_some_and(does) {
             desk.say(self.subject(), misplaced);
@@ -131,7 +136,7 @@ impl<'a> Guard<'_, 'a> {
             return None;
         }
         if !self.unguarded(desk).is_empty() {
-            protect::feeder(desk, self.feeder, &self.asked());
+            self.say_unprotected(desk);
             return None;
         }
         let reached = self.open_to(desk);
@@ -203,4 +208,10 @@ impl<'a> Guard<'_, 'a> {
 pub(super) fn over_wire(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
     let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
     said.into_iter().find(|finding| finding.code == Code::FuseOverWire)
+}
+
+/// Why a fuse is too large for a conductor or for the device on it, where it is.
+pub(super) fn too_large(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
+    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
+    said.into_iter().find(|finding| matches!(finding.code, Code::FuseOverWire | Code::FuseOverDevice))
 }

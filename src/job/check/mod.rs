@@ -53,10 +53,11 @@ pub fn check(plan: &Plan) -> Report {
     let mut desk = Desk::new(plan, &conductors);
     let (energy, of_energy) = energy::check(plan);
     let (lights, of_lights) = lights::check(plan);
+    let (circuits, gaps) = circuit::check_all(&mut desk);
     let mut report = Report {
         rules: plan.job.rules,
         nominal_v: plan.job.nominal_v.number(),
-        circuits: circuit::check_all(&mut desk),
+        circuits,
         feeders: BTreeMap::new(),
         points: BTreeMap::new(),
         routes: routed,
@@ -67,7 +68,9 @@ pub fn check(plan: &Plan) -> Report {
         materials: Materials::default(),
         findings: Vec::new(),
     };
-    report.feeders = feeder::check_all(&mut desk);
+    let (feeders, fuses) = feeder::check_all(&mut desk);
+    report.feeders = feeders;
+    circuit::say_gaps(&mut desk, gaps, &fuses, &mut report.circuits);
     add_lengths(&mut report, plan, &conductors);
     sources::check(&mut desk, &report);
     batteries::check(&mut desk);

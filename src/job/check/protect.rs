@@ -46,8 +46,9 @@ pub(super) struct Protected {
     pub(super) report: Option<ProtectionReport>,
     pub(super) fitted: Option<Opener>,
     pub(super) workings: Vec<Working>,
-    /// That it sits too far from its source, which counts unless something else protects the conductor up to it.
-    pub(super) misplaced: Option<Finding>,
+    /// That there is none, or that it sits too far from its source: which counts unless something else protects the
+    /// conductor, or that piece of it.
+    pub(super) gap: Option<Finding>,
 }
 
 pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>) -> Protected {
@@ -55,7 +56,6 @@ pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>)
     let subject = Subject::new(Thing::Circuit, &circuit.id);
     let protected = judge(desk, &subject, circuit.protection.as_ref(), asked, &position);
     desk.say_all(&subject, beyond(circuit.protection.as_ref(), asked.one_way));
-    desk.say_all(&subject, protected.misplaced.clone());
     protected
 }
 
@@ -107,8 +107,8 @@ fn judge(
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
     let word = protection.zip(rating).and_then(|(part, rating)| opening::judge_word(&part.as_said(rating)));
-    let (misplaced, findings): (Vec<_>, Vec<_>) =
-        verdict.findings.into_iter().chain(word).partition(|finding| finding.code == Code::FuseFarFromSource);
+    let is_gap = |finding: &Finding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
+    let (gap, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
     // That there is no room for a fuse may have been said when the size was judged.
     let unsaid: Vec<_> = findings.into_iter().filter(|finding| !desk.has_said(subject, finding)).collect();
     desk.say_all(subject, unsaid);
@@ -126,7 +126,7 @@ fn judge(
         report,
         fitted: protection.zip(rating).map(|(protection, rating)| protection.opener(rating)),
         workings,
-        misplaced: misplaced.into_iter().next(),
+        gap: gap.into_iter().next(),
     }
 }
 

@@ -141,6 +141,8 @@ pub struct CircuitReport {
     pub voltage_at: BTreeMap<DeviceId, f64>,
     /// Its fuse or breaker.
     pub protection: Option<ProtectionReport>,
+    /// The feeder whose protection also protects this circuit, where it has none of its own.
+    pub protected_by: Option<FeederId>,
     /// What flows when it is shorted at the farthest device.
     pub fault_current_a: Option<f64>,
     /// The most that flows when it is shorted just behind its protection: to where it comes back, or to a negative

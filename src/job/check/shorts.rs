@@ -53,6 +53,15 @@ pub(super) fn short_circuits(
     alone: &Alone<'_>,
 ) {
     say_internal_resistance(desk);
+    let openers: HashMap<&FeederId, Opener> = desk
+        .plan
+        .feeders
+        .iter()
+        .filter_map(|feeder| {
+            let rating = report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
+            Some((&feeder.id, feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating))))
+        })
+        .collect();
     let mut at_protection: HashMap<[&PointId; 2], Option<Fault>> = HashMap::new();
     for circuit in &desk.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
@@ -74,16 +83,10 @@ pub(super) fn short_circuits(
         let subject = Subject::new(Thing::Circuit, &circuit.id);
         let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
         say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
+        let guard = figures.protected_by.as_ref().and_then(|id| openers.get(id));
+        let far = guard.zip(far.as_ref()).map(|(guard, far)| (guard, far.current()));
+        desk.say_all(&subject, far.and_then(|(guard, far)| opening::judge_far_end(guard, Some(far))));
     }
-    let openers: HashMap<&FeederId, Opener> = desk
-        .plan
-        .feeders
-        .iter()
-        .filter_map(|feeder| {
-            let rating = report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
-            Some((&feeder.id, feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating))))
-        })
-        .collect();
     for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
         feeder_fault(desk, feeder, figures, (shorted, alone), &openers);

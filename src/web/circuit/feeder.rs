@@ -126,9 +126,6 @@ fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
         facts.push(Fact { name: "Feeds", said: plain("a cranking motor".to_owned()) });
     }
     let protected_by = job.report.feeders.get(&feeder.id).and_then(|report| report.protected_by.as_ref());
-    facts.extend(protected_by.map(|id| Fact {
-        name: "Protected by",
-        said: vec![(format!("the protection of feeder {id}"), Some(format!("{}/feeders/{id}", job.href())))],
-    }));
+    facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
     facts
 }

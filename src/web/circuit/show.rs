@@ -17,6 +17,7 @@ use crate::job::plan::{Circuit, Wiring};
 use crate::job::routing::RunReport;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
+use crate::job::value::FeederId;
 use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -64,6 +65,14 @@ pub struct Fact {
     pub name: &'static str,
     /// What the plan says, in pieces: text and where each leads.
     pub said: Vec<(String, Option<String>)>,
+}
+
+impl Fact {
+    /// The feeder whose protection protects something else as well.
+    pub fn protected_by(job: &Opened, id: &FeederId) -> Self {
+        let said = format!("the protection of feeder {id}");
+        Self { name: "Protected by", said: vec![(said, Some(format!("{}/feeders/{id}", job.href())))] }
+    }
 }
 
 /// How far back a page looks in the log.
@@ -219,6 +228,8 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     if circuit.sheathed {
         facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
     }
+    let protected_by = job.report.circuits.get(&circuit.id).and_then(|report| report.protected_by.as_ref());
+    facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
     facts
 }
 

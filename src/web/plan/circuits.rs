@@ -70,7 +70,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
         wire: wire::of_circuit(&job.plan, circuit, size),
         feeds: feeds(circuit, &job.plan),
         way: way(circuit),
-        fuse: row::fuse(settled.as_ref()),
+        fuse: row::fuse(settled.as_ref(), checked.and_then(|report| report.protected_by.as_ref())),
         size: row::size(settled.as_ref(), circuit.size),
         length: checked.and_then(|report| {
             Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))

@@ -91,10 +91,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
 
 /// Its own fuse, or the feeder whose fuse protects it.
 fn fuse(id: &str, report: &FeederReport) -> Sentence {
-    match (&report.protection, &report.protected_by) {
-        (None, Some(other)) => format!("that of {other}").into(),
-        _ => row::fuse(Some(&Settled::feeder(id, report))),
-    }
+    row::fuse(Some(&Settled::feeder(id, report)), report.protected_by.as_ref())
 }
 
 fn called(id: &PointId, plan: &Plan) -> String {

@@ -6,6 +6,7 @@ use askama::filters::HtmlSafe;
 
 use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
+use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
 use crate::trade::working::Working;
@@ -62,9 +63,10 @@ pub fn size(settled: Option<&Settled<'_>>, given: Option<Size>) -> Sentence {
     settled.and_then(Settled::size_said).unwrap_or_else(given)
 }
 
-/// A fuse or breaker as a list says it: `5 A blade fuse`.
-pub fn fuse(settled: Option<&Settled<'_>>) -> Sentence {
-    settled.and_then(Settled::fuse_said).unwrap_or_else(|| "none".into())
+/// A fuse or breaker as a list says it: `5 A blade fuse`, or the feeder whose it is.
+pub fn fuse(settled: Option<&Settled<'_>>, protected_by: Option<&FeederId>) -> Sentence {
+    let of_another = protected_by.map(|other| format!("that of {other}").into());
+    settled.and_then(Settled::fuse_said).or(of_another).unwrap_or_else(|| "none".into())
 }
 
 /// A voltage drop beside its limit, drawn as far as it goes.
