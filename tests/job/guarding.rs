@@ -382,3 +382,29 @@ fn a_short_is_judged_by_one_battery_alone() {
     };
     assert!((weak(true) - weak(false)).abs() < 1e-6, "{} {}", weak(true), weak(false));
 }
+
+/// An alternator of 35 A on one battery, and a combiner of 10 AWG on to a second: the links carry it as well.
+#[test]
+fn what_charges_goes_on_to_the_battery_behind_a_combiner() {
+    let combined = report(|job| {
+        bank(json!("8 AWG"))(job);
+        let engine = json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+            "internal_mohm": 30, "rating_a": 35});
+        let combiner = json!({"id": "combiner", "kind": "battery-switch", "place": "stern", "rating_a": 100});
+        job["points"].as_array_mut().unwrap().extend([engine, combiner]);
+        let cable = |id: &str, from: &str, to: &str, polarity: &str, size: &str| {
+            json!({"id": id, "from": from, "to": to, "polarity": polarity, "size": size, "insulation_c": 105,
+                "length_m": 0.5})
+        };
+        job["feeders"].as_array_mut().unwrap().extend([
+            cable("A1", "engine", "other", "positive", "6 AWG"),
+            cable("A2", "engine", "other", "negative", "6 AWG"),
+            cable("L1", "other", "combiner", "positive", "10 AWG"),
+            cable("L2", "combiner", "house", "positive", "10 AWG"),
+        ]);
+    });
+    for link in ["A1", "A2", "L1", "L2", "F4"] {
+        let current = combined.feeders[&link.parse().unwrap()].design_current_a.unwrap();
+        assert!(current >= 35.0, "{link} {current}");
+    }
+}

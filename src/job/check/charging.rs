@@ -1,8 +1,9 @@
 //! What charges the batteries, on its way to them: the feeders and points that the current of a charger or alternator
 //! passes, out and back.
 //!
-//! A charger's way is every feeder of its side that can lead its current to a battery. What ends in a load only is on
-//! no such way. Of ways side by side each is taken to carry all, as with loads.
+//! A charger's way is every feeder of its side that can lead its current to a battery, past the posts of one to the
+//! next where a combiner or a jumper joins them. What ends in a load only is on no such way, and no current goes home
+//! to a battery that it did not come to. Of ways side by side each is taken to carry all, as with loads.
 
 use std::collections::{HashMap, HashSet};
 
@@ -28,9 +29,17 @@ impl<'a> Charging<'a> {
         for charger in &plan.points {
             let Body::Charger(body) = &charger.body else { continue };
             let gives = body.rating_a.map(|rating| rating.number());
-            for polarity in [Polarity::Positive, Polarity::Negative] {
-                charging.add(gives, &way(plan, charger, polarity, &kinds), &kinds);
-            }
+            let is_battery = |point: &PointId| kinds.get(point) == Some(&Kind::Battery);
+            let is_source = |point: &PointId| is_battery(point) || kinds.get(point) == Some(&Kind::Charger);
+            // Another charger between two batteries limits what passes it, and is asked by itself.
+            let out = way(plan, charger, Polarity::Positive, is_battery, |point| {
+                is_battery(point) || !is_source(point)
+            });
+            let ends = out.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
+            let charged: HashSet<&PointId> = ends.filter(|point| is_battery(point)).collect();
+            let back = way(plan, charger, Polarity::Negative, |point| charged.contains(point), |_| true);
+            charging.add(gives, &out, &kinds);
+            charging.add(gives, &back, &kinds);
         }
         charging
     }
@@ -58,14 +67,15 @@ impl<'a> Charging<'a> {
     }
 }
 
-/// The feeders that lead from a charger to a battery on one side.
+/// The feeders that lead from a charger to batteries on one side. `is_goal`: those that count; `leads_on`: past which
+/// points the way goes on.
 fn way<'a>(
     plan: &'a Plan,
     charger: &'a Point,
     polarity: Polarity,
-    kinds: &HashMap<&PointId, Kind>,
+    is_goal: impl Fn(&PointId) -> bool,
+    leads_on: impl Fn(&PointId) -> bool,
 ) -> Vec<&'a Feeder> {
-    let is_battery = |point: &PointId| kinds.get(point) == Some(&Kind::Battery);
     let mut meeting: HashMap<&PointId, Vec<&Feeder>> = HashMap::new();
     for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == polarity) {
         meeting.entry(&feeder.from).or_default().push(feeder);
@@ -74,8 +84,7 @@ fn way<'a>(
     let (mut reached, mut next) = (HashSet::from([&charger.id]), vec![&charger.id]);
     let mut way: HashMap<&FeederId, &Feeder> = HashMap::new();
     while let Some(here) = next.pop() {
-        // What lies beyond a battery is charged from its posts, and not through it.
-        if is_battery(here) {
+        if *here != charger.id && !leads_on(here) {
             continue;
         }
         for feeder in meeting.get(here).into_iter().flatten() {
@@ -90,7 +99,7 @@ fn way<'a>(
             *meets.entry(end).or_default() += 1;
         }
         let leads_on = |end: &PointId| {
-            *end == charger.id || is_battery(end) || meets.get(end).is_some_and(|many| *many > 1)
+            *end == charger.id || is_goal(end) || meets.get(end).is_some_and(|many| *many > 1)
         };
         let before = way.len();
         way.retain(|_, feeder| leads_on(&feeder.from) && leads_on(&feeder.to));
@@ -98,6 +107,6 @@ fn way<'a>(
             break;
         }
     }
-    let ends = way.values().any(|feeder| is_battery(&feeder.from) || is_battery(&feeder.to));
+    let ends = way.values().any(|feeder| is_goal(&feeder.from) || is_goal(&feeder.to));
     if ends { way.into_values().collect() } else { Vec::new() }
 }
