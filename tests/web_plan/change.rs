@@ -77,7 +77,8 @@ async fn an_alternators_curve_is_kept_with_the_slowest_speed_first() {
         alternator.curve.iter().map(|point| (point.rpm.number(), point.a.number())).collect();
     assert_eq!(speeds, [(800.0, 12.0), (2000.0, 24.0)]);
     assert_eq!(plan.modes[0].rpm.unwrap().number(), 1100.0);
-    assert!(shop.get("points").await.says("12 at 800 rpm, 24 at 2000 rpm"));
+    let points = shop.get("points").await;
+    assert!(points.says("12 A at 800 rpm") && points.says("24 A at 2000 rpm"));
     let twice = [("curve[1].rpm", "800")];
     shop.change("points/alternator", &twice).await.refused("curve[1].rpm", "in the curve already");
     shop.change("points/alternator", &[("curve[1].a", "")]).await.refused("curve[1].a", "");

@@ -87,12 +87,11 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
             facts.push(("Regulates to", Figure::new(charger.open_circuit_v, "V")));
             facts
                 .extend(charger.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
-            let curve = charger
-                .curve
-                .iter()
-                .map(|point| format!("{} at {} rpm", point.a.number(), point.rpm.number()));
-            let curve = curve.collect::<Vec<_>>().join(", ");
-            facts.extend((!curve.is_empty()).then(|| ("Gives, in A", Figure::new(curve, ""))));
+            // A fact for each speed: a figure is not broken, and all of them in a row run off the side.
+            facts.extend(charger.curve.iter().map(|point| {
+                let gives = format!("{} A at {} rpm", point.a.number(), point.rpm.number());
+                ("Gives", Figure::new(gives, ""))
+            }));
             facts.extend(charger.starter_a.map(|current| ("Starter draws", Figure::new(current, "A"))));
         }
         _ => {}
