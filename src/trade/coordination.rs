@@ -12,11 +12,15 @@ use super::working::{Working, figure, keeps_to};
 /// A feeder's rating is at least this many times that of its largest branch; common practice.
 pub const FEEDER_OVER_BRANCH: f64 = 2.0;
 
-/// Whether a branch's protection opens before that of the feeder it hangs on.
-pub fn judge(feeder: Option<ElectricCurrent>, branch: Option<ElectricCurrent>) -> Option<Finding> {
+/// Whether a branch's protection opens before that of the feeder it hangs on. Feeders side by side share what flows
+/// and are taken to share it as their ratings do, so that it is their sum that counts.
+pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Option<Finding> {
     let missing = |input| Some(Finding::missing(input, "order of opening"));
-    let Some(feeder) = feeder else { return missing("rating of the feeder's protection") };
+    if feeders.is_empty() {
+        return missing("rating of the feeder's protection");
+    }
     let Some(branch) = branch else { return missing("rating of the branch's protection") };
+    let feeder: ElectricCurrent = feeders.iter().copied().sum();
     let (feeder_a, branch_a) = (feeder.get::<ampere>(), branch.get::<ampere>());
     let (code, limit) = if keeps_to(feeder_a, branch_a) {
         (Code::FeederOpensFirst, feeder_a)
@@ -26,14 +30,16 @@ pub fn judge(feeder: Option<ElectricCurrent>, branch: Option<ElectricCurrent>) -
         return None;
     };
     let outcome = match code {
-        Code::FeederOpensFirst => "the feeder opens first and takes its other branches with it",
+        Code::FeederOpensFirst => "that opens first and takes its other branches with it",
         _ => "a short circuit on the branch may open both: compare the makers' curves",
     };
-    let text = format!(
-        "branch protection of {} A on a feeder of {} A: {outcome}",
-        figure(branch_a),
-        figure(feeder_a)
-    );
+    let ratings: Vec<_> =
+        feeders.iter().map(|feeder| format!("{} A", figure(feeder.get::<ampere>()))).collect();
+    let on = match ratings.as_slice() {
+        [one] => format!("a feeder of {one}"),
+        several => format!("feeders side by side of {}", several.join(" and ")),
+    };
+    let text = format!("branch protection of {} A on {on}: {outcome}", figure(branch_a));
     let working = Working {
         what: "order of opening",
         formula: "feeder rating at least twice the branch rating",

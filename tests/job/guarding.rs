@@ -171,7 +171,7 @@ fn a_makers_curve_that_cannot_be_so_is_left_aside() {
     let curve = |curve: Value| {
         wrongs(&report(move |job| {
             job["circuits"][0]["protection"]["curve"] = curve;
-            job["devices"][0]["inrush"] = json!({"a": 60, "s": 3});
+            job["devices"][0]["inrush"] = json!({"a": 55, "s": 3});
         }))
     };
     let inrush = "fix inrush-opens-fuse circuit/C01";

@@ -263,10 +263,28 @@ fn starter_cables_lose_a_tenth_at_most() {
     wrong(cranked(reach + 0.01), &["fix starter-cables-lose-too-much point/engine"]);
 }
 
+/// Another circuit of 1 A at the helm, on what `from` names.
+fn another_circuit(job: &mut Value, from: &str) {
+    add(
+        job,
+        "devices",
+        json!({"id": "fan", "name": "Fan", "place": "helm", "drop_limit_pct": 10,
+            "load": {"kind": "constant-current", "a": 1}}),
+    );
+    add(
+        job,
+        "circuits",
+        json!({"id": "C02", "name": "Fan", "devices": ["fan"], "from": from, "return": "neg1", "size": "16 AWG",
+            "insulation_c": 105, "length_m": 1,
+            "protection": {"kind": "blade-fuse", "rating_a": 3, "from_source_m": 0.1, "interrupt_a": 5000}}),
+    );
+}
+
 #[test]
 fn a_feeder_opens_before_the_one_before_it() {
     let second = |rating: f64| {
         move |job: &mut Value| {
+            another_circuit(job, "main");
             add(
                 job,
                 "points",
@@ -281,6 +299,86 @@ fn a_feeder_opens_before_the_one_before_it() {
     assert!(!said(30.0).iter().any(|said| said.contains("feeder/F3")), "{:?}", said(30.0));
     assert!(said(40.0).contains(&"note feeder-may-open-too feeder/F3".to_owned()));
     assert!(said(60.0).contains(&"fix feeder-opens-first feeder/F3".to_owned()));
+}
+
+/// Where all that hangs on a feeder hangs on one branch, nothing else is lost with it.
+#[test]
+fn which_opens_first_is_all_one_to_a_branch_alone() {
+    let order = |job: &mut Value| {
+        job["circuits"][0]["protection"]["rating_a"] = json!(60);
+        job["circuits"][0]["protection"]["kind"] = json!("bolt-down-fuse");
+    };
+    let first = "fix feeder-opens-first circuit/C01".to_owned();
+    assert!(!wrongs(&report(order)).contains(&first));
+    let beside = report(|job| {
+        order(job);
+        another_circuit(job, "fb1");
+    });
+    assert!(wrongs(&beside).contains(&first), "{:?}", wrongs(&beside));
+}
+
+/// 60 A from each of two batteries to one bar: a branch of 100 A stays under what both let through.
+#[test]
+fn feeders_side_by_side_open_together() {
+    let side_by_side = |branch: f64, kind: &'static str| {
+        report(move |job| {
+            two_batteries(job, 12.7);
+            let main = json!({"id": "main", "kind": kind, "place": "helm", "rating_a": 300});
+            *job["points"].as_array_mut().unwrap().iter_mut().find(|point| point["id"] == "main").unwrap() =
+                main;
+            fuse(job, 3, "bolt-down-fuse", 60.0, 0.15);
+            fuse(job, 2, "bolt-down-fuse", branch, 0.05);
+            another_circuit(job, "main");
+        })
+    };
+    let said = |branch, kind| {
+        let report = side_by_side(branch, kind);
+        let order = ["feeder-opens-first", "feeder-may-open-too"];
+        let found = report
+            .findings
+            .iter()
+            .find(|said| said.subject.to_string() == "feeder/F3" && order.contains(&said.code.phrase()));
+        found.map(|said| (said.code.phrase(), said.text.clone()))
+    };
+    assert_eq!(said(60.0, "positive-bus"), None);
+    let (code, text) = said(100.0, "positive-bus").unwrap();
+    assert_eq!(code, "feeder-may-open-too");
+    assert!(text.contains("100 A on feeders side by side of 60 A and 60 A"), "{text}");
+    // A switch may leave either battery alone.
+    assert_eq!(said(60.0, "battery-switch").unwrap().0, "feeder-opens-first");
+}
+
+/// A winch starts with 110 A for 1.5 s, which its own breaker is said to carry and the 40 A before it is not.
+#[test]
+fn a_surge_may_open_the_fuse_before_its_circuit() {
+    let winch = |main: &'static str, rating: f64| {
+        report(move |job| {
+            job["devices"][0]["inrush"] = json!({"a": 109.5, "s": 1.5});
+            job["circuits"][0]["protection"] = json!({"kind": "breaker", "rating_a": 10, "from_source_m": 0,
+                "interrupt_a": 5000, "curve": {"carries": {"a": 120, "s": 2}, "opens": {"a": 130, "s": 3}}});
+            fuse(job, 0, main, rating, 0.15);
+            job["feeders"][0]["size"] = json!("2 AWG");
+        })
+    };
+    let blade = winch("blade-fuse", 40.0);
+    let surge = "fix inrush-opens-fuse circuit/C01";
+    let said = blade.findings.iter().find(|said| told(said) == surge).unwrap();
+    assert!(
+        said.text
+            .starts_with("the protection of F1 before it: 110 A for 1.5 s while starting may open a 40 A"),
+        "{}",
+        said.text
+    );
+    let asked = winch("bolt-down-fuse", 60.0);
+    let asks = |report: &Report| {
+        report.findings.iter().any(|said| {
+            told(said) == "fix input-missing circuit/C01"
+                && said.text.contains("F1 before it: the maker's word")
+        })
+    };
+    assert!(asks(&asked), "{:?}", asked.findings);
+    let large = winch("bolt-down-fuse", 125.0);
+    assert!(!asks(&large) && !wrongs(&large).contains(&surge.to_owned()), "{:?}", wrongs(&large));
 }
 
 /// The law as remembered: not over 120 % of what the alternator gives.
@@ -496,6 +594,7 @@ fn the_smaller_of_two_ways_decides_the_order_of_opening() {
     for turned in [false, true] {
         let report = report(|job| {
             two_batteries(job, 12.7);
+            another_circuit(job, "main");
             fuse(job, 3, "bolt-down-fuse", 40.0, 0.15);
             if turned {
                 job["feeders"].as_array_mut().unwrap().swap(0, 3);

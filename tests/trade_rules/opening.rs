@@ -162,14 +162,18 @@ fn protection_breaks_the_fault_or_does_not() {
 // Common practice, no source: the feeder's rating at least twice the branch's.
 #[test]
 fn the_branch_opens_before_its_feeder() {
-    let order = |feeder: Option<f64>, branch: Option<f64>| {
-        code(coordination::judge(feeder.map(amperes), branch.map(amperes)))
+    let order = |feeders: &[f64], branch: Option<f64>| {
+        let feeders: Vec<_> = feeders.iter().copied().map(amperes).collect();
+        code(coordination::judge(&feeders, branch.map(amperes)))
     };
-    assert_eq!(order(Some(60.0), Some(30.0)), None);
-    assert_eq!(order(Some(60.0), Some(35.0)), Some(Code::FeederMayOpenToo));
-    assert_eq!(order(Some(60.0), Some(60.0)), Some(Code::FeederOpensFirst));
-    assert_eq!(order(None, Some(30.0)), Some(Code::InputMissing));
-    assert_eq!(order(Some(60.0), None), Some(Code::InputMissing));
+    assert_eq!(order(&[60.0], Some(30.0)), None);
+    assert_eq!(order(&[60.0], Some(35.0)), Some(Code::FeederMayOpenToo));
+    assert_eq!(order(&[60.0], Some(60.0)), Some(Code::FeederOpensFirst));
+    assert_eq!(order(&[], Some(30.0)), Some(Code::InputMissing));
+    assert_eq!(order(&[60.0], None), Some(Code::InputMissing));
+    assert_eq!(order(&[60.0, 60.0], Some(60.0)), None);
+    assert_eq!(order(&[60.0, 40.0], Some(60.0)), Some(Code::FeederMayOpenToo));
+    assert_eq!(order(&[60.0, 60.0], Some(120.0)), Some(Code::FeederOpensFirst));
 }
 
 proptest! {

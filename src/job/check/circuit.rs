@@ -13,7 +13,7 @@ use super::fuses::{Fuses, with_chargers};
 use super::guard::too_large;
 use super::legs::{Leg, Legs, length_workings};
 use super::protect::{self, Asked};
-use super::report::{By, CircuitReport};
+use super::report::{By, CircuitReport, Report};
 use super::size::{self, Sized};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
@@ -105,7 +105,7 @@ fn check<'a>(desk: &mut Desk<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>)
     let mut protected = protect::circuit(desk, circuit, &asked);
     let gap = protected.gap.take();
     gaps.extend(gap.map(|finding| Gap { circuit, finding, ampacity: thinnest.clone() }));
-    say_inrush(desk, circuit, &legs, &protected);
+    say_inrush(desk, circuit, protected.fitted);
     say_device_fuses(desk, circuit, &subject);
 
     let mut workings: Vec<Working> = design_working(desk, circuit, legs.design_current).into_iter().collect();
@@ -329,22 +329,54 @@ fn say_device_fuses(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
     desk.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
 }
 
-/// A motor starts while the circuit's other devices run.
-fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, protected: &protect::Protected) {
-    let Some(opener) = protected.fitted else { return };
+/// Says which motor's surge is none, and which opens the circuit's own protection.
+fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, fitted: Option<Opener>) {
     for id in &circuit.devices {
-        let Some(inrush) = desk.device(id).and_then(|device| device.inrush) else { continue };
-        let own = desk.current_of(id);
-        if let Some(own) = own.filter(|own| inrush.a.quantity() < *own) {
+        let inrush = desk.device(id).and_then(|device| device.inrush);
+        let Some((inrush, own)) = inrush.zip(desk.current_of(id)) else { continue };
+        if inrush.a.quantity() < own {
             desk.say(Subject::new(Thing::Device, id), inrush_under_load(inrush.a.number(), own));
         }
-        let others = legs.design_current.zip(own).map(|(whole, own)| whole - own);
-        let nothing = ElectricCurrent::new::<ampere>(0.0);
-        let surge =
-            Inrush { current: inrush.a.quantity() + others.unwrap_or(nothing), lasts: inrush.s.quantity() };
-        let said = judge_inrush(&opener, &surge);
-        desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
     }
+    let said = fitted.into_iter().flat_map(|fitted| {
+        surges(desk, circuit).into_iter().filter_map(move |surge| judge_inrush(&fitted, &surge))
+    });
+    let said: Vec<_> = said.collect();
+    desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
+}
+
+/// Says which protection of a feeder before a circuit its motors' surges open, with nothing else on. Where feeders
+/// bring the current side by side each may have to do it alone.
+pub(super) fn say_inrush_before(desk: &mut Desk<'_>, report: &Report) {
+    let mut said = Vec::new();
+    for circuit in &desk.plan.circuits {
+        let surges = surges(desk, circuit);
+        let [out, _] = desk.ways_of(circuit) else { continue };
+        for feeder in &out.feeders {
+            let Some(opener) = report.opener(feeder) else { continue };
+            let judged = surges.iter().filter_map(|surge| judge_inrush(&opener, surge));
+            said.extend(judged.map(|judged| {
+                let text = format!("the protection of {} before it: {}", feeder.id, judged.text);
+                (Subject::new(Thing::Circuit, &circuit.id), Finding { text, ..judged })
+            }));
+        }
+    }
+    for (subject, finding) in said {
+        desk.say(subject, finding);
+    }
+}
+
+/// What a circuit draws while each of its motors starts and its other devices run.
+fn surges(desk: &Desk<'_>, circuit: &Circuit) -> Vec<Inrush> {
+    let whole = design_current(desk, circuit);
+    let surge = |id| {
+        let inrush = desk.device(id)?.inrush?;
+        let others = whole.zip(desk.current_of(id)).map(|(whole, own)| whole - own);
+        let nothing = ElectricCurrent::new::<ampere>(0.0);
+        let current = inrush.a.quantity() + others.unwrap_or(nothing);
+        Some(Inrush { current, lasts: inrush.s.quantity() })
+    };
+    circuit.devices.iter().filter_map(surge).collect()
 }
 
 fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {

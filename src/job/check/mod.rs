@@ -72,6 +72,7 @@ pub fn check(plan: &Plan) -> Report {
     report.feeders = feeders;
     circuit::say_gaps(&mut desk, gaps, &fuses, &mut report.circuits);
     add_lengths(&mut report, plan, &conductors);
+    circuit::say_inrush_before(&mut desk, &report);
     sources::check(&mut desk, &report);
     batteries::check(&mut desk);
     let sizes = Sizes::of(&report);

@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
+use uom::si::electric_current::ampere;
+use uom::si::f64::ElectricCurrent;
 
 use super::joint::JointReport;
 use crate::job::energy::EnergyReport;
@@ -10,7 +12,7 @@ use crate::job::finding::Finding;
 use crate::job::lights::LightsReport;
 use crate::job::materials::Materials;
 use crate::job::modes::ModesReport;
-use crate::job::plan::Plan;
+use crate::job::plan::{Feeder, Plan};
 use crate::job::point::Kind;
 use crate::job::routing::RoutesReport;
 use crate::job::subject::Subject;
@@ -19,6 +21,7 @@ use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::protection::Family;
+use crate::trade::protection::opening::Opener;
 use crate::trade::rules::RuleSet;
 use crate::trade::sizing::Governor;
 use crate::trade::working::Working;
@@ -66,6 +69,12 @@ impl Report {
     /// The findings about one thing.
     pub fn about<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Finding> {
         self.findings.iter().filter(move |finding| finding.subject == *subject)
+    }
+
+    /// What tells when the protection of a feeder opens, with the rating that it has or gets.
+    pub(super) fn opener(&self, feeder: &Feeder) -> Option<Opener> {
+        let rating = self.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
+        Some(feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating)))
     }
 
     /// Adds findings that do not repeat one about the same thing.

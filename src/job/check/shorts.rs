@@ -53,15 +53,8 @@ pub(super) fn short_circuits(
     alone: &Alone<'_>,
 ) {
     say_internal_resistance(desk);
-    let openers: HashMap<&FeederId, Opener> = desk
-        .plan
-        .feeders
-        .iter()
-        .filter_map(|feeder| {
-            let rating = report.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
-            Some((&feeder.id, feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating))))
-        })
-        .collect();
+    let openers = desk.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
+    let openers: HashMap<&FeederId, Opener> = openers.collect();
     let mut at_protection: HashMap<[&PointId; 2], Option<Fault>> = HashMap::new();
     for circuit in &desk.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };

@@ -1,6 +1,8 @@
 //! The sources, and what hangs on them: their voltage, the ways to them, what opens first between them and a
 //! circuit.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
@@ -8,9 +10,10 @@ use uom::si::f64::ElectricCurrent;
 use super::desk::Desk;
 use super::report::Report;
 use crate::job::network::Wired;
-use crate::job::point::Body;
+use crate::job::plan::Feeder;
+use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::{FeederId, PointId};
+use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::Part;
@@ -173,29 +176,62 @@ impl Tied {
     }
 }
 
-/// The protection of each circuit and feeder beside the smallest of the nearest before it, of every way to it.
+/// The protection of each circuit and feeder beside the smallest of the nearest before it, of every way to it. Where
+/// nothing else hangs on that, it is all one which of the two opens.
 fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
     let of_circuit = |id| report.circuits.get(id)?.protection.as_ref()?.rating_a;
-    let circuits =
-        desk.plan.circuits.iter().map(|circuit| {
-            (Subject::new(Thing::Circuit, &circuit.id), &circuit.from, of_circuit(&circuit.id))
-        });
+    let circuits = desk.plan.circuits.iter().map(|circuit| {
+        let subject = Subject::new(Thing::Circuit, &circuit.id);
+        (subject, &circuit.from, of_circuit(&circuit.id), BTreeSet::from([&circuit.id]))
+    });
     // Behind a charger's fuse there is the charger alone.
     let feeders = desk.plan.feeders.iter().filter(|feeder| desk.power_end(feeder) == &feeder.from);
-    let feeders = feeders
-        .map(|feeder| (Subject::new(Thing::Feeder, &feeder.id), &feeder.from, rating(report, &feeder.id)));
+    let feeders = feeders.map(|feeder| {
+        let subject = Subject::new(Thing::Feeder, &feeder.id);
+        (subject, &feeder.from, rating(report, &feeder.id), drawn(report, &feeder.id).collect())
+    });
     let mut said = Vec::new();
-    for (subject, from, branch) in circuits.chain(feeders) {
-        let nearest = desk.nearest_before(from, |feeder| rating(report, &feeder.id));
-        let feeder = nearest.into_iter().flatten().reduce(f64::min);
-        if let (Some(feeder), Some(branch)) = (feeder, branch) {
-            let [feeder, branch] = [feeder, branch].map(ElectricCurrent::new::<ampere>);
-            said.push((subject, coordination::judge(Some(feeder), Some(branch))));
+    for (subject, from, branch, through_branch) in circuits.chain(feeders) {
+        let (Some(branch), Some(before)) = (branch, next_before(desk, report, from)) else { continue };
+        let mut others = before.keys().flat_map(|feeder| drawn(report, feeder));
+        if others.any(|circuit| !through_branch.contains(circuit)) {
+            let before: Vec<_> = before.into_values().map(ElectricCurrent::new::<ampere>).collect();
+            let branch = ElectricCurrent::new::<ampere>(branch);
+            said.push((subject, coordination::judge(&before, Some(branch))));
         }
     }
     for (subject, said) in said {
         desk.say_all(&subject, said);
     }
+}
+
+/// The feeders next before a point that have protection, with its rating: those side by side together, and of what is
+/// not side by side that which lets the least through.
+fn next_before<'a>(desk: &Desk<'a>, report: &Report, point: &PointId) -> Option<BTreeMap<&'a FeederId, f64>> {
+    let nearest = desk.nearest_before(point, |feeder| Some((feeder, rating(report, &feeder.id)?)));
+    let mut groups: BTreeMap<_, BTreeMap<&FeederId, f64>> = BTreeMap::new();
+    for (feeder, rating) in nearest.into_iter().flatten() {
+        groups.entry(side_by_side(desk, feeder)).or_default().insert(&feeder.id, rating);
+    }
+    let sum = |group: &BTreeMap<_, f64>| group.values().sum::<f64>();
+    groups.into_values().min_by(|one, other| sum(one).total_cmp(&sum(other)))
+}
+
+/// What is the same for feeders that bring current side by side: they land on one bar, past the same switches, so
+/// that none of them may be left to do it alone. On a switch they land each by itself.
+fn side_by_side<'a>(
+    desk: &Desk<'a>,
+    feeder: &'a Feeder,
+) -> (&'a PointId, Option<&'a FeederId>, BTreeSet<&'a PointId>) {
+    let is_switch = |point: &PointId| desk.kind(point) == Some(Kind::BatterySwitch);
+    let before = desk.ways_to(&feeder.from).map(|ways| ways.points.as_slice()).unwrap_or_default();
+    let switches = before.iter().copied().filter(|point| is_switch(point)).collect();
+    (&feeder.to, is_switch(&feeder.to).then_some(&feeder.id), switches)
+}
+
+/// The circuits that may draw through a feeder.
+fn drawn<'r>(report: &'r Report, feeder: &FeederId) -> impl Iterator<Item = &'r CircuitId> {
+    report.feeders.get(feeder).into_iter().flat_map(|feeder| &feeder.circuits)
 }
 
 fn rating(report: &Report, feeder: &FeederId) -> Option<f64> {
