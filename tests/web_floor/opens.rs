@@ -119,9 +119,11 @@ async fn a_length_as_planned_opens_on_what_the_circuit_leaves_for_it() {
     let ron = shop.sign_in(Reader).await;
     let runs = ron.page("/phases/runs").await;
     let page = ron.page("/wires/C02-3").await;
+    let (circuit, found) = (ron.page("/circuits/C02").await, ron.page("/wires?q=pump").await);
     // 3.8 m given for the circuit, 0.5 m of it to the switch.
-    for page in [runs, page] {
-        let how = page.how("C02-3-cut-to");
+    for (page, figure) in [(runs, "cut-to"), (page, "cut-to"), (circuit, "length"), (found, "length")] {
+        page.opens();
+        let how = page.how(&format!("C02-3-{figure}"));
         assert!(how.contains("3.8 m (C02) - 0.5 m (C02-1) = 3.3 m"), "{how}");
     }
 }

@@ -11,6 +11,7 @@ use crate::job::point::Body;
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductor, Landing, Of};
 use crate::trade::conductor::Size;
+use crate::trade::working::Working;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::{Cell, Sentence};
@@ -77,9 +78,7 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
         let value = Figure::length(metres, unit);
         Sentence::default().figure(Cell::by(conductor.id.as_str(), name, value, workings))
     };
-    let set = |metres| {
-        opens("cut to", metres, length::of_wire(&job.plan, &job.conductors, &job.report.routes, conductor))
-    };
+    let set = |metres| opens("cut to", metres, planned(job, conductor));
     let given = conductor.length.map(|length| length.get::<meter>());
     match (given, cut) {
         (_, Some(cut)) if run.is_some_and(|run| !run.length_given) => {
@@ -108,6 +107,11 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
         (Some(_), _) => "counted as touching: measure it before it is cut".into(),
         (None, _) => "no length planned: measure it before it is cut".into(),
     }
+}
+
+/// How the length of a wire came about.
+fn planned(job: &Opened, conductor: &Conductor) -> Vec<Working> {
+    length::of_wire(&job.plan, &job.conductors, &job.report.routes, conductor)
 }
 
 /// The circuit a conductor belongs to, by id and name; a feeder by its id.
@@ -144,8 +148,8 @@ pub struct Row {
     pub way: String,
     /// The part it plays.
     pub role: &'static str,
-    /// Its length, where it is known.
-    pub length: Option<String>,
+    /// Its length, where it is known, open on how that came about.
+    pub length: Option<Cell>,
     /// Whether somebody measured it.
     pub measured: bool,
     /// How far it is pulled, labelled and terminated.
@@ -162,7 +166,10 @@ pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
         words: words(bench.job, conductor),
         way: way(&bench.job.plan, conductor),
         role: conductor.role.words(),
-        length: conductor.length.map(|length| bench.frame.length_unit().said(length.get::<meter>())),
+        length: conductor.length.map(|metres| {
+            let value = Figure::length(metres.get::<meter>(), bench.frame.length_unit());
+            Cell::by(conductor.id.as_str(), "length", value, planned(bench.job, conductor))
+        }),
         measured: conductor.measured,
         state: state(bench, conductor),
     }

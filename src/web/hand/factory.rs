@@ -8,7 +8,9 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::PlaceId;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
+use crate::web::opens::Cell;
 use crate::web::phases::Bench;
+use crate::web::piece::Figure;
 
 /// The cable as a drawn piece with these labels on its sleeves. Nobody chooses the colour of its jacket.
 pub fn drawn(cable: Cable<'_>, labels: [&str; 2]) -> Wire {
@@ -48,7 +50,7 @@ pub fn row(bench: &Bench<'_>, cable: Cable<'_>) -> Row {
         words: cable.made.kind.words().to_owned(),
         way: way(&bench.job.plan, cable),
         role: "factory cable",
-        length: Some(unit.said(cable.made.length_m.number())),
+        length: Some(Cell::by(cable.id(), "length", Figure::length(cable.made.length_m.number(), unit), [])),
         measured: false,
         state: state(bench, cable),
     }
