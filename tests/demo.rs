@@ -244,6 +244,17 @@ fn findings_of_the_cruiser() {
     ");
 }
 
+/// Its bank runs down in charge and in volts, two things under one code; the sizing page goes by the handbook.
+#[test]
+fn what_the_cruisers_findings_say_is_no_more_than_is_so() {
+    let said = check_job(&boat("Hazel Tern")).findings;
+    let small = said.iter().filter(|finding| finding.code.phrase() == "bank-too-small");
+    let texts: Vec<_> = small.map(|finding| finding.text.split(" falls under ").next().unwrap()).collect();
+    assert_eq!(texts, ["its charge", "its voltage"]);
+    let mut chosen = said.iter().filter(|finding| finding.code.phrase() == "chosen-sizes-lose-too-much");
+    assert!(chosen.all(|finding| finding.text.ends_with("from the battery on by the handbook's formula")));
+}
+
 #[test]
 fn findings_of_the_skiff_name_what_is_still_missing() {
     insta::assert_snapshot!(held_up("Crumb"), @r"

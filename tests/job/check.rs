@@ -4,7 +4,7 @@ use driploop::job::check::{By, Report, check};
 use driploop::job::value::{CircuitId, FeederId};
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, told, wrongs};
+use crate::fixture::{plan, report, text, told, wrongs};
 
 fn circuit(job: &mut Value) -> &mut Value {
     &mut job["circuits"][0]
@@ -285,12 +285,39 @@ fn a_starter_cable_stands_its_starter_for_as_long_as_one_cranks() {
         said.contains(&"stop starter-cable-burns feeder/F3".to_owned())
     };
     assert!(burns("12 AWG") && !burns("10 AWG"));
+    let burnt = report(cranked("12 AWG", json!(150)));
+    assert_eq!(text(&burnt, "cranking-not-checked", "feeder/F3"), "");
 }
 
 #[test]
 fn without_a_starter_nothing_excuses_a_cable_from_its_fuse() {
     let said = wrongs(&report(cranked("2 AWG", Value::Null)));
     assert!(said.contains(&"fix input-missing feeder/F3".to_owned()), "{said:?}");
+    assert!(
+        text(&report(cranked("2 AWG", Value::Null)), "input-missing", "feeder/F3").contains(
+            "starter current of the engine that it leads to is not given: whether it is a starter cable, which needs no \
+             fuse, was not checked"
+        )
+    );
+}
+
+/// Without the mark it wants a fuse, which a starter blows: the mark is named.
+#[test]
+fn an_unmarked_starter_cable_is_told_of_the_mark() {
+    let unmarked = |starter: Value| {
+        report(move |job| {
+            cranked("2 AWG", starter)(job);
+            job["feeders"][2].as_object_mut().unwrap().remove("cranking");
+        })
+    };
+    let said = |starter| text(&unmarked(starter), "unprotected", "feeder/F3");
+    let fit = "fit one at its source of power";
+    assert!(
+        said(json!(150)).ends_with(&format!("{fit}, or mark it as a starter cable")),
+        "{}",
+        said(json!(150))
+    );
+    assert!(said(Value::Null).ends_with(fit), "{}", said(Value::Null));
 }
 
 #[test]

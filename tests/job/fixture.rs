@@ -77,6 +77,13 @@ pub fn wrongs(report: &Report) -> Vec<String> {
     wrong.map(told).collect()
 }
 
+/// What a report says of one thing under one code.
+pub fn text(report: &Report, code: &str, subject: &str) -> String {
+    let is_it = |finding: &&Finding| finding.code.phrase() == code && finding.subject.to_string() == subject;
+    let found: Vec<_> = report.findings.iter().filter(is_it).map(|finding| finding.text.as_str()).collect();
+    found.join("\n")
+}
+
 /// A finding in short: `fix drop-over-limit circuit/C01`.
 pub fn told(finding: &Finding) -> String {
     format!("{} {} {}", finding.level.word(), finding.code.phrase(), finding.subject)

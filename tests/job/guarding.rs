@@ -4,7 +4,7 @@ use driploop::job::check::{Report, together};
 use driploop::job::plan::Plan;
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, wrongs};
+use crate::fixture::{plan, report, text, wrongs};
 
 /// Through so thin a return a short drives less than six times the 60 A: the maker's curve is asked for.
 const WEAK: &str = "fix input-missing feeder/F1";
@@ -65,6 +65,61 @@ fn a_feeder_behind_a_fused_one_gets_a_size_that_its_fuse_protects() {
         job["feeders"][2]["size"] = json!("14 AWG");
     });
     assert_eq!(wrongs(&given), ["stop unprotected feeder/F3"]);
+}
+
+/// 12 AWG carries 45 A by table 5 and lawfully has a fuse of 67.5 A.
+#[test]
+fn a_feeder_behind_a_fuse_that_is_over_what_it_carries_is_noted() {
+    let behind = |size: &'static str| {
+        let report = report(move |job| {
+            goes_on(job);
+            job["feeders"][2]["size"] = json!(size);
+        });
+        text(&report, "fuse-over-ampacity", "feeder/F3")
+    };
+    let said = behind("12 AWG");
+    assert!(said.starts_with("it is protected by F1: 60 A is lawful but more than the 45 A"), "{said}");
+    assert_eq!(behind("10 AWG"), "");
+}
+
+/// 20 m of 12 AWG let less than six times 60 A flow: it is F1's curve that is asked for, on F1.
+#[test]
+fn whose_curve_is_asked_for_behind_a_fuse_is_named() {
+    let report = report(|job| {
+        goes_on(job);
+        job["feeders"][2]["size"] = json!("12 AWG");
+        job["feeders"][2]["length_m"] = json!(20);
+    });
+    let said = text(&report, "input-missing", "feeder/F3");
+    assert!(
+        said.starts_with("it is protected by that of F1: the maker's word for this bolt-down fuse"),
+        "{said}"
+    );
+    assert!(said.ends_with("Give it on F1, as the current at which its part has opened"), "{said}");
+}
+
+/// A second battery in the same locker, on a bare jumper to the first.
+#[test]
+fn a_bare_jumper_in_a_bank_may_be_entered_as_one_battery() {
+    let bank = |place: &'static str| {
+        report(move |job| {
+            let second = json!({"id": "second", "kind": "battery", "place": place, "open_circuit_v": 12.7,
+                "internal_mohm": 6.0});
+            job["points"].as_array_mut().unwrap().push(second);
+            let jumper = json!({"id": "F3", "from": "second", "to": "house", "polarity": "positive",
+                "size": "2 AWG", "insulation_c": 105, "length_m": 0.3});
+            job["feeders"].as_array_mut().unwrap().push(jumper);
+        })
+    };
+    let one = ", or enter the bank as one battery";
+    let beside = bank("stern");
+    assert!(text(&beside, "unprotected", "feeder/F3").ends_with(one));
+    let far = text(&beside, "far-end-unprotected", "feeder/F3");
+    assert!(
+        far.starts_with("house feeds it from its other end, at house, past no") && far.ends_with(one),
+        "{far}"
+    );
+    assert!(!text(&bank("bow"), "unprotected", "feeder/F3").ends_with(one));
 }
 
 /// Together no size is chosen that carries less than the 60 A before it.

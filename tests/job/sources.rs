@@ -4,7 +4,7 @@
 use driploop::job::check::Report;
 use serde_json::{Value, json};
 
-use crate::fixture::{report, told, wrongs};
+use crate::fixture::{report, text, told, wrongs};
 
 #[track_caller]
 fn wrong(change: impl FnOnce(&mut Value), expected: &[&str]) {
@@ -49,6 +49,8 @@ fn the_fuse_of_a_charger_is_held_against_the_battery_it_leads_to() {
     wrong(charged(0.15, 5000.0), &[]);
     wrong(charged(1.8288, 5000.0), &[]);
     wrong(charged(1.83, 5000.0), &["stop fuse-far-from-source feeder/F3"]);
+    let far = text(&report(charged(1.83, 5000.0)), "fuse-far-from-source", "feeder/F3");
+    assert!(far.contains(". Its source is house: "), "{far}");
     wrong(charged(0.15, 2000.0), &["stop interrupt-under-fault feeder/F3"]);
     let near = report(charged(0.15, 5000.0)).feeders[&"F3".parse().unwrap()].fault_at_protection_a.unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");

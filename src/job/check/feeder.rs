@@ -266,8 +266,9 @@ fn judge_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> Vec<Finding> {
         _ => None,
     });
     if starters.count() == 0 {
-        let missing = "current of a starter on what it leads to";
-        return vec![Finding::missing(missing, "that it cranks an engine, without which it needs a fuse,")];
+        let missing = "starter current of the engine that it leads to";
+        let whether = "whether it is a starter cable, which needs no fuse,";
+        return vec![Finding::missing(missing, whether)];
     }
     vec![cranking_not_checked()]
 }

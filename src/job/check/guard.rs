@@ -13,7 +13,7 @@ use super::desk::Desk;
 use super::fuses::{Fuses, with_chargers};
 use super::protect::{self, Asked};
 use crate::job::plan::{Feeder, Polarity, Protection};
-use crate::job::point::{Body, Kind};
+use crate::job::point::{Body, Kind, Point};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
@@ -64,13 +64,20 @@ impl<'a> Guard<'_, 'a> {
             desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
             return None;
         };
+        let names: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
+        let names = names.join(" and ");
         let Some(over) = over_wire(desk, &self.asked(), lets_through) else {
+            let near = over_ampacity(desk, &self.asked(), lets_through);
+            desk.say_all(
+                &self.subject(),
+                near.map(|near| Finding {
+                    text: format!("it is protected by {names}: {}", near.text),
+                    ..near
+                }),
+            );
             return guards.into_iter().next();
         };
-        let guards: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
-        let guards = guards.join(" and ");
-        let text =
-            format!("it has no protection of its own, and that of {guards} does not do: {}", over.text);
+        let text = format!("it has no protection of its own, and that of {names} does not do: {}", over.text);
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         desk.say(self.subject(), unprotected);
         None
@@ -78,7 +85,35 @@ impl<'a> Guard<'_, 'a> {
 
     fn say_unprotected(&self, desk: &mut Desk<'a>) {
         let unprotected = protect::feeder(desk, self.feeder, &self.asked()).gap;
-        desk.say_all(&self.subject(), unprotected);
+        let besides =
+            if self.leads_to_a_starter(desk) { ", or mark it as a starter cable" } else { self.as_one(desk) };
+        desk.say_all(
+            &self.subject(),
+            unprotected.map(|said| Finding { text: format!("{}{besides}", said.text), ..said }),
+        );
+    }
+
+    /// Whether past nothing that protects it leads to an engine that it may crank.
+    fn leads_to_a_starter(&self, desk: &Desk<'a>) -> bool {
+        let on = desk.joined(&self.feeder.to, |other| {
+            other.polarity == Polarity::Positive && other.id != self.feeder.id && other.protection.is_none()
+        });
+        on.into_iter().filter_map(|point| desk.point(point)).any(|point| match &point.body {
+            Body::Charger(charger) => charger.starter_a.is_some(),
+            _ => false,
+        })
+    }
+
+    /// What else may be done about a jumper between the batteries of one bank, which stand in one place.
+    fn as_one(&self, desk: &Desk<'a>) -> &'static str {
+        let [from, to] = [&self.feeder.from, &self.feeder.to].map(|end| desk.point(end));
+        let battery = |point: Option<&'a Point>| {
+            point.filter(|point| matches!(point.body, Body::Battery(_))).map(|point| &point.place)
+        };
+        match (battery(from), battery(to)) {
+            (Some(from), Some(to)) if from == to => ", or enter the bank as one battery",
+            _ => "",
+        }
     }
 
     /// Whether it leads from a battery to its switch, and all that leaves the switch has protection within the reach
@@ -164,10 +199,11 @@ impl<'a> Guard<'_, 'a> {
         if !unguarded.is_empty() {
             let names: Vec<&str> = unguarded.iter().map(|id| id.as_str()).collect();
             let text = format!(
-                "{} feeds it from {} as well, past no protection that is small enough for it: protect it at \
-                 that end too, or fit a smaller fuse at that battery",
+                "{} feeds it from its other end, at {}, past no protection that is small enough for it: protect it at \
+                 that end too, or fit a smaller fuse at that battery{}",
                 names.join(" and "),
-                self.feeder.to
+                self.feeder.to,
+                self.as_one(desk)
             );
             desk.say(self.subject(), Finding::new(Code::FarEndUnprotected, text));
         }
@@ -214,4 +250,10 @@ pub(super) fn over_wire(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Opt
 pub(super) fn too_large(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
     let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
     said.into_iter().find(|finding| matches!(finding.code, Code::FuseOverWire | Code::FuseOverDevice))
+}
+
+/// That a fuse is over what a conductor may carry and small enough for it all the same, where it is.
+fn over_ampacity(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
+    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
+    said.into_iter().find(|finding| finding.code == Code::FuseOverAmpacity)
 }

@@ -72,7 +72,7 @@ fn figures(
 fn short_circuit(short: &Fault) -> Working {
     Working {
         what: "short-circuit current at the point",
-        formula: "I = V / R, R of all sources, conductors, contacts and fuses in the way, loads off",
+        formula: "I = V / R, R of all batteries, conductors, contacts and fuses in the way, loads off",
         numbers: format!(
             "{} V / {} mohm",
             figure(short.open_circuit().get::<volt>()),

@@ -67,7 +67,14 @@ pub(super) fn feeder<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, asked: &Asked<
     }
     let subject = Subject::new(Thing::Feeder, &feeder.id);
     desk.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
-    judge(desk, &subject, feeder.protection.as_ref(), asked, &position)
+    let mut protected = judge(desk, &subject, feeder.protection.as_ref(), asked, &position);
+    if let Some(gap) = protected.gap.as_mut().filter(|_| source != &feeder.from) {
+        gap.text = format!(
+            "{}. Its source is {source}: a charger limits its own current, a battery does not",
+            gap.text
+        );
+    }
+    protected
 }
 
 /// A conductor is not protected by what lies past its end.

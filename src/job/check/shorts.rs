@@ -15,7 +15,7 @@ use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
-use crate::trade::finding::Finding;
+use crate::trade::finding::{Code, Finding};
 use crate::trade::network::Fault;
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::source::CIRCUIT_LAWS;
@@ -76,9 +76,7 @@ pub(super) fn short_circuits(
         let subject = Subject::new(Thing::Circuit, &circuit.id);
         let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
         say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
-        let guard = figures.protected_by.as_ref().and_then(|id| openers.get(id));
-        let far = guard.zip(far.as_ref()).map(|(guard, far)| (guard, far.current()));
-        desk.say_all(&subject, far.and_then(|(guard, far)| opening::judge_far_end(guard, Some(far))));
+        say_guarded(desk, &subject, figures.protected_by.as_ref(), &openers, far.as_ref());
     }
     for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
@@ -120,10 +118,7 @@ fn feeder_fault(
     figures.fault_at_protection_a = near.as_ref().map(amperes);
     figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    // One without protection of its own has to be cleared by the one that guards it.
-    if let (Some(guard), Some(far)) = (figures.protected_by.as_ref().and_then(|id| openers.get(id)), &far) {
-        desk.say_all(&subject, opening::judge_far_end(guard, Some(far.current())));
-    }
+    say_guarded(desk, &subject, figures.protected_by.as_ref(), openers, far.as_ref());
     let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
     say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
 }
@@ -168,6 +163,30 @@ fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<It
     far.into_iter().chain(near.map(|fault| of("fault current at the protection", fault)))
 }
 
+/// Whether a conductor without protection of its own is cleared by the feeder's that guards it.
+fn say_guarded(
+    desk: &mut Desk<'_>,
+    subject: &Subject,
+    by: Option<&FeederId>,
+    openers: &HashMap<&FeederId, Opener>,
+    far: Option<&Fault>,
+) {
+    let Some((by, far)) = by.zip(far) else { return };
+    let judged = openers.get(by).and_then(|guard| opening::judge_far_end(guard, Some(far.current())));
+    desk.say_all(
+        subject,
+        judged.map(|judged| {
+            let remedy = match judged.code {
+                Code::InputMissing => {
+                    format!(". Give it on {by}, as the current at which its part has opened")
+                }
+                _ => String::new(),
+            };
+            Finding { text: format!("it is protected by that of {by}: {}{remedy}", judged.text), ..judged }
+        }),
+    );
+}
+
 /// Whether the protection opens on a short at the far end, and can break one next to it.
 fn say_short_circuit(
     desk: &mut Desk<'_>,
@@ -206,7 +225,7 @@ fn sources_are_known(desk: &Desk<'_>, point: &PointId) -> bool {
 /// Whether a point is no battery, or one whose internal resistance is known.
 fn has_internal_resistance(desk: &Desk<'_>, point: &PointId) -> bool {
     match desk.point(point).map(|point| &point.body) {
-        Some(Body::Battery(battery)) => battery.internal_mohm.is_some_and(|internal| internal.number() > 0.0),
+        Some(Body::Battery(battery)) => battery.internal_mohm.is_some(),
         _ => true,
     }
 }

@@ -237,7 +237,7 @@ pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes:
                 let chosen = chosen.join(", ");
                 let remedy = format!(
                     "{chosen} got a size chosen for its own way alone; take the sizes of the sizing page, which \
-                     keep the limit from the battery on"
+                     keep the limit from the battery on by the handbook's formula"
                 );
                 (Code::ChosenLoseTooMuch, remedy)
             }
@@ -269,6 +269,10 @@ pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesRe
             opening::judge_inrush(&opener, &Inrush { current, lasts: heat::cranked_for() })
         });
         let subject = Subject::new(Thing::Feeder, &feeder.id);
+        if burns.is_some() {
+            // That it was left to the maker's manual would say the contrary.
+            desk.findings.retain(|said| said.code != Code::CrankingNotChecked || said.subject != subject);
+        }
         desk.say_all(&subject, burns.into_iter().chain(opens));
     }
 }

@@ -215,7 +215,7 @@ fn too_small(
         },
     );
     let text = format!(
-        "the bank falls under its floor of {} % after {} h and to {} % at the lowest{unknown}: {remedy}",
+        "its charge falls under the floor of {} % after {} h and to {} % at the lowest{unknown}: {remedy}",
         figure(floor),
         figure(at.get::<hour>()),
         figure(lowest),
@@ -241,7 +241,7 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
         return Some(Finding::missing("the internal resistance of the bank", what));
     }
     let text = format!(
-        "the bank falls under {} V after {} h: a larger bank, less load or more charging",
+        "its voltage falls under {} V after {} h, at which devices give up: a larger bank, less load or more charging",
         figure(low.get::<volt>()),
         figure(course.low_voltage_at?.get::<hour>())
     );
