@@ -102,7 +102,7 @@ impl<'a> Fuses<'a> {
 
     /// What stands between the batteries and a charger that a return belongs to: a short in the charger comes back
     /// through it.
-    fn into_charger(&self, desk: &Desk<'a>, back: &Feeder) -> Option<(String, Opener)> {
+    fn of_a_charger(&self, desk: &Desk<'a>, back: &Feeder) -> Option<(String, Opener)> {
         let is_its = |lead: &&Feeder| {
             let meets = lead.from == back.from || lead.from == back.to;
             meets && lead.polarity == Polarity::Positive && desk.kind(&lead.from) == Some(Kind::Charger)
@@ -159,7 +159,7 @@ impl<'a> Fuses<'a> {
         };
         let feeders = of_home.iter().filter(|id| all_land(id));
         let feeders = feeders.filter_map(|id| Some((id.to_string(), self.of(id)?)));
-        largest(panels.into_values().flatten().chain(own).chain(feeders).chain(self.into_charger(desk, back)))
+        largest(panels.into_values().flatten().chain(own).chain(feeders).chain(self.of_a_charger(desk, back)))
     }
 }
 
