@@ -191,8 +191,8 @@ fn a_short_heavy_load_weighs_by_its_current_while_it_is_on() {
     near(windlass, 100.0 - 18.0 * 18.0_f64.powf(0.4), 1e-6);
     near(ends_at(vec![used("steady", 9.0, 100.0)], 0.0).0, 100.0 - 18.0 * 1.8_f64.powf(0.4), 1e-6);
     let weighed = workings.iter().find(|working| working.what.contains("while they are on")).unwrap();
-    assert_eq!(weighed.numbers, "use: 90 A x 10 %; rated 5 A, k = 1.4");
-    assert_eq!(weighed.result, "28.6 A, for 9 A drawn on average");
+    assert_eq!(weighed.numbers, "90 A x 10 %; rated 5 A, k = 1.4");
+    assert_eq!(weighed.result, "28.6 A, for 9 A left to the bank on average (use)");
     // Two of them, each on a tenth of the time: 18 % of it one, 1 % both.
     let both = 2.0 * (0.18 * 90.0 * 18.0_f64.powf(0.4) + 0.01 * 180.0 * 36.0_f64.powf(0.4));
     assert!(both > 100.0 && ends_at(vec![used("one", 90.0, 10.0), used("other", 90.0, 10.0)], 0.0).0 == 0.0);

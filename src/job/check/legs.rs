@@ -11,7 +11,7 @@ use crate::job::value::DeviceId;
 use crate::job::wiring::{Conductor, Path};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
-use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 
 /// The ways of a circuit to its devices, with the current on each conductor.
@@ -201,6 +201,6 @@ fn summed<'a>(
         formula,
         numbers: terms.collect::<Option<Vec<_>>>()?.join(" + "),
         result: format!("{} m", figure((whole * 1000.0).round() / 1000.0)),
-        source: &CIRCUIT_LAWS,
+        source: &GIVEN_LENGTHS,
     })
 }

@@ -153,13 +153,17 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
             charges. Each load is on its share of the time, whether the others are on or not: loads that always run \
             together weigh more. What a battery recovers in between is not counted",
         numbers: format!(
-            "{}: {}{charged}; rated {} A, k = {}",
-            stretch.mode,
+            "{}{charged}; rated {} A, k = {}",
             uses.join(" + "),
             figure(model.rated_a),
             figure(model.exponent)
         ),
-        result: format!("{} A, for {} A drawn on average", figure(weighed), figure(drawn)),
+        result: format!(
+            "{} A, for {} A left to the bank on average ({})",
+            figure(weighed),
+            figure(drawn),
+            stretch.mode
+        ),
         source: &PEUKERT,
     })
 }

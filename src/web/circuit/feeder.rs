@@ -64,7 +64,7 @@ pub async fn show(
         happened: story::about(&lines, &frame, Kind::Feeder, &id),
         findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href())).collect(),
         figures: report
-            .map(|report| figures::of_feeder(report, findings, frame.length_unit()))
+            .map(|report| figures::of_feeder(feeder.polarity, report, findings, frame.length_unit()))
             .unwrap_or_default(),
         sheet: Sheet { title: format!("Feeder {id}"), ..job.sheet(frame.clone(), Tab::Feeders) },
     };

@@ -5,6 +5,7 @@ use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::job::finding::Finding;
 use crate::job::length;
+use crate::job::plan::Polarity;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::sizing::Governor;
@@ -65,7 +66,12 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
 }
 
 /// The figures of a feeder.
-pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
+pub fn of_feeder(
+    polarity: Polarity,
+    report: &FeederReport,
+    findings: Vec<&Finding>,
+    unit: LengthUnit,
+) -> Vec<Figured> {
     let figures = Figures { workings: &report.workings, findings };
     let mut all = vec![
         Figured::new("Length one way", report.one_way_m.map(|metres| unit.said(metres)))
@@ -85,8 +91,10 @@ pub fn of_feeder(report: &FeederReport, findings: Vec<&Finding>, unit: LengthUni
             .against(Some("protection that is not its own".to_owned()))
             .by(figures.workings(BEHIND))
     }));
-    all.extend(figures.protection(report.protection.as_ref()));
-    all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
+    if polarity == Polarity::Positive {
+        all.extend(figures.protection(report.protection.as_ref()));
+        all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
+    }
     all.extend(figures.rest());
     all
 }
