@@ -1,6 +1,7 @@
 //! What lies on the desk while a plan is checked.
 
 use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, ThermodynamicTemperature};
@@ -25,7 +26,12 @@ pub(super) struct Desk<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: &'a Conductors,
     pub(super) findings: Vec<Finding>,
-    pub(super) charging: Charging<'a>,
+    index: Rc<Index<'a>>,
+}
+
+/// What a plan says whatever its conductors' ways and sizes are: what is where, and the ways that currents take.
+pub(super) struct Index<'a> {
+    charging: Charging<'a>,
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
@@ -36,8 +42,8 @@ pub(super) struct Desk<'a> {
     ways_of: HashMap<&'a CircuitId, [Ways<'a>; 2]>,
 }
 
-impl<'a> Desk<'a> {
-    pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors) -> Self {
+impl<'a> Index<'a> {
+    pub(super) fn of(plan: &'a Plan) -> Rc<Self> {
         let supply = Supply::of(plan);
         let ids = || plan.points.iter().map(|point| &point.id);
         let mut meeting: HashMap<_, Vec<_>> = HashMap::new();
@@ -45,10 +51,7 @@ impl<'a> Desk<'a> {
             meeting.entry(&feeder.from).or_default().push(feeder);
             meeting.entry(&feeder.to).or_default().push(feeder);
         }
-        Self {
-            plan,
-            conductors,
-            findings: Vec::new(),
+        Rc::new(Self {
             charging: Charging::of(plan),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
@@ -56,7 +59,18 @@ impl<'a> Desk<'a> {
             ways_to: ids().map(|id| (id, supply.to(id))).collect(),
             ways_back: ids().map(|id| (id, supply.back(id))).collect(),
             ways_of: plan.circuits.iter().map(|circuit| (&circuit.id, supply.ways_of(circuit))).collect(),
-        }
+        })
+    }
+}
+
+impl<'a> Desk<'a> {
+    pub(super) fn new(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Self {
+        Self { plan, conductors, findings: Vec::new(), index }
+    }
+
+    /// What charges through feeders and points.
+    pub(super) fn charging(&self) -> &Charging<'a> {
+        &self.index.charging
     }
 
     pub(super) fn say(&mut self, subject: Subject, finding: trade::finding::Finding) {
@@ -79,7 +93,7 @@ impl<'a> Desk<'a> {
     }
 
     pub(super) fn point(&self, id: &PointId) -> Option<&'a Point> {
-        self.points.get(id).copied()
+        self.index.points.get(id).copied()
     }
 
     pub(super) fn kind(&self, id: &PointId) -> Option<Kind> {
@@ -87,22 +101,22 @@ impl<'a> Desk<'a> {
     }
 
     pub(super) fn device(&self, id: &DeviceId) -> Option<&'a Device> {
-        self.devices.get(id).copied()
+        self.index.devices.get(id).copied()
     }
 
     /// The ways from the sources to a point.
     pub(super) fn ways_to(&self, point: &PointId) -> Option<&Ways<'a>> {
-        self.ways_to.get(point)
+        self.index.ways_to.get(point)
     }
 
     /// The ways from a point back to the sources.
     pub(super) fn ways_back(&self, point: &PointId) -> Option<&Ways<'a>> {
-        self.ways_back.get(point)
+        self.index.ways_back.get(point)
     }
 
     /// The ways of a circuit's current out and back.
     pub(super) fn ways_of(&self, circuit: &Circuit) -> &[Ways<'a>] {
-        self.ways_of.get(&circuit.id).map(<[_; 2]>::as_slice).unwrap_or_default()
+        self.index.ways_of.get(&circuit.id).map(<[_; 2]>::as_slice).unwrap_or_default()
     }
 
     /// The points that feeders join to one, itself included; `along`: which feeders count.
@@ -117,7 +131,7 @@ impl<'a> Desk<'a> {
         let mut known = HashSet::from([start]);
         let mut next = vec![start];
         while let Some(here) = next.pop() {
-            let met = self.meeting.get(here).map(Vec::as_slice).unwrap_or_default();
+            let met = self.index.meeting.get(here).map(Vec::as_slice).unwrap_or_default();
             for feeder in met.iter().filter(|feeder| along(feeder)) {
                 let ends = [&feeder.from, &feeder.to];
                 next.extend(ends.into_iter().filter(|end| known.insert(end)));
@@ -153,7 +167,7 @@ impl<'a> Desk<'a> {
 
     /// Whether nothing but batteries stands before a switch.
     pub(super) fn disconnects_batteries(&self, switch: &PointId) -> bool {
-        let met = self.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
+        let met = self.index.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
         let mut into = met.iter().filter(|feeder| feeder.to == *switch).peekable();
         into.peek().is_some() && into.all(|feeder| self.kind(&feeder.from) == Some(Kind::Battery))
     }

@@ -213,7 +213,7 @@ fn design_current(
     if is_left_to_the_maker(desk, feeder, drawn) {
         return Ok(None);
     }
-    let charged = desk.charging.through_feeder(&feeder.id);
+    let charged = desk.charging().through_feeder(&feeder.id);
     if charged == Some(None) {
         let what = "rating of what charges through it";
         return Err(Box::new(Finding::missing(what, "current of the feeder")));
@@ -238,7 +238,7 @@ fn design_current(
 
 /// Whether a feeder cranks an engine and does nothing else that could be worked out.
 fn is_left_to_the_maker(desk: &Desk<'_>, feeder: &Feeder, drawn: &[&Circuit]) -> bool {
-    let is_charged = desk.charging.through_feeder(&feeder.id).flatten().is_some();
+    let is_charged = desk.charging().through_feeder(&feeder.id).flatten().is_some();
     feeder.cranking && drawn.is_empty() && !is_charged
 }
 

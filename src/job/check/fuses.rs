@@ -172,7 +172,7 @@ fn sources_at<'a>(desk: &Desk<'a>, feeder: &'a Feeder, end: &'a PointId) -> Hash
 /// What fuses before a point let through together with what charges through it: chargers limit their own current,
 /// whatever their fuses are. None where one states no rating.
 pub(super) fn with_chargers(desk: &Desk<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
-    let gives = desk.charging.through_point(point).unwrap_or(Some(0.0))?;
+    let gives = desk.charging().through_point(point).unwrap_or(Some(0.0))?;
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
 }
 

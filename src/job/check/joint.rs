@@ -18,7 +18,7 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
 use uom::si::length::meter;
 
-use super::desk::Desk;
+use super::desk::{Desk, Index};
 use super::report::Report;
 use crate::job::plan::Plan;
 use crate::job::point::Kind;
@@ -138,7 +138,7 @@ fn check(desk: &Desk<'_>, report: &Report) -> JointReport {
 /// Sizes the wires of a checked plan together. It takes far longer than the check itself.
 pub fn together(plan: &Plan, report: &Report) -> JointReport {
     let conductors = report.conductors(plan);
-    check(&Desk::new(plan, &conductors), report)
+    check(&Desk::new(plan, &conductors, Index::of(plan)), report)
 }
 
 /// The sizes that cost least together, with those that the plan gives kept, or all chosen anew.

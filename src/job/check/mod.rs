@@ -28,8 +28,9 @@ pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport,
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashMap};
+use std::rc::Rc;
 
-use desk::Desk;
+use desk::{Desk, Index};
 
 use super::file::JobFile;
 use super::materials::Materials;
@@ -47,10 +48,11 @@ use crate::trade::network::Unusable;
 /// The plan is taken to have no [faults](Plan::faults): what hangs on an id that leads nowhere is
 /// passed over.
 pub fn check(plan: &Plan) -> Report {
-    let routes = Routes::settle(plan, |conductors| sizes(plan, conductors));
+    let index = Index::of(plan);
+    let routes = Routes::settle(plan, |conductors| sizes(plan, conductors, index.clone()));
     let conductors = Conductors::along(plan, &routes.ways());
     let (routed, of_routes) = routes.report(&conductors);
-    let mut desk = Desk::new(plan, &conductors);
+    let mut desk = Desk::new(plan, &conductors, index);
     let (energy, of_energy) = energy::check(plan);
     let (lights, of_lights) = lights::check(plan);
     let (circuits, gaps) = circuit::check_all(&mut desk);
@@ -113,8 +115,8 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
 }
 
 /// The size of every conductor along its way, given or chosen.
-fn sizes(plan: &Plan, conductors: &Conductors) -> Vec<Option<Size>> {
-    let desk = Desk::new(plan, conductors);
+fn sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
+    let desk = Desk::new(plan, conductors, index);
     let sizes = Sizes { circuits: circuit::sizes(&desk), feeders: feeder::sizes(&desk) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
 }

@@ -145,7 +145,7 @@ fn returns(circuit: &Circuit) -> usize {
 fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
     let subject = Subject::new(Thing::Point, &point.id);
     let kind = point.body.kind();
-    let charged = desk.charging.through_point(&point.id);
+    let charged = desk.charging().through_point(&point.id);
     if matches!(kind, Kind::Battery | Kind::Charger) || (circuits.is_empty() && charged.is_none()) {
         return;
     }
