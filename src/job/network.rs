@@ -154,10 +154,28 @@ impl<'a> Wired<'a> {
     ///
     /// [`Trouble`] when the network has no state even without loads.
     pub fn shorts_of(&self, battery: &PointId) -> Result<Shorted<'_>, Trouble> {
-        let own = self.batteries.get(battery);
-        let is_other = |part: Part| Some(&part) != own && self.batteries.values().any(|other| *other == part);
-        let shorts = self.network.shorts(|part| !is_other(part) && self.in_use(part, |_| true))?;
+        let shorts =
+            self.network.shorts(|part| !self.is_another(part, battery) && self.in_use(part, |_| true))?;
         Ok(Shorted { wired: self, shorts })
+    }
+
+    /// What a meter reads while an engine is cranked from one battery alone, with every circuit off.
+    ///
+    /// # Errors
+    ///
+    /// [`Trouble`] when the network has no such state.
+    pub fn solve_cranking_from(&self, engine: &PointId, battery: &PointId) -> Result<Solved<'_>, Trouble> {
+        let starter = self.starters.get(engine).copied();
+        let solution = self.network.solve(|part| match self.is_starter(part) {
+            true => starter == Some(part),
+            false => !self.is_another(part, battery) && self.in_use(part, |_| false),
+        })?;
+        Ok(Solved { wired: self, solution })
+    }
+
+    /// Whether a part is a battery, and another than this.
+    fn is_another(&self, part: Part, battery: &PointId) -> bool {
+        self.batteries.iter().any(|(id, other)| *other == part && *id != battery)
     }
 
     /// The resistance of a conductor with its two ends, without any protection in it.

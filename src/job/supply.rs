@@ -14,7 +14,7 @@ pub struct Supply<'a> {
     into: HashMap<&'a PointId, Vec<&'a Feeder>>,
     /// Negative feeders by the point they come from.
     out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
-    /// From each battery the feeders to another, with that: current goes along them either way, however they are
+    /// From each battery, on the negative side each source, the feeders to another, with that: current goes along them either way, however they are
     /// written.
     jumpers: HashMap<(&'a PointId, Polarity), Vec<(&'a Feeder, &'a PointId)>>,
 }
@@ -42,7 +42,12 @@ impl<'a> Supply<'a> {
             jumpers: HashMap::new(),
         };
         for feeder in plan.feeders.iter() {
-            if supply.is_battery(&feeder.from) && supply.is_battery(&feeder.to) {
+            let is_jumper = match feeder.polarity {
+                Polarity::Positive => supply.is_battery(&feeder.from) && supply.is_battery(&feeder.to),
+                // An engine's block and a charger's post are bars of the negative side.
+                Polarity::Negative => supply.is_source(&feeder.from) && supply.is_source(&feeder.to),
+            };
+            if is_jumper {
                 for (here, there) in [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)] {
                     supply.jumpers.entry((here, feeder.polarity)).or_default().push((feeder, there));
                 }

@@ -124,6 +124,8 @@ codes! {
     DeviceFuseUnknown = "device-fuse-unknown", Note;
     /// Protection sits farther along than its conductor is long.
     FuseBeyondWire = "fuse-beyond-its-wire", Fix;
+    /// Nothing joins the negatives of two engines.
+    EnginesApart = "engines-without-common-negative", Fix;
     /// A starter cable would burn before the starter's current is over.
     StarterCableBurns = "starter-cable-burns", Stop;
     /// A surge is given that is no surge.

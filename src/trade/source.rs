@@ -173,6 +173,8 @@ sources! {
     CFR_425_E = Law, Read, "33 CFR 183.425", "(e)";
     /// Conductors that the section does not speak about.
     CFR_425_G = Law, Read, "33 CFR 183.425", "(g)";
+    /// The cranking circuits of several engines have a common conductor.
+    CFR_415 = Law, Read, "33 CFR 183.415", "grounding of more than one engine";
     /// Every ungrounded conductor is protected.
     CFR_455_A = Law, Read, "33 CFR 183.455", "(a)";
     /// Where the protection sits.

@@ -463,3 +463,131 @@ fn what_charges_goes_on_to_the_battery_behind_a_combiner() {
         assert!(current >= 35.0, "{link} {current}");
     }
 }
+
+fn feeder(id: &str, ends: [&str; 2], polarity: &str, size: &str) -> Value {
+    json!({"id": id, "from": ends[0], "to": ends[1], "polarity": polarity, "size": size, "insulation_c": 105,
+        "length_m": 0.5})
+}
+
+fn engine(id: &str, starter: f64) -> Value {
+    json!({"id": id, "kind": "charger", "place": "stern", "open_circuit_v": 14.2, "internal_mohm": 30, "rating_a": 10,
+        "starter_a": starter})
+}
+
+fn add(job: &mut Value, points: &[Value], feeders: &[Value]) {
+    job["points"].as_array_mut().unwrap().extend(points.iter().cloned());
+    job["feeders"].as_array_mut().unwrap().extend(feeders.iter().cloned());
+}
+
+/// F2 goes home over the engine's block, and F3 is written from the battery to the block.
+#[test]
+fn an_engines_block_is_a_bar_on_the_way_home() {
+    let over = report(|job| {
+        job["feeders"][1]["to"] = json!("engine");
+        add(job, &[engine("engine", 20.0)], &[feeder("F3", ["house", "engine"], "negative", "14 AWG")]);
+    });
+    assert_eq!(let_through(&over, "F3"), Some(60.0));
+    assert!(wrongs(&over).contains(&"stop fuse-over-wire feeder/F3".to_owned()), "{:?}", wrongs(&over));
+    let nowhere = report(|job| {
+        job["feeders"][1]["to"] = json!("engine");
+        add(job, &[engine("engine", 20.0)], &[]);
+    });
+    assert!(wrongs(&nowhere).contains(&"fix no-return circuit/C01".to_owned()), "{:?}", wrongs(&nowhere));
+}
+
+/// IEC 60364-4-43, from memory: 400 A x sqrt(10 s) / 115 = 11 mm2; 8 AWG has 8.37, and half of it needs 5.5.
+#[test]
+fn either_battery_may_have_to_crank_alone() {
+    let both = report(|job| {
+        bank(json!("2 AWG"))(job);
+        job["feeders"].as_array_mut().unwrap().remove(2);
+        let switch = json!({"id": "both", "kind": "battery-switch", "place": "stern", "rating_a": 400});
+        let cranking = |mut cable: Value| {
+            cable["cranking"] = json!(true);
+            cable
+        };
+        let cables = [
+            cranking(feeder("S1", ["house", "both"], "positive", "8 AWG")),
+            cranking(feeder("S2", ["other", "both"], "positive", "8 AWG")),
+            cranking(feeder("S3", ["both", "engine"], "positive", "2 AWG")),
+            cranking(feeder("S4", ["engine", "house"], "negative", "2 AWG")),
+        ];
+        add(job, &[switch, engine("engine", 400.0)], &cables);
+    });
+    let said = wrongs(&both);
+    for cable in ["S1", "S2"] {
+        assert!(said.contains(&format!("stop starter-cable-burns feeder/{cable}")), "{said:?}");
+    }
+}
+
+/// The other battery brings its current past the 60 A of J to the posts of this one, which feeds F1 past nothing.
+#[test]
+fn what_leaves_a_battery_stands_behind_no_fuse() {
+    let bare = report(|job| {
+        bank(json!("2 AWG"))(job);
+        job["feeders"].as_array_mut().unwrap().remove(2);
+        let mut jumper = feeder("J", ["other", "house"], "positive", "2 AWG");
+        jumper["protection"] = json!({"kind": "bolt-down-fuse", "rating_a": 60, "from_source_m": 0.1,
+            "interrupt_a": 5000});
+        add(job, &[], &[jumper]);
+        job["circuits"][0]["from"] = json!("house");
+        job["circuits"][0].as_object_mut().unwrap().remove("protection");
+    });
+    assert!(wrongs(&bare).contains(&"stop unprotected circuit/C01".to_owned()), "{:?}", wrongs(&bare));
+}
+
+/// A short at the other battery's posts comes back over the jumper F4 past the 150 A of the tie; 8 AWG may have 120 A.
+#[test]
+fn a_tie_between_batteries_is_stood_by_their_negatives() {
+    let tied = report(|job| {
+        bank(json!("8 AWG"))(job);
+        job["feeders"].as_array_mut().unwrap().remove(2);
+        let mut tie = feeder("T", ["house", "other"], "positive", "2/0 AWG");
+        tie["protection"] = json!({"kind": "bolt-down-fuse", "rating_a": 150, "from_source_m": 0.1,
+            "interrupt_a": 5000});
+        add(job, &[], &[tie]);
+    });
+    assert_eq!(let_through(&tied, "F4"), Some(150.0));
+    assert!(wrongs(&tied).contains(&"stop fuse-over-wire feeder/F4".to_owned()), "{:?}", wrongs(&tied));
+}
+
+/// The charger's 50 A come home by F4 to the bar and by F2 to the battery, which is 16 AWG and may have 37.5 A.
+#[test]
+fn all_of_a_chargers_way_home_stands_its_fuse() {
+    let through_bar = report(|job| {
+        job["feeders"][0]["protection"]["rating_a"] = json!(30);
+        job["feeders"][1]["size"] = json!("16 AWG");
+        let charger = json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4,
+            "internal_mohm": 60, "rating_a": 5});
+        let mut lead = feeder("F3", ["charger", "house"], "positive", "6 AWG");
+        lead["protection"] = json!({"kind": "bolt-down-fuse", "rating_a": 50, "from_source_m": 0.1,
+            "interrupt_a": 5000});
+        add(job, &[charger], &[lead, feeder("F4", ["neg1", "charger"], "negative", "6 AWG")]);
+    });
+    assert_eq!(let_through(&through_bar, "F2"), Some(50.0));
+}
+
+/// A fuse 3 m along is none at the source, whatever stands before.
+#[test]
+fn what_stands_before_a_circuit_reaches_so_far_only() {
+    let along = wrongs(&report(|job| {
+        job["feeders"][0]["protection"]["rating_a"] = json!(30);
+        job["circuits"][0]["protection"]["from_source_m"] = json!(3);
+    }));
+    assert_eq!(along, ["stop fuse-far-from-source circuit/C01"]);
+}
+
+/// 33 CFR 183.415.
+#[test]
+fn two_engines_have_a_common_negative() {
+    let twins = |joined: bool| {
+        wrongs(&report(|job| {
+            add(job, &[engine("port", 100.0), engine("starboard", 100.0)], &[]);
+            if joined {
+                add(job, &[], &[feeder("B", ["port", "starboard"], "negative", "2 AWG")]);
+            }
+        }))
+    };
+    let said = "fix engines-without-common-negative point/starboard".to_owned();
+    assert!(twins(false).contains(&said) && !twins(true).contains(&said));
+}

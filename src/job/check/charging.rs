@@ -19,6 +19,8 @@ pub(super) type Charge = Option<f64>;
 pub(super) struct Charging<'a> {
     feeders: HashMap<&'a FeederId, Charge>,
     points: HashMap<&'a PointId, Charge>,
+    /// The chargers whose current comes back through a return.
+    back: HashMap<&'a FeederId, Vec<&'a PointId>>,
 }
 
 impl<'a> Charging<'a> {
@@ -40,6 +42,9 @@ impl<'a> Charging<'a> {
             let back = way(plan, charger, Polarity::Negative, |point| charged.contains(point), |_| true);
             charging.add(gives, &out, &kinds);
             charging.add(gives, &back, &kinds);
+            for feeder in back {
+                charging.back.entry(&feeder.id).or_default().push(&charger.id);
+            }
         }
         charging
     }
@@ -47,6 +52,11 @@ impl<'a> Charging<'a> {
     /// What charges through a feeder, if anything does.
     pub(super) fn through_feeder(&self, feeder: &FeederId) -> Option<Charge> {
         self.feeders.get(feeder).copied()
+    }
+
+    /// The chargers whose current comes back through a return.
+    pub(super) fn back_through(&self, feeder: &FeederId) -> &[&'a PointId] {
+        self.back.get(feeder).map(Vec::as_slice).unwrap_or_default()
     }
 
     /// What charges through a point, if anything does.

@@ -26,6 +26,7 @@ use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::{self, Laying};
 use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
+use crate::trade::protection::place;
 use crate::trade::sizing::{Demand, OwnFuse};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
@@ -56,7 +57,11 @@ pub(super) fn say_gaps<'a>(
         // Its own fuse protects the device; where it has none, the one before it has to.
         let device_largest = if is_bare { device_largest(desk, circuit) } else { None };
         let asked = Asked { ampacity: ampacity.as_ref(), device_largest, ..Asked::default() };
-        let protects = |fuse| asked.ampacity.is_some() && too_large(desk, &asked, fuse).is_none();
+        // Farther along, a short before its own fuse may be too weak to open the one before.
+        let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
+        let is_near =
+            is_bare || distance.is_some_and(|own| place::is_within_reach_of_battery(own.quantity()));
+        let protects = |fuse| is_near && asked.ampacity.is_some() && too_large(desk, &asked, fuse).is_none();
         let before = fuses.before(desk, &circuit.from);
         let before =
             before.filter(|(_, fuse)| with_chargers(desk, &circuit.from, *fuse).is_some_and(protects));
@@ -312,9 +317,6 @@ fn device_largest(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent>
 
 /// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
 fn say_device_fuses(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
-    if circuit.protection.is_none() {
-        return;
-    }
     let unread =
         circuit.devices.iter().filter(|id| desk.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
     let unread: Vec<_> = unread.map(DeviceId::as_str).collect();

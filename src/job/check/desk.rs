@@ -150,7 +150,10 @@ impl<'a> Desk<'a> {
         let (mut found, mut seen, mut next) = (Vec::new(), HashSet::new(), vec![point]);
         while let Some(here) = next.pop() {
             let feeders = self.ways_to(here).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
-            let into: Vec<&'a Feeder> = feeders.iter().copied().filter(|feeder| feeder.to == *here).collect();
+            // A battery feeds what leaves it past nothing, whatever another brings to its posts.
+            let is_battery = self.kind(here) == Some(Kind::Battery);
+            let into = feeders.iter().copied().filter(|feeder| feeder.to == *here && !is_battery);
+            let into: Vec<&'a Feeder> = into.collect();
             if into.is_empty() {
                 found.push(None);
             }
@@ -175,6 +178,14 @@ impl<'a> Desk<'a> {
     /// The batteries among points.
     pub(super) fn batteries<'p>(&self, points: HashSet<&'p PointId>) -> Vec<&'p PointId> {
         points.into_iter().filter(|point| self.kind(point) == Some(Kind::Battery)).collect()
+    }
+
+    /// The batteries that another is joined to on the positive side.
+    pub(super) fn joined_batteries(&self) -> Vec<&'a PointId> {
+        let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
+        let points = self.plan.points.iter().map(|point| &point.id);
+        let batteries = points.filter(|point| self.kind(point) == Some(Kind::Battery));
+        batteries.filter(|battery| self.batteries(self.joined(battery, is_positive)).len() > 1).collect()
     }
 
     /// The batteries that reach the far end of a positive feeder by another way than through it.

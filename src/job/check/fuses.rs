@@ -100,13 +100,33 @@ impl<'a> Fuses<'a> {
         }
     }
 
-    /// What stands between the batteries and a charger that a return belongs to: a short in the charger comes back
-    /// through it.
-    fn of_a_charger(&self, desk: &Desk<'a>, back: &Feeder) -> Option<(String, Opener)> {
-        let is_its = |lead: &&Feeder| {
-            let meets = lead.from == back.from || lead.from == back.to;
-            meets && lead.polarity == Polarity::Positive && desk.kind(&lead.from) == Some(Kind::Charger)
+    /// What a short at the posts of one battery lets come back to another over a return that joins their negatives:
+    /// of the ways between them on the positive side the one whose smallest protection is largest.
+    fn between_batteries(&self, desk: &Desk<'a>, back: &'a Feeder) -> Option<(String, Opener)> {
+        let [one, other] = [&back.from, &back.to].map(|end| sources_at(desk, back, end));
+        let past = |passes: &dyn Fn(&Opener) -> bool| {
+            let open = |feeder: &Feeder| {
+                feeder.polarity == Polarity::Positive && self.0.get(&feeder.id).is_none_or(passes)
+            };
+            one.iter().any(|from| desk.joined(from, open).iter().any(|at| at != from && other.contains(at)))
         };
+        // That nothing at all stands between them is said of what joins them.
+        if past(&|_| false) {
+            return None;
+        }
+        let holds_back = |fuse: &Opener| past(&|open: &Opener| open.rating >= fuse.rating);
+        let fuses = self.0.iter().filter(|(_, fuse)| holds_back(fuse));
+        let (id, fuse) = fuses.max_by(|(id, one), (other_id, other)| {
+            one.rating.value.total_cmp(&other.rating.value).then_with(|| other_id.cmp(id))
+        })?;
+        Some((id.to_string(), *fuse))
+    }
+
+    /// What stands between the batteries and a charger whose current comes back through a return: a short in the
+    /// charger does as well.
+    fn of_a_charger(&self, desk: &Desk<'a>, back: &Feeder) -> Option<(String, Opener)> {
+        let chargers = desk.charging().back_through(&back.id);
+        let is_its = |lead: &&Feeder| lead.polarity == Polarity::Positive && chargers.contains(&&lead.from);
         let leads = desk.plan.feeders.iter().filter(is_its);
         let fuses = leads.filter_map(|lead| match self.of(&lead.id) {
             Some(own) => Some((lead.id.to_string(), own)),
@@ -133,8 +153,9 @@ impl<'a> Fuses<'a> {
     /// and that of every feeder all of whose circuits come back here.
     fn behind_return(&self, desk: &Desk<'a>, back: &'a Feeder, through: &Through<'a>) -> Option<Behind> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
-        // A current goes home to the battery it came from, along a jumper between two to either.
-        let is_jumper = [&back.from, &back.to].map(|end| desk.kind(end)) == [Some(Kind::Battery); 2];
+        // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
+        let is_source = |end: &&PointId| matches!(desk.kind(end), Some(Kind::Battery | Kind::Charger));
+        let is_jumper = [&back.from, &back.to].iter().all(is_source);
         let mut homes = sources_at(desk, back, &back.to);
         homes.extend(is_jumper.then(|| sources_at(desk, back, &back.from)).into_iter().flatten());
         let of_home: HashSet<&FeederId> = (desk.plan.feeders.iter())
@@ -159,7 +180,15 @@ impl<'a> Fuses<'a> {
         };
         let feeders = of_home.iter().filter(|id| all_land(id));
         let feeders = feeders.filter_map(|id| Some((id.to_string(), self.of(id)?)));
-        largest(panels.into_values().flatten().chain(own).chain(feeders).chain(self.of_a_charger(desk, back)))
+        largest(
+            panels
+                .into_values()
+                .flatten()
+                .chain(own)
+                .chain(feeders)
+                .chain(self.of_a_charger(desk, back))
+                .chain(self.between_batteries(desk, back)),
+        )
     }
 }
 

@@ -85,7 +85,7 @@ pub fn check(plan: &Plan) -> Report {
             answers = solved::fill(&mut desk, &mut report, &wired, &all_on);
             let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
             solved::say_drop_from_battery(&mut desk, &report, &modes);
-            solved::say_cranking(&mut desk, &report, &modes);
+            solved::say_cranking(&mut desk, &report, &modes, &wired);
             (report.modes, of_modes) = (Some(modes), said);
         }
         Err(unusable) => solved::say_unusable(&mut desk, &unusable),

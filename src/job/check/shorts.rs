@@ -12,7 +12,7 @@ use super::desk::Desk;
 use super::report::{FeederReport, ProtectionReport, Report};
 use crate::job::network::{Shorted, Wired};
 use crate::job::plan::{Feeder, Polarity, Protection};
-use crate::job::point::{Body, Kind};
+use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::finding::{Code, Finding};
@@ -27,10 +27,8 @@ pub(super) type Alone<'w> = HashMap<&'w PointId, Shorted<'w>>;
 
 /// The network of each battery alone, of those that are joined to another.
 pub(super) fn alone<'w>(desk: &Desk<'w>, wired: &'w Wired<'_>) -> Alone<'w> {
-    let batteries = desk.plan.points.iter().filter(|point| point.body.kind() == Kind::Battery);
-    let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
-    let joined = batteries.filter(|battery| desk.batteries(desk.joined(&battery.id, is_positive)).len() > 1);
-    joined.filter_map(|battery| Some((&battery.id, wired.shorts_of(&battery.id).ok()?))).collect()
+    let joined = desk.joined_batteries().into_iter();
+    joined.filter_map(|battery| Some((battery, wired.shorts_of(battery).ok()?))).collect()
 }
 
 /// The least that flows in a short, of those batteries each alone; where none is joined to another, what flows at all.

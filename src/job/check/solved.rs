@@ -253,14 +253,26 @@ pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes:
 }
 
 /// Every feeder that carries a starter's current, marked or not, has to stand it for as long as one cranks, and so has
-/// its protection.
-pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesReport) {
-    let starts: Vec<_> =
-        modes.states.iter().filter(|state| matches!(state.of, StateOf::EngineStart { .. })).collect();
+/// its protection; from all batteries that are joined, and from each of them alone.
+pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesReport, wired: &Wired<'_>) {
+    let engine = |state: &'_ State| match &state.of {
+        StateOf::EngineStart { engine } => Some(engine.clone()),
+        _ => None,
+    };
+    let starts: Vec<(&State, PointId)> =
+        modes.states.iter().filter_map(|state| Some((state, engine(state)?))).collect();
+    let joined = desk.joined_batteries();
+    let alone: Vec<_> = starts
+        .iter()
+        .flat_map(|(_, engine)| joined.iter().map(move |battery| wired.solve_cranking_from(engine, battery)))
+        .filter_map(Result::ok)
+        .collect();
     for feeder in &desk.plan.feeders {
         let Some(conductor) = desk.conductors.of_feeder(&feeder.id) else { continue };
-        let cranked = starts.iter().filter_map(|state| state.conductors.get(&conductor.id));
-        let Some(most) = cranked.map(|amperes| amperes.abs()).reduce(f64::max) else { continue };
+        let together = starts.iter().filter_map(|(state, _)| state.conductors.get(&conductor.id).copied());
+        let each = alone.iter().filter_map(|solved| solved.of_conductor(&conductor.id));
+        let cranked = together.chain(each.map(|current| current.get::<ampere>()));
+        let Some(most) = cranked.map(f64::abs).reduce(f64::max) else { continue };
         let (current, figures) = (ElectricCurrent::new::<ampere>(most), report.feeders.get(&feeder.id));
         let burns = figures.and_then(|own| heat::judge_cranking(own.size?, current));
         let rating = figures.and_then(|own| own.protection.as_ref()?.rating_a);

@@ -10,14 +10,14 @@ use uom::si::f64::ElectricCurrent;
 use super::desk::Desk;
 use super::report::Report;
 use crate::job::network::Wired;
-use crate::job::plan::Feeder;
+use crate::job::plan::{Feeder, Polarity};
 use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::network::Part;
-use crate::trade::source::{NOMINAL_VOLTAGE, TIED_BATTERIES};
+use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// Shares of nominal voltage between which a battery at rest stands, and up to which it is charged.
@@ -36,15 +36,16 @@ const APART_BY_CHARGE: f64 = 1.0;
 pub(super) fn check(desk: &mut Desk<'_>, report: &Report) {
     say_not_nominal(desk);
     say_unfed(desk);
+    say_engines_apart(desk);
     say_order_of_opening(desk, report);
 }
 
 fn say_unfed(desk: &mut Desk<'_>) {
     for circuit in &desk.plan.circuits {
         let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let (to, back) = (desk.ways_to(&circuit.from), desk.ways_back(&circuit.r#return));
-        let fed = to.is_some_and(|ways| ways.source.is_some());
-        let returned = back.is_some_and(|ways| ways.source.is_some());
+        let fed = desk.ways_to(&circuit.from).is_some_and(|ways| ways.source.is_some());
+        // Home to a battery that feeds it, and not to any engine's block.
+        let returned = desk.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
         if !fed {
             let text = format!("no feeder leads from a battery to {}, where it is fed from", circuit.from);
             desk.say(subject.clone(), Finding::new(Code::Unfed, text));
@@ -56,6 +57,33 @@ fn say_unfed(desk: &mut Desk<'_>) {
             );
             desk.say(subject, Finding::new(Code::NoReturn, text));
         }
+    }
+}
+
+/// Says of each further engine whose cranking circuit no conductor joins to the first one's. Started from the other's
+/// battery its current comes home through fuel lines and controls.
+fn say_engines_apart(desk: &mut Desk<'_>) {
+    let cranked = desk.plan.points.iter().filter(|point| match &point.body {
+        Body::Charger(charger) => charger.starter_a.is_some(),
+        _ => false,
+    });
+    let engines: Vec<&PointId> = cranked.map(|point| &point.id).collect();
+    let Some((first, others)) = engines.split_first() else { return };
+    let joined = desk.joined(first, |feeder| feeder.polarity == Polarity::Negative);
+    for engine in others.iter().filter(|engine| !joined.contains(*engine)) {
+        let text = format!(
+            "no conductor joins its negative to that of {first}: started from the other's battery its current would \
+             come home through fuel lines and controls. Join them by one that carries either starter's current"
+        );
+        let working = Working {
+            what: "common conductor of the engines",
+            formula: "grounded cranking circuits are joined by one that carries the starting current of each",
+            numbers: "none".to_owned(),
+            result: "apart".to_owned(),
+            source: &CFR_415,
+        };
+        let finding = Finding::new(Code::EnginesApart, text).working(working);
+        desk.say(Subject::new(Thing::Point, engine), finding);
     }
 }
 
