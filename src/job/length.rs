@@ -6,6 +6,7 @@ use uom::si::length::meter;
 
 use super::plan::{Circuit, Plan, Polarity, Wiring};
 use super::routing::RoutesReport;
+use super::value::CircuitId;
 use super::wiring::{Conductor, Conductors, Of, Role};
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
@@ -37,6 +38,21 @@ pub fn of_wire(
         return run.path.iter().chain([&cut.working]).cloned().collect();
     }
     circuit.and_then(|circuit| share(circuit, conductors.of_circuit(&circuit.id), wire)).into_iter().collect()
+}
+
+/// All the conductor of a circuit, wire by wire; none where one has no length.
+pub fn of_circuit(conductors: &Conductors, circuit: &CircuitId) -> Option<Working> {
+    let wires = conductors.of_circuit(circuit);
+    let terms: Option<Vec<_>> =
+        wires.iter().map(|wire| Some(format!("{} ({})", metres(wire.length?), wire.id))).collect();
+    let whole = wires.iter().filter_map(|wire| wire.length).sum();
+    Some(Working {
+        what: "conductor in all",
+        formula: "sum of its wires, out and back",
+        numbers: terms?.join(" + "),
+        result: metres(whole),
+        source: &GIVEN_LENGTHS,
+    })
 }
 
 fn given(length: Length) -> Working {

@@ -85,6 +85,8 @@ pub struct Proof {
 pub struct Alone {
     /// For each stretch its choice, by place.
     pub chosen: Vec<usize>,
+    /// For each stretch what it may lose at most; none where its size is fixed or no limit asks after it.
+    pub shares: Vec<Option<ElectricPotential>>,
     /// What it all costs.
     pub cost: f64,
 }

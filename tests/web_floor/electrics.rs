@@ -167,6 +167,13 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
     for wire in &anew.wires {
         page.says(&[&wire.subject.id, wire.size.text()]);
     }
+    let rows = page.count("data-name=\"Carries\"");
+    for (column, opened) in
+        [("Conductor", "conductor"), ("Carries", "carries"), ("Anew, each alone", "size-alone")]
+    {
+        assert_eq!(page.count(&format!("-{opened}\" popover")), rows, "{column}");
+    }
+    page.says(&["size by itself", "a share of", "current in use", "conductor in all"]);
 }
 
 #[tokio::test]

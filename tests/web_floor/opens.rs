@@ -69,6 +69,9 @@ async fn the_voltage_along_a_circuit_can_be_followed_by_hand() {
     ];
     check_path(&page, &stops);
     assert_eq!(page.count("lost-on-it\" popover"), 6, "all but the first post and the pump itself");
+    let conductors = page.count("data-name=\"Conductor\"><button");
+    assert_eq!(conductors, page.count("-conductor\" popover"));
+    assert!(conductors >= 3, "each piece of wire on the way: {conductors}");
     let lost = stops.iter().skip(1).filter(|stop| !stop.ends_with("return"));
     let lost = lost.map(|stop| equation(&page.how(&format!("{stop}-lost-on-it"))).1);
     same(lost.sum(), drop);

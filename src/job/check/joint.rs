@@ -95,10 +95,14 @@ pub struct WireSize {
     pub given: bool,
     /// The size it has when each is sized by itself.
     pub alone: Option<Size>,
+    /// How that came about.
+    pub alone_working: Option<Working>,
     /// Metres of conductor.
     pub copper_m: f64,
     /// What it carries.
     pub current_a: f64,
+    /// How that came about, of a feeder.
+    pub current_working: Option<Working>,
     /// Lost from the battery to its far end and back.
     pub lost_v: f64,
     /// What may be lost there.
@@ -207,8 +211,13 @@ fn outcome(
             size: pick(&sizing.chosen, at)?,
             given: stretches.get(at)?.fixed.is_some(),
             alone: sizing.alone.as_ref().and_then(|alone| pick(&alone.chosen, at)),
+            alone_working: sizing
+                .alone
+                .as_ref()
+                .and_then(|alone| Some(alone_working(leg, pick(&alone.chosen, at)?, *alone.shares.get(at)?))),
             copper_m: leg.copper_m,
             current_a: leg.current.get::<ampere>(),
+            current_working: leg.current_working.clone(),
             lost_v: sizing.lost.get(at)?.get::<volt>(),
             limit_v: leg.limit.map(|(volts, _)| volts),
             working: lost_working(legs, sizing, at)?,
@@ -224,6 +233,22 @@ fn outcome(
         working: working(&wires, sizing),
         wires,
         unmet,
+    }
+}
+
+/// Why a wire by itself has its size.
+fn alone_working(leg: &Leg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
+    let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
+    Working {
+        what: "size by itself",
+        formula: "the thinnest that carries its current and fuse and loses no more than its share: what is left of \
+            the limit after sizes that are fixed, by length",
+        numbers: match share {
+            Some(share) => format!("{carried}, a share of {} V", figure(share.get::<volt>())),
+            None => format!("{carried}; its size is fixed, or no limit asks after it"),
+        },
+        result: size.text().to_owned(),
+        source: &LEAST_COPPER,
     }
 }
 

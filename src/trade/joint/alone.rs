@@ -1,5 +1,8 @@
 //! Each stretch sized by itself, the way it is done by hand.
 
+use uom::si::electric_potential::volt;
+use uom::si::f64::ElectricPotential;
+
 use super::tree::{Leg, Tree};
 use super::{Alone, ROUNDING};
 
@@ -7,14 +10,17 @@ use super::{Alone, ROUNDING};
 pub(super) fn sizes(tree: &Tree) -> Option<Alone> {
     let mut cost = 0.0;
     let mut chosen = Vec::with_capacity(tree.legs.len());
+    let mut shares = Vec::with_capacity(tree.legs.len());
     for (leg, per_metre) in tree.legs.iter().zip(per_metre(tree)) {
         let share = per_metre * leg.length;
         let within = |lost: f64| leg.is_fixed || lost <= share * (1.0 + ROUNDING);
         let wire = leg.options.iter().rfind(|wire| within(wire.lost))?;
         cost += wire.cost;
         chosen.push(wire.choice);
+        let is_limited = !leg.is_fixed && per_metre < f64::MAX;
+        shares.push(is_limited.then(|| ElectricPotential::new::<volt>(share)));
     }
-    Some(Alone { chosen, cost })
+    Some(Alone { chosen, shares, cost })
 }
 
 /// The volts a metre that each leg may lose: the least that any limit behind it leaves for each metre of its

@@ -9,6 +9,7 @@ use super::stops::{self, Row};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Kind, Stop, VoltagePath};
 use crate::job::check::{CircuitReport, Sizes};
+use crate::job::length;
 use crate::job::network::Solved;
 use crate::job::plan::Circuit;
 use crate::job::point::{self, Body};
@@ -35,6 +36,8 @@ pub struct Piece {
     pub called: String,
     /// What flows in it.
     pub amperes: f64,
+    /// How its length came about, of a conductor.
+    pub length: Vec<Working>,
 }
 
 /// The way of a circuit's current as the meter would follow it, every circuit on; `None` where the
@@ -165,7 +168,7 @@ impl Walk<'_> {
             Family::Breaker => ("Breaker", Kind::Breaker),
             _ => ("Fuse", Kind::Fuse),
         };
-        self.piece = Some(Piece { called: word.to_lowercase(), amperes });
+        self.piece = Some(Piece { called: word.to_lowercase(), amperes, length: Vec::new() });
         self.stop(format!("{word}{rating}"), kind);
     }
 
@@ -201,7 +204,10 @@ impl Walk<'_> {
     /// A conductor with the current through it, whichever way it is written.
     fn wire(&self, id: &ConductorId) -> Option<Piece> {
         let amperes = self.solved.of_conductor(id)?.get::<ampere>().abs();
-        Some(Piece { called: id.to_string(), amperes })
+        let job = self.job;
+        let wire = job.conductors.get(id.as_str())?;
+        let length = length::of_wire(&job.plan, &job.conductors, &job.report.routes, wire);
+        Some(Piece { called: id.to_string(), amperes, length })
     }
 
     fn name(&self, id: &str) -> String {

@@ -14,7 +14,7 @@ pub struct Row {
     /// Its number on the way and its name.
     pub name: String,
     /// The conductor from the stop before, in the shop's unit.
-    pub conductor: String,
+    pub conductor: Option<Cell>,
     /// What is lost from the stop before; what the device itself takes is no loss.
     pub lost: Option<Cell>,
     /// The volts that are left.
@@ -23,13 +23,15 @@ pub struct Row {
 
 /// The stops with what lies before each, and how the volts at the first came about.
 pub fn rows(stops: &[Stop], pieces: &[Option<Piece>], posts: Option<Working>, unit: LengthUnit) -> Vec<Row> {
-    let first = stops.iter().take(1).map(|stop| Row::new(1, stop, None, posts.clone(), unit));
+    let first = stops.iter().take(1).map(|stop| Row::new(1, stop, Vec::new(), None, posts.clone(), unit));
     let pairs = stops.iter().zip(stops.iter().skip(1)).zip(pieces.iter().skip(1));
     let others = pairs.zip(2..).map(|(((before, stop), piece), number)| {
         let lost = before.volts - stop.volts;
         let working = piece.as_ref().map(|piece| lost_on(piece, lost));
         let of_device = stop.kind == Kind::DeviceReturn;
-        Row::new(number, stop, (!of_device).then_some((lost, working)), Some(left_of(before, stop)), unit)
+        let lost = (!of_device).then_some((lost, working));
+        let length = piece.as_ref().map(|piece| piece.length.clone());
+        Row::new(number, stop, length.unwrap_or_default(), lost, Some(left_of(before, stop)), unit)
     });
     first.chain(others).collect()
 }
@@ -38,6 +40,7 @@ impl Row {
     fn new(
         number: usize,
         stop: &Stop,
+        length: Vec<Working>,
         lost: Option<(f64, Option<Working>)>,
         left: Option<Working>,
         unit: LengthUnit,
@@ -47,7 +50,8 @@ impl Row {
         let volts = |volts: f64| Figure::new(figure(volts), "V");
         Self {
             name: of.clone(),
-            conductor: if stop.metres > 0.0 { unit.said(stop.metres) } else { String::new() },
+            conductor: (stop.metres > 0.0)
+                .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.metres), ""), length)),
             lost: lost.map(|(lost, working)| Cell::by(&of, "lost on it", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),
         }

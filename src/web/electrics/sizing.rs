@@ -6,11 +6,12 @@ use axum::response::Html;
 
 use super::said::{Linked, called, or_dash, rounded, unit};
 use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
+use crate::job::length;
 use crate::job::subject::Kind;
 use crate::store::JobId;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
-use crate::web::circuit::Settled;
+use crate::web::circuit::{CURRENT, ONE_WAY, Settled};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::Cell;
@@ -39,11 +40,11 @@ struct Tree {
 /// A wire with its sizes.
 struct Row {
     wire: Linked,
-    length: String,
-    current: String,
+    length: Cell,
+    current: Cell,
     planned: Cell,
     given: bool,
-    alone: String,
+    alone: Cell,
     anew: Cell,
     lost: Cell,
 }
@@ -161,17 +162,42 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         None => rounded(shown.lost_v, 2, "V"),
     };
     let size = |wire: Option<&WireSize>| Figure::new(or_dash(wire.map(|wire| wire.size.to_string())), "");
+    let alone = anew.as_ref().and_then(|anew| anew.alone);
+    let alone_how = anew.as_ref().and_then(|anew| anew.alone_working.clone());
+    let (length, current) = how_long_and_strong(job, wire);
     let anew_loss = anew.as_ref().map(|anew| anew.working.clone());
     Row {
         wire: Linked::to(job, &wire.subject),
-        length: lengths.said(wire.copper_m),
-        current: rounded(wire.current_a, 1, "A"),
+        length: Cell::by(id, "conductor", Figure::new(lengths.said(wire.copper_m), ""), length),
+        current: Cell::by(id, "carries", Figure::rounded(wire.current_a, 1, "A"), current),
         given: planned.as_ref().is_some_and(|planned| planned.given),
         planned: Cell::by(id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
-        alone: or_dash(anew.as_ref().and_then(|anew| anew.alone).map(|size| size.to_string())),
+        alone: Cell::by(
+            id,
+            "size alone",
+            Figure::new(or_dash(alone.map(|size| size.to_string())), ""),
+            alone_how,
+        ),
         anew: Cell::by(id, "size anew", size(anew.as_ref()), anew_loss),
         lost: Cell::by(id, "lost as planned", Figure::new(lost, ""), [shown.working.clone()]),
     }
+}
+
+/// How the conductor of a wire and its current came about.
+fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Working>) {
+    let id = wire.subject.id.as_str();
+    let called = |workings: &[Working], what: &[&str]| -> Vec<Working> {
+        workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
+    };
+    let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
+    if let Some((_, feeder)) = feeders.iter().find(|(own, _)| own.as_str() == id) {
+        return (called(&feeder.workings, ONE_WAY), wire.current_working.iter().cloned().collect());
+    }
+    let Some((id, circuit)) = circuits.iter().find(|(own, _)| own.as_str() == id) else {
+        return (Vec::new(), Vec::new());
+    };
+    let length = length::of_circuit(&job.conductors, id);
+    (length.into_iter().collect(), called(&circuit.workings, CURRENT))
 }
 
 /// Why the plan has the size that it has, where it is the one that each alone takes.

@@ -13,7 +13,7 @@ use super::{LeftOut, TreeReport};
 use crate::job::check::circuit::{self, Branch};
 use crate::job::check::desk::{Desk, insulation, laying};
 use crate::job::check::report::Report;
-use crate::job::plan::{Circuit, Feeder, Polarity};
+use crate::job::plan::{Circuit, Feeder, Mode, Polarity};
 use crate::job::point::Kind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
@@ -21,6 +21,8 @@ use crate::trade::ampacity::{self, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::minimum;
+use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::working::{Working, figure};
 
 /// A wire of the tree before it has a size.
 pub(super) struct Leg<'a> {
@@ -31,6 +33,8 @@ pub(super) struct Leg<'a> {
     /// Metres of conductor that it takes.
     pub(super) copper_m: f64,
     pub(super) current: ElectricCurrent,
+    /// How that came about, of a feeder.
+    pub(super) current_working: Option<Working>,
     pub(super) sizes: Vec<(Size, ElectricCurrent)>,
     pub(super) given: Option<Size>,
     /// Whether it keeps its size even where all are chosen anew.
@@ -112,6 +116,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             drop_m: length,
             copper_m: length,
             current: ElectricCurrent::new::<ampere>(self.current_in_use(&figures.circuits, None)),
+            current_working: Some(self.in_use_working(&figures.circuits)),
             sizes: self.feeder_sizes(feeder).into_iter().filter(|(_, may)| *may >= carries).collect(),
             given: feeder.size,
             is_kept: false,
@@ -138,6 +143,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             drop_m: length.get::<meter>(),
             copper_m: length.get::<meter>(),
             current,
+            current_working: Some(self.in_use_working(&figures.circuits)),
             sizes: vec![(size, current)],
             given: Some(size),
             is_kept: true,
@@ -169,6 +175,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             drop_m,
             copper_m: branch.copper.get::<meter>(),
             current: branch.current,
+            current_working: None,
             sizes: branch.sizes.into_iter().filter(|(_, may)| *may >= carries).collect(),
             given: circuit.size,
             is_kept: false,
@@ -251,11 +258,38 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         if plan.modes.is_empty() {
             return fed().map(takes).sum();
         }
-        let in_mode = |mode: &crate::job::plan::Mode| -> f64 {
+        let in_mode = |mode: &Mode| -> f64 {
             let is_on = |id: &&CircuitId| mode.on.iter().any(|used| used.circuit == **id);
             fed().filter(is_on).map(takes).sum()
         };
         plan.modes.iter().map(in_mode).fold(0.0, f64::max)
+    }
+
+    /// How the most that circuits take in one mode came about.
+    fn in_use_working(&self, circuits: &[CircuitId]) -> Working {
+        let most = self.current_in_use(circuits, None);
+        let takes = |id: &CircuitId| self.report.circuits.get(id).and_then(|own| own.design_current_a);
+        let of = |name: &str, counts: &dyn Fn(&CircuitId) -> bool| {
+            let on = circuits.iter().filter(|id| counts(id));
+            let terms: Vec<_> =
+                on.filter_map(|id| Some(format!("{} A ({id})", figure(takes(id)?)))).collect();
+            format!("{name}: {}", if terms.is_empty() { "none".to_owned() } else { terms.join(" + ") })
+        };
+        let in_mode = |mode: &&Mode| {
+            let on = circuits.iter().filter(|id| mode.on.iter().any(|used| used.circuit == **id));
+            on.filter_map(takes).sum::<f64>() >= most
+        };
+        let numbers = match self.desk.plan.modes.iter().find(in_mode) {
+            Some(mode) => of(mode.name.as_str(), &|id| mode.on.iter().any(|used| used.circuit == *id)),
+            None => of("All on", &|_| true),
+        };
+        Working {
+            what: "current in use",
+            formula: "the most that the circuits behind it take in any one mode; all of them where there is no mode",
+            numbers,
+            result: format!("{} A", figure(most)),
+            source: &CIRCUIT_LAWS,
+        }
     }
 
     fn leave_out(&mut self, subject: Subject, why: String) {
