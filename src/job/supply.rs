@@ -14,7 +14,7 @@ pub struct Supply<'a> {
     into: HashMap<&'a PointId, Vec<&'a Feeder>>,
     /// Negative feeders by the point they come from.
     out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
-    /// From each battery, on the negative side each source, the feeders to another, with that: current goes along them either way, however they are
+    /// From each battery or its switch, on the negative side each source, the feeders to another, with that: current goes along them either way, however they are
     /// written.
     jumpers: HashMap<(&'a PointId, Polarity), Vec<(&'a Feeder, &'a PointId)>>,
 }
@@ -43,7 +43,8 @@ impl<'a> Supply<'a> {
         };
         for feeder in plan.feeders.iter() {
             let is_jumper = match feeder.polarity {
-                Polarity::Positive => supply.is_battery(&feeder.from) && supply.is_battery(&feeder.to),
+                // From one battery switch to another current goes to whichever battery is the weaker.
+                Polarity::Positive => runs_both_ways([&feeder.from, &feeder.to].map(|end| supply.kind(end))),
                 // An engine's block and a charger's post are bars of the negative side.
                 Polarity::Negative => supply.is_source(&feeder.from) && supply.is_source(&feeder.to),
             };
@@ -172,6 +173,11 @@ impl<'a> Supply<'a> {
     fn is_battery(&self, point: &PointId) -> bool {
         self.kind(point) == Some(Kind::Battery)
     }
+}
+
+/// Whether a positive feeder between two kinds of points carries current either way, however it is written.
+pub fn runs_both_ways(ends: [Option<Kind>; 2]) -> bool {
+    ends == [Some(Kind::Battery); 2] || ends == [Some(Kind::BatterySwitch); 2]
 }
 
 /// A feeder in the direction in which a search followed it.

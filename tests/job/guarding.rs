@@ -591,3 +591,32 @@ fn two_engines_have_a_common_negative() {
     let said = "fix engines-without-common-negative point/starboard".to_owned();
     assert!(twins(false).contains(&said) && !twins(true).contains(&said));
 }
+
+/// F3 goes unfused from the house switch to the block; an emergency link X joins that switch to the start battery's.
+#[test]
+fn a_link_between_two_battery_switches_carries_either_way() {
+    let linked = |ends: [&'static str; 2]| {
+        report(move |job| {
+            let switch =
+                |id: &str| json!({"id": id, "kind": "battery-switch", "place": "stern", "rating_a": 400});
+            let mut start = job["points"][0].clone();
+            start["id"] = json!("start");
+            let mut lead = feeder("S1", ["start", "starts"], "positive", "2/0 AWG");
+            lead["protection"] = json!({"kind": "large-bolt-down-fuse", "rating_a": 300, "from_source_m": 0.1,
+                "interrupt_a": 5000});
+            job["feeders"][0]["to"] = json!("houses");
+            let cables = [
+                feeder("F3", ["houses", "fb1"], "positive", "6 AWG"),
+                lead,
+                feeder("S2", ["neg1", "start"], "negative", "2/0 AWG"),
+                feeder("X", ends, "positive", "2/0 AWG"),
+            ];
+            add(job, &[start, switch("houses"), switch("starts")], &cables);
+        })
+    };
+    for ends in [["houses", "starts"], ["starts", "houses"]] {
+        let report = linked(ends);
+        assert_eq!(let_through(&report, "F3"), Some(360.0), "{ends:?}");
+        assert!(wrongs(&report).contains(&"stop unprotected feeder/F3".to_owned()), "{:?}", wrongs(&report));
+    }
+}

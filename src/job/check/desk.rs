@@ -13,7 +13,7 @@ use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Kind, Point};
 use crate::job::subject::Subject;
-use crate::job::supply::{Supply, Ways};
+use crate::job::supply::{Supply, Ways, runs_both_ways};
 use crate::job::value::{CircuitId, DeviceId, InsulationC, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade;
@@ -152,20 +152,32 @@ impl<'a> Desk<'a> {
             let feeders = self.ways_to(here).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
             // A battery feeds what leaves it past nothing, whatever another brings to its posts.
             let is_battery = self.kind(here) == Some(Kind::Battery);
-            let into = feeders.iter().copied().filter(|feeder| feeder.to == *here && !is_battery);
-            let into: Vec<&'a Feeder> = into.collect();
+            let into: Vec<(&'a Feeder, &'a PointId)> = feeders
+                .iter()
+                .filter(|_| !is_battery)
+                .filter_map(|feeder| Some((*feeder, self.end_before(feeder, here)?)))
+                .collect();
             if into.is_empty() {
                 found.push(None);
             }
-            for feeder in into {
+            for (feeder, before) in into {
                 match has(feeder) {
                     Some(own) => found.push(Some(own)),
-                    None if seen.insert(&feeder.id) => next.push(&feeder.from),
+                    None if seen.insert(&feeder.id) => next.push(before),
                     None => {}
                 }
             }
         }
         found
+    }
+
+    /// The end of a feeder from which it brings current to a point; none where it brings none there.
+    fn end_before(&self, feeder: &'a Feeder, to: &PointId) -> Option<&'a PointId> {
+        if feeder.to == *to {
+            return Some(&feeder.from);
+        }
+        let both_ways = runs_both_ways([&feeder.from, &feeder.to].map(|end| self.kind(end)));
+        (both_ways && feeder.from == *to).then_some(&feeder.to)
     }
 
     /// Whether nothing but batteries stands before a switch.
