@@ -158,7 +158,7 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
     let id = wire.subject.id.as_str();
     let shown = planned.as_ref().unwrap_or(wire);
     let lost = match wire.limit_v {
-        Some(limit) => format!("{} of {}", rounded(shown.lost_v, 2, "V"), rounded(limit, 2, "V")),
+        Some(limit) => format!("{:.2} of {}", shown.lost_v, rounded(limit, 2, "V")),
         None => rounded(shown.lost_v, 2, "V"),
     };
     let size = |wire: Option<&WireSize>| Figure::new(or_dash(wire.map(|wire| wire.size.to_string())), "");
