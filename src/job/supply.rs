@@ -14,8 +14,8 @@ pub struct Supply<'a> {
     into: HashMap<&'a PointId, Vec<&'a Feeder>>,
     /// Negative feeders by the point they come from.
     out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
-    /// From each battery or its switch, on the negative side each source, the feeders to another, with that: current goes along them either way, however they are
-    /// written.
+    /// From each battery or its switch, on the negative side each source, the feeders to another, with that: current
+    /// goes along them either way, however they are written.
     jumpers: HashMap<(&'a PointId, Polarity), Vec<(&'a Feeder, &'a PointId)>>,
 }
 
@@ -167,7 +167,7 @@ impl<'a> Supply<'a> {
     }
 
     fn is_source(&self, point: &PointId) -> bool {
-        matches!(self.kind(point), Some(Kind::Battery | Kind::Charger))
+        self.kind(point).is_some_and(Kind::is_source)
     }
 
     fn is_battery(&self, point: &PointId) -> bool {

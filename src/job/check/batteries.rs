@@ -96,7 +96,7 @@ fn without_return(desk: &Desk<'_>, battery: &Point) -> Option<&'static str> {
     if !matches!(battery.body, Body::Battery(_)) || hangs_on_nothing {
         return None;
     }
-    let is_source = |point: &PointId| matches!(desk.kind(point), Some(Kind::Battery | Kind::Charger));
+    let is_source = |point: &PointId| desk.kind(point).is_some_and(Kind::is_source);
     let beside: Vec<_> = out.iter().filter(|point| **point != &battery.id && is_source(point)).collect();
     let fed = || desk.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
     let closed = fed().any(|circuit| home.contains(&circuit.r#return))

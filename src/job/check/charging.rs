@@ -11,6 +11,9 @@ use crate::job::plan::{Feeder, Plan, Polarity};
 use crate::job::point::{Body, Kind, Point};
 use crate::job::value::{FeederId, PointId};
 
+/// The feeders that end at each point.
+pub(super) type Meeting<'a> = HashMap<&'a PointId, Vec<&'a Feeder>>;
+
 /// Amperes of all that charges through something; none where one of them states no rating.
 pub(super) type Charge = Option<f64>;
 
@@ -24,7 +27,8 @@ pub(super) struct Charging<'a> {
 }
 
 impl<'a> Charging<'a> {
-    pub(super) fn of(plan: &'a Plan) -> Self {
+    /// `meeting`: the feeders that end at each point, of either polarity.
+    pub(super) fn of(plan: &'a Plan, meeting: &Meeting<'a>) -> Self {
         let mut charging = Self::default();
         let kinds: HashMap<&PointId, Kind> =
             plan.points.iter().map(|point| (&point.id, point.body.kind())).collect();
@@ -32,14 +36,13 @@ impl<'a> Charging<'a> {
             let Body::Charger(body) = &charger.body else { continue };
             let gives = body.rating_a.map(|rating| rating.number());
             let is_battery = |point: &PointId| kinds.get(point) == Some(&Kind::Battery);
-            let is_source = |point: &PointId| is_battery(point) || kinds.get(point) == Some(&Kind::Charger);
             // Another charger between two batteries limits what passes it, and is asked by itself.
-            let out = way(plan, charger, Polarity::Positive, is_battery, |point| {
-                is_battery(point) || !is_source(point)
+            let out = way(meeting, charger, Polarity::Positive, is_battery, |point| {
+                kinds.get(point) != Some(&Kind::Charger)
             });
             let ends = out.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
             let charged: HashSet<&PointId> = ends.filter(|point| is_battery(point)).collect();
-            let back = way(plan, charger, Polarity::Negative, |point| charged.contains(point), |_| true);
+            let back = way(meeting, charger, Polarity::Negative, |point| charged.contains(point), |_| true);
             charging.add(gives, &out, &kinds);
             charging.add(gives, &back, &kinds);
             for feeder in back {
@@ -66,7 +69,7 @@ impl<'a> Charging<'a> {
 
     fn add(&mut self, gives: Charge, way: &[&'a Feeder], kinds: &HashMap<&PointId, Kind>) {
         let plus = |held: &mut Charge| *held = held.zip(gives).map(|(held, gives)| held + gives);
-        let is_source = |point: &PointId| matches!(kinds.get(point), Some(Kind::Battery | Kind::Charger));
+        let is_source = |point: &PointId| kinds.get(point).is_some_and(|kind| kind.is_source());
         for feeder in way {
             plus(self.feeders.entry(&feeder.id).or_insert(Some(0.0)));
         }
@@ -80,24 +83,20 @@ impl<'a> Charging<'a> {
 /// The feeders that lead from a charger to batteries on one side. `is_goal`: those that count; `leads_on`: past which
 /// points the way goes on.
 fn way<'a>(
-    plan: &'a Plan,
+    meeting: &Meeting<'a>,
     charger: &'a Point,
     polarity: Polarity,
     is_goal: impl Fn(&PointId) -> bool,
     leads_on: impl Fn(&PointId) -> bool,
 ) -> Vec<&'a Feeder> {
-    let mut meeting: HashMap<&PointId, Vec<&Feeder>> = HashMap::new();
-    for feeder in plan.feeders.iter().filter(|feeder| feeder.polarity == polarity) {
-        meeting.entry(&feeder.from).or_default().push(feeder);
-        meeting.entry(&feeder.to).or_default().push(feeder);
-    }
     let (mut reached, mut next) = (HashSet::from([&charger.id]), vec![&charger.id]);
     let mut way: HashMap<&FeederId, &Feeder> = HashMap::new();
     while let Some(here) = next.pop() {
         if *here != charger.id && !leads_on(here) {
             continue;
         }
-        for feeder in meeting.get(here).into_iter().flatten() {
+        let met = meeting.get(here).into_iter().flatten();
+        for feeder in met.copied().filter(|feeder| feeder.polarity == polarity) {
             way.insert(&feeder.id, feeder);
             next.extend([&feeder.from, &feeder.to].into_iter().filter(|end| reached.insert(end)));
         }

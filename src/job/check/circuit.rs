@@ -9,8 +9,8 @@ use uom::si::length::meter;
 use uom::si::ratio::percent;
 
 use super::desk::{Desk, amperes, insulation, laying, metres, total};
-use super::fuses::{Fuses, with_chargers};
-use super::guard::too_large;
+use super::fuses::Fuses;
+use super::guard::against;
 use super::legs::{Leg, Legs, length_workings};
 use super::protect::{self, Asked};
 use super::report::{By, CircuitReport, Report};
@@ -45,6 +45,9 @@ pub(super) struct Gap<'a> {
     ampacity: Option<Ampacity>,
 }
 
+/// What is said of a fuse that does not protect a conductor and what hangs on it.
+const TOO_LARGE: [Code; 2] = [Code::FuseOverWire, Code::FuseOverDevice];
+
 /// Says what gaps there are, but for those where what stands before a circuit protects its conductor as well.
 pub(super) fn say_gaps<'a>(
     desk: &mut Desk<'a>,
@@ -61,10 +64,10 @@ pub(super) fn say_gaps<'a>(
         let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
         let is_near =
             is_bare || distance.is_some_and(|own| place::is_within_reach_of_battery(own.quantity()));
-        let protects = |fuse| is_near && asked.ampacity.is_some() && too_large(desk, &asked, fuse).is_none();
-        let before = fuses.before(desk, &circuit.from);
-        let before =
-            before.filter(|(_, fuse)| with_chargers(desk, &circuit.from, *fuse).is_some_and(protects));
+        let protects = |(_, fuse): &(_, Opener)| {
+            is_near && asked.ampacity.is_some() && against(desk, &asked, *fuse, &TOO_LARGE).is_none()
+        };
+        let before = fuses.reaching(desk, &circuit.from).filter(protects);
         match (before, reports.get_mut(&circuit.id)) {
             (Some((guards, _)), Some(report)) if is_bare => report.protected_by = guards.into_iter().next(),
             (Some(_), _) => {}

@@ -8,7 +8,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, Thermodyna
 use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::charging::Charging;
+use super::charging::{Charging, Meeting};
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
 use crate::job::point::{Kind, Point};
@@ -35,7 +35,7 @@ pub(super) struct Index<'a> {
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
-    meeting: HashMap<&'a PointId, Vec<&'a Feeder>>,
+    meeting: Meeting<'a>,
     ways_to: HashMap<&'a PointId, Ways<'a>>,
     ways_back: HashMap<&'a PointId, Ways<'a>>,
     /// Of each circuit, out and back.
@@ -46,13 +46,13 @@ impl<'a> Index<'a> {
     pub(super) fn of(plan: &'a Plan) -> Rc<Self> {
         let supply = Supply::of(plan);
         let ids = || plan.points.iter().map(|point| &point.id);
-        let mut meeting: HashMap<_, Vec<_>> = HashMap::new();
+        let mut meeting: Meeting<'_> = HashMap::new();
         for feeder in &plan.feeders {
             meeting.entry(&feeder.from).or_default().push(feeder);
             meeting.entry(&feeder.to).or_default().push(feeder);
         }
         Rc::new(Self {
-            charging: Charging::of(plan),
+            charging: Charging::of(plan, &meeting),
             points: plan.points.iter().map(|point| (&point.id, point)).collect(),
             devices: plan.devices.iter().map(|device| (&device.id, device)).collect(),
             meeting,
@@ -200,17 +200,21 @@ impl<'a> Desk<'a> {
         batteries.filter(|battery| self.batteries(self.joined(battery, is_positive)).len() > 1).collect()
     }
 
-    /// The batteries that reach the far end of a positive feeder by another way than through it.
-    pub(super) fn batteries_behind(&self, feeder: &'a Feeder) -> Vec<&'a PointId> {
-        let other = |other: &Feeder| other.polarity == Polarity::Positive && other.id != feeder.id;
-        self.batteries(self.joined(&feeder.to, other))
+    /// The batteries that reach one end of a feeder, on its side, by another way than through it.
+    pub(super) fn batteries_at(&self, feeder: &'a Feeder, end: &'a PointId) -> Vec<&'a PointId> {
+        let other = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
+        self.batteries(self.joined(end, other))
     }
 
     /// The end of a positive feeder at which its source of power lies, from which its protection is measured.
     /// Of one that comes from a charger it is the far end, where the battery is: a charger limits its own current.
     pub(super) fn power_end(&self, feeder: &'a Feeder) -> &'a PointId {
         let from_charger = self.kind(&feeder.from) == Some(Kind::Charger);
-        if from_charger && !self.batteries_behind(feeder).is_empty() { &feeder.to } else { &feeder.from }
+        if from_charger && !self.batteries_at(feeder, &feeder.to).is_empty() {
+            &feeder.to
+        } else {
+            &feeder.from
+        }
     }
 
     /// How hot it is around conductors outside an engine space.

@@ -62,14 +62,15 @@ pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
     let mut sizes = HashMap::new();
     for feeder in as_they_depend(desk.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
-        let load = design_current(desk, feeder, drawn).ok().flatten().map(|(load, _)| load);
-        let judged = || match is_left_to_the_maker(desk, feeder, drawn) {
+        let fuse = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
+        let is_given = feeder.size.is_some() && fuse.is_none_or(|fuse| fuse.rating_a.is_some());
+        // What is given needs no current to be known by.
+        let load = (!is_given).then(|| design_current(desk, feeder, drawn).ok().flatten()).flatten();
+        let load = load.map(|(load, _)| load);
+        let judgement = match is_given || is_left_to_the_maker(desk, feeder, drawn) {
             true => None,
             false => sized(desk, feeder, load, fuses.behind(desk, feeder, &through).as_ref()).judgement,
         };
-        let fuse = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
-        let is_given = feeder.size.is_some() && fuse.is_none_or(|fuse| fuse.rating_a.is_some());
-        let judgement = if is_given { None } else { judged() };
         let size = feeder.size.or(judgement.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());

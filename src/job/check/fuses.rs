@@ -34,6 +34,10 @@ pub(super) struct Behind {
 }
 
 impl Behind {
+    fn of_one((name, fuse): (String, Opener)) -> Self {
+        Self { of: vec![name], fuse }
+    }
+
     /// Whose protection it is, and how much it lets through.
     pub(super) fn working(&self, polarity: Polarity) -> Working {
         Working {
@@ -64,7 +68,13 @@ impl<'a> Fuses<'a> {
         self.side_by_side(desk, point, |_| true)
     }
 
-    /// The same with only the fuses that count.
+    /// The same with what charges there; none as well where a charger states no rating.
+    pub(super) fn reaching(&self, desk: &Desk<'a>, point: &PointId) -> Option<(Vec<FeederId>, Opener)> {
+        let (of, fuses) = self.before(desk, point)?;
+        Some((of, with_chargers(desk, point, fuses)?))
+    }
+
+    /// What stands before it with only the fuses that count.
     fn side_by_side(
         &self,
         desk: &Desk<'a>,
@@ -89,13 +99,14 @@ impl<'a> Fuses<'a> {
         through: &Through<'a>,
     ) -> Option<Behind> {
         match feeder.polarity {
-            Polarity::Negative => self.behind_return(desk, feeder, through),
+            Polarity::Negative => self.behind_return(desk, feeder, through).map(Behind::of_one),
             Polarity::Positive if feeder.protection.is_some() || feeder.cranking => None,
-            Polarity::Positive if desk.power_end(feeder) != &feeder.from => self.beyond(desk, feeder),
+            Polarity::Positive if desk.power_end(feeder) != &feeder.from => {
+                self.beyond(desk, feeder).map(Behind::of_one)
+            }
             Polarity::Positive => {
-                let (of, fuses) = self.before(desk, &feeder.from)?;
-                let of = of.iter().map(FeederId::to_string).collect();
-                Some(Behind { of, fuse: with_chargers(desk, &feeder.from, fuses)? })
+                let (of, fuse) = self.reaching(desk, &feeder.from)?;
+                Some(Behind { of: of.iter().map(FeederId::to_string).collect(), fuse })
             }
         }
     }
@@ -103,7 +114,7 @@ impl<'a> Fuses<'a> {
     /// What a short at the posts of one battery lets come back to another over a return that joins their negatives:
     /// of the ways between them on the positive side the one whose smallest protection is largest.
     fn between_batteries(&self, desk: &Desk<'a>, back: &'a Feeder) -> Option<(String, Opener)> {
-        let [one, other] = [&back.from, &back.to].map(|end| sources_at(desk, back, end));
+        let [one, other] = [&back.from, &back.to].map(|end| desk.batteries_at(back, end));
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
                 feeder.polarity == Polarity::Positive && self.0.get(&feeder.id).is_none_or(passes)
@@ -116,10 +127,7 @@ impl<'a> Fuses<'a> {
         }
         let holds_back = |fuse: &Opener| past(&|open: &Opener| open.rating >= fuse.rating);
         let fuses = self.0.iter().filter(|(_, fuse)| holds_back(fuse));
-        let (id, fuse) = fuses.max_by(|(id, one), (other_id, other)| {
-            one.rating.value.total_cmp(&other.rating.value).then_with(|| other_id.cmp(id))
-        })?;
-        Some((id.to_string(), *fuse))
+        largest(fuses.map(|(id, fuse)| (id.to_string(), *fuse)))
     }
 
     /// What stands between the batteries and a charger whose current comes back through a return: a short in the
@@ -128,15 +136,14 @@ impl<'a> Fuses<'a> {
         let chargers = desk.charging().back_through(&back.id);
         let is_its = |lead: &&Feeder| lead.polarity == Polarity::Positive && chargers.contains(&&lead.from);
         let leads = desk.plan.feeders.iter().filter(is_its);
-        let fuses = leads.filter_map(|lead| match self.of(&lead.id) {
+        largest(leads.filter_map(|lead| match self.of(&lead.id) {
             Some(own) => Some((lead.id.to_string(), own)),
-            None => self.beyond(desk, lead).map(|behind| (behind.of.join(" and "), behind.fuse)),
-        });
-        fuses.max_by(|(_, one), (_, other)| one.rating.value.total_cmp(&other.rating.value))
+            None => self.beyond(desk, lead),
+        }))
     }
 
     /// The largest protection between the far end of a charger's feeder and the batteries.
-    fn beyond(&self, desk: &Desk<'a>, feeder: &Feeder) -> Option<Behind> {
+    fn beyond(&self, desk: &Desk<'a>, feeder: &Feeder) -> Option<(String, Opener)> {
         let open = desk.joined(&feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != feeder.id && self.of(&other.id).is_none()
         });
@@ -147,20 +154,24 @@ impl<'a> Fuses<'a> {
         largest(fused.filter_map(|other| Some((other.id.to_string(), self.of(&other.id)?))))
     }
 
-    /// The largest protection past which a short circuit drives current back through a return: of a charger's, what
-    /// stands between it and the batteries; that before
-    /// the panel or bar from which a circuit is taken that comes back here, where there is none the circuit's own;
-    /// and that of every feeder all of whose circuits come back here.
-    fn behind_return(&self, desk: &Desk<'a>, back: &'a Feeder, through: &Through<'a>) -> Option<Behind> {
+    /// The largest protection past which a short circuit drives current back through a return: that before the panel or
+    /// bar from which a circuit is taken that comes back here, where there is none the circuit's own; that of every
+    /// feeder all of whose circuits come back here; what stands before a charger, and between two batteries.
+    fn behind_return(
+        &self,
+        desk: &Desk<'a>,
+        back: &'a Feeder,
+        through: &Through<'a>,
+    ) -> Option<(String, Opener)> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
         // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
-        let is_source = |end: &&PointId| matches!(desk.kind(end), Some(Kind::Battery | Kind::Charger));
+        let is_source = |end: &&PointId| desk.kind(end).is_some_and(Kind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
-        let mut homes = sources_at(desk, back, &back.to);
-        homes.extend(is_jumper.then(|| sources_at(desk, back, &back.from)).into_iter().flatten());
+        let mut homes = desk.batteries_at(back, &back.to);
+        homes.extend(is_jumper.then(|| desk.batteries_at(back, &back.from)).into_iter().flatten());
         let of_home: HashSet<&FeederId> = (desk.plan.feeders.iter())
             .filter(|feeder| self.0.contains_key(&feeder.id))
-            .filter(|feeder| !homes.is_disjoint(&sources_at(desk, feeder, &feeder.from)))
+            .filter(|feeder| desk.batteries_at(feeder, &feeder.from).iter().any(|home| homes.contains(home)))
             .map(|feeder| &feeder.id)
             .collect();
         let mut panels: BTreeMap<&PointId, Option<(String, Opener)>> = BTreeMap::new();
@@ -192,12 +203,6 @@ impl<'a> Fuses<'a> {
     }
 }
 
-/// The batteries that one end of a feeder is joined to without the feeder.
-fn sources_at<'a>(desk: &Desk<'a>, feeder: &'a Feeder, end: &'a PointId) -> HashSet<&'a PointId> {
-    let others = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
-    desk.batteries(desk.joined(end, others)).into_iter().collect()
-}
-
 /// What fuses before a point let through together with what charges through it: chargers limit their own current,
 /// whatever their fuses are. None where one states no rating.
 pub(super) fn with_chargers(desk: &Desk<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
@@ -206,9 +211,8 @@ pub(super) fn with_chargers(desk: &Desk<'_>, point: &PointId, fuses: Opener) -> 
 }
 
 /// The largest rating; of two alike that of the name which comes first.
-fn largest(fuses: impl Iterator<Item = (String, Opener)>) -> Option<Behind> {
-    let (name, fuse) = fuses.max_by(|(name, one), (other_name, other)| {
+fn largest(fuses: impl Iterator<Item = (String, Opener)>) -> Option<(String, Opener)> {
+    fuses.max_by(|(name, one), (other_name, other)| {
         one.rating.value.total_cmp(&other.rating.value).then_with(|| other_name.cmp(name))
-    })?;
-    Some(Behind { of: vec![name], fuse })
+    })
 }

@@ -67,7 +67,7 @@ impl<'a> Guard<'_, 'a> {
         let names: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
         let names = names.join(" and ");
         let Some(over) = over_wire(desk, &self.asked(), lets_through) else {
-            let near = over_ampacity(desk, &self.asked(), lets_through);
+            let near = against(desk, &self.asked(), lets_through, &[Code::FuseOverAmpacity]);
             desk.say_all(
                 &self.subject(),
                 near.map(|near| Finding {
@@ -153,12 +153,8 @@ impl<'a> Guard<'_, 'a> {
     /// up to there as well.
     pub(super) fn check_place(&self, desk: &mut Desk<'a>, misplaced: Option<Finding>) {
         let Some(misplaced) = misplaced else { return };
-        let lets_through = self
-            .fuses
-            .before(desk, &self.feeder.from)
-            .and_then(|(_, fuse)| with_chargers(desk, &self.feeder.from, fuse));
-        let does = |fuse| self.ampacity.is_some() && over_wire(desk, &self.asked(), fuse).is_none();
-        if !lets_through.is_some_and(does) {
+        let does = |(_, fuse)| self.ampacity.is_some() && over_wire(desk, &self.asked(), fuse).is_none();
+        if !self.fuses.reaching(desk, &self.feeder.from).is_some_and(does) {
             desk.say(self.subject(), misplaced);
         }
     }
@@ -187,7 +183,7 @@ impl<'a> Guard<'_, 'a> {
             self.check_alternator(desk);
             return;
         }
-        if desk.batteries_behind(self.feeder).is_empty() {
+        if desk.batteries_at(self.feeder, &self.feeder.to).is_empty() {
             return;
         }
         if self.ampacity.is_none() {
@@ -240,20 +236,13 @@ impl<'a> Guard<'_, 'a> {
     }
 }
 
+/// What is wrong with a fuse for a conductor and the device on it, of what is asked after.
+pub(super) fn against(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener, codes: &[Code]) -> Option<Finding> {
+    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
+    said.into_iter().find(|finding| codes.contains(&finding.code))
+}
+
 /// Why a fuse is too large for a conductor, where it is.
 pub(super) fn over_wire(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
-    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
-    said.into_iter().find(|finding| finding.code == Code::FuseOverWire)
-}
-
-/// Why a fuse is too large for a conductor or for the device on it, where it is.
-pub(super) fn too_large(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
-    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
-    said.into_iter().find(|finding| matches!(finding.code, Code::FuseOverWire | Code::FuseOverDevice))
-}
-
-/// That a fuse is over what a conductor may carry and small enough for it all the same, where it is.
-fn over_ampacity(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
-    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
-    said.into_iter().find(|finding| finding.code == Code::FuseOverAmpacity)
+    against(desk, asked, fuse, &[Code::FuseOverWire])
 }

@@ -146,7 +146,7 @@ fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figur
     let subject = Subject::new(Thing::Point, &point.id);
     let kind = point.body.kind();
     let charged = desk.charging().through_point(&point.id);
-    if matches!(kind, Kind::Battery | Kind::Charger) || (circuits.is_empty() && charged.is_none()) {
+    if kind.is_source() || (circuits.is_empty() && charged.is_none()) {
         return;
     }
     if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(desk, &point.id) {
@@ -193,7 +193,7 @@ fn is_bus(desk: &Desk<'_>, point: &PointId) -> bool {
 
 /// Where two feeders bring the current, or take it back, either may have to do it alone.
 fn say_ways(desk: &mut Desk<'_>, point: &Point) {
-    if matches!(point.body.kind(), Kind::Battery | Kind::Charger) {
+    if point.body.kind().is_source() {
         return;
     }
     let meets = |feeder: &&Feeder| match feeder.polarity {

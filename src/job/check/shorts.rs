@@ -105,9 +105,7 @@ fn feeder_fault(
     let Some(source) = source.filter(|_| sources_are_known(desk, near_end)) else { return };
     let returns: BTreeSet<_> =
         (figures.circuits.iter()).filter_map(|circuit| Some(&desk.plan.circuit(circuit)?.r#return)).collect();
-    let others = |other: &Feeder| other.polarity == Polarity::Positive && other.id != feeder.id;
-    let behind = desk.batteries(desk.joined(near_end, others));
-    let far = least(shorted, alone, behind, |shorted| {
+    let far = least(shorted, alone, desk.batteries_at(feeder, near_end), |shorted| {
         let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
         loops.chain(shorted.across(far_end, source)).min_by(weaker)
     });

@@ -275,11 +275,8 @@ pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesRe
         let Some(most) = cranked.map(f64::abs).reduce(f64::max) else { continue };
         let (current, figures) = (ElectricCurrent::new::<ampere>(most), report.feeders.get(&feeder.id));
         let burns = figures.and_then(|own| heat::judge_cranking(own.size?, current));
-        let rating = figures.and_then(|own| own.protection.as_ref()?.rating_a);
-        let opens = feeder.protection.as_ref().zip(rating).and_then(|(protection, rating)| {
-            let opener = protection.opener(ElectricCurrent::new::<ampere>(rating));
-            opening::judge_inrush(&opener, &Inrush { current, lasts: heat::cranked_for() })
-        });
+        let surge = Inrush { current, lasts: heat::cranked_for() };
+        let opens = report.opener(feeder).and_then(|opener| opening::judge_inrush(&opener, &surge));
         let subject = Subject::new(Thing::Feeder, &feeder.id);
         if burns.is_some() {
             // That it was left to the maker's manual would say the contrary.

@@ -265,6 +265,11 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Whether it has two posts between which it gives a voltage.
+    pub fn is_source(self) -> bool {
+        matches!(self, Self::Battery | Self::Charger)
+    }
+
     /// Every kind, in the order of a supply: sources first.
     pub const ALL: [Self; 8] = [
         Self::Battery,
