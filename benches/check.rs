@@ -1,5 +1,5 @@
 //! How long the full check of a job takes: the demo's largest boat, and the same with all that is in it 10 and
-//! 100 times: places and passages, boards, points, feeders, devices and circuits.
+//! 100 times: locations and raceways, boards, points, feeders, devices and circuits.
 #![allow(clippy::unwrap_used, reason = "a benchmark fails by panicking")]
 
 use std::hint::black_box;
@@ -15,14 +15,14 @@ const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
 /// All that is in a boat, so many times over.
 fn repeated(plan: &Plan, times: usize) -> Plan {
     let mut whole = Plan {
-        places: vec![],
-        passages: vec![],
+        locations: vec![],
+        raceways: vec![],
         boards: vec![],
         points: vec![],
         feeders: vec![],
         devices: vec![],
         circuits: vec![],
-        removals: vec![],
+        removed: vec![],
         ..plan.clone()
     };
     for mode in &mut whole.modes {
@@ -41,38 +41,38 @@ fn repeated(plan: &Plan, times: usize) -> Plan {
         macro_rules! renamed {
             ($($id:expr),+ $(,)?) => {{ $($id = format!("{}-{copy}", $id).parse().unwrap();)+ }};
         }
-        for place in &mut part.places {
-            renamed!(place.id);
+        for location in &mut part.locations {
+            renamed!(location.id);
         }
-        for passage in &mut part.passages {
-            renamed!(passage.id, passage.between[0], passage.between[1]);
+        for raceway in &mut part.raceways {
+            renamed!(raceway.id, raceway.between[0], raceway.between[1]);
         }
         for board in &mut part.boards {
-            renamed!(board.id, board.place);
+            renamed!(board.id, board.location);
         }
         for point in &mut part.points {
-            renamed!(point.id, point.place);
+            renamed!(point.id, point.location);
             point.mounting.iter_mut().for_each(|mounting| renamed!(mounting.board));
         }
         for feeder in &mut part.feeders {
             renamed!(feeder.id, feeder.from, feeder.to);
-            feeder.route.iter_mut().for_each(|passage| renamed!(*passage));
+            feeder.route.iter_mut().for_each(|raceway| renamed!(*raceway));
         }
         for device in &mut part.devices {
-            renamed!(device.id, device.place);
+            renamed!(device.id, device.location);
             device.cable.iter_mut().for_each(|cable| renamed!(cable.to));
             device.mounting.iter_mut().for_each(|mounting| renamed!(mounting.board));
         }
         for circuit in &mut part.circuits {
             renamed!(circuit.id, circuit.from, circuit.r#return);
-            circuit.route.iter_mut().for_each(|passage| renamed!(*passage));
+            circuit.route.iter_mut().for_each(|raceway| renamed!(*raceway));
             circuit.devices.iter_mut().for_each(|device| renamed!(*device));
             circuit.switch.iter_mut().for_each(|switch| renamed!(switch.panel));
             circuit.junction.iter_mut().for_each(|junction| renamed!(*junction));
             circuit.conductors.iter_mut().for_each(|conductor| renamed!(conductor.from, conductor.to));
         }
-        whole.places.append(&mut part.places);
-        whole.passages.append(&mut part.passages);
+        whole.locations.append(&mut part.locations);
+        whole.raceways.append(&mut part.raceways);
         whole.boards.append(&mut part.boards);
         whole.points.append(&mut part.points);
         whole.feeders.append(&mut part.feeders);

@@ -133,7 +133,7 @@ async fn fill(data: &Path, jobs: usize) {
     let store = Store::open(data).await.expect("the shop opens");
     let boats = demo::files().expect("the demo reads");
     let actor = Actor { person: None, name: "Load script".parse().expect("a name") };
-    let mut read = store.read().await.expect("a reader");
+    let mut read = store.read().await.expect("a viewer");
     let there = driploop::store::jobs::count(&mut read).await.expect("a count");
     drop(read);
     for number in usize::try_from(there).expect("a count")..jobs {

@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use driploop::trade::network::{Load, Network, Node, Unusable};
+use driploop::trade::dc_network::{Load, Network, Node, Unusable};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;

@@ -33,7 +33,7 @@ CREATE TABLE people (
     -- People are disabled and never deleted, so that what they did keeps its name.
     disabled_at     TEXT,
     CONSTRAINT people_name_once UNIQUE (name),
-    CONSTRAINT people_role CHECK (role IN ('owner', 'technician', 'apprentice', 'reader')),
+    CONSTRAINT people_role CHECK (role IN ('manager', 'technician', 'apprentice', 'viewer')),
     CONSTRAINT people_passphrase_hashed CHECK (passphrase_hash LIKE '$argon2id$%'),
     CONSTRAINT people_pin_hashed CHECK (pin_hash IS NULL OR pin_hash LIKE '$argon2id$%')
 ) STRICT;

@@ -24,21 +24,21 @@ CREATE TABLE jobs (
     fuel          TEXT,
     engine        TEXT,
     top_speed_kn  REAL,
-    owner_name    TEXT,
-    owner_contact TEXT,
+    customer_name    TEXT,
+    customer_contact TEXT,
     created_at    TEXT    NOT NULL,
     -- A closed job is off the shop floor and may still be read.
     closed_at     TEXT,
     CONSTRAINT jobs_rules CHECK (rules IN ('us', 'iso')),
-    CONSTRAINT jobs_fuel CHECK (fuel IN ('petrol', 'diesel', 'electric')),
+    CONSTRAINT jobs_fuel CHECK (fuel IN ('gasoline', 'diesel', 'electric')),
     CONSTRAINT jobs_engine CHECK (engine IN ('outboard', 'inboard', 'none')),
-    CONSTRAINT jobs_owner_named CHECK (owner_contact IS NULL OR owner_name IS NOT NULL)
+    CONSTRAINT jobs_customer_named CHECK (customer_contact IS NULL OR customer_name IS NOT NULL)
 ) STRICT;
 
 -- The shop floor shows open jobs only.
 CREATE INDEX jobs_open ON jobs (id) WHERE closed_at IS NULL;
 
-CREATE TABLE places (
+CREATE TABLE locations (
     job          INTEGER NOT NULL,
     id           TEXT    NOT NULL,
     rank         INTEGER NOT NULL,
@@ -47,37 +47,37 @@ CREATE TABLE places (
     engine_space INTEGER NOT NULL,
     wet          INTEGER NOT NULL,
     PRIMARY KEY (job, id),
-    CONSTRAINT places_rank_once UNIQUE (job, rank),
-    CONSTRAINT places_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
-    CONSTRAINT places_engine_space CHECK (engine_space IN (0, 1)),
-    CONSTRAINT places_wet CHECK (wet IN (0, 1))
+    CONSTRAINT locations_rank_once UNIQUE (job, rank),
+    CONSTRAINT locations_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
+    CONSTRAINT locations_engine_space CHECK (engine_space IN (0, 1)),
+    CONSTRAINT locations_wet CHECK (wet IN (0, 1))
 ) STRICT, WITHOUT ROWID;
 
-CREATE TABLE passages (
+CREATE TABLE raceways (
     job          INTEGER NOT NULL,
     id           TEXT    NOT NULL,
     rank         INTEGER NOT NULL,
     version      INTEGER NOT NULL DEFAULT 1,
-    place_a      TEXT    NOT NULL,
-    place_b      TEXT    NOT NULL,
+    location_a      TEXT    NOT NULL,
+    location_b      TEXT    NOT NULL,
     length_m     REAL,
     bore_mm      REAL,
     kind         TEXT    NOT NULL,
     engine_space INTEGER NOT NULL,
     pull_string  TEXT,
     PRIMARY KEY (job, id),
-    CONSTRAINT passages_rank_once UNIQUE (job, rank),
-    CONSTRAINT passages_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
-    CONSTRAINT passages_place_a FOREIGN KEY (job, place_a) REFERENCES places (job, id),
-    CONSTRAINT passages_place_b FOREIGN KEY (job, place_b) REFERENCES places (job, id),
-    CONSTRAINT passages_join_two_places CHECK (place_a <> place_b),
-    CONSTRAINT passages_kind CHECK (kind IN ('tube', 'tray', 'gunwale', 'bulkhead')),
-    CONSTRAINT passages_engine_space CHECK (engine_space IN (0, 1)),
-    CONSTRAINT passages_pull_string CHECK (pull_string IN ('yes', 'no', 'not-needed'))
+    CONSTRAINT raceways_rank_once UNIQUE (job, rank),
+    CONSTRAINT raceways_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
+    CONSTRAINT raceways_location_a FOREIGN KEY (job, location_a) REFERENCES locations (job, id),
+    CONSTRAINT raceways_location_b FOREIGN KEY (job, location_b) REFERENCES locations (job, id),
+    CONSTRAINT raceways_join_two_locations CHECK (location_a <> location_b),
+    CONSTRAINT raceways_kind CHECK (kind IN ('tube', 'tray', 'gunwale', 'bulkhead')),
+    CONSTRAINT raceways_engine_space CHECK (engine_space IN (0, 1)),
+    CONSTRAINT raceways_pull_string CHECK (pull_string IN ('yes', 'no', 'not-needed'))
 ) STRICT, WITHOUT ROWID;
 
-CREATE INDEX passages_by_place_a ON passages (job, place_a);
-CREATE INDEX passages_by_place_b ON passages (job, place_b);
+CREATE INDEX raceways_by_location_a ON raceways (job, location_a);
+CREATE INDEX raceways_by_location_b ON raceways (job, location_b);
 
 -- Every kind's fields side by side, as the job file has them; the checks keep each kind to its own.
 CREATE TABLE points (
@@ -87,7 +87,7 @@ CREATE TABLE points (
     version        INTEGER NOT NULL DEFAULT 1,
     name           TEXT,
     kind           TEXT    NOT NULL,
-    place          TEXT    NOT NULL,
+    location          TEXT    NOT NULL,
     rating_a       REAL,
     -- How many; those of a switch panel have rows of their own.
     positions      INTEGER,
@@ -99,7 +99,7 @@ CREATE TABLE points (
     PRIMARY KEY (job, id),
     CONSTRAINT points_rank_once UNIQUE (job, rank),
     CONSTRAINT points_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
-    CONSTRAINT points_place FOREIGN KEY (job, place) REFERENCES places (job, id),
+    CONSTRAINT points_location FOREIGN KEY (job, location) REFERENCES locations (job, id),
     CONSTRAINT points_kind CHECK (kind IN ('battery', 'charger', 'battery-switch', 'positive-bus',
         'negative-bus', 'fuse-block', 'switch-panel', 'junction-bar')),
     CONSTRAINT points_chemistry CHECK (chemistry IN ('flooded', 'gel', 'agm', 'lifepo4')),
@@ -111,7 +111,7 @@ CREATE TABLE points (
     CONSTRAINT points_counted_positions CHECK (kind NOT IN ('battery', 'charger', 'switch-panel') OR positions IS NULL)
 ) STRICT, WITHOUT ROWID;
 
-CREATE INDEX points_by_place ON points (job, place);
+CREATE INDEX points_by_location ON points (job, location);
 
 CREATE TABLE panel_positions (
     job      INTEGER NOT NULL,
@@ -138,7 +138,7 @@ CREATE TABLE feeders (
     insulation_c    REAL    NOT NULL,
     -- Absent: by the route.
     length_m        REAL,
-    sheathed        INTEGER NOT NULL,
+    jacketed        INTEGER NOT NULL,
     bundle          INTEGER,
     cranking        INTEGER NOT NULL,
     -- Absent: no protection, and then none of its figures.
@@ -153,7 +153,7 @@ CREATE TABLE feeders (
     CONSTRAINT feeders_from FOREIGN KEY (job, from_point) REFERENCES points (job, id),
     CONSTRAINT feeders_to FOREIGN KEY (job, to_point) REFERENCES points (job, id),
     CONSTRAINT feeders_polarity CHECK (polarity IN ('positive', 'negative')),
-    CONSTRAINT feeders_sheathed CHECK (sheathed IN (0, 1)),
+    CONSTRAINT feeders_jacketed CHECK (jacketed IN (0, 1)),
     CONSTRAINT feeders_cranking CHECK (cranking IN (0, 1)),
     CONSTRAINT feeders_protection_whole CHECK (protection_kind IS NOT NULL
         OR coalesce(rating_a, from_source_m, interrupt_a, resistance_mohm) IS NULL)
@@ -168,7 +168,7 @@ CREATE TABLE devices (
     rank           INTEGER NOT NULL,
     version        INTEGER NOT NULL DEFAULT 1,
     name           TEXT    NOT NULL,
-    place          TEXT    NOT NULL,
+    location          TEXT    NOT NULL,
     -- How it draws, and the one figure of that kind in its own unit: A, W or ohm.
     load_kind      TEXT,
     load_figure    REAL,
@@ -181,7 +181,7 @@ CREATE TABLE devices (
     PRIMARY KEY (job, id),
     CONSTRAINT devices_rank_once UNIQUE (job, rank),
     CONSTRAINT devices_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
-    CONSTRAINT devices_place FOREIGN KEY (job, place) REFERENCES places (job, id),
+    CONSTRAINT devices_location FOREIGN KEY (job, location) REFERENCES locations (job, id),
     CONSTRAINT devices_load_kind CHECK (load_kind IN ('constant-current', 'constant-power', 'resistance')),
     CONSTRAINT devices_load_whole CHECK ((load_kind IS NULL) = (load_figure IS NULL)),
     CONSTRAINT devices_inrush_whole CHECK ((inrush_a IS NULL) = (inrush_s IS NULL)),
@@ -189,7 +189,7 @@ CREATE TABLE devices (
     CONSTRAINT devices_kept CHECK (kept IN (0, 1))
 ) STRICT, WITHOUT ROWID;
 
-CREATE INDEX devices_by_place ON devices (job, place);
+CREATE INDEX devices_by_location ON devices (job, location);
 
 CREATE TABLE device_settings (
     job    INTEGER NOT NULL,
@@ -225,9 +225,9 @@ CREATE TABLE circuits (
     insulation_c    REAL    NOT NULL,
     -- Absent: by the route.
     length_m        REAL,
-    sheathed        INTEGER NOT NULL,
+    jacketed        INTEGER NOT NULL,
     bundle          INTEGER,
-    colour          TEXT,
+    color          TEXT,
     PRIMARY KEY (job, id),
     CONSTRAINT circuits_rank_once UNIQUE (job, rank),
     CONSTRAINT circuits_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
@@ -238,7 +238,7 @@ CREATE TABLE circuits (
     CONSTRAINT circuits_return FOREIGN KEY (job, return_point) REFERENCES points (job, id),
     CONSTRAINT circuits_switch_whole CHECK ((switch_panel IS NULL) = (switch_position IS NULL)),
     CONSTRAINT circuits_wiring CHECK (wiring IN ('chain', 'home-runs')),
-    CONSTRAINT circuits_sheathed CHECK (sheathed IN (0, 1)),
+    CONSTRAINT circuits_jacketed CHECK (jacketed IN (0, 1)),
     CONSTRAINT circuits_protection_whole CHECK (protection_kind IS NOT NULL
         OR coalesce(rating_a, from_source_m, interrupt_a, resistance_mohm) IS NULL)
 ) STRICT, WITHOUT ROWID;

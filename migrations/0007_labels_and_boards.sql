@@ -18,7 +18,7 @@ CREATE TABLE boards (
     rank         INTEGER NOT NULL,
     version      INTEGER NOT NULL DEFAULT 1,
     name         TEXT    NOT NULL,
-    place        TEXT    NOT NULL,
+    location        TEXT    NOT NULL,
     width_mm     REAL    NOT NULL,
     height_mm    REAL    NOT NULL,
     -- Absent: the parts go on the laminate itself.
@@ -28,10 +28,10 @@ CREATE TABLE boards (
     PRIMARY KEY (job, id),
     CONSTRAINT boards_rank_once UNIQUE (job, rank),
     CONSTRAINT boards_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
-    CONSTRAINT boards_place FOREIGN KEY (job, place) REFERENCES places (job, id)
+    CONSTRAINT boards_location FOREIGN KEY (job, location) REFERENCES locations (job, id)
 ) STRICT, WITHOUT ROWID;
 
-CREATE INDEX boards_by_place ON boards (job, place);
+CREATE INDEX boards_by_location ON boards (job, location);
 
 -- What devices and points take up. A part is a device or a point, so no foreign key can hold it.
 CREATE TABLE footprints (

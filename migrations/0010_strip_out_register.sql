@@ -1,12 +1,12 @@
 -- What came off the boat at strip-out, and photos of anything on a job.
 
-CREATE TABLE removals (
+CREATE TABLE removed (
     job       INTEGER NOT NULL,
     id        TEXT    NOT NULL,
     rank      INTEGER NOT NULL,
     version   INTEGER NOT NULL DEFAULT 1,
     name      TEXT    NOT NULL,
-    place     TEXT,
+    location     TEXT,
     fate      TEXT    NOT NULL,
     -- Absent: not tested yet.
     tested    TEXT,
@@ -15,14 +15,14 @@ CREATE TABLE removals (
     -- What it is on the boat again.
     device    TEXT,
     PRIMARY KEY (job, id),
-    CONSTRAINT removals_rank_once UNIQUE (job, rank),
-    CONSTRAINT removals_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
-    CONSTRAINT removals_place FOREIGN KEY (job, place) REFERENCES places (job, id),
-    CONSTRAINT removals_device FOREIGN KEY (job, device) REFERENCES devices (job, id),
-    CONSTRAINT removals_device_once UNIQUE (job, device)
+    CONSTRAINT removed_rank_once UNIQUE (job, rank),
+    CONSTRAINT removed_job FOREIGN KEY (job) REFERENCES jobs (id) ON DELETE CASCADE,
+    CONSTRAINT removed_location FOREIGN KEY (job, location) REFERENCES locations (job, id),
+    CONSTRAINT removed_device FOREIGN KEY (job, device) REFERENCES devices (job, id),
+    CONSTRAINT removed_device_once UNIQUE (job, device)
 ) STRICT, WITHOUT ROWID;
 
-CREATE INDEX removals_by_place ON removals (job, place);
+CREATE INDEX removed_by_location ON removed (job, location);
 
 CREATE TABLE photos (
     -- Never used again once given: addresses carry it.

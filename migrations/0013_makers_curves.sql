@@ -1,4 +1,4 @@
--- What the maker says of when a fuse or breaker opens: a current it carries for a time, and one at which it
+-- What the manufacturer says of when a fuse or breaker opens: a current it carries for a time, and one at which it
 -- has opened within a time.
 CREATE TABLE circuit_curves (
     job       INTEGER NOT NULL,

@@ -1,6 +1,6 @@
 -- Where a board stands in the boat, for the distance between parts on two boards.
 
--- Its upper left corner, seen from the front, as places are measured.
+-- Its upper left corner, seen from the front, as locations are measured.
 ALTER TABLE boards ADD COLUMN ahead_m REAL;
 ALTER TABLE boards ADD COLUMN starboard_m REAL;
 ALTER TABLE boards ADD COLUMN up_m REAL;

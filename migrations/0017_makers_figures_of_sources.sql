@@ -1,4 +1,4 @@
--- What the makers of batteries and alternators say, where it differs from what is usual.
+-- What the manufacturers of batteries and alternators say, where it differs from what is usual.
 
 ALTER TABLE points ADD COLUMN peukert REAL
     CONSTRAINT points_only_batteries_weigh CHECK (peukert IS NULL OR kind = 'battery');

@@ -8,6 +8,6 @@ ALTER TABLE jobs ADD COLUMN sails INTEGER NOT NULL DEFAULT 0
 PRAGMA writable_schema = ON;
 UPDATE sqlite_schema SET sql = replace(sql,
     '''stern'', ''all-round'')',
-    '''stern'', ''all-round'', ''tricolour'', ''red-over-green'')')
+    '''stern'', ''all-round'', ''tricolor'', ''red-over-green'')')
     WHERE type = 'table' AND name = 'devices';
 PRAGMA writable_schema = RESET;

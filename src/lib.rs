@@ -1,4 +1,4 @@
-//! Driploop: one binary that carries a boat's strip-out and rewire from intake to the owner's report.
+//! Driploop: one binary that carries a boat's strip-out and rewire from intake to the customer's report.
 //!
 //! The floors, from the ground up; a floor never names one above it:
 //!

@@ -1,7 +1,7 @@
-// Moves places on the boat plan by touch, mouse and arrow keys; their forms do the same without script.
+// Moves locations on the boat plan by touch, mouse and arrow keys; their forms do the same without script.
 //
 // What was moved is sent once it rests, and the plan is drawn anew by the server: lengths, names and
-// passages follow the place there, so that there is one drawing and one truth.
+// raceways follow the location there, so that there is one drawing and one truth.
 
 const STEP_M = 0.05;
 const LEAP_M = 0.5;
@@ -11,7 +11,7 @@ const KEYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDo
 const plans = () => document.getElementById("boat-plans");
 const said = document.getElementById("said");
 
-// Places that were moved and are not stored yet, by id: where they are by now.
+// Locations that were moved and are not stored yet, by id: where they are by now.
 const moved = new Map();
 let sending = false;
 let resting = 0;
@@ -20,37 +20,37 @@ function say(text) {
   if (said) said.textContent = text;
 }
 
-function boatOf(place) {
-  return place.closest("[data-scale]");
+function boatOf(location) {
+  return location.closest("[data-scale]");
 }
 
-// Movement on the sheet in units of the drawing, as metres ahead and to starboard.
+// Movement on the sheet in units of the drawing, as meters ahead and to starboard.
 function onBoat(boat, [right, down]) {
   const scale = Number(boat.dataset.scale);
   return boat.dataset.bow === "up" ? [-down / scale, right / scale] : [right / scale, down / scale];
 }
 
 function held(id) {
-  const place = plans().querySelector(`[data-place="${CSS.escape(id)}"]`);
-  const start = [Number(place.dataset.ahead), Number(place.dataset.starboard)];
+  const location = plans().querySelector(`[data-location="${CSS.escape(id)}"]`);
+  const start = [Number(location.dataset.ahead), Number(location.dataset.starboard)];
   return moved.get(id) || { start, at: start };
 }
 
-// Shows a place where it was moved to, on both drawings.
+// Shows a location where it was moved to, on both drawings.
 function show(id) {
   const { start, at } = held(id);
-  for (const place of plans().querySelectorAll(`[data-place="${CSS.escape(id)}"]`)) {
-    const boat = boatOf(place);
+  for (const location of plans().querySelectorAll(`[data-location="${CSS.escape(id)}"]`)) {
+    const boat = boatOf(location);
     const scale = Number(boat.dataset.scale);
     const [ahead, starboard] = [(at[0] - start[0]) * scale, (at[1] - start[1]) * scale];
     const by = boat.dataset.bow === "up" ? [starboard, -ahead] : [ahead, starboard];
-    place.setAttribute("transform", `translate(${by[0]} ${by[1]})`);
+    location.setAttribute("transform", `translate(${by[0]} ${by[1]})`);
   }
 }
 
 function move(id, [ahead, starboard]) {
-  const place = held(id);
-  moved.set(id, { start: place.start, at: [place.at[0] + ahead, place.at[1] + starboard] });
+  const location = held(id);
+  moved.set(id, { start: location.start, at: [location.at[0] + ahead, location.at[1] + starboard] });
   show(id);
 }
 
@@ -75,7 +75,7 @@ async function store() {
     if (answer.ok) drawAnew(page, id, at);
     else refused(page, id);
   } catch {
-    say("Not sent: no connection to the shop. The place is where it was.");
+    say("Not sent: no connection to the shop. The location is where it was.");
     moved.delete(id);
     show(id);
   }
@@ -85,7 +85,7 @@ async function store() {
 
 // Puts the server's drawing in place of ours; what was moved on meanwhile keeps its new spot.
 function drawAnew(page, id, sent) {
-  const focused = document.activeElement?.querySelector?.("[data-place]")?.dataset.place;
+  const focused = document.activeElement?.querySelector?.("[data-location]")?.dataset.location;
   const now = moved.get(id);
   moved.delete(id);
   for (const part of document.querySelectorAll("[data-live]")) {
@@ -99,8 +99,8 @@ function drawAnew(page, id, sent) {
 }
 
 function focus(id) {
-  for (const place of plans().querySelectorAll(`[data-place="${CSS.escape(id)}"]`)) {
-    const link = place.closest("a");
+  for (const location of plans().querySelectorAll(`[data-location="${CSS.escape(id)}"]`)) {
+    const link = location.closest("a");
     if (link && link.getClientRects().length > 0) link.focus({ preventScroll: true });
   }
 }
@@ -109,17 +109,17 @@ function refused(page, id) {
   moved.delete(id);
   show(id);
   const why = page.querySelector("main p");
-  say(why ? why.textContent.trim() : "The place could not be moved there.");
+  say(why ? why.textContent.trim() : "The location could not be moved there.");
 }
 
 document.addEventListener("keydown", (event) => {
   const way = KEYS[event.key];
-  const place = event.target.querySelector?.("[data-place]");
-  if (!way || !place || !plans()?.dataset.moves) return;
+  const location = event.target.querySelector?.("[data-location]");
+  if (!way || !location || !plans()?.dataset.moves) return;
   event.preventDefault();
-  const boat = boatOf(place);
+  const boat = boatOf(location);
   const units = Number(boat.dataset.scale) * (event.shiftKey ? LEAP_M : STEP_M);
-  move(place.dataset.place, onBoat(boat, [way[0] * units, way[1] * units]));
+  move(location.dataset.location, onBoat(boat, [way[0] * units, way[1] * units]));
   rest();
 });
 
@@ -132,12 +132,12 @@ function spotOn(svg, event) {
 }
 
 document.addEventListener("pointerdown", (event) => {
-  const place = event.target.closest?.("[data-place]");
-  // A second finger moves nothing: the first one has the place.
-  if (drag || !place || !plans()?.dataset.moves || event.button !== 0) return;
-  const svg = place.ownerSVGElement;
-  drag = { id: place.dataset.place, pointer: event.pointerId, svg, from: spotOn(svg, event), went: false };
-  place.setPointerCapture(event.pointerId);
+  const location = event.target.closest?.("[data-location]");
+  // A second finger moves nothing: the first one has the location.
+  if (drag || !location || !plans()?.dataset.moves || event.button !== 0) return;
+  const svg = location.customerSVGElement;
+  drag = { id: location.dataset.location, pointer: event.pointerId, svg, from: spotOn(svg, event), went: false };
+  location.setPointerCapture(event.pointerId);
 });
 
 document.addEventListener("pointermove", (event) => {
@@ -150,7 +150,7 @@ document.addEventListener("pointermove", (event) => {
   move(drag.id, onBoat(drag.svg.querySelector("[data-scale]"), by));
 });
 
-// A finger on a place moves the place and not the page: shapes of a drawing heed no touch-action.
+// A finger on a location moves the location and not the page: shapes of a drawing heed no touch-action.
 document.addEventListener("touchmove", (event) => drag && event.preventDefault(), { passive: false });
 
 document.addEventListener("pointerup", (event) => {

@@ -6,7 +6,7 @@
 import { refocus, replaceLive, replaceMain, say } from "./page.js";
 import { renew } from "./event.js";
 import { keep } from "./queue.js";
-import { onSent, send, viewer } from "./send.js";
+import { onSent, send, user } from "./send.js";
 import { freshen, show } from "./unsent.js";
 import { watch } from "./live.js";
 import { tellIfSeen } from "./seen.js";
@@ -32,8 +32,8 @@ function item(form, button) {
     form: form.id,
     page: location.pathname,
     what: what(form, button),
-    by: viewer.id,
-    name: viewer.name,
+    by: user.id,
+    name: user.name,
     at: Date.now(),
   };
 }
@@ -92,7 +92,7 @@ document.addEventListener("submit", async (event) => {
 
 // Browsers let pages be kept over HTTPS alone, or from this machine.
 async function keepPages() {
-  if (!navigator.serviceWorker || !viewer.id) return;
+  if (!navigator.serviceWorker || !user.id) return;
   const workers = navigator.serviceWorker;
   await workers.register("/worker.js");
   const { active } = await workers.ready;

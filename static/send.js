@@ -2,7 +2,7 @@
 import { change, forget, kept } from "./queue.js";
 import { read } from "./page.js";
 
-export const viewer = { id: document.body.dataset.viewer || "", name: document.body.dataset.viewerName || "" };
+export const user = { id: document.body.dataset.user || "", name: document.body.dataset.userName || "" };
 
 let told = () => {};
 let sending = null;
@@ -28,7 +28,7 @@ async function all(n) {
   let sent = false;
   for (const item of await kept()) {
     // What somebody else made at this tablet waits until they are back.
-    if (item.refused || item.by !== viewer.id) continue;
+    if (item.refused || item.by !== user.id) continue;
     const outcome = await one(item, item.n === n);
     if (item.n === n) outcomes.set(n, outcome);
     if (!outcome.page) break;

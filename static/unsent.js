@@ -1,7 +1,7 @@
 // Shows what is not sent yet: beside each step it is about, and all of it in one list.
 import { change, forget, kept } from "./queue.js";
 import { renew } from "./event.js";
-import { send, viewer } from "./send.js";
+import { send, user } from "./send.js";
 
 const list = document.getElementById("unsent");
 
@@ -40,7 +40,7 @@ function mark(item) {
 function row(item) {
   const made = element("li");
   const at = new Date(item.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-  const whose = item.by === viewer.id ? "" : `, by ${item.name}: waits until ${item.name} is back at this tablet`;
+  const whose = item.by === user.id ? "" : `, by ${item.name}: waits until ${item.name} is back at this tablet`;
   made.append(element("p", `${at} ${item.what}${whose}`));
   if (!item.refused) return made;
   made.append(element("p", `Refused: ${item.refused}`, { class: "refusal" }));

@@ -86,18 +86,18 @@ function fresh(event) {
 }
 
 async function keep(request, answer, begun) {
-  const viewer = answer.headers.get("X-Viewer");
+  const user = answer.headers.get("X-CurrentUser");
   const html = answer.headers.get("Content-Type")?.startsWith("text/html");
   const barred = answer.headers.get("Cache-Control")?.includes("no-store");
-  if (!viewer || !isWork(request) || !html || barred || answer.redirected || !answer.ok) return;
+  if (!user || !isWork(request) || !html || barred || answer.redirected || !answer.ok) return;
   const headers = new Headers(answer.headers);
   // What is kept is unpacked.
   headers.delete("Content-Encoding");
   headers.delete("Content-Length");
   headers.set("X-Seen", String(Date.now()));
   const body = await answer.text();
-  await drop((name) => name.startsWith(PAGES) && name !== PAGES + viewer);
-  const cache = await caches.open(PAGES + viewer);
+  await drop((name) => name.startsWith(PAGES) && name !== PAGES + user);
+  const cache = await caches.open(PAGES + user);
   // Whoever asked may be gone by now.
   if (begun === forgotten) await cache.put(request.url, new Response(body, { headers }));
   if (begun !== forgotten) return drop((name) => name.startsWith(PAGES));

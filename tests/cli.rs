@@ -31,10 +31,10 @@ fn lamp(length_m: f64) -> Value {
     json!({
         "format": 1,
         "job": {"name": "Lamp", "rules": "us", "nominal_v": 12, "ambient_c": 30},
-        "boat": {"name": "Wagtail", "length_m": 5, "fuel": "petrol", "engine": "outboard"},
-        "places": [{"id": "helm", "name": "Helm"}],
-        "points": [{"id": "house", "kind": "battery", "place": "helm", "open_circuit_v": 12.7, "internal_mohm": 8}],
-        "devices": [{"id": "lamp", "name": "Lamp", "place": "helm", "drop_limit_pct": 3,
+        "boat": {"name": "Wagtail", "length_m": 5, "fuel": "gasoline", "engine": "outboard"},
+        "locations": [{"id": "helm", "name": "Helm"}],
+        "points": [{"id": "house", "kind": "battery", "location": "helm", "open_circuit_v": 12.7, "internal_mohm": 8}],
+        "devices": [{"id": "lamp", "name": "Lamp", "location": "helm", "drop_limit_pct": 3,
             "load": {"kind": "constant-current", "a": 1}}],
         "circuits": [{"id": "C01", "name": "Lamp", "devices": ["lamp"], "from": "house", "return": "house",
             "protection": {"kind": "class-t-fuse", "rating_a": 110, "from_source_m": 0.1},
@@ -97,7 +97,7 @@ fn a_file_that_is_no_job_ends_with_2() {
     told(&[0xff, 0xfe], "not UTF-8");
     told(
         lamp(-2.0).to_string().as_bytes(),
-        "circuits[0].length_m: '-2' is not valid here: expected a length in metres from 0 to 200",
+        "circuits[0].length_m: '-2' is not valid here: expected a length in meters from 0 to 200",
     );
     let mut dangling = lamp(2.0);
     dangling["circuits"][0]["from"] = json!("home");

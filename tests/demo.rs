@@ -4,8 +4,8 @@
 
 use std::collections::HashSet;
 
+use driploop::job::before_power;
 use driploop::job::check::{check, check_job};
-use driploop::job::dead;
 use driploop::job::diagnose::diagnose;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
@@ -182,14 +182,15 @@ fn it_was_proven_dead_before_any_power() {
     for reading in &file.history.step_readings {
         let circuit =
             file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == reading.step.subject.id);
-        let verdict = dead::judge(reading, circuit.and_then(|circuit| meter.return_of(circuit)), 12.0);
+        let verdict =
+            before_power::judge(reading, circuit.and_then(|circuit| meter.return_of(circuit)), 12.0);
         let known = circuit.is_none_or(|circuit| meter.return_of(circuit).is_some());
         assert!(verdict.outcome == Outcome::Pass || !known, "{}: {verdict:?}", reading.step);
     }
 }
 
 #[test]
-fn the_readings_place_the_bad_ground_and_the_thin_wire() {
+fn the_readings_location_the_bad_ground_and_the_thin_wire() {
     let file = boat("Second Plover");
     let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
     let progress = Progress::new(&steps, &file.history);
@@ -259,8 +260,8 @@ fn what_the_cruisers_findings_say_is_no_more_than_is_so() {
 fn findings_of_the_skiff_name_what_is_still_missing() {
     insta::assert_snapshot!(held_up("Crumb"), @r"
     fix input-missing job/job
-    fix input-missing passage/sole-tube
-    fix input-missing passage/tube-stbd
+    fix input-missing raceway/sole-tube
+    fix input-missing raceway/tube-stbd
     fix input-missing point/battery-1
     fix input-missing point/fb1
     fix input-missing point/neg1

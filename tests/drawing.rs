@@ -106,24 +106,24 @@ fn every_part_on_the_positive_side_leads_somewhere() {
 /// A plan read as a job file, with a negative bus and one device for every circuit to feed.
 fn plan(points: &Value, feeders: &Value, circuits: &Value) -> Plan {
     let mut points = points.as_array().unwrap().clone();
-    points.push(json!({"id": "neg", "kind": "negative-bus", "place": "helm"}));
+    points.push(json!({"id": "neg", "kind": "negative-bus", "location": "helm"}));
     let file = json!({
         "format": 1,
         "job": {"name": "Test", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "<b>\"&", "length_m": 7.1},
-        "places": [{"id": "helm", "name": "Helm"}],
-        "devices": [{"id": "d", "name": "Device <&>", "place": "helm"}],
+        "locations": [{"id": "helm", "name": "Helm"}],
+        "devices": [{"id": "d", "name": "Device <&>", "location": "helm"}],
         "points": points, "feeders": feeders, "circuits": circuits,
     });
     JobFile::read(file.to_string().as_bytes()).unwrap().plan
 }
 
 fn battery(id: &str) -> Value {
-    json!({"id": id, "kind": "battery", "place": "helm", "open_circuit_v": 12.7, "capacity_ah": 100})
+    json!({"id": id, "kind": "battery", "location": "helm", "open_circuit_v": 12.7, "capacity_ah": 100})
 }
 
 fn point(id: &str, kind: &str) -> Value {
-    json!({"id": id, "name": format!("Point {id} <&>"), "kind": kind, "place": "helm", "rating_a": 100})
+    json!({"id": id, "name": format!("Point {id} <&>"), "kind": kind, "location": "helm", "rating_a": 100})
 }
 
 fn feeder(at: usize, from: &str, to: &str) -> Value {
@@ -143,7 +143,7 @@ fn several_sources_are_drawn_without_a_crossing() {
     let points = json!([
         battery("house"),
         battery("start"),
-        {"id": "charger", "kind": "charger", "place": "helm", "open_circuit_v": 14.4, "rating_a": 20},
+        {"id": "charger", "kind": "charger", "location": "helm", "open_circuit_v": 14.4, "rating_a": 20},
         point("switch", "battery-switch"),
         point("fb", "fuse-block"),
     ]);
@@ -276,7 +276,7 @@ fn a_chart_has_its_line_its_limit_and_a_key_where_names_do_not_fit() {
 }
 
 fn path(device_volts: f64) -> VoltagePath {
-    let stop = |kind, volts, metres| Stop { name: "S <&>".to_owned(), kind, volts, metres };
+    let stop = |kind, volts, meters| Stop { name: "S <&>".to_owned(), kind, volts, meters };
     VoltagePath {
         caption: caption(),
         stops: vec![
@@ -305,7 +305,7 @@ fn what_is_lost_adds_up_out_and_back() {
 }
 
 #[test]
-fn a_path_over_its_limit_is_drawn_in_the_signal_colour() {
+fn a_path_over_its_limit_is_drawn_in_the_signal_color() {
     let lines = |volts| path(volts).draw().to_string().matches("signal-line").count();
     assert_eq!(lines(12.55), 1, "the limit alone");
     assert_eq!(lines(12.40), 2, "the limit and the path");

@@ -15,16 +15,16 @@ fn boat() -> Value {
     json!({
         "format": 1,
         "job": {"name": "Trial", "rules": "us", "nominal_v": 12, "ambient_c": 30},
-        "boat": {"name": "Trial", "length_m": 6.0, "fuel": "petrol", "engine": "outboard", "top_speed_kn": 20},
-        "places": [{"id": "helm", "name": "Helm"}],
+        "boat": {"name": "Trial", "length_m": 6.0, "fuel": "gasoline", "engine": "outboard", "top_speed_kn": 20},
+        "locations": [{"id": "helm", "name": "Helm"}],
         "points": [
-            {"id": "house", "kind": "battery", "place": "helm", "open_circuit_v": 12.6, "internal_mohm": 10,
+            {"id": "house", "kind": "battery", "location": "helm", "open_circuit_v": 12.6, "internal_mohm": 10,
              "capacity_ah": 100, "chemistry": "agm", "cranking_a": 700},
-            {"id": "engine", "kind": "charger", "place": "helm", "open_circuit_v": 14.2, "internal_mohm": 40,
+            {"id": "engine", "kind": "charger", "location": "helm", "open_circuit_v": 14.2, "internal_mohm": 40,
              "rating_a": 30, "starter_a": 150},
-            {"id": "fb", "kind": "fuse-block", "place": "helm", "rating_a": 60, "positions": 6},
-            {"id": "neg", "kind": "negative-bus", "place": "helm", "rating_a": 200},
-            {"id": "panel", "kind": "switch-panel", "place": "helm",
+            {"id": "fb", "kind": "fuse-block", "location": "helm", "rating_a": 60, "positions": 6},
+            {"id": "neg", "kind": "negative-bus", "location": "helm", "rating_a": 200},
+            {"id": "panel", "kind": "switch-panel", "location": "helm",
              "positions": [{"label": "NAV", "rating_a": 15}, {"label": "ANCHOR", "rating_a": 15}]}],
         "feeders": [
             {"id": "F1", "from": "house", "to": "fb", "polarity": "positive", "size": "4 AWG", "insulation_c": 105,
@@ -36,9 +36,9 @@ fn boat() -> Value {
             {"id": "F4", "from": "engine", "to": "house", "polarity": "negative", "size": "2 AWG",
              "insulation_c": 105, "length_m": 2.0, "cranking": true}],
         "devices": [
-            {"id": "sides", "name": "Side lights", "place": "helm", "light": "sides", "drop_limit_pct": 3,
+            {"id": "sides", "name": "Side lights", "location": "helm", "light": "sides", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 5}},
-            {"id": "white", "name": "White light", "place": "helm", "light": "all-round", "drop_limit_pct": 3,
+            {"id": "white", "name": "White light", "location": "helm", "light": "all-round", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 2}}],
         "circuits": [
             {"id": "C1", "name": "Side lights", "devices": ["sides"], "from": "fb", "return": "neg",
@@ -54,7 +54,7 @@ fn boat() -> Value {
     })
 }
 
-/// The boat with something at a place of the document changed.
+/// The boat with something at a location of the document changed.
 fn with(pointer: &str, value: Value) -> Value {
     let mut boat = boat();
     *boat.pointer_mut(pointer).unwrap() = value;
@@ -179,9 +179,9 @@ fn a_day_takes_current_times_share_times_hours() {
     assert!(course.curve.iter().any(|moment| moment.charge_pct == course.lowest_pct));
 }
 
-/// What a maker states comes before what is usual: at 20 A on 100 Ah the exponent 1.3 weighs 20 x 4^0.3 A.
+/// What a manufacturer states comes before what is usual: at 20 A on 100 Ah the exponent 1.3 weighs 20 x 4^0.3 A.
 #[test]
-fn a_makers_figures_come_before_the_usual_ones() {
+fn a_manufacturer_figures_come_before_the_usual_ones() {
     let mut boat = boat();
     boat["modes"][1]["on"] = json!([{"circuit": "C2"}]);
     boat["modes"][1]["hours"] = json!(1);

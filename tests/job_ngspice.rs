@@ -191,15 +191,15 @@ impl<'a> Deck<'a> {
         let stated = |table: &[(&str, f64)]| {
             table.iter().find(|(name, _)| *name == size.text()).map(|(_, ohms)| *ohms)
         };
-        // Ohm per metre, and the temperature it is stated at.
+        // Ohm per meter, and the temperature it is stated at.
         let awg = stated(&COATED_STRANDED).map(|ohms| (ohms / 304.8, 75.0));
-        let (per_metre, at) = awg.or(stated(&CLASS_5_TINNED).map(|ohms| (ohms / 1000.0, 20.0))).unwrap();
+        let (per_meter, at) = awg.or(stated(&CLASS_5_TINNED).map(|ohms| (ohms / 1000.0, 20.0))).unwrap();
         let hot = [&wire.from, &wire.to]
             .into_iter()
-            .any(|landing| self.plan.place(landing.place(self.plan).unwrap()).unwrap().engine_space);
+            .any(|landing| self.plan.location(landing.location(self.plan).unwrap()).unwrap().engine_space);
         let ambient = self.plan.job.ambient_c.number();
         let celsius = if hot { ambient.max(50.0) } else { ambient };
-        let copper = per_metre * wire.length.unwrap().get::<meter>() * (234.5 + celsius) / (234.5 + at);
+        let copper = per_meter * wire.length.unwrap().get::<meter>() * (234.5 + celsius) / (234.5 + at);
         copper + 2.0 * milliohm(self.plan.job.contact_mohm)
     }
 }
@@ -277,7 +277,7 @@ fn compare(job: &str) {
 }
 
 #[test]
-fn the_centre_console_agrees() {
+fn the_center_console_agrees() {
     compare(include_str!("../src/shop/demo/second-plover.json"));
 }
 

@@ -67,15 +67,16 @@ impl Deck<'_> {
 
     /// Copper at 30 C, or 50 C with an end in an engine space; two ends of 0.2 mohm, and the fuse.
     fn wire(&mut self, wire: &Conductor, size: Size, fuse: f64, ends: [&str; 2]) {
-        let place = |landing: &Landing| landing.place(self.plan).and_then(|id| self.plan.place(id));
-        let hot =
-            [&wire.from, &wire.to].into_iter().any(|end| place(end).is_some_and(|place| place.engine_space));
+        let location = |landing: &Landing| landing.location(self.plan).and_then(|id| self.plan.location(id));
+        let hot = [&wire.from, &wire.to]
+            .into_iter()
+            .any(|end| location(end).is_some_and(|location| location.engine_space));
         let ambient = self.plan.job.ambient_c.number();
         let celsius =
             ThermodynamicTemperature::new::<degree_celsius>(if hot { ambient.max(50.0) } else { ambient });
-        let metres = wire.length.unwrap().get::<meter>();
+        let meters = wire.length.unwrap().get::<meter>();
         let contacts = 2.0 * self.plan.job.contact_mohm.map_or(0.0, |given| given.number() / 1000.0);
-        let ohms = metres * size.resistance_per_metre(celsius).get::<ohm>() + contacts + fuse;
+        let ohms = meters * size.resistance_per_meter(celsius).get::<ohm>() + contacts + fuse;
         self.line('R', &format!("{} {} {ohms:e}", ends[0], ends[1]));
         self.wires.insert(wire.id.clone(), (ends.map(str::to_owned), ohms));
     }

@@ -220,7 +220,7 @@ fn parts_that_fill_half_a_board_are_packed_however_many() {
 }
 
 #[test]
-fn one_millimetre_decides() {
+fn one_millimeter_decides() {
     let part = |width_mm, height_mm| Item { width_mm, height_mm, turns: true };
     let parts = [part(60.0, 40.0), part(40.0, 60.0), part(60.0, 40.0), part(40.0, 60.0)];
     let board = |side| Rect::new((0.0, 0.0), (side, side));

@@ -7,8 +7,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+use driploop::trade::dc_network::{Load, Network, Node, Part, Solution};
 use driploop::trade::diagnosis::{Diagnosis, Expected, Meter, Passed, Sign, Stretch, Taken, diagnose, signs};
-use driploop::trade::network::{Load, Network, Node, Part, Solution};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
@@ -77,7 +77,7 @@ enum Draws {
 }
 
 impl Draws {
-    /// A load that differs by a share from what its maker says.
+    /// A load that differs by a share from what its manufacturer says.
     fn load(self, times: f64) -> Load {
         match self {
             Self::A(a) => Load::Current(amperes(a * times)),

@@ -24,16 +24,16 @@ fn priced(stretches: &[Stretch], chosen: &[usize]) -> Option<f64> {
     let (mut cost, mut lost) = (0.0, Vec::new());
     for (stretch, &place) in stretches.iter().zip(chosen) {
         let choice = &stretch.choices[place];
-        let (metres, amperes) = (stretch.length.get::<meter>(), stretch.current.get::<ampere>());
+        let (meters, amperes) = (stretch.length.get::<meter>(), stretch.current.get::<ampere>());
         let before: f64 = stretch.above.map_or(0.0, |above| lost[above]);
-        let here = before + choice.per_metre.get::<ohm>() * metres * amperes;
+        let here = before + choice.per_meter.get::<ohm>() * meters * amperes;
         let carries = stretch.fixed.map_or(choice.ampacity >= stretch.current, |fixed| fixed == place);
         let keeps = stretch.limit.is_none_or(|limit| here <= limit.get::<volt>() * (1.0 + 1e-11));
         if !(carries && keeps) {
             return None;
         }
         lost.push(here);
-        cost += choice.cost_per_metre * metres;
+        cost += choice.cost_per_meter * meters;
     }
     Some(cost)
 }
@@ -87,9 +87,9 @@ fn as_json(stretches: &[Stretch]) -> serde_json::Value {
             .iter()
             .map(|choice| {
                 serde_json::json!({
-                    "ohm_per_m": choice.per_metre.get::<ohm>(),
+                    "ohm_per_m": choice.per_meter.get::<ohm>(),
                     "ampacity_a": choice.ampacity.get::<ampere>(),
-                    "cost_per_m": choice.cost_per_metre,
+                    "cost_per_m": choice.cost_per_meter,
                 })
             })
             .collect();
@@ -144,7 +144,7 @@ fn boats_of_sixty_circuits_cost_what_highs_finds() {
     }
 }
 
-/// A trunk with a device every metre or so: the shape in which fronts grow most.
+/// A trunk with a device every meter or so: the shape in which fronts grow most.
 #[test]
 fn a_long_trunk_costs_what_highs_finds() {
     let mut twigs = Vec::new();

@@ -20,7 +20,7 @@ const R: Kind = Kind::Port;
 const G: Kind = Kind::Starboard;
 const S: Kind = Kind::Stern;
 const A: Kind = Kind::AllRound;
-const T: Kind = Kind::Tricolour;
+const T: Kind = Kind::Tricolor;
 const P: Kind = Kind::RedOverGreen;
 
 const WAY: &[Doing] = &[Doing::UnderPower];
@@ -152,7 +152,7 @@ fn every_pattern_under_sail() {
     let table: &[Row<'_, 4>] = &[
         (&[RG, S], [SAIL; 4], "25 (a)"),
         (&[R, G, S], [SAIL; 4], "25 (a)"),
-        (&[T], [SAIL, SAIL, SAIL, NO], "25 (b): of less than 20 metres"),
+        (&[T], [SAIL, SAIL, SAIL, NO], "25 (b): of less than 20 meters"),
         (&[RG, S, P], [SAIL; 4], "25 (c)"),
         (&[T, P], [NO; 4], "25 (c): not in conjunction"),
         (&[P], [NO; 4], "25 (c): in addition to (a)"),
@@ -217,20 +217,20 @@ fn a_sloop_with_every_light_on_its_own_switch() {
         asked,
         [
             ("lights under power", "all-round white and sidelights; or masthead, sidelights and sternlight"),
-            ("lights under sail", "sidelights and sternlight; or a tricolour lantern alone"),
+            ("lights under sail", "sidelights and sternlight; or a tricolor lantern alone"),
             ("lights at anchor", "one all-round white light where best seen"),
         ]
     );
 }
 
 #[test]
-fn a_sloop_with_a_tricolour_lantern() {
-    // The tricolour serves under sail alone (rule 25 (b)); with anything else it is wrong.
+fn a_sloop_with_a_tricolor_lantern() {
+    // The tricolor serves under sail alone (rule 25 (b)); with anything else it is wrong.
     let lights = wired(&[
         ("Sides", RG, &["DECK"]),
         ("Stern", S, &["DECK"]),
         ("Steaming", M, &["STEAM"]),
-        ("Tricolour", T, &["TRI"]),
+        ("Tricolor", T, &["TRI"]),
         ("All-round", A, &["ANC"]),
     ]);
     let review = review(&sloop(), &lights, &[]).unwrap();
@@ -252,14 +252,14 @@ fn a_sloop_with_a_tricolour_lantern() {
     assert_eq!(
         why(&["STEAM", "TRI"], Doing::UnderPower),
         [
-            "the tricolour lantern says that the boat is under sail: it stands for nothing under power (rule 25 (b))",
+            "the tricolor lantern says that the boat is under sail: it stands for nothing under power (rule 25 (b))",
             "no sidelight burns (rule 23 (a))",
             "the sternlight is dark: no light shows astern (rule 23 (a))",
         ]
     );
     assert_eq!(
         why(&["DECK", "TRI"], Doing::UnderSail),
-        ["the tricolour lantern burns with sidelights or sternlight: it is one or the other (rule 25 (b))"]
+        ["the tricolor lantern burns with sidelights or sternlight: it is one or the other (rule 25 (b))"]
     );
     assert_eq!(
         why(&["TRI", "ANC"], Doing::UnderSail),
@@ -267,7 +267,7 @@ fn a_sloop_with_a_tricolour_lantern() {
     );
     assert_eq!(
         why(&["TRI", "ANC"], Doing::AtAnchor),
-        ["a tricolour lantern or red over green burns: it says that the boat is under sail (rule 30)"]
+        ["a tricolor lantern or red over green burns: it says that the boat is under sail (rule 30)"]
     );
 }
 
@@ -294,7 +294,7 @@ fn a_sloop_with_neither_steaming_light_nor_lone_anchor_light_is_found() {
     let lights = wired(&[
         ("Sides", RG, &["NAV"]),
         ("Stern", S, &["NAV"]),
-        ("Tricolour", T, &["MAST"]),
+        ("Tricolor", T, &["MAST"]),
         ("All-round", A, &["MAST"]),
     ]);
     let found = review(&sloop(), &lights, &[]).unwrap();
@@ -324,7 +324,7 @@ fn what_lacks_under_sail_is_named() {
             9.0,
             &[("A", A, &["1"]), ("T", T, &["1"])],
             Code::NoLightsUnderSail,
-            "the tricolour lantern cannot be lit alone",
+            "the tricolor lantern cannot be lit alone",
         ),
         (
             20.0,
@@ -363,7 +363,7 @@ fn codes(review: &Review) -> Vec<Code> {
     review.findings.iter().map(|finding| finding.code).collect()
 }
 
-/// A centre console of 7.1 m and 33 kn, invented, as it should be: NAV lights sides and all-round, ANC
+/// A center console of 7.1 m and 33 kn, invented, as it should be: NAV lights sides and all-round, ANC
 /// the all-round alone.
 #[test]
 fn a_boat_wired_right_has_no_finding() {
@@ -426,7 +426,7 @@ fn no_light_at_all_is_missing_input() {
 }
 
 #[test]
-fn a_fifty_metre_boat_lacks_its_second_anchor_light() {
+fn a_fifty_meter_boat_lacks_its_second_anchor_light() {
     let lights = wired(&[
         ("All-round", A, &["ANC"]),
         ("M1", M, &["NAV"]),
@@ -461,7 +461,7 @@ fn ranges_follow_rule_22() {
             assert!((found - miles).abs() < 1e-12, "{kind:?} on {length} m: {found}");
         }
     }
-    // A tricolour lantern is sidelights and sternlight in one, red over green two all-round lights.
+    // A tricolor lantern is sidelights and sternlight in one, red over green two all-round lights.
     let said = |kind, length| least_range(kind, Length::new::<meter>(length)).working.result;
     assert_eq!(said(T, 9.0), "2 nautical miles astern, 1 to the sides");
     assert_eq!(said(T, 12.0), "2 nautical miles");

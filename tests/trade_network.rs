@@ -1,7 +1,7 @@
 //! The solved network against closed forms and against what must hold for any network.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use driploop::trade::network::{Load, Network, NoFault, Node, Part, Solution, Trouble, Unusable};
+use driploop::trade::dc_network::{Load, Network, NoFault, Node, Part, Solution, Trouble, Unusable};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;

@@ -4,7 +4,7 @@
 mod boat_wiring;
 
 use boat_wiring::{Boat, Want};
-use driploop::trade::network::{Load, Network, NoFault, Node, Part, Solution, Trouble};
+use driploop::trade::dc_network::{Load, Network, NoFault, Node, Part, Solution, Trouble};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;

@@ -32,7 +32,7 @@ async fn bare() -> Shell {
 const PASSPHRASE: &str = "copper before chrome";
 
 impl Shell {
-    /// Goes through the first run, and gives the cookie of its owner.
+    /// Goes through the first run, and gives the cookie of its manager.
     async fn make_shop(&self) -> String {
         let filled = "shop=Otterslip&units=us&time_zone=America%2FNew_York&currency=USD&name=Ines\
             &passphrase=copper+before+chrome&passphrase_again=copper+before+chrome";
@@ -206,15 +206,15 @@ async fn before_there_is_a_shop_every_page_leads_to_the_one_that_makes_it() {
 }
 
 #[tokio::test]
-async fn the_first_run_makes_the_shop_once_and_signs_its_owner_in() {
+async fn the_first_run_makes_the_shop_once_and_signs_its_manager_in() {
     let shell = bare().await;
     let refused = shell.ask(post("/first-run", "shop=&passphrase=short", None)).await;
     assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let page = text(refused).await;
     assert!(page.contains("Not saved yet") && !page.contains("short"), "{page}");
 
-    let owner = shell.make_shop().await;
-    let floor = text(shell.ask(get_as("/", &owner)).await).await;
+    let manager = shell.make_shop().await;
+    let floor = text(shell.ask(get_as("/", &manager)).await).await;
     assert!(floor.contains("Shop floor") && floor.contains("Ines"), "{floor}");
     assert!(floor.contains("Otterslip"), "{floor}");
 
@@ -225,8 +225,8 @@ async fn the_first_run_makes_the_shop_once_and_signs_its_owner_in() {
         None,
     ));
     assert_eq!(second.await.headers()[header::LOCATION], "/");
-    assert!(text(shell.ask(get_as("/people", &owner)).await).await.contains("Ines"));
-    assert!(!text(shell.ask(get_as("/people", &owner)).await).await.contains("Eve"));
+    assert!(text(shell.ask(get_as("/people", &manager)).await).await.contains("Ines"));
+    assert!(!text(shell.ask(get_as("/people", &manager)).await).await.contains("Eve"));
 }
 
 #[tokio::test]
@@ -281,21 +281,21 @@ async fn guessing_is_turned_away_and_told_how_long() {
 #[tokio::test]
 async fn a_pin_puts_another_person_at_the_tablet_and_revoking_signs_it_out() {
     let shell = bare().await;
-    let owner = shell.make_shop().await;
+    let manager = shell.make_shop().await;
     let new = "name=Juno&role=apprentice&passphrase=leave+a+pull+string&pin=9136";
-    assert_eq!(shell.ask(post("/people", new, Some(&owner))).await.status(), StatusCode::SEE_OTHER);
-    let taken = shell.ask(post("/people", new, Some(&owner))).await;
+    assert_eq!(shell.ask(post("/people", new, Some(&manager))).await.status(), StatusCode::SEE_OTHER);
+    let taken = shell.ask(post("/people", new, Some(&manager))).await;
     assert_eq!(taken.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text(taken).await.contains("aken by another person"));
 
-    let wrong = shell.ask(post("/switch", "person=2&pin=9137&back=%2F", Some(&owner))).await;
+    let wrong = shell.ask(post("/switch", "person=2&pin=9137&back=%2F", Some(&manager))).await;
     assert!(text(wrong).await.contains("not the PIN of that person"));
-    let switched = shell.ask(post("/switch", "person=2&pin=9136&back=%2Fsign-ins", Some(&owner))).await;
+    let switched = shell.ask(post("/switch", "person=2&pin=9136&back=%2Fsign-ins", Some(&manager))).await;
     assert_eq!(switched.headers()[header::LOCATION], "/sign-ins");
     let juno = cookie(&switched);
     assert_eq!(shell.ask(get_as("/people", &juno)).await.status(), StatusCode::FORBIDDEN);
     assert_eq!(
-        shell.ask(get_as("/", &owner)).await.status(),
+        shell.ask(get_as("/", &manager)).await.status(),
         StatusCode::SEE_OTHER,
         "the old cookie is spent"
     );
@@ -309,23 +309,26 @@ async fn a_pin_puts_another_person_at_the_tablet_and_revoking_signs_it_out() {
 #[tokio::test]
 async fn a_stale_save_shows_both_and_loses_neither() {
     let shell = bare().await;
-    let owner = shell.make_shop().await;
+    let manager = shell.make_shop().await;
     let boat =
         "job.name=Rewire&job.rules=us&job.nominal_v=12&job.ambient_c=30&boat.name=Skua&boat.length_m=23";
-    let made = shell.ask(post("/jobs", boat, Some(&owner))).await;
+    let made = shell.ask(post("/jobs", boat, Some(&manager))).await;
     assert_eq!(made.headers()[header::LOCATION], "/jobs/1");
     let theirs = format!("{}&version=1", boat.replace("Skua", "Great+Skua"));
     assert_eq!(
-        shell.ask(post("/jobs/1/intake", &theirs, Some(&owner))).await.status(),
+        shell.ask(post("/jobs/1/intake", &theirs, Some(&manager))).await.status(),
         StatusCode::SEE_OTHER
     );
 
     let mine = format!("{}&version=1", boat.replace("Skua", "Arctic+Skua"));
-    let stale = shell.ask(post("/jobs/1/intake", &mine, Some(&owner))).await;
+    let stale = shell.ask(post("/jobs/1/intake", &mine, Some(&manager))).await;
     assert_eq!(stale.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let page = text(stale).await;
     assert!(page.contains("Arctic Skua") && page.contains("<dt>Theirs</dt><dd>Great Skua</dd>"), "{page}");
     assert!(page.contains(r#"name="version" value="2""#), "{page}");
     let mine = format!("{}&version=2", boat.replace("Skua", "Arctic+Skua"));
-    assert_eq!(shell.ask(post("/jobs/1/intake", &mine, Some(&owner))).await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(
+        shell.ask(post("/jobs/1/intake", &mine, Some(&manager))).await.status(),
+        StatusCode::SEE_OTHER
+    );
 }

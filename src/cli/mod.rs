@@ -31,7 +31,7 @@ use crate::job::value::BadValue;
 use crate::shop::secret::Unfit;
 use crate::store;
 
-/// Carries a small boat's strip-out and rewire from intake to the owner's report.
+/// Carries a small boat's strip-out and rewire from intake to the manager's report.
 #[derive(Debug, Parser)]
 #[command(name = "driploop", version, args_conflicts_with_subcommands = true)]
 pub struct Cli {

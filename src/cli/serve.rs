@@ -106,7 +106,7 @@ fn announcement(address: SocketAddr, shop: Option<&str>, authority: Option<&Auth
     }
     match shop {
         None => {
-            let how = "There is no shop yet: the first page makes it, with the account of its owner.";
+            let how = "There is no shop yet: the first page makes it, with the account of its manager.";
             lines.push(how.to_owned());
         }
         Some(demo_shop::SHOP) => {

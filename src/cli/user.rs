@@ -31,7 +31,7 @@ pub enum What {
     Add {
         /// The name, as typed at sign-in
         name: Name,
-        /// What they are in the shop: owner, technician, apprentice or reader
+        /// What they are in the shop: manager, technician, apprentice or viewer
         #[arg(long)]
         role: Role,
     },

@@ -43,7 +43,7 @@ fn caption(board: &Board, parts: &[PartOn<'_>]) -> Caption {
     }
 }
 
-/// From millimetres on the board to units of the drawing.
+/// From millimeters on the board to units of the drawing.
 struct Scale(f64);
 
 impl Scale {

@@ -8,7 +8,7 @@ use crate::trade::working::figure;
 pub enum Format {
     /// For a phone held upright.
     Narrow,
-    /// For a tablet, a desk or paper.
+    /// For a tablet, a context or paper.
     Wide,
 }
 

@@ -3,7 +3,7 @@
 use super::svg::{self, Caption, Drawing, Element};
 use crate::job::label::Stock;
 
-/// Drawing units for a millimetre: a sheet fills a column of a page.
+/// Drawing units for a millimeter: a sheet fills a column of a page.
 const SCALE: f64 = 1.6;
 
 /// Draws the first sheet, begun at `start`, counted from 1, with so many labels to print.

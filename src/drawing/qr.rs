@@ -24,14 +24,14 @@ pub fn draw(address: &str, caption: &Caption) -> Option<Drawing> {
     Some(drawing.with(paper).with(squares.set("shape-rendering", "crispEdges")))
 }
 
-/// The dark squares, row by row, neighbours drawn as one.
+/// The dark squares, row by row, neighbors drawn as one.
 fn squares(code: &QrCode) -> String {
-    let (colours, width, square) = (code.to_colors(), code.width(), usize::from(SQUARE));
+    let (colors, width, square) = (code.to_colors(), code.width(), usize::from(SQUARE));
     let mut path = String::new();
-    for (row, colours) in colours.chunks(width).enumerate() {
+    for (row, colors) in colors.chunks(width).enumerate() {
         let mut column = 0;
         while column < width {
-            let run = colours[column..].iter().take_while(|colour| **colour == Color::Dark).count();
+            let run = colors[column..].iter().take_while(|color| **color == Color::Dark).count();
             if run > 0 {
                 let (x, y) = ((column + QUIET) * square, (row + QUIET) * square);
                 // Writing into a `String` cannot fail.

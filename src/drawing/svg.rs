@@ -5,7 +5,7 @@
 
 use std::fmt::{self, Display, Write as _};
 
-/// The one colour that draws the eye, where no style sheet says otherwise.
+/// The one color that draws the eye, where no style sheet says otherwise.
 pub const SIGNAL: &str = "#b8320a";
 
 /// An element with its attributes and what it holds.
@@ -72,7 +72,7 @@ impl Element {
         self.stroke(width).num("stroke-opacity", 0.22)
     }
 
-    /// The same as a stroke in the signal colour.
+    /// The same as a stroke in the signal color.
     pub fn signal(self, width: f64) -> Self {
         self.set("class", "signal-line").set("fill", "none").set("stroke", SIGNAL).num("stroke-width", width)
     }
@@ -221,7 +221,7 @@ pub fn polyline(points: impl IntoIterator<Item = (f64, f64)>) -> Element {
 pub enum Anchor {
     /// It begins there.
     Start,
-    /// It is centred there.
+    /// It is centered there.
     Middle,
     /// It ends there.
     End,

@@ -46,8 +46,8 @@ pub struct Stop {
     pub kind: Kind,
     /// Volts against the negative post of the source.
     pub volts: f64,
-    /// Metres of conductor from the stop before.
-    pub metres: f64,
+    /// Meters of conductor from the stop before.
+    pub meters: f64,
 }
 
 /// The whole way.
@@ -145,8 +145,8 @@ impl VoltagePath {
             .with(svg::label((NAME, y + 14.0), Anchor::Start, TEXT, &reading).set("class", "reading"));
         if let Some(next) = self.stops.get(at + 1) {
             group = group.with(wire(stop.kind, next.kind, y));
-            if next.metres > 0.0 {
-                let length = format!("{} m", figure(next.metres));
+            if next.meters > 0.0 {
+                let length = format!("{} m", figure(next.meters));
                 let text = svg::label((LEFT - 10.0, y + 14.0), Anchor::End, TEXT, &length);
                 group = group.with(text.set("class", "soft-text"));
             }

@@ -2,65 +2,65 @@
 
 use std::fmt::{self, Write as _};
 
-/// One of the colours wire is made in, with its name and how it is drawn.
+/// One of the colors wire is made in, with its name and how it is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Colour {
+pub struct Color {
     /// The name as the trade says it.
     pub name: &'static str,
-    /// The colour on a page.
+    /// The color on a page.
     pub fill: &'static str,
 }
 
-/// The colours wire is made in. Common practice; the shades are ours, chosen to be told apart.
-pub const COLOURS: [Colour; 15] = [
-    Colour { name: "black", fill: "#1c1a18" },
-    Colour { name: "white", fill: "#fafafa" },
-    Colour { name: "grey", fill: "#8a8d90" },
-    Colour { name: "dark grey", fill: "#565a5e" },
-    Colour { name: "red", fill: "#c8201e" },
-    Colour { name: "orange", fill: "#ee7d11" },
-    Colour { name: "yellow", fill: "#f6cf16" },
-    Colour { name: "green", fill: "#1f8a3c" },
-    Colour { name: "blue", fill: "#2160c4" },
-    Colour { name: "dark blue", fill: "#1b3a86" },
-    Colour { name: "light blue", fill: "#79bde8" },
-    Colour { name: "purple", fill: "#6f3a94" },
-    Colour { name: "pink", fill: "#f090b4" },
-    Colour { name: "brown", fill: "#74472a" },
-    Colour { name: "tan", fill: "#d2b48c" },
+/// The colors wire is made in. Common practice; the shades are ours, chosen to be told apart.
+pub const COLOURS: [Color; 15] = [
+    Color { name: "black", fill: "#1c1a18" },
+    Color { name: "white", fill: "#fafafa" },
+    Color { name: "gray", fill: "#8a8d90" },
+    Color { name: "dark gray", fill: "#565a5e" },
+    Color { name: "red", fill: "#c8201e" },
+    Color { name: "orange", fill: "#ee7d11" },
+    Color { name: "yellow", fill: "#f6cf16" },
+    Color { name: "green", fill: "#1f8a3c" },
+    Color { name: "blue", fill: "#2160c4" },
+    Color { name: "dark blue", fill: "#1b3a86" },
+    Color { name: "light blue", fill: "#79bde8" },
+    Color { name: "purple", fill: "#6f3a94" },
+    Color { name: "pink", fill: "#f090b4" },
+    Color { name: "brown", fill: "#74472a" },
+    Color { name: "tan", fill: "#d2b48c" },
 ];
 
-impl Colour {
-    /// The colour of that name.
+impl Color {
+    /// The color of that name.
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim().to_lowercase();
-        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("gray", "grey");
-        COLOURS.into_iter().find(|colour| colour.name == name)
+        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("gray", "gray");
+        COLOURS.into_iter().find(|color| color.name == name)
     }
 }
 
 /// What a wire's jacket looks like.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Jacket {
-    /// One colour.
-    Plain(Colour),
-    /// One colour with a stripe of another.
-    Striped(Colour, Colour),
-    /// A colour this table does not know: drawn hatched, told by its word.
+    /// One color.
+    Plain(Color),
+    /// One color with a stripe of another.
+    Striped(Color, Color),
+    /// A color this table does not know: drawn hatched, told by its word.
     Unknown,
 }
 
 impl Jacket {
-    /// Reads a colour as people write it: `red`, `yellow with red stripe`, `yellow/red`.
+    /// Reads a color as people write it: `red`, `yellow with red stripe`, `yellow/red`.
     pub fn read(words: &str) -> Self {
         let words = words.to_lowercase();
         let two =
             words.split_once(" with ").or_else(|| words.split_once('/')).or_else(|| words.split_once(','));
         let read = match two {
-            None => Colour::named(&words).map(Self::Plain),
-            Some((base, stripe)) => Colour::named(base)
-                .zip(Colour::named(stripe))
-                .map(|(base, stripe)| Self::Striped(base, stripe)),
+            None => Color::named(&words).map(Self::Plain),
+            Some((base, stripe)) => {
+                Color::named(base).zip(Color::named(stripe)).map(|(base, stripe)| Self::Striped(base, stripe))
+            }
         };
         read.unwrap_or(Self::Unknown)
     }
@@ -69,8 +69,8 @@ impl Jacket {
 /// A piece of wire to be drawn.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wire {
-    /// Its colour in words, as the page says it.
-    pub colour: String,
+    /// Its color in words, as the page says it.
+    pub color: String,
     /// Its size as it is written: `14 AWG`.
     pub size: String,
     /// The labels on its two sleeves; empty for a bare end.
@@ -86,10 +86,10 @@ const JACKET: u16 = 72;
 const CHARACTER: u16 = 10;
 
 impl Wire {
-    /// A wire by its colour, its size and the labels of its ends.
-    pub fn new(colour: &str, size: &str, labels: [&str; 2]) -> Self {
+    /// A wire by its color, its size and the labels of its ends.
+    pub fn new(color: &str, size: &str, labels: [&str; 2]) -> Self {
         Self {
-            colour: colour.to_owned(),
+            color: color.to_owned(),
             size: size.to_owned(),
             labels: labels.map(str::to_owned),
             thickness: 14,
@@ -104,11 +104,11 @@ impl Wire {
     /// The wire in words: what the drawing shows.
     pub fn words(&self) -> String {
         let [from, to] = &self.labels;
-        let wire = [self.size.as_str(), self.colour.as_str()].join(" ");
+        let wire = [self.size.as_str(), self.color.as_str()].join(" ");
         match (from.is_empty(), to.is_empty()) {
             (true, true) => wire,
-            (false, true) | (true, false) => format!("{wire}, labelled {from}{to}"),
-            (false, false) => format!("{wire}, labelled {from} and {to}"),
+            (false, true) | (true, false) => format!("{wire}, labeled {from}{to}"),
+            (false, false) => format!("{wire}, labeled {from} and {to}"),
         }
     }
 
@@ -141,12 +141,12 @@ impl Wire {
             let y = i32::from(MIDDLE) + offset * i32::from(half) / 4;
             put(svg, format_args!(r#"<path class="strand" d="M2 {y}H{}"/>"#, end + STRIP - 2));
         }
-        let fill = match Jacket::read(&self.colour) {
-            Jacket::Plain(colour) | Jacket::Striped(colour, _) => colour.fill,
+        let fill = match Jacket::read(&self.color) {
+            Jacket::Plain(color) | Jacket::Striped(color, _) => color.fill,
             Jacket::Unknown => "#ffffff",
         };
         put(svg, format_args!(r#"<path d="M{start} {top}h{length}V{bottom}h-{length}z" fill="{fill}"/>"#));
-        match Jacket::read(&self.colour) {
+        match Jacket::read(&self.color) {
             Jacket::Plain(_) => {}
             Jacket::Striped(_, stripe) => self.bands(svg, start, end, 24, 10, stripe.fill),
             Jacket::Unknown => self.bands(svg, start, end, 8, 2, "#16120c"),
@@ -218,10 +218,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn colours_are_read_as_people_write_them() {
-        let named = |name| Colour::named(name).unwrap();
+    fn colors_are_read_as_people_write_them() {
+        let named = |name| Color::named(name).unwrap();
         assert_eq!(Jacket::read("Red"), Jacket::Plain(named("red")));
-        assert_eq!(Jacket::read("dark gray"), Jacket::Plain(named("dark grey")));
+        assert_eq!(Jacket::read("dark gray"), Jacket::Plain(named("dark gray")));
         let striped = Jacket::Striped(named("yellow"), named("red"));
         assert_eq!(Jacket::read("yellow with red stripe"), striped);
         assert_eq!(Jacket::read("yellow/red"), striped);
@@ -230,12 +230,12 @@ mod tests {
     }
 
     #[test]
-    fn every_colour_of_the_trades_table_is_drawn() {
-        let table = include_str!("../../tests/reference/wire_colours.csv");
+    fn every_color_of_the_trades_table_is_drawn() {
+        let table = include_str!("../../tests/reference/wire_colors.csv");
         for line in table.lines().skip(2).filter_map(|line| line.split_once(',')) {
-            for colour in line.0.split(" or ") {
-                let spoken_of_loosely = ["green with other stripe", "blue with stripe"].contains(&colour);
-                assert!(spoken_of_loosely || Jacket::read(colour) != Jacket::Unknown, "{colour}");
+            for color in line.0.split(" or ") {
+                let spoken_of_loosely = ["green with other stripe", "blue with stripe"].contains(&color);
+                assert!(spoken_of_loosely || Jacket::read(color) != Jacket::Unknown, "{color}");
             }
         }
     }
@@ -244,7 +244,7 @@ mod tests {
     fn labels_stand_on_their_sleeves_and_cannot_break_out() {
         let svg = Wire::new("red", "14 AWG", ["C01-1a", "<b>\"&"]).svg();
         assert!(svg.contains(">C01-1a</text>") && svg.contains("&lt;b&gt;&quot;&amp;"), "{svg}");
-        assert!(svg.contains(r#"aria-label="14 AWG red, labelled C01-1a and"#), "{svg}");
+        assert!(svg.contains(r#"aria-label="14 AWG red, labeled C01-1a and"#), "{svg}");
     }
 
     #[test]

@@ -4,14 +4,14 @@
 //! cable goes; their ids are written with a dash, as in `radar-a`.
 
 use super::plan::{Device, FactoryCable, Plan};
-use super::value::PlaceId;
+use super::value::LocationId;
 
 /// A factory cable with the device it comes with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cable<'a> {
     /// The device.
     pub device: &'a Device,
-    /// The cable as its maker sells it.
+    /// The cable as its manufacturer sells it.
     pub made: &'a FactoryCable,
 }
 
@@ -20,8 +20,8 @@ pub struct Cable<'a> {
 pub struct CableEnd<'a> {
     /// Its id: `radar-a` at the device, `radar-b` where the cable goes.
     pub id: String,
-    /// The place it is at.
-    pub place: &'a PlaceId,
+    /// The location it is at.
+    pub location: &'a LocationId,
 }
 
 /// The factory cables of a plan, in its order.
@@ -42,13 +42,13 @@ impl<'a> Cable<'a> {
 
     /// Both ends, the device's first.
     pub fn ends(self) -> [CableEnd<'a>; 2] {
-        [('a', &self.device.place), ('b', &self.made.to)]
-            .map(|(side, place)| CableEnd { id: format!("{}-{side}", self.id()), place })
+        [('a', &self.device.location), ('b', &self.made.to)]
+            .map(|(side, location)| CableEnd { id: format!("{}-{side}", self.id()), location })
     }
 
-    /// Whether it is pulled through the boat, rather than coiled within one place.
+    /// Whether it is pulled through the boat, rather than coiled within one location.
     pub fn is_pulled(self) -> bool {
-        self.device.place != self.made.to
+        self.device.location != self.made.to
     }
 
     /// What it is, for people: `Radar, network cable`.

@@ -445,7 +445,7 @@ fn look(sign: &Sign, spots: &[Spot]) -> Vec<String> {
         }
         Sign::Reversed { .. } => say(&[
             "the two wires at the load",
-            "the colours at every join on the way",
+            "the colors at every join on the way",
             "the meter\u{2019}s own leads",
         ]),
         Sign::LoadOpen { .. } => {
@@ -464,9 +464,10 @@ fn look(sign: &Sign, spots: &[Spot]) -> Vec<String> {
             "pull the other fuses one by one until the volts go",
             "joins where two positives lie under one screw",
         ]),
-        Sign::DrawsWhenOff { .. } => {
-            say(&["what is wired past the switch", "a memory or standby current that the maker states"])
-        }
+        Sign::DrawsWhenOff { .. } => say(&[
+            "what is wired past the switch",
+            "a memory or standby current that the manufacturer states",
+        ]),
         Sign::DrawsTooMuch { .. } => {
             say(&["a second load on the same wire", "a motor that binds", "the figure planned for it"])
         }

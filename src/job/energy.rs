@@ -213,12 +213,12 @@ fn banks(plan: &Plan) -> Vec<Members<'_>> {
         let Some(home) = home(&point.id) else { continue };
         match &point.body {
             Body::Battery(battery) => {
-                let place = at(&mut members, home);
-                members[place].1.batteries.push((point, battery));
+                let location = at(&mut members, home);
+                members[location].1.batteries.push((point, battery));
             }
             Body::Charger(charger) => {
-                let place = at(&mut members, home);
-                members[place].1.chargers.push((point, charger));
+                let location = at(&mut members, home);
+                members[location].1.chargers.push((point, charger));
             }
             _ => {}
         }
@@ -389,7 +389,7 @@ fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
     }
 }
 
-/// Of what the makers of a bank's batteries state, the largest: the exponent that weighs most, the floor and voltage
+/// Of what the manufacturers of a bank's batteries state, the largest: the exponent that weighs most, the floor and voltage
 /// that are met first.
 fn worst(stated: impl Iterator<Item = f64>) -> Option<f64> {
     stated.reduce(f64::max)

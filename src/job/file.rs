@@ -13,7 +13,9 @@ use thiserror::Error;
 use super::board::Board;
 use super::event::History;
 use super::fault::{self, Fault};
-use super::plan::{Boat, Circuit, Device, Feeder, Head, Mode, Owner, Passage, Place, Plan, Removal};
+use super::plan::{
+    Boat, Circuit, Customer, Device, Feeder, Head, Location, Mode, Plan, Raceway, RemovedEquipment,
+};
 use super::point::Point;
 use super::value::BadValue;
 
@@ -127,13 +129,13 @@ struct Document {
     boat: Boat,
     /// Who owns the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    owner: Option<Owner>,
+    customer: Option<Customer>,
     /// Named spots where things are mounted or wires end.
     #[serde(default)]
-    places: Vec<Place>,
-    /// Ways between two places that wire can take.
+    locations: Vec<Location>,
+    /// Ways between two locations that wire can take.
     #[serde(default)]
-    passages: Vec<Passage>,
+    raceways: Vec<Raceway>,
     /// Flat areas that devices and points are mounted on.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     boards: Vec<Board>,
@@ -154,7 +156,7 @@ struct Document {
     modes: Vec<Mode>,
     /// What came off the boat at strip-out, and what becomes of it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    removals: Vec<Removal>,
+    removed: Vec<RemovedEquipment>,
     /// Ticks, readings and releases.
     #[serde(default, skip_serializing_if = "is_empty")]
     history: History,
@@ -207,31 +209,31 @@ impl From<Document> for JobFile {
             format: Format,
             job,
             boat,
-            owner,
-            places,
-            passages,
+            customer,
+            locations,
+            raceways,
             boards,
             points,
             feeders,
             devices,
             circuits,
             modes,
-            removals,
+            removed,
             history,
         } = document;
         let plan = Plan {
             job,
             boat,
-            owner,
-            places,
-            passages,
+            customer,
+            locations,
+            raceways,
             boards,
             points,
             feeders,
             devices,
             circuits,
             modes,
-            removals,
+            removed,
         };
         Self { plan, history }
     }
@@ -242,31 +244,31 @@ impl From<JobFile> for Document {
         let Plan {
             job,
             boat,
-            owner,
-            places,
-            passages,
+            customer,
+            locations,
+            raceways,
             boards,
             points,
             feeders,
             devices,
             circuits,
             modes,
-            removals,
+            removed,
         } = plan;
         Self {
             format: Format,
             job,
             boat,
-            owner,
-            places,
-            passages,
+            customer,
+            locations,
+            raceways,
             boards,
             points,
             feeders,
             devices,
             circuits,
             modes,
-            removals,
+            removed,
             history,
         }
     }

@@ -1,9 +1,9 @@
 //! Finding a wire or factory cable by what is typed with thumbs: its label with or without the dash, or words about it.
 
 use super::cable::{self, Cable};
-use super::colour;
+use super::color;
 use super::plan::Plan;
-use super::value::PlaceId;
+use super::value::LocationId;
 use super::wiring::{Conductor, Conductors, Landing, Of};
 
 /// What somebody may hold: a wire, or a cable that came with its ends made up.
@@ -46,7 +46,7 @@ pub enum Fit {
     WithoutZeros,
     /// The label begins with it.
     Begins,
-    /// Every word is said of the wire: its circuit, what it joins and where, its colour.
+    /// Every word is said of the wire: its circuit, what it joins and where, its color.
     Words,
 }
 
@@ -151,12 +151,12 @@ fn said(plan: &Plan, conductor: &Conductor) -> String {
         Of::Feeder(id) => format!("{id} feeder"),
     };
     let ends = [&conductor.from, &conductor.to].map(|landing| landed(plan, landing));
-    [of, ends.join(" "), colour::of(plan, conductor).to_owned(), conductor.role.words().to_owned()].join(" ")
+    [of, ends.join(" "), color::of(plan, conductor).to_owned(), conductor.role.words().to_owned()].join(" ")
 }
 
 fn said_of_cable(plan: &Plan, cable: Cable<'_>) -> String {
-    let place = |id: &PlaceId| plan.place(id).map_or("", |place| place.name.as_str());
-    let [from, to] = cable.ends().map(|end| format!("{} {}", end.place, place(end.place)));
+    let location = |id: &LocationId| plan.location(id).map_or("", |location| location.name.as_str());
+    let [from, to] = cable.ends().map(|end| format!("{} {}", end.location, location(end.location)));
     [cable.id(), &cable.called(), &from, &to, "factory cable"].join(" ")
 }
 
@@ -166,6 +166,7 @@ fn landed(plan: &Plan, landing: &Landing) -> String {
         Landing::Point { id, .. } => plan.point(id).map(|point| point.called()),
         Landing::Device(id) => plan.device(id).map(|device| device.name.as_str()),
     };
-    let place = landing.place(plan).and_then(|id| plan.place(id)).map(|place| place.name.as_str());
-    [landing.id(), name.unwrap_or_default(), place.unwrap_or_default()].join(" ")
+    let location =
+        landing.location(plan).and_then(|id| plan.location(id)).map(|location| location.name.as_str());
+    [landing.id(), name.unwrap_or_default(), location.unwrap_or_default()].join(" ")
 }

@@ -93,7 +93,7 @@ fn rests_on(phase: Phase) -> &'static [Action] {
     }
 }
 
-/// Nothing is energised, and nothing proven is closed up, while a finding says stop.
+/// Nothing is energized, and nothing proven is closed up, while a finding says stop.
 fn heeds_findings(phase: Phase) -> bool {
     matches!(phase, Phase::PowerUpTest | Phase::TieDown)
 }

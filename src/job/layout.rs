@@ -1,6 +1,6 @@
-//! The boat as a place: how long a passage is, and where that is known from.
+//! The boat as a location: how long a raceway is, and where that is known from.
 
-use super::plan::{Passage, Plan, Spot};
+use super::plan::{Plan, Raceway, Spot};
 use crate::trade::source::DRAWN_LENGTH;
 use crate::trade::working::{Working, figure};
 
@@ -23,19 +23,21 @@ impl Known {
     }
 }
 
-/// The length of a passage in metres, measured or from the drawing; `None` where neither is known.
-pub fn passage_length(plan: &Plan, passage: &Passage) -> Option<(f64, Known)> {
-    if let Some(length) = passage.length_m {
+/// The length of a raceway in meters, measured or from the drawing; `None` where neither is known.
+pub fn raceway_length(plan: &Plan, raceway: &Raceway) -> Option<(f64, Known)> {
+    if let Some(length) = raceway.length_m {
         return Some((length.number(), Known::Measured));
     }
-    let [one, other] = passage.between.each_ref().map(|id| plan.place(id).and_then(|place| place.at));
+    let [one, other] =
+        raceway.between.each_ref().map(|id| plan.location(id).and_then(|location| location.at));
     Some((along_the_hull(&one?, &other?), Known::Drawn))
 }
 
-/// How the length of a passage comes from the drawing; `None` where it is measured or not known.
-pub fn drawn_length(plan: &Plan, passage: &Passage) -> Option<Working> {
-    let (metres, Known::Drawn) = passage_length(plan, passage)? else { return None };
-    let [one, other] = passage.between.each_ref().map(|id| plan.place(id).and_then(|place| place.at));
+/// How the length of a raceway comes from the drawing; `None` where it is measured or not known.
+pub fn drawn_length(plan: &Plan, raceway: &Raceway) -> Option<Working> {
+    let (meters, Known::Drawn) = raceway_length(plan, raceway)? else { return None };
+    let [one, other] =
+        raceway.between.each_ref().map(|id| plan.location(id).and_then(|location| location.at));
     let (one, other) = (one?, other?);
     let apart = |a: f64, b: f64| format!("|{} m - {} m|", signed(a), signed(b));
     let up = match one.up_m.zip(other.up_m) {
@@ -44,23 +46,23 @@ pub fn drawn_length(plan: &Plan, passage: &Passage) -> Option<Working> {
     };
     Some(Working {
         what: "length from the drawing",
-        formula: "|ahead - ahead| + |to starboard - to starboard| + |up - up| of its two places",
+        formula: "|ahead - ahead| + |to starboard - to starboard| + |up - up| of its two locations",
         numbers: format!(
             "{} + {} + {up}",
             apart(one.ahead_m.number(), other.ahead_m.number()),
             apart(one.starboard_m.number(), other.starboard_m.number())
         ),
-        result: format!("{} m", figure((metres * 1000.0).round() / 1000.0)),
+        result: format!("{} m", figure((meters * 1000.0).round() / 1000.0)),
         source: &DRAWN_LENGTH,
     })
 }
 
 /// A measure as a term of a difference.
-fn signed(metres: f64) -> String {
-    if metres < 0.0 { format!("({})", figure(metres)) } else { figure(metres) }
+fn signed(meters: f64) -> String {
+    if meters < 0.0 { format!("({})", figure(meters)) } else { figure(meters) }
 }
 
-/// How far wire goes between two spots, in metres: along, across and up, one after the other.
+/// How far wire goes between two spots, in meters: along, across and up, one after the other.
 ///
 /// Wire follows stringers, frames and bulkheads, so the straight line would cut it short; this is the
 /// longest way that makes no detour. A height that is not known counts as no rise.
@@ -71,7 +73,7 @@ pub fn along_the_hull(one: &Spot, other: &Spot) -> f64 {
     along + across + up
 }
 
-/// How far two spots are apart in a straight line, in metres. A height that is not known counts as none.
+/// How far two spots are apart in a straight line, in meters. A height that is not known counts as none.
 pub fn straight(one: &Spot, other: &Spot) -> f64 {
     let along = one.ahead_m.number() - other.ahead_m.number();
     let across = one.starboard_m.number() - other.starboard_m.number();
@@ -107,10 +109,10 @@ mod tests {
             "format": 1,
             "job": {"name": "Rewire", "rules": "us", "nominal_v": 12, "ambient_c": 30},
             "boat": {"name": "Sandpiper", "length_m": 7.1},
-            "places": [
+            "locations": [
                 {"id": "helm", "name": "Helm", "at": {"ahead_m": 3, "starboard_m": 0.2, "up_m": 0.9}},
                 {"id": "bow", "name": "Bow", "at": bow}],
-            "passages": [{"id": "tray", "between": ["helm", "bow"], "kind": "tray"}],
+            "raceways": [{"id": "tray", "between": ["helm", "bow"], "kind": "tray"}],
             "points": [], "devices": [], "circuits": [], "feeders": []
         });
         crate::job::file::JobFile::read(job.to_string().as_bytes()).unwrap().plan
@@ -119,15 +121,15 @@ mod tests {
     #[test]
     fn a_length_from_the_drawing_opens_to_its_sum() {
         let drawn = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1}));
-        let working = drawn_length(&drawn, &drawn.passages[0]).unwrap();
+        let working = drawn_length(&drawn, &drawn.raceways[0]).unwrap();
         // By hand: 3.5 + 0.6 + 0.2.
         assert_eq!(working.numbers, "|3 m - 6.5 m| + |0.2 m - (-0.4) m| + |0.9 m - 1.1 m|");
         assert_eq!(working.result, "4.3 m");
         let flat = plan(serde_json::json!({"ahead_m": 6.5, "starboard_m": -0.4}));
-        let working = drawn_length(&flat, &flat.passages[0]).unwrap();
+        let working = drawn_length(&flat, &flat.raceways[0]).unwrap();
         assert!(working.numbers.ends_with("0 m (a height is not given)") && working.result == "4.1 m");
         let mut measured = flat;
-        measured.passages[0].length_m = Some(5.0.try_into().unwrap());
-        assert_eq!(drawn_length(&measured, &measured.passages[0]), None);
+        measured.raceways[0].length_m = Some(5.0.try_into().unwrap());
+        assert_eq!(drawn_length(&measured, &measured.raceways[0]), None);
     }
 }

@@ -44,13 +44,13 @@ pub fn of_wire(
 pub fn of_circuit(conductors: &Conductors, circuit: &CircuitId) -> Option<Working> {
     let wires = conductors.of_circuit(circuit);
     let terms: Option<Vec<_>> =
-        wires.iter().map(|wire| Some(format!("{} ({})", metres(wire.length?), wire.id))).collect();
+        wires.iter().map(|wire| Some(format!("{} ({})", meters(wire.length?), wire.id))).collect();
     let whole = wires.iter().filter_map(|wire| wire.length).sum();
     Some(Working {
         what: "conductor in all",
         formula: "sum of its wires, out and back",
         numbers: terms?.join(" + "),
-        result: metres(whole),
+        result: meters(whole),
         source: &GIVEN_LENGTHS,
     })
 }
@@ -59,8 +59,8 @@ fn given(length: Length) -> Working {
     Working {
         what: LENGTH,
         formula: "as given in the plan for this very wire",
-        numbers: format!("{} given", metres(length)),
-        result: metres(length),
+        numbers: format!("{} given", meters(length)),
+        result: meters(length),
         source: &GIVEN_LENGTHS,
     }
 }
@@ -97,7 +97,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
         what: LENGTH,
         formula,
         numbers: [terms(&plus, " + "), terms(&less, " - ")].concat().trim_start_matches(" + ").to_owned(),
-        result: metres(wire.length?),
+        result: meters(wire.length?),
         source: &GIVEN_LENGTHS,
     })
 }
@@ -105,9 +105,9 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
 /// Each length that is one, with its sign before it.
 fn terms(lengths: &[(Length, String)], sign: &str) -> String {
     let there = lengths.iter().filter(|(length, _)| length.get::<meter>() > 0.0);
-    there.map(|(length, of)| format!("{sign}{} ({of})", metres(*length))).collect()
+    there.map(|(length, of)| format!("{sign}{} ({of})", meters(*length))).collect()
 }
 
-fn metres(length: Length) -> String {
+fn meters(length: Length) -> String {
     format!("{} m", figure((length.get::<meter>() * 1000.0).round() / 1000.0))
 }

@@ -175,7 +175,7 @@ fn kind(light: Light) -> Kind {
         Light::Starboard => Kind::Starboard,
         Light::Stern => Kind::Stern,
         Light::AllRound => Kind::AllRound,
-        Light::Tricolour => Kind::Tricolour,
+        Light::Tricolor => Kind::Tricolor,
         Light::RedOverGreen => Kind::RedOverGreen,
     }
 }

@@ -8,7 +8,7 @@ use super::plan::Plan;
 use super::routing::RoutesReport;
 use super::termination::{Count, Tally, TubeCount};
 use super::tie::Counts;
-use super::value::PlaceId;
+use super::value::LocationId;
 use crate::trade::conductor::Size;
 use crate::trade::source::HEAT_SHRINK;
 use crate::trade::terminal::{Barrel, Kind};
@@ -17,9 +17,9 @@ use crate::trade::working::{Working, figure};
 /// Everything counted.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Materials {
-    /// Terminals, place by place in the plan's order.
+    /// Terminals, location by location in the plan's order.
     pub terminals: Vec<Terminals>,
-    /// Heat shrink, place by place in the plan's order.
+    /// Heat shrink, location by location in the plan's order.
     pub heat_shrink: Vec<HeatShrink>,
     /// Ends whose terminal could not be chosen: what they take is not counted.
     pub terminals_not_chosen: usize,
@@ -27,11 +27,11 @@ pub struct Materials {
     pub tie_down: Counts,
 }
 
-/// So many terminals of one kind at one place.
+/// So many terminals of one kind at one location.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Terminals {
-    /// The place; `None` for what lands on nothing of the plan.
-    pub place: Option<PlaceId>,
+    /// The location; `None` for what lands on nothing of the plan.
+    pub location: Option<LocationId>,
     /// Kind of terminal.
     pub kind: Kind,
     /// Its barrel.
@@ -44,11 +44,11 @@ pub struct Terminals {
     pub count: usize,
 }
 
-/// So much heat shrink of one diameter at one place.
+/// So much heat shrink of one diameter at one location.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HeatShrink {
-    /// The place.
-    pub place: Option<PlaceId>,
+    /// The location.
+    pub location: Option<LocationId>,
     /// Diameter before it shrinks.
     pub diameter_mm: f64,
     /// How many pieces.
@@ -71,25 +71,25 @@ impl Materials {
     }
 }
 
-fn terminals(Count { place, kind, barrel, gauge, seat, count }: Count) -> Terminals {
-    Terminals { place, kind, barrel, gauge, sits_on: seat.words(), count }
+fn terminals(Count { location, kind, barrel, gauge, seat, count }: Count) -> Terminals {
+    Terminals { location, kind, barrel, gauge, sits_on: seat.words(), count }
 }
 
 fn heat_shrink(tube: TubeCount) -> HeatShrink {
     let working = tube_working(&tube);
-    let TubeCount { place, diameter, pieces, length, .. } = tube;
+    let TubeCount { location, diameter, pieces, length, .. } = tube;
     let (diameter_mm, length_m) = (diameter.get::<millimeter>(), length.get::<meter>());
-    HeatShrink { place, diameter_mm, pieces, length_m, working }
+    HeatShrink { location, diameter_mm, pieces, length_m, working }
 }
 
 fn tube_working(tube: &TubeCount) -> Working {
-    let metres = |length: Length| figure(length.get::<millimeter>().round() / 1000.0);
-    let terms = tube.cuts.iter().map(|(length, count)| format!("{count} x {} m", metres(*length)));
+    let meters = |length: Length| figure(length.get::<millimeter>().round() / 1000.0);
+    let terms = tube.cuts.iter().map(|(length, count)| format!("{count} x {} m", meters(*length)));
     Working {
         what: "tube to cut",
         formula: "pieces x the length of each, a piece for each end",
         numbers: terms.collect::<Vec<_>>().join(" + "),
-        result: format!("{} m", metres(tube.length)),
+        result: format!("{} m", meters(tube.length)),
         source: &HEAT_SHRINK,
     }
 }

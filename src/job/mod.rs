@@ -4,12 +4,12 @@
 //! floor is derived from the two, without clock, database or web. [`file::JobFile`] is both as one
 //! document.
 
+pub mod before_power;
 pub mod board;
 pub mod cable;
 pub mod check;
-pub mod colour;
+pub mod color;
 pub mod crimp;
-pub mod dead;
 pub mod diagnose;
 pub mod energy;
 pub mod event;

@@ -18,8 +18,8 @@ use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, DeviceId, ModeId, PointId};
 use super::wiring::{Conductor, ConductorId, Conductors};
+use crate::trade::dc_network::Trouble;
 use crate::trade::finding::{self, Code};
-use crate::trade::network::Trouble;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -458,7 +458,7 @@ fn most<'a>(
     amperes.reduce(|most, next| if keeps_to(next.1, most.1) { most } else { next })
 }
 
-/// Cranking lasts seconds: what a switch stands for so long is for its maker to say.
+/// Cranking lasts seconds: what a switch stands for so long is for its manufacturer to say.
 fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<Finding> {
     let over = plan.points.iter().filter_map(|point| {
         let rating = point.body.rating()?.number();

@@ -21,7 +21,7 @@ use super::point::{Body, Kind};
 use super::value::{CircuitId, CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
-use crate::trade::network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
+use crate::trade::dc_network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
 
 /// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
@@ -295,7 +295,7 @@ impl Solved<'_> {
     }
 }
 
-/// A plan's network with its loads off, to be shorted at one place after another.
+/// A plan's network with its loads off, to be shorted at one location after another.
 pub struct Shorted<'w> {
     wired: &'w Wired<'w>,
     shorts: Shorts,
@@ -388,7 +388,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         if let (Some(Posts { positive: Some(positive), negative: Some(negative) }), Some(draws)) =
             (posts, draws)
         {
-            let draws = network::Load::Current(draws.quantity());
+            let draws = dc_network::Load::Current(draws.quantity());
             let part = self.wired.network.load(positive, negative, draws)?;
             self.wired.starters.insert(id, part);
         }
@@ -506,11 +506,11 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
     }
 }
 
-fn as_network_load(load: Load) -> network::Load {
+fn as_network_load(load: Load) -> dc_network::Load {
     match load {
-        Load::ConstantCurrent(current) => network::Load::Current(current.quantity()),
-        Load::ConstantPower(power) => network::Load::Power(power.quantity()),
-        Load::Resistance(resistance) => network::Load::Resistance(resistance.quantity()),
+        Load::ConstantCurrent(current) => dc_network::Load::Current(current.quantity()),
+        Load::ConstantPower(power) => dc_network::Load::Power(power.quantity()),
+        Load::Resistance(resistance) => dc_network::Load::Resistance(resistance.quantity()),
     }
 }
 

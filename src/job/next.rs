@@ -1,9 +1,9 @@
-//! What to do next on the wires, for the place where one stands.
+//! What to do next on the wires, for the location where one stands.
 //!
-//! Work goes phase by phase: what is still to be pulled and labelled comes before any crimp. Within a
-//! phase it begins where one stands and goes on through the places in the plan's order, so that all
-//! ends at the helm are done before anybody walks to the bow. At one place, ends that land on the same
-//! point follow one another by position; wires that leave for the same place are pulled together.
+//! Work goes phase by phase: what is still to be pulled and labeled comes before any crimp. Within a
+//! phase it begins where one stands and goes on through the locations in the plan's order, so that all
+//! ends at the helm are done before anybody walks to the bow. At one location, ends that land on the same
+//! point follow one another by position; wires that leave for the same location are pulled together.
 
 use std::collections::HashMap;
 
@@ -13,16 +13,16 @@ use super::plan::Plan;
 use super::progress::Progress;
 use super::steps::Step;
 use super::subject::Kind;
-use super::value::PlaceId;
+use super::value::LocationId;
 use super::wiring::{Conductor, Conductors, Landing};
 
-/// The open steps on wires, their ends and factory cables, in the order of work from a place; from the plan's first
-/// place where none is named.
+/// The open steps on wires, their ends and factory cables, in the order of work from a location; from the plan's first
+/// location where none is named.
 pub fn on_wires<'a>(
     plan: &Plan,
     conductors: &Conductors,
     progress: &Progress<'a>,
-    here: Option<&PlaceId>,
+    here: Option<&LocationId>,
 ) -> Vec<&'a Step> {
     let way = Way::new(plan, conductors, here);
     let open = [Phase::Runs, Phase::Terminations].into_iter().flat_map(|phase| progress.open_in(phase));
@@ -33,8 +33,8 @@ pub fn on_wires<'a>(
 
 /// When a step's turn comes: what stands first decides first.
 ///
-/// Phase, walk to the place, walk on to the wire's other end, what it lands on, position there, the
-/// conductor's place in the plan. Steps of one conductor keep the order of work between them.
+/// Phase, walk to the location, walk on to the wire's other end, what it lands on, position there, the
+/// conductor's location in the plan. Steps of one conductor keep the order of work between them.
 type Turn = (Phase, usize, usize, usize, u16, usize);
 
 /// The way through the boat from where one stands.
@@ -42,23 +42,23 @@ struct Way<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
     here: usize,
-    places: HashMap<&'a PlaceId, usize>,
+    locations: HashMap<&'a LocationId, usize>,
     landings: HashMap<&'a str, usize>,
     order: HashMap<&'a str, usize>,
 }
 
 impl<'a> Way<'a> {
-    fn new(plan: &'a Plan, conductors: &'a Conductors, here: Option<&PlaceId>) -> Self {
-        let places: HashMap<_, _> =
-            plan.places.iter().enumerate().map(|(rank, place)| (&place.id, rank)).collect();
+    fn new(plan: &'a Plan, conductors: &'a Conductors, here: Option<&LocationId>) -> Self {
+        let locations: HashMap<_, _> =
+            plan.locations.iter().enumerate().map(|(rank, location)| (&location.id, rank)).collect();
         let points = plan.points.iter().map(|point| point.id.as_str());
         let landings = points.chain(plan.devices.iter().map(|device| device.id.as_str()));
         let order = conductors.all().iter().map(|conductor| conductor.id.as_str());
         Self {
             plan,
             conductors,
-            here: here.and_then(|here| places.get(here).copied()).unwrap_or(0),
-            places,
+            here: here.and_then(|here| locations.get(here).copied()).unwrap_or(0),
+            locations,
             landings: landings.enumerate().map(|(rank, id)| (id, rank)).collect(),
             order: order.enumerate().map(|(rank, id)| (id, rank)).collect(),
         }
@@ -74,8 +74,9 @@ impl<'a> Way<'a> {
                 Some((step.phase(), near, far, 0, 0, self.order(conductor)))
             }
             Kind::Cable => {
-                let [one, other] = cable::get(self.plan, id)?.ends().map(|end| self.walk_to_place(end.place));
-                // Of what leaves for the same place the cables come after the wires.
+                let [one, other] =
+                    cable::get(self.plan, id)?.ends().map(|end| self.walk_to_location(end.location));
+                // Of what leaves for the same location the cables come after the wires.
                 Some((step.phase(), one.min(other), one.max(other), 0, 0, usize::MAX))
             }
             Kind::End => {
@@ -91,14 +92,14 @@ impl<'a> Way<'a> {
         }
     }
 
-    /// How many places on a landing is; those that the plan does not have come last.
+    /// How many locations on a landing is; those that the plan does not have come last.
     fn walk_to(&self, landing: &Landing) -> usize {
-        landing.place(self.plan).map_or(usize::MAX, |place| self.walk_to_place(place))
+        landing.location(self.plan).map_or(usize::MAX, |location| self.walk_to_location(location))
     }
 
-    fn walk_to_place(&self, place: &PlaceId) -> usize {
-        let count = self.places.len().max(1);
-        self.places.get(place).map_or(usize::MAX, |rank| (rank + count - self.here) % count)
+    fn walk_to_location(&self, location: &LocationId) -> usize {
+        let count = self.locations.len().max(1);
+        self.locations.get(location).map_or(usize::MAX, |rank| (rank + count - self.here) % count)
     }
 
     /// How far it is to a wire's nearer end, and then to its other.

@@ -51,7 +51,7 @@ const SAME: &[&[&str]] = &[
         "masthead",
         "steaming",
         "sternlight",
-        "tricolour",
+        "tricolor",
         "tricolor",
     ],
     &["anchor", "anc", "mooring", "all-round"],

@@ -30,7 +30,7 @@ struct Meeting {
     /// The feeder or circuit.
     of: String,
     amperes: f64,
-    /// Whether it ends at the point, so that it is half of a passage, or goes right through.
+    /// Whether it ends at the point, so that it is half of a raceway, or goes right through.
     ends: bool,
 }
 

@@ -16,7 +16,7 @@ pub enum Phase {
     StripOut,
     /// Devices, points and boards are mounted.
     Mounting,
-    /// Conductors are pulled and labelled.
+    /// Conductors are pulled and labeled.
     Runs,
     /// Both ends of every conductor get their terminals.
     Terminations,

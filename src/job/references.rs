@@ -7,13 +7,13 @@ use std::fmt::Display;
 
 use uom::si::length::meter;
 
+use super::before_power;
 use super::board::parts::mountable;
-use super::dead;
 use super::event::{History, Mark};
 use super::fault::Fault;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
 use super::point::{Body, Kind, SwitchKind};
-use super::value::{CircuitId, DeviceId, PassageId, PlaceId, PointId};
+use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
 
 impl Plan {
@@ -24,7 +24,7 @@ impl Plan {
     pub fn faults(&self) -> Vec<Fault> {
         let mut search = Search::new(self);
         search.ids();
-        search.places();
+        search.locations();
         search.boards();
         for (index, feeder) in self.feeders.iter().enumerate() {
             search.feeder(&format!("feeders[{index}]"), feeder);
@@ -34,7 +34,7 @@ impl Plan {
         }
         search.throws();
         search.modes();
-        search.removals();
+        search.removed();
         search.seats();
         search.faults
     }
@@ -67,7 +67,7 @@ impl History {
             *at += 1;
         }
         for (index, reading) in self.step_readings.iter().enumerate() {
-            if dead::unit(reading.step.action).is_none() {
+            if before_power::unit(reading.step.action).is_none() {
                 let path = format!("history.step_readings[{index}].step");
                 faults.push(Fault::expected(path, &reading.step, "a step that is measured by itself"));
             }
@@ -93,10 +93,10 @@ impl History {
 /// The plan's ids, and the faults found so far.
 struct Search<'a> {
     plan: &'a Plan,
-    places: HashSet<&'a PlaceId>,
+    locations: HashSet<&'a LocationId>,
     points: HashMap<&'a PointId, Kind>,
     devices: HashSet<&'a DeviceId>,
-    passages: HashSet<&'a PassageId>,
+    raceways: HashSet<&'a RacewayId>,
     circuits: HashSet<&'a CircuitId>,
     faults: Vec<Fault>,
 }
@@ -105,10 +105,10 @@ impl<'a> Search<'a> {
     fn new(plan: &'a Plan) -> Self {
         Self {
             plan,
-            places: plan.places.iter().map(|place| &place.id).collect(),
+            locations: plan.locations.iter().map(|location| &location.id).collect(),
             points: plan.points.iter().map(|point| (&point.id, point.body.kind())).collect(),
             devices: plan.devices.iter().map(|device| &device.id).collect(),
-            passages: plan.passages.iter().map(|passage| &passage.id).collect(),
+            raceways: plan.raceways.iter().map(|raceway| &raceway.id).collect(),
             circuits: plan.circuits.iter().map(|circuit| &circuit.id).collect(),
             faults: Vec::new(),
         }
@@ -119,12 +119,12 @@ impl<'a> Search<'a> {
     fn ids(&mut self) {
         let plan = self.plan;
         self.once(
-            "place",
-            plan.places.iter().enumerate().map(|(i, p)| (format!("places[{i}].id"), p.id.as_str())),
+            "location",
+            plan.locations.iter().enumerate().map(|(i, p)| (format!("locations[{i}].id"), p.id.as_str())),
         );
         self.once(
-            "passage",
-            plan.passages.iter().enumerate().map(|(i, p)| (format!("passages[{i}].id"), p.id.as_str())),
+            "raceway",
+            plan.raceways.iter().enumerate().map(|(i, p)| (format!("raceways[{i}].id"), p.id.as_str())),
         );
         let points = plan.points.iter().enumerate().map(|(i, p)| (format!("points[{i}].id"), p.id.as_str()));
         let devices =
@@ -160,22 +160,22 @@ impl<'a> Search<'a> {
     }
 
     /// What came off came off somewhere, and what it became is a device, each at most once.
-    fn removals(&mut self) {
+    fn removed(&mut self) {
         let plan = self.plan;
-        let ids = plan.removals.iter().enumerate();
-        self.once("removal", ids.map(|(i, removal)| (format!("removals[{i}].id"), removal.id.as_str())));
+        let ids = plan.removed.iter().enumerate();
+        self.once("removed", ids.map(|(i, removed)| (format!("removed[{i}].id"), removed.id.as_str())));
         let mut fitted = HashSet::new();
-        for (index, removal) in plan.removals.iter().enumerate() {
-            if let Some(place) = &removal.place {
-                self.place(format!("removals[{index}].place"), place);
+        for (index, removed) in plan.removed.iter().enumerate() {
+            if let Some(location) = &removed.location {
+                self.location(format!("removed[{index}].location"), location);
             }
-            let Some(device) = &removal.device else { continue };
-            let path = format!("removals[{index}].device");
+            let Some(device) = &removed.device else { continue };
+            let path = format!("removed[{index}].device");
             if !self.devices.contains(device) {
                 let known = known("device", plan.devices.iter().map(|device| device.id.as_str()));
                 self.faults.push(Fault::expected(path, device, known));
             } else if !fitted.insert(device) {
-                self.faults.push(Fault::expected(path, device, "a device that no other removal became"));
+                self.faults.push(Fault::expected(path, device, "a device that no other removed became"));
             }
         }
     }
@@ -189,47 +189,47 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn places(&mut self) {
+    fn locations(&mut self) {
         let plan = self.plan;
-        for (index, passage) in plan.passages.iter().enumerate() {
-            let [one, other] = &passage.between;
-            self.place(format!("passages[{index}].between[0]"), one);
-            self.place(format!("passages[{index}].between[1]"), other);
+        for (index, raceway) in plan.raceways.iter().enumerate() {
+            let [one, other] = &raceway.between;
+            self.location(format!("raceways[{index}].between[0]"), one);
+            self.location(format!("raceways[{index}].between[1]"), other);
             if one == other {
-                let path = format!("passages[{index}].between[1]");
-                self.faults.push(Fault::expected(path, other, "another place than the first"));
+                let path = format!("raceways[{index}].between[1]");
+                self.faults.push(Fault::expected(path, other, "another location than the first"));
             }
         }
         for (index, point) in plan.points.iter().enumerate() {
-            self.place(format!("points[{index}].place"), &point.place);
+            self.location(format!("points[{index}].location"), &point.location);
         }
         for (index, device) in plan.devices.iter().enumerate() {
-            self.place(format!("devices[{index}].place"), &device.place);
+            self.location(format!("devices[{index}].location"), &device.location);
             if let Some(cable) = &device.cable {
-                self.place(format!("devices[{index}].cable.to"), &cable.to);
+                self.location(format!("devices[{index}].cable.to"), &cable.to);
             }
         }
     }
 
-    /// A route by hand: passages that there are, each once. Whether they lead there is for the check.
-    fn route(&mut self, path: &str, route: &[PassageId]) {
+    /// A route by hand: raceways that there are, each once. Whether they lead there is for the check.
+    fn route(&mut self, path: &str, route: &[RacewayId]) {
         let mut seen = HashSet::new();
         for (index, id) in route.iter().enumerate() {
             let path = format!("{path}.route[{index}]");
-            if !self.passages.contains(id) {
-                let known = known("passage", self.plan.passages.iter().map(|passage| passage.id.as_str()));
+            if !self.raceways.contains(id) {
+                let known = known("raceway", self.plan.raceways.iter().map(|raceway| raceway.id.as_str()));
                 self.faults.push(Fault::expected(path, id, known));
             } else if !seen.insert(id) {
-                self.faults.push(Fault::expected(path, id, "each passage once on a route"));
+                self.faults.push(Fault::expected(path, id, "each raceway once on a route"));
             }
         }
     }
 
-    /// Boards are at places that exist; parts go on boards that exist and are where the part is.
+    /// Boards are at locations that exist; parts go on boards that exist and are where the part is.
     fn boards(&mut self) {
         let plan = self.plan;
         for (index, board) in plan.boards.iter().enumerate() {
-            self.place(format!("boards[{index}].place"), &board.place);
+            self.location(format!("boards[{index}].location"), &board.location);
         }
         let points = (0..plan.points.len()).map(|index| format!("points[{index}]"));
         let devices = (0..plan.devices.len()).map(|index| format!("devices[{index}]"));
@@ -241,8 +241,8 @@ impl<'a> Search<'a> {
                     let known = known("board", plan.boards.iter().map(|board| board.id.as_str()));
                     self.faults.push(Fault::expected(path, &mounting.board, known));
                 }
-                Some(board) if board.place != *thing.place => {
-                    let expected = format!("a board at {}, where the part is mounted", thing.place);
+                Some(board) if board.location != *thing.location => {
+                    let expected = format!("a board at {}, where the part is mounted", thing.location);
                     self.faults.push(Fault::expected(path, &mounting.board, expected));
                 }
                 Some(_) => {}
@@ -250,9 +250,9 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn place(&mut self, path: String, id: &PlaceId) {
-        if !self.places.contains(id) {
-            let known = known("place", self.plan.places.iter().map(|place| place.id.as_str()));
+    fn location(&mut self, path: String, id: &LocationId) {
+        if !self.locations.contains(id) {
+            let known = known("location", self.plan.locations.iter().map(|location| location.id.as_str()));
             self.faults.push(Fault::expected(path, id, known));
         }
     }
@@ -403,8 +403,8 @@ impl<'a> Search<'a> {
     fn modes(&mut self) {
         for (index, mode) in self.plan.modes.iter().enumerate() {
             let mut seen = HashSet::new();
-            for (place, used) in mode.on.iter().enumerate() {
-                let path = format!("modes[{index}].on[{place}].circuit");
+            for (location, used) in mode.on.iter().enumerate() {
+                let path = format!("modes[{index}].on[{location}].circuit");
                 if !self.circuits.contains(&used.circuit) {
                     let known =
                         known("circuit", self.plan.circuits.iter().map(|circuit| circuit.id.as_str()));
@@ -450,8 +450,8 @@ impl<'a> Search<'a> {
         let plan = self.plan;
         for (index, mode) in plan.modes.iter().enumerate() {
             let mut seen = HashSet::new();
-            for (place, charger) in mode.charging.iter().enumerate() {
-                let path = format!("modes[{index}].charging[{place}]");
+            for (location, charger) in mode.charging.iter().enumerate() {
+                let path = format!("modes[{index}].charging[{location}]");
                 if seen.insert(charger) {
                     self.point(path, charger, |kind| kind == Kind::Charger, "charger");
                 } else {

@@ -53,12 +53,12 @@ macro_rules! actions {
 actions! {
     /// Battery disconnected before hands go in.
     Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered", "battery not disconnected";
-    /// A place stripped of all old wiring.
-    Strip = StripOut, "strip", [Place], "Old wiring out, what is worth keeping set aside", "not stripped";
-    /// Pull string left in a passage.
-    PullString = StripOut, "pull-string", [Passage], "Pull string left in place", "no pull string";
+    /// A location stripped of all old wiring.
+    Strip = StripOut, "strip", [Location], "Old wiring out, what is worth keeping set aside", "not stripped";
+    /// Pull string left in a raceway.
+    PullString = StripOut, "pull-string", [Raceway], "Pull string left in place", "no pull string";
     /// A device or point held where it goes, before any hole is drilled.
-    Place = Mounting, "place", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
+    Location = Mounting, "location", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
     /// Solid backing made behind it.
     Back = Mounting, "back", [Device, Point], "Solid backing behind it", "not backed";
     /// A device or point fastened.
@@ -68,11 +68,11 @@ actions! {
     /// What lies below the waterline sealed against the sea.
     SealBelow = Mounting, "seal-below", [Device, Point], "Sealed below the waterline: bedded all round, no thread left bare", "not sealed below the waterline";
     /// Holes that nothing uses any more closed.
-    Close = Mounting, "close", [Place], "Old holes closed", "old holes still open";
+    Close = Mounting, "close", [Location], "Old holes closed", "old holes still open";
     /// A conductor or factory cable pulled.
     Pull = Runs, "pull", [Conductor, Cable], "Pulled from the device back to the console", "not pulled";
-    /// A conductor or factory cable labelled at both ends.
-    Label = Runs, "label", [Conductor, Cable], "Labelled at both ends", "not labelled";
+    /// A conductor or factory cable labeled at both ends.
+    Label = Runs, "label", [Conductor, Cable], "Labeled at both ends", "not labeled";
     /// An end terminated.
     Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
     /// A switch position wired on the bench.

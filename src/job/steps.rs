@@ -11,7 +11,7 @@ use super::step::{Action, StepKey};
 use super::subject::{Kind, Subject};
 use super::supply::Supply;
 use super::tie::Counts;
-use super::value::{CircuitId, FeederId, PlaceId};
+use super::value::{CircuitId, FeederId, LocationId};
 use super::wiring::{Conductor, Conductors, Of};
 
 /// One step, with what a list of steps needs to show.
@@ -25,8 +25,8 @@ pub struct Step {
     pub circuits: Vec<CircuitId>,
     /// The feeder whose wire it is done to.
     pub feeder: Option<FeederId>,
-    /// Where it is done, if in one place.
-    pub place: Option<PlaceId>,
+    /// Where it is done, if in one location.
+    pub location: Option<LocationId>,
 }
 
 impl Step {
@@ -111,22 +111,23 @@ impl Draft<'_> {
     fn add(&mut self, action: Action, subject: Subject, about: impl Into<String>) -> &mut Step {
         let index = self.all.len();
         let key = StepKey { subject, action };
-        self.all.push(Step { key, about: about.into(), circuits: Vec::new(), feeder: None, place: None });
+        self.all.push(Step { key, about: about.into(), circuits: Vec::new(), feeder: None, location: None });
         &mut self.all[index]
     }
 
     fn strip_out(&mut self) {
         let plan = self.plan;
         self.add(Action::Isolate, Subject::new(Kind::Job, "job"), plan.boat.name.as_str());
-        for place in &plan.places {
-            let step = self.add(Action::Strip, Subject::new(Kind::Place, &place.id), place.name.as_str());
-            step.place = Some(place.id.clone());
+        for location in &plan.locations {
+            let step =
+                self.add(Action::Strip, Subject::new(Kind::Location, &location.id), location.name.as_str());
+            step.location = Some(location.id.clone());
         }
         let wanted = |pull_string| pull_string != Some(PullString::NotNeeded);
-        for passage in plan.passages.iter().filter(|passage| wanted(passage.pull_string)) {
-            let [one, other] = passage.between.each_ref().map(|id| self.place_name(id));
-            let about = format!("{}, {one} \u{2013} {other}", passage.id);
-            self.add(Action::PullString, Subject::new(Kind::Passage, &passage.id), about);
+        for raceway in plan.raceways.iter().filter(|raceway| wanted(raceway.pull_string)) {
+            let [one, other] = raceway.between.each_ref().map(|id| self.location_name(id));
+            let about = format!("{}, {one} \u{2013} {other}", raceway.id);
+            self.add(Action::PullString, Subject::new(Kind::Raceway, &raceway.id), about);
         }
     }
 
@@ -137,30 +138,30 @@ impl Draft<'_> {
         let points = plan
             .points
             .iter()
-            .map(|point| (Subject::new(Kind::Point, &point.id), point.called(), &point.place, false));
+            .map(|point| (Subject::new(Kind::Point, &point.id), point.called(), &point.location, false));
         let devices = plan.devices.iter().map(|device| {
             let subject = Subject::new(Kind::Device, &device.id);
-            (subject, device.name.as_str(), &device.place, device.through_hull)
+            (subject, device.name.as_str(), &device.location, device.through_hull)
         });
         for (subject, name, id, through_hull) in points.chain(devices) {
-            let place = plan.place(id);
-            let wet = place.is_some_and(|place| place.wet);
-            let below = through_hull || place.is_some_and(|place| place.below_waterline);
+            let location = plan.location(id);
+            let wet = location.is_some_and(|location| location.wet);
+            let below = through_hull || location.is_some_and(|location| location.below_waterline);
             let seals = [wet.then_some(Action::Seal), below.then_some(Action::SealBelow)];
-            let actions = [Action::Place, Action::Back, Action::Mount];
+            let actions = [Action::Location, Action::Back, Action::Mount];
             for action in actions.into_iter().chain(seals.into_iter().flatten()) {
-                self.add(action, subject.clone(), name).place = Some(id.clone());
+                self.add(action, subject.clone(), name).location = Some(id.clone());
             }
         }
-        // A place where somebody counted none has none to close.
-        for place in plan.places.iter().filter(|place| place.old_holes != Some(0)) {
-            let about = format!("{}, {}", place.name, place.holes_to_close());
-            let step = self.add(Action::Close, Subject::new(Kind::Place, &place.id), about);
-            step.place = Some(place.id.clone());
+        // A location where somebody counted none has none to close.
+        for location in plan.locations.iter().filter(|location| location.old_holes != Some(0)) {
+            let about = format!("{}, {}", location.name, location.holes_to_close());
+            let step = self.add(Action::Close, Subject::new(Kind::Location, &location.id), about);
+            step.location = Some(location.id.clone());
         }
     }
 
-    /// Conductors that stay on the bench are neither pulled nor labelled along the boat, but each of
+    /// Conductors that stay on the bench are neither pulled nor labeled along the boat, but each of
     /// their ends is a crimp like any other.
     fn runs_and_terminations(&mut self) {
         let (plan, conductors) = (self.plan, self.conductors);
@@ -174,16 +175,16 @@ impl Draft<'_> {
                 (step.circuits, step.feeder) = (circuits.clone(), feeder.clone());
             }
             for end in conductor.ends() {
-                let place = end.at.place(plan).cloned();
+                let location = end.at.location(plan).cloned();
                 let about = format!("{} at {}", end.id, end.at);
                 let step = self.add(Action::Terminate, Subject::new(Kind::End, end.id), about);
                 (step.circuits, step.feeder) = (circuits.clone(), feeder.clone());
-                step.place = place;
+                step.location = location;
             }
         }
     }
 
-    /// A factory cable comes with its ends made up: it is pulled and labelled, and plugged in where it goes.
+    /// A factory cable comes with its ends made up: it is pulled and labeled, and plugged in where it goes.
     fn factory_cables(&mut self) {
         for cable in cable::all(self.plan) {
             let pull = cable.is_pulled().then_some(Action::Pull);
@@ -194,7 +195,7 @@ impl Draft<'_> {
     }
 
     fn add_for_cable(&mut self, action: Action, cable: Cable<'_>) {
-        let [from, to] = cable.ends().map(|end| self.place_name(end.place));
+        let [from, to] = cable.ends().map(|end| self.location_name(end.location));
         let about = format!("{}, {from} \u{2192} {to}", cable.called());
         self.add(action, Subject::new(Kind::Cable, cable.id()), about);
     }
@@ -219,7 +220,7 @@ impl Draft<'_> {
                 let subject = Subject::new(Kind::Position, format!("{}-{position}", point.id));
                 let step = self.add(Action::Wire, subject, about);
                 step.circuits = circuits.iter().map(|circuit| circuit.id.clone()).collect();
-                step.place = Some(point.place.clone());
+                step.location = Some(point.location.clone());
             }
         }
     }
@@ -294,13 +295,13 @@ impl Draft<'_> {
                     Some(value) => format!("{}: {} = {value}", device.name, setting.name),
                     None => format!("{}: {}", device.name, setting.name),
                 };
-                self.add(Action::Set, subject, about).place = Some(device.place.clone());
+                self.add(Action::Set, subject, about).location = Some(device.location.clone());
             }
         }
     }
 
-    fn place_name(&self, id: &PlaceId) -> String {
-        self.plan.place(id).map_or(id.as_str(), |place| place.name.as_str()).to_owned()
+    fn location_name(&self, id: &LocationId) -> String {
+        self.plan.location(id).map_or(id.as_str(), |location| location.name.as_str()).to_owned()
     }
 }
 

@@ -13,10 +13,10 @@ use super::value::BadValue;
 pub enum Kind {
     /// The job itself.
     Job,
-    /// A place.
-    Place,
-    /// A passage.
-    Passage,
+    /// A location.
+    Location,
+    /// A raceway.
+    Raceway,
     /// A point.
     Point,
     /// A position of a switch panel: `panel-3`.
@@ -38,7 +38,7 @@ pub enum Kind {
     /// A mode.
     Mode,
     /// A thing that came off the boat.
-    Removal,
+    Removed,
     /// A board.
     Board,
 }
@@ -46,8 +46,8 @@ pub enum Kind {
 impl Kind {
     const ALL: [Self; 15] = [
         Self::Job,
-        Self::Place,
-        Self::Passage,
+        Self::Location,
+        Self::Raceway,
         Self::Point,
         Self::Position,
         Self::Feeder,
@@ -58,7 +58,7 @@ impl Kind {
         Self::End,
         Self::Cable,
         Self::Mode,
-        Self::Removal,
+        Self::Removed,
         Self::Board,
     ];
 
@@ -66,8 +66,8 @@ impl Kind {
     pub fn word(self) -> &'static str {
         match self {
             Self::Job => "job",
-            Self::Place => "place",
-            Self::Passage => "passage",
+            Self::Location => "location",
+            Self::Raceway => "raceway",
             Self::Point => "point",
             Self::Position => "position",
             Self::Feeder => "feeder",
@@ -78,7 +78,7 @@ impl Kind {
             Self::End => "end",
             Self::Cable => "cable",
             Self::Mode => "mode",
-            Self::Removal => "removal",
+            Self::Removed => "removed",
             Self::Board => "board",
         }
     }

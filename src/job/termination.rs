@@ -14,7 +14,7 @@ use uom::si::length::millimeter;
 use super::finding;
 use super::plan::{Device, Plan};
 use super::subject::{Kind as SubjectKind, Subject};
-use super::value::{PlaceId, TabMm};
+use super::value::{LocationId, TabMm};
 use super::wiring::{Conductor, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Finding};
@@ -176,11 +176,11 @@ pub fn check(
 ) -> (Tally, Vec<finding::Finding>) {
     let (mut tally, mut findings) = (Tally::default(), joins(plan));
     let mut unknown: Vec<&str> = Vec::new();
-    let ends = in_order_of_places(plan, conductors);
+    let ends = in_order_of_locations(plan, conductors);
     for (conductor, end) in &ends {
         let size = size(conductor);
         match fit(plan, conductor, end, size) {
-            Ok(fitted) => tally.add(end.at.place(plan).cloned(), &fitted, size),
+            Ok(fitted) => tally.add(end.at.location(plan).cloned(), &fitted, size),
             Err(said) => {
                 tally.not_chosen += 1;
                 if Seat::of(plan, conductor, &end.at, size).is_none() && !unknown.contains(&end.at.id()) {
@@ -201,10 +201,11 @@ pub fn check(
     (tally, findings)
 }
 
-/// Both ends of every conductor, place by place in the plan's order.
-fn in_order_of_places<'a>(plan: &Plan, conductors: &'a Conductors) -> Vec<(&'a Conductor, End)> {
-    let ranks: HashMap<&PlaceId, usize> = plan.places.iter().map(|place| &place.id).zip(0..).collect();
-    let rank = |end: &End| end.at.place(plan).and_then(|place| ranks.get(place)).copied();
+/// Both ends of every conductor, location by location in the plan's order.
+fn in_order_of_locations<'a>(plan: &Plan, conductors: &'a Conductors) -> Vec<(&'a Conductor, End)> {
+    let ranks: HashMap<&LocationId, usize> =
+        plan.locations.iter().map(|location| &location.id).zip(0..).collect();
+    let rank = |end: &End| end.at.location(plan).and_then(|location| ranks.get(location)).copied();
     let mut ends: Vec<(&Conductor, End)> =
         conductors.all().iter().flat_map(|wire| wire.ends().map(|end| (wire, end))).collect();
     ends.sort_by_cached_key(|(_, end)| rank(end).unwrap_or(usize::MAX));
@@ -215,9 +216,9 @@ fn in_order_of_places<'a>(plan: &Plan, conductors: &'a Conductors) -> Vec<(&'a C
 fn joins(plan: &Plan) -> Vec<finding::Finding> {
     let wrong = |device: &Device| match device.join? {
         Join::WireNut => Some(wire_nut()),
-        Join::Butt if plan.place(&device.place).is_some_and(|place| place.wet) => {
+        Join::Butt if plan.location(&device.location).is_some_and(|location| location.wet) => {
             let text = "water reaches this join and it is not sealed: use a sealed butt connector, \
-                        or bring the join up to a dry place";
+                        or bring the join up to a dry location";
             Some(Finding::new(Code::JoinNotSealed, text))
         }
         Join::Butt | Join::SealedButt => None,
@@ -231,19 +232,19 @@ fn joins(plan: &Plan) -> Vec<finding::Finding> {
 /// Everything that goes on the ends of a job, counted.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tally {
-    /// Terminals, place by place in the plan's order.
+    /// Terminals, location by location in the plan's order.
     pub terminals: Vec<Count>,
-    /// Heat shrink, place by place in the plan's order.
+    /// Heat shrink, location by location in the plan's order.
     pub tubes: Vec<TubeCount>,
     /// Ends whose terminal could not be chosen.
     pub not_chosen: usize,
 }
 
-/// So many terminals of one kind at one place.
+/// So many terminals of one kind at one location.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Count {
-    /// The place; `None` for what lands on nothing of the plan.
-    pub place: Option<PlaceId>,
+    /// The location; `None` for what lands on nothing of the plan.
+    pub location: Option<LocationId>,
     /// Kind of terminal.
     pub kind: Kind,
     /// Its barrel.
@@ -256,11 +257,11 @@ pub struct Count {
     pub count: usize,
 }
 
-/// So much heat shrink of one diameter at one place.
+/// So much heat shrink of one diameter at one location.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TubeCount {
-    /// The place.
-    pub place: Option<PlaceId>,
+    /// The location.
+    pub location: Option<LocationId>,
     /// Diameter before it shrinks.
     pub diameter: Length,
     /// How many pieces.
@@ -272,21 +273,21 @@ pub struct TubeCount {
 }
 
 impl Tally {
-    fn add(&mut self, place: Option<PlaceId>, fitted: &Fitted, size: Option<Size>) {
+    fn add(&mut self, location: Option<LocationId>, fitted: &Fitted, size: Option<Size>) {
         let terminal = &fitted.terminal;
         let gauge = size.filter(|_| terminal.barrel == Barrel::Lug);
         let (kind, barrel, seat) = (terminal.kind, terminal.barrel, fitted.seat);
-        let one = Count { place: place.clone(), kind, barrel, gauge, seat, count: 1 };
+        let one = Count { location: location.clone(), kind, barrel, gauge, seat, count: 1 };
         let same = |known: &&mut Count| Count { count: 1, ..(**known).clone() } == one;
         match self.terminals.iter_mut().find(same) {
             Some(known) => known.count += 1,
             None => self.terminals.push(one),
         }
         let Some(Tube { diameter, length }) = fitted.tube else { return };
-        match self.tubes.iter_mut().find(|known| known.place == place && known.diameter == diameter) {
+        match self.tubes.iter_mut().find(|known| known.location == location && known.diameter == diameter) {
             Some(known) => known.add(length),
             None => {
-                self.tubes.push(TubeCount { place, diameter, pieces: 1, length, cuts: vec![(length, 1)] });
+                self.tubes.push(TubeCount { location, diameter, pieces: 1, length, cuts: vec![(length, 1)] });
             }
         }
     }

@@ -1,7 +1,7 @@
 //! What tying down takes: supports by spacing, guards at edges, drip loops, strain reliefs.
 //!
 //! Counted run by run for whoever ties it, and for the whole boat for the materials, where runs that share a
-//! passage share its supports. A tube or a tray carries its wires (ISO 10133, 7.3), so supports are counted
+//! raceway share its supports. A tube or a tray carries its wires (ISO 10133, 7.3), so supports are counted
 //! along gunwales only; every hole and every mouth of a tube is an edge. Drip loops, edges and strain reliefs
 //! are common practice, no source.
 
@@ -9,11 +9,11 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::plan::{PassageKind, Plan};
+use super::plan::{Plan, RacewayKind};
 use super::routing::RoutesReport;
 use super::step::Action;
 use super::subject::{Kind, Subject};
-use super::value::{DeviceId, PassageId, PlaceId};
+use super::value::{DeviceId, LocationId, RacewayId};
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
 
@@ -29,12 +29,12 @@ pub struct Counts {
     pub supports: usize,
     /// Grommets or sleeves where a wire passes an edge.
     pub guards: usize,
-    /// Places where a loop has to hang before the terminal.
-    pub drip_loops: BTreeSet<PlaceId>,
+    /// Locations where a loop has to hang before the terminal.
+    pub drip_loops: BTreeSet<LocationId>,
     /// Clamps next to terminals, so that no pull reaches a crimp.
     pub reliefs: usize,
     /// Gunwales of unknown length, on which no support is counted.
-    pub unmeasured: BTreeSet<PassageId>,
+    pub unmeasured: BTreeSet<RacewayId>,
 }
 
 impl Counts {
@@ -43,11 +43,11 @@ impl Counts {
         let mut counts = Self::default();
         let own = |id: &DeviceId| subject.kind == Kind::Cable && id.as_str() == subject.id;
         let cables = routes.cables.iter().filter(|(id, _)| own(id));
-        let cables = cables.map(|(_, cable)| (&cable.passages, &cable.between));
-        let runs = routes.of(subject).map(|(_, run)| (&run.passages, &run.between));
-        for (passages, between) in runs.chain(cables) {
-            for id in passages {
-                counts.passage(plan, routes, id, every(subject.kind));
+        let cables = cables.map(|(_, cable)| (&cable.raceways, &cable.between));
+        let runs = routes.of(subject).map(|(_, run)| (&run.raceways, &run.between));
+        for (raceways, between) in runs.chain(cables) {
+            for id in raceways {
+                counts.raceway(plan, routes, id, every(subject.kind));
             }
             counts.ends(plan, between);
         }
@@ -57,13 +57,13 @@ impl Counts {
     /// What the whole boat takes.
     pub fn whole(plan: &Plan, routes: &RoutesReport) -> Self {
         let mut counts = Self::default();
-        let carries_battery = |id: &PassageId| {
-            routes.runs.values().any(|run| run.subject.kind == Kind::Feeder && run.passages.contains(id))
+        let carries_battery = |id: &RacewayId| {
+            routes.runs.values().any(|run| run.subject.kind == Kind::Feeder && run.raceways.contains(id))
         };
-        for (id, passage) in &routes.passages {
-            if !passage.runs.is_empty() || !passage.cables.is_empty() {
+        for (id, raceway) in &routes.raceways {
+            if !raceway.runs.is_empty() || !raceway.cables.is_empty() {
                 let every = if carries_battery(id) { BATTERY_EVERY_M } else { EVERY_M };
-                counts.passage(plan, routes, id, every);
+                counts.raceway(plan, routes, id, every);
             }
         }
         let runs = routes.runs.values().map(|run| &run.between);
@@ -72,23 +72,25 @@ impl Counts {
         counts
     }
 
-    fn passage(&mut self, plan: &Plan, routes: &RoutesReport, id: &PassageId, every: f64) {
-        let kind = plan.passage(id).map(|passage| passage.kind);
+    fn raceway(&mut self, plan: &Plan, routes: &RoutesReport, id: &RacewayId, every: f64) {
+        let kind = plan.raceway(id).map(|raceway| raceway.kind);
         match kind {
-            Some(PassageKind::Gunwale) => {
-                match routes.passages.get(id).and_then(|passage| passage.length_m) {
+            Some(RacewayKind::Gunwale) => {
+                match routes.raceways.get(id).and_then(|raceway| raceway.length_m) {
                     Some(length) => self.supports += along(length, every),
                     None => drop(self.unmeasured.insert(id.clone())),
                 }
             }
-            Some(PassageKind::Bulkhead) => self.guards += 1,
-            Some(PassageKind::Tube) => self.guards += 2,
-            Some(PassageKind::Tray) | None => {}
+            Some(RacewayKind::Bulkhead) => self.guards += 1,
+            Some(RacewayKind::Tube) => self.guards += 2,
+            Some(RacewayKind::Tray) | None => {}
         }
     }
 
-    fn ends(&mut self, plan: &Plan, between: &[PlaceId; 2]) {
-        let wet = |id: &&PlaceId| plan.place(id).is_some_and(|place| place.wet || place.engine_space);
+    fn ends(&mut self, plan: &Plan, between: &[LocationId; 2]) {
+        let wet = |id: &&LocationId| {
+            plan.location(id).is_some_and(|location| location.wet || location.engine_space)
+        };
         self.drip_loops.extend(between.iter().filter(wet).cloned());
         self.reliefs += between.len();
     }
@@ -126,7 +128,7 @@ fn every(kind: Kind) -> f64 {
 
 /// How many supports stand along a length, so that no two are further apart than `every`.
 fn along(length: f64, every: f64) -> usize {
-    // A thousandth is let go: a length typed in feet is never a round number of metres.
+    // A thousandth is let go: a length typed in feet is never a round number of meters.
     let count = (length / every - 1e-3).ceil().max(0.0);
     // A boat is no longer than some hundreds of supports.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

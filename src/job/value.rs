@@ -164,24 +164,24 @@ macro_rules! bounded {
 }
 
 bounded! {
-    /// Length of a boat in metres.
-    BoatLengthM = Length in meter, 2.0..=30.0, "a boat's length in metres from 2 to 30";
-    /// Beam of a boat in metres.
-    BeamM = Length in meter, 0.5..=10.0, "a boat's beam in metres from 0.5 to 10";
-    /// Length of wire or passage in metres; 0 for points that touch.
-    LengthM = Length in meter, 0.0..=200.0, "a length in metres from 0 to 200";
+    /// Length of a boat in meters.
+    BoatLengthM = Length in meter, 2.0..=30.0, "a boat's length in meters from 2 to 30";
+    /// Beam of a boat in meters.
+    BeamM = Length in meter, 0.5..=10.0, "a boat's beam in meters from 0.5 to 10";
+    /// Length of wire or raceway in meters; 0 for points that touch.
+    LengthM = Length in meter, 0.0..=200.0, "a length in meters from 0 to 200";
     /// How far ahead of the transom something is; an outboard's bracket is behind it.
-    AheadM = Length in meter, -3.0..=30.0, "metres ahead of the transom from -3 to 30";
-    /// How far to starboard of the centreline something is; to port it is negative.
-    StarboardM = Length in meter, -5.0..=5.0, "metres to starboard of the centreline from -5 (port) to 5";
+    AheadM = Length in meter, -3.0..=30.0, "meters ahead of the transom from -3 to 30";
+    /// How far to starboard of the centerline something is; to port it is negative.
+    StarboardM = Length in meter, -5.0..=5.0, "meters to starboard of the centerline from -5 (port) to 5";
     /// How high above the keel something is.
-    UpM = Length in meter, 0.0..=15.0, "metres above the keel from 0 to 15";
-    /// A bore, a side or a thickness in millimetres.
-    SizeMm = Length in millimeter, 0.1..=10000.0, "a size in millimetres from 0.1 to 10000";
-    /// Free ground or distance in millimetres.
-    GapMm = Length in millimeter, 0.0..=3000.0, "a distance in millimetres from 0 to 3000";
-    /// How far something is from an edge of its board or part, in millimetres.
-    OnBoardMm = Length in millimeter, 0.0..=10000.0, "millimetres from the edge from 0 to 10000";
+    UpM = Length in meter, 0.0..=15.0, "meters above the keel from 0 to 15";
+    /// A bore, a side or a thickness in millimeters.
+    SizeMm = Length in millimeter, 0.1..=10000.0, "a size in millimeters from 0.1 to 10000";
+    /// Free ground or distance in millimeters.
+    GapMm = Length in millimeter, 0.0..=3000.0, "a distance in millimeters from 0 to 3000";
+    /// How far something is from an edge of its board or part, in millimeters.
+    OnBoardMm = Length in millimeter, 0.0..=10000.0, "millimeters from the edge from 0 to 10000";
     /// Nominal voltage of the boat's direct current.
     NominalV = ElectricPotential in volt, 6.0..=60.0, "a nominal direct voltage in volts from 6 to 60";
     /// A voltage that a source stands at.
@@ -231,7 +231,7 @@ bounded! {
     /// A meter's ohms.
     MeterOhm = ElectricalResistance in ohm, 0.0..=100000000.0, "a reading in ohms from 0 to 100000000";
     /// Width of a tab that a push-on terminal sits on.
-    TabMm = Length in millimeter, 2.0..=12.0, "the width of a tab in millimetres from 2 to 12";
+    TabMm = Length in millimeter, 2.0..=12.0, "the width of a tab in millimeters from 2 to 12";
     /// Force that a crimp was pulled with.
     PullN = Force in newton, 1.0..=10000.0, "a force in newtons from 1 to 10000";
     /// Money, in the shop's currency.
@@ -328,10 +328,10 @@ fn is_prose(text: &str) -> bool {
 }
 
 text! {
-    /// The short id of a place: `bow-locker`.
-    PlaceId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
-    /// The short id of a passage: `tube-port`.
-    PassageId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a location: `bow-locker`.
+    LocationId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a raceway: `tube-port`.
+    RacewayId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a point: `fb1`.
     PointId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a feeder: `F1`.
@@ -345,7 +345,7 @@ text! {
     /// The short id of a mode: `running`.
     ModeId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a thing that came off: `old-07`.
-    RemovalId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    RemovedId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// A name of one line.
     Name = |text| is_line(text, 120), r"^.{1,120}$", "one line of 1 to 120 characters";
     /// The label of a switch position or a wire, as it is engraved or printed.
@@ -366,15 +366,15 @@ mod tests {
         assert!(LengthM::try_from(f64::NAN).is_err());
         assert_eq!(
             "x".parse::<LengthM>().unwrap_err().to_string(),
-            "'x' is not valid here: expected a length in metres from 0 to 200"
+            "'x' is not valid here: expected a length in meters from 0 to 200"
         );
     }
 
     #[test]
     fn ids_are_plain() {
-        assert!("C01".parse::<CircuitId>().is_ok() && "bow-locker".parse::<PlaceId>().is_ok());
+        assert!("C01".parse::<CircuitId>().is_ok() && "bow-locker".parse::<LocationId>().is_ok());
         for bad in ["", "-a", "a b", "é", "a/b", &"x".repeat(33)] {
-            assert!(PlaceId::try_from(bad.to_owned()).is_err(), "{bad}");
+            assert!(LocationId::try_from(bad.to_owned()).is_err(), "{bad}");
         }
     }
 }

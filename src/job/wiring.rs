@@ -1,7 +1,7 @@
 //! From circuits and feeders to the pieces of wire they are made of.
 //!
 //! A circuit's positive side runs from its source through its switch and junction bar, where it has
-//! them, to its devices; its return runs back. What is labelled keeps its label: `-1` is the jumper to
+//! them, to its devices; its return runs back. What is labeled keeps its label: `-1` is the jumper to
 //! the switch and `-2` that to the junction bar, whether the circuit has them or not, and from `-3` on
 //! each device adds its pair at the end. So a switch or a bar that comes or goes, and a device that is
 //! added, leave the other labels as they are. What a change does move, [`moved`](super::moved) tells.
@@ -10,7 +10,7 @@
 //! counts as nothing. Of the circuit's length, the first leg that is not given takes all that is
 //! left, so that the whole current is taken the whole way; legs between devices then count as
 //! nothing. A return that is not given is as long as the way out. Where the circuit's length is not
-//! given either, each conductor is as long as its way along the passages, for those that have one.
+//! given either, each conductor is as long as its way along the raceways, for those that have one.
 
 use std::collections::HashMap;
 use std::fmt;
@@ -20,8 +20,8 @@ use serde::Serialize;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::plan::{self, Circuit, ConductorOverride, Feeder, Place, Plan, Polarity};
-use super::value::{CircuitId, DeviceId, FeederId, PlaceId, PointId};
+use super::plan::{self, Circuit, ConductorOverride, Feeder, Location, Plan, Polarity};
+use super::value::{CircuitId, DeviceId, FeederId, LocationId, PointId};
 use crate::trade::conductor::Size;
 
 /// The id of a conductor: `C01-3`, or the id of the feeder it is.
@@ -114,11 +114,11 @@ impl Landing {
         }
     }
 
-    /// The place it is at, if the plan has the point or device.
-    pub fn place<'a>(&self, plan: &'a Plan) -> Option<&'a PlaceId> {
+    /// The location it is at, if the plan has the point or device.
+    pub fn location<'a>(&self, plan: &'a Plan) -> Option<&'a LocationId> {
         match self {
-            Self::Point { id, .. } => plan.point(id).map(|point| &point.place),
-            Self::Device(id) => plan.device(id).map(|device| &device.place),
+            Self::Point { id, .. } => plan.point(id).map(|point| &point.location),
+            Self::Device(id) => plan.device(id).map(|device| &device.location),
         }
     }
 
@@ -157,23 +157,23 @@ pub struct Conductor {
     pub length: Option<Length>,
     /// Whether the length was given for this very conductor.
     pub measured: bool,
-    /// Whether it is pulled through the boat, rather than laid on the bench within one place.
+    /// Whether it is pulled through the boat, rather than laid on the bench within one location.
     pub pulled: bool,
     /// Whether any of it lies in an engine space.
     pub engine_space: bool,
-    /// How many current-carrying conductors lie in the fullest passage on its way, itself counted;
-    /// `None`: it has no way along passages.
+    /// How many current-carrying conductors lie in the fullest raceway on its way, itself counted;
+    /// `None`: it has no way along raceways.
     pub company: Option<usize>,
 }
 
-/// What a conductor's way along the passages says of it.
+/// What a conductor's way along the raceways says of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Along {
-    /// The length it is cut to; `None`: a passage on the way is of unknown length.
+    /// The length it is cut to; `None`: a raceway on the way is of unknown length.
     pub length: Option<Length>,
     /// Whether the way passes an engine space.
     pub engine_space: bool,
-    /// How many current-carrying conductors lie in its fullest passage, itself counted.
+    /// How many current-carrying conductors lie in its fullest raceway, itself counted.
     pub company: usize,
 }
 
@@ -259,15 +259,15 @@ impl Conductors {
             conductors.of_circuits.insert(circuit.id.clone(), first..conductors.all.len());
         }
         conductors.all.extend(plan.feeders.iter().map(|given| feeder(given, ways)));
-        let places = places(plan);
+        let locations = locations(plan);
         for (index, conductor) in conductors.all.iter_mut().enumerate() {
-            let place = |landing: &Landing| places.get(landing.id()).copied();
-            let ends = [place(&conductor.from), place(&conductor.to)];
+            let location = |landing: &Landing| locations.get(landing.id()).copied();
+            let ends = [location(&conductor.from), location(&conductor.to)];
             let along = ways.get(&conductor.id);
-            let id = |place: Option<&Place>| place.map(|place| place.id.clone());
+            let id = |location: Option<&Location>| location.map(|location| location.id.clone());
             conductor.pulled = !conductor.role.is_jumper() || id(ends[0]) != id(ends[1]);
             conductor.engine_space = along.is_some_and(|along| along.engine_space)
-                || ends.into_iter().flatten().any(|place| place.engine_space);
+                || ends.into_iter().flatten().any(|location| location.engine_space);
             conductor.company = along.map(|along| along.company);
             conductors.by_id.insert(conductor.id.clone(), index);
         }
@@ -285,12 +285,12 @@ impl Conductors {
     }
 
     /// Where those of a circuit are among all.
-    pub fn places_of_circuit(&self, id: &CircuitId) -> Range<usize> {
+    pub fn locations_of_circuit(&self, id: &CircuitId) -> Range<usize> {
         self.of_circuits.get(id).cloned().unwrap_or_default()
     }
 
     /// Where the one of a feeder is among all.
-    pub fn place_of_feeder(&self, id: &FeederId) -> Option<usize> {
+    pub fn location_of_feeder(&self, id: &FeederId) -> Option<usize> {
         let feeder = |wire: &Conductor| matches!(&wire.of, Of::Feeder(own) if own == id);
         self.all.iter().position(feeder)
     }
@@ -330,12 +330,13 @@ impl Conductors {
     }
 }
 
-/// The place of each point and device by its id.
-fn places(plan: &Plan) -> HashMap<&str, &Place> {
-    let places: HashMap<&PlaceId, &Place> = plan.places.iter().map(|place| (&place.id, place)).collect();
-    let points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
-    let ends = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.place)));
-    ends.filter_map(|(id, place)| Some((id, *places.get(place)?))).collect()
+/// The location of each point and device by its id.
+fn locations(plan: &Plan) -> HashMap<&str, &Location> {
+    let locations: HashMap<&LocationId, &Location> =
+        plan.locations.iter().map(|location| (&location.id, location)).collect();
+    let points = plan.points.iter().map(|point| (point.id.as_str(), &point.location));
+    let ends = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.location)));
+    ends.filter_map(|(id, location)| Some((id, *locations.get(location)?))).collect()
 }
 
 fn feeder(feeder: &Feeder, ways: &Ways) -> Conductor {
@@ -506,7 +507,7 @@ fn measure_home_runs(legs: &mut [Conductor], whole: Option<Length>, reach: Lengt
 
 /// What is left of a length, and by how much it is less than nothing.
 fn rest(left: Option<Length>) -> (Option<Length>, Option<Length>) {
-    // Lengths are typed to the millimetre: less than that is rounding.
+    // Lengths are typed to the millimeter: less than that is rounding.
     let tolerance = Length::new::<meter>(1e-6);
     match left {
         Some(left) if left < -tolerance => (Some(nothing()), Some(-left)),

@@ -29,7 +29,7 @@ const TEXT_SHARE: f64 = 0.68;
 pub struct Sticker {
     /// The label itself.
     pub text: String,
-    /// The wire in words: `14 AWG dark grey`.
+    /// The wire in words: `14 AWG dark gray`.
     pub wire: String,
     /// The address that opens the wire at this end.
     pub address: String,

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::drawing::svg::text_width;
 
-/// A typographic point, in millimetres.
+/// A typographic point, in millimeters.
 const POINT_MM: f64 = 25.4 / 72.0;
 /// From one line to the next, in letter sizes.
 const LINE: f64 = 1.15;

@@ -14,7 +14,7 @@ const TEMPLATE: &str = include_str!("../../templates/paper/drilling.typ");
 const MARGIN_MM: f64 = 12.0;
 /// The strip at the foot of a sheet, for its title and its bar.
 const FOOT_MM: f64 = 24.0;
-/// How much of the board two neighbouring sheets both show.
+/// How much of the board two neighboring sheets both show.
 const OVERLAP_MM: f64 = 15.0;
 /// How long the bar is that tells whether a sheet came out at full size.
 const BAR_MM: f64 = 100.0;
@@ -144,7 +144,7 @@ mod tests {
 
     fn board(width: f64, height: f64) -> Board {
         serde_json::from_value(serde_json::json!({
-            "id": "b", "name": "Board", "place": "p", "width_mm": width, "height_mm": height
+            "id": "b", "name": "Board", "location": "p", "width_mm": width, "height_mm": height
         }))
         .unwrap()
     }

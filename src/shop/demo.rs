@@ -1,11 +1,11 @@
 //! The demo: an invented shop with three invented boats at different phases.
 //!
 //! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries up, in the power-up test.
-//! - *Hazel Tern*, a petrol cabin cruiser of 9.4 m under ISO rules: half way through its runs.
+//! - *Hazel Tern*, a gasoline cabin cruiser of 9.4 m under ISO rules: half way through its runs.
 //! - *Crumb*, a skiff of 5.2 m: just in, hardly planned, so that much is still missing.
 //!
 //! The boats are job files like any other. Names of people, boats and the shop are made up, and so is
-//! every figure that stands for a part: none is taken from a maker's sheet.
+//! every figure that stands for a part: none is taken from a manufacturer's sheet.
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -35,7 +35,7 @@ pub struct Account {
 }
 
 const PEOPLE: [Account; 3] = [
-    Account { name: "Ines Tarrowby", role: Role::Owner, passphrase: "copper before chrome", pin: "4071" },
+    Account { name: "Ines Tarrowby", role: Role::Manager, passphrase: "copper before chrome", pin: "4071" },
     Account {
         name: "Rolf Haddenquist",
         role: Role::Technician,
@@ -45,7 +45,7 @@ const PEOPLE: [Account; 3] = [
     Account { name: "Juno Pellwick", role: Role::Apprentice, passphrase: "leave a pull string", pin: "9136" },
 ];
 
-/// The people of the demo shop: the owner, a technician, an apprentice.
+/// The people of the demo shop: the manager, a technician, an apprentice.
 pub fn people() -> &'static [Account] {
     &PEOPLE
 }

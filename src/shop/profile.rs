@@ -38,7 +38,7 @@ pub struct Currency(String);
 pub enum Units {
     /// Feet, inches and AWG.
     Us,
-    /// Metres and square millimetres.
+    /// Meters and square millimeters.
     Metric,
 }
 

@@ -1,4 +1,4 @@
-//! What each person of the shop may do. This is the one place where it is decided.
+//! What each person of the shop may do. This is the one location where it is decided.
 
 use std::fmt;
 use std::str::FromStr;
@@ -11,14 +11,14 @@ use crate::job::value::BadValue;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Role {
-    /// Looks and changes nothing: the boat's owner, an insurer.
-    Reader,
+    /// Looks and changes nothing: the boat's manager, an insurer.
+    Viewer,
     /// Marks steps and takes readings.
     Apprentice,
     /// Does everything on a job.
     Technician,
     /// Also answers for prices, people, what is dangerous and what is deleted.
-    Owner,
+    Manager,
 }
 
 /// Something that not everybody may do.
@@ -61,17 +61,17 @@ impl Action {
     /// The least role that may.
     pub fn least(self) -> Role {
         match self {
-            Self::Look => Role::Reader,
+            Self::Look => Role::Viewer,
             Self::Tick => Role::Apprentice,
             Self::Plan | Self::Release => Role::Technician,
-            Self::ReleaseStop | Self::Price | Self::People | Self::Shop | Self::Delete => Role::Owner,
+            Self::ReleaseStop | Self::Price | Self::People | Self::Shop | Self::Delete => Role::Manager,
         }
     }
 }
 
 impl Role {
     /// Every role, from the least to the greatest.
-    pub const ALL: [Self; 4] = [Self::Reader, Self::Apprentice, Self::Technician, Self::Owner];
+    pub const ALL: [Self; 4] = [Self::Viewer, Self::Apprentice, Self::Technician, Self::Manager];
 
     /// Whether the role may do something.
     pub fn may(self, action: Action) -> bool {
@@ -81,10 +81,10 @@ impl Role {
     /// The role as forms and the database write it.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Reader => "reader",
+            Self::Viewer => "viewer",
             Self::Apprentice => "apprentice",
             Self::Technician => "technician",
-            Self::Owner => "owner",
+            Self::Manager => "manager",
         }
     }
 }
@@ -99,7 +99,7 @@ impl FromStr for Role {
     type Err = BadValue;
 
     fn from_str(text: &str) -> Result<Self, BadValue> {
-        let expected = "a role: owner, technician, apprentice or reader";
+        let expected = "a role: manager, technician, apprentice or viewer";
         Self::ALL
             .into_iter()
             .find(|role| role.word() == text)
@@ -115,10 +115,10 @@ mod tests {
     fn each_role_may_exactly_this() {
         use Action::*;
         let may = |role: Role| Action::ALL.into_iter().filter(|&action| role.may(action)).collect::<Vec<_>>();
-        assert_eq!(may(Role::Reader), [Look]);
+        assert_eq!(may(Role::Viewer), [Look]);
         assert_eq!(may(Role::Apprentice), [Look, Tick]);
         assert_eq!(may(Role::Technician), [Look, Tick, Plan, Release]);
-        assert_eq!(may(Role::Owner), Action::ALL);
+        assert_eq!(may(Role::Manager), Action::ALL);
     }
 
     #[test]
@@ -126,6 +126,6 @@ mod tests {
         for role in Role::ALL {
             assert_eq!(role.word().parse::<Role>(), Ok(role));
         }
-        assert!("Owner ".parse::<Role>().is_err());
+        assert!("Manager ".parse::<Role>().is_err());
     }
 }

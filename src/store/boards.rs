@@ -6,7 +6,7 @@ use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::board::{Board, Faces, Stands};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{AheadM, BoardId, Name, PlaceId, SizeMm, StarboardM, UpM};
+use crate::job::value::{AheadM, BoardId, LocationId, Name, SizeMm, StarboardM, UpM};
 
 /// All boards of a job, in its order.
 pub async fn all(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<Board>>> {
@@ -72,7 +72,7 @@ async fn select(
     only: Option<&BoardId>,
 ) -> Result<Vec<Versioned<Board>>> {
     let rows = sqlx::query!(
-        r#"SELECT version AS "version: Version", id AS "id: BoardId", name AS "name: Name", place AS "place: PlaceId",
+        r#"SELECT version AS "version: Version", id AS "id: BoardId", name AS "name: Name", location AS "location: LocationId",
                   width_mm AS "width_mm: SizeMm", height_mm AS "height_mm: SizeMm",
                   thickness_mm AS "thickness_mm: SizeMm", laminate_mm AS "laminate_mm: SizeMm",
                   ahead_m AS "ahead_m: AheadM", starboard_m AS "starboard_m: StarboardM", up_m AS "up_m: UpM",
@@ -86,7 +86,7 @@ async fn select(
         value: Board {
             id: row.id,
             name: row.name,
-            place: row.place,
+            location: row.location,
             width_mm: row.width_mm,
             height_mm: row.height_mm,
             thickness_mm: row.thickness_mm,
@@ -111,14 +111,14 @@ fn stands(
 pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, board: &Board) -> Result<()> {
     let (ahead_m, starboard_m, up_m, faces) = columns(board.stands);
     sqlx::query!(
-        "INSERT INTO boards (job, rank, id, name, place, width_mm, height_mm, thickness_mm, laminate_mm,
+        "INSERT INTO boards (job, rank, id, name, location, width_mm, height_mm, thickness_mm, laminate_mm,
              ahead_m, starboard_m, up_m, faces)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM boards WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8,
              ?9, ?10, ?11, ?12)",
         job,
         board.id,
         board.name,
-        board.place,
+        board.location,
         board.width_mm,
         board.height_mm,
         board.thickness_mm,
@@ -136,13 +136,13 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, board: &Board) 
 async fn set(conn: &mut SqliteConnection, job: JobId, board: &Board) -> Result<()> {
     let (ahead_m, starboard_m, up_m, faces) = columns(board.stands);
     sqlx::query!(
-        "UPDATE boards SET name = ?3, place = ?4, width_mm = ?5, height_mm = ?6, thickness_mm = ?7, laminate_mm = ?8,
+        "UPDATE boards SET name = ?3, location = ?4, width_mm = ?5, height_mm = ?6, thickness_mm = ?7, laminate_mm = ?8,
                            ahead_m = ?9, starboard_m = ?10, up_m = ?11, faces = ?12, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         board.id,
         board.name,
-        board.place,
+        board.location,
         board.width_mm,
         board.height_mm,
         board.thickness_mm,

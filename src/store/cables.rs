@@ -6,7 +6,7 @@ use super::Result;
 use super::column::JobId;
 use super::lists::Lists;
 use crate::job::plan::{Device, FactoryCable};
-use crate::job::value::{DeviceId, LengthM, PlaceId, SizeMm};
+use crate::job::value::{DeviceId, LengthM, LocationId, SizeMm};
 use crate::trade::route::CableKind;
 
 /// The cables of all devices, or of one.
@@ -17,7 +17,7 @@ pub(super) async fn of_devices(
 ) -> Result<Lists<DeviceId, FactoryCable>> {
     let rows = sqlx::query!(
         r#"SELECT device AS "device: DeviceId", kind AS "kind: CableKind", length_m AS "length_m: LengthM",
-                  to_place AS "to_place: PlaceId", connector_mm AS "connector_mm: SizeMm",
+                  to_location AS "to_location: LocationId", connector_mm AS "connector_mm: SizeMm",
                   outside_mm AS "outside_mm: SizeMm", least_length_m AS "least_length_m: LengthM",
                   sealed_join AS "sealed_join: bool"
            FROM factory_cables WHERE job = ?1 AND (?2 IS NULL OR device = ?2)"#,
@@ -28,7 +28,7 @@ pub(super) async fn of_devices(
         let cable = FactoryCable {
             kind: row.kind,
             length_m: row.length_m,
-            to: row.to_place,
+            to: row.to_location,
             connector_mm: row.connector_mm,
             outside_mm: row.outside_mm,
             least_length_m: row.least_length_m,
@@ -46,7 +46,7 @@ pub(super) async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device
         .await?;
     let Some(cable) = &device.cable else { return Ok(()) };
     sqlx::query!(
-        "INSERT INTO factory_cables (job, device, kind, length_m, to_place, connector_mm, outside_mm,
+        "INSERT INTO factory_cables (job, device, kind, length_m, to_location, connector_mm, outside_mm,
                                      least_length_m, sealed_join)
          VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         job,

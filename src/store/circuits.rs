@@ -102,8 +102,8 @@ async fn select(
                   switch_panel AS "switch_panel: PointId", switch_position AS "switch_position: u16", switch_throws AS "switch_throws: Throws",
                   junction AS "junction: PointId", return_point AS "return_point: PointId",
                   wiring AS "wiring: Wiring", size AS "size: Size", insulation_c AS "insulation_c: InsulationC",
-                  length_m AS "length_m: LengthM", sheathed AS "sheathed: bool", bundle AS "bundle: u16",
-                  colour AS "colour: Label", return_colour AS "return_colour: Label"
+                  length_m AS "length_m: LengthM", jacketed AS "jacketed: bool", bundle AS "bundle: u16",
+                  color AS "color: Label", return_color AS "return_color: Label"
            FROM circuits WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -137,10 +137,10 @@ async fn select(
             size: row.size,
             insulation_c: row.insulation_c,
             length_m: row.length_m,
-            sheathed: row.sheathed,
+            jacketed: row.jacketed,
             bundle: row.bundle,
-            colour: row.colour,
-            return_colour: row.return_colour,
+            color: row.color,
+            return_color: row.return_color,
         },
     }});
     Ok(rows.fetch_all(conn).await?)
@@ -197,8 +197,8 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, circuit: &Circu
     sqlx::query!(
         "INSERT INTO circuits (job, rank, id, name, from_point, protection_kind, rating_a, from_source_m,
                                interrupt_a, resistance_mohm, switch_panel, switch_position, junction, return_point,
-                               wiring, size, insulation_c, length_m, sheathed, bundle, colour, switch_throws,
-                               return_colour)
+                               wiring, size, insulation_c, length_m, jacketed, bundle, color, switch_throws,
+                               return_color)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM circuits WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8,
                  ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22)",
         job,
@@ -218,11 +218,11 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, circuit: &Circu
         circuit.size,
         circuit.insulation_c,
         circuit.length_m,
-        circuit.sheathed,
+        circuit.jacketed,
         circuit.bundle,
-        circuit.colour,
+        circuit.color,
         throws,
-        circuit.return_colour
+        circuit.return_color
     )
     .execute(&mut *conn)
     .await?;
@@ -243,7 +243,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
         "UPDATE circuits SET name = ?3, from_point = ?4, protection_kind = ?5, rating_a = ?6, from_source_m = ?7,
                              interrupt_a = ?8, resistance_mohm = ?9, switch_panel = ?10, switch_position = ?11,
                              junction = ?12, return_point = ?13, wiring = ?14, size = ?15, insulation_c = ?16,
-                             length_m = ?17, sheathed = ?18, bundle = ?19, colour = ?20, switch_throws = ?21, return_colour = ?22,
+                             length_m = ?17, jacketed = ?18, bundle = ?19, color = ?20, switch_throws = ?21, return_color = ?22,
                              version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
@@ -263,11 +263,11 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
         circuit.size,
         circuit.insulation_c,
         circuit.length_m,
-        circuit.sheathed,
+        circuit.jacketed,
         circuit.bundle,
-        circuit.colour,
+        circuit.color,
         throws,
-        circuit.return_colour
+        circuit.return_color
     )
     .execute(&mut *conn)
     .await?;

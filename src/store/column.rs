@@ -22,7 +22,7 @@ use crate::job::event::Mark;
 use crate::job::label::{Rule, StockKey};
 use crate::job::phase::Phase;
 use crate::job::plan::{
-    Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, PassageKind, Polarity, PullString, Tested, Wiring,
+    Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
 };
 use crate::job::point::{AtSpeed, Chemistry, Engraved, Kind as PointKind, SwitchKind};
 use crate::job::step::StepKey;
@@ -30,10 +30,10 @@ use crate::job::subject::Subject;
 use crate::job::termination::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
-    FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, MeterA,
-    MeterOhm, MeterV, Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, PassageId, Peukert, PlaceId,
-    PointId, Prose, PullN, RatingA, RemovalId, Rpm, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
-    TabMm, UpM, WastePct,
+    FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, LocationId,
+    MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, Peukert, PointId, Prose,
+    PullN, RacewayId, RatingA, RemovedId, Rpm, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm,
+    UpM, WastePct,
 };
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
@@ -100,7 +100,7 @@ real! {
 
 text! {
     |value| Ok(value.as_str().to_owned()), |text| Ok(text.to_owned().try_into()?);
-    PlaceId, PassageId, PointId, FeederId, DeviceId, CircuitId, ModeId, BoardId, RemovalId, Name, Label, Prose,
+    LocationId, RacewayId, PointId, FeederId, DeviceId, CircuitId, ModeId, BoardId, RemovedId, Name, Label, Prose,
 }
 
 text! {
@@ -111,7 +111,7 @@ text! {
 text! {
     |value| word(value), |text| from_word(text);
     Engraved, SwitchKind,
-    RuleSet, Hull, Fate, Tested, Fuel, Engine, PassageKind, Condition, HoleFill, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
+    RuleSet, Hull, Fate, Tested, Fuel, Engine, RacewayKind, Condition, HoleFill, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
     Chemistry, Change, Role, Units, StockKey, Side, Faces, CableKind, Stud, Join,
 }
 

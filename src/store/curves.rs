@@ -1,4 +1,4 @@
-//! What makers say of when their fuses and breakers open, for circuits and feeders.
+//! What manufacturers say of when their fuses and breakers open, for circuits and feeders.
 
 use std::collections::HashMap;
 
@@ -6,7 +6,7 @@ use sqlx::SqliteConnection;
 
 use super::Result;
 use super::column::JobId;
-use crate::job::plan::{CurvePoint, MakerCurve};
+use crate::job::plan::{CurvePoint, ManufacturerCurve};
 use crate::job::value::{CircuitId, CurrentA, FeederId, Seconds};
 
 /// The curves of all circuits, or of one.
@@ -14,7 +14,7 @@ pub(super) async fn of_circuits(
     conn: &mut SqliteConnection,
     job: JobId,
     only: Option<&CircuitId>,
-) -> Result<HashMap<CircuitId, MakerCurve>> {
+) -> Result<HashMap<CircuitId, ManufacturerCurve>> {
     let rows = sqlx::query!(
         r#"SELECT circuit AS "circuit: CircuitId", carries_a AS "carries_a: CurrentA", carries_s AS "carries_s: Seconds",
                   opens_a AS "opens_a: CurrentA", opens_s AS "opens_s: Seconds"
@@ -31,7 +31,7 @@ pub(super) async fn of_feeders(
     conn: &mut SqliteConnection,
     job: JobId,
     only: Option<&FeederId>,
-) -> Result<HashMap<FeederId, MakerCurve>> {
+) -> Result<HashMap<FeederId, ManufacturerCurve>> {
     let rows = sqlx::query!(
         r#"SELECT feeder AS "feeder: FeederId", carries_a AS "carries_a: CurrentA", carries_s AS "carries_s: Seconds",
                   opens_a AS "opens_a: CurrentA", opens_s AS "opens_s: Seconds"
@@ -48,12 +48,12 @@ pub(super) async fn set_circuit(
     conn: &mut SqliteConnection,
     job: JobId,
     circuit: &CircuitId,
-    curve: &MakerCurve,
+    curve: &ManufacturerCurve,
 ) -> Result<()> {
     sqlx::query!("DELETE FROM circuit_curves WHERE job = ? AND circuit = ?", job, circuit)
         .execute(&mut *conn)
         .await?;
-    if *curve == MakerCurve::default() {
+    if *curve == ManufacturerCurve::default() {
         return Ok(());
     }
     let [(carries_a, carries_s), (opens_a, opens_s)] = columns(curve);
@@ -76,12 +76,12 @@ pub(super) async fn set_feeder(
     conn: &mut SqliteConnection,
     job: JobId,
     feeder: &FeederId,
-    curve: &MakerCurve,
+    curve: &ManufacturerCurve,
 ) -> Result<()> {
     sqlx::query!("DELETE FROM feeder_curves WHERE job = ? AND feeder = ?", job, feeder)
         .execute(&mut *conn)
         .await?;
-    if *curve == MakerCurve::default() {
+    if *curve == ManufacturerCurve::default() {
         return Ok(());
     }
     let [(carries_a, carries_s), (opens_a, opens_s)] = columns(curve);
@@ -102,11 +102,11 @@ pub(super) async fn set_feeder(
 /// A point as two columns have it.
 type Columns = (Option<CurrentA>, Option<Seconds>);
 
-fn curve(carries: Columns, opens: Columns) -> MakerCurve {
+fn curve(carries: Columns, opens: Columns) -> ManufacturerCurve {
     let point = |(a, s): Columns| a.zip(s).map(|(a, s)| CurvePoint { a, s });
-    MakerCurve { carries: point(carries), opens: point(opens) }
+    ManufacturerCurve { carries: point(carries), opens: point(opens) }
 }
 
-fn columns(curve: &MakerCurve) -> [Columns; 2] {
+fn columns(curve: &ManufacturerCurve) -> [Columns; 2] {
     [curve.carries, curve.opens].map(|point| point.map(|point| (point.a, point.s)).unzip())
 }

@@ -10,7 +10,7 @@ use crate::job::load::Load;
 use crate::job::plan::{Device, Inrush, Light, Setting};
 use crate::job::subject::{Kind, Subject};
 use crate::job::termination::Join;
-use crate::job::value::{BadValue, CurrentA, DeviceId, DropPct, Name, PlaceId, RatingA, Seconds, TabMm};
+use crate::job::value::{BadValue, CurrentA, DeviceId, DropPct, LocationId, Name, RatingA, Seconds, TabMm};
 use crate::trade::terminal::Stud;
 
 /// All devices of a job, in its order.
@@ -78,7 +78,7 @@ fn subject(id: &DeviceId) -> Subject {
 async fn users(conn: &mut SqliteConnection, job: JobId, id: &DeviceId) -> Result<Vec<Subject>> {
     let users = sqlx::query_scalar!(
         r#"SELECT 'circuit/' || circuit AS "user!: Subject" FROM circuit_devices WHERE job = ?1 AND device = ?2
-           UNION ALL SELECT 'removal/' || id FROM removals WHERE job = ?1 AND device = ?2"#,
+           UNION ALL SELECT 'removed/' || id FROM removed WHERE job = ?1 AND device = ?2"#,
         job,
         id
     );
@@ -91,7 +91,7 @@ async fn select(
     only: Option<&DeviceId>,
 ) -> Result<Vec<Versioned<Device>>> {
     let rows = sqlx::query!(
-        r#"SELECT version AS "version: Version", id AS "id: DeviceId", name AS "name: Name", place AS "place: PlaceId",
+        r#"SELECT version AS "version: Version", id AS "id: DeviceId", name AS "name: Name", location AS "location: LocationId",
                   load_kind, load_figure, drop_limit_pct AS "drop_limit_pct: DropPct",
                   max_fuse_a AS "max_fuse_a: RatingA", inrush_a AS "inrush_a: CurrentA",
                   inrush_s AS "inrush_s: Seconds", light AS "light: Light", kept AS "kept: bool",
@@ -113,7 +113,7 @@ async fn select(
             cable: cables.take(&row.id).pop(),
             id: row.id,
             name: row.name,
-            place: row.place,
+            location: row.location,
             load: load(row.load_kind.as_deref(), row.load_figure)?,
             drop_limit_pct: row.drop_limit_pct,
             max_fuse_a: row.max_fuse_a,
@@ -174,14 +174,14 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, device: &Device
     let (load_kind, load_figure) = device.load.map(load_columns).unzip();
     let (inrush_a, inrush_s) = device.inrush.map(|inrush| (inrush.a, inrush.s)).unzip();
     sqlx::query!(
-        "INSERT INTO devices (job, rank, id, name, place, load_kind, load_figure, drop_limit_pct, max_fuse_a,
+        "INSERT INTO devices (job, rank, id, name, location, load_kind, load_figure, drop_limit_pct, max_fuse_a,
                               inrush_a, inrush_s, light, kept, stud, tab_mm, joined, through_hull)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM devices WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
                  ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
         job,
         device.id,
         device.name,
-        device.place,
+        device.location,
         load_kind,
         load_figure,
         device.drop_limit_pct,
@@ -211,14 +211,14 @@ async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result
     let (load_kind, load_figure) = device.load.map(load_columns).unzip();
     let (inrush_a, inrush_s) = device.inrush.map(|inrush| (inrush.a, inrush.s)).unzip();
     sqlx::query!(
-        "UPDATE devices SET name = ?3, place = ?4, load_kind = ?5, load_figure = ?6, drop_limit_pct = ?7,
+        "UPDATE devices SET name = ?3, location = ?4, load_kind = ?5, load_figure = ?6, drop_limit_pct = ?7,
                             max_fuse_a = ?8, inrush_a = ?9, inrush_s = ?10, light = ?11, kept = ?12,
                             stud = ?13, tab_mm = ?14, joined = ?15, through_hull = ?16, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         device.id,
         device.name,
-        device.place,
+        device.location,
         load_kind,
         load_figure,
         device.drop_limit_pct,

@@ -54,9 +54,9 @@ pub enum Error {
     /// Somebody set the shop up already.
     #[error("this shop is set up already: sign in")]
     SetUpAlready,
-    /// No owner would be left.
-    #[error("this is the shop's last owner: make somebody else an owner first")]
-    LastOwner,
+    /// No manager would be left.
+    #[error("this is the shop's last manager: make somebody else an manager first")]
+    LastManager,
     /// A hash or a token could not be made.
     #[error("no hash could be made: {0}")]
     Hash(Box<dyn std::error::Error + Send + Sync>),
@@ -147,11 +147,11 @@ const RULES: &[(&str, &str, &str)] = &[
     ("shop_units", "units", "expected 'us' or 'metric'"),
     ("shop_currency", "currency", "expected three capital letters such as USD"),
     ("people.name", "name", "taken by another person"),
-    ("people_role", "role", "expected owner, technician, apprentice or reader"),
-    ("jobs_owner_named", "owner.name", "missing: a contact belongs to somebody"),
+    ("people_role", "role", "expected manager, technician, apprentice or viewer"),
+    ("jobs_manager_named", "manager.name", "missing: a contact belongs to somebody"),
     ("places.job, places.id", "id", "taken by another place of this job"),
-    ("passages.job, passages.id", "id", "taken by another passage of this job"),
-    ("passages_join_two_places", "between", "expected two different places"),
+    ("raceways.job, raceways.id", "id", "taken by another raceway of this job"),
+    ("raceways_join_two_places", "between", "expected two different places"),
     ("points.job, points.id", "id", "taken by another point of this job"),
     (
         "points_source_has_voltage",

@@ -64,10 +64,10 @@ async fn select(
         r#"SELECT version AS "version: Version", id AS "id: FeederId", from_point AS "from_point: PointId",
                   to_point AS "to_point: PointId", polarity AS "polarity: Polarity", size AS "size: Size",
                   insulation_c AS "insulation_c: InsulationC", length_m AS "length_m: LengthM",
-                  sheathed AS "sheathed: bool", bundle AS "bundle: u16", cranking AS "cranking: bool",
+                  jacketed AS "jacketed: bool", bundle AS "bundle: u16", cranking AS "cranking: bool",
                   protection_kind AS "protection_kind: Family", rating_a AS "rating_a: RatingA",
                   from_source_m AS "from_source_m: LengthM", interrupt_a AS "interrupt_a: InterruptA",
-                  resistance_mohm AS "resistance_mohm: Milliohm", colour AS "colour: Label"
+                  resistance_mohm AS "resistance_mohm: Milliohm", color AS "color: Label"
            FROM feeders WHERE job = ?1 AND (?2 IS NULL OR id = ?2) ORDER BY rank"#,
         job,
         only
@@ -85,10 +85,10 @@ async fn select(
                 size: row.size,
                 insulation_c: row.insulation_c,
                 length_m: row.length_m,
-                sheathed: row.sheathed,
+                jacketed: row.jacketed,
                 bundle: row.bundle,
                 cranking: row.cranking,
-                colour: row.colour,
+                color: row.color,
                 protection: row.protection_kind.map(|kind| Protection {
                     kind,
                     rating_a: row.rating_a,
@@ -112,9 +112,9 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
     let interrupt = protection.and_then(|protection| protection.interrupt_a);
     let resistance = protection.and_then(|protection| protection.resistance_mohm);
     sqlx::query!(
-        "INSERT INTO feeders (job, rank, id, from_point, to_point, polarity, size, insulation_c, length_m, sheathed,
+        "INSERT INTO feeders (job, rank, id, from_point, to_point, polarity, size, insulation_c, length_m, jacketed,
                               bundle, cranking, protection_kind, rating_a, from_source_m, interrupt_a,
-                              resistance_mohm, colour)
+                              resistance_mohm, color)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM feeders WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
                  ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)",
         job,
@@ -125,7 +125,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
         feeder.size,
         feeder.insulation_c,
         feeder.length_m,
-        feeder.sheathed,
+        feeder.jacketed,
         feeder.bundle,
         feeder.cranking,
         kind,
@@ -133,7 +133,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
         from_source,
         interrupt,
         resistance,
-        feeder.colour
+        feeder.color
     )
     .execute(&mut *conn)
     .await?;
@@ -151,9 +151,9 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
     let resistance = protection.and_then(|protection| protection.resistance_mohm);
     sqlx::query!(
         "UPDATE feeders SET from_point = ?3, to_point = ?4, polarity = ?5, size = ?6, insulation_c = ?7,
-                            length_m = ?8, sheathed = ?9, bundle = ?10, cranking = ?11, protection_kind = ?12,
+                            length_m = ?8, jacketed = ?9, bundle = ?10, cranking = ?11, protection_kind = ?12,
                             rating_a = ?13, from_source_m = ?14, interrupt_a = ?15, resistance_mohm = ?16,
-                            colour = ?17, version = version + 1
+                            color = ?17, version = version + 1
          WHERE job = ?1 AND id = ?2",
         job,
         feeder.id,
@@ -163,7 +163,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
         feeder.size,
         feeder.insulation_c,
         feeder.length_m,
-        feeder.sheathed,
+        feeder.jacketed,
         feeder.bundle,
         feeder.cranking,
         kind,
@@ -171,7 +171,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
         from_source,
         interrupt,
         resistance,
-        feeder.colour
+        feeder.color
     )
     .execute(&mut *conn)
     .await?;

@@ -86,7 +86,7 @@ impl Folder {
     }
 }
 
-/// The folder holds names, hashes and photos: only its owner may look in.
+/// The folder holds names, hashes and photos: only its customer may look in.
 #[cfg(unix)]
 pub(crate) fn private_dir(path: &Path) -> std::io::Result<()> {
     use std::os::unix::fs::DirBuilderExt;

@@ -1,4 +1,4 @@
-//! Jobs: the head of a job with its boat and owner, and the list of them.
+//! Jobs: the head of a job with its boat and customer, and the list of them.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -8,7 +8,7 @@ use sqlx::SqliteConnection;
 use super::column::{At, Day, JobId, Version};
 use super::log::{self, Change};
 use super::{Error, Result, Versioned, Write};
-use crate::job::plan::{Boat, CutAllowances, Engine, Fuel, Head, Hull, Owner};
+use crate::job::plan::{Boat, Customer, CutAllowances, Engine, Fuel, Head, Hull};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
     AmbientC, BeamM, BoatLengthM, LengthM, Milliohm, Money, Name, NominalV, Prose, SpeedKn, WastePct,
@@ -25,7 +25,7 @@ pub struct Intake {
     pub boat: Boat,
     /// Who owns the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub owner: Option<Owner>,
+    pub customer: Option<Customer>,
 }
 
 /// A job as a row of the shop floor.
@@ -37,8 +37,8 @@ pub struct Summary {
     pub name: Name,
     /// Name of the boat.
     pub boat: Name,
-    /// Name of the boat's owner.
-    pub owner: Option<Name>,
+    /// Name of the boat's customer.
+    pub customer: Option<Name>,
     /// Day the boat came in.
     pub received_on: Option<Date>,
     /// Day the boat is promised back.
@@ -78,7 +78,7 @@ pub async fn create(write: &mut Write, intake: &Intake) -> Result<JobId> {
     Ok(job)
 }
 
-/// Head, boat and owner of a job.
+/// Head, boat and customer of a job.
 pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<Intake>> {
     let row = sqlx::query_as!(
         Row,
@@ -88,8 +88,8 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<In
                   waste_pct AS "waste_pct: _", wishes AS "wishes: _",
                   budget AS "budget: _", received_on AS "received_on: _", promised_on AS "promised_on: _",
                   boat_name AS "boat_name: _", length_m AS "length_m: _", beam_m AS "beam_m: _", hull AS "hull: _", fuel AS "fuel: _",
-                  engine AS "engine: _", sails AS "sails: bool", top_speed_kn AS "top_speed_kn: _", owner_name AS "owner_name: _",
-                  owner_contact AS "owner_contact: _"
+                  engine AS "engine: _", sails AS "sails: bool", top_speed_kn AS "top_speed_kn: _", customer_name AS "customer_name: _",
+                  customer_contact AS "customer_contact: _"
            FROM jobs WHERE id = ?"#,
         job
     )
@@ -98,7 +98,7 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<In
     row.map(Versioned::from).ok_or_else(|| missing(job))
 }
 
-/// Changes head, boat and owner.
+/// Changes head, boat and customer.
 pub async fn update(write: &mut Write, job: JobId, intake: &Intake, expected: Version) -> Result<Version> {
     let held = get(write, job).await?;
     held.started_from(expected, subject(job))?;
@@ -134,7 +134,7 @@ pub async fn reopen(write: &mut Write, job: JobId) -> Result<()> {
 }
 
 /// Deletes a job with its plan, events and log. Only the line that says who did it stays, and that one
-/// carries neither the boat's nor the owner's data.
+/// carries neither the boat's nor the customer's data.
 pub async fn delete(write: &mut Write, job: JobId) -> Result<()> {
     let done = sqlx::query!("DELETE FROM jobs WHERE id = ?", job).execute(&mut **write).await?;
     if done.rows_affected() == 0 {
@@ -148,7 +148,7 @@ pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Resul
     let closed = which == Which::Closed;
     let jobs = sqlx::query!(
         r#"SELECT jobs.id AS "id: JobId", name AS "name: Name", boat_name AS "boat: Name",
-                  owner_name AS "owner: Name", received_on AS "received_on: Day", promised_on AS "promised_on: Day",
+                  customer_name AS "customer: Name", received_on AS "received_on: Day", promised_on AS "promised_on: Day",
                   (SELECT count(*) FROM circuits WHERE job = jobs.id) AS "circuits!: i64",
                   (SELECT count(*) FROM devices WHERE job = jobs.id) AS "devices!: i64",
                   log.id AS "line?: i64", log.at AS "at?: At", log."by" AS "by?"
@@ -162,7 +162,7 @@ pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Resul
         id: row.id,
         name: row.name,
         boat: row.boat,
-        owner: row.owner,
+        customer: row.customer,
         received_on: row.received_on.map(Date::from),
         promised_on: row.promised_on.map(Date::from),
         circuits: row.circuits,
@@ -198,14 +198,14 @@ async fn moved(write: &mut Write, job: JobId, rows: u64, change: Change) -> Resu
 
 /// Adds a job's row without a line in the log.
 pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
-    let (head, boat, owner) = (&intake.job, &intake.boat, intake.owner.as_ref());
+    let (head, boat, customer) = (&intake.job, &intake.boat, intake.customer.as_ref());
     let (received, promised) = (head.received_on.map(Day), head.promised_on.map(Day));
-    let (owner_name, owner_contact) =
-        (owner.map(|owner| &owner.name), owner.and_then(|o| o.contact.as_ref()));
+    let (customer_name, customer_contact) =
+        (customer.map(|customer| &customer.name), customer.and_then(|o| o.contact.as_ref()));
     let now = At(write.now());
     let row = sqlx::query!(
         "INSERT INTO jobs (name, rules, nominal_v, ambient_c, contact_mohm, rise_m, service_loop_m, drip_loop_m,
-                           waste_pct, wishes, budget, received_on, promised_on, boat_name, length_m, beam_m, hull, fuel, engine, sails, top_speed_kn, owner_name, owner_contact,
+                           waste_pct, wishes, budget, received_on, promised_on, boat_name, length_m, beam_m, hull, fuel, engine, sails, top_speed_kn, customer_name, customer_contact,
                            created_at)
          VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         head.name,
@@ -229,8 +229,8 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
         boat.engine,
         boat.sails,
         boat.top_speed_kn,
-        owner_name,
-        owner_contact,
+        customer_name,
+        customer_contact,
         now
     )
     .execute(&mut **write)
@@ -239,15 +239,15 @@ pub(super) async fn add(write: &mut Write, intake: &Intake) -> Result<JobId> {
 }
 
 async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result<()> {
-    let (head, boat, owner) = (&intake.job, &intake.boat, intake.owner.as_ref());
+    let (head, boat, customer) = (&intake.job, &intake.boat, intake.customer.as_ref());
     let (received, promised) = (head.received_on.map(Day), head.promised_on.map(Day));
-    let (owner_name, owner_contact) =
-        (owner.map(|owner| &owner.name), owner.and_then(|o| o.contact.as_ref()));
+    let (customer_name, customer_contact) =
+        (customer.map(|customer| &customer.name), customer.and_then(|o| o.contact.as_ref()));
     sqlx::query!(
         "UPDATE jobs SET name = ?, rules = ?, nominal_v = ?, ambient_c = ?, contact_mohm = ?, rise_m = ?,
                          service_loop_m = ?, drip_loop_m = ?, waste_pct = ?, wishes = ?, budget = ?,
                          received_on = ?, promised_on = ?, boat_name = ?, length_m = ?, beam_m = ?, hull = ?, fuel = ?,
-                         engine = ?, sails = ?, top_speed_kn = ?, owner_name = ?, owner_contact = ?, version = version + 1
+                         engine = ?, sails = ?, top_speed_kn = ?, customer_name = ?, customer_contact = ?, version = version + 1
          WHERE id = ?",
         head.name,
         head.rules,
@@ -270,8 +270,8 @@ async fn set(conn: &mut SqliteConnection, job: JobId, intake: &Intake) -> Result
         boat.engine,
         boat.sails,
         boat.top_speed_kn,
-        owner_name,
-        owner_contact,
+        customer_name,
+        customer_contact,
         job
     )
     .execute(conn)
@@ -303,8 +303,8 @@ struct Row {
     engine: Option<Engine>,
     sails: bool,
     top_speed_kn: Option<SpeedKn>,
-    owner_name: Option<Name>,
-    owner_contact: Option<Name>,
+    customer_name: Option<Name>,
+    customer_contact: Option<Name>,
 }
 
 impl From<Row> for Versioned<Intake> {
@@ -336,7 +336,7 @@ impl From<Row> for Versioned<Intake> {
             sails: row.sails,
             top_speed_kn: row.top_speed_kn,
         };
-        let owner = row.owner_name.map(|name| Owner { name, contact: row.owner_contact });
-        Self { version: row.version, value: Intake { job, boat, owner } }
+        let customer = row.customer_name.map(|name| Customer { name, contact: row.customer_contact });
+        Self { version: row.version, value: Intake { job, boat, customer } }
     }
 }

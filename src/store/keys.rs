@@ -1,4 +1,4 @@
-//! The keys of HTTPS in the data folder: each with its certificate in one file that its owner alone reads.
+//! The keys of HTTPS in the data folder: each with its certificate in one file that its customer alone reads.
 //!
 //! They are no part of a backup: whoever has the authority's key can pass for the shop before every tablet that
 //! trusts it.
@@ -142,7 +142,7 @@ mod tests {
 
     #[cfg(unix)]
     #[test]
-    fn keys_are_readable_by_their_owner_alone() {
+    fn keys_are_readable_by_their_customer_alone() {
         use std::os::unix::fs::PermissionsExt;
         let data = tempfile::tempdir().unwrap();
         let folder = Folder::create(data.path()).unwrap();

@@ -3,21 +3,21 @@
 use std::collections::HashMap;
 use std::hash::Hash;
 
-/// Rows of several owners, each owner's in their order.
+/// Rows of several customers, each customer's in their order.
 pub(super) struct Lists<K, T>(HashMap<K, Vec<T>>);
 
 impl<K: Eq + Hash, T> Lists<K, T> {
-    /// Takes what belongs to one owner; nothing where it has none.
-    pub(super) fn take(&mut self, owner: &K) -> Vec<T> {
-        self.0.remove(owner).unwrap_or_default()
+    /// Takes what belongs to one customer; nothing where it has none.
+    pub(super) fn take(&mut self, customer: &K) -> Vec<T> {
+        self.0.remove(customer).unwrap_or_default()
     }
 }
 
 impl<K: Eq + Hash, T> From<Vec<(K, T)>> for Lists<K, T> {
     fn from(rows: Vec<(K, T)>) -> Self {
         let mut lists: HashMap<K, Vec<T>> = HashMap::new();
-        for (owner, item) in rows {
-            lists.entry(owner).or_default().push(item);
+        for (customer, item) in rows {
+            lists.entry(customer).or_default().push(item);
         }
         Self(lists)
     }

@@ -72,14 +72,14 @@ pub async fn none_yet(conn: &mut SqliteConnection) -> Result<bool> {
     Ok(sqlx::query_scalar!(r#"SELECT count(*) = 0 AS "none!: bool" FROM people"#).fetch_one(conn).await?)
 }
 
-/// Adds the first owner, and nobody where somebody is there already: of two browsers that set the shop up at
+/// Adds the first manager, and nobody where somebody is there already: of two browsers that set the shop up at
 /// once, one wins.
 ///
 /// # Errors
 ///
 /// [`Error::SetUpAlready`].
-pub async fn add_first(write: &mut Write, owner: &Newcomer) -> Result<PersonId> {
-    if none_yet(write).await? { add(write, owner).await } else { Err(Error::SetUpAlready) }
+pub async fn add_first(write: &mut Write, manager: &Newcomer) -> Result<PersonId> {
+    if none_yet(write).await? { add(write, manager).await } else { Err(Error::SetUpAlready) }
 }
 
 /// Adds somebody.
@@ -106,7 +106,7 @@ pub async fn add(write: &mut Write, newcomer: &Newcomer) -> Result<PersonId> {
 ///
 /// # Errors
 ///
-/// [`Error::LastOwner`] where no owner would be left.
+/// [`Error::LastManager`] where no manager would be left.
 pub async fn update(
     write: &mut Write,
     id: PersonId,
@@ -126,7 +126,7 @@ pub async fn update(
 ///
 /// # Errors
 ///
-/// [`Error::LastOwner`] where no owner would be left.
+/// [`Error::LastManager`] where no manager would be left.
 pub async fn enable(write: &mut Write, id: PersonId, enabled: bool) -> Result<Version> {
     let held = get(write, id).await?;
     let since = (!enabled).then(|| At(write.now()));
@@ -161,13 +161,13 @@ pub async fn set_pin(write: &mut Write, id: PersonId, pin: Option<&Hashed>) -> R
     changed(write, held).await
 }
 
-/// Logs a change of somebody, once it is sure that an owner is left to undo it.
+/// Logs a change of somebody, once it is sure that an manager is left to undo it.
 async fn changed(write: &mut Write, held: Versioned<Person>) -> Result<Version> {
-    let owners = sqlx::query_scalar!(
-        r#"SELECT count(*) AS "count!: i64" FROM people WHERE role = 'owner' AND disabled_at IS NULL"#
+    let managers = sqlx::query_scalar!(
+        r#"SELECT count(*) AS "count!: i64" FROM people WHERE role = 'manager' AND disabled_at IS NULL"#
     );
-    if owners.fetch_one(&mut **write).await? == 0 {
-        return Err(Error::LastOwner);
+    if managers.fetch_one(&mut **write).await? == 0 {
+        return Err(Error::LastManager);
     }
     let now = get(write, held.value.id).await?;
     let subject = subject(held.value.id);

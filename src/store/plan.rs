@@ -5,27 +5,27 @@ use sqlx::SqliteConnection;
 use super::column::JobId;
 use super::jobs::Intake;
 use super::{
-    Result, Versioned, Write, boards, circuits, devices, feeders, jobs, modes, passages, places, points,
-    removals,
+    Result, Versioned, Write, boards, circuits, devices, feeders, jobs, locations, modes, points, raceways,
+    removed,
 };
 use crate::job::plan::Plan;
 
 /// Everything planned for one job.
 pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<Plan> {
-    let Intake { job: head, boat, owner } = jobs::get(conn, job).await?.value;
+    let Intake { job: head, boat, customer } = jobs::get(conn, job).await?.value;
     Ok(Plan {
         job: head,
         boat,
-        owner,
-        places: values(places::all(conn, job).await?),
-        passages: values(passages::all(conn, job).await?),
+        customer,
+        locations: values(locations::all(conn, job).await?),
+        raceways: values(raceways::all(conn, job).await?),
         boards: values(boards::all(conn, job).await?),
         points: values(points::all(conn, job).await?),
         feeders: values(feeders::all(conn, job).await?),
         devices: values(devices::all(conn, job).await?),
         circuits: values(circuits::all(conn, job).await?),
         modes: values(modes::all(conn, job).await?),
-        removals: values(removals::all(conn, job).await?),
+        removed: values(removed::all(conn, job).await?),
     })
 }
 
@@ -33,13 +33,13 @@ pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<Plan> {
 ///
 /// What is referred to goes in before what refers to it.
 pub(super) async fn add(write: &mut Write, plan: &Plan) -> Result<JobId> {
-    let intake = Intake { job: plan.job.clone(), boat: plan.boat.clone(), owner: plan.owner.clone() };
+    let intake = Intake { job: plan.job.clone(), boat: plan.boat.clone(), customer: plan.customer.clone() };
     let job = jobs::add(write, &intake).await?;
-    for place in &plan.places {
-        places::add(write, job, place).await?;
+    for location in &plan.locations {
+        locations::add(write, job, location).await?;
     }
-    for passage in &plan.passages {
-        passages::add(write, job, passage).await?;
+    for raceway in &plan.raceways {
+        raceways::add(write, job, raceway).await?;
     }
     for board in &plan.boards {
         boards::add(write, job, board).await?;
@@ -59,8 +59,8 @@ pub(super) async fn add(write: &mut Write, plan: &Plan) -> Result<JobId> {
     for mode in &plan.modes {
         modes::add(write, job, mode).await?;
     }
-    for removal in &plan.removals {
-        removals::add(write, job, removal).await?;
+    for removed in &plan.removed {
+        removed::add(write, job, removed).await?;
     }
     Ok(job)
 }

@@ -1,4 +1,4 @@
-//! Points: where conductors meet, with the labelled positions of switch panels.
+//! Points: where conductors meet, with the labeled positions of switch panels.
 
 use sqlx::SqliteConnection;
 
@@ -11,8 +11,8 @@ use crate::job::point::{
 };
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Name, Peukert, PlaceId, PointId, RatingA, SourceV,
-    TabMm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, LocationId, Name, Peukert, PointId, RatingA,
+    SourceV, TabMm,
 };
 use crate::trade::terminal::Stud;
 
@@ -85,7 +85,7 @@ async fn select(
 ) -> Result<Vec<Versioned<Point>>> {
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: PointId", name AS "name: Name", kind AS "kind: PointKind",
-                  place AS "place: PlaceId", rating_a AS "rating_a: RatingA", positions AS "positions: u16",
+                  location AS "location: LocationId", rating_a AS "rating_a: RatingA", positions AS "positions: u16",
                   open_circuit_v AS "open_circuit_v: SourceV", internal_mohm AS "internal_mohm: InternalMohm",
                   capacity_ah AS "capacity_ah: CapacityAh", chemistry AS "chemistry: Chemistry",
                   cranking_a AS "cranking_a: CurrentA", starter_a AS "starter_a: CurrentA",
@@ -98,11 +98,11 @@ async fn select(
     )
     .fetch_all(&mut *conn)
     .await?;
-    let mut labelled = positions(conn, job, only).await?;
+    let mut labeled = positions(conn, job, only).await?;
     let mut mounted = Mounted::load(conn, job, only.map(PointId::as_str)).await?;
     let points = rows.into_iter().map(|row| {
         let positions = match row.kind {
-            PointKind::SwitchPanel => Some(Positions::Labelled(labelled.take(&row.id))),
+            PointKind::SwitchPanel => Some(Positions::Labeled(labeled.take(&row.id))),
             _ => row.positions.map(Positions::Count),
         };
         let (footprint, mounting) = mounted.take(row.id.as_str());
@@ -110,7 +110,7 @@ async fn select(
             id: row.id,
             name: row.name,
             kind: row.kind,
-            place: row.place,
+            location: row.location,
             rating_a: row.rating_a,
             positions,
             open_circuit_v: row.open_circuit_v,
@@ -163,7 +163,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
     let written = Written::from(point.clone());
     let (count, curve) = (counted(&written), curve(&written));
     sqlx::query!(
-        "INSERT INTO points (job, rank, id, name, kind, place, rating_a, positions, open_circuit_v, internal_mohm,
+        "INSERT INTO points (job, rank, id, name, kind, location, rating_a, positions, open_circuit_v, internal_mohm,
                              capacity_ah, chemistry, cranking_a, starter_a, stud, screw, tab_mm, peukert,
                              floor_pct, low_v, curve)
          VALUES (?1, (SELECT coalesce(max(rank), 0) + 1 FROM points WHERE job = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9,
@@ -172,7 +172,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, point: &Point) 
         written.id,
         written.name,
         written.kind,
-        written.place,
+        written.location,
         written.rating_a,
         count,
         written.open_circuit_v,
@@ -209,7 +209,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
     let written = Written::from(point.clone());
     let (count, curve) = (counted(&written), curve(&written));
     sqlx::query!(
-        "UPDATE points SET name = ?3, kind = ?4, place = ?5, rating_a = ?6, positions = ?7, open_circuit_v = ?8,
+        "UPDATE points SET name = ?3, kind = ?4, location = ?5, rating_a = ?6, positions = ?7, open_circuit_v = ?8,
                            internal_mohm = ?9, capacity_ah = ?10, chemistry = ?11, cranking_a = ?12,
                            starter_a = ?13, stud = ?14, screw = ?15, tab_mm = ?16, peukert = ?17,
                            floor_pct = ?18, low_v = ?19, curve = ?20, version = version + 1
@@ -218,7 +218,7 @@ async fn set(conn: &mut SqliteConnection, job: JobId, point: &Point) -> Result<(
         written.id,
         written.name,
         written.kind,
-        written.place,
+        written.location,
         written.rating_a,
         count,
         written.open_circuit_v,
@@ -253,7 +253,7 @@ fn counted(written: &Written) -> Option<u16> {
 /// circuits refer to them.
 async fn set_positions(conn: &mut SqliteConnection, job: JobId, written: &Written) -> Result<()> {
     let positions: &[Position] = match &written.positions {
-        Some(Positions::Labelled(positions)) => positions,
+        Some(Positions::Labeled(positions)) => positions,
         _ => &[],
     };
     // A job file of eight megabytes has no room for as many positions as a u16 counts.

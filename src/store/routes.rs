@@ -1,4 +1,4 @@
-//! Ways set by hand: the passages of circuits and feeders, in order from the source.
+//! Ways set by hand: the raceways of circuits and feeders, in order from the source.
 
 use sqlx::SqliteConnection;
 
@@ -6,21 +6,21 @@ use super::Result;
 use super::column::JobId;
 use super::lists::Lists;
 use crate::job::subject::Subject;
-use crate::job::value::{CircuitId, FeederId, PassageId};
+use crate::job::value::{CircuitId, FeederId, RacewayId};
 
 /// The routes of all circuits, or of one.
 pub(super) async fn of_circuits(
     conn: &mut SqliteConnection,
     job: JobId,
     only: Option<&CircuitId>,
-) -> Result<Lists<CircuitId, PassageId>> {
+) -> Result<Lists<CircuitId, RacewayId>> {
     let rows = sqlx::query!(
-        r#"SELECT circuit AS "circuit: CircuitId", passage AS "passage: PassageId"
+        r#"SELECT circuit AS "circuit: CircuitId", raceway AS "raceway: RacewayId"
            FROM circuit_routes WHERE job = ?1 AND (?2 IS NULL OR circuit = ?2) ORDER BY circuit, rank"#,
         job,
         only
     )
-    .map(|row| (row.circuit, row.passage));
+    .map(|row| (row.circuit, row.raceway));
     Ok(rows.fetch_all(conn).await?.into())
 }
 
@@ -29,14 +29,14 @@ pub(super) async fn of_feeders(
     conn: &mut SqliteConnection,
     job: JobId,
     only: Option<&FeederId>,
-) -> Result<Lists<FeederId, PassageId>> {
+) -> Result<Lists<FeederId, RacewayId>> {
     let rows = sqlx::query!(
-        r#"SELECT feeder AS "feeder: FeederId", passage AS "passage: PassageId"
+        r#"SELECT feeder AS "feeder: FeederId", raceway AS "raceway: RacewayId"
            FROM feeder_routes WHERE job = ?1 AND (?2 IS NULL OR feeder = ?2) ORDER BY feeder, rank"#,
         job,
         only
     )
-    .map(|row| (row.feeder, row.passage));
+    .map(|row| (row.feeder, row.raceway));
     Ok(rows.fetch_all(conn).await?.into())
 }
 
@@ -45,18 +45,18 @@ pub(super) async fn set_circuit(
     conn: &mut SqliteConnection,
     job: JobId,
     circuit: &CircuitId,
-    route: &[PassageId],
+    route: &[RacewayId],
 ) -> Result<()> {
     sqlx::query!("DELETE FROM circuit_routes WHERE job = ? AND circuit = ?", job, circuit)
         .execute(&mut *conn)
         .await?;
-    for (rank, passage) in (1_i64..).zip(route) {
+    for (rank, raceway) in (1_i64..).zip(route) {
         sqlx::query!(
-            "INSERT INTO circuit_routes (job, circuit, rank, passage) VALUES (?, ?, ?, ?)",
+            "INSERT INTO circuit_routes (job, circuit, rank, raceway) VALUES (?, ?, ?, ?)",
             job,
             circuit,
             rank,
-            passage
+            raceway
         )
         .execute(&mut *conn)
         .await?;
@@ -69,18 +69,18 @@ pub(super) async fn set_feeder(
     conn: &mut SqliteConnection,
     job: JobId,
     feeder: &FeederId,
-    route: &[PassageId],
+    route: &[RacewayId],
 ) -> Result<()> {
     sqlx::query!("DELETE FROM feeder_routes WHERE job = ? AND feeder = ?", job, feeder)
         .execute(&mut *conn)
         .await?;
-    for (rank, passage) in (1_i64..).zip(route) {
+    for (rank, raceway) in (1_i64..).zip(route) {
         sqlx::query!(
-            "INSERT INTO feeder_routes (job, feeder, rank, passage) VALUES (?, ?, ?, ?)",
+            "INSERT INTO feeder_routes (job, feeder, rank, raceway) VALUES (?, ?, ?, ?)",
             job,
             feeder,
             rank,
-            passage
+            raceway
         )
         .execute(&mut *conn)
         .await?;
@@ -88,17 +88,17 @@ pub(super) async fn set_feeder(
     Ok(())
 }
 
-/// The circuits and feeders whose route names a passage.
+/// The circuits and feeders whose route names a raceway.
 pub(super) async fn users(
     conn: &mut SqliteConnection,
     job: JobId,
-    passage: &PassageId,
+    raceway: &RacewayId,
 ) -> Result<Vec<Subject>> {
     let users = sqlx::query_scalar!(
-        r#"SELECT 'circuit/' || circuit AS "user!: Subject" FROM circuit_routes WHERE job = ?1 AND passage = ?2
-           UNION ALL SELECT 'feeder/' || feeder FROM feeder_routes WHERE job = ?1 AND passage = ?2"#,
+        r#"SELECT 'circuit/' || circuit AS "user!: Subject" FROM circuit_routes WHERE job = ?1 AND raceway = ?2
+           UNION ALL SELECT 'feeder/' || feeder FROM feeder_routes WHERE job = ?1 AND raceway = ?2"#,
         job,
-        passage
+        raceway
     );
     Ok(users.fetch_all(conn).await?)
 }

@@ -10,12 +10,12 @@ use super::folder::Folder;
 use super::jobs::{self, Intake};
 use super::log::{self, Change, Line};
 use super::{
-    Error, Result, Stale, Write, boards, circuits, devices, feeders, modes, passages, photos, places, points,
-    removals,
+    Error, Result, Stale, Write, boards, circuits, devices, feeders, locations, modes, photos, points,
+    raceways, removed,
 };
 use crate::job::board::Board;
 use crate::job::event::{Mark, Tick, Withdrawal};
-use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
+use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
 use crate::job::subject::{Kind, Subject};
 
@@ -27,15 +27,15 @@ pub fn goes(line: &Line) -> bool {
     let kind = line.subject.parse::<Subject>().map(|subject| subject.kind);
     let of_plan = matches!(
         kind,
-        Ok(Kind::Place
+        Ok(Kind::Location
             | Kind::Board
-            | Kind::Passage
+            | Kind::Raceway
             | Kind::Point
             | Kind::Device
             | Kind::Circuit
             | Kind::Feeder
             | Kind::Mode
-            | Kind::Removal)
+            | Kind::Removed)
     );
     match line.change {
         // The intake of a boat: a job that is there can be as it was, and is not taken away by an undo.
@@ -86,15 +86,15 @@ pub async fn take_back(write: &mut Write, folder: &Folder, job: JobId, id: i64) 
     }
     match subject.kind {
         Kind::Job => intake(write, job, &line).await?,
-        Kind::Place => reverse!(Place, places),
+        Kind::Location => reverse!(Location, locations),
         Kind::Board => reverse!(Board, boards),
-        Kind::Passage => reverse!(Passage, passages),
+        Kind::Raceway => reverse!(Raceway, raceways),
         Kind::Point => reverse!(Point, points),
         Kind::Device => reverse!(Device, devices),
         Kind::Circuit => reverse!(Circuit, circuits),
         Kind::Feeder => reverse!(Feeder, feeders),
         Kind::Mode => reverse!(Mode, modes),
-        Kind::Removal => reverse!(Removal, removals),
+        Kind::Removed => reverse!(RemovedEquipment, removed),
         _ => return Err(no_such()),
     }
     for tick in opened_by(&line, &lines)? {
@@ -104,7 +104,7 @@ pub async fn take_back(write: &mut Write, folder: &Folder, job: JobId, id: i64) 
     Ok(())
 }
 
-/// Head, boat and owner as they were before a change.
+/// Head, boat and customer as they were before a change.
 async fn intake(write: &mut Write, job: JobId, line: &Line) -> Result<()> {
     let (Some(before), Some(after)) = (read::<Intake>(&line.before)?, read::<Intake>(&line.after)?) else {
         return Err(Error::NotFound(format!("change {} that can be taken back", line.id)));

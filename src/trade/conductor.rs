@@ -1,4 +1,4 @@
-//! The conductors that are made: AWG and square millimetres, their areas and their resistances.
+//! The conductors that are made: AWG and square millimeters, their areas and their resistances.
 //!
 //! Areas of AWG sizes follow the diameter rule of ASTM B258; nominal areas of metric sizes are their
 //! names. Cable built to SAE J1128 is some 6 to 12 % thinner than AWG of the same number: it is not
@@ -28,7 +28,7 @@ use super::working::{Working, figure};
 pub enum System {
     /// American wire gauge.
     Awg,
-    /// Square millimetres.
+    /// Square millimeters.
     Metric,
 }
 
@@ -39,7 +39,7 @@ enum Made {
     Gauge(f64, f64),
     /// Gauge number of a size too thin for that table.
     ThinGauge(f64),
-    /// Area in square millimetres and largest ohms per kilometre at 20 C, class 5 tinned.
+    /// Area in square millimeters and largest ohms per kilometer at 20 C, class 5 tinned.
     Metric(f64, f64),
 }
 use Made::{Gauge, Metric, ThinGauge};
@@ -190,23 +190,23 @@ impl Size {
         Working { what: "conductor area", formula, numbers, result, source }
     }
 
-    /// The resistance of one metre of one conductor at the temperature of its copper.
-    pub fn resistance_per_metre(self, copper: ThermodynamicTemperature) -> ElectricalResistance {
+    /// The resistance of one meter of one conductor at the temperature of its copper.
+    pub fn resistance_per_meter(self, copper: ThermodynamicTemperature) -> ElectricalResistance {
         let stated = self.stated_resistance();
-        let per_metre = ElectricalResistance::new::<ohm>(stated.ohms / stated.over.get::<meter>());
+        let per_meter = ElectricalResistance::new::<ohm>(stated.ohms / stated.over.get::<meter>());
         let stated_at = ThermodynamicTemperature::new::<degree_celsius>(stated.at_celsius);
-        at_temperature(per_metre, stated_at, copper)
+        at_temperature(per_meter, stated_at, copper)
     }
 
     /// The resistance of a length of one conductor at the temperature of its copper.
     pub fn resistance(self, length: Length, copper: ThermodynamicTemperature) -> ElectricalResistance {
-        self.resistance_per_metre(copper) * length.get::<meter>()
+        self.resistance_per_meter(copper) * length.get::<meter>()
     }
 
-    /// Where the resistance of one metre comes from.
+    /// Where the resistance of one meter comes from.
     pub fn resistance_working(self, copper: ThermodynamicTemperature) -> Working {
         let stated = self.stated_resistance();
-        let milliohms = self.resistance_per_metre(copper).get::<milliohm>();
+        let milliohms = self.resistance_per_meter(copper).get::<milliohm>();
         Working {
             what: "conductor resistance",
             formula: "R = R0 x (234.5 + T) / (234.5 + T0)",
@@ -285,7 +285,7 @@ impl Size {
     }
 }
 
-/// The diameter of a solid wire of this gauge in millimetres (ASTM B258).
+/// The diameter of a solid wire of this gauge in millimeters (ASTM B258).
 fn diameter_mm(gauge: f64) -> f64 {
     0.127 * 92_f64.powf((36.0 - gauge) / 39.0)
 }
@@ -323,7 +323,7 @@ impl fmt::Display for Size {
 /// Words that are not a size.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "size `{0}`: expected AWG from `22 AWG` to `4/0 AWG` or square millimetres from `0.5 mm2` to \
+    "size `{0}`: expected AWG from `22 AWG` to `4/0 AWG` or square millimeters from `0.5 mm2` to \
      `120 mm2`, written as `14 AWG`, `2/0 AWG` or `2.5 mm2`; made sizes are {made}",
     made = made_sizes()
 )]
@@ -365,7 +365,7 @@ impl JsonSchema for Size {
         let names: Vec<&str> = Self::ALL.iter().map(|size| size.text()).collect();
         schemars::json_schema!({
             "type": "string",
-            "description": "Conductor size in AWG or square millimetres",
+            "description": "Conductor size in AWG or square millimeters",
             "enum": names,
         })
     }

@@ -1,6 +1,6 @@
 //! The branch opens before its feeder: one short circuit is not to darken the whole boat.
 //!
-//! A ratio of ratings is all that ratings alone allow to be said; the makers' curves decide.
+//! A ratio of ratings is all that ratings alone allow to be said; the manufacturers' curves decide.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
@@ -31,7 +31,7 @@ pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Op
     };
     let outcome = match code {
         Code::FeederOpensFirst => "that opens first and takes its other branches with it",
-        _ => "a short circuit on the branch may open both: compare the makers' curves",
+        _ => "a short circuit on the branch may open both: compare the manufacturers' curves",
     };
     let ratings: Vec<_> =
         feeders.iter().map(|feeder| format!("{} A", figure(feeder.get::<ampere>()))).collect();

@@ -1,7 +1,7 @@
 //! Voltage lost in one circuit's own copper.
 //!
 //! The handbook way is what a job is checked by: `E = K I L / CM` with K = 10.75 under US rules,
-//! `E = 0.0164 I L / S` in metres and square millimetres under ISO rules. L is the whole way of the
+//! `E = 0.0164 I L / S` in meters and square millimeters under ISO rules. L is the whole way of the
 //! current, there and back. The metric constant is below the resistivity of copper at 20 C (0.01724),
 //! and the stranded conductors of IEC 60228 have more than solid copper of their nominal section: warm as
 //! they lie, they lose a fifth to a third more than it promises. Near the limit, believe the solved network. Neither way knows about contacts, fuses or a feeder shared with others.
@@ -25,7 +25,7 @@ use super::working::{Working, figure, keeps_to};
 
 /// Ohm circular mils per foot of copper at some 25 to 30 C.
 pub const K_OHM_CM_PER_FT: f64 = 10.75;
-/// Ohm square millimetres per metre, as the metric formula has it.
+/// Ohm square millimeters per meter, as the metric formula has it.
 pub const K_OHM_MM2_PER_M: f64 = 0.0164;
 
 /// Percent of nominal voltage that navigation lights, bilge blowers and pumps, electronics and panel
@@ -113,14 +113,14 @@ pub fn handbook(
             (K_OHM_CM_PER_FT * amperes * feet / mils, "E = K I L / CM", numbers, &DROP_CIRCULAR_MILS)
         }
         RuleSet::Iso => {
-            let (metres, mm2) = (round_trip.get::<meter>(), size.area().get::<square_millimeter>());
+            let (meters, mm2) = (round_trip.get::<meter>(), size.area().get::<square_millimeter>());
             let numbers = format!(
                 "{K_OHM_MM2_PER_M} x {} A x {} m / {} mm2",
                 figure(amperes),
-                figure(metres),
+                figure(meters),
                 figure(mm2)
             );
-            (K_OHM_MM2_PER_M * amperes * metres / mm2, "E = 0.0164 I L / S", numbers, &DROP_METRIC)
+            (K_OHM_MM2_PER_M * amperes * meters / mm2, "E = 0.0164 I L / S", numbers, &DROP_METRIC)
         }
     };
     let volts = ElectricPotential::new::<volt>(volts);
@@ -151,12 +151,12 @@ pub fn needed_area(
             (area, "CM = K I L / E", numbers, format!("{} CM", figure(mils)), &DROP_CIRCULAR_MILS)
         }
         RuleSet::Iso => {
-            let metres = round_trip.get::<meter>();
-            let mm2 = K_OHM_MM2_PER_M * amperes * metres / volts;
+            let meters = round_trip.get::<meter>();
+            let mm2 = K_OHM_MM2_PER_M * amperes * meters / volts;
             let numbers = format!(
                 "{K_OHM_MM2_PER_M} x {} A x {} m / {} V",
                 figure(amperes),
-                figure(metres),
+                figure(meters),
                 figure(volts)
             );
             let area = Area::new::<square_millimeter>(mm2);
@@ -166,9 +166,9 @@ pub fn needed_area(
     NeededArea { area, working: Working { what: "copper needed", formula, numbers, result, source } }
 }
 
-/// Ohm's law along a conductor: its resistance for each metre, its length, the current through it.
-pub fn ohmic(per_metre: ElectricalResistance, length: Length, current: ElectricCurrent) -> ElectricPotential {
-    per_metre * length.get::<meter>() * current
+/// Ohm's law along a conductor: its resistance for each meter, its length, the current through it.
+pub fn ohmic(per_meter: ElectricalResistance, length: Length, current: ElectricCurrent) -> ElectricPotential {
+    per_meter * length.get::<meter>() * current
 }
 
 /// The drop of the same circuit by the resistance of its conductors at the temperature of their copper.
@@ -179,15 +179,15 @@ pub fn by_resistance(
     nominal: ElectricPotential,
     copper: ThermodynamicTemperature,
 ) -> Drop {
-    let per_metre = size.resistance_per_metre(copper);
-    let volts = ohmic(per_metre, length.round_trip(), current);
+    let per_meter = size.resistance_per_meter(copper);
+    let volts = ohmic(per_meter, length.round_trip(), current);
     let share = volts / nominal;
     let working = Working {
         what: "voltage drop",
         formula: "E = R x L x I",
         numbers: format!(
             "{} mohm/m at {} C x {} m x {} A",
-            figure(per_metre.get::<milliohm>()),
+            figure(per_meter.get::<milliohm>()),
             figure(copper.get::<degree_celsius>()),
             figure(length.round_trip().get::<meter>()),
             figure(current.get::<ampere>())

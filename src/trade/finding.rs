@@ -12,7 +12,7 @@ pub enum Level {
     Note,
     /// Breaks a rule or good practice, or an input is missing.
     Fix,
-    /// Do not energise, do not hand over.
+    /// Do not energize, do not hand over.
     Stop,
 }
 
@@ -106,7 +106,7 @@ codes! {
     FuseOverAmpacity = "fuse-over-ampacity", Note;
     /// The fuse or breaker is smaller than the load.
     FuseUnderLoad = "fuse-under-load", Fix;
-    /// The fuse or breaker is larger than the device's maker allows.
+    /// The fuse or breaker is larger than the device's manufacturer allows.
     FuseOverDevice = "fuse-over-device", Fix;
     /// The load is over what the fuse or breaker carries for hours.
     FuseNearLoad = "fuse-near-load", Note;
@@ -114,13 +114,13 @@ codes! {
     NoRatingFits = "no-rating-fits", Fix;
     /// The kind of fuse or breaker is not usually made for this voltage.
     FuseUnderVoltage = "fuse-under-voltage", Fix;
-    /// What is given as the maker's curve cannot be so.
-    CurveImpossible = "makers-curve-impossible", Fix;
+    /// What is given as the manufacturer's curve cannot be so.
+    CurveImpossible = "manufacturers-curve-impossible", Fix;
     /// A cable to a battery switch has no protection, and the law asks none.
     BareToSwitch = "bare-to-its-switch", Note;
     /// A fuse or breaker sits in a return.
     FuseInReturn = "fuse-in-return", Fix;
-    /// The largest fuse that a device's maker allows is not given.
+    /// The largest fuse that a device's manufacturer allows is not given.
     DeviceFuseUnknown = "device-fuse-unknown", Note;
     /// Protection sits farther along than its conductor is long.
     FuseBeyondWire = "fuse-beyond-its-wire", Fix;
@@ -186,26 +186,26 @@ codes! {
     NotSolved = "not-solved", Fix;
     /// The law does not bind this boat.
     LawNotBinding = "law-not-binding", Note;
-    /// A cranking feeder is left to the engine maker's manual.
+    /// A cranking feeder is left to the engine manufacturer's manual.
     CrankingNotChecked = "cranking-not-checked", Note;
     /// A record is about something that the plan does not have.
     RecordWithoutSubject = "record-without-subject", Note;
-    /// No passages lead from one place to another.
+    /// No raceways lead from one location to another.
     NoWayBetween = "no-way-between", Fix;
-    /// Nothing tells how long a wire within one place is.
-    WithinOnePlace = "within-one-place", Note;
+    /// Nothing tells how long a wire within one location is.
+    WithinOneLocation = "within-one-location", Note;
     /// A route set by hand does not lead where its wire goes.
     RouteBroken = "route-broken", Fix;
-    /// A length that is given is less than the way along the passages.
+    /// A length that is given is less than the way along the raceways.
     LengthUnderRoute = "length-under-route", Fix;
-    /// A wire has a colour that is taken for something else.
-    ColourMisleads = "colour-misleads", Fix;
-    /// A length that is given gets through the passages, but leaves too little for rises and loops.
+    /// A wire has a color that is taken for something else.
+    ColorMisleads = "color-misleads", Fix;
+    /// A length that is given gets through the raceways, but leaves too little for rises and loops.
     LengthWithoutSlack = "length-without-slack", Note;
-    /// More lies in a passage than it has room for.
-    PassageOverFull = "passage-over-full", Fix;
-    /// A full passage sends a run another way.
-    GoesRound = "goes-round-full-passage", Note;
+    /// More lies in a raceway than it has room for.
+    RacewayOverFull = "raceway-over-full", Fix;
+    /// A full raceway sends a run another way.
+    GoesRound = "goes-round-full-raceway", Note;
     /// Sizes and ways keep changing each other; the thicker is counted.
     RoutesDoNotSettle = "routes-do-not-settle", Note;
     /// A factory cable does not reach.

@@ -32,7 +32,7 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
     }
     let text = format!(
         "{} A for {CRANKED_S} s heat {size} past what its insulation stands: it takes {} mm2 at least and has {}. Fit the \
-         cable that the engine maker's manual names",
+         cable that the engine manufacturer's manual names",
         figure(current),
         figure(least),
         figure(area)

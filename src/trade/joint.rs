@@ -27,12 +27,12 @@ use tree::Tree;
 /// A size that a stretch could have.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Choice {
-    /// Resistance of one metre of it; by the handbook formula, K over its circular mils, for one metre.
-    pub per_metre: ElectricalResistance,
+    /// Resistance of one meter of it; by the handbook formula, K over its circular mils, for one meter.
+    pub per_meter: ElectricalResistance,
     /// What it may carry where it lies.
     pub ampacity: ElectricCurrent,
-    /// What a metre costs, in copper or in money: any unit, the same throughout the tree.
-    pub cost_per_metre: f64,
+    /// What a meter costs, in copper or in money: any unit, the same throughout the tree.
+    pub cost_per_meter: f64,
 }
 
 /// A pair of conductors of one size between two points of the tree.

@@ -1,10 +1,10 @@
 //! The thinnest conductor allowed, whatever the current.
 //!
-//! - US rules, 33 CFR 183.425: 18 AWG inside a sheath (d), 16 AWG by itself (e).
-//! - ISO rules, ISO 10133 clause 7.7: 0.75 mm2 inside a sheath; by itself 1 mm2 once it is longer than
+//! - US rules, 33 CFR 183.425: 18 AWG inside a jacket (d), 16 AWG by itself (e).
+//! - ISO rules, ISO 10133 clause 7.7: 0.75 mm2 inside a jacket; by itself 1 mm2 once it is longer than
 //!   200 mm. A length that is not given counts as longer.
 //!
-//! How far an inner conductor may reach out of its sheath (30 in by 183.425(f), 800 mm by 7.7) is seen at
+//! How far an inner conductor may reach out of its jacket (30 in by 183.425(f), 800 mm by 7.7) is seen at
 //! the bench and not computed here.
 
 use schemars::JsonSchema;
@@ -29,7 +29,7 @@ pub enum Laying {
     /// By itself, with nothing but its own insulation.
     #[default]
     Alone,
-    /// One of several inside a sheath for its whole length.
+    /// One of several inside a jacket for its whole length.
     InSheath,
 }
 
@@ -45,9 +45,9 @@ pub struct Minimum {
 /// The thinnest size the rules allow, or `None` where they set none.
 pub fn thinnest(rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Option<Minimum> {
     let (size, rule, source) = match (rules, laying) {
-        (RuleSet::Us, Laying::InSheath) => (Size::Awg18, "smallest conductor in a sheath", &CFR_425_D),
+        (RuleSet::Us, Laying::InSheath) => (Size::Awg18, "smallest conductor in a jacket", &CFR_425_D),
         (RuleSet::Us, Laying::Alone) => (Size::Awg16, "smallest conductor by itself", &CFR_425_E),
-        (RuleSet::Iso, Laying::InSheath) => (Size::Mm0_75, "smallest conductor in a sheath", &ISO_10133_7_7),
+        (RuleSet::Iso, Laying::InSheath) => (Size::Mm0_75, "smallest conductor in a jacket", &ISO_10133_7_7),
         (RuleSet::Iso, Laying::Alone) if is_short(one_way) => return None,
         (RuleSet::Iso, Laying::Alone) => {
             (Size::Mm1, "smallest conductor by itself over 200 mm", &ISO_10133_7_7)

@@ -1,7 +1,7 @@
 //! The computations of the trade, as pure code.
 //!
 //! Nothing here reads a clock, a file, a database or a request, and nothing here knows what a job,
-//! a page or a person is. Quantities are [`uom`] values inside; feet, AWG and square millimetres
+//! a page or a person is. Quantities are [`uom`] values inside; feet, AWG and square millimeters
 //! exist only where a [`conductor::Size`] is read or written. Each result carries its
 //! [`working::Working`]: the formula with this case's numbers in it and the [`source::Source`] it
 //! comes from. What is wrong is a [`finding::Finding`], and a check that lacks an input says so
@@ -9,9 +9,10 @@
 
 pub mod ampacity;
 pub mod board;
-pub mod colour;
+pub mod color;
 pub mod conductor;
 pub mod coordination;
+pub mod dc_network;
 pub mod diagnosis;
 pub mod drop;
 pub mod energy;
@@ -22,7 +23,6 @@ pub mod insulation;
 pub mod joint;
 pub mod lights;
 pub mod minimum;
-pub mod network;
 pub mod protection;
 pub mod route;
 pub mod rules;

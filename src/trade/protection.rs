@@ -1,19 +1,19 @@
 //! Fuses and breakers: what is made, how large one may be, where it sits, when it opens.
 //!
 //! - [`range`]: from the load to the conductor, in made ratings, with the one to fit.
-//! - [`place`]: how far from its source of power.
+//! - [`distance`]: how far from its source of power.
 //! - [`opening`]: the band of opening times, motor inrush, a short circuit at the far end, interrupting
 //!   rating.
 
+pub mod distance;
 pub mod opening;
-pub mod place;
 pub mod range;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+pub use distance::{Origin, Position};
 pub use opening::Inrush;
-pub use place::{Origin, Position};
 pub use range::{Duty, Range, Wire};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -133,7 +133,7 @@ pub struct Verdict {
     pub findings: Vec<Finding>,
 }
 
-/// Judges the rating and the place of a circuit's protection, or the lack of it.
+/// Judges the rating and the position of a circuit's protection, or the lack of it.
 ///
 /// Ratings are taken from the family that is fitted, whatever the duty says. Opening times and interrupting rating need the solved network and are judged in [`opening`].
 pub fn judge(fitted: Option<&Fitted>, duty: &Duty, position: &Position) -> Verdict {
@@ -154,7 +154,7 @@ pub fn judge(fitted: Option<&Fitted>, duty: &Duty, position: &Position) -> Verdi
         Some(rating) => findings.extend(range::judge(rating, &duty)),
         None => findings.push(Finding::missing("protection rating", "protection")),
     }
-    findings.extend(place::judge(position, duty.rules));
+    findings.extend(distance::judge(position, duty.rules));
     Verdict { range, findings }
 }
 
@@ -212,7 +212,7 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
         source: &CFR_455_D,
     };
     let text = format!(
-        "a {} is usually made for {} V and this system has {} V: fit one whose maker rates it for that",
+        "a {} is usually made for {} V and this system has {} V: fit one whose manufacturer rates it for that",
         family.words(),
         figure(usual),
         figure(nominal)

@@ -200,12 +200,12 @@ pub fn choose(demand: &Demand) -> Result<Sizing, Vec<Finding>> {
     let mut governed_by = vec![Governor::Stock];
     let mut broken = Vec::new();
     for size in Size::stocked(demand.rules.system()) {
-        let judgement = judge(size, demand);
-        if judgement.serves() {
-            return Ok(Sizing { chosen: judgement, governed_by });
+        let judgment = judge(size, demand);
+        if judgment.serves() {
+            return Ok(Sizing { chosen: judgment, governed_by });
         }
-        governed_by = judgement.governors();
-        broken = judgement.findings;
+        governed_by = judgment.governors();
+        broken = judgment.findings;
     }
     Err(why_none(broken, &governed_by))
 }

@@ -87,7 +87,7 @@ macro_rules! sources {
 sources! {
     /// Navigation lights: no others that could be taken for them, and when they burn.
     RULE_20 = Law, Memory, "COLREGS and 33 CFR 83.20", "rule 20 (b)";
-    /// Arcs and colours of navigation lights.
+    /// Arcs and colors of navigation lights.
     RULE_21 = Law, Read, "COLREGS and 33 CFR 83.21", "rule 21";
     /// How far navigation lights must be seen.
     RULE_22 = Law, Read, "COLREGS and 33 CFR 83.22", "rule 22";
@@ -97,7 +97,7 @@ sources! {
     RULE_23_D = Law, Read, "COLREGS and 33 CFR 83.23", "rule 23 (d)";
     /// Lights under sail; the text of COLREGS was read, of which 33 CFR 83.25 is the twin.
     RULE_25_A = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (a)";
-    /// The tricolour lantern.
+    /// The tricolor lantern.
     RULE_25_B = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (b)";
     /// Red over green under sail.
     RULE_25_C = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (c)";
@@ -143,7 +143,7 @@ sources! {
     NEC_9_8 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 8, stranded coated copper";
     /// What heat leaves of an allowable current; checked against note 1 of 33 CFR 183.425, all columns.
     AMBIENT_CORRECTION = Standard, Memory, "NFPA 70 (NEC)", "310.15, equation for ambient temperatures";
-    /// Resistance of flexible tinned copper in square millimetres.
+    /// Resistance of flexible tinned copper in square millimeters.
     IEC_60228 = Standard, Memory, "IEC 60228", "table 3, class 5, metal-coated";
     /// Resistance against temperature of copper.
     COPPER_TEMPERATURE = Handbook, Read, "FAA AC 43.13-1B", "chapter 11, copper: (234.5 + T2) / 254.5";
@@ -154,20 +154,20 @@ sources! {
     /// What is left at the ends of a run and lost along it.
     CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise 0.3 m, service loop 0.15 m and drip loop 0.1 m at each end, 5 % waste";
     /// String that is tied on beside a pull, and left at both ends.
-    PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every passage that takes one, with 0.5 m at each end";
+    PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every raceway that takes one, with 0.5 m at each end";
     /// How wide a bundle of wire is.
-    BUNDLE_ACROSS = CommonPractice, Memory, "Bundle diameter", "1.2 times the square root of the sum of the squares, as harness makers reckon";
-    /// A length that is taken from where two places are on the drawing.
+    BUNDLE_ACROSS = CommonPractice, Memory, "Bundle diameter", "1.2 times the square root of the sum of the squares, as harness manufacturers reckon";
+    /// A length that is taken from where two locations are on the drawing.
     DRAWN_LENGTH = CommonPractice, Memory, "Length from the drawing", "wire follows stringers, frames and bulkheads: along, across and up, one after the other";
     /// What may be done to cables that come with a length.
-    FACTORY_CABLES = CommonPractice, Memory, "Factory cables", "coax is not shortened below the maker's least length, the rest not at all";
+    FACTORY_CABLES = CommonPractice, Memory, "Factory cables", "coax is not shortened below the manufacturer's least length, the rest not at all";
     /// Allowable current by gauge and insulation.
     CFR_425_B = Law, Read, "33 CFR 183.425", "(b), table 5";
     /// Engine-space factor; the rule was read, the factors are from memory.
     CFR_425_C = Law, Memory, "33 CFR 183.425", "(c), note 1 of table 5";
     /// Bundle factor at 50 V and more; the rule was read, the factors are from memory.
     CFR_435_B = Law, Memory, "33 CFR 183.435", "(b), note 2 of table 5";
-    /// Smallest conductor inside a sheath.
+    /// Smallest conductor inside a jacket.
     CFR_425_D = Law, Read, "33 CFR 183.425", "(d)";
     /// Smallest conductor installed by itself.
     CFR_425_E = Law, Read, "33 CFR 183.425", "(e)";
@@ -185,11 +185,11 @@ sources! {
     CFR_455_D = Law, Memory, "33 CFR 183.455", "(d)";
     /// Battery output conductors.
     CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
-    /// The switch of a battery in the battery's place.
+    /// The switch of a battery in the battery's location.
     CFR_460_SWITCH = Law, Memory, "33 CFR 183.460", "within 72 in of a switch that disconnects the battery, letter not known";
     /// The protection of an alternator that does not limit itself.
     CFR_460_ALTERNATOR = Law, Memory, "33 CFR 183.460", "output of an alternator; letter of the paragraph uncertain";
-    /// Allowable current by square millimetres.
+    /// Allowable current by square millimeters.
     ISO_13297_AMPACITY = Standard, Memory, "ISO 13297", "annex A, single conductor at 30 C";
     /// Engine-space factors under the ISO rules.
     ISO_13297_ENGINE_SPACE = Standard, Memory, "ISO 13297", "annex A, engine-space factors";
@@ -213,7 +213,7 @@ sources! {
     INTERRUPT_RATING = Handbook, Memory, "ABYC E-11", "interrupting capacity";
     /// Voltage drop in circular mils.
     DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
-    /// Voltage drop in square millimetres, up to a third on the hopeful side.
+    /// Voltage drop in square millimeters, up to a third on the hopeful side.
     DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
     /// How much voltage may be lost.
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
@@ -227,15 +227,15 @@ sources! {
     FAR_END_FAULT = CommonPractice, Memory, "Short circuit at the far end", "off within 5 s; six times the rating is enough";
     /// The branch opens before its feeder.
     COORDINATION = CommonPractice, Memory, "Order of opening", "feeder rating at least twice the branch rating";
-    /// Colours of insulated terminals, the studs they are made for.
-    TERMINALS = CommonPractice, Memory, "Terminals", "colour bands and stud sizes";
-    /// Colours of wire.
-    WIRE_COLOURS = CommonPractice, Memory, "Wire colours", "direct current under 50 V";
+    /// Colors of insulated terminals, the studs they are made for.
+    TERMINALS = CommonPractice, Memory, "Terminals", "color bands and stud sizes";
+    /// Colors of wire.
+    WIRE_COLOURS = CommonPractice, Memory, "Wire colors", "direct current under 50 V";
     /// Adhesive-lined tube that shrinks to a third.
     HEAT_SHRINK = CommonPractice, Memory, "Heat shrink", "3:1 adhesive-lined, made diameters";
     /// What a crimp must hold in a boat.
     CRIMP_ABYC_E11 = Handbook, Memory, "ABYC E-11", "tensile test of a crimp, one minute";
-    /// What a crimp must hold by its maker's standard.
+    /// What a crimp must hold by its manufacturer's standard.
     CRIMP_UL_486A = Standard, Memory, "UL 486A", "pull-out test";
     /// What a crimp must hold in flight hardware.
     CRIMP_NASA = Standard, Read, "NASA-STD-8739.4", "table 13-1";
@@ -250,7 +250,7 @@ sources! {
     /// Magnets near a compass.
     COMPASS_DISTANCE = CommonPractice, Memory, "Compass", "1 m from a speaker or another magnet";
     /// What may be mounted where water comes.
-    SPLASH = CommonPractice, Memory, "Wet places", "parts that stand splashes";
+    SPLASH = CommonPractice, Memory, "Wet locations", "parts that stand splashes";
     /// The manual of a device or part.
-    MAKERS_MANUAL = CommonPractice, Memory, "Maker's manual", "as given for this device";
+    MAKERS_MANUAL = CommonPractice, Memory, "Manufacturer's manual", "as given for this device";
 }

@@ -1,6 +1,6 @@
 //! What goes on the end of a conductor: terminal, stud, heat shrink, and what the crimp must hold.
 //!
-//! Colours, studs and tube diameters are common practice; pull forces are those of ABYC E-11, from
+//! Colors, studs and tube diameters are common practice; pull forces are those of ABYC E-11, from
 //! memory, with what other standards ask beside them. A metric size is read as the thickest gauge
 //! that has no more copper. What cannot be had is a finding, not the nearest thing.
 
@@ -260,7 +260,7 @@ fn gauge(size: Size) -> Option<Size> {
 /// Widths of the tabs that push-on terminals are made for, mm ([`TERMINALS`]; IEC 61210, from memory).
 pub const TABS_MM: [f64; 4] = [2.8, 4.8, 6.3, 9.5];
 
-/// Whether a push-on terminal is made for a tab of this width, to a tenth of a millimetre.
+/// Whether a push-on terminal is made for a tab of this width, to a tenth of a millimeter.
 pub fn is_made_for_tab(width: Length) -> bool {
     TABS_MM.iter().any(|made| (width.get::<millimeter>() - made).abs() < 0.1)
 }

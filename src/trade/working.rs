@@ -55,7 +55,7 @@ const MOST_UNITS: f64 = 9e15;
 
 /// Whether a value keeps to a limit that it may just reach.
 ///
-/// A limit of the law is in inches and a job's lengths are in metres, so exactly 7 in has to pass
+/// A limit of the law is in inches and a job's lengths are in meters, so exactly 7 in has to pass
 /// however it was written: one part in a thousand million is allowed for the arithmetic.
 pub fn keeps_to(value: f64, limit: f64) -> bool {
     value <= limit * (1.0 + 1e-9)

@@ -1,4 +1,4 @@
-//! Files that travel inside the program: style sheet, script and icons.
+//! Files that travel inside the program: style page, script and icons.
 //!
 //! Each address carries the hash of what it serves, so a browser may keep it for good; an address of
 //! an older edition still works and is asked about again.
@@ -18,7 +18,7 @@ use super::Error;
 #[folder = "static/"]
 struct Files;
 
-/// The style sheet's parts by subject, in the order they apply.
+/// The style page's parts by subject, in the order they apply.
 const STYLE_PARTS: &[&str] = &[
     "css/tokens.css",
     "css/base.css",

@@ -1,4 +1,4 @@
-//! The backups the shop has: taken by the server itself, looked at, proven and taken by the owner.
+//! The backups the shop has: taken by the server itself, looked at, proven and taken by the manager.
 
 use std::path::Path as FilePath;
 
@@ -8,7 +8,7 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use tokio::task;
 
-use super::page::{Frame, Here, Sheet, html};
+use super::page::{Frame, Here, TitleBlock, html};
 use super::piece::Figure;
 use super::{AppState, Error};
 use crate::store::backup::{self, Backup};
@@ -17,7 +17,7 @@ use crate::store::{self, Manifest, restore};
 #[derive(Template)]
 #[template(path = "backups.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     folder: String,
     rows: Vec<Row>,
     verdict: Option<Verdict>,
@@ -42,7 +42,7 @@ impl Page {
         let backups = list(app).await?;
         let rows = backups.iter().map(|(backup, manifest)| Row::new(&frame, backup, manifest)).collect();
         let folder = app.backups().display().to_string();
-        Ok(Self { sheet: frame.sheet("Backups").at(Here::Backups), folder, rows, verdict })
+        Ok(Self { title_block: frame.title_block("Backups").at(Here::Backups), folder, rows, verdict })
     }
 }
 

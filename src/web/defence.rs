@@ -15,7 +15,7 @@ use tower_http::timeout::TimeoutLayer;
 use tracing::Instrument;
 use uuid::Uuid;
 
-use super::{AppState, Error, error, live, viewer};
+use super::{AppState, Error, error, live, user};
 
 /// The longest a form may be, in bytes; routes that take files say more.
 const FORM_LIMIT: usize = 256 * 1024;
@@ -49,7 +49,7 @@ pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
         .layer(CatchPanicLayer::custom(panicked))
         .layer(from_fn_with_state(state.clone(), live::announce))
         .layer(from_fn(error::show))
-        .layer(from_fn_with_state(state.clone(), viewer::identify))
+        .layer(from_fn_with_state(state.clone(), user::identify))
         .layer(CompressionLayer::new())
         .layer(from_fn_with_state(state.clone(), headers))
         .layer(from_fn(numbered))

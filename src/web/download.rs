@@ -63,7 +63,7 @@ mod tests {
 
     #[test]
     fn a_file_name_is_plain_whatever_the_boat_is_called() {
-        assert_eq!(slug("Grey \"Heron\" II"), "grey-heron-ii");
+        assert_eq!(slug("Gray \"Heron\" II"), "gray-heron-ii");
         assert_eq!(slug("Łódź"), "d");
         assert_eq!(slug("ö"), "job");
         assert_eq!(named("Crumb", JobId::from(3), "labels", Kind::Csv), "crumb-3-labels.csv");

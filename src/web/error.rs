@@ -9,7 +9,7 @@ use axum::http::{StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use super::page::{Frame, Sheet, html};
+use super::page::{Frame, TitleBlock, html};
 use crate::store;
 
 /// What a handler may answer instead of a page.
@@ -18,10 +18,10 @@ pub enum Error {
     /// No such thing; the word says what kind of thing was looked for.
     #[error("no such {0}")]
     NotFound(&'static str),
-    /// The viewer has to sign in first.
+    /// The user has to sign in first.
     #[error("not signed in")]
     SignInFirst,
-    /// The viewer's role does not allow this.
+    /// The user's role does not allow this.
     #[error("role does not allow this: {0}")]
     NotAllowed(&'static str),
     /// The request is not one a page of this program sends; the text says what was expected.
@@ -86,7 +86,7 @@ impl From<store::Error> for Error {
             store::Error::NotFound(_) => Self::NotFound("thing"),
             store::Error::NoSuchJob => Self::NotFound("job"),
             store::Error::Stale(_)
-            | store::Error::LastOwner
+            | store::Error::LastManager
             | store::Error::InUse { .. }
             | store::Error::EventDiffers(_) => Self::Conflict(sentence(&error)),
             store::Error::Faults(_) => Self::BadRequest(sentence(&error)),
@@ -123,7 +123,7 @@ impl IntoResponse for Error {
 #[derive(Template)]
 #[template(path = "error.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     words: String,
     request: Option<String>,
 }
@@ -150,8 +150,11 @@ pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
         Some(Words(words)) => words.clone(),
         None => status_words(status).to_owned(),
     };
-    let page =
-        Page { sheet: frame.sheet(title(status)), words, request: id.filter(|_| status.is_server_error()) };
+    let page = Page {
+        title_block: frame.title_block(title(status)),
+        words,
+        request: id.filter(|_| status.is_server_error()),
+    };
     match html(&page) {
         Ok(page) => {
             let mut shown = (status, page).into_response();

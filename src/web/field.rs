@@ -186,8 +186,8 @@ mod tests {
 
     #[test]
     fn a_choice_that_is_gone_is_still_said() {
-        let form = Form::filled([("place", "keel")]);
-        let html = form.select("place", "Place", &[("", "Choose"), ("bow", "Bow")]).render().unwrap();
+        let form = Form::filled([("location", "keel")]);
+        let html = form.select("location", "Location", &[("", "Choose"), ("bow", "Bow")]).render().unwrap();
         assert!(html.contains(r#"<option value="keel" selected>keel</option>"#), "{html}");
     }
 

@@ -13,7 +13,7 @@ use tokio::sync::Mutex;
 use super::form::capital;
 use super::job::Opened;
 use super::job::happened;
-use super::page::{Frame, Here, PhaseStrip, Sheet, html};
+use super::page::{Frame, Here, PhaseStrip, TitleBlock, html};
 use super::piece::LevelMark;
 use super::{AppState, Error};
 use crate::shop::role::Action;
@@ -24,7 +24,7 @@ use crate::trade::finding::Level;
 #[derive(Template)]
 #[template(path = "floor.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     may_plan: bool,
     boats: Vec<Boat>,
 }
@@ -77,7 +77,7 @@ struct Boat {
     href: String,
     name: String,
     job: String,
-    owner: Option<String>,
+    customer: Option<String>,
     phases: PhaseStrip,
     stands: Stands,
     promised: Option<Promised>,
@@ -151,7 +151,11 @@ pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<Stri
     let standing = app.floor().standing(&app, &frame, &listed).await?;
     let boats =
         listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
-    html(&Page { may_plan: frame.may(Action::Plan), sheet: frame.sheet("Shop floor").at(Here::Floor), boats })
+    html(&Page {
+        may_plan: frame.may(Action::Plan),
+        title_block: frame.title_block("Shop floor").at(Here::Floor),
+        boats,
+    })
 }
 
 fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
@@ -160,7 +164,7 @@ fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
         href: format!("/jobs/{}", summary.id),
         name: summary.boat.to_string(),
         job: summary.name.to_string(),
-        owner: summary.owner.as_ref().map(ToString::to_string),
+        customer: summary.customer.as_ref().map(ToString::to_string),
         phases: standing.phases,
         stands: standing.stands,
         promised: summary.promised_on.map(|day| promised(frame.today(), day)),

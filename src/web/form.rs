@@ -19,7 +19,7 @@
 //!
 //! let mut form = Form::filled([("name", "Skua"), ("beam_m", "wide")]);
 //! assert!(read(&mut form).is_none());
-//! assert_eq!(form.errors()[0].text, "Expected a boat's beam in metres from 0.5 to 10, not \u{2018}wide\u{2019}.");
+//! assert_eq!(form.errors()[0].text, "Expected a boat's beam in meters from 0.5 to 10, not \u{2018}wide\u{2019}.");
 //! ```
 
 pub mod rows;
@@ -250,13 +250,13 @@ impl Form {
         if typed.is_empty() {
             return None;
         }
-        let Some(metres) = length::metres(&typed, alone) else {
+        let Some(meters) = length::meters(&typed, alone) else {
             let typed = shortened(&typed);
             let text = format!("Expected a length such as 7.1 m or 23 ft 4 in, not \u{2018}{typed}\u{2019}.");
             self.refuse(name, text);
             return None;
         };
-        match T::try_from(metres) {
+        match T::try_from(meters) {
             Ok(value) => Some(value),
             Err(bad) => {
                 self.refuse(name, BadValue { got: typed, ..bad }.sentence());
@@ -291,7 +291,7 @@ impl Form {
                     self.refuse(&fault.path, format!("{}.", capital(&fault.text)));
                 }
             }
-            store::Error::InUse { .. } | store::Error::LastOwner => {
+            store::Error::InUse { .. } | store::Error::LastManager => {
                 self.refuse("", capital(&format!("{error}.")))
             }
             other => return Err(other.into()),
@@ -441,37 +441,37 @@ mod tests {
 
     #[test]
     fn every_refused_field_is_named_and_what_was_typed_stays() {
-        let mut form = Form::filled([("boat", " "), ("length_m", "7,1 ft"), ("owner", "R. Vane")]);
+        let mut form = Form::filled([("boat", " "), ("length_m", "7,1 ft"), ("customer", "R. Vane")]);
         assert_eq!(form.required::<Name>("boat"), None);
         assert_eq!(form.required::<BoatLengthM>("length_m"), None);
-        assert_eq!(form.required::<Name>("owner").unwrap().as_str(), "R. Vane");
+        assert_eq!(form.required::<Name>("customer").unwrap().as_str(), "R. Vane");
         assert!(form.sound().is_none());
         assert_eq!(form.error("boat"), Some("This is needed."));
         assert_eq!(
             form.error("length_m"),
-            Some("Expected a boat's length in metres from 2 to 30, not \u{2018}7,1 ft\u{2019}.")
+            Some("Expected a boat's length in meters from 2 to 30, not \u{2018}7,1 ft\u{2019}.")
         );
         assert_eq!(form.typed("length_m"), "7,1 ft");
     }
 
     #[test]
     fn choices_are_read_by_the_words_of_the_job_file() {
-        let mut form = Form::filled([("fuel", "petrol"), ("engine", "sail")]);
-        assert_eq!(form.required_choice::<Fuel>("fuel"), Some(Fuel::Petrol));
+        let mut form = Form::filled([("fuel", "gasoline"), ("engine", "sail")]);
+        assert_eq!(form.required_choice::<Fuel>("fuel"), Some(Fuel::Gasoline));
         assert_eq!(form.choice::<Engine>("engine"), None);
         assert_eq!(form.error("engine"), Some("Choose one of the list."));
-        assert_eq!(word(Fuel::Petrol).as_deref(), Some("petrol"));
+        assert_eq!(word(Fuel::Gasoline).as_deref(), Some("gasoline"));
     }
 
     #[test]
     fn a_length_is_read_in_the_unit_it_was_typed_in() {
         let mut form = Form::filled([("length_m", "23 ft 4 in"), ("beam_m", "90")]);
-        let length: BoatLengthM = form.required_length("length_m", LengthUnit::Metre).unwrap();
+        let length: BoatLengthM = form.required_length("length_m", LengthUnit::Meter).unwrap();
         assert!((length.number() - 7.1120).abs() < 1e-9);
         assert_eq!(form.length::<BeamM>("beam_m", LengthUnit::Foot), None);
         assert_eq!(
             form.error("beam_m"),
-            Some("Expected a boat's beam in metres from 0.5 to 10, not \u{2018}90\u{2019}.")
+            Some("Expected a boat's beam in meters from 0.5 to 10, not \u{2018}90\u{2019}.")
         );
     }
 

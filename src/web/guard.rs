@@ -1,4 +1,4 @@
-//! Who may pass: the one place that sets a viewer against a route's least role.
+//! Who may pass: the one place that sets a user against a route's least role.
 
 use axum::extract::{Request, State};
 use axum::http::{HeaderName, HeaderValue, Method, header};
@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::Error;
 use super::page::Frame;
-use super::viewer::Viewer;
+use super::user::CurrentUser;
 use crate::shop::role::Role;
 
 /// The least a route takes.
@@ -27,15 +27,15 @@ impl From<Role> for Least {
 
 /// Lets a request through to its handler, or says why not.
 pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, next: Next) -> Response {
-    let verdict = verdict(least, frame.viewer.as_ref().map(Viewer::role));
-    match verdict.and_then(|()| made_here(&request, frame.viewer.as_ref())) {
+    let verdict = verdict(least, frame.user.as_ref().map(CurrentUser::role));
+    match verdict.and_then(|()| made_here(&request, frame.user.as_ref())) {
         Ok(()) => kept(least, next.run(request).await),
         Err(Error::SignInFirst) if request.method() == Method::GET => {
             Redirect::to(&sign_in_address(&frame.path)).into_response()
         }
         Err(refusal) => {
-            if let Some(viewer) = &frame.viewer {
-                tracing::warn!(person = %viewer.name(), role = %viewer.role(), %refusal, "refused");
+            if let Some(user) = &frame.user {
+                tracing::warn!(person = %user.name(), role = %user.role(), %refusal, "refused");
             }
             refusal.into_response()
         }
@@ -46,15 +46,15 @@ pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, n
 const MADE_BY: HeaderName = HeaderName::from_static("x-made-by");
 
 /// What somebody made is never stored in the name of whoever took the tablet over meanwhile.
-fn made_here(request: &Request, viewer: Option<&Viewer>) -> Result<(), Error> {
+fn made_here(request: &Request, user: Option<&CurrentUser>) -> Result<(), Error> {
     let Some(made_by) = request.headers().get(MADE_BY) else { return Ok(()) };
-    let same = viewer.is_some_and(|viewer| made_by.as_bytes() == viewer.person().id.to_string().as_bytes());
+    let same = user.is_some_and(|user| made_by.as_bytes() == user.person().id.to_string().as_bytes());
     if same { Ok(()) } else { Err(Error::SignInFirst) }
 }
 
-/// What only an owner sees, no browser keeps: tablets are shared.
+/// What only an manager sees, no browser keeps: tablets are shared.
 fn kept(least: Least, mut response: Response) -> Response {
-    if least == Least::AtLeast(Role::Owner) {
+    if least == Least::AtLeast(Role::Manager) {
         response.headers_mut().insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
     }
     response

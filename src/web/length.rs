@@ -5,61 +5,61 @@
 /// What a number without a unit is read as, and lengths are shown in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum LengthUnit {
-    /// Metres.
+    /// Meters.
     #[default]
-    Metre,
+    Meter,
     /// Feet.
     Foot,
 }
 
-/// Metres in a foot, exactly.
+/// Meters in a foot, exactly.
 const FOOT: f64 = 0.3048;
 
 impl LengthUnit {
     /// The unit as fields and figures write it.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Metre => "m",
+            Self::Meter => "m",
             Self::Foot => "ft",
         }
     }
 
-    /// So many metres in this unit.
-    pub fn number(self, metres: f64) -> f64 {
-        metres / self.in_metres()
+    /// So many meters in this unit.
+    pub fn number(self, meters: f64) -> f64 {
+        meters / self.in_meters()
     }
 
-    /// So many metres as a field shows them: with as few decimals as read back to the same length.
-    pub fn text(self, metres: f64) -> String {
-        let mut texts = (2..4).map(|decimals| self.with_decimals(metres, decimals));
-        let exact = texts.find(|text| self::metres(text, self) == Some(tenth_mm(metres)));
-        exact.unwrap_or_else(|| self.with_decimals(metres, 4))
+    /// So many meters as a field shows them: with as few decimals as read back to the same length.
+    pub fn text(self, meters: f64) -> String {
+        let mut texts = (2..4).map(|decimals| self.with_decimals(meters, decimals));
+        let exact = texts.find(|text| self::meters(text, self) == Some(tenth_mm(meters)));
+        exact.unwrap_or_else(|| self.with_decimals(meters, 4))
     }
 
-    fn with_decimals(self, metres: f64, decimals: usize) -> String {
-        let text = format!("{:.decimals$}", self.number(metres));
+    fn with_decimals(self, meters: f64, decimals: usize) -> String {
+        let text = format!("{:.decimals$}", self.number(meters));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// So many metres as pages say them: `5.4 m`, `17 ft 8.6 in`, as a tape has it.
-    pub fn said(self, metres: f64) -> String {
+    /// So many meters as pages say them: `5.4 m`, `17 ft 8.6 in`, as a tape has it.
+    pub fn said(self, meters: f64) -> String {
         match self {
-            Self::Metre => format!("{} m", self.with_decimals(metres, 2)),
-            Self::Foot => feet_and_inches(metres),
+            Self::Meter => format!("{} m", self.with_decimals(meters, 2)),
+            Self::Foot => feet_and_inches(meters),
         }
     }
 
-    fn in_metres(self) -> f64 {
+    fn in_meters(self) -> f64 {
         match self {
-            Self::Metre => 1.0,
+            Self::Meter => 1.0,
             Self::Foot => FOOT,
         }
     }
 }
 
 /// Whole feet, and inches to a tenth.
-fn feet_and_inches(metres: f64) -> String {
-    let inches = (metres / FOOT * 120.0).round() / 10.0;
+fn feet_and_inches(meters: f64) -> String {
+    let inches = (meters / FOOT * 120.0).round() / 10.0;
     let (feet, inches) = ((inches / 12.0).trunc(), inches % 12.0);
     let inches = format!("{inches:.1}").trim_end_matches(".0").to_owned();
     match (feet == 0.0, inches.as_str()) {
@@ -69,18 +69,18 @@ fn feet_and_inches(metres: f64) -> String {
     }
 }
 
-/// Reads a length into metres, to a tenth of a millimetre; `None` where it cannot be read.
-pub fn metres(text: &str, alone: LengthUnit) -> Option<f64> {
+/// Reads a length into meters, to a tenth of a millimeter; `None` where it cannot be read.
+pub fn meters(text: &str, alone: LengthUnit) -> Option<f64> {
     let text = text.trim().to_lowercase().replace(',', ".").replace('′', "'").replace(['″', '”'], "\"");
     let mut rest = text.as_str();
     let (mut total, mut pieces, mut smallest) = (0.0, 0, f64::INFINITY);
     while !rest.is_empty() {
         let (number, unit, after) = piece(rest)?;
         let unit = match unit {
-            "" if pieces == 0 && after.is_empty() => alone.in_metres(),
-            named => unit_in_metres(named)?,
+            "" if pieces == 0 && after.is_empty() => alone.in_meters(),
+            named => unit_in_meters(named)?,
         };
-        // Feet come before inches, metres before centimetres, and none twice.
+        // Feet come before inches, meters before centimeters, and none twice.
         if unit >= smallest {
             return None;
         }
@@ -89,9 +89,9 @@ pub fn metres(text: &str, alone: LengthUnit) -> Option<f64> {
     (pieces > 0).then(|| tenth_mm(total))
 }
 
-/// Nobody measures wire closer, and 12 ft stays 12 ft after it was metres.
-fn tenth_mm(metres: f64) -> f64 {
-    (metres * 1e4).round() / 1e4
+/// Nobody measures wire closer, and 12 ft stays 12 ft after it was meters.
+fn tenth_mm(meters: f64) -> f64 {
+    (meters * 1e4).round() / 1e4
 }
 
 /// Splits off a number and the unit after it.
@@ -103,7 +103,7 @@ fn piece(text: &str) -> Option<(f64, &str, &str)> {
     Some((number, &rest[..end], rest[end..].trim_start()))
 }
 
-fn unit_in_metres(word: &str) -> Option<f64> {
+fn unit_in_meters(word: &str) -> Option<f64> {
     match word {
         "m" => Some(1.0),
         "cm" => Some(0.01),
@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn lengths_are_read_as_people_type_them() {
-        let read = |text| metres(text, LengthUnit::Metre).map(|length| (length * 1e4).round() / 1e4);
+        let read = |text| meters(text, LengthUnit::Meter).map(|length| (length * 1e4).round() / 1e4);
         assert_eq!(read("7.1"), Some(7.1));
         assert_eq!(read(" 7,1 m "), Some(7.1));
         assert_eq!(read("710cm"), Some(7.1));
@@ -128,31 +128,31 @@ mod tests {
         assert_eq!(read("23 ft 4 in"), Some(7.112));
         assert_eq!(read("23' 4\""), Some(7.112));
         assert_eq!(read("23'4.5"), None, "inches without their unit are not guessed at");
-        assert_eq!(metres("23", LengthUnit::Foot), Some(7.0104));
+        assert_eq!(meters("23", LengthUnit::Foot), Some(7.0104));
     }
 
     #[test]
     fn a_length_shown_in_a_field_reads_back_as_it_was() {
-        assert_eq!(LengthUnit::Metre.text(4.3), "4.3");
+        assert_eq!(LengthUnit::Meter.text(4.3), "4.3");
         assert_eq!(LengthUnit::Foot.text(0.1778), "0.5833", "seven inches");
         for tenths_mm in (0..200_000).step_by(37) {
             let length = f64::from(tenths_mm) / 1e4;
-            for unit in [LengthUnit::Metre, LengthUnit::Foot] {
-                assert_eq!(metres(&unit.text(length), unit), Some(length), "{}", unit.text(length));
+            for unit in [LengthUnit::Meter, LengthUnit::Foot] {
+                assert_eq!(meters(&unit.text(length), unit), Some(length), "{}", unit.text(length));
             }
         }
     }
 
     #[test]
     fn feet_are_said_as_a_tape_has_them() {
-        let said = [5.4, 3.0 * FOOT, 0.1778, 0.0, 11.996 * FOOT].map(|metres| LengthUnit::Foot.said(metres));
+        let said = [5.4, 3.0 * FOOT, 0.1778, 0.0, 11.996 * FOOT].map(|meters| LengthUnit::Foot.said(meters));
         assert_eq!(said, ["17 ft 8.6 in", "3 ft", "7 in", "0 in", "12 ft"]);
     }
 
     #[test]
     fn what_is_no_length_is_refused() {
         for text in ["", "m", "7 7", "4 in 23 ft", "7.1.2", "1 ft 2 ft", "-3", "long", "7 yd", "NaN", "inf"] {
-            assert_eq!(metres(text, LengthUnit::Metre), None, "{text}");
+            assert_eq!(meters(text, LengthUnit::Meter), None, "{text}");
         }
     }
 }

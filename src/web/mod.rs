@@ -8,8 +8,8 @@
 //!
 //! 1. **The address** is one line in [`routes::table`]: verb, path, least role, handler. Nothing else
 //!    decides who may ask; a test walks every line by every role.
-//! 2. **The view** is a struct with `#[derive(Template)]`. Its field `sheet` comes from
-//!    [`page::Frame::sheet`] or [`page::Frame::job_sheet`] and gives the layout its title block and menus.
+//! 2. **The view** is a struct with `#[derive(Template)]`. Its field `page` comes from
+//!    [`page::Frame::page`] or [`page::Frame::job_sheet`] and gives the layout its title block and menus.
 //!    Templates get finished values: a figure is a [`piece::Figure`], a level a [`piece::LevelMark`], a wire
 //!    a [`crate::drawing::wire::Wire`]. Templates begin with `{% extends "layout.html" %}` and fill the
 //!    block `content`; the layout writes the `h1`.
@@ -63,7 +63,7 @@ mod theme;
 pub mod tls;
 pub mod trust;
 pub mod undo;
-pub mod viewer;
+pub mod user;
 
 use std::net::IpAddr;
 use std::path::{Path, PathBuf};

@@ -1,4 +1,4 @@
-//! What every page has around its content: who looks, the title block, and the way to other sheets.
+//! What every page has around its content: who looks, the title block, and the way to other pages.
 
 use std::convert::Infallible;
 
@@ -13,7 +13,7 @@ use jiff::{Timestamp, ZonedDateTime};
 use super::length::LengthUnit;
 use super::theme::Theme;
 use super::undo::LastChange;
-use super::viewer::Viewer;
+use super::user::CurrentUser;
 use super::{Error, assets};
 use crate::job::phase::Phase;
 use crate::shop::profile::{Profile, Units};
@@ -24,7 +24,7 @@ use crate::trade::rules::RuleSet;
 #[derive(Debug, Clone, Default)]
 pub struct Frame {
     /// Who looks, once signed in.
-    pub viewer: Option<Viewer>,
+    pub user: Option<CurrentUser>,
     /// Light or dark, where somebody chose.
     pub theme: Theme,
     /// The shop, once it is made.
@@ -62,7 +62,7 @@ impl Frame {
     pub fn length_unit(&self) -> LengthUnit {
         match self.units() {
             Units::Us => LengthUnit::Foot,
-            Units::Metric => LengthUnit::Metre,
+            Units::Metric => LengthUnit::Meter,
         }
     }
 
@@ -79,9 +79,9 @@ impl Frame {
         self.shop.as_ref().map_or("", |shop| shop.currency.as_str())
     }
 
-    /// Whether the viewer's role allows something.
+    /// Whether the user's role allows something.
     pub fn may(&self, action: Action) -> bool {
-        self.viewer.as_ref().is_some_and(|viewer| viewer.role().may(action))
+        self.user.as_ref().is_some_and(|user| user.role().may(action))
     }
 
     /// The units the shop works in.
@@ -90,13 +90,13 @@ impl Frame {
     }
 
     /// A page that belongs to the shop as a whole.
-    pub fn sheet(self, title: impl Into<String>) -> Sheet {
-        Sheet { frame: self, title: title.into(), here: Here::Elsewhere, job: None }
+    pub fn title_block(self, title: impl Into<String>) -> TitleBlock {
+        TitleBlock { frame: self, title: title.into(), here: Here::Elsewhere, job: None }
     }
 
     /// A page of one job.
-    pub fn job_sheet(self, title: impl Into<String>, job: JobBlock, tab: Tab) -> Sheet {
-        Sheet { frame: self, title: title.into(), here: Here::Job(tab), job: Some(job) }
+    pub fn job_title_block(self, title: impl Into<String>, job: JobBlock, tab: Tab) -> TitleBlock {
+        TitleBlock { frame: self, title: title.into(), here: Here::Job(tab), job: Some(job) }
     }
 }
 
@@ -108,12 +108,12 @@ impl<S: Sync> FromRequestParts<S> for Frame {
     }
 }
 
-/// A page as a drawing sheet: its title block and the links to the other sheets.
+/// A page as a drawing page: its title block and the links to the other pages.
 #[derive(Debug, Clone)]
-pub struct Sheet {
+pub struct TitleBlock {
     /// Who looks and how.
     pub frame: Frame,
-    /// Name of the sheet.
+    /// Name of the page.
     pub title: String,
     /// Which link of the menus it is.
     pub here: Here,
@@ -134,13 +134,13 @@ pub enum Here {
     Labels,
     /// Backups.
     Backups,
-    /// A sheet of the job.
+    /// A page of the job.
     Job(Tab),
     /// None of the menus.
     Elsewhere,
 }
 
-/// A sheet of a job.
+/// A page of a job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Tab {
     /// The overview.
@@ -148,11 +148,11 @@ pub enum Tab {
     /// The boat from above.
     Layout,
     /// The strip-out register.
-    Removals,
+    Removed,
     /// The ways of wires through the boat.
     Routes,
-    /// Places and passages.
-    Places,
+    /// Locations and raceways.
+    Locations,
     /// Points.
     Points,
     /// Devices.
@@ -192,23 +192,23 @@ pub enum Tab {
 }
 
 impl Tab {
-    /// The sheets around the phases, in the order of the menu, under what they are about.
+    /// The pages around the phases, in the order of the menu, under what they are about.
     const GROUPS: &'static [(&'static str, &'static [Self])] = &[
         ("The job", &[Self::Overview, Self::Report, Self::Log]),
-        ("The boat", &[Self::Removals, Self::Layout, Self::Routes, Self::Boards, Self::Places]),
+        ("The boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
         ("The wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
         ("Worked out", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
         ("In hand", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
     ];
 
-    /// The sheet as the menu names it.
+    /// The page as the menu names it.
     pub fn title(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
-            Self::Removals => "What came off",
+            Self::Removed => "What came off",
             Self::Layout => "Boat plan",
             Self::Routes => "Routes",
-            Self::Places => "Places",
+            Self::Locations => "Locations",
             Self::Points => "Points",
             Self::Devices => "Devices",
             Self::Circuits => "Circuits",
@@ -230,14 +230,14 @@ impl Tab {
         }
     }
 
-    /// The sheet's address within its job.
+    /// The page's address within its job.
     pub fn path(self) -> String {
         match self {
             Self::Overview => String::new(),
-            Self::Removals => "/plan/removals".to_owned(),
+            Self::Removed => "/plan/removed".to_owned(),
             Self::Layout => "/layout".to_owned(),
             Self::Routes => "/routes".to_owned(),
-            Self::Places => "/plan/places".to_owned(),
+            Self::Locations => "/plan/locations".to_owned(),
             Self::Points => "/plan/points".to_owned(),
             Self::Devices => "/plan/devices".to_owned(),
             Self::Circuits => "/plan/circuits".to_owned(),
@@ -279,7 +279,7 @@ pub struct JobBlock {
     pub by: String,
     /// The eight phases and how far each is.
     pub phases: PhaseStrip,
-    /// The last change of its plan, where the viewer made it just now.
+    /// The last change of its plan, where the user made it just now.
     pub last_change: Option<LastChange>,
 }
 
@@ -311,7 +311,7 @@ pub struct PhaseCell {
 }
 
 impl PhaseCell {
-    /// Its place in the order of work, from 1.
+    /// Its location in the order of work, from 1.
     pub fn number(&self) -> usize {
         Phase::ALL.iter().position(|phase| *phase == self.phase).map_or(0, |index| index + 1)
     }
@@ -353,7 +353,7 @@ pub struct Link {
     pub here: bool,
 }
 
-impl Sheet {
+impl TitleBlock {
     /// The same page, marked as a link of the shop's menu.
     pub fn at(self, here: Here) -> Self {
         Self { here, ..self }
@@ -368,15 +368,15 @@ impl Sheet {
     pub fn shop_links(&self) -> Vec<Link> {
         let link =
             |here: Here, href: &str, label| Link { href: href.to_owned(), label, here: self.here == here };
-        match &self.frame.viewer {
+        match &self.frame.user {
             None => Vec::new(),
-            Some(viewer) => {
+            Some(user) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
-                if viewer.role().may(Action::People) {
+                if user.role().may(Action::People) {
                     links.push(link(Here::People, "/people", "People"));
                 }
                 links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
-                if viewer.role().may(Action::Shop) {
+                if user.role().may(Action::Shop) {
                     links.push(link(Here::Labels, "/labels", "Labels"));
                     links.push(link(Here::Backups, "/backups", "Backups"));
                 }
@@ -385,7 +385,7 @@ impl Sheet {
         }
     }
 
-    /// The links to the other sheets of the job, under what they are about.
+    /// The links to the other pages of the job, under what they are about.
     pub fn menu(&self) -> Vec<(&'static str, Vec<Link>)> {
         let Some(job) = &self.job else { return Vec::new() };
         let link = |tab: &Tab| Link {

@@ -10,7 +10,7 @@ use super::back;
 use super::form::{Form, capital};
 use super::job::Opened;
 use super::page::Frame;
-use super::viewer::Viewer;
+use super::user::CurrentUser;
 use super::{AppState, Error};
 use crate::job::subject::Subject;
 use crate::shop::picture::{Picture, PictureError};
@@ -66,7 +66,7 @@ struct Sent {
 /// # Errors
 /// [`Error::BadRequest`] where what was sent is no picture, or is of nothing that a job can have.
 pub async fn add(
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     sent: Multipart,
@@ -81,7 +81,7 @@ pub async fn add(
         tokio::task::spawn_blocking(move || Picture::of(&sent.photo)).await.map_err(Error::internal)?;
     let picture = picture
         .map_err(|error: PictureError| Error::BadRequest(format!("{}.", capital(&error.to_string()))))?;
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     photos::add(&mut write, app.store().folder(), job, &subject, &picture).await?;
     write.commit().await?;
     Ok(Redirect::to(back::path(&sent.back)).into_response())
@@ -103,12 +103,12 @@ pub async fn file(
 
 /// Takes a photo away.
 pub async fn remove(
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, PhotoId)>,
     form: Form,
 ) -> Result<Response, Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     photos::remove(&mut write, job, id).await?;
     write.commit().await?;
     Ok(Redirect::to(back::path(form.typed("back"))).into_response())

@@ -34,8 +34,8 @@ impl Figure {
     }
 
     /// A length as a tape has it.
-    pub fn length(metres: f64, unit: LengthUnit) -> Self {
-        Self::new(unit.said(metres), "")
+    pub fn length(meters: f64, unit: LengthUnit) -> Self {
+        Self::new(unit.said(meters), "")
     }
 
     /// A number rounded to so many decimals.
@@ -108,19 +108,19 @@ fn about(subject: &Subject) -> String {
     }
 }
 
-/// The sheet within a job where a thing can be looked at.
+/// The page within a job where a thing can be looked at.
 pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;
     match subject.kind {
-        Kind::Place => Some(format!("/plan/places#{id}")),
-        Kind::Passage => Some(format!("/plan/places#{id}")),
+        Kind::Location => Some(format!("/plan/locations#{id}")),
+        Kind::Raceway => Some(format!("/plan/locations#{id}")),
         Kind::Point => Some(format!("/plan/points#{id}")),
         Kind::Feeder => Some(format!("/feeders/{id}")),
         Kind::Device => Some(format!("/plan/devices#{id}")),
         Kind::Circuit => Some(format!("/circuits/{id}")),
         Kind::Board => Some(format!("/boards/{id}")),
         Kind::Mode => Some(format!("/plan/modes#{id}")),
-        Kind::Removal => Some(format!("/plan/removals#{id}")),
+        Kind::Removed => Some(format!("/plan/removed#{id}")),
         Kind::Job => Some("/intake".to_owned()),
         Kind::Conductor => Some(format!("/wires/{id}")),
         Kind::End => {
@@ -147,7 +147,7 @@ pub struct Tick {
     pub line: String,
     /// How it stands.
     pub state: State,
-    /// Whether the viewer may tick.
+    /// Whether the user may tick.
     pub may: bool,
     /// The page to come back to.
     pub back: String,

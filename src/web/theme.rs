@@ -11,7 +11,7 @@ use super::{Error, back};
 /// Name of the cookie.
 const COOKIE: &str = "theme";
 
-/// Which set of colours a page is drawn in.
+/// Which set of colors a page is drawn in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Theme {
     /// What the device asks for.

@@ -9,7 +9,7 @@ use axum::http::header;
 use axum::response::{Html, IntoResponse};
 
 use super::origin::Origin;
-use super::page::{Frame, Sheet, html};
+use super::page::{Frame, TitleBlock, html};
 use super::{AppState, Error};
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
@@ -20,7 +20,7 @@ pub const PAGE: &str = "/trust";
 #[derive(Template)]
 #[template(path = "trust.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     authority: Option<Told>,
 }
 
@@ -52,7 +52,7 @@ pub async fn show(frame: Frame, origin: Origin, State(app): State<AppState>) -> 
         until: frame.local(authority.until).date().to_string(),
         code: Code::new(&origin),
     });
-    html(&Page { sheet: frame.sheet("Trust this shop"), authority })
+    html(&Page { title_block: frame.title_block("Trust this shop"), authority })
 }
 
 /// The certificate of the authority as a file (`application/x-x509-ca-cert`, DER), which devices offer to take on.

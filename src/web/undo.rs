@@ -9,7 +9,7 @@ use jiff::SignedDuration;
 use super::form::Form;
 use super::job::{Happened, Opened};
 use super::page::Frame;
-use super::viewer::Viewer;
+use super::user::CurrentUser;
 use super::{AppState, Error, back};
 use crate::shop::role::Action;
 use crate::store::log::Change;
@@ -32,9 +32,9 @@ pub struct LastChange {
 impl HtmlSafe for LastChange {}
 
 impl LastChange {
-    /// The last change of a job's plan, where the viewer made it just now.
+    /// The last change of a job's plan, where the user made it just now.
     pub fn of(job: &Opened, frame: &Frame) -> Option<Self> {
-        let viewer = frame.viewer.as_ref().filter(|_| frame.may(Action::Plan))?;
+        let user = frame.user.as_ref().filter(|_| frame.may(Action::Plan))?;
         let is_event = |change| {
             matches!(
                 change,
@@ -42,7 +42,7 @@ impl LastChange {
             )
         };
         let line = job.log.iter().find(|line| !is_event(line.change))?;
-        let own = line.by == viewer.name().as_str() && line.person == Some(viewer.person().id);
+        let own = line.by == user.name().as_str() && line.person == Some(user.person().id);
         let just_made = frame.now.duration_since(line.at) < JUST_MADE;
         (own && just_made && undo::goes(line)).then(|| {
             let happened = Happened::new(line, frame);
@@ -59,12 +59,12 @@ impl LastChange {
 
 /// Takes a change back.
 pub async fn take_back(
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, line)): Path<(JobId, i64)>,
     form: Form,
 ) -> Result<Redirect, Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     undo::take_back(&mut write, app.store().folder(), job, line).await?;
     write.commit().await?;
     Ok(Redirect::to(back::path(form.typed("back"))))

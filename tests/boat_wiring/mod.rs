@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code, reason = "each test uses its part of this")]
 
-use driploop::trade::network::{Load, Network, Node, Part};
+use driploop::trade::dc_network::{Load, Network, Node, Part};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -28,7 +28,7 @@ impl Want {
     }
 }
 
-/// A place on both sides of the wiring, fed from an earlier one.
+/// A location on both sides of the wiring, fed from an earlier one.
 #[derive(Debug, Clone)]
 pub struct Spot {
     pub up: usize,
@@ -119,7 +119,7 @@ pub fn boat(most_spots: usize, most_ties: usize, most_batteries: usize) -> impl 
         prop::collection::vec(battery, 1..=most_batteries),
     )
         .prop_map(|(spots, ties, batteries)| {
-            let places = spots.len() + 1;
+            let locations = spots.len() + 1;
             let spots = (1..).zip(spots).map(|(at, (up, positive_ohms, negative_ohms, want))| Spot {
                 up: up.index(at),
                 positive_ohms,
@@ -127,13 +127,13 @@ pub fn boat(most_spots: usize, most_ties: usize, most_batteries: usize) -> impl 
                 want,
             });
             let battery = |(k, (spot, emf, internal)): (usize, (prop::sample::Index, f64, f64))| Battery {
-                spot: if k == 0 { 0 } else { spot.index(places) },
+                spot: if k == 0 { 0 } else { spot.index(locations) },
                 emf,
                 internal,
             };
             Boat {
                 spots: spots.collect(),
-                ties: ties.into_iter().map(|(a, b, r)| (a.index(places), b.index(places), r)).collect(),
+                ties: ties.into_iter().map(|(a, b, r)| (a.index(locations), b.index(locations), r)).collect(),
                 batteries: batteries.into_iter().enumerate().map(battery).collect(),
             }
         })

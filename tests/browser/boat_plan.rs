@@ -10,30 +10,30 @@ use serde_json::json;
 use crate::driver::{Chromium, SIZES};
 use crate::shop_server::{DEMO_OWNER, ShopServer};
 
-/// Where a place is by the page: metres ahead of the transom and to starboard.
-async fn spot(chromium: &Chromium, place: &str) -> (f64, f64) {
+/// Where a location is by the page: meters ahead of the transom and to starboard.
+async fn spot(chromium: &Chromium, location: &str) -> (f64, f64) {
     let script = format!(
-        "const place = document.querySelector('.boat-plan [data-place={place}]');
-         return [Number(place.dataset.ahead), Number(place.dataset.starboard)]"
+        "const location = document.querySelector('.boat-plan [data-location={location}]');
+         return [Number(location.dataset.ahead), Number(location.dataset.starboard)]"
     );
     let spot = chromium.ask(&script).await;
     (spot[0].as_f64().expect("a number"), spot[1].as_f64().expect("a number"))
 }
 
-/// Waits until the page says that a place is elsewhere than it was.
-async fn moved(chromium: &Chromium, place: &str, from: (f64, f64)) -> (f64, f64) {
+/// Waits until the page says that a location is elsewhere than it was.
+async fn moved(chromium: &Chromium, location: &str, from: (f64, f64)) -> (f64, f64) {
     for _ in 0..100 {
-        let now = spot(chromium, place).await;
+        let now = spot(chromium, location).await;
         if now != from {
             return now;
         }
         tokio::time::sleep(Duration::from_millis(100)).await;
     }
-    panic!("{place} stays at {from:?}");
+    panic!("{location} stays at {from:?}");
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn a_place_is_dragged_and_stepped_and_stays_there() {
+async fn a_location_is_dragged_and_stepped_and_stays_there() {
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
     let chromium = Chromium::start(SIZES[2]).await;
@@ -42,8 +42,8 @@ async fn a_place_is_dragged_and_stepped_and_stays_there() {
     chromium.client.goto(&plan).await.expect("the boat plan");
 
     let before = spot(&chromium, "leaning-post").await;
-    let mark = Locator::Css(".boat-plan.wide [data-place=leaning-post] circle");
-    let mark = chromium.client.find(mark).await.expect("the mark of the place");
+    let mark = Locator::Css(".boat-plan.wide [data-location=leaning-post] circle");
+    let mark = chromium.client.find(mark).await.expect("the mark of the location");
     let while_moving = Some(Duration::from_millis(200));
     let drag = MouseActions::new("mouse".to_owned())
         .then(PointerAction::MoveToElement { element: mark, duration: while_moving, x: 0.0, y: 0.0 })
@@ -57,8 +57,8 @@ async fn a_place_is_dragged_and_stepped_and_stays_there() {
     assert!(dragged.1 < before.1 - 0.1, "up the sheet is to port: {before:?} {dragged:?}");
     assert_eq!(chromium.client.current_url().await.expect("an address").path(), "/jobs/1/layout");
 
-    let link = Locator::Css(".boat-plan.wide a:has([data-place=leaning-post])");
-    let link = chromium.client.find(link).await.expect("the link of the place");
+    let link = Locator::Css(".boat-plan.wide a:has([data-location=leaning-post])");
+    let link = chromium.client.find(link).await.expect("the link of the location");
     let keys = [Key::Right, Key::Right, Key::Down].map(|key| String::from(char::from(key))).concat();
     link.send_keys(&keys).await.expect("arrow keys");
     let stepped = moved(&chromium, "leaning-post", dragged).await;
@@ -70,7 +70,7 @@ async fn a_place_is_dragged_and_stepped_and_stays_there() {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn a_finger_drags_a_place_on_a_phone_and_its_next_tap_counts() {
+async fn a_finger_drags_a_location_on_a_phone_and_its_next_tap_counts() {
     let data = tempfile::tempdir().expect("a folder");
     let server = ShopServer::start(data.path());
     let chromium = Chromium::start(SIZES[0]).await;
@@ -80,17 +80,17 @@ async fn a_finger_drags_a_place_on_a_phone_and_its_next_tap_counts() {
     chromium.devtools("Emulation.setTouchEmulationEnabled", touch).await;
     chromium.client.goto(&format!("{}/jobs/1/layout", server.address)).await.expect("the boat plan");
 
-    let place = ".boat-plan.narrow [data-place=leaning-post]";
-    let into_view = format!("document.querySelector('{place}').scrollIntoView({{block: 'center'}})");
+    let location = ".boat-plan.narrow [data-location=leaning-post]";
+    let into_view = format!("document.querySelector('{location}').scrollIntoView({{block: 'center'}})");
     chromium.ask(&into_view).await;
     // What stands above the plan may grow once the change is stored: it counts where the eye has the plan.
     let plan_top =
         "return Math.round(document.querySelector('.boat-plan.narrow').getBoundingClientRect().top)";
     let stood = chromium.ask(plan_top).await;
     let before = spot(&chromium, "leaning-post").await;
-    let mark = format!("{place} circle");
+    let mark = format!("{location} circle");
     let on_it = async || {
-        let mark = chromium.client.find(Locator::Css(&mark)).await.expect("the mark of the place");
+        let mark = chromium.client.find(Locator::Css(&mark)).await.expect("the mark of the location");
         PointerAction::MoveToElement { element: mark, duration: None, x: 0.0, y: 0.0 }
     };
     let slow = Some(Duration::from_millis(200));
@@ -120,5 +120,5 @@ async fn a_finger_drags_a_place_on_a_phone_and_its_next_tap_counts() {
     chromium.client.perform_actions(tap).await.expect("a tap");
     chromium.leave("/layout").await;
     let form = chromium.client.current_url().await.expect("an address");
-    assert_eq!(form.path(), "/jobs/1/plan/places/leaning-post");
+    assert_eq!(form.path(), "/jobs/1/plan/locations/leaning-post");
 }

@@ -13,8 +13,8 @@ use serde_json::json;
 #[derive(Debug, Clone, Copy)]
 pub struct Size(pub &'static str, pub u32, pub u32);
 
-/// A phone, a tablet leaned on a gunwale, a desk.
-pub const SIZES: [Size; 3] = [Size("phone", 390, 844), Size("tablet", 820, 1180), Size("desk", 1440, 900)];
+/// A phone, a tablet leaned on a gunwale, a context.
+pub const SIZES: [Size; 3] = [Size("phone", 390, 844), Size("tablet", 820, 1180), Size("context", 1440, 900)];
 
 /// A browser with the driver it hangs on.
 pub struct Chromium {

@@ -80,7 +80,7 @@ async fn what_one_person_saw_is_kept_from_the_next() {
     tablet.leave("/switch").await;
     open(&tablet, &wifi, SEEN).await;
     wait_until_kept(&tablet, SEEN).await;
-    assert_eq!(whose(&tablet).await, [JUNO.0], "nothing of the owner's is left");
+    assert_eq!(whose(&tablet).await, [JUNO.0], "nothing of the manager's is left");
 
     open(&tablet, &wifi, "/switch").await;
     tablet.press("Sign this tablet out").await;
@@ -126,7 +126,7 @@ async fn whose(chromium: &Chromium) -> Vec<String> {
                 const cache = await caches.open(name);
                 for (const request of await cache.keys()) {
                     const text = await (await cache.match(request)).text();
-                    const whose = text.match(/data-viewer-name=\"([^\"]*)\"/);
+                    const whose = text.match(/data-user-name=\"([^\"]*)\"/);
                     if (whose) names.add(whose[1]);
                 }
             }

@@ -1,4 +1,4 @@
-//! One boat, from intake to the report its owner takes home, by hand on a tablet.
+//! One boat, from intake to the report its manager takes home, by hand on a tablet.
 
 use std::time::Duration;
 
@@ -35,11 +35,11 @@ async fn a_boat_is_taken_in_planned_wired_proven_and_handed_over() {
 async fn take_in(chromium: &Chromium, address: &str) -> String {
     chromium.open(&format!("{address}/jobs/new")).await;
     for (field, text) in [
-        ("boat.name", "Grey Wagtail"),
+        ("boat.name", "Gray Wagtail"),
         ("boat.length_m", "5.4 m"),
-        ("boat.fuel", "petrol"),
+        ("boat.fuel", "gasoline"),
         ("boat.engine", "outboard"),
-        ("owner.name", "Tamsin Oddlake"),
+        ("manager.name", "Tamsin Oddlake"),
         ("job.name", "Lights and a pump"),
         ("job.rules", "us"),
         ("job.nominal_v", "12"),
@@ -53,7 +53,7 @@ async fn take_in(chromium: &Chromium, address: &str) -> String {
     chromium.leave("/new").await;
     let there = chromium.client.current_url().await.expect("an address").to_string();
     assert!(there.contains("/jobs/") && !there.ends_with("/new"), "the job has a page: {there}");
-    assert!(chromium.client.source().await.expect("a page").contains("Grey Wagtail"));
+    assert!(chromium.client.source().await.expect("a page").contains("Gray Wagtail"));
     chromium.picture("walk-1-taken-in").await;
     there.split(['?', '#']).next().unwrap_or(&there).trim_end_matches('/').to_owned()
 }
@@ -61,24 +61,24 @@ async fn take_in(chromium: &Chromium, address: &str) -> String {
 /// Everything the boat gets is planned on the pages.
 async fn plan(chromium: &Chromium, job: &str) {
     for (id, name) in [("bow", "Bow"), ("helm", "Helm console"), ("stern", "Stern locker")] {
-        add(chromium, job, "place", &[("id", id), ("name", name)]).await;
+        add(chromium, job, "location", &[("id", id), ("name", name)]).await;
     }
     let battery = [
         ("id", "house"),
-        ("place", "stern"),
+        ("location", "stern"),
         ("open_circuit_v", "12.7"),
         ("internal_mohm", "6"),
         ("capacity_ah", "90"),
         ("chemistry", "agm"),
     ];
     add(chromium, job, "point?kind=battery", &battery).await;
-    let block = [("id", "fb1"), ("place", "helm"), ("rating_a", "100"), ("positions", "6")];
+    let block = [("id", "fb1"), ("location", "helm"), ("rating_a", "100"), ("positions", "6")];
     add(chromium, job, "point?kind=fuse-block", &block).await;
-    let bus = [("id", "neg1"), ("place", "helm"), ("rating_a", "100"), ("positions", "10")];
+    let bus = [("id", "neg1"), ("location", "helm"), ("rating_a", "100"), ("positions", "10")];
     add(chromium, job, "point?kind=negative-bus", &bus).await;
     let panel = [
         ("id", "panel"),
-        ("place", "helm"),
+        ("location", "helm"),
         ("rating_a", "50"),
         ("positions[0].label", "NAV"),
         ("positions[0].rating_a", "15"),
@@ -113,7 +113,7 @@ async fn plan(chromium: &Chromium, job: &str) {
     let light = [
         ("id", "side"),
         ("name", "Side light"),
-        ("place", "bow"),
+        ("location", "bow"),
         ("load.kind", "constant-current"),
         ("load.figure", "0,8"),
         ("drop_limit_pct", "3"),
@@ -165,7 +165,7 @@ async fn work(chromium: &Chromium, job: &str, phase: &str) {
     chromium.open(&address).await;
     if phase == "power-up-test" {
         before_power(chromium, &address).await;
-        // The place to write stands open for the circuit that is next, and can be opened for any other.
+        // The location to write stands open for the circuit that is next, and can be opened for any other.
         let more = Locator::Css("main .measured > details.trial-more:not([open]) > summary");
         for summary in chromium.client.find_all(more).await.expect("a page") {
             summary.click().await.expect("it opens");

@@ -19,9 +19,9 @@ pub fn gauge(gauge: i32) -> Choice {
     let diameter_mm = 0.127 * 92_f64.powf(f64::from(36 - gauge) / 39.0);
     let mm2 = std::f64::consts::FRAC_PI_4 * diameter_mm * diameter_mm;
     Choice {
-        per_metre: ElectricalResistance::new::<ohm>(0.017_241 / mm2),
+        per_meter: ElectricalResistance::new::<ohm>(0.017_241 / mm2),
         ampacity: ElectricCurrent::new::<ampere>(20.0 * mm2.powf(0.65)),
-        cost_per_metre: 8.89 * mm2,
+        cost_per_meter: 8.89 * mm2,
     }
 }
 
@@ -44,31 +44,31 @@ pub struct Twig {
 pub fn grown(twigs: &[Twig]) -> Vec<Stretch> {
     let mut amperes = vec![0.0; twigs.len()];
     let mut ends = vec![true; twigs.len()];
-    for (place, twig) in twigs.iter().enumerate().rev() {
-        if ends[place] {
-            amperes[place] += twig.own_a;
+    for (location, twig) in twigs.iter().enumerate().rev() {
+        if ends[location] {
+            amperes[location] += twig.own_a;
         }
         if let Some(above) = twig.above {
-            amperes[above] += amperes[place];
+            amperes[above] += amperes[location];
             ends[above] = false;
         }
     }
-    let stretch = |(place, twig): (usize, &Twig)| Stretch {
+    let stretch = |(location, twig): (usize, &Twig)| Stretch {
         above: twig.above,
         length: Length::new::<meter>(twig.length_m),
-        current: ElectricCurrent::new::<ampere>(amperes[place]),
+        current: ElectricCurrent::new::<ampere>(amperes[location]),
         choices: twig.choices.clone(),
         fixed: twig.fixed,
-        limit: ends[place].then(|| ElectricPotential::new::<volt>(twig.limit_v)),
+        limit: ends[location].then(|| ElectricPotential::new::<volt>(twig.limit_v)),
     };
     twigs.iter().enumerate().map(stretch).collect()
 }
 
 fn odd_choice() -> impl Strategy<Value = Choice> {
-    (0.5e-3..40e-3_f64, 2.0..60.0_f64, 0.0..20.0_f64).prop_map(|(per_metre, ampacity, cost)| Choice {
-        per_metre: ElectricalResistance::new::<ohm>(per_metre),
+    (0.5e-3..40e-3_f64, 2.0..60.0_f64, 0.0..20.0_f64).prop_map(|(per_meter, ampacity, cost)| Choice {
+        per_meter: ElectricalResistance::new::<ohm>(per_meter),
         ampacity: ElectricCurrent::new::<ampere>(ampacity),
-        cost_per_metre: cost,
+        cost_per_meter: cost,
     })
 }
 
@@ -87,8 +87,8 @@ fn odd_twig() -> impl Strategy<Value = (Twig, Index)> {
 /// Trees of any shape of 1 to `most` stretches with a few odd choices each, some fixed.
 pub fn small(most: usize) -> impl Strategy<Value = Vec<Stretch>> {
     prop::collection::vec(odd_twig(), 1..=most).prop_map(|mut twigs| {
-        for (place, (twig, above)) in twigs.iter_mut().enumerate() {
-            twig.above = Some(above.index(place + 1)).filter(|&above| above < place);
+        for (location, (twig, above)) in twigs.iter_mut().enumerate() {
+            twig.above = Some(above.index(location + 1)).filter(|&above| above < location);
         }
         grown(&twigs.into_iter().map(|(twig, _)| twig).collect::<Vec<_>>())
     })
@@ -100,15 +100,15 @@ pub fn boat(circuits: usize) -> impl Strategy<Value = Vec<Stretch>> {
     let (blocks, panels) = (circuits.div_ceil(10), circuits.div_ceil(5));
     let twig = (any::<Index>(), 0.8..9.0_f64, 0.2..6.0_f64, 0..3_u8);
     prop::collection::vec(twig, 1 + blocks + panels + circuits).prop_map(move |twigs| {
-        let twig = |(place, (above, length_m, own_a, kind)): (usize, (Index, f64, f64, u8))| {
-            let above = match place {
+        let twig = |(location, (above, length_m, own_a, kind)): (usize, (Index, f64, f64, u8))| {
+            let above = match location {
                 0 => None,
-                _ if place <= blocks => Some(0),
-                _ if place <= blocks + panels => Some(1 + above.index(blocks)),
+                _ if location <= blocks => Some(0),
+                _ if location <= blocks + panels => Some(1 + above.index(blocks)),
                 _ => Some(1 + above.index(blocks + panels)),
             };
             let limit_v = if kind == 0 { 0.36 } else { 1.2 };
-            let length_m = if place <= blocks { length_m / 3.0 } else { length_m };
+            let length_m = if location <= blocks { length_m / 3.0 } else { length_m };
             Twig {
                 above,
                 length_m,

@@ -14,7 +14,7 @@ use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
 const CLIENTS: usize = 20;
 
 /// Ticks of the quiet demo boat that nothing forbids: a tick may always be taken back.
-const STEPS: [&str; 2] = ["place/bow/strip", "place/console/strip"];
+const STEPS: [&str; 2] = ["location/bow/strip", "location/console/strip"];
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn no_acknowledged_tick_is_lost_and_none_is_kept_twice() {

@@ -11,7 +11,7 @@ use uuid::Uuid;
 
 use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
 
-const STEP: &str = "place/bow/strip";
+const STEP: &str = "location/bow/strip";
 
 /// A small file system of its own, taken away again at the end.
 struct SmallDisk(tempfile::TempDir);

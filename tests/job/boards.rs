@@ -8,7 +8,7 @@ use crate::fixture::{plan, report, told};
 
 /// The sound job with a board at the helm and the fuse block and the negative bar on it.
 fn boarded(job: &mut Value) {
-    job["boards"] = json!([{"id": "b1", "name": "Console board", "place": "helm", "width_mm": 400, "height_mm": 200,
+    job["boards"] = json!([{"id": "b1", "name": "Console board", "location": "helm", "width_mm": 400, "height_mm": 200,
         "thickness_mm": 12, "laminate_mm": 4}]);
     part(&mut job["points"][1], 160, 80, Some((20, 20)));
     part(&mut job["points"][2], 120, 40, Some((20, 130)));
@@ -86,7 +86,7 @@ fn what_has_no_spot_is_proposed_one_beside_what_has() {
 #[test]
 fn water_thin_laminate_and_missing_measures_are_said() {
     assert_eq!(
-        added(|job| job["places"][0]["wet"] = json!(true)),
+        added(|job| job["locations"][0]["wet"] = json!(true)),
         ["fix not-for-wet point/fb1", "fix not-for-wet point/neg1"]
     );
     let thin = |job: &mut Value| {
@@ -114,8 +114,8 @@ fn a_compass_is_held_against_the_whole_boat() {
     let spots = |ahead: f64| {
         move |job: &mut Value| {
             compass(job);
-            job["places"][0]["at"] = json!({"ahead_m": 3.0, "starboard_m": 0.0});
-            job["places"][2]["at"] = json!({"ahead_m": ahead, "starboard_m": 0.3});
+            job["locations"][0]["at"] = json!({"ahead_m": 3.0, "starboard_m": 0.0});
+            job["locations"][2]["at"] = json!({"ahead_m": ahead, "starboard_m": 0.3});
         }
     };
     assert_eq!(added(spots(3.5)), ["fix compass-too-near point/fb1"]);
@@ -126,7 +126,7 @@ fn a_compass_is_held_against_the_whole_boat() {
 fn two_boards(job: &mut Value) {
     boarded(job);
     job["boards"].as_array_mut().unwrap().push(
-        json!({"id": "b2", "name": "Console side", "place": "helm", "width_mm": 300, "height_mm": 300}),
+        json!({"id": "b2", "name": "Console side", "location": "helm", "width_mm": 300, "height_mm": 300}),
     );
     job["points"][2]["mounting"]["board"] = json!("b2");
 }

@@ -21,11 +21,11 @@ use crate::fixture;
 fn job(job: &mut Value) {
     let tube =
         json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
-    job["passages"].as_array_mut().unwrap().push(tube);
-    let place = json!({"id": "bow", "name": "Bow", "wet": true});
-    job["places"][2] = place;
+    job["raceways"].as_array_mut().unwrap().push(tube);
+    let location = json!({"id": "bow", "name": "Bow", "wet": true});
+    job["locations"][2] = location;
     job["devices"].as_array_mut().unwrap().push(json!({
-        "id": "aerial", "name": "VHF antenna", "place": "bow",
+        "id": "aerial", "name": "VHF antenna", "location": "bow",
         "cable": {"kind": "antenna", "length_m": 5, "to": "helm"}
     }));
 }
@@ -41,17 +41,17 @@ fn keys(plan: &Plan) -> Vec<String> {
 }
 
 #[test]
-fn a_cable_is_pulled_labelled_and_tied_down() {
+fn a_cable_is_pulled_labeled_and_tied_down() {
     let actions = ["pull", "label", "guard", "drip-loop", "relieve", "tie"];
     assert_eq!(keys(&plan()), actions.map(|action| format!("cable/aerial/{action}")));
     let at_helm = fixture::plan(|plan| {
         job(plan);
-        plan["devices"][2]["place"] = json!("helm");
+        plan["devices"][2]["location"] = json!("helm");
     });
     assert_eq!(
         keys(&at_helm),
         ["cable/aerial/label", "cable/aerial/relieve", "cable/aerial/tie"],
-        "nothing to pull within one place"
+        "nothing to pull within one location"
     );
 }
 
@@ -61,13 +61,13 @@ fn labels(rule: &str, limit: usize) -> Labels {
 }
 
 #[test]
-fn both_ends_are_labelled_by_the_shops_rule() {
+fn both_ends_are_labeled_by_the_shops_rule() {
     let said = |rule: &str| -> Vec<String> {
         labels(rule, 40).of_cable("aerial").map(|label| label.text.clone()).collect()
     };
     assert_eq!(said("{wire}{end} {far}"), ["aerial-a helm", "aerial-b aerial"]);
     assert_eq!(
-        said("{circuit}-{n} {place}, {far-name}"),
+        said("{circuit}-{n} {location}, {far-name}"),
         ["aerial Helm console, Helm console", "aerial Bow, VHF antenna"]
     );
     assert_eq!(said("{wire} {name}"), ["aerial antenna coax"; 2]);
@@ -133,14 +133,14 @@ fn it_stands_among_what_comes_next() {
     let history = History::default();
     let progress = Progress::new(&steps, &history);
     let next = next::on_wires(&plan, &conductors, &progress, Some(&"bow".parse().unwrap()));
-    let place = |key: &str| next.iter().position(|step| step.key.to_string() == key).unwrap();
+    let location = |key: &str| next.iter().position(|step| step.key.to_string() == key).unwrap();
     assert!(
-        place("conductor/C01-4/label") < place("cable/aerial/pull"),
+        location("conductor/C01-4/label") < location("cable/aerial/pull"),
         "the wires that leave from there first"
     );
     assert!(
-        place("cable/aerial/label") < place("conductor/F1/pull"),
-        "then the cable, before another place's"
+        location("cable/aerial/label") < location("conductor/F1/pull"),
+        "then the cable, before another location's"
     );
 }
 

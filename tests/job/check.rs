@@ -111,7 +111,7 @@ fn contacts_protection_and_engine_space_add_resistance() {
     near(Some(drop(&contacts) - drop(&base)), 1.2 * 8.0 * 0.002);
     let hot = report(|job| {
         circuit(job)["devices"] = json!(["side"]);
-        job["places"][2]["engine_space"] = json!(true);
+        job["locations"][2]["engine_space"] = json!(true);
     });
     near(Some(drop(&hot) / drop(&base)), (234.5 + 50.0) / (234.5 + 30.0));
     // 33 CFR 183.425 note 1: 0.85 at 105 C.
@@ -138,7 +138,7 @@ fn what_is_left_out_is_chosen() {
         circuit(job)["protection"].as_object_mut().unwrap().remove("rating_a");
         job["feeders"][0].as_object_mut().unwrap().remove("size");
     });
-    // A short where the chosen F1 ends drives less than six times its 60 A: its maker's curve is asked for.
+    // A short where the chosen F1 ends drives less than six times its 60 A: its manufacturer's curve is asked for.
     assert_eq!(wrongs(&chosen), ["fix input-missing feeder/F1"]);
     let figures = &chosen.circuits[&c01()];
     assert_eq!((figures.size.map(|size| size.text()), figures.size_by), (Some("16 AWG"), Some(By::Chosen)));
@@ -150,20 +150,20 @@ fn what_is_left_out_is_chosen() {
     assert_eq!((feeder.size.map(|size| size.text()), feeder.size_by), (Some("12 AWG"), Some(By::Chosen)));
 }
 
-// 33 CFR 183.425(d), (e): 18 AWG in a sheath, 16 AWG by itself.
+// 33 CFR 183.425(d), (e): 18 AWG in a jacket, 16 AWG by itself.
 #[test]
 fn the_jumpers_of_a_panel_are_wire_by_itself() {
-    let sheathed = |job: &mut Value| {
-        circuit(job)["sheathed"] = json!(true);
+    let jacketed = |job: &mut Value| {
+        circuit(job)["jacketed"] = json!(true);
         circuit(job).as_object_mut().unwrap().remove("size");
         for device in 0..2 {
             job["devices"][device]["load"] = json!({"kind": "constant-current", "a": 0.2});
         }
     };
     let size = |report: &Report| report.circuits[&c01()].size.map(|size| size.text());
-    assert_eq!(size(&report(sheathed)), Some("16 AWG"));
+    assert_eq!(size(&report(jacketed)), Some("16 AWG"));
     let unswitched = report(|job| {
-        sheathed(job);
+        jacketed(job);
         for passed in ["switch", "junction"] {
             circuit(job).as_object_mut().unwrap().remove(passed);
         }
@@ -176,7 +176,7 @@ fn what_is_missing_never_passes() {
     let remove = |list: &'static str, index: usize, field: &'static str| {
         move |job: &mut Value| drop(job[list][index].as_object_mut().unwrap().remove(field))
     };
-    // No passage leads to the bow: the way that would give a length is not there either.
+    // No raceway leads to the bow: the way that would give a length is not there either.
     let no_length =
         ["fix input-missing circuit/C01", "fix no-way-between circuit/C01", "fix no-way-between circuit/C01"];
     wrong(remove("circuits", 0, "length_m"), &no_length);
@@ -222,12 +222,12 @@ fn protection_that_is_missing_or_wrong() {
         |job| job["feeders"][0]["protection"]["from_source_m"] = json!(1.83),
         &["stop fuse-far-from-source feeder/F1"],
     );
-    // 33 CFR 183.455(b): 7 in is 0.1778 m, in a sheath 40 in is 1.016 m.
-    let bar = |distance: f64, sheathed: bool| {
+    // 33 CFR 183.455(b): 7 in is 0.1778 m, in a jacket 40 in is 1.016 m.
+    let bar = |distance: f64, jacketed: bool| {
         move |job: &mut Value| {
             job["points"][1]["kind"] = json!("positive-bus");
             circuit(job)["protection"]["from_source_m"] = json!(distance);
-            circuit(job)["sheathed"] = json!(sheathed);
+            circuit(job)["jacketed"] = json!(jacketed);
         }
     };
     wrong(bar(0.1778, false), &[]);
@@ -240,7 +240,7 @@ fn protection_that_is_missing_or_wrong() {
 fn a_feeder_may_be_protected_by_the_one_before_it() {
     let split = |size: &'static str| {
         move |job: &mut Value| {
-            let main = json!({"id": "main", "kind": "battery-switch", "place": "helm", "rating_a": 200});
+            let main = json!({"id": "main", "kind": "battery-switch", "location": "helm", "rating_a": 200});
             job["points"].as_array_mut().unwrap().push(main);
             job["feeders"][0]["to"] = json!("main");
             let second = json!({"id": "F3", "from": "main", "to": "fb1", "polarity": "positive",
@@ -259,7 +259,7 @@ fn a_feeder_may_be_protected_by_the_one_before_it() {
 /// An engine beside the battery, on one cable of its own.
 fn cranked(size: &'static str, starter: Value) -> impl FnOnce(&mut Value) {
     move |job| {
-        let engine = json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+        let engine = json!({"id": "engine", "kind": "charger", "location": "stern", "open_circuit_v": 14.2,
             "internal_mohm": 30, "starter_a": starter});
         job["points"].as_array_mut().unwrap().push(engine);
         let cable = json!({"id": "F3", "from": "house", "to": "engine", "polarity": "positive",
@@ -272,7 +272,7 @@ fn cranked(size: &'static str, starter: Value) -> impl FnOnce(&mut Value) {
 }
 
 #[test]
-fn a_cranking_feeder_is_left_to_the_maker() {
+fn a_cranking_feeder_is_left_to_the_manufacturer() {
     noted(cranked("2 AWG", json!(150)), "note cranking-not-checked feeder/F3");
 }
 
@@ -408,7 +408,7 @@ fn notes_say_what_was_assumed() {
         |job| drop(job["devices"][0].as_object_mut().unwrap().remove("drop_limit_pct")),
         "note drop-limit-assumed device/side",
     );
-    // 33 CFR 183.401: petrol engines other than outboards.
+    // 33 CFR 183.401: gasoline engines other than outboards.
     noted(|_| {}, "note law-not-binding job/job");
     let bound = report(|job| job["boat"]["engine"] = json!("inboard"));
     assert!(!bound.findings.iter().any(|finding| finding.code.phrase() == "law-not-binding"));
@@ -428,7 +428,7 @@ fn notes_say_what_was_assumed() {
 #[test]
 fn two_ways_are_each_sized_for_all() {
     let two = report(|job| {
-        let start = json!({"id": "start", "kind": "battery", "place": "stern", "open_circuit_v": 12.7,
+        let start = json!({"id": "start", "kind": "battery", "location": "stern", "open_circuit_v": 12.7,
             "internal_mohm": 20.0});
         job["points"][0]["internal_mohm"] = json!(20.0);
         job["points"].as_array_mut().unwrap().push(start);
@@ -458,7 +458,7 @@ fn two_ways_are_each_sized_for_all() {
 #[test]
 fn a_charger_counts_for_what_it_gives() {
     let charged = report(|job| {
-        let charger = json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4,
+        let charger = json!({"id": "charger", "kind": "charger", "location": "stern", "open_circuit_v": 14.4,
             "rating_a": 20});
         job["points"].as_array_mut().unwrap().push(charger);
         for (id, from, to, polarity) in

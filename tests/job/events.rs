@@ -48,9 +48,9 @@ fn the_steps_are_what_the_job_contains() {
     let steps = steps(&plan);
     let counted = Phase::ALL.map(|phase| (phase.word(), steps.in_phase(phase).len()));
     let expected = [
-        ("strip-out", 1 + 3 + 1),      // the battery, three places, one passage
-        ("mounting", 3 * (5 + 2) + 3), // five points and two devices: placed, backed, fastened; holes of three places
-        ("runs", 2 * (4 + 2)),         // two pairs and two feeders: pulled, labelled
+        ("strip-out", 1 + 3 + 1),      // the battery, three locations, one raceway
+        ("mounting", 3 * (5 + 2) + 3), // five points and two devices: placed, backed, fastened; holes of three locations
+        ("runs", 2 * (4 + 2)),         // two pairs and two feeders: pulled, labeled
         ("terminations", 2 * (6 + 2)), // two ends of each conductor, jumpers among them
         ("switches", 1),
         ("power-up-test", 6 + 2 + 1), // the boat dead and at first power; a return and its polarity; the test
@@ -88,7 +88,7 @@ fn the_latest_tick_decides_and_all_are_kept() {
 fn what_is_not_needed_is_closed_and_counted_apart() {
     let plan = plan(|_| {});
     let steps = steps(&plan);
-    let ticks = vec![tick(1, "place/bow/strip", Mark::NotNeeded, "Robin", 10)];
+    let ticks = vec![tick(1, "location/bow/strip", Mark::NotNeeded, "Robin", 10)];
     let history = History { ticks, ..History::default() };
     let count = Progress::new(&steps, &history).phase(Phase::StripOut);
     assert_eq!((count.done, count.not_needed, count.open, count.percent()), (0, 1, 4, 20));
@@ -270,16 +270,16 @@ fn what_was_mended_is_measured_again() {
     assert!(progress.opened(&"C01".parse().unwrap()).unwrap().words().contains("mended by Kim"));
 }
 
-/// A boat whose lights' wire runs along the gunwale from helm to bow, through a bulkhead, to a wet place.
+/// A boat whose lights' wire runs along the gunwale from helm to bow, through a bulkhead, to a wet location.
 fn along_the_gunwale() -> Plan {
     plan(|job| {
-        job["places"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Bow locker"}));
-        job["places"][2]["wet"] = json!(true);
+        job["locations"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Bow locker"}));
+        job["locations"][2]["wet"] = json!(true);
         let ways = json!([
             {"id": "gunwale", "between": ["helm", "locker"], "length_m": 2.6, "kind": "gunwale"},
             {"id": "hole", "between": ["locker", "bow"], "length_m": 0.1, "bore_mm": 25, "kind": "bulkhead"}
         ]);
-        job["passages"].as_array_mut().unwrap().extend(ways.as_array().unwrap().iter().cloned());
+        job["raceways"].as_array_mut().unwrap().extend(ways.as_array().unwrap().iter().cloned());
     })
 }
 

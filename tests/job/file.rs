@@ -44,11 +44,11 @@ fn unknown_and_missing_fields() {
         |job| job["circuits"][0]["lenght_m"] = json!(5),
         "circuits[0].lenght_m: unknown field `lenght_m`, expected one of `id`, `name`, `devices`, `from`, \
          `protection`, `switch`, `junction`, `return`, `wiring`, `size`, `insulation_c`, `length_m`, \
-         `route`, `sheathed`, `bundle`, `colour`, `return_colour`, `conductors`",
+         `route`, `jacketed`, `bundle`, `color`, `return_color`, `conductors`",
     );
     check(
-        |job| drop(job["places"][1].as_object_mut().unwrap().remove("name")),
-        "places[1]: missing field `name`",
+        |job| drop(job["locations"][1].as_object_mut().unwrap().remove("name")),
+        "locations[1]: missing field `name`",
     );
     check(|job| drop(job.as_object_mut().unwrap().remove("boat")), "the job file: missing field `boat`");
     check(
@@ -73,7 +73,7 @@ fn another_format() {
 fn wrong_units_and_types() {
     check(
         |job| job["circuits"][0]["length_m"] = json!("4.3 m"),
-        "circuits[0].length_m: '4.3 m' is not valid here: expected a length in metres from 0 to 200",
+        "circuits[0].length_m: '4.3 m' is not valid here: expected a length in meters from 0 to 200",
     );
     check(
         |job| job["feeders"][0]["protection"]["rating_a"] = json!("60 A"),
@@ -83,7 +83,7 @@ fn wrong_units_and_types() {
         |job| job["circuits"][0]["size"] = json!(16),
         "circuits[0].size: invalid type: integer `16`, expected text",
     );
-    check(|job| job["places"] = json!({}), "places: invalid type: map, expected a list");
+    check(|job| job["locations"] = json!({}), "locations: invalid type: map, expected a list");
     check(
         |job| job["circuits"][0]["switch"] = json!(1),
         "circuits[0].switch: invalid type: integer `1`, expected an object in braces",
@@ -110,8 +110,8 @@ fn wrong_units_and_types() {
 #[test]
 fn lists_where_objects_belong() {
     check(
-        |job| job["places"][2] = json!(["bow", "Bow", null, null, false, false]),
-        "places[2]: invalid type: sequence, expected an object in braces",
+        |job| job["locations"][2] = json!(["bow", "Bow", null, null, false, false]),
+        "locations[2]: invalid type: sequence, expected an object in braces",
     );
     check(
         |job| job["circuits"][0]["switch"] = json!(["panel", 1]),
@@ -136,7 +136,7 @@ fn a_size_that_is_not_made() {
 fn values_out_of_bounds() {
     check(
         |job| job["circuits"][0]["length_m"] = json!(-2),
-        "circuits[0].length_m: '-2' is not valid here: expected a length in metres from 0 to 200",
+        "circuits[0].length_m: '-2' is not valid here: expected a length in meters from 0 to 200",
     );
     check(
         |job| job["job"]["nominal_v"] = json!(230),
@@ -148,8 +148,8 @@ fn values_out_of_bounds() {
          10000, or nothing where it is not known",
     );
     check(
-        |job| job["places"][0]["id"] = json!("bow locker"),
-        "places[0].id: 'bow locker' is not valid here: expected an id of 1 to 32 letters, digits, '-' or '_' \
+        |job| job["locations"][0]["id"] = json!("bow locker"),
+        "locations[0].id: 'bow locker' is not valid here: expected an id of 1 to 32 letters, digits, '-' or '_' \
          that begins with a letter or digit",
     );
 }
@@ -190,7 +190,7 @@ fn nesting_without_end() {
     let anywhere = sound().to_string().replace("7.1", &deep);
     assert_eq!(
         told_of(&anywhere),
-        "boat.length_m: invalid type: sequence, expected a boat's length in metres from 2 to 30"
+        "boat.length_m: invalid type: sequence, expected a boat's length in meters from 2 to 30"
     );
     assert!(told_of(&deep).starts_with("[0]: invalid type: sequence"), "{}", told_of(&deep));
     let objects = "{\"format\":".repeat(100_000);
@@ -219,12 +219,12 @@ fn fifty_megabytes_of_nonsense() {
 #[test]
 fn ids_that_lead_nowhere() {
     check(
-        |job| job["devices"][0]["place"] = json!("mast"),
-        "devices[0].place: 'mast' is not valid here: expected the id of a place: helm, stern, bow",
+        |job| job["devices"][0]["location"] = json!("mast"),
+        "devices[0].location: 'mast' is not valid here: expected the id of a location: helm, stern, bow",
     );
     check(
-        |job| job["passages"][0]["between"][1] = json!("mast"),
-        "passages[0].between[1]: 'mast' is not valid here: expected the id of a place: helm, stern, bow",
+        |job| job["raceways"][0]["between"][1] = json!("mast"),
+        "raceways[0].between[1]: 'mast' is not valid here: expected the id of a location: helm, stern, bow",
     );
     check(
         |job| job["feeders"][0]["to"] = json!("fb9"),
@@ -243,7 +243,7 @@ fn ids_that_lead_nowhere() {
 
 #[test]
 fn parts_on_boards_that_are_not_there() {
-    let board = |place: &str| json!([{"id": "b1", "name": "Board", "place": place, "width_mm": 600, "height_mm": 400}]);
+    let board = |location: &str| json!([{"id": "b1", "name": "Board", "location": location, "width_mm": 600, "height_mm": 400}]);
     check(
         |job| {
             job["boards"] = board("helm");
@@ -260,7 +260,7 @@ fn parts_on_boards_that_are_not_there() {
     );
     check(
         |job| job["boards"] = board("mast"),
-        "boards[0].place: 'mast' is not valid here: expected the id of a place: helm, stern, bow",
+        "boards[0].location: 'mast' is not valid here: expected the id of a location: helm, stern, bow",
     );
 }
 
@@ -295,11 +295,11 @@ fn points_of_the_wrong_kind() {
 #[test]
 fn ids_given_twice() {
     check(
-        |job| job["places"][1]["id"] = json!("bow"),
-        "places[2].id: 'bow' is not valid here: expected an id that no other place has\n\
-         passages[0].between[1]: 'stern' is not valid here: expected the id of a place: helm, bow, bow\n\
-         points[0].place: 'stern' is not valid here: expected the id of a place: helm, bow, bow\n\
-         devices[1].place: 'stern' is not valid here: expected the id of a place: helm, bow, bow",
+        |job| job["locations"][1]["id"] = json!("bow"),
+        "locations[2].id: 'bow' is not valid here: expected an id that no other location has\n\
+         raceways[0].between[1]: 'stern' is not valid here: expected the id of a location: helm, bow, bow\n\
+         points[0].location: 'stern' is not valid here: expected the id of a location: helm, bow, bow\n\
+         devices[1].location: 'stern' is not valid here: expected the id of a location: helm, bow, bow",
     );
     check(
         |job| {
@@ -345,12 +345,12 @@ fn circuits_that_do_not_add_up() {
 #[test]
 fn every_fault_is_told_at_once() {
     let said = told(|job| {
-        job["devices"][0]["place"] = json!("mast");
+        job["devices"][0]["location"] = json!("mast");
         job["circuits"][0]["from"] = json!("fb9");
         job["feeders"][1]["to"] = json!("neg1");
     });
     let paths: Vec<_> = said.lines().map(|line| line.split(": ").next().unwrap()).collect();
-    assert_eq!(paths, ["devices[0].place", "feeders[1].to", "circuits[0].from"]);
+    assert_eq!(paths, ["devices[0].location", "feeders[1].to", "circuits[0].from"]);
 }
 
 #[test]
@@ -400,11 +400,11 @@ fn the_schema_says_the_same_as_the_reader() {
         assert!(!validator.is_valid(&job) && JobFile::read(job.to_string().as_bytes()).is_err());
     };
     refused(&|job| job["format"] = json!(2));
-    refused(&|job| job["colour"] = json!("red"));
+    refused(&|job| job["color"] = json!("red"));
     refused(&|job| job["circuits"][0]["lenght_m"] = json!(5));
     refused(&|job| job["circuits"][0]["length_m"] = json!(-2));
     refused(&|job| job["circuits"][0]["length_m"] = json!("4.3 m"));
     refused(&|job| job["circuits"][0]["size"] = json!("13 AWG"));
-    refused(&|job| job["places"][0]["id"] = json!("bow locker"));
+    refused(&|job| job["locations"][0]["id"] = json!("bow locker"));
     refused(&|job| job["points"][0]["kind"] = json!("dynamo"));
 }

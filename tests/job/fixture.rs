@@ -1,4 +1,4 @@
-//! A small sound job to change in one place at a time.
+//! A small sound job to change in one location at a time.
 
 use driploop::job::check::{Report, check};
 use driploop::job::file::JobFile;
@@ -11,21 +11,21 @@ pub fn sound() -> Value {
     json!({
         "format": 1,
         "job": {"name": "Rewire", "rules": "us", "nominal_v": 12, "ambient_c": 30},
-        "boat": {"name": "Sandpiper", "length_m": 7.1, "fuel": "petrol", "engine": "outboard"},
-        "places": [
+        "boat": {"name": "Sandpiper", "length_m": 7.1, "fuel": "gasoline", "engine": "outboard"},
+        "locations": [
             {"id": "helm", "name": "Helm console"}, {"id": "stern", "name": "Stern locker"},
             {"id": "bow", "name": "Bow"}
         ],
-        "passages": [
+        "raceways": [
             {"id": "tube-port", "between": ["helm", "stern"], "length_m": 4.3, "bore_mm": 38, "kind": "tube"}
         ],
         "points": [
-            {"id": "house", "kind": "battery", "place": "stern", "open_circuit_v": 12.7, "internal_mohm": 6.0},
-            {"id": "fb1", "kind": "fuse-block", "place": "helm", "rating_a": 100, "positions": 12},
-            {"id": "neg1", "kind": "negative-bus", "place": "helm", "rating_a": 150},
-            {"id": "panel", "kind": "switch-panel", "place": "helm",
+            {"id": "house", "kind": "battery", "location": "stern", "open_circuit_v": 12.7, "internal_mohm": 6.0},
+            {"id": "fb1", "kind": "fuse-block", "location": "helm", "rating_a": 100, "positions": 12},
+            {"id": "neg1", "kind": "negative-bus", "location": "helm", "rating_a": 150},
+            {"id": "panel", "kind": "switch-panel", "location": "helm",
                 "positions": [{"label": "NAV", "rating_a": 15}, {"label": "BILGE", "rating_a": 15}]},
-            {"id": "jb1", "kind": "junction-bar", "place": "helm", "positions": 10, "rating_a": 30}
+            {"id": "jb1", "kind": "junction-bar", "location": "helm", "positions": 10, "rating_a": 30}
         ],
         "feeders": [
             {"id": "F1", "from": "house", "to": "fb1", "polarity": "positive", "size": "6 AWG",
@@ -36,9 +36,9 @@ pub fn sound() -> Value {
                 "insulation_c": 105, "length_m": 4.5}
         ],
         "devices": [
-            {"id": "side", "name": "Side lights", "place": "bow", "drop_limit_pct": 3,
+            {"id": "side", "name": "Side lights", "location": "bow", "drop_limit_pct": 3,
                 "load": {"kind": "constant-current", "a": 1.2}},
-            {"id": "stern-light", "name": "Stern light", "place": "stern", "drop_limit_pct": 3,
+            {"id": "stern-light", "name": "Stern light", "location": "stern", "drop_limit_pct": 3,
                 "load": {"kind": "constant-power", "w": 6}}
         ],
         "circuits": [

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use crate::fixture::{plan, report, text, wrongs};
 
-/// Through so thin a return a short drives less than six times the 60 A: the maker's curve is asked for.
+/// Through so thin a return a short drives less than six times the 60 A: the manufacturer's curve is asked for.
 const WEAK: &str = "fix input-missing feeder/F1";
 
 fn let_through(report: &Report, feeder: &str) -> Option<f64> {
@@ -47,7 +47,8 @@ fn where_nothing_stands_before_a_circuit_its_own_fuse_counts() {
 
 /// F3 goes on from the block to a second one without a fuse of its own.
 fn goes_on(job: &mut Value) {
-    let block = json!({"id": "fb2", "kind": "fuse-block", "place": "helm", "rating_a": 100, "positions": 6});
+    let block =
+        json!({"id": "fb2", "kind": "fuse-block", "location": "helm", "rating_a": 100, "positions": 6});
     job["points"].as_array_mut().unwrap().push(block);
     let feeder = json!({"id": "F3", "from": "fb1", "to": "fb2", "polarity": "positive", "insulation_c": 105,
         "length_m": 0.5});
@@ -92,7 +93,7 @@ fn whose_curve_is_asked_for_behind_a_fuse_is_named() {
     });
     let said = text(&report, "input-missing", "feeder/F3");
     assert!(
-        said.starts_with("it is protected by that of F1: the maker's word for this bolt-down fuse"),
+        said.starts_with("it is protected by that of F1: the manufacturer's word for this bolt-down fuse"),
         "{said}"
     );
     assert!(said.ends_with("Give it on F1, as the current at which its part has opened"), "{said}");
@@ -101,9 +102,9 @@ fn whose_curve_is_asked_for_behind_a_fuse_is_named() {
 /// A second battery in the same locker, on a bare jumper to the first.
 #[test]
 fn a_bare_jumper_in_a_bank_may_be_entered_as_one_battery() {
-    let bank = |place: &'static str| {
+    let bank = |location: &'static str| {
         report(move |job| {
-            let second = json!({"id": "second", "kind": "battery", "place": place, "open_circuit_v": 12.7,
+            let second = json!({"id": "second", "kind": "battery", "location": location, "open_circuit_v": 12.7,
                 "internal_mohm": 6.0});
             job["points"].as_array_mut().unwrap().push(second);
             let jumper = json!({"id": "F3", "from": "second", "to": "house", "polarity": "positive",
@@ -141,7 +142,7 @@ fn sizes_chosen_together_stand_what_is_let_through() {
 
 /// A load of 12.5 A on a device that allows 10 A: said once, and not that the conductor is to blame.
 #[test]
-fn what_the_devices_maker_forbids_is_not_put_right_by_copper() {
+fn what_the_devices_manufacturer_forbids_is_not_put_right_by_copper() {
     let report = report(|job| {
         job["devices"][0]["load"]["a"] = json!(12.0);
         job["devices"][0]["max_fuse_a"] = json!(10);
@@ -155,15 +156,15 @@ fn what_the_devices_maker_forbids_is_not_put_right_by_copper() {
     assert_eq!(
         texts,
         [
-            "no blade fuse is made between the load of 12.5 A and the 10 A that a device's maker allows: part its \
-          devices over circuits of their own, or ask that maker"
+            "no blade fuse is made between the load of 12.5 A and the 10 A that a device's manufacturer allows: part its \
+          devices over circuits of their own, or ask that manufacturer"
         ]
     );
 }
 
 /// A block beside the battery, whose own return is long: the short to the battery's post counts, 12.7 V / 6 mohm.
 #[test]
-fn what_lies_in_the_same_place_may_be_touched() {
+fn what_lies_in_the_same_location_may_be_touched() {
     let beside = report(|job| {
         job["circuits"][0]["from"] = json!("house");
         job["circuits"][0]["protection"]["from_source_m"] = json!(0.1);
@@ -222,7 +223,7 @@ fn protection_sits_on_its_conductor() {
 
 /// A 5 A blade fuse that is said to carry 400 times its rating, and to open at a milliampere.
 #[test]
-fn a_makers_curve_that_cannot_be_so_is_left_aside() {
+fn a_manufacturer_curve_that_cannot_be_so_is_left_aside() {
     let curve = |curve: Value| {
         wrongs(&report(move |job| {
             job["circuits"][0]["protection"]["curve"] = curve;
@@ -230,7 +231,7 @@ fn a_makers_curve_that_cannot_be_so_is_left_aside() {
         }))
     };
     let inrush = "fix inrush-opens-fuse circuit/C01";
-    let impossible = "fix makers-curve-impossible circuit/C01";
+    let impossible = "fix manufacturers-curve-impossible circuit/C01";
     assert_eq!(curve(json!({"carries": {"a": 70, "s": 4}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5, "s": 1}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5.4, "s": 1}})), [impossible, inrush]);
@@ -261,7 +262,7 @@ fn what_fuse_a_device_stands_is_asked_for() {
 /// House to a switch by F1, and on to the block by F3, whose fuse sits so far from the switch.
 fn behind_a_switch(from_switch: f64) -> impl Fn(&mut Value) {
     move |job| {
-        let switch = json!({"id": "main", "kind": "battery-switch", "place": "stern", "rating_a": 300});
+        let switch = json!({"id": "main", "kind": "battery-switch", "location": "stern", "rating_a": 300});
         job["points"].as_array_mut().unwrap().push(switch);
         let mut on = job["feeders"][0].clone();
         on["id"] = json!("F3");
@@ -336,7 +337,7 @@ fn a_current_goes_home_over_the_post_of_a_battery_that_gives_none() {
 fn the_return_of_a_charger_stands_its_fuse() {
     let returned = |size: &'static str, fuse: f64| {
         report(move |job| {
-            let charger = json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4,
+            let charger = json!({"id": "charger", "kind": "charger", "location": "stern", "open_circuit_v": 14.4,
                 "internal_mohm": 60, "rating_a": 5});
             job["points"].as_array_mut().unwrap().push(charger);
             let lead = json!({"id": "F3", "from": "charger", "to": "house", "polarity": "positive", "size": "8 AWG",
@@ -356,7 +357,7 @@ fn the_return_of_a_charger_stands_its_fuse() {
 fn a_switch_behind_a_bar_is_no_battery_switch() {
     let behind_a_bar = report(|job| {
         behind_a_switch(0.5)(job);
-        let bar = json!({"id": "pos", "kind": "positive-bus", "place": "stern", "rating_a": 200});
+        let bar = json!({"id": "pos", "kind": "positive-bus", "location": "stern", "rating_a": 200});
         job["points"].as_array_mut().unwrap().push(bar);
         let mut first = job["feeders"][0].clone();
         (first["id"], first["to"]) = (json!("F4"), json!("pos"));
@@ -443,9 +444,10 @@ fn a_short_is_judged_by_one_battery_alone() {
 fn what_charges_goes_on_to_the_battery_behind_a_combiner() {
     let combined = report(|job| {
         bank(json!("8 AWG"))(job);
-        let engine = json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+        let engine = json!({"id": "engine", "kind": "charger", "location": "stern", "open_circuit_v": 14.2,
             "internal_mohm": 30, "rating_a": 35});
-        let combiner = json!({"id": "combiner", "kind": "battery-switch", "place": "stern", "rating_a": 100});
+        let combiner =
+            json!({"id": "combiner", "kind": "battery-switch", "location": "stern", "rating_a": 100});
         job["points"].as_array_mut().unwrap().extend([engine, combiner]);
         let cable = |id: &str, from: &str, to: &str, polarity: &str, size: &str| {
             json!({"id": id, "from": from, "to": to, "polarity": polarity, "size": size, "insulation_c": 105,
@@ -470,7 +472,7 @@ fn feeder(id: &str, ends: [&str; 2], polarity: &str, size: &str) -> Value {
 }
 
 fn engine(id: &str, starter: f64) -> Value {
-    json!({"id": id, "kind": "charger", "place": "stern", "open_circuit_v": 14.2, "internal_mohm": 30, "rating_a": 10,
+    json!({"id": id, "kind": "charger", "location": "stern", "open_circuit_v": 14.2, "internal_mohm": 30, "rating_a": 10,
         "starter_a": starter})
 }
 
@@ -501,7 +503,7 @@ fn either_battery_may_have_to_crank_alone() {
     let both = report(|job| {
         bank(json!("2 AWG"))(job);
         job["feeders"].as_array_mut().unwrap().remove(2);
-        let switch = json!({"id": "both", "kind": "battery-switch", "place": "stern", "rating_a": 400});
+        let switch = json!({"id": "both", "kind": "battery-switch", "location": "stern", "rating_a": 400});
         let cranking = |mut cable: Value| {
             cable["cranking"] = json!(true);
             cable
@@ -557,7 +559,7 @@ fn all_of_a_chargers_way_home_stands_its_fuse() {
     let through_bar = report(|job| {
         job["feeders"][0]["protection"]["rating_a"] = json!(30);
         job["feeders"][1]["size"] = json!("16 AWG");
-        let charger = json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4,
+        let charger = json!({"id": "charger", "kind": "charger", "location": "stern", "open_circuit_v": 14.4,
             "internal_mohm": 60, "rating_a": 5});
         let mut lead = feeder("F3", ["charger", "house"], "positive", "6 AWG");
         lead["protection"] = json!({"kind": "bolt-down-fuse", "rating_a": 50, "from_source_m": 0.1,
@@ -598,7 +600,7 @@ fn a_link_between_two_battery_switches_carries_either_way() {
     let linked = |ends: [&'static str; 2]| {
         report(move |job| {
             let switch =
-                |id: &str| json!({"id": id, "kind": "battery-switch", "place": "stern", "rating_a": 400});
+                |id: &str| json!({"id": id, "kind": "battery-switch", "location": "stern", "rating_a": 400});
             let mut start = job["points"][0].clone();
             start["id"] = json!("start");
             let mut lead = feeder("S1", ["start", "starts"], "positive", "2/0 AWG");

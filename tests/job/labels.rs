@@ -38,7 +38,7 @@ fn both_ends_say_which_wire_and_where_it_goes() {
 
 #[test]
 fn every_word_says_what_its_description_promises() {
-    let rule = "{circuit}|{n}|{end}|{side}|{here}|{far}|{far-name}|{place}|{name}|{size}|{colour}";
+    let rule = "{circuit}|{n}|{end}|{side}|{here}|{far}|{far-name}|{location}|{name}|{size}|{color}";
     let said = texts(|_| {}, rule, 200);
     assert_eq!(said[4], "C01|3|a|+|jb1|side|Side lights|Bow|Navigation lights|16 AWG|orange");
     assert!(said.last().expect("a feeder").starts_with("F2|b|-|"), "{said:?}");

@@ -54,7 +54,7 @@ fn a_chain_or_home_runs_and_their_returns_take_what_the_circuits_length_leaves()
             for given in [Some(22.0), None] {
                 let mut plan = file.plan.clone();
                 for circuit in &mut plan.circuits {
-                    circuit.length_m = given.map(|metres| metres.try_into().unwrap());
+                    circuit.length_m = given.map(|meters| meters.try_into().unwrap());
                     circuit.wiring = wiring;
                 }
                 check_lengths(&plan);

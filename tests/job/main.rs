@@ -4,7 +4,7 @@
 mod boards;
 mod cables;
 mod check;
-mod colours;
+mod colors;
 mod crimp;
 mod events;
 mod file;

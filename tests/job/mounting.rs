@@ -23,13 +23,13 @@ fn seals(change: impl FnOnce(&mut Value)) -> Vec<String> {
 #[test]
 fn only_what_lies_below_the_waterline_is_sealed_against_the_sea() {
     assert_eq!(seals(|_| {}), [""; 0]);
-    let wet = seals(|job| job["places"][2]["wet"] = json!(true));
+    let wet = seals(|job| job["locations"][2]["wet"] = json!(true));
     assert_eq!(wet, ["device/side/seal"], "a wet deck is no bottom");
-    let below = seals(|job| job["places"][1]["below_waterline"] = json!(true));
+    let below = seals(|job| job["locations"][1]["below_waterline"] = json!(true));
     assert_eq!(below, ["point/house/seal-below", "device/stern-light/seal-below"]);
     let both = seals(|job| {
-        job["places"][2]["wet"] = json!(true);
-        job["places"][2]["below_waterline"] = json!(true);
+        job["locations"][2]["wet"] = json!(true);
+        job["locations"][2]["below_waterline"] = json!(true);
     });
     assert_eq!(both, ["device/side/seal", "device/side/seal-below"]);
     let through = seals(|job| job["devices"][1]["through_hull"] = json!(true));
@@ -40,9 +40,9 @@ fn only_what_lies_below_the_waterline_is_sealed_against_the_sea() {
 fn old_holes_are_closed_by_their_number_and_means() {
     let closes = |holes: Value| -> Vec<String> {
         let steps = mounting(|job| {
-            job["places"][2].as_object_mut().unwrap().extend(holes.as_object().unwrap().clone())
+            job["locations"][2].as_object_mut().unwrap().extend(holes.as_object().unwrap().clone())
         });
-        steps.into_iter().filter(|(key, _)| key == "place/bow/close").map(|(_, about)| about).collect()
+        steps.into_iter().filter(|(key, _)| key == "location/bow/close").map(|(_, about)| about).collect()
     };
     assert_eq!(closes(json!({})), ["Bow, old holes not counted yet"]);
     assert_eq!(

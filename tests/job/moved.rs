@@ -64,7 +64,7 @@ fn a_switch_taken_off_moves_no_wire_but_its_jumpers() {
 }
 
 #[test]
-fn a_wire_that_runs_elsewhere_is_pulled_labelled_and_ended_anew() {
+fn a_wire_that_runs_elsewhere_is_pulled_labeled_and_ended_anew() {
     let swapped = |job: &mut Value| circuit(job)["devices"] = json!(["stern-light", "side"]);
     let told = back(|_| {}, swapped);
     assert_eq!(told.len(), 16, "two steps and two ends of four wires: {told:#?}");
@@ -111,7 +111,7 @@ fn what_was_not_done_or_does_not_move_stays_as_it_is() {
 }
 
 #[test]
-fn what_was_taken_back_so_is_to_be_labelled_until_it_is_done_again() {
+fn what_was_taken_back_so_is_to_be_labeled_until_it_is_done_again() {
     let (before, after) =
         (plan(|_| {}), plan(|job| circuit(job)["devices"] = json!(["stern-light", "side"])));
     let mut history = all_done(&before);

@@ -30,7 +30,7 @@ fn position(job: &mut Value, fields: Value) {
 }
 
 #[test]
-fn what_is_free_and_what_is_mislabelled_is_told() {
+fn what_is_free_and_what_is_mislabeled_is_told() {
     assert_eq!(said(|_| {}), ["note positions-free point/panel"]);
     let odd = said(|job| position(job, json!({"label": "HORN", "engraved": "fixed", "rating_a": 15})));
     assert_eq!(odd, ["fix label-misleads position/panel-1", "note positions-free point/panel"]);
@@ -174,8 +174,8 @@ fn one_length_measured_goes_for_all_that_have_none() {
     let mut plan = demo();
     plan.circuits[0].conductors.clear();
     let conductors = Conductors::of(&plan);
-    let metres = |length: f64| Some(Length::new::<meter>(length));
-    let lists = jumpers::lists(&plan, &conductors, Master { feed: metres(0.9), load: metres(0.6) });
+    let meters = |length: f64| Some(Length::new::<meter>(length));
+    let lists = jumpers::lists(&plan, &conductors, Master { feed: meters(0.9), load: meters(0.6) });
     let cut = |id: &str| {
         let wires = lists.iter().flat_map(|list| &list.jumpers);
         let of_this = wires.filter(|jumper| jumper.circuit.id.as_str() == id);

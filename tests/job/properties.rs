@@ -33,11 +33,12 @@ fn set(object: &mut Value, field: &str, value: Option<impl Into<Value>>) {
 }
 
 fn device(id: usize) -> impl Strategy<Value = Value> {
-    let place = select(vec!["helm", "stern", "bow", "engine"]);
+    let location = select(vec!["helm", "stern", "bow", "engine"]);
     let settings = vec("[A-Za-z ]{0,10}[a-z]", 0..3);
-    (place, option::of(load()), option::of(0.5..20.0), option::of(1.0..40.0), settings).prop_map(
-        move |(place, load, limit, fuse, settings)| {
-            let mut device = json!({"id": format!("d{id}"), "name": format!("Device {id}"), "place": place});
+    (location, option::of(load()), option::of(0.5..20.0), option::of(1.0..40.0), settings).prop_map(
+        move |(location, load, limit, fuse, settings)| {
+            let mut device =
+                json!({"id": format!("d{id}"), "name": format!("Device {id}"), "location": location});
             set(&mut device, "load", load);
             set(&mut device, "drop_limit_pct", limit);
             set(&mut device, "max_fuse_a", fuse);
@@ -56,10 +57,10 @@ fn circuit(id: usize) -> impl Strategy<Value = Value> {
     let fuse = option::of((select(vec!["blade-fuse", "breaker"]), option::of(select(vec![5.0, 10.0, 25.0]))));
     let ways = (option::of(1..=4_u16), any::<bool>(), any::<bool>(), select(vec!["fb1", "panel", "house"]));
     (devices, size, fuse, ways, option::of(0.0..30.0), any::<bool>()).prop_map(
-        move |(devices, size, fuse, (switch, junction, chain, from), length, sheathed)| {
+        move |(devices, size, fuse, (switch, junction, chain, from), length, jacketed)| {
             let mut circuit = json!({"id": format!("C{id:02}"), "name": format!("Circuit {id}"),
                 "devices": devices, "from": from, "return": "neg1", "insulation_c": 105,
-                "sheathed": sheathed, "wiring": if chain { "chain" } else { "home-runs" }});
+                "jacketed": jacketed, "wiring": if chain { "chain" } else { "home-runs" }});
             set(&mut circuit, "size", size);
             set(&mut circuit, "length_m", length);
             set(
@@ -84,7 +85,8 @@ fn job() -> impl Strategy<Value = Value> {
     let supply = (option::of(0.5..20.0), option::of(0.0..10.0), option::of(0.0..10.0), any::<bool>());
     (devices, circuits, select(vec!["us", "iso"]), supply).prop_map(|(devices, circuits, rules, supply)| {
         let (internal, out, back, panel_fed) = supply;
-        let mut house = json!({"id": "house", "kind": "battery", "place": "stern", "open_circuit_v": 12.7});
+        let mut house =
+            json!({"id": "house", "kind": "battery", "location": "stern", "open_circuit_v": 12.7});
         set(&mut house, "internal_mohm", internal);
         let cable = |id: &str, from: &str, to: &str, polarity: &str, length: Option<f64>| {
             let mut cable =
@@ -101,14 +103,14 @@ fn job() -> impl Strategy<Value = Value> {
             "format": 1,
             "job": {"name": "Any", "rules": rules, "nominal_v": 12, "ambient_c": 30},
             "boat": {"name": "Any", "length_m": 7},
-            "places": [{"id": "helm", "name": "Helm"}, {"id": "stern", "name": "Stern"},
+            "locations": [{"id": "helm", "name": "Helm"}, {"id": "stern", "name": "Stern"},
                 {"id": "bow", "name": "Bow"}, {"id": "engine", "name": "Engine", "engine_space": true}],
             "points": [house,
-                {"id": "fb1", "kind": "fuse-block", "place": "helm", "rating_a": 100, "positions": 6},
-                {"id": "neg1", "kind": "negative-bus", "place": "helm"},
-                {"id": "panel", "kind": "switch-panel", "place": "helm",
+                {"id": "fb1", "kind": "fuse-block", "location": "helm", "rating_a": 100, "positions": 6},
+                {"id": "neg1", "kind": "negative-bus", "location": "helm"},
+                {"id": "panel", "kind": "switch-panel", "location": "helm",
                     "positions": [{"label": "A"}, {"label": "B"}, {"label": "C"}, {"label": "D"}]},
-                {"id": "jb1", "kind": "junction-bar", "place": "helm", "positions": 10}],
+                {"id": "jb1", "kind": "junction-bar", "location": "helm", "positions": 10}],
             "feeders": feeders, "devices": devices, "circuits": circuits,
         })
     })
@@ -119,8 +121,12 @@ fn read(job: &Value) -> JobFile {
 }
 
 fn ticks() -> impl Strategy<Value = Vec<Tick>> {
-    let steps =
-        select(vec!["circuit/C01/test", "conductor/C01-3/pull", "end/C01-3a/terminate", "place/bow/strip"]);
+    let steps = select(vec![
+        "circuit/C01/test",
+        "conductor/C01-3/pull",
+        "end/C01-3a/terminate",
+        "location/bow/strip",
+    ]);
     let mark = select(vec![Mark::Done, Mark::Undone, Mark::NotNeeded]);
     let tick = (0..12_u128, steps, mark, select(vec!["Robin", "Kim"]), 0..5_i64);
     vec(tick, 0..20).prop_map(|ticks| {

@@ -17,7 +17,7 @@ use crate::fixture::{plan, report, told, wrongs};
 fn routed(job: &mut Value) {
     let bow =
         json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
-    job["passages"].as_array_mut().unwrap().push(bow);
+    job["raceways"].as_array_mut().unwrap().push(bow);
     job["circuits"][0]["devices"] = json!(["side"]);
     job["circuits"][0].as_object_mut().unwrap().remove("length_m");
 }
@@ -48,7 +48,7 @@ fn a_circuit_without_a_length_has_that_of_its_way() {
     assert_eq!(wrongs(&report), [""; 0]);
     let run = run(&report, "C01-3");
     assert_eq!(ids(&run.conductors), ["C01-3", "C01-4"]);
-    assert_eq!((ids(&run.passages), run.by), (vec!["tube-bow".to_owned()], Some(RouteBy::Shortest)));
+    assert_eq!((ids(&run.raceways), run.by), (vec!["tube-bow".to_owned()], Some(RouteBy::Shortest)));
     let cut = run.cut.as_ref().unwrap();
     near(cut.total_m, TO_BOW_M);
     near(cut.left_m(0), 0.55);
@@ -64,7 +64,7 @@ fn every_allowance_can_be_set() {
         routed(job);
         job["job"]["allowances"] =
             json!({"rise_m": 0.5, "service_loop_m": 0.2, "drip_loop_m": 0, "waste_pct": 10});
-        job["places"][2]["rise_m"] = json!(0.1);
+        job["locations"][2]["rise_m"] = json!(0.1);
     });
     let cut = run(&report, "C01-3").cut.clone().unwrap();
     near(cut.total_m, (2.5 + 0.5 + 0.1 + 0.4) * 1.1);
@@ -150,15 +150,15 @@ fn a_route_by_hand_wins_over_a_shorter_one() {
             json!({"id": "gunwale", "between": ["helm", "locker"], "length_m": 3, "kind": "gunwale"}),
             json!({"id": "hole", "between": ["bow", "locker"], "length_m": 0.2, "bore_mm": 30, "kind": "bulkhead"}),
         ];
-        job["passages"].as_array_mut().unwrap().extend(more);
-        job["places"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Locker"}));
+        job["raceways"].as_array_mut().unwrap().extend(more);
+        job["locations"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Locker"}));
         job["circuits"][0]["route"] = json!(["gunwale", "hole"]);
     };
     let report = report(by_hand);
     assert_eq!(wrongs(&report), [""; 0]);
     let run = run(&report, "C01-3");
     assert_eq!(
-        (ids(&run.passages), run.by),
+        (ids(&run.raceways), run.by),
         (vec!["gunwale".to_owned(), "hole".to_owned()], Some(RouteBy::Given))
     );
     near(run.cut.as_ref().unwrap().path_m, 3.2);
@@ -184,7 +184,7 @@ fn a_route_by_hand_that_leads_elsewhere_is_named_and_not_taken() {
     );
     let blocked = report(|job| {
         routed(job);
-        job["passages"][1]["condition"] = json!("blocked");
+        job["raceways"][1]["condition"] = json!("blocked");
     });
     assert!(wrongs(&blocked).contains(&"fix no-way-between circuit/C01".to_owned()));
 }
@@ -195,25 +195,25 @@ fn a_route_by_hand_is_shared_out_among_the_devices() {
     let chain = |wiring: &'static str| {
         report(move |job| {
             routed(job);
-            job["places"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Locker"}));
+            job["locations"].as_array_mut().unwrap().push(json!({"id": "locker", "name": "Locker"}));
             let on = json!({"id": "hole", "between": ["bow", "locker"], "length_m": 0.2, "bore_mm": 30, "kind": "bulkhead"});
-            job["passages"].as_array_mut().unwrap().push(on);
-            job["devices"][1]["place"] = json!("locker");
+            job["raceways"].as_array_mut().unwrap().push(on);
+            job["devices"][1]["location"] = json!("locker");
             job["circuits"][0]["devices"] = json!(["side", "stern-light"]);
             job["circuits"][0]["wiring"] = json!(wiring);
             job["circuits"][0]["route"] = json!(["tube-bow", "hole"]);
         })
     };
     let report = chain("chain");
-    assert_eq!(ids(&run(&report, "C01-3").passages), ["tube-bow"]);
-    assert_eq!(ids(&run(&report, "C01-5").passages), ["hole"]);
+    assert_eq!(ids(&run(&report, "C01-3").raceways), ["tube-bow"]);
+    assert_eq!(ids(&run(&report, "C01-5").raceways), ["hole"]);
     let report = chain("home-runs");
-    assert_eq!(ids(&run(&report, "C01-5").passages), ["tube-bow", "hole"]);
+    assert_eq!(ids(&run(&report, "C01-5").raceways), ["tube-bow", "hole"]);
 }
 
 /// Counted by hand: in the tube lie F1 and F2 with one conductor each, C01 and C02 with two each.
 #[test]
-fn the_bundle_is_who_shares_the_passage() {
+fn the_bundle_is_who_shares_the_raceway() {
     let crowd = |job: &mut Value| {
         job["job"]["nominal_v"] = json!(60);
         job["points"][0]["open_circuit_v"] = json!(60);
@@ -223,12 +223,12 @@ fn the_bundle_is_who_shares_the_passage() {
         twin["switch"]["position"] = json!(2);
         twin["devices"] = json!(["horn"]);
         job["circuits"].as_array_mut().unwrap().push(twin);
-        let horn = json!({"id": "horn", "name": "Horn", "place": "stern", "drop_limit_pct": 10,
+        let horn = json!({"id": "horn", "name": "Horn", "location": "stern", "drop_limit_pct": 10,
             "load": {"kind": "constant-current", "a": 2}});
         job["devices"].as_array_mut().unwrap().push(horn);
     };
     let report = report(crowd);
-    let tube = &report.routes.passages[&"tube-port".parse().unwrap()];
+    let tube = &report.routes.raceways[&"tube-port".parse().unwrap()];
     assert_eq!((tube.carrying, tube.count), (6, 6));
     assert_eq!(ids(&tube.runs), ["C01-3", "C02-3", "F1", "F2"]);
     assert_eq!(run(&report, "C01-3").company, 6);
@@ -247,7 +247,7 @@ fn the_bundle_is_who_shares_the_passage() {
 fn an_engine_space_on_the_way_counts() {
     let hot = report(|job| {
         routed(job);
-        job["passages"][1]["engine_space"] = json!(true);
+        job["raceways"][1]["engine_space"] = json!(true);
     });
     assert!(run(&hot, "C01-3").engine_space);
     // 33 CFR 183.425 note 1: 0.85 at 105 C.
@@ -256,16 +256,16 @@ fn an_engine_space_on_the_way_counts() {
 
 /// A tube of 12 mm takes two 6 AWG feeders no more: 2 x 7.98 mm of 12 mm is 88 %.
 #[test]
-fn an_over_full_passage_says_what_bore_would_do() {
-    let report = report(|job| job["passages"][0]["bore_mm"] = json!(12));
-    assert_eq!(wrongs(&report), ["fix passage-over-full passage/tube-port"]);
-    let tube = &report.routes.passages[&"tube-port".parse().unwrap()];
+fn an_over_full_raceway_says_what_bore_would_do() {
+    let report = report(|job| job["raceways"][0]["bore_mm"] = json!(12));
+    assert_eq!(wrongs(&report), ["fix raceway-over-full raceway/tube-port"]);
+    let tube = &report.routes.raceways[&"tube-port".parse().unwrap()];
     let size: driploop::trade::conductor::Size = "6 AWG".parse().unwrap();
     let feeders = [size.outside_diameter(); 2];
     let by_hand = fill::of(Length::new::<millimeter>(12.0), &feeders);
     near(tube.fill_pct.unwrap(), by_hand.share.get::<percent>());
     let text =
-        &report.findings.iter().find(|finding| finding.code.phrase() == "passage-over-full").unwrap().text;
+        &report.findings.iter().find(|finding| finding.code.phrase() == "raceway-over-full").unwrap().text;
     let bore = fill::least_bore(&feeders).get::<millimeter>().ceil();
     assert!(text.contains(&format!("a bore of {bore} mm")), "{text}");
     assert!(text.contains("between Helm console and Stern locker for F"), "{text}");
@@ -274,50 +274,50 @@ fn an_over_full_passage_says_what_bore_would_do() {
 #[test]
 fn a_full_tube_sends_a_run_the_next_way() {
     let report = report(|job| {
-        job["passages"][0]["bore_mm"] = json!(16);
+        job["raceways"][0]["bore_mm"] = json!(16);
         let gunwale =
             json!({"id": "gunwale", "between": ["helm", "stern"], "length_m": 5.5, "kind": "gunwale"});
-        job["passages"].as_array_mut().unwrap().push(gunwale);
+        job["raceways"].as_array_mut().unwrap().push(gunwale);
         job["feeders"][0]["length_m"] = json!(6.5);
         job["feeders"][1]["length_m"] = json!(6.5);
     });
     assert_eq!(wrongs(&report), [""; 0]);
     let moved = run(&report, "F1");
-    assert_eq!((ids(&moved.passages), moved.by), (vec!["gunwale".to_owned()], Some(RouteBy::NextBest)));
+    assert_eq!((ids(&moved.raceways), moved.by), (vec!["gunwale".to_owned()], Some(RouteBy::NextBest)));
     near(moved.detour_m.unwrap(), 1.2);
     assert_eq!(moved.why, "the next best way, 1.2 m longer: tube-port is full");
     let all: Vec<_> = report.findings.iter().map(told).collect();
-    assert!(all.contains(&"note goes-round-full-passage feeder/F1".to_owned()), "{all:?}");
+    assert!(all.contains(&"note goes-round-full-raceway feeder/F1".to_owned()), "{all:?}");
 }
 
 #[test]
-fn what_is_not_known_of_a_passage_never_passes() {
-    let no_bore = report(|job| drop(job["passages"][0].as_object_mut().unwrap().remove("bore_mm")));
-    assert_eq!(wrongs(&no_bore), ["fix input-missing passage/tube-port"]);
+fn what_is_not_known_of_a_raceway_never_passes() {
+    let no_bore = report(|job| drop(job["raceways"][0].as_object_mut().unwrap().remove("bore_mm")));
+    assert_eq!(wrongs(&no_bore), ["fix input-missing raceway/tube-port"]);
     let no_length = report(|job| {
-        drop(job["passages"][0].as_object_mut().unwrap().remove("length_m"));
+        drop(job["raceways"][0].as_object_mut().unwrap().remove("length_m"));
         drop(job["feeders"][1].as_object_mut().unwrap().remove("length_m"));
     });
-    assert!(wrongs(&no_length).contains(&"fix input-missing passage/tube-port".to_owned()));
-    let no_passages = report(|job| job["passages"] = json!([]));
-    let all: Vec<_> = no_passages.findings.iter().map(told).collect();
+    assert!(wrongs(&no_length).contains(&"fix input-missing raceway/tube-port".to_owned()));
+    let no_raceways = report(|job| job["raceways"] = json!([]));
+    let all: Vec<_> = no_raceways.findings.iter().map(told).collect();
     assert!(all.contains(&"note not-checked job/job".to_owned()), "{all:?}");
     let open = report(|job| {
-        job["passages"][0]["kind"] = json!("tray");
-        drop(job["passages"][0].as_object_mut().unwrap().remove("bore_mm"));
+        job["raceways"][0]["kind"] = json!("tray");
+        drop(job["raceways"][0].as_object_mut().unwrap().remove("bore_mm"));
     });
     assert_eq!(wrongs(&open), [""; 0]);
 }
 
 #[test]
-fn within_one_place_nothing_tells_a_length() {
+fn within_one_location_nothing_tells_a_length() {
     let report = report(|job| {
         routed(job);
-        job["devices"][0]["place"] = json!("helm");
+        job["devices"][0]["location"] = json!("helm");
     });
     assert_eq!(wrongs(&report), ["fix input-missing circuit/C01"]);
     let all: Vec<_> = report.findings.iter().map(told).collect();
-    assert!(all.contains(&"note within-one-place conductor/C01-3".to_owned()), "{all:?}");
+    assert!(all.contains(&"note within-one-location conductor/C01-3".to_owned()), "{all:?}");
 }
 
 /// A cable from the bow to the helm: 2.5 m of tube and 0.55 m at each end.
@@ -337,8 +337,8 @@ fn a_factory_cable_reaches_or_says_what_it_is_short_by() {
     let told = &reaches.routes.cables[&"side".parse().unwrap()];
     near(told.reach.as_ref().unwrap().spare_m, 1.4);
     assert!(told.verdict.starts_with("Reaches, 1.40 m to spare"), "{}", told.verdict);
-    assert_eq!(ids(&told.passages), ["tube-bow"]);
-    let tube = &reaches.routes.passages[&"tube-bow".parse().unwrap()];
+    assert_eq!(ids(&told.raceways), ["tube-bow"]);
+    let tube = &reaches.routes.raceways[&"tube-bow".parse().unwrap()];
     assert_eq!((ids(&tube.cables), tube.count, tube.carrying), (vec!["side".to_owned()], 3, 2));
 
     let short = cable(json!({"length_m": 3}));
@@ -351,11 +351,11 @@ fn a_factory_cable_reaches_or_says_what_it_is_short_by() {
 }
 
 #[test]
-fn a_join_at_a_wet_place_has_to_be_sealed() {
+fn a_join_at_a_wet_location_has_to_be_sealed() {
     let wet = |sealed: bool| {
         report(move |job| {
             routed(job);
-            job["places"][2]["wet"] = json!(true);
+            job["locations"][2]["wet"] = json!(true);
             job["devices"][0]["cable"] =
                 json!({"kind": "transducer", "length_m": 3, "to": "helm", "sealed_join": sealed});
         })
@@ -376,7 +376,7 @@ fn a_connector_has_to_pass_the_bore() {
 fn beside(connector_mm: f64, more: fn(&mut Value)) -> Report {
     report(move |job| {
         routed(job);
-        job["passages"][1]["bore_mm"] = json!(25);
+        job["raceways"][1]["bore_mm"] = json!(25);
         job["devices"][0]["cable"] =
             json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": connector_mm});
         more(job);
@@ -400,7 +400,7 @@ fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
     );
     let plan = plan(|job| {
         routed(job);
-        job["passages"][1]["bore_mm"] = json!(25);
+        job["raceways"][1]["bore_mm"] = json!(25);
         job["devices"][0]["cable"] =
             json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 22});
     });
@@ -416,8 +416,8 @@ fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
 /// The diameter in words such as `2 x 3.5 mm`.
 fn fill_diameter(outside: &Option<String>) -> f64 {
     let words = outside.as_deref().unwrap();
-    let (_, millimetres) = words.split_once("x ").unwrap();
-    millimetres.trim_end_matches(" mm").parse().unwrap()
+    let (_, millimeters) = words.split_once("x ").unwrap();
+    millimeters.trim_end_matches(" mm").parse().unwrap()
 }
 
 #[test]
@@ -426,7 +426,7 @@ fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
         job["devices"]
             .as_array_mut()
             .unwrap()
-            .push(json!({"id": "sounder", "name": "Sounder", "place": "bow",
+            .push(json!({"id": "sounder", "name": "Sounder", "location": "bow",
             "cable": {"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 21}}));
     });
     let all: Vec<_> = two.findings.iter().map(told).collect();
@@ -450,8 +450,8 @@ fn each_pull_says_what_string_it_takes() {
     let strung = |given: Value| {
         let plan = plan(|job| {
             routed(job);
-            job["passages"][1]["pull_string"] = given;
-            let second = json!({"id": "horn", "name": "Horn", "place": "bow", "drop_limit_pct": 10,
+            job["raceways"][1]["pull_string"] = given;
+            let second = json!({"id": "horn", "name": "Horn", "location": "bow", "drop_limit_pct": 10,
                 "load": {"kind": "constant-current", "a": 2}});
             job["devices"].as_array_mut().unwrap().push(second);
             job["circuits"][0]["devices"] = json!(["side", "horn"]);
@@ -463,7 +463,7 @@ fn each_pull_says_what_string_it_takes() {
         let strings = routes.pulls(&plan).into_iter().filter(bow).map(|pull| pull.string);
         strings.map(|string| string.map(|string| (string.feed_m, string.beside_m))).collect::<Vec<_>>()
     };
-    // 2.5 m of tube and half a metre at each end: the two runs go together, the cable for itself, and finds the
+    // 2.5 m of tube and half a meter at each end: the two runs go together, the cable for itself, and finds the
     // string that was left by the pull before.
     assert_eq!(strung(json!("no")), [Some((3.5, 3.5)), Some((0.0, 3.5))]);
     assert_eq!(strung(json!("yes")), [Some((0.0, 3.5)), Some((0.0, 3.5))]);
@@ -471,14 +471,14 @@ fn each_pull_says_what_string_it_takes() {
 }
 
 #[test]
-fn the_length_of_a_way_opens_to_its_passages() {
+fn the_length_of_a_way_opens_to_its_raceways() {
     let drawn = report(|job| {
         routed(job);
-        job["passages"][1].as_object_mut().unwrap().remove("length_m");
-        job["places"][0]["at"] = json!({"ahead_m": 3, "starboard_m": 0.2, "up_m": 0.9});
-        job["places"][2]["at"] = json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1});
+        job["raceways"][1].as_object_mut().unwrap().remove("length_m");
+        job["locations"][0]["at"] = json!({"ahead_m": 3, "starboard_m": 0.2, "up_m": 0.9});
+        job["locations"][2]["at"] = json!({"ahead_m": 6.5, "starboard_m": -0.4, "up_m": 1.1});
     });
-    let tube = &drawn.routes.passages[&"tube-bow".parse().unwrap()];
+    let tube = &drawn.routes.raceways[&"tube-bow".parse().unwrap()];
     // By hand: 3.5 + 0.6 + 0.2.
     assert_eq!(tube.drawn.as_ref().unwrap().result, "4.3 m");
     let run = run(&drawn, "C01-3");
@@ -489,7 +489,7 @@ fn the_length_of_a_way_opens_to_its_passages() {
 }
 
 #[test]
-fn coax_is_not_cut_below_what_its_maker_allows() {
+fn coax_is_not_cut_below_what_its_manufacturer_allows() {
     let verdict = |more: Value| cable(more).routes.cables[&"side".parse().unwrap()].verdict.clone();
     assert!(verdict(json!({})).contains("the length it may be cut to is not given"));
     assert_eq!(verdict(json!({"least_length_m": 1})), "Reaches, 1.40 m to spare: cut it to length.");
@@ -509,7 +509,7 @@ fn routes_and_cables_are_references_like_any_other() {
     let told = faults(|job| job["circuits"][0]["route"] = json!(["tube-prot"]));
     assert!(told.contains("circuits[0].route[0]: 'tube-prot'") && told.contains("tube-port"), "{told}");
     let told = faults(|job| job["feeders"][0]["route"] = json!(["tube-port", "tube-port"]));
-    assert!(told.contains("feeders[0].route[1]") && told.contains("each passage once"), "{told}");
+    assert!(told.contains("feeders[0].route[1]") && told.contains("each raceway once"), "{told}");
     let told = faults(|job| {
         job["devices"][0]["cable"] = json!({"kind": "network", "length_m": 2, "to": "mast"});
     });
@@ -522,9 +522,9 @@ fn the_report_tells_ways_keyed_by_id() {
     let json = serde_json::to_value(cable(json!({}))).unwrap();
     let run = &json["routes"]["runs"]["C01-3"];
     assert_eq!((&run["subject_kind"], &run["subject"]), (&json!("circuit"), &json!("C01")));
-    assert_eq!((&run["passages"], &run["by"]), (&json!(["tube-bow"]), &json!("shortest")));
+    assert_eq!((&run["raceways"], &run["by"]), (&json!(["tube-bow"]), &json!("shortest")));
     assert_eq!(run["cut"]["path_m"], json!(2.5));
     assert!(run["cut"]["working"]["numbers"].is_string());
-    assert!(json["routes"]["passages"]["tube-bow"]["fill_pct"].as_f64().unwrap() > 0.0);
+    assert!(json["routes"]["raceways"]["tube-bow"]["fill_pct"].as_f64().unwrap() > 0.0);
     assert!(json["routes"]["cables"]["side"]["reach"]["spare_m"].is_number());
 }

@@ -15,10 +15,10 @@ fn add(job: &mut Value, list: &str, thing: Value) {
     job[list].as_array_mut().unwrap().push(thing);
 }
 
-fn cable(job: &mut Value, id: &str, ends: [&str; 2], polarity: &str, size: &str, metres: f64) {
+fn cable(job: &mut Value, id: &str, ends: [&str; 2], polarity: &str, size: &str, meters: f64) {
     let [from, to] = ends;
     let cable = json!({"id": id, "from": from, "to": to, "polarity": polarity, "size": size, "insulation_c": 105,
-        "length_m": metres});
+        "length_m": meters});
     add(job, "feeders", cable);
 }
 
@@ -33,7 +33,7 @@ fn charged(from_source: f64, interrupts: f64) -> impl FnOnce(&mut Value) {
         add(
             job,
             "points",
-            json!({"id": "charger", "kind": "charger", "place": "stern", "open_circuit_v": 14.4, "internal_mohm": 60,
+            json!({"id": "charger", "kind": "charger", "location": "stern", "open_circuit_v": 14.4, "internal_mohm": 60,
                 "rating_a": 20}),
         );
         cable(job, "F3", ["charger", "house"], "positive", "8 AWG", 2.5);
@@ -76,14 +76,14 @@ fn a_charger_on_a_fused_bus_is_guarded_by_its_fuse() {
 
 /// Two batteries on one switch, the second with its own cable F4 and return F5.
 fn two_batteries(job: &mut Value, volts: f64) {
-    add(job, "points", json!({"id": "main", "kind": "battery-switch", "place": "helm", "rating_a": 300}));
+    add(job, "points", json!({"id": "main", "kind": "battery-switch", "location": "helm", "rating_a": 300}));
     add(
         job,
         "points",
-        json!({"id": "start", "kind": "battery", "place": "stern", "open_circuit_v": volts, "internal_mohm": 6.0}),
+        json!({"id": "start", "kind": "battery", "location": "stern", "open_circuit_v": volts, "internal_mohm": 6.0}),
     );
     job["feeders"][0]["to"] = json!("main");
-    job["passages"][0]["bore_mm"] = json!(60);
+    job["raceways"][0]["bore_mm"] = json!(60);
     cable(job, "F3", ["main", "fb1"], "positive", "6 AWG", 0.5);
     cable(job, "F4", ["start", "main"], "positive", "2/0 AWG", 4.5);
     cable(job, "F5", ["neg1", "start"], "negative", "2/0 AWG", 4.5);
@@ -189,7 +189,7 @@ fn a_battery_without_a_way_home_gives_nothing() {
             add(
                 job,
                 "points",
-                json!({"id": "neg2", "kind": "negative-bus", "place": "stern", "rating_a": 150}),
+                json!({"id": "neg2", "kind": "negative-bus", "location": "stern", "rating_a": 150}),
             );
             match ends {
                 Some(ends) => job["feeders"][4]["from"] = json!(ends[0]),
@@ -214,7 +214,7 @@ fn a_battery_without_a_way_home_gives_nothing() {
 #[test]
 fn a_current_goes_back_to_the_battery_it_came_from() {
     let report = report(|job| {
-        let start = json!({"id": "start", "kind": "battery", "place": "stern", "open_circuit_v": 12.7,
+        let start = json!({"id": "start", "kind": "battery", "location": "stern", "open_circuit_v": 12.7,
             "internal_mohm": 6.0});
         add(job, "points", start);
         // Fewer letters, so that it would be met first.
@@ -246,21 +246,21 @@ fn a_source_gives_the_voltage_of_the_boat() {
 /// NFPA 70 chapter 9 table 8: 2 AWG coated copper 0.201 ohm per 1000 ft at 75 C, at 30 C times 264.5 / 309.5.
 #[test]
 fn starter_cables_lose_a_tenth_at_most() {
-    let cranked = |metres: f64| {
+    let cranked = |meters: f64| {
         move |job: &mut Value| {
-            let engine = json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+            let engine = json!({"id": "engine", "kind": "charger", "location": "stern", "open_circuit_v": 14.2,
                 "internal_mohm": 30, "rating_a": 40, "starter_a": 200});
             add(job, "points", engine);
             for (id, ends, polarity) in
                 [("F3", ["house", "engine"], "positive"), ("F4", ["engine", "house"], "negative")]
             {
-                cable(job, id, ends, polarity, "2 AWG", metres);
+                cable(job, id, ends, polarity, "2 AWG", meters);
                 job["feeders"].as_array_mut().unwrap().last_mut().unwrap()["cranking"] = json!(true);
             }
         }
     };
-    let per_metre = 200.0 * 0.201 / 304.8 * 264.5 / 309.5;
-    let reach = 1.2 / (2.0 * per_metre);
+    let per_meter = 200.0 * 0.201 / 304.8 * 264.5 / 309.5;
+    let reach = 1.2 / (2.0 * per_meter);
     wrong(cranked(reach - 0.01), &[]);
     wrong(cranked(reach + 0.01), &["fix starter-cables-lose-too-much point/engine"]);
 }
@@ -270,7 +270,7 @@ fn another_circuit(job: &mut Value, from: &str) {
     add(
         job,
         "devices",
-        json!({"id": "fan", "name": "Fan", "place": "helm", "drop_limit_pct": 10,
+        json!({"id": "fan", "name": "Fan", "location": "helm", "drop_limit_pct": 10,
             "load": {"kind": "constant-current", "a": 1}}),
     );
     add(
@@ -290,7 +290,7 @@ fn a_feeder_opens_before_the_one_before_it() {
             add(
                 job,
                 "points",
-                json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}),
+                json!({"id": "main", "kind": "positive-bus", "location": "helm", "rating_a": 300}),
             );
             job["feeders"][0]["to"] = json!("main");
             cable(job, "F3", ["main", "fb1"], "positive", "6 AWG", 0.5);
@@ -325,7 +325,7 @@ fn feeders_side_by_side_open_together() {
     let side_by_side = |branch: f64, kind: &'static str| {
         report(move |job| {
             two_batteries(job, 12.7);
-            let main = json!({"id": "main", "kind": kind, "place": "helm", "rating_a": 300});
+            let main = json!({"id": "main", "kind": kind, "location": "helm", "rating_a": 300});
             *job["points"].as_array_mut().unwrap().iter_mut().find(|point| point["id"] == "main").unwrap() =
                 main;
             fuse(job, 3, "bolt-down-fuse", 60.0, 0.15);
@@ -375,7 +375,7 @@ fn a_surge_may_open_the_fuse_before_its_circuit() {
     let asks = |report: &Report| {
         report.findings.iter().any(|said| {
             told(said) == "fix input-missing circuit/C01"
-                && said.text.contains("F1 before it: the maker's word")
+                && said.text.contains("F1 before it: the manufacturer's word")
         })
     };
     assert!(asks(&asked), "{:?}", asked.findings);
@@ -419,7 +419,10 @@ fn a_load_that_is_not_given_has_no_solved_drop() {
 fn the_drop_from_the_battery_is_that_of_a_mode() {
     let heavy = |on_too: bool| {
         move |job: &mut Value| {
-            job["devices"].as_array_mut().unwrap().push(json!({"id": "horn", "name": "Horn", "place": "bow",
+            job["devices"]
+                .as_array_mut()
+                .unwrap()
+                .push(json!({"id": "horn", "name": "Horn", "location": "bow",
                 "drop_limit_pct": 10, "load": {"kind": "constant-current", "a": 40}}));
             add(
                 job,
@@ -450,10 +453,14 @@ fn what_charges_is_carried_by_all_on_its_way() {
             add(
                 job,
                 "points",
-                json!({"id": "charger", "kind": "charger", "place": "helm", "open_circuit_v": 14.4,
+                json!({"id": "charger", "kind": "charger", "location": "helm", "open_circuit_v": 14.4,
                 "internal_mohm": 60, "rating_a": gives}),
             );
-            add(job, "points", json!({"id": "pos", "kind": "positive-bus", "place": "helm", "rating_a": 50}));
+            add(
+                job,
+                "points",
+                json!({"id": "pos", "kind": "positive-bus", "location": "helm", "rating_a": 50}),
+            );
             job["feeders"][0]["to"] = json!("pos");
             cable(job, "F3", ["pos", "fb1"], "positive", "6 AWG", 0.5);
             cable(job, "F4", ["charger", "pos"], "positive", "1/0 AWG", 0.5);
@@ -494,13 +501,13 @@ fn a_starter_cable_that_feeds_more_carries_more() {
             add(
                 job,
                 "points",
-                json!({"id": "engine", "kind": "charger", "place": "helm", "open_circuit_v": 14.2,
+                json!({"id": "engine", "kind": "charger", "location": "helm", "open_circuit_v": 14.2,
                 "internal_mohm": 30, "rating_a": 5, "starter_a": 60}),
             );
             add(
                 job,
                 "points",
-                json!({"id": "main", "kind": "battery-switch", "place": "helm", "rating_a": 300}),
+                json!({"id": "main", "kind": "battery-switch", "location": "helm", "rating_a": 300}),
             );
             cable(job, "F3", ["house", "main"], "positive", size, 4.5);
             cable(job, "F4", ["main", "engine"], "positive", "2 AWG", 0.5);
@@ -523,24 +530,24 @@ fn a_starter_cable_that_feeds_more_carries_more() {
 /// 10.5 V / 60 A of a blade band cannot be had: what guards a feeder without a fuse has to see its far end.
 #[test]
 fn a_short_beyond_anothers_fuse_has_to_open_it() {
-    let behind = |metres: f64| {
+    let behind = |meters: f64| {
         report(move |job: &mut Value| {
             add(
                 job,
                 "points",
-                json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}),
+                json!({"id": "main", "kind": "positive-bus", "location": "helm", "rating_a": 300}),
             );
             job["feeders"][0]["to"] = json!("main");
-            cable(job, "F3", ["main", "fb1"], "positive", "14 AWG", metres);
+            cable(job, "F3", ["main", "fb1"], "positive", "14 AWG", meters);
             job["feeders"][0]["protection"]["rating_a"] = json!(50);
         })
     };
-    let said = |metres| {
-        let report = behind(metres);
+    let said = |meters| {
+        let report = behind(meters);
         assert_eq!(report.feeders[&"F3".parse().unwrap()].protected_by.as_ref().unwrap().as_str(), "F1");
         report.findings.iter().map(told).filter(|said| said.ends_with("feeder/F3")).collect::<Vec<_>>()
     };
-    // 14 AWG resists 9.14 mohm a metre at 30 C: 12.7 V drive 580 A through 1 m, 33 A through 40 m.
+    // 14 AWG resists 9.14 mohm a meter at 30 C: 12.7 V drive 580 A through 1 m, 33 A through 40 m.
     assert!(!said(1.0).contains(&"fix fault-too-weak feeder/F3".to_owned()), "{:?}", said(1.0));
     assert!(said(40.0).contains(&"fix fault-too-weak feeder/F3".to_owned()), "{:?}", said(40.0));
 }
@@ -574,7 +581,7 @@ fn cranking_is_not_judged_without_an_internal_resistance() {
         add(
             job,
             "points",
-            json!({"id": "engine", "kind": "charger", "place": "stern", "open_circuit_v": 14.2,
+            json!({"id": "engine", "kind": "charger", "location": "stern", "open_circuit_v": 14.2,
             "internal_mohm": 30, "rating_a": 40, "starter_a": 200}),
         );
         for (id, ends, polarity) in
@@ -611,11 +618,15 @@ fn the_smaller_of_two_ways_decides_the_order_of_opening() {
 #[test]
 fn a_charger_counts_for_what_it_gives_in_what_guards_a_feeder() {
     let beside = |job: &mut Value| {
-        add(job, "points", json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}));
         add(
             job,
             "points",
-            json!({"id": "charger", "kind": "charger", "place": "helm", "open_circuit_v": 14.4,
+            json!({"id": "main", "kind": "positive-bus", "location": "helm", "rating_a": 300}),
+        );
+        add(
+            job,
+            "points",
+            json!({"id": "charger", "kind": "charger", "location": "helm", "open_circuit_v": 14.4,
             "internal_mohm": 60, "rating_a": 20}),
         );
         job["feeders"][0]["to"] = json!("main");
@@ -637,7 +648,7 @@ fn what_is_protected_up_to_its_own_fuse_may_have_it_anywhere() {
             add(
                 job,
                 "points",
-                json!({"id": "main", "kind": "positive-bus", "place": "helm", "rating_a": 300}),
+                json!({"id": "main", "kind": "positive-bus", "location": "helm", "rating_a": 300}),
             );
             job["feeders"][0]["to"] = json!("main");
             cable(job, "F3", ["main", "fb1"], "positive", size, 1.0);

@@ -103,7 +103,7 @@ fn joins_that_do_not_last_are_findings() {
     assert_eq!(found(&plan(|_| {})), [""; 0]);
     let wet = |join: &'static str| {
         plan(move |job| {
-            job["places"][2]["wet"] = json!(true);
+            job["locations"][2]["wet"] = json!(true);
             job["devices"][0]["join"] = json!(join);
         })
     };
@@ -145,7 +145,7 @@ fn every_end_is_counted_once_chosen_or_not() {
     assert_eq!(pieces, terminals);
     let screws: Vec<_> =
         tally.terminals.iter().filter(|count| count.seat.words() == "#8 stud (M4)").collect();
-    assert_eq!(screws.len(), 1, "one kind at one place is one line");
+    assert_eq!(screws.len(), 1, "one kind at one location is one line");
     assert_eq!(screws[0].count, 4, "fuse block, junction bar twice, negative bar");
 
     let bare = job(|_| {}).plan;

@@ -1,4 +1,4 @@
-//! A wire in the hand: found by what is typed, and what comes next for the place where one stands.
+//! A wire in the hand: found by what is typed, and what comes next for the location where one stands.
 
 use driploop::job::event::{History, Mark, Tick};
 use driploop::job::find::{self, Fit};
@@ -75,7 +75,7 @@ fn done(plan: &Plan, phases: &[Phase]) -> History {
     History { ticks: wanted.map(|step| tick(step.key.clone())).collect(), ..History::default() }
 }
 
-/// The order of work from a place.
+/// The order of work from a location.
 fn order(history: &History, here: Option<&str>) -> Vec<String> {
     let plan = job(|_| {}).plan;
     let conductors = Conductors::of(&plan);
@@ -96,7 +96,7 @@ fn every_wire_is_pulled_before_any_is_crimped() {
 }
 
 #[test]
-fn all_ends_at_the_place_where_one_stands_come_first_block_by_block() {
+fn all_ends_at_the_location_where_one_stands_come_first_block_by_block() {
     let plan = job(|_| {}).plan;
     let pulled = done(&plan, &[Phase::Runs]);
     let at_helm = order(&pulled, Some("helm"));
@@ -115,7 +115,7 @@ fn all_ends_at_the_place_where_one_stands_come_first_block_by_block() {
     assert_eq!(order(&pulled, None), at_helm, "the first place of the plan, where none is named");
     let at_bow = order(&pulled, Some("bow"));
     assert!(at_bow[0].contains("C01-3b"), "{at_bow:?}");
-    assert_eq!(at_bow[4], "end/C01-1a/terminate", "after the last place the first: {at_bow:?}");
+    assert_eq!(at_bow[4], "end/C01-1a/terminate", "after the last location the first: {at_bow:?}");
 }
 
 #[test]

@@ -1,11 +1,11 @@
-//! Circuits into conductors: which there are, how they are labelled, how long they are.
+//! Circuits into conductors: which there are, how they are labeled, how long they are.
 
 use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
 
 use crate::fixture::plan;
 
-/// A circuit's conductors, one to a line: id, polarity, way and metres.
+/// A circuit's conductors, one to a line: id, polarity, way and meters.
 fn told(change: impl FnOnce(&mut Value)) -> Vec<String> {
     let plan = plan(change);
     let conductors = Conductors::of(&plan);
@@ -13,9 +13,9 @@ fn told(change: impl FnOnce(&mut Value)) -> Vec<String> {
         .of_circuit(&"C01".parse().unwrap())
         .iter()
         .map(|wire| {
-            let metres = wire.length.map_or("?".to_owned(), |length| format!("{}", length.value));
+            let meters = wire.length.map_or("?".to_owned(), |length| format!("{}", length.value));
             format!(
-                "{} {} {} {} {metres}",
+                "{} {} {} {} {meters}",
                 wire.id,
                 &wire.polarity.word()[..3],
                 wire.role.words(),
@@ -93,16 +93,16 @@ fn lengths_that_are_given_are_taken_off_the_rest() {
             {"from": "side", "to": "stern-light", "length_m": 1.5}
         ]);
     });
-    let metres: Vec<_> = given.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
+    let meters: Vec<_> = given.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
     // Out 0.5 + 0 + 3 + 1.5 = 5 m; back 1.5 + 3.5 = 5 m.
-    assert_eq!(metres, ["0.5", "0", "3", "3.5", "1.5", "1.5"]);
+    assert_eq!(meters, ["0.5", "0", "3", "3.5", "1.5", "1.5"]);
 }
 
 #[test]
 fn without_a_length_only_what_is_given_is_known() {
     let unknown = told(|job| drop(circuit(job).as_object_mut().unwrap().remove("length_m")));
-    let metres: Vec<_> = unknown.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
-    assert_eq!(metres, ["0", "0", "?", "?", "?", "?"]);
+    let meters: Vec<_> = unknown.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
+    assert_eq!(meters, ["0", "0", "?", "?", "?", "?"]);
     let given = told(|job| {
         circuit(job).as_object_mut().unwrap().remove("length_m");
         circuit(job)["conductors"] = json!([
@@ -111,9 +111,9 @@ fn without_a_length_only_what_is_given_is_known() {
             {"from": "side", "to": "stern-light", "length_m": 2}
         ]);
     });
-    let metres: Vec<_> = given.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
+    let meters: Vec<_> = given.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
     // A return that is not given is as long as the way out.
-    assert_eq!(metres, ["1", "0", "4", "5", "2", "2"]);
+    assert_eq!(meters, ["1", "0", "4", "5", "2", "2"]);
 }
 
 #[test]
@@ -130,12 +130,12 @@ fn ends_are_named_from_the_source_outward() {
 }
 
 #[test]
-fn jumpers_within_one_place_stay_on_the_bench() {
+fn jumpers_within_one_location_stay_on_the_bench() {
     let pulled = |plan| {
         let conductors = Conductors::of(&plan);
         conductors.all().iter().filter(|wire| wire.pulled).map(|wire| wire.id.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(pulled(plan(|_| {})), ["C01-3", "C01-4", "C01-5", "C01-6", "F1", "F2"]);
-    let apart = plan(|job| job["points"][1]["place"] = json!("stern"));
+    let apart = plan(|job| job["points"][1]["location"] = json!("stern"));
     assert_eq!(pulled(apart)[0], "C01-1");
 }

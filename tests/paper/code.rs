@@ -9,7 +9,7 @@ use crate::pdf::{Pdf, Picture};
 fn stickers(count: usize) -> Vec<Sticker> {
     let sticker = |number: usize| Sticker {
         text: format!("C{number:02}-3a panel"),
-        wire: "14 AWG dark grey".to_owned(),
+        wire: "14 AWG dark gray".to_owned(),
         address: format!("http://192.168.1.20:7117/jobs/12/wires/C{number:02}-3"),
     };
     (1..=count).map(sticker).collect()

@@ -11,7 +11,7 @@ use crate::pdf::{Pdf, Picture};
 fn stickers(count: usize) -> Vec<Sticker> {
     let sticker = |number: usize| Sticker {
         text: format!("W{number:03}a panel"),
-        wire: "14 AWG dark grey".to_owned(),
+        wire: "14 AWG dark gray".to_owned(),
         address: format!("http://192.168.1.20:7117/jobs/12/wires/C{number:02}-3"),
     };
     (0..count).map(sticker).collect()
@@ -50,7 +50,7 @@ fn every_label_lies_within_its_own() {
         let count = stock.per_sheet().min(40);
         let words = sheet(&stock, 0, count).boxes();
         let (left, top) = stock.first_mm;
-        for (number, column, row) in places(&stock, count) {
+        for (number, column, row) in locations(&stock, count) {
             let word = words.iter().find(|word| word.text == format!("W{number:03}a"));
             let word = word.unwrap_or_else(|| panic!("{stock}: label {number} is missing"));
             let x = left + f64::from(column) * stock.pitch_mm.0;
@@ -67,7 +67,7 @@ fn every_label_lies_within_its_own() {
 }
 
 /// Each label of a sheet with its column and row.
-fn places(stock: &Stock, count: usize) -> impl Iterator<Item = (usize, u16, u16)> {
+fn locations(stock: &Stock, count: usize) -> impl Iterator<Item = (usize, u16, u16)> {
     let columns = stock.columns;
     let spots = (0..stock.rows).flat_map(move |row| (0..columns).map(move |column| (column, row)));
     spots.take(count).enumerate().map(|(number, (column, row))| (number, column, row))
@@ -129,7 +129,7 @@ fn a_sheet_of_the_shops_own_comes_out_at_its_measures() {
     let pdf = sheet(&stock, 0, 12);
     let (pages, [wide, high]) = pdf.pages();
     assert!(pages == 1 && (wide - 200.0).abs() < 0.1 && (high - 250.0).abs() < 0.1, "{wide} x {high}");
-    // At 254 dots an inch ten dots are a millimetre.
+    // At 254 dots an inch ten dots are a millimeter.
     let picture = pdf.picture(1, 254);
     let dots = |mm| crate::dots(mm, 254);
     let mm = |dots: usize| f64::from(u16::try_from(dots).unwrap()) / 10.0;

@@ -43,7 +43,7 @@ impl Pdf {
         words.lines().filter_map(Word::read).collect()
     }
 
-    /// Pages, and the size of the first in millimetres.
+    /// Pages, and the size of the first in millimeters.
     pub fn pages(&self) -> (usize, [f64; 2]) {
         let output =
             Command::new("pdfinfo").arg(self.path()).output().expect("pdfinfo; tests/run installs it");
@@ -68,7 +68,7 @@ impl Pdf {
 }
 
 impl Pdf {
-    /// A page in shades of grey, as poppler renders it at so many dots an inch.
+    /// A page in shades of gray, as poppler renders it at so many dots an inch.
     pub fn picture(&self, page: usize, dots: u32) -> Picture {
         let (page, dots) = (page.to_string(), dots.to_string());
         let output = Command::new("pdftoppm")
@@ -80,10 +80,10 @@ impl Pdf {
     }
 }
 
-/// A picture in shades of grey.
+/// A picture in shades of gray.
 pub struct Picture {
     width: usize,
-    grey: Vec<u8>,
+    gray: Vec<u8>,
 }
 
 impl Picture {
@@ -100,30 +100,30 @@ impl Picture {
         let (width, height): (usize, usize) =
             (words[1].parse().expect("a width"), words[2].parse().expect("a height"));
         assert_eq!(rest.len(), width * height);
-        Self { width, grey: rest.to_vec() }
+        Self { width, gray: rest.to_vec() }
     }
 
     pub fn height(&self) -> usize {
-        self.grey.len() / self.width
+        self.gray.len() / self.width
     }
 
     pub fn rows(&self) -> impl Iterator<Item = &[u8]> {
-        self.grey.chunks(self.width)
+        self.gray.chunks(self.width)
     }
 
     /// What is below a row.
     pub fn below(&self, row: usize) -> Self {
-        Self { width: self.width, grey: self.grey[row * self.width..].to_vec() }
+        Self { width: self.width, gray: self.gray[row * self.width..].to_vec() }
     }
 
     /// The darkest dot so near a spot.
     pub fn darkest(&self, x: usize, y: usize, near: usize) -> u8 {
         let dots = (y - near..=y + near).flat_map(|y| (x - near..=x + near).map(move |x| (x, y)));
-        dots.map(|(x, y)| self.grey[y * self.width + x]).min().expect("a dot")
+        dots.map(|(x, y)| self.gray[y * self.width + x]).min().expect("a dot")
     }
 }
 
-/// A word on a page with its box in millimetres.
+/// A word on a page with its box in millimeters.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Word {
     pub text: String,

@@ -9,7 +9,7 @@ use serde_json::json;
 
 use crate::pdf::{Pdf, Picture};
 
-/// Dots in a millimetre at the resolution the sheets are rendered at.
+/// Dots in a millimeter at the resolution the sheets are rendered at.
 const DOTS_MM: f64 = 10.0;
 
 fn plan() -> Plan {
@@ -17,15 +17,15 @@ fn plan() -> Plan {
         "format": 1,
         "job": {"name": "Rewire", "rules": "us", "nominal_v": 12, "ambient_c": 30},
         "boat": {"name": "Sandpiper", "length_m": 7.1},
-        "places": [{"id": "console", "name": "Inside the console"}],
-        "boards": [{"id": "b1", "name": "Console board", "place": "console", "width_mm": 420, "height_mm": 300,
+        "locations": [{"id": "console", "name": "Inside the console"}],
+        "boards": [{"id": "b1", "name": "Console board", "location": "console", "width_mm": 420, "height_mm": 300,
             "thickness_mm": 12}],
         "points": [
-            {"id": "fb1", "kind": "fuse-block", "place": "console", "positions": 12,
+            {"id": "fb1", "kind": "fuse-block", "location": "console", "positions": 12,
                 "footprint": {"width_mm": 165, "height_mm": 84, "screw_mm": 4.2,
                     "holes": [{"x_mm": 8, "y_mm": 42}, {"x_mm": 157, "y_mm": 42, "d_mm": 6}]},
                 "mounting": {"board": "b1", "at": {"x_mm": 20, "y_mm": 30}}},
-            {"id": "neg1", "kind": "negative-bus", "place": "console",
+            {"id": "neg1", "kind": "negative-bus", "location": "console",
                 "footprint": {"width_mm": 120, "height_mm": 30, "holes": [{"x_mm": 10, "y_mm": 5, "d_mm": 5}]},
                 "mounting": {"board": "b1", "at": {"x_mm": 300, "y_mm": 100, "turned": true}}}],
         "devices": [], "circuits": [], "feeders": []
@@ -49,8 +49,8 @@ fn longest_black(picture: &Picture) -> (usize, usize) {
     let mut longest = (0, 0);
     for row in picture.rows() {
         let mut start = None;
-        for (x, grey) in row.iter().copied().chain([255]).enumerate() {
-            match (grey < 128, start) {
+        for (x, gray) in row.iter().copied().chain([255]).enumerate() {
+            match (gray < 128, start) {
                 (true, None) => start = Some(x),
                 (false, Some(from)) => {
                     if x - from > longest.1 - longest.0 {
@@ -66,7 +66,7 @@ fn longest_black(picture: &Picture) -> (usize, usize) {
 }
 
 #[test]
-fn the_bar_on_every_sheet_is_a_hundred_millimetres_long() {
+fn the_bar_on_every_sheet_is_a_hundred_millimeters_long() {
     for paper in Paper::ALL {
         let (pdf, board) = template(paper);
         let (pages, [width, height]) = pdf.pages();

@@ -159,7 +159,7 @@ impl Browser {
     }
 }
 
-/// The demo shop's owner: name and passphrase.
+/// The demo shop's manager: name and passphrase.
 pub const DEMO_OWNER: (&str, &str) = ("Ines Tarrowby", "copper before chrome");
 
 /// The demo boat with the least on it.

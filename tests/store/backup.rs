@@ -243,9 +243,9 @@ async fn the_doctor_finds_what_is_wrong_and_changes_nothing() {
     let mut raw = shop.raw().await;
     sqlx::query("UPDATE circuits SET length_m = -3.0 WHERE id = 'C02'").execute(&mut raw).await.unwrap();
     sqlx::query("PRAGMA foreign_keys = OFF").execute(&mut raw).await.unwrap();
-    sqlx::query("UPDATE devices SET place = 'nowhere' WHERE id = 'horn'").execute(&mut raw).await.unwrap();
+    sqlx::query("UPDATE devices SET location = 'nowhere' WHERE id = 'horn'").execute(&mut raw).await.unwrap();
     let report = doctor::examine(&root).await.unwrap();
-    assert_eq!(report.dangling, ["a row of devices refers to a row of places that is not there"]);
+    assert_eq!(report.dangling, ["a row of devices refers to a row of locations that is not there"]);
     assert_eq!(report.unreadable[0].0, job);
     assert!(report.unreadable[0].1.contains("'-3' is not valid here: expected a length"), "{report:?}");
     let empty = TempDir::new().unwrap();
@@ -272,7 +272,7 @@ async fn a_file_that_is_torn_is_told_by_the_doctor() {
 async fn the_doctor_tells_photos_that_nothing_names_from_those_that_are_missing() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
-    let (subject, folder) = ("place/helm".parse().unwrap(), shop.store.folder());
+    let (subject, folder) = ("location/helm".parse().unwrap(), shop.store.folder());
     let picture = |bytes: &[u8]| Picture { bytes: bytes.to_vec(), width: 2, height: 1 };
     let mut write = shop.write().await;
     let kept = photos::add(&mut write, folder, job, &subject, &picture(b"kept")).await.unwrap();

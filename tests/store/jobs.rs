@@ -46,23 +46,23 @@ async fn a_job_that_does_not_fit_together_is_refused_with_every_fault() {
     let shop = Shop::open().await;
     let mut wrong = small();
     wrong.plan.circuits[0].from = "nowhere".parse().unwrap();
-    wrong.plan.devices[1].place = "nowhere".parse().unwrap();
+    wrong.plan.devices[1].location = "nowhere".parse().unwrap();
     let mut write = shop.write().await;
     let Error::Faults(faults) = file::import(&mut write, &wrong).await.unwrap_err() else { panic!() };
     let paths: Vec<_> = faults.iter().map(|fault| fault.path.as_str()).collect();
-    assert!(paths.contains(&"circuits[0].from") && paths.contains(&"devices[1].place"), "{paths:?}");
+    assert!(paths.contains(&"circuits[0].from") && paths.contains(&"devices[1].location"), "{paths:?}");
 }
 
 #[tokio::test]
 async fn an_intake_is_changed_by_one_person_at_a_time() {
     let shop = Shop::open().await;
     let JobFile { plan, .. } = small();
-    let intake = Intake { job: plan.job, boat: plan.boat, owner: plan.owner };
+    let intake = Intake { job: plan.job, boat: plan.boat, customer: plan.customer };
     let mut write = shop.write().await;
     let job = jobs::create(&mut write, &intake).await.unwrap();
     let started_from = jobs::get(&mut write, job).await.unwrap().version;
 
-    let renamed = Intake { owner: None, ..intake.clone() };
+    let renamed = Intake { customer: None, ..intake.clone() };
     let second = jobs::update(&mut write, job, &renamed, started_from).await.unwrap();
     assert_eq!(jobs::get(&mut write, job).await.unwrap().value, renamed);
     let Error::Stale(stale) = jobs::update(&mut write, job, &intake, started_from).await.unwrap_err() else {
@@ -76,7 +76,7 @@ async fn an_intake_is_changed_by_one_person_at_a_time() {
     let told: Vec<_> =
         lines.iter().map(|line| (line.change, line.subject.as_str(), line.by.as_str())).collect();
     assert_eq!(told, [(log::Change::Changed, "job/1001", "Ana"), (log::Change::Added, "job/1001", "Ana")]);
-    assert_eq!(lines[0].before.as_ref().unwrap()["owner"]["name"], "Odd Ferrylane");
+    assert_eq!(lines[0].before.as_ref().unwrap()["customer"]["name"], "Odd Ferrylane");
     assert_eq!(lines[0].at, at(0));
 }
 
@@ -121,7 +121,7 @@ async fn what_is_not_there_is_said_so() {
 }
 
 #[tokio::test]
-async fn deleting_a_job_keeps_who_did_it_and_nothing_of_the_owner() {
+async fn deleting_a_job_keeps_who_did_it_and_nothing_of_the_customer() {
     let shop = Shop::open().await;
     let before = shop.rows().await;
     let job = shop.import(&small()).await;

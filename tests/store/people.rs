@@ -22,11 +22,11 @@ async fn newcomer(name: &str, role: Role, passphrase: &str, pin: Option<&str>) -
     Newcomer { name: name.parse().unwrap(), role, passphrase, pin }
 }
 
-/// A shop with its owner Ana and the apprentice Bo.
+/// A shop with its manager Ana and the apprentice Bo.
 async fn peopled() -> (Shop, PersonId, PersonId) {
     let shop = Shop::open().await;
     let (ana, bo) = (
-        newcomer("Ana", Role::Owner, ANA, Some("4071")).await,
+        newcomer("Ana", Role::Manager, ANA, Some("4071")).await,
         newcomer("Bo", Role::Apprentice, BO, Some("2583")).await,
     );
     let mut write = shop.write().await;
@@ -48,7 +48,7 @@ async fn sign_in(shop: &Shop, name: &str, passphrase: &str, now: i64) -> Result<
 async fn the_right_name_and_passphrase_sign_in_whatever_the_case_of_the_name() {
     let (shop, ana, _) = peopled().await;
     let (token, person) = sign_in(&shop, " ana ", ANA, 0).await.unwrap();
-    assert_eq!((person.id, person.role), (ana, Role::Owner));
+    assert_eq!((person.id, person.role), (ana, Role::Manager));
     let found = sign_in::find(&shop.store, &token, at(1)).await.unwrap().unwrap();
     assert_eq!((found.person, found.opened_by), (person, ana));
     let other: Token = "0".repeat(64).parse().unwrap();
@@ -86,7 +86,7 @@ async fn guessing_locks_the_guesser_out_and_nobody_else() {
     let elsewhere = sign_in::open(&shop.store, attempt("Ana", ANA, "10.0.0.8"), at(60)).await.unwrap();
     assert_eq!(elsewhere.1.id, ana);
     assert!(sign_in(&shop, "Bo", BO, 60).await.is_ok());
-    // And once the window has passed, from the same place.
+    // And once the window has passed, from the same location.
     assert!(sign_in(&shop, "Ana", ANA, 901).await.is_ok());
 }
 
@@ -246,20 +246,20 @@ async fn a_new_passphrase_ends_every_sign_in_of_the_old_one() {
 }
 
 #[tokio::test]
-async fn an_owner_is_always_left() {
+async fn an_manager_is_always_left() {
     let (shop, ana, bo) = peopled().await;
     let name: Name = "Ana".parse().unwrap();
     let mut write = shop.write().await;
     let version = people::get(&mut write, ana).await.unwrap().version;
-    let demoted = people::update(&mut write, ana, &name, Role::Reader, version).await.unwrap_err();
-    assert!(matches!(demoted, Error::LastOwner), "{demoted}");
+    let demoted = people::update(&mut write, ana, &name, Role::Viewer, version).await.unwrap_err();
+    assert!(matches!(demoted, Error::LastManager), "{demoted}");
     drop(write);
     let mut write = shop.write().await;
-    assert!(matches!(people::enable(&mut write, ana, false).await, Err(Error::LastOwner)));
+    assert!(matches!(people::enable(&mut write, ana, false).await, Err(Error::LastManager)));
     drop(write);
     let mut write = shop.write().await;
     let one = Version::first();
-    people::update(&mut write, bo, &"Bo".parse().unwrap(), Role::Owner, one).await.unwrap();
+    people::update(&mut write, bo, &"Bo".parse().unwrap(), Role::Manager, one).await.unwrap();
     people::enable(&mut write, ana, false).await.unwrap();
     write.commit().await.unwrap();
 }
@@ -267,7 +267,7 @@ async fn an_owner_is_always_left() {
 #[tokio::test]
 async fn a_name_is_one_person_and_a_shop_is_set_up_once() {
     let (shop, ..) = peopled().await;
-    let second = newcomer("ANA", Role::Reader, ANA, None).await;
+    let second = newcomer("ANA", Role::Viewer, ANA, None).await;
     let mut write = shop.write().await;
     let error = people::add(&mut write, &second).await.unwrap_err();
     assert_eq!(error.to_string(), "name: taken by another person");

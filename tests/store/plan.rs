@@ -1,11 +1,11 @@
 //! The things of a plan: added, changed from a known version, removed when nothing names them.
 
 use driploop::job::file::JobFile;
-use driploop::job::plan::{Light, Place};
+use driploop::job::plan::{Light, Location};
 use driploop::job::point::Body;
 use driploop::store::{
-    Error, JobId, Version, Write, boards, circuits, devices, feeders, log, modes, passages, places, plan,
-    points, removals,
+    Error, JobId, Version, Write, boards, circuits, devices, feeders, locations, log, modes, plan, points,
+    raceways, removed,
 };
 
 use crate::fixture::{Shop, small};
@@ -14,15 +14,15 @@ use crate::fixture::{Shop, small};
 async fn bare(shop: &Shop) -> JobId {
     let JobFile { plan, history } = small();
     let plan = driploop::job::plan::Plan {
-        places: vec![],
-        passages: vec![],
+        locations: vec![],
+        raceways: vec![],
         boards: vec![],
         points: vec![],
         feeders: vec![],
         devices: vec![],
         circuits: vec![],
         modes: vec![],
-        removals: vec![],
+        removed: vec![],
         ..plan
     };
     shop.import(&JobFile { plan, history }).await
@@ -34,11 +34,11 @@ async fn a_plan_built_thing_by_thing_is_the_plan_imported() {
     let job = bare(&shop).await;
     let JobFile { plan: wanted, .. } = small();
     let mut write = shop.write().await;
-    for place in &wanted.places {
-        places::insert(&mut write, job, place).await.unwrap();
+    for location in &wanted.locations {
+        locations::insert(&mut write, job, location).await.unwrap();
     }
-    for passage in &wanted.passages {
-        passages::insert(&mut write, job, passage).await.unwrap();
+    for raceway in &wanted.raceways {
+        raceways::insert(&mut write, job, raceway).await.unwrap();
     }
     for board in &wanted.boards {
         boards::insert(&mut write, job, board).await.unwrap();
@@ -58,8 +58,8 @@ async fn a_plan_built_thing_by_thing_is_the_plan_imported() {
     for mode in &wanted.modes {
         modes::insert(&mut write, job, mode).await.unwrap();
     }
-    for removal in &wanted.removals {
-        removals::insert(&mut write, job, removal).await.unwrap();
+    for removed in &wanted.removed {
+        removed::insert(&mut write, job, removed).await.unwrap();
     }
     assert_eq!(plan::load(&mut write, job).await.unwrap(), wanted);
     let things = 3 + 2 + 2 + 7 + 3 + 3 + 2 + 2 + 1;
@@ -86,8 +86,8 @@ async fn every_thing_can_be_changed_to_any_other_of_its_kind() {
             assert_eq!($table::get(&mut write, job, &held.id).await.unwrap().value, *held);
         };
     }
-    there_and_back!(places);
-    there_and_back!(passages);
+    there_and_back!(locations);
+    there_and_back!(raceways);
     there_and_back!(points);
     there_and_back!(feeders);
     there_and_back!(devices);
@@ -101,19 +101,20 @@ async fn a_stale_save_shows_what_is_there_and_loses_neither() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
-    let helm = places::get(&mut write, job, &"helm".parse().unwrap()).await.unwrap();
-    let theirs = Place { wet: true, ..helm.value.clone() };
-    places::update(&mut write, job, &theirs, helm.version).await.unwrap();
-    let mine = Place { name: "Console".parse().unwrap(), ..helm.value };
-    let Error::Stale(stale) = places::update(&mut write, job, &mine, helm.version).await.unwrap_err() else {
+    let helm = locations::get(&mut write, job, &"helm".parse().unwrap()).await.unwrap();
+    let theirs = Location { wet: true, ..helm.value.clone() };
+    locations::update(&mut write, job, &theirs, helm.version).await.unwrap();
+    let mine = Location { name: "Console".parse().unwrap(), ..helm.value };
+    let Error::Stale(stale) = locations::update(&mut write, job, &mine, helm.version).await.unwrap_err()
+    else {
         panic!()
     };
     assert_eq!(
         stale.theirs,
         serde_json::json!({"id": "helm", "name": "Helm console", "at": {"ahead_m": 3.1, "starboard_m": 0.2, "up_m": 0.9}, "wet": true})
     );
-    places::update(&mut write, job, &mine, stale.version).await.unwrap();
-    assert_eq!(places::get(&mut write, job, &mine.id).await.unwrap().value, mine);
+    locations::update(&mut write, job, &mine, stale.version).await.unwrap();
+    assert_eq!(locations::get(&mut write, job, &mine.id).await.unwrap().value, mine);
 }
 
 async fn used_by(result: Result<(), Error>) -> String {
@@ -127,20 +128,20 @@ async fn what_is_still_named_stays_and_its_users_are_told() {
     let job = shop.import(&small()).await;
     let mut write = shop.write().await;
     let one = Version::first();
-    let place = places::remove(&mut write, job, &"bow".parse().unwrap(), one).await;
-    assert_eq!(used_by(place).await, "place/bow: passage/under device/horn device/nav");
+    let location = locations::remove(&mut write, job, &"bow".parse().unwrap(), one).await;
+    assert_eq!(used_by(location).await, "location/bow: raceway/under device/horn device/nav");
     let point = points::remove(&mut write, job, &"panel".parse().unwrap(), one).await;
     assert_eq!(used_by(point).await, "point/panel: circuit/C02");
     let point = points::remove(&mut write, job, &"house".parse().unwrap(), one).await;
     assert_eq!(used_by(point).await, "point/house: feeder/F1 feeder/F3");
     let device = devices::remove(&mut write, job, &"horn".parse().unwrap(), one).await;
     assert_eq!(used_by(device).await, "device/horn: circuit/C01");
-    let place = places::remove(&mut write, job, &"helm".parse().unwrap(), one).await;
-    assert!(used_by(place).await.ends_with("device/pump"), "its cable goes there");
-    let passage = passages::remove(&mut write, job, &"tube".parse().unwrap(), one).await;
-    assert_eq!(used_by(passage).await, "passage/tube: feeder/F2");
-    let passage = passages::remove(&mut write, job, &"under".parse().unwrap(), one).await;
-    assert_eq!(used_by(passage).await, "passage/under: circuit/C02");
+    let location = locations::remove(&mut write, job, &"helm".parse().unwrap(), one).await;
+    assert!(used_by(location).await.ends_with("device/pump"), "its cable goes there");
+    let raceway = raceways::remove(&mut write, job, &"tube".parse().unwrap(), one).await;
+    assert_eq!(used_by(raceway).await, "raceway/tube: feeder/F2");
+    let raceway = raceways::remove(&mut write, job, &"under".parse().unwrap(), one).await;
+    assert_eq!(used_by(raceway).await, "raceway/under: circuit/C02");
     let circuit = circuits::remove(&mut write, job, &"C01".parse().unwrap(), one).await;
     assert_eq!(used_by(circuit).await, "circuit/C01: mode/running");
     assert_eq!(plan::load(&mut write, job).await.unwrap(), small().plan);
@@ -162,7 +163,7 @@ async fn everything_goes_in_the_order_that_nothing_names_it() {
             }
         )+};
     }
-    clear!(removals, modes, circuits, devices, feeders, points, boards, passages, places);
+    clear!(removed, modes, circuits, devices, feeders, points, boards, raceways, locations);
     assert_eq!(plan::load(&mut write, job).await.unwrap().devices, []);
 }
 
@@ -219,8 +220,8 @@ async fn positions_of_a_panel_grow_and_shrink_around_the_ones_in_use() {
 async fn nothing_can_be_added_to_a_job_that_is_not_there() {
     let shop = Shop::open().await;
     let mut write = shop.write().await;
-    let place = small().plan.places.remove(0);
-    let gone = places::insert(&mut write, JobId::from(7), &place).await.unwrap_err();
+    let location = small().plan.locations.remove(0);
+    let gone = locations::insert(&mut write, JobId::from(7), &location).await.unwrap_err();
     assert!(matches!(gone, Error::NotFound(_)), "{gone}");
 }
 
@@ -292,7 +293,7 @@ async fn every_kind_of_navigation_light_is_kept() {
         Light::Starboard,
         Light::Stern,
         Light::AllRound,
-        Light::Tricolour,
+        Light::Tricolor,
         Light::RedOverGreen,
     ] {
         let mut held = devices::get(&mut write, job, &"nav".parse().unwrap()).await.unwrap();

@@ -47,7 +47,7 @@ fn vary(value: &mut Value, key: &str, change: &Change, seen: &mut usize) {
 fn other(change: &Change) -> JobFile {
     let mut document: Value = serde_json::from_str(&small().write()).unwrap();
     vary(&mut document, "", change, &mut 0);
-    let lists = ["places", "passages", "points", "feeders", "devices", "circuits", "modes"];
+    let lists = ["locations", "raceways", "points", "feeders", "devices", "circuits", "modes"];
     for (list, cut) in lists.into_iter().zip(&change.cuts) {
         let items = document[list].as_array_mut().unwrap();
         let at = cut.index(items.len());

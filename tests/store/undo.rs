@@ -9,7 +9,7 @@ use crate::fixture::{Shop, small};
 async fn a_photo_taken_away_comes_back_as_it_was() {
     let shop = Shop::open().await;
     let job = shop.import(&small()).await;
-    let (subject, folder) = ("place/helm".parse().unwrap(), shop.store.folder());
+    let (subject, folder) = ("location/helm".parse().unwrap(), shop.store.folder());
     let picture = Picture { bytes: b"a sketch".to_vec(), width: 2, height: 1 };
     let mut write = shop.write().await;
     let kept = photos::add(&mut write, folder, job, &subject, &picture).await.unwrap();

@@ -1,4 +1,4 @@
-//! Which run leaves a full passage, against every way there is of sending all runs.
+//! Which run leaves a full raceway, against every way there is of sending all runs.
 //!
 //! Runs are moved one at a time by the least detour. On small boats every combination of ways is tried here, and the
 //! length that the displacements add is compared.
@@ -26,28 +26,34 @@ impl Dice {
     }
 }
 
-/// All ways between two places that come to no place twice, with their lengths in metres.
+/// All ways between two locations that come to no location twice, with their lengths in meters.
 fn ways(map: &Map, [from, to]: [usize; 2]) -> Vec<(Vec<usize>, f64)> {
     let mut found = Vec::new();
     let mut open = vec![(vec![from], Vec::new(), 0.0)];
-    while let Some((places, passages, metres)) = open.pop() {
-        let here = *places.last().unwrap();
+    while let Some((locations, raceways, meters)) = open.pop() {
+        let here = *locations.last().unwrap();
         if here == to {
-            found.push((passages, metres));
+            found.push((raceways, meters));
             continue;
         }
-        for (number, passage) in map.passages().iter().enumerate() {
-            let Some(there) = passage.beyond(here).filter(|there| !places.contains(there)) else { continue };
-            let long = passage.length.unwrap().get::<meter>();
-            open.push(([&places[..], &[there]].concat(), [&passages[..], &[number]].concat(), metres + long));
+        for (number, raceway) in map.raceways().iter().enumerate() {
+            let Some(there) = raceway.beyond(here).filter(|there| !locations.contains(there)) else {
+                continue;
+            };
+            let long = raceway.length.unwrap().get::<meter>();
+            open.push((
+                [&locations[..], &[there]].concat(),
+                [&raceways[..], &[number]].concat(),
+                meters + long,
+            ));
         }
     }
     found
 }
 
 fn fits(map: &Map, chosen: &[&[usize]], girths: &[Vec<Length>]) -> bool {
-    map.passages().iter().enumerate().all(|(number, passage)| {
-        let Room::Bore(bore) = passage.room else { return true };
+    map.raceways().iter().enumerate().all(|(number, raceway)| {
+        let Room::Bore(bore) = raceway.room else { return true };
         let here = chosen.iter().zip(girths).filter(|(way, _)| way.contains(&number));
         let diameters: Vec<Length> = here.flat_map(|(_, girth)| girth.iter().copied()).collect();
         diameters.is_empty() || fill::fits(bore, &diameters)
@@ -64,9 +70,9 @@ fn least(map: &Map, runs: &[Run], girths: &[Vec<Length>]) -> Option<f64> {
     }
     loop {
         let chosen: Vec<&[usize]> = at.iter().zip(&every).map(|(at, ways)| ways[*at].0.as_slice()).collect();
-        let metres: f64 = at.iter().zip(&every).map(|(at, ways)| ways[*at].1).sum();
-        if best.is_none_or(|best| metres < best) && fits(map, &chosen, girths) {
-            best = Some(metres);
+        let meters: f64 = at.iter().zip(&every).map(|(at, ways)| ways[*at].1).sum();
+        if best.is_none_or(|best| meters < best) && fits(map, &chosen, girths) {
+            best = Some(meters);
         }
         let Some(next) = (0..at.len()).find(|run| at[*run] + 1 < every[*run].len()) else { return best };
         at[next] += 1;
@@ -79,9 +85,9 @@ fn settled(map: &Map, runs: &[Run], girths: &[Vec<Length>]) -> Option<f64> {
     let counted: Vec<Girth> = girths.iter().cloned().map(Some).collect();
     let settled = settle(map, runs, |_| counted.clone());
     let ways: Option<Vec<_>> = settled.routing.ways.iter().map(Option::as_ref).collect();
-    let chosen: Vec<&[usize]> = ways.as_ref()?.iter().map(|way| way.passages.as_slice()).collect();
-    let metres = ways.iter().flatten().map(|way| way.length.unwrap().get::<meter>()).sum();
-    fits(map, &chosen, girths).then_some(metres)
+    let chosen: Vec<&[usize]> = ways.as_ref()?.iter().map(|way| way.raceways.as_slice()).collect();
+    let meters = ways.iter().flatten().map(|way| way.length.unwrap().get::<meter>()).sum();
+    fits(map, &chosen, girths).then_some(meters)
 }
 
 fn run(from: usize, to: usize) -> Run {
@@ -95,15 +101,15 @@ fn of_runs_as_thick_in_one_tube_the_least_in_all_leave() {
     let mut dice = Dice(7);
     for case in 0..200 {
         let count = usize::try_from(2 + dice.roll(4)).unwrap();
-        // Every run begins at a place of its own, 1 m before the tube from 0 to 1, and has an open way around it.
+        // Every run begins at a location of its own, 1 m before the tube from 0 to 1, and has an open way around it.
         let bore = dice.between(14.0, 2.0, 8);
-        let mut passages = vec![(0, 1, 2.0, bore)];
-        for place in 0..count {
-            passages.push((place + 2, 0, 1.0, 0.0));
-            passages.push((place + 2, 1, dice.between(3.5, 0.7, 9), 0.0));
+        let mut raceways = vec![(0, 1, 2.0, bore)];
+        for location in 0..count {
+            raceways.push((location + 2, 0, 1.0, 0.0));
+            raceways.push((location + 2, 1, dice.between(3.5, 0.7, 9), 0.0));
         }
-        let map = map(count + 2, &passages);
-        let runs: Vec<Run> = (0..count).map(|place| run(place + 2, 1)).collect();
+        let map = map(count + 2, &raceways);
+        let runs: Vec<Run> = (0..count).map(|location| run(location + 2, 1)).collect();
         let girths = vec![vec![mm(5.0); 2]; count];
         let (greedy, best) = (settled(&map, &runs, &girths), least(&map, &runs, &girths));
         let (greedy, best) = (greedy.unwrap(), best.unwrap());
@@ -117,7 +123,7 @@ fn what_one_at_a_time_loses_against_the_least_of_all() {
     let mut dice = Dice(1);
     let (mut solvable, mut same, mut longer, mut unfound) = (0, 0, Vec::new(), 0);
     for _ in 0..600 {
-        let passages: Vec<(usize, usize, f64, f64)> = (0..6)
+        let raceways: Vec<(usize, usize, f64, f64)> = (0..6)
             .map(|_| {
                 let from = usize::try_from(dice.roll(4)).unwrap();
                 let to = (from + 1 + usize::try_from(dice.roll(3)).unwrap()) % 4;
@@ -125,7 +131,7 @@ fn what_one_at_a_time_loses_against_the_least_of_all() {
                 (from, to, dice.between(1.0, 0.3, 12), bore)
             })
             .collect();
-        let map = map(4, &passages);
+        let map = map(4, &raceways);
         let runs: Vec<Run> = (0..4)
             .map(|_| {
                 let from = usize::try_from(dice.roll(4)).unwrap();
@@ -145,12 +151,12 @@ fn what_one_at_a_time_loses_against_the_least_of_all() {
     }
     let worst = longer.iter().copied().fold(0.0, f64::max);
     let told = format!(
-        "of {solvable} boats {same} at the least, {} longer by at most {:.0} %, {unfound} with a passage left over-full",
+        "of {solvable} boats {same} at the least, {} longer by at most {:.0} %, {unfound} with a raceway left over-full",
         longer.len(),
         worst * 100.0
     );
     assert_eq!(
         told,
-        "of 522 boats 512 at the least, 8 longer by at most 16 %, 2 with a passage left over-full"
+        "of 522 boats 512 at the least, 8 longer by at most 16 %, 2 with a raceway left over-full"
     );
 }

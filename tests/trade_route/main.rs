@@ -9,11 +9,11 @@ mod greedy;
 mod networkx;
 mod settle;
 
-use driploop::trade::route::{Map, Passage, Room};
+use driploop::trade::route::{Map, Raceway, Room};
 use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
-fn metres(value: f64) -> Length {
+fn meters(value: f64) -> Length {
     Length::new::<meter>(value)
 }
 
@@ -21,12 +21,12 @@ fn mm(value: f64) -> Length {
     Length::new::<millimeter>(value)
 }
 
-/// A map from passages written as place, place, metres, bore in mm (0: an open way).
-fn map(places: usize, passages: &[(usize, usize, f64, f64)]) -> Map {
-    let passage = |&(one, other, length, bore): &(usize, usize, f64, f64)| Passage {
+/// A map from raceways written as location, location, meters, bore in mm (0: an open way).
+fn map(locations: usize, raceways: &[(usize, usize, f64, f64)]) -> Map {
+    let raceway = |&(one, other, length, bore): &(usize, usize, f64, f64)| Raceway {
         between: [one, other],
-        length: Some(metres(length)),
+        length: Some(meters(length)),
         room: if bore > 0.0 { Room::Bore(mm(bore)) } else { Room::Open },
     };
-    Map::new(places, passages.iter().map(passage).collect())
+    Map::new(locations, raceways.iter().map(raceway).collect())
 }

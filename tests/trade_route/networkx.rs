@@ -1,9 +1,9 @@
-//! Shortest ways against NetworkX on random maps with passages side by side.
+//! Shortest ways against NetworkX on random maps with raceways side by side.
 
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 
-use driploop::trade::route::{Map, Passage, Room};
+use driploop::trade::route::{Map, Raceway, Room};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -11,20 +11,20 @@ use proptest::test_runner::TestRunner;
 use serde_json::{Value, json};
 use uom::si::length::meter;
 
-use super::metres;
+use super::meters;
 
-/// Places, passages with their lengths, and the passages that may not be taken.
+/// Locations, raceways with their lengths, and the raceways that may not be taken.
 type Boat = (usize, Vec<(usize, usize, f64)>, Vec<bool>);
 
 fn boat() -> impl Strategy<Value = Boat> {
-    (2..24_usize).prop_flat_map(|places| {
-        let passages = vec((0..places, 0..places, 0.0..9.0_f64), places..3 * places);
-        let shut = vec(prop::bool::weighted(0.15), 3 * places);
-        (Just(places), passages, shut)
+    (2..24_usize).prop_flat_map(|locations| {
+        let raceways = vec((0..locations, 0..locations, 0.0..9.0_f64), locations..3 * locations);
+        let shut = vec(prop::bool::weighted(0.15), 3 * locations);
+        (Just(locations), raceways, shut)
     })
 }
 
-/// For each boat the length of the shortest way between every two places, or null.
+/// For each boat the length of the shortest way between every two locations, or null.
 fn networkx(boats: &[Boat]) -> Vec<Vec<Option<f64>>> {
     let python = std::env::var("DRIPLOOP_PYTHON").unwrap_or_else(|_| ".venv/bin/python".to_owned());
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracles/shortest_ways.py");
@@ -36,9 +36,9 @@ fn networkx(boats: &[Boat]) -> Vec<Vec<Option<f64>>> {
     };
     let boats: Vec<Value> = boats
         .iter()
-        .map(|(places, passages, shut)| {
-            let open = passages.iter().zip(shut).filter(|(_, shut)| !**shut).map(|(passage, _)| passage);
-            json!({"places": places, "passages": open.collect::<Vec<_>>()})
+        .map(|(locations, raceways, shut)| {
+            let open = raceways.iter().zip(shut).filter(|(_, shut)| !**shut).map(|(raceway, _)| raceway);
+            json!({"locations": locations, "raceways": open.collect::<Vec<_>>()})
         })
         .collect();
     run.stdin.take().unwrap().write_all(json!({ "boats": boats }).to_string().as_bytes()).unwrap();
@@ -55,22 +55,22 @@ fn every_shortest_way_is_as_long_as_networkx_finds() {
     let mut runner = TestRunner::deterministic();
     let boats: Vec<Boat> = (0..150).map(|_| boat().new_tree(&mut runner).unwrap().current()).collect();
     let mut compared = 0;
-    for ((places, passages, shut), expected) in boats.iter().zip(networkx(&boats)) {
-        let passage = |&(one, other, length): &(usize, usize, f64)| Passage {
+    for ((locations, raceways, shut), expected) in boats.iter().zip(networkx(&boats)) {
+        let raceway = |&(one, other, length): &(usize, usize, f64)| Raceway {
             between: [one, other],
-            length: Some(metres(length)),
+            length: Some(meters(length)),
             room: Room::Open,
         };
-        let map = Map::new(*places, passages.iter().map(passage).collect());
-        let pairs = (0..*places).flat_map(|from| (0..*places).map(move |to| [from, to]));
+        let map = Map::new(*locations, raceways.iter().map(raceway).collect());
+        let pairs = (0..*locations).flat_map(|from| (0..*locations).map(move |to| [from, to]));
         for (ends, expected) in pairs.zip(expected) {
-            let way = map.shortest(ends, |passage| !shut[passage]);
+            let way = map.shortest(ends, |raceway| !shut[raceway]);
             match (&way, expected) {
                 (Some(way), Some(expected)) => {
                     let ours = way.length.unwrap().get::<meter>();
                     assert!((ours - expected).abs() < 1e-9, "{ends:?}: {ours} m, NetworkX {expected} m");
-                    assert_eq!(map.walk(ends[0], &way.passages).unwrap().last(), Some(&ends[1]));
-                    assert!(way.passages.iter().all(|passage| !shut[*passage]));
+                    assert_eq!(map.walk(ends[0], &way.raceways).unwrap().last(), Some(&ends[1]));
+                    assert!(way.raceways.iter().all(|raceway| !shut[*raceway]));
                 }
                 (None, None) => {}
                 (ours, theirs) => panic!("{ends:?}: {ours:?}, NetworkX {theirs:?}"),

@@ -4,12 +4,12 @@ use std::collections::HashSet;
 
 use driploop::trade::route::fill;
 use driploop::trade::route::settle::{Girth, MOST_ROUNDS, Routing, Run, Settled, settle};
-use driploop::trade::route::{Map, Passage, Room};
+use driploop::trade::route::{Map, Raceway, Room};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use uom::si::f64::Length;
 
-use super::{map, metres, mm};
+use super::{map, meters, mm};
 
 fn run(from: usize, to: usize) -> Run {
     Run { between: [from, to], given: None, widest: None }
@@ -20,7 +20,7 @@ fn pair(diameter: f64) -> Girth {
 }
 
 fn way(settled: &Settled, run: usize) -> Vec<usize> {
-    settled.routing.ways[run].as_ref().unwrap().passages.clone()
+    settled.routing.ways[run].as_ref().unwrap().raceways.clone()
 }
 
 /// Two tubes side by side, 2 m and 3 m, both 20 mm: four conductors of 6 mm fill one to 36 %, six to 54 %.
@@ -31,7 +31,7 @@ fn what_is_too_much_goes_the_next_way() {
     let settled = settle(&map, &runs, |_| vec![pair(6.0), pair(6.0), pair(6.0)]);
     assert_eq!((way(&settled, 0), way(&settled, 1), way(&settled, 2)), (vec![1], vec![0], vec![0]));
     assert_eq!(settled.routing.closed[0].iter().collect::<Vec<_>>(), [&0]);
-    assert_eq!(settled.alone[0].as_ref().unwrap().passages, [0]);
+    assert_eq!(settled.alone[0].as_ref().unwrap().raceways, [0]);
     assert!(settled.held.is_empty() && !settled.cut_off);
 }
 
@@ -91,12 +91,12 @@ fn sizes_without_end_end_with_the_ways() {
     assert!(settled.rounds == 2 && settled.rounds < MOST_ROUNDS && !settled.cut_off);
 }
 
-/// A made thickness for a run: what it has alone, and more the more runs share a passage with it.
-fn sized(routing: &Routing, passages: usize, thin: &[usize], greed: &[usize]) -> Vec<Girth> {
+/// A made thickness for a run: what it has alone, and more the more runs share a raceway with it.
+fn sized(routing: &Routing, raceways: usize, thin: &[usize], greed: &[usize]) -> Vec<Girth> {
     const MADE: [f64; 6] = [2.8, 3.4, 4.1, 5.0, 6.2, 8.0];
     let mut shared = vec![1; thin.len()];
-    for passage in 0..passages {
-        let here: Vec<usize> = routing.sharing(passage).collect();
+    for raceway in 0..raceways {
+        let here: Vec<usize> = routing.sharing(raceway).collect();
         for run in &here {
             shared[*run] = shared[*run].max(here.len());
         }
@@ -105,30 +105,30 @@ fn sized(routing: &Routing, passages: usize, thin: &[usize], greed: &[usize]) ->
     (0..thin.len()).map(|run| pair(MADE[step(run)])).collect()
 }
 
-/// A boat of random passages and runs, with how thick each run is and how it takes company.
+/// A boat of random raceways and runs, with how thick each run is and how it takes company.
 type Boat = (Vec<(usize, usize, f64, f64)>, Vec<(usize, usize)>, Vec<usize>, Vec<usize>);
 
 const PLACES: usize = 7;
 
 fn boat() -> impl Strategy<Value = Boat> {
     let bore = prop_oneof![1 => Just(0.0), 5 => 8.0..40.0_f64];
-    let passages = vec((0..PLACES, 0..PLACES, 0.1..6.0_f64, bore), 4..16);
-    (passages, 1..14_usize).prop_flat_map(|(passages, runs)| {
-        (Just(passages), vec((0..PLACES, 0..PLACES), runs), vec(0..4_usize, runs), vec(0..3_usize, runs))
+    let raceways = vec((0..PLACES, 0..PLACES, 0.1..6.0_f64, bore), 4..16);
+    (raceways, 1..14_usize).prop_flat_map(|(raceways, runs)| {
+        (Just(raceways), vec((0..PLACES, 0..PLACES), runs), vec(0..4_usize, runs), vec(0..3_usize, runs))
     })
 }
 
-fn diameters(settled: &Settled, passage: usize) -> Vec<Length> {
-    settled.routing.sharing(passage).flat_map(|run| settled.girths[run].clone().unwrap()).collect()
+fn diameters(settled: &Settled, raceway: usize) -> Vec<Length> {
+    settled.routing.sharing(raceway).flat_map(|run| settled.girths[run].clone().unwrap()).collect()
 }
 
-/// Whether a run could leave a passage for a way that has room: what must not be left undone.
+/// Whether a run could leave a raceway for a way that has room: what must not be left undone.
 fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usize) -> bool {
-    let may = |passage: usize| {
-        let Passage { room, .. } = map.passages()[passage];
+    let may = |raceway: usize| {
+        let Raceway { room, .. } = map.raceways()[raceway];
         let mut all: Vec<Length> = settled
             .routing
-            .sharing(passage)
+            .sharing(raceway)
             .filter(|other| *other != run)
             .flat_map(|other| settled.girths[other].clone().unwrap())
             .collect();
@@ -138,7 +138,7 @@ fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usi
             Room::Open | Room::Unknown => true,
             Room::Shut => false,
         };
-        passage != full && !settled.routing.closed[run].contains(&passage) && has_room
+        raceway != full && !settled.routing.closed[run].contains(&raceway) && has_room
     };
     map.shortest(runs[run].between, may).is_some()
 }
@@ -148,22 +148,22 @@ proptest! {
 
     /// Settling stops within the bound of its proof, on any boat and with sizes that hang on company.
     #[test]
-    fn it_always_stops((passages, ends, thin, greed) in boat()) {
-        let map = map(PLACES, &passages);
+    fn it_always_stops((raceways, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &raceways);
         let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
-        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
+        let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         prop_assert!(!settled.cut_off);
         prop_assert!(settled.rounds <= 1 + 6 * runs.len(), "{} rounds", settled.rounds);
     }
 
-    /// No passage holds more than its limit, unless nothing in it can go anywhere else.
+    /// No raceway holds more than its limit, unless nothing in it can go anywhere else.
     #[test]
-    fn a_full_passage_is_one_that_nothing_can_leave((passages, ends, thin, greed) in boat()) {
-        let map = map(PLACES, &passages);
+    fn a_full_raceway_is_one_that_nothing_can_leave((raceways, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &raceways);
         let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
-        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
-        for (number, passage) in map.passages().iter().enumerate() {
-            let Room::Bore(bore) = passage.room else { continue };
+        let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
+        for (number, raceway) in map.raceways().iter().enumerate() {
+            let Room::Bore(bore) = raceway.room else { continue };
             if !fill::fits(bore, &diameters(&settled, number)) {
                 for run in settled.routing.sharing(number) {
                     prop_assert!(!could_leave(&map, &settled, &runs, run, number), "{run} could leave {number}");
@@ -172,23 +172,23 @@ proptest! {
         }
     }
 
-    /// Every way leads from its run's beginning to its end, by no passage that is closed to it, and is never
+    /// Every way leads from its run's beginning to its end, by no raceway that is closed to it, and is never
     /// shorter than the way it would take alone.
     #[test]
-    fn every_way_leads_there((passages, ends, thin, greed) in boat()) {
-        let map = map(PLACES, &passages);
+    fn every_way_leads_there((raceways, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &raceways);
         let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
-        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
+        let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         for (number, wanted) in runs.iter().enumerate() {
             let [from, to] = wanted.between;
             match &settled.routing.ways[number] {
                 Some(way) => {
-                    let places = map.walk(from, &way.passages).unwrap();
-                    prop_assert_eq!(places.last(), Some(&to));
-                    prop_assert_eq!(places.iter().collect::<HashSet<_>>().len(), places.len(), "in a circle");
-                    prop_assert!(way.passages.iter().all(|p| !settled.routing.closed[number].contains(p)));
+                    let locations = map.walk(from, &way.raceways).unwrap();
+                    prop_assert_eq!(locations.last(), Some(&to));
+                    prop_assert_eq!(locations.iter().collect::<HashSet<_>>().len(), locations.len(), "in a circle");
+                    prop_assert!(way.raceways.iter().all(|p| !settled.routing.closed[number].contains(p)));
                     let alone = settled.alone[number].as_ref().unwrap().length.unwrap();
-                    prop_assert!(way.length.unwrap() >= alone - metres(1e-9));
+                    prop_assert!(way.length.unwrap() >= alone - meters(1e-9));
                 }
                 None => prop_assert!(!map.reached_from(from).contains(&to)),
             }
@@ -197,11 +197,11 @@ proptest! {
 
     /// What is counted is never less than what the last sizes ask for.
     #[test]
-    fn what_is_counted_covers_what_is_there((passages, ends, thin, greed) in boat()) {
-        let map = map(PLACES, &passages);
+    fn what_is_counted_covers_what_is_there((raceways, ends, thin, greed) in boat()) {
+        let map = map(PLACES, &raceways);
         let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
-        let settled = settle(&map, &runs, |routing| sized(routing, passages.len(), &thin, &greed));
-        let last = sized(&settled.routing, passages.len(), &thin, &greed);
+        let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
+        let last = sized(&settled.routing, raceways.len(), &thin, &greed);
         for (number, (counted, last)) in settled.girths.iter().zip(&last).enumerate() {
             let (counted, last) = (counted.as_ref().unwrap(), last.as_ref().unwrap());
             prop_assert!(counted.iter().zip(last).all(|(counted, last)| counted >= last));

@@ -15,7 +15,7 @@ const IEC_60228: &str = include_str!("../reference/iec60228_class5.csv");
 const FEET_PER_KM: f64 = 1000.0 / 0.3048;
 
 fn ohm_per_km(size: Size, at: f64) -> f64 {
-    1000.0 * size.resistance_per_metre(celsius(at)).get::<ohm>()
+    1000.0 * size.resistance_per_meter(celsius(at)).get::<ohm>()
 }
 
 // Published: ASTM B258, diameter rule. The reference column is rounded to 0.0001 mm2.

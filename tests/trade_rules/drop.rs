@@ -15,13 +15,13 @@ use crate::{Row, amperes, close, feet, rows, size, volts};
 
 const FAA: &str = include_str!("../reference/faa_ac43_13_1b_ch11.csv");
 
-fn faa_ohm_per_metre(table: &[Row], gauge: &str) -> ElectricalResistance {
+fn faa_ohm_per_meter(table: &[Row], gauge: &str) -> ElectricalResistance {
     let found = table.iter().find(|row| row.text("kind") == "resistance" && row.text("key") == gauge);
     ElectricalResistance::new::<ohm>(found.unwrap().number("out") / 304.8)
 }
 
 fn faa_drop(table: &[Row], gauge: &str, length_ft: f64, current: f64) -> f64 {
-    drop::ohmic(faa_ohm_per_metre(table, gauge), feet(length_ft), amperes(current)).get::<volt>()
+    drop::ohmic(faa_ohm_per_meter(table, gauge), feet(length_ft), amperes(current)).get::<volt>()
 }
 
 /// `107ft` is 107.
@@ -82,7 +82,7 @@ fn circular_mils_by_hand() {
 
 // From memory: ISO 10133 annex, E = 0.0164 I L / S; by hand 0.0164 x 10 x 12 / 4 = 0.492 V.
 #[test]
-fn square_millimetres_by_hand() {
+fn square_millimeters_by_hand() {
     let length = PathLength::RoundTrip(Length::new::<meter>(12.0));
     let drop = drop::handbook(RuleSet::Iso, size("4 mm2"), amperes(10.0), length, volts(12.0));
     close(drop.volts.get::<volt>(), 0.492, 1e-12);
@@ -121,8 +121,8 @@ fn a_drop_may_just_reach_its_limit() {
     close((drop::general_limit() * volts(12.0)).get::<volt>(), 1.2, 1e-12);
     close((drop::critical_limit() * volts(24.0)).get::<volt>(), 0.72, 1e-12);
     close(drop::general_limit().get::<percent>(), GENERAL_PERCENT, 1e-12);
-    let over = |metres: f64| {
-        let length = PathLength::RoundTrip(Length::new::<meter>(metres));
+    let over = |meters: f64| {
+        let length = PathLength::RoundTrip(Length::new::<meter>(meters));
         let drop = drop::handbook(RuleSet::Iso, size("1 mm2"), amperes(1.0), length, volts(12.0));
         drop::judge(&drop, drop::critical_limit())
     };

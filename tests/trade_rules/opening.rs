@@ -99,9 +99,9 @@ fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
     assert_eq!(opens_within(&usual(Family::Breaker), amperes(60.0), seconds(0.1)), None);
 }
 
-/// What a breaker's maker says goes as far as it says and no further.
+/// What a breaker's manufacturer says goes as far as it says and no further.
 #[test]
-fn the_makers_word_covers_what_it_says() {
+fn the_manufacturer_word_covers_what_it_says() {
     let point = |current, time| Some(CurvePoint { current: amperes(current), time: seconds(time) });
     let breaker = Opener { carries: point(30.0, 0.5), opens: point(40.0, 2.0), ..usual(Family::Breaker) };
     let start = |current, lasts| code(judge_inrush(&breaker, &inrush(current, lasts)));
@@ -120,7 +120,7 @@ fn the_makers_word_covers_what_it_says() {
 /// What cannot be so: under 110 % nothing is sure to open, a blade fuse opens no sooner than the band's lower edge
 /// (0.75 s at 135 %, 0.15 s at 200 %), and nothing carries twice its rating for ten minutes.
 #[test]
-fn an_impossible_word_of_the_maker_is_told() {
+fn an_impossible_word_of_the_manufacturer_is_told() {
     let point = |(current, time)| CurvePoint { current: amperes(current), time: seconds(time) };
     let opens = |family, said| {
         code(judge_word(&Opener { opens: Some(point(said)), ..usual(family) })) == Some(Code::CurveImpossible)

@@ -4,7 +4,9 @@ use driploop::trade::ampacity::{Ampacity, Conditions, allowable};
 use driploop::trade::finding::{Code, Finding, Level};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
-use driploop::trade::protection::{Duty, Family, Fitted, Origin, Position, Range, Wire, judge, place, range};
+use driploop::trade::protection::{
+    Duty, Family, Fitted, Origin, Position, Range, Wire, distance, judge, range,
+};
 use driploop::trade::rules::RuleSet;
 use uom::si::electric_current::ampere;
 use uom::si::f64::Length;
@@ -148,7 +150,7 @@ fn the_rating_to_fit() {
     check(21.0, "16 AWG", false, None, 25.0);
     // 25 A x 0.85 = 21.25 A: 20 A is too small for 21 A, so the smallest lawful one.
     check(21.0, "16 AWG", true, None, 25.0);
-    // The device's maker says 5 A.
+    // The device's manufacturer says 5 A.
     check(4.5, "16 AWG", false, Some(5.0), 5.0);
 }
 
@@ -232,26 +234,26 @@ fn distances_may_just_reach_their_limit() {
     ];
     for (origin, laying, rules, limit) in cases {
         for length in [Length::new::<inch>(limit), Length::new::<meter>(limit * 0.0254)] {
-            assert_eq!(place::judge(&at(origin, laying, length), rules), None, "{limit} in");
+            assert_eq!(distance::judge(&at(origin, laying, length), rules), None, "{limit} in");
         }
-        assert_eq!(place::judge(&at(origin, laying, Length::new::<meter>(0.0)), rules), None);
+        assert_eq!(distance::judge(&at(origin, laying, Length::new::<meter>(0.0)), rules), None);
         let beyond = at(origin, laying, Length::new::<inch>(limit + 0.001));
-        let finding = place::judge(&beyond, rules).unwrap();
+        let finding = distance::judge(&beyond, rules).unwrap();
         assert_eq!((finding.code, finding.level), (Code::FuseFarFromSource, Level::Stop));
         assert!(finding.against.is_some() && finding.working.is_some());
     }
     let seven_inches = Length::new::<millimeter>(177.8);
-    assert_eq!(place::judge(&at(Origin::Point, Alone, seven_inches), RuleSet::Us), None);
+    assert_eq!(distance::judge(&at(Origin::Point, Alone, seven_inches), RuleSet::Us), None);
 }
 
 // 33 CFR 183.460(a), from memory: the feed of a cranking motor is excepted.
 #[test]
 fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
     let cranking = at(Origin::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
-    assert_eq!(place::judge(&cranking, RuleSet::Us), None);
+    assert_eq!(distance::judge(&cranking, RuleSet::Us), None);
     for wrong in [None, Some(Length::new::<meter>(-1.0)), Some(Length::new::<meter>(f64::NAN))] {
         let position = Position { origin: Origin::Point, from_source: wrong, laying: Laying::Alone };
-        assert_eq!(place::judge(&position, RuleSet::Us).map(|f| f.code), Some(Code::InputMissing));
+        assert_eq!(distance::judge(&position, RuleSet::Us).map(|f| f.code), Some(Code::InputMissing));
     }
 }
 

@@ -177,7 +177,7 @@ prop_compose! {
         ambient in -5.0..90.0_f64,
         engine_space in any::<bool>(),
         bundle in 1..40_usize,
-        in_sheath in any::<bool>(),
+        in_jacket in any::<bool>(),
         family in prop::option::of(prop::sample::select(Family::ALL.to_vec())),
     ) -> Demand {
         Demand {
@@ -190,7 +190,7 @@ prop_compose! {
             ambient: celsius(ambient),
             engine_space,
             bundle: Some(bundle),
-            laying: if in_sheath { Laying::InSheath } else { Laying::Alone },
+            laying: if in_jacket { Laying::InSheath } else { Laying::Alone },
             exemption: None,
             own_fuse: family.map_or(OwnFuse::AnyKind, OwnFuse::Of),
         }
@@ -249,12 +249,12 @@ proptest! {
 
     #[test]
     fn no_working_ever_shows_a_number_that_is_none(demand in any_demand(), size in any_size()) {
-        let judgement = judge(size, &demand);
-        for working in judgement.workings() {
+        let judgment = judge(size, &demand);
+        for working in judgment.workings() {
             prop_assert!(!working.numbers.contains("NaN") && !working.result.contains("NaN"));
             prop_assert!(!working.numbers.contains("inf") && !working.result.contains("inf"));
         }
-        for finding in judgement.findings {
+        for finding in judgment.findings {
             prop_assert!(finding.working.is_some() && !finding.text.contains("NaN"), "{}", finding.text);
         }
     }

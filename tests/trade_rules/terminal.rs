@@ -39,9 +39,9 @@ fn the_boat_s_own_standard_comes_first_where_it_has_a_figure() {
     assert_eq!(pulls(size("22 AWG"))[0].source.title, "UL 486A");
 }
 
-// Common practice, no source: colour bands.
+// Common practice, no source: color bands.
 #[test]
-fn barrels_by_colour() {
+fn barrels_by_color() {
     use Barrel::{Blue, Lug, Red, Yellow};
     let cases = [
         ("22 AWG", Red),

@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 use driploop::job::check::{check, together};
 use driploop::job::file::JobFile;
 use driploop::shop::demo;
-use driploop::shop::role::Role::{Owner, Reader};
+use driploop::shop::role::Role::{Manager, Viewer};
 use driploop::trade::working::{Working, figure};
 
 use crate::shop::{Answer, Shop, job};
@@ -26,7 +26,7 @@ fn links(page: &Answer) -> Vec<String> {
 async fn every_page_answers_for_a_full_a_small_and_a_bare_plan() {
     for file in [demo_boat("Second Plover"), demo_boat("Hazel Tern"), demo_boat("Crumb"), job()] {
         let shop = Shop::open(file).await;
-        let ron = shop.sign_in(Reader).await;
+        let ron = shop.sign_in(Viewer).await;
         for path in PAGES {
             let page = ron.page(path).await;
             page.is(StatusCode::OK).says(&["aria-current=\"page\""]);
@@ -47,7 +47,7 @@ async fn nothing_is_empty_without_a_word() {
     bare.plan.modes.clear();
     bare.history = Default::default();
     let shop = Shop::open(bare).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     ron.page("/one-line").await.says(&["None is planned."]);
     ron.page("/supply").await.says(&["None is planned.", "None, starter cables apart."]);
     ron.page("/energy").await.says(&["Nothing to follow yet"]);
@@ -59,7 +59,7 @@ async fn nothing_is_empty_without_a_word() {
 async fn the_diagram_leads_to_every_circuit_and_feeder_and_the_tables_say_the_same() {
     let file = demo_boat("Second Plover");
     let shop = Shop::open(file.clone()).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/one-line").await;
     let links = links(&page);
     let leads = |path: String| links.iter().filter(|link| **link == path).count();
@@ -80,7 +80,7 @@ async fn the_supply_says_what_the_check_says_of_points_and_modes() {
     let report = check(&file.plan);
     let modes = report.modes.as_ref().unwrap();
     let shop = Shop::open(file.clone()).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/supply").await;
     for state in &modes.states {
         page.says(&[&state.name, &format!("{:.1} W", state.lost_w.unwrap())]);
@@ -101,7 +101,7 @@ async fn energy_without_a_load_says_so_beside_its_figures() {
         file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == "C13").unwrap().devices[0].clone();
     file.plan.devices.iter_mut().find(|device| device.id == plotter).unwrap().load = None;
     let shop = Shop::open(file).await;
-    let page = shop.sign_in(Reader).await.page("/energy").await;
+    let page = shop.sign_in(Viewer).await.page("/energy").await;
     page.says(&["Without a load that is not known", "at least ", "at most ", "C13, not known"]);
 }
 
@@ -111,7 +111,7 @@ async fn energy_shows_its_curve_as_a_picture_and_as_the_same_numbers() {
     let report = check(&file.plan);
     let course = report.energy.banks[0].course.as_ref().unwrap();
     let shop = Shop::open(file.clone()).await;
-    let page = shop.sign_in(Reader).await.page("/energy").await;
+    let page = shop.sign_in(Viewer).await.page("/energy").await;
     page.says(&["State of charge, House battery", "class=\"drawing chart wide\"", "The curve as a table"]);
     let rows: usize =
         report.energy.banks.iter().filter_map(|bank| bank.course.as_ref()).map(|c| c.curve.len()).sum();
@@ -127,7 +127,7 @@ async fn every_combination_of_the_lights_has_a_verdict_and_a_rule() {
     let file = demo_boat("Hazel Tern");
     let report = check(&file.plan);
     let shop = Shop::open(file).await;
-    let page = shop.sign_in(Reader).await.page("/lights").await;
+    let page = shop.sign_in(Viewer).await.page("/lights").await;
     assert_eq!(page.count("data-name=\"Shows\""), report.lights.combinations.len());
     page.says(&["Under power", "At anchor"]).lacks("Under sail");
     page.says(&[
@@ -144,7 +144,7 @@ async fn a_boat_with_sails_has_a_column_for_them() {
     let mut file = demo_boat("Hazel Tern");
     file.plan.boat.sails = true;
     let shop = Shop::open(file).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     ron.page("/lights").await.says(&[
         "<th scope=\"col\">Under sail</th>",
         "data-name=\"Under sail\"",
@@ -152,7 +152,7 @@ async fn a_boat_with_sails_has_a_column_for_them() {
         "rule 25 (a)",
     ]);
     ron.page("").await.says(&["Sails", "Carried"]);
-    shop.sign_in(Owner).await.page("/intake").await.says(&["name=\"boat.sails\" value=\"yes\" checked"]);
+    shop.sign_in(Manager).await.page("/intake").await.says(&["name=\"boat.sails\" value=\"yes\" checked"]);
 }
 
 #[tokio::test]
@@ -161,7 +161,7 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
     let sized = together(&file.plan, &check(&file.plan));
     let anew = sized.trees[0].anew.as_ref().unwrap();
     let shop = Shop::open(file).await;
-    let page = shop.sign_in(Reader).await.page("/sizing").await;
+    let page = shop.sign_in(Viewer).await.page("/sizing").await;
     page.says(&[&format!("{:.2} kg", anew.copper_kg), &format!("{:.2} kg (", anew.saved_kg.unwrap())]);
     page.says(&["Bound, worked out apart", &format!("{} kg", figure(anew.copper_kg))]);
     for wire in &anew.wires {
@@ -184,7 +184,7 @@ async fn figures_of_the_lists_open_in_place_on_their_working() {
     let carried = report.feeders.values().filter(|feeder| feeder.design_current_a.is_some()).count();
     let dropped = report.feeders.values().filter(|feeder| feeder.handbook_drop_pct.is_some()).count();
     let shop = Shop::open(file).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let sized = report.feeders.values().filter(|feeder| feeder.size.is_some()).count();
     let fused = |workings: &[Working]| workings.iter().any(|working| working.what == "allowed ratings");
     let fused_circuits = report.circuits.values().filter(|circuit| fused(&circuit.workings)).count();

@@ -16,12 +16,12 @@ use driploop::job::check::check;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
-use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
+use driploop::shop::role::Role::{Apprentice, Manager, Technician, Viewer};
 use uuid::Uuid;
 
 use shop::{Shop, done_before, job, ready_for_circuits};
 
-const STERN: &str = "place/stern/strip";
+const STERN: &str = "location/stern/strip";
 
 fn event() -> String {
     Uuid::now_v7().to_string()
@@ -31,9 +31,9 @@ fn event() -> String {
 async fn a_step_is_done_undone_and_held_not_to_be_needed_with_who_and_why() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
-    bo.tick(STERN, "done").await.leads_to("/jobs/1/phases/strip-out#step-place-stern-strip");
+    bo.tick(STERN, "done").await.leads_to("/jobs/1/phases/strip-out#step-location-stern-strip");
     bo.page("/phases/strip-out").await.says(&["Done: Bo", "1 of 5 steps done"]);
-    bo.tick(STERN, "undone").await.leads_to("/jobs/1/phases/strip-out#step-place-stern-strip");
+    bo.tick(STERN, "undone").await.leads_to("/jobs/1/phases/strip-out#step-location-stern-strip");
     bo.page("/phases/strip-out").await.says(&["Undone: Bo", "0 of 5 steps done"]);
 
     let back = "/jobs/1/phases/strip-out";
@@ -79,7 +79,7 @@ async fn what_no_page_sends_is_refused() {
     assert_eq!(send("7", STERN, "done").await, StatusCode::BAD_REQUEST);
     assert_eq!(send(&event(), "stern", "done").await, StatusCode::BAD_REQUEST);
     assert_eq!(send(&event(), STERN, "half").await, StatusCode::BAD_REQUEST);
-    assert_eq!(send(&event(), "place/attic/strip", "done").await, StatusCode::NOT_FOUND);
+    assert_eq!(send(&event(), "location/attic/strip", "done").await, StatusCode::NOT_FOUND);
     bo.page("/phases/varnish").await.is(StatusCode::NOT_FOUND);
     bo.page("/circuits/C99").await.is(StatusCode::NOT_FOUND);
     bo.page("/feeders/F99").await.is(StatusCode::NOT_FOUND);
@@ -89,8 +89,8 @@ async fn what_no_page_sends_is_refused() {
 async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
     let shop = Shop::open(job()).await;
     let (ron, bo, cy) =
-        (shop.sign_in(Reader).await, shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
-    for step in ["job/job/isolate", "place/stern/strip", "place/helm/strip", "place/bow/strip"] {
+        (shop.sign_in(Viewer).await, shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
+    for step in ["job/job/isolate", "location/stern/strip", "location/helm/strip", "location/bow/strip"] {
         bo.tick(step, "done").await;
     }
     ron.post("/ticks", &[("event", &*event())]).await.is(StatusCode::FORBIDDEN);
@@ -102,7 +102,7 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
     let refused = bo.tick("device/nav/mount", "done").await;
     refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Side lights", "The gate is shut"]);
 
-    let obstacle = format!("{} passage/tube/pull-string", event());
+    let obstacle = format!("{} raceway/tube/pull-string", event());
     let release = |reason| {
         [
             ("into", "mounting"),
@@ -124,22 +124,26 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
     assert_eq!(shop.history().await.releases.len(), 1);
     cy.page("/phases/mounting").await.says(&["mounting: open", "The way is open", "Cy"]);
     bo.tick("device/nav/mount", "done").await.leads_to("/jobs/1/phases/mounting#step-device-nav-mount");
-    let gone = format!("{} place/stern/strip", event());
+    let gone = format!("{} location/stern/strip", event());
     let gone = [("into", "mounting"), ("release", gone.as_str()), ("reason", "Why not"), ("back", "/")];
     cy.post("/releases", &gone).await.is(StatusCode::CONFLICT);
 }
 
 #[tokio::test]
-async fn a_finding_that_says_stop_is_released_by_the_owner_only() {
+async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
     let mut job = job();
     let pump = &mut job.plan.circuits[1];
     pump.size = Some("18 AWG".parse().unwrap());
     pump.protection.as_mut().unwrap().rating_a = Some(40.0.try_into().unwrap());
     job.history = done_before(&job.plan, Phase::PowerUpTest);
     let shop = Shop::open(job).await;
-    let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Owner).await);
+    let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let page = cy.page("/phases/power-up-test").await;
-    page.says(&["Findings that say stop", "can be released by the shop\u{2019}s owner only", "Circuit C02"]);
+    page.says(&[
+        "Findings that say stop",
+        "can be released by the shop\u{2019}s customer only",
+        "Circuit C02",
+    ]);
     let keys: Vec<String> = check(&shop.export().await.plan)
         .findings
         .iter()
@@ -173,7 +177,7 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     job.history = ready_for_circuits(&job.plan);
     let shop = Shop::open(job).await;
     let (bo, cy, ana) =
-        (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Owner).await);
+        (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let test = "circuit/C01/test";
     bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["No reading yet"]);
 
@@ -220,14 +224,14 @@ async fn no_reading_is_taken_behind_a_shut_gate() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
     let refused = bo.post("/circuits/C01/readings", &reading(["12.6", "12.5", "1.2"])).await;
-    refused.is(StatusCode::CONFLICT).says(&["Nothing is energised"]);
+    refused.is(StatusCode::CONFLICT).says(&["Nothing is energized"]);
     assert!(shop.history().await.readings.is_empty());
 }
 
 #[tokio::test]
 async fn a_circuit_page_shows_the_figures_of_the_check() {
     let shop = Shop::open(job()).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let report = check(&job().plan);
     for (id, circuit) in &report.circuits {
         let page = ron.page(&format!("/circuits/{id}")).await;
@@ -253,7 +257,7 @@ async fn a_circuit_page_shows_the_figures_of_the_check() {
 #[tokio::test]
 async fn what_if_saves_nothing_until_it_is_asked_to() {
     let shop = Shop::open(job()).await;
-    let (ron, cy) = (shop.sign_in(Reader).await, shop.sign_in(Technician).await);
+    let (ron, cy) = (shop.sign_in(Viewer).await, shop.sign_in(Technician).await);
     let asked = "/circuits/C01?size=18+AWG&length_m=9&rating_a=5&load.nav=2";
     let page = ron.page(asked).await;
     page.says(&["As supposed", "14 AWG", "18 AWG", "drop-over-limit"]);
@@ -280,7 +284,7 @@ async fn what_if_saves_nothing_until_it_is_asked_to() {
 #[tokio::test]
 async fn a_report_lists_every_circuit_and_says_what_is_not_done() {
     let shop = Shop::open(job()).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/report").await;
     page.says(&["This job is not finished", "0 of 2 circuits are proven", "battery not disconnected"]);
     for circuit in &job().plan.circuits {
@@ -294,7 +298,7 @@ async fn a_report_of_a_finished_job_speaks_of_nothing_left() {
     let mut job = job();
     job.history = shop::all_done(&job.plan);
     let shop = Shop::open(job).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/report").await;
     page.lacks("This job is not finished");
     page.says(&["2 of 2 circuits are proven"]);
@@ -321,7 +325,7 @@ async fn the_log_tells_who_did_what_when_by_the_shops_clock() {
 #[tokio::test]
 async fn every_phase_has_its_page_and_its_caution() {
     let shop = Shop::open(JobFile { history: done_before(&job().plan, Phase::Setup), ..job() }).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     for phase in Phase::ALL {
         let page = ron.page(&format!("/phases/{phase}")).await;
         page.is(StatusCode::OK).says(&["caution-here", phase.title()]);

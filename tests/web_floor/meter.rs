@@ -5,7 +5,7 @@ use driploop::job::event::History;
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
 use driploop::job::plan::{Device, Wiring};
-use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
+use driploop::shop::role::Role::{Apprentice, Manager, Technician, Viewer};
 
 use crate::event;
 use crate::shop::{Shop, all_done, done_before, job, ready_for_circuits};
@@ -158,7 +158,7 @@ async fn a_fault_is_placed_mended_and_measured_again() {
     job.history = all_done(&job.plan);
     job.history.readings.clear();
     let shop = Shop::open(job).await;
-    let (ron, bo) = (shop.sign_in(Reader).await, shop.sign_in(Apprentice).await);
+    let (ron, bo) = (shop.sign_in(Viewer).await, shop.sign_in(Apprentice).await);
     ron.page("/diagnosis").await.is(StatusCode::OK).says(&["No reading yet"]);
     bo.post(
         "/circuits/C01/readings",
@@ -276,7 +276,7 @@ async fn the_bench_list_takes_one_length_for_all_that_have_none() {
     let mut job = job();
     job.plan.circuits[1].conductors.clear();
     let shop = Shop::open(job).await;
-    let (ron, cy) = (shop.sign_in(Reader).await, shop.sign_in(Technician).await);
+    let (ron, cy) = (shop.sign_in(Viewer).await, shop.sign_in(Technician).await);
     let page = ron.page("/bench").await;
     page.is(StatusCode::OK).says(&["C01-1", "C02-1", "0.5 m", "measure", "Left for the boat", "Land <a"]);
     ron.post("/bench", &[("feed_m", "0.6")]).await.is(StatusCode::FORBIDDEN);
@@ -294,7 +294,7 @@ async fn the_bench_list_takes_one_length_for_all_that_have_none() {
 #[tokio::test]
 async fn a_circuit_is_hung_on_a_position() {
     let shop = Shop::open(job()).await;
-    let (bo, ana) = (shop.sign_in(Apprentice).await, shop.sign_in(Owner).await);
+    let (bo, ana) = (shop.sign_in(Apprentice).await, shop.sign_in(Manager).await);
     let swap = [("circuit", "C02"), ("at", "panel:1")];
     bo.post("/switches", &swap).await.is(StatusCode::FORBIDDEN);
     ana.post("/switches", &swap).await.leads_to("/jobs/1/phases/switches#switch-C02");
@@ -328,14 +328,14 @@ async fn what_deserves_a_look_is_passed_with_a_reason_only() {
         ]
     };
     bo.post("/ticks", &pass(" ")).await.is(StatusCode::UNPROCESSABLE_ENTITY);
-    bo.post("/ticks", &pass("A pump that lifts two metres draws more")).await.leads_to("/");
+    bo.post("/ticks", &pass("A pump that lifts two meters draws more")).await.leads_to("/");
     let history = shop.history().await;
     let tick = history.ticks.last().unwrap();
     assert_eq!(
         (tick.by.as_str(), tick.reason.as_ref().map(|why| why.as_str())),
-        ("Bo", Some("A pump that lifts two metres draws more"))
+        ("Bo", Some("A pump that lifts two meters draws more"))
     );
-    bo.page("/phases/power-up-test").await.says(&["A pump that lifts two metres draws more"]);
+    bo.page("/phases/power-up-test").await.says(&["A pump that lifts two meters draws more"]);
     bo.page("/report").await.says(&["passed by Bo: A pump that lifts"]);
 
     let good = figures(&[("source_v", "12.68"), ("load_v", "12.6"), ("current_a", "1.2")]);

@@ -3,7 +3,7 @@
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
-use driploop::shop::role::Role::Reader;
+use driploop::shop::role::Role::Viewer;
 use serde_json::{Value, json};
 
 use crate::shop::{Shop, done_before};
@@ -11,7 +11,7 @@ use crate::shop::{Shop, done_before};
 /// The job with a board at the helm that its fuse block is screwed on.
 fn on_a_board(thickness_mm: f64) -> Plan {
     let mut plan: Value = serde_json::from_str(include_str!("job.json")).unwrap();
-    plan["boards"] = json!([{"id": "dash", "name": "Inside the dash", "place": "helm", "width_mm": 400,
+    plan["boards"] = json!([{"id": "dash", "name": "Inside the dash", "location": "helm", "width_mm": 400,
         "height_mm": 300, "thickness_mm": thickness_mm}]);
     let points = plan["points"].as_array_mut().unwrap();
     let block = points.iter_mut().find(|point| point["id"] == "fb1").unwrap();
@@ -24,7 +24,7 @@ fn on_a_board(thickness_mm: f64) -> Plan {
 async fn page(plan: Plan) -> crate::shop::Answer {
     let history = done_before(&plan, Phase::Mounting);
     let shop = Shop::open(JobFile { plan, history }).await;
-    shop.sign_in(Reader).await.page("/phases/mounting").await
+    shop.sign_in(Viewer).await.page("/phases/mounting").await
 }
 
 #[tokio::test]

@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 use driploop::job::event::Mark;
-use driploop::shop::role::Role::{Reader, Technician};
+use driploop::shop::role::Role::{Technician, Viewer};
 
 use super::shop::{Shop, all_done, job};
 
@@ -16,7 +16,7 @@ async fn finished() -> Shop {
 #[tokio::test]
 async fn a_circuit_taken_off_its_switch_opens_its_wires_and_names_the_labels() {
     let shop = finished().await;
-    let (cy, ron) = (shop.sign_in(Technician).await, shop.sign_in(Reader).await);
+    let (cy, ron) = (shop.sign_in(Technician).await, shop.sign_in(Viewer).await);
     ron.page("/labels").await.lacks("Labels to print anew");
     cy.post("/switches", &[("circuit", "C01"), ("at", "")])
         .await

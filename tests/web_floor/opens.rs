@@ -4,7 +4,7 @@ use driploop::job::check::check;
 use driploop::job::file::JobFile;
 use driploop::job::subject::{Kind, Subject};
 use driploop::shop::demo;
-use driploop::shop::role::Role::Reader;
+use driploop::shop::role::Role::Viewer;
 
 use crate::shop::{Answer, Shop, job};
 
@@ -56,7 +56,7 @@ fn check_path(page: &Answer, stops: &[&str]) {
 async fn the_voltage_along_a_circuit_can_be_followed_by_hand() {
     let file = job();
     let drop = check(&file.plan).circuits[&"C02".parse().unwrap()].solved_drop_from_battery_v.unwrap();
-    let page = Shop::open(file).await.sign_in(Reader).await.page("/circuits/C02").await;
+    let page = Shop::open(file).await.sign_in(Viewer).await.page("/circuits/C02").await;
     let stops = [
         "1-House-battery",
         "2-Fuse-block",
@@ -93,7 +93,7 @@ fn sum(numbers: &str) -> f64 {
 #[tokio::test]
 async fn strings_and_cuts_open_on_their_sums() {
     let shop = Shop::open(demo_boat("Second Plover")).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     for path in ["/phases/runs", "/routes"] {
         let page = ron.page(path).await;
         let tied = page.count("how-Pull-1-string-to-tie-on\" popover");
@@ -119,7 +119,7 @@ async fn strings_and_cuts_open_on_their_sums() {
 #[tokio::test]
 async fn a_length_as_planned_opens_on_what_the_circuit_leaves_for_it() {
     let shop = Shop::open(job()).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let runs = ron.page("/phases/runs").await;
     let page = ron.page("/wires/C02-3").await;
     let (circuit, found) = (ron.page("/circuits/C02").await, ron.page("/wires?q=pump").await);
@@ -143,19 +143,19 @@ async fn a_feeder_without_a_length_opens_on_its_way_and_allowances() {
     along.length_m = None;
     let along = along.id.to_string();
     let shop = Shop::open(file).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let list = ron.page("/plan/feeders").await;
     assert!(list.how(&format!("{given}-one-way")).contains("1.25 m given = 1.25 m"));
     let how = list.how(&format!("{along}-one-way"));
     let (way, cut) = how.split_once("length to cut: ").unwrap();
     let (numbers, path) = equation(way);
-    same(sum_of_passages(&numbers), path);
+    same(sum_of_raceways(&numbers), path);
     assert!(cut.contains(&format!("({} m + ", driploop::trade::working::figure(path))), "{cut}");
     ron.page(&format!("/feeders/{along}")).await.says(&["length of the way", "length to cut"]);
 }
 
 /// What `tube 3.2 m measured + tray 1 m from the drawing` comes to.
-fn sum_of_passages(numbers: &str) -> f64 {
+fn sum_of_raceways(numbers: &str) -> f64 {
     let length = |term: &str| term.split(' ').nth(1).map(first_number).unwrap();
     numbers.split(" + ").map(length).sum()
 }
@@ -174,7 +174,7 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
     let fuse = settled.protection.as_ref().unwrap();
     let (low, high) = (fuse.lowest_a.unwrap(), fuse.highest_a.unwrap());
     let shop = Shop::open(file).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     for path in ["/plan/circuits", "/one-line"] {
         let page = ron.page(path).await;
         let how = page.how(&format!("{chosen}-size"));
@@ -201,7 +201,7 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
 #[tokio::test]
 async fn tubes_and_what_comes_off_the_spool_open_on_their_sums() {
     let shop = Shop::open(demo_boat("Second Plover")).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     for (path, end, some) in [("/phases/terminations", "-length", 3), ("/bench", "-off-the-spool", 1)] {
         let page = ron.page(path).await;
         page.opens();
@@ -215,7 +215,7 @@ async fn tubes_and_what_comes_off_the_spool_open_on_their_sums() {
         }
     }
     // The sample job: two feeds, of which one is given.
-    let bench = Shop::open(job()).await.sign_in(Reader).await.page("/bench").await;
+    let bench = Shop::open(job()).await.sign_in(Viewer).await.page("/bench").await;
     assert!(bench.how("C02-1-cut-to").contains("0.5 m given = 0.5 m"));
 }
 
@@ -243,7 +243,7 @@ fn charge(numbers: &str) -> f64 {
 async fn the_state_of_charge_opens_row_by_row_on_what_went_out_and_in() {
     let file = demo_boat("Second Plover");
     let report = check(&file.plan);
-    let page = Shop::open(file).await.sign_in(Reader).await.page("/energy").await;
+    let page = Shop::open(file).await.sign_in(Viewer).await.page("/energy").await;
     let mut seen = 0;
     for (bank, number) in report.energy.banks.iter().zip(1..) {
         let Some(course) = &bank.course else { continue };
@@ -265,7 +265,7 @@ fn numbers(list: &str) -> Vec<usize> {
 
 #[tokio::test]
 async fn the_reports_annex_holds_each_working_once_and_each_figure_names_its_own() {
-    let page = Shop::open(demo_boat("Second Plover")).await.sign_in(Reader).await.page("/report").await;
+    let page = Shop::open(demo_boat("Second Plover")).await.sign_in(Viewer).await.page("/report").await;
     page.opens();
     let annex = page.after("id=\"annex-title\"", "</ol>");
     let items: Vec<&str> =

@@ -86,7 +86,7 @@ pub struct Shop {
 }
 
 /// Somebody who is signed in.
-pub struct Viewer {
+pub struct CurrentUser {
     app: Router,
     cookie: String,
 }
@@ -104,10 +104,10 @@ fn actor() -> Actor {
 
 fn name_of(role: Role) -> &'static str {
     match role {
-        Role::Owner => "Ana",
+        Role::Manager => "Ana",
         Role::Technician => "Cy",
         Role::Apprentice => "Bo",
-        Role::Reader => "Ron",
+        Role::Viewer => "Ron",
     }
 }
 
@@ -136,11 +136,11 @@ impl Shop {
         Self { _folder: folder, store, app }
     }
 
-    pub async fn sign_in(&self, role: Role) -> Viewer {
+    pub async fn sign_in(&self, role: Role) -> CurrentUser {
         let attempt =
             Attempt { name: name_of(role), passphrase: PASSPHRASE, address: "10.0.0.7", device: "tablet" };
         let (token, _) = sign_in::open(&self.store, attempt, Timestamp::now()).await.unwrap();
-        Viewer { app: self.app.clone(), cookie: format!("sign-in={}", token.reveal()) }
+        CurrentUser { app: self.app.clone(), cookie: format!("sign-in={}", token.reveal()) }
     }
 
     pub async fn export(&self) -> JobFile {
@@ -152,7 +152,7 @@ impl Shop {
     }
 }
 
-impl Viewer {
+impl CurrentUser {
     /// Looks at a page of the job.
     pub async fn page(&self, path: &str) -> Answer {
         let request = Request::get(format!("/jobs/1{path}"))

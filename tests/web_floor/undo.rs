@@ -3,16 +3,16 @@
 use axum::http::StatusCode;
 use driploop::job::event::History;
 use driploop::job::phase::Phase;
-use driploop::shop::role::Role::{Apprentice, Owner, Technician};
+use driploop::shop::role::Role::{Apprentice, Manager, Technician};
 
-use super::shop::{Answer, Shop, Viewer, all_done, done_before, job};
+use super::shop::{Answer, CurrentUser, Shop, all_done, done_before, job};
 use crate::event;
 
 /// Takes back what a page says was done last.
-async fn undo(viewer: &Viewer, page: &str) -> (String, Answer) {
-    let line = viewer.page(page).await.says(&["just now", "Undo"]).after("/jobs/1/log/", "/undo");
+async fn undo(user: &CurrentUser, page: &str) -> (String, Answer) {
+    let line = user.page(page).await.says(&["just now", "Undo"]).after("/jobs/1/log/", "/undo");
     let address = format!("/log/{line}/undo");
-    let answer = viewer.post(&address, &[("back", format!("/jobs/1{page}"))]).await;
+    let answer = user.post(&address, &[("back", format!("/jobs/1{page}"))]).await;
     (address, answer)
 }
 
@@ -22,7 +22,7 @@ async fn a_circuit_hung_wrong_hangs_as_before_and_its_ticks_count_again() {
     file.history = all_done(&file.plan);
     let shop = Shop::open(file).await;
     let (cy, bo, ana) =
-        (shop.sign_in(Technician).await, shop.sign_in(Apprentice).await, shop.sign_in(Owner).await);
+        (shop.sign_in(Technician).await, shop.sign_in(Apprentice).await, shop.sign_in(Manager).await);
     let before = shop.export().await.plan;
     cy.page("/phases/switches").await.lacks("Undo");
     cy.post("/switches", &[("circuit", "C01"), ("at", "")]).await;
@@ -42,15 +42,15 @@ async fn a_circuit_hung_wrong_hangs_as_before_and_its_ticks_count_again() {
 }
 
 #[tokio::test]
-async fn a_place_dragged_and_a_circuit_removed_are_as_before() {
+async fn a_location_dragged_and_a_circuit_removed_are_as_before() {
     let mut file = job();
     file.history = all_done(&file.plan);
     let shop = Shop::open(file).await;
     let cy = shop.sign_in(Technician).await;
     let before = shop.export().await;
     let spot = [("version", "1"), ("ahead_m", "2"), ("starboard_m", "0")];
-    cy.post("/plan/places/helm/spot", &spot).await.leads_to("/jobs/1/layout");
-    assert!(shop.export().await.plan.places[1].at.is_some());
+    cy.post("/plan/locations/helm/spot", &spot).await.leads_to("/jobs/1/layout");
+    assert!(shop.export().await.plan.locations[1].at.is_some());
     undo(&cy, "/layout").await.1.leads_to("/jobs/1/layout");
     assert_eq!(shop.export().await.plan, before.plan);
 
@@ -70,9 +70,9 @@ async fn a_change_that_somebody_built_on_is_not_taken_back() {
     let spot = |version: &str, ahead: &str| {
         [("version", version.to_owned()), ("ahead_m", ahead.to_owned()), ("starboard_m", "0".to_owned())]
     };
-    cy.post("/plan/places/helm/spot", &spot("1", "2")).await;
+    cy.post("/plan/locations/helm/spot", &spot("1", "2")).await;
     let line = cy.page("/layout").await.after("/jobs/1/log/", "/undo");
-    cy.post("/plan/places/helm/spot", &spot("2", "3")).await;
+    cy.post("/plan/locations/helm/spot", &spot("2", "3")).await;
     let refused = cy.post(&format!("/log/{line}/undo"), &[("back", "/")]).await;
     refused.is(StatusCode::CONFLICT).says(&["changed by somebody else in the meantime"]);
     cy.post("/log/1/undo", &[("back", "/")]).await.is(StatusCode::NOT_FOUND);
@@ -83,14 +83,14 @@ async fn a_release_is_taken_back_and_the_gate_is_shut_again() {
     let mut file = job();
     let ticks = done_before(&file.plan, Phase::Mounting).ticks;
     let ticks =
-        ticks.into_iter().filter(|tick| tick.step.to_string() != "passage/tube/pull-string").collect();
+        ticks.into_iter().filter(|tick| tick.step.to_string() != "raceway/tube/pull-string").collect();
     file.history = History { ticks, ..History::default() };
     let shop = Shop::open(file).await;
     let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
     let back = "/jobs/1/phases/mounting#gate";
     let release = [
         ("into", "mounting".to_owned()),
-        ("release", format!("{} passage/tube/pull-string", event())),
+        ("release", format!("{} raceway/tube/pull-string", event())),
         ("reason", "The way is open".to_owned()),
         ("back", back.to_owned()),
     ];

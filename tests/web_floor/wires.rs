@@ -6,7 +6,7 @@ use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
 use driploop::job::step::Action;
 use driploop::job::termination::Join;
-use driploop::shop::role::Role::{Apprentice, Owner, Reader, Technician};
+use driploop::shop::role::Role::{Apprentice, Manager, Technician, Viewer};
 use uuid::Uuid;
 
 use crate::shop::{Shop, done_before, job};
@@ -18,10 +18,10 @@ async fn ready_to_crimp() -> Shop {
 #[tokio::test]
 async fn a_wires_page_says_all_that_the_hand_needs() {
     let shop = ready_to_crimp().await;
-    let page = shop.sign_in(Reader).await.page("/wires/C01-1").await;
+    let page = shop.sign_in(Viewer).await.page("/wires/C01-1").await;
     page.is(StatusCode::OK).says(&[
         "Wire C01-1",
-        "14 AWG dark grey, labelled C01-1a and C01-1b",
+        "14 AWG dark gray, labeled C01-1a and C01-1b",
         "as planned; leave slack",
         "Fuse block, Helm console",
         "Panel 1, Helm console",
@@ -38,7 +38,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
     page.lacks("name=\"mark\" value=\"done\">");
 }
 
-/// The code of a page as dots of grey, from the squares of its path: `M16 20h8v4h-8z`, each as one closed box.
+/// The code of a page as dots of gray, from the squares of its path: `M16 20h8v4h-8z`, each as one closed box.
 fn code_of(page: &str) -> (usize, Vec<u8>) {
     let drawn = page.split("class=\"drawing qr\"").nth(1).unwrap();
     let within = |start: &str| drawn.split(start).nth(1).unwrap().split('"').next().unwrap();
@@ -60,7 +60,7 @@ fn code_of(page: &str) -> (usize, Vec<u8>) {
 #[tokio::test]
 async fn the_code_on_a_wires_page_is_read_as_its_address() {
     let shop = ready_to_crimp().await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     for wire in ["C01-1", "F1"] {
         let page = ron.page(&format!("/wires/{wire}")).await;
         let (side, dots) = code_of(page.text());
@@ -119,7 +119,7 @@ async fn work_goes_on_from_where_one_stands() {
 #[tokio::test]
 async fn a_label_leads_straight_to_its_end_and_words_to_a_list() {
     let shop = ready_to_crimp().await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     ron.page("/wires?q=c023B").await.leads_to("/jobs/1/wires/C02-3/b");
     ron.page("/wires?q=F1&at=bow").await.leads_to("/jobs/1/wires/F1?at=bow");
     ron.page("/wires?q=bilge+black").await.says(&["Found: 1", "C02-4"]);
@@ -139,7 +139,7 @@ async fn a_wire_that_is_all_done_says_so() {
     let shop = Shop::open(JobFile { history: done_before(&job().plan, Phase::Switches), ..job() }).await;
     let bo = shop.sign_in(Apprentice).await;
     bo.page("/wires/F1").await.says(&["Nothing left to do on it", "Ana", "ticked end F1a"]);
-    bo.page("/wires").await.says(&["Every wire is pulled, labelled and terminated."]);
+    bo.page("/wires").await.says(&["Every wire is pulled, labeled and terminated."]);
     for address in ["/wires/C09-1", "/wires/C01-1/c", "/wires/C01-1/"] {
         bo.page(address).await.is(StatusCode::NOT_FOUND);
     }
@@ -148,7 +148,7 @@ async fn a_wire_that_is_all_done_says_so() {
 #[tokio::test]
 async fn the_other_pages_lead_to_the_wire() {
     let shop = ready_to_crimp().await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     ron.page("/circuits/C01").await.says(&["/jobs/1/wires/C01-3\""]);
     ron.page("/feeders/F1").await.says(&["/jobs/1/wires/F1\""]);
     ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-3/b\"", "One wire at a time"]);
@@ -170,7 +170,7 @@ fn seated() -> JobFile {
 #[tokio::test]
 async fn an_end_says_its_terminal_or_what_is_missing() {
     let shop = Shop::open(seated()).await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/wires/C01-1").await;
     page.says(&["Ring terminal, blue, 16 to 14 AWG", "#8 stud (M4)", "4.8 mm before it shrinks, 30 mm long"]);
     ron.page("/wires/F1").await.says(&["Ring terminal, tinned lug for 6 AWG", "1/4 in stud (M6)"]);
@@ -183,7 +183,7 @@ async fn an_end_says_its_terminal_or_what_is_missing() {
 async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     let shop = Shop::open(seated()).await;
     let (bo, cy, ron) =
-        (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Reader).await);
+        (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Viewer).await);
     let back = "/jobs/1/wires/C01-1#a";
     let event = || Uuid::now_v7().to_string();
     let note = [("event", event()), ("found", "Three strands nicked".to_owned()), ("back", back.to_owned())];
@@ -207,7 +207,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
         .await
         .is(StatusCode::CONFLICT)
         .says(&["held 132.9 N of the 133.4 N"]);
-    let (ana, key) = (shop.sign_in(Owner).await, "finding/crimp-sample-failed/end/C01-1a");
+    let (ana, key) = (shop.sign_in(Manager).await, "finding/crimp-sample-failed/end/C01-1a");
     bo.page("/phases/power-up-test").await.says(&["Findings that say stop", "held 132.9 N"]);
     let release = [
         ("into", "power-up-test".to_owned()),
@@ -311,7 +311,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
     page.is(StatusCode::OK).says(&[
         "network cable, 6 m",
         "19 mm wide",
-        &format!("Labelled</dt><dd>{id}-a helm"),
+        &format!("Labeled</dt><dd>{id}-a helm"),
         "Pulled from the device back to the console",
         &format!("http://shop.test/jobs/1/cables/{id}"),
     ]);
@@ -332,7 +332,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
 #[tokio::test]
 async fn the_end_that_a_code_leads_to_comes_first() {
     let shop = ready_to_crimp().await;
-    let ron = shop.sign_in(Reader).await;
+    let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/wires/C01-1/b").await;
     assert!(page.text().find("End C01-1b") < page.text().find("End C01-1a"), "{}", page.text());
     let page = ron.page("/wires/C01-1").await;

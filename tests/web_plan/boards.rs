@@ -16,12 +16,12 @@ async fn a_board_is_created_and_refuses_what_is_no_size() {
     let shop = shop().await;
     let mut fields = vec![
         ("name", "Bow board"),
-        ("place", "bow"),
+        ("location", "bow"),
         ("width_mm", "0"),
         ("height_mm", "250,5"),
         ("thickness_mm", "12"),
     ];
-    shop.change("new/board", &fields).await.refused("width_mm", "a size in millimetres from 0.1 to 10000");
+    shop.change("new/board", &fields).await.refused("width_mm", "a size in millimeters from 0.1 to 10000");
     fields[2].1 = "300";
     shop.change("new/board", &fields).await.saved("/boards#board1");
     let board = shop.plan().await.boards.pop().unwrap();
@@ -106,7 +106,7 @@ async fn a_part_is_put_moved_and_taken_off() {
 
 #[tokio::test]
 async fn a_template_comes_as_pdf_for_either_paper_and_no_other() {
-    let shop = Shop::open("metric", Role::Reader).await;
+    let shop = Shop::open("metric", Role::Viewer).await;
     for paper in ["a4", "letter"] {
         let (status, kind, body) = shop.bytes(&format!("/jobs/1/boards/inside/drilling/{paper}")).await;
         assert_eq!((status, kind.as_str()), (StatusCode::OK, "application/pdf"));
@@ -117,13 +117,13 @@ async fn a_template_comes_as_pdf_for_either_paper_and_no_other() {
 
 #[tokio::test]
 async fn labels_come_as_sheets_and_as_a_list() {
-    let shop = Shop::open("metric", Role::Reader).await;
+    let shop = Shop::open("metric", Role::Viewer).await;
     let page = shop.get("/jobs/1/labels?stock=a4-5x13&start=9&wires=pulled").await;
     assert!(page.says("C02-3a nav") && page.says("8 labels are gone"), "{}", page.page);
     let (status, kind, body) = shop.bytes("/jobs/1/labels.pdf?stock=letter-wrap-7x7").await;
     assert_eq!((status, kind.as_str()), (StatusCode::OK, "application/pdf"));
     assert!(body.starts_with(b"%PDF-"));
-    let (_, kind, body) = shop.bytes("/jobs/1/labels.csv?wires=pulled&place=bow").await;
+    let (_, kind, body) = shop.bytes("/jobs/1/labels.csv?wires=pulled&location=bow").await;
     assert_eq!(kind, "text/csv; charset=utf-8; header=present");
     let mut reader = csv::Reader::from_reader(body.as_slice());
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
@@ -138,7 +138,7 @@ async fn labels_come_as_sheets_and_as_a_list() {
 
 #[tokio::test]
 async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
-    let shop = Shop::open("metric", Role::Owner).await;
+    let shop = Shop::open("metric", Role::Manager).await;
     let stored = shop.get("/labels").await;
     assert_eq!(stored.field("rule"), "{wire}{end} {far}");
     let wrong = [("version", "0"), ("rule", "{wire} {wibble}"), ("stock", "a4-3x8"), ("address", "shop")];
@@ -161,7 +161,7 @@ async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
 
 #[tokio::test]
 async fn the_shop_measures_a_sheet_of_its_own_and_prints_on_it() {
-    let shop = Shop::open("metric", Role::Owner).await;
+    let shop = Shop::open("metric", Role::Manager).await;
     let settled = [("version", "0"), ("rule", "{wire}{end} {far}"), ("stock", "own"), ("address", "")];
     shop.post("/labels", &settled).await.refused("stock", "Enter the measures of that sheet below");
     assert_eq!(shop.get("/jobs/1/labels?stock=own").await.status, StatusCode::UNPROCESSABLE_ENTITY);
@@ -186,7 +186,7 @@ async fn the_shop_measures_a_sheet_of_its_own_and_prints_on_it() {
         ("own.columns", "4", "own.columns", "4 labels do not fit the paper: 8.5 + 3 × 63.5 + 58 = 257.0 mm"),
         ("own.rows", "", "own.rows", "This is needed."),
         ("own.down_mm", "40", "own.down_mm", "The labels overlap: expected at least 47 mm"),
-        ("own.paper_width_mm", "-3", "own.paper_width_mm", "Expected a size in millimetres"),
+        ("own.paper_width_mm", "-3", "own.paper_width_mm", "Expected a size in millimeters"),
     ] {
         shop.post("/labels", &with(field, value)).await.refused(named, words);
     }

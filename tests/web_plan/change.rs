@@ -9,11 +9,11 @@ use crate::fixture::{Shop, shop};
 
 /// Every thing of the small job by the address of its form.
 const EVERYTHING: [&str; 22] = [
-    "places/stern",
-    "places/helm",
-    "places/bow",
-    "passages/tube",
-    "passages/under",
+    "locations/stern",
+    "locations/helm",
+    "locations/bow",
+    "raceways/tube",
+    "raceways/under",
     "points/house",
     "points/alternator",
     "points/main",
@@ -47,16 +47,16 @@ async fn a_form_sent_back_untouched_changes_nothing() {
 #[tokio::test]
 async fn each_kind_of_thing_is_changed() {
     let shop = shop().await;
-    shop.change("places/helm", &[("name", "Console")]).await.saved("#helm");
-    shop.change("passages/under", &[("length_m", "2.5")]).await.saved("#under");
+    shop.change("locations/helm", &[("name", "Console")]).await.saved("#helm");
+    shop.change("raceways/under", &[("length_m", "2.5")]).await.saved("#under");
     shop.change("points/fb1", &[("positions", "6")]).await.saved("#fb1");
     shop.change("devices/nav", &[("load.kind", "constant-power"), ("load.figure", "14")]).await.saved("#nav");
     shop.change("circuits/C02", &[("size", ""), ("conductors[0].size", "")]).await.saved("#C02");
     shop.change("feeders/F2", &[("size", "4 AWG")]).await.saved("#F2");
     shop.change("modes/anchored", &[("on[1].share", "1")]).await.saved("#anchored");
     let plan = shop.plan().await;
-    assert_eq!(plan.places[1].name.as_str(), "Console");
-    assert_eq!(plan.passages[1].length_m.unwrap().number(), 2.5);
+    assert_eq!(plan.locations[1].name.as_str(), "Console");
+    assert_eq!(plan.raceways[1].length_m.unwrap().number(), 2.5);
     assert_eq!(plan.points[3].body.position_count(), Some(6));
     assert_eq!(plan.circuits[0].size, None);
     assert_eq!(plan.feeders[1].size.unwrap().text(), "4 AWG");
@@ -108,8 +108,8 @@ async fn a_conductor_that_differs_is_given_by_its_ends() {
 #[tokio::test]
 async fn an_id_stays_whatever_is_sent() {
     let shop = shop().await;
-    shop.change("places/helm", &[("id", "console")]).await.saved("#helm");
-    assert_eq!(shop.plan().await.places[1].id.as_str(), "helm");
+    shop.change("locations/helm", &[("id", "console")]).await.saved("#helm");
+    assert_eq!(shop.plan().await.locations[1].id.as_str(), "helm");
 }
 
 /// Two people open the same form, and one of them saves.
@@ -164,34 +164,36 @@ async fn a_stale_save_of_a_list_shows_its_rows() {
 #[tokio::test]
 async fn a_form_without_its_version_is_refused() {
     let shop = shop().await;
-    let answer = shop.post("places/helm", &[("name", "Console")]).await;
+    let answer = shop.post("locations/helm", &[("name", "Console")]).await;
     assert_eq!(answer.status, StatusCode::BAD_REQUEST);
-    assert_eq!(shop.get("places/nowhere").await.status, StatusCode::NOT_FOUND);
-    assert_eq!(shop.get("/jobs/99/plan/places").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(shop.get("locations/nowhere").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(shop.get("/jobs/99/plan/locations").await.status, StatusCode::NOT_FOUND);
 }
 
 #[tokio::test]
-async fn a_place_says_whether_it_is_below_the_waterline_and_what_holes_are_left() {
+async fn a_location_says_whether_it_is_below_the_waterline_and_what_holes_are_left() {
     let shop = shop().await;
     let fields = [("below_waterline", "yes"), ("old_holes", "12"), ("closed_with", "plug")];
-    shop.change("places/bow", &fields).await.saved("#bow");
+    shop.change("locations/bow", &fields).await.saved("#bow");
     let plan = shop.plan().await;
-    let bow = plan.places.iter().find(|place| place.id.as_str() == "bow").unwrap();
+    let bow = plan.locations.iter().find(|location| location.id.as_str() == "bow").unwrap();
     assert_eq!((bow.below_waterline, bow.old_holes, bow.closed_with), (true, Some(12), Some(HoleFill::Plug)));
-    shop.change("places/bow", &[("old_holes", "some")]).await.refused("old_holes", "Expected a whole number");
+    shop.change("locations/bow", &[("old_holes", "some")])
+        .await
+        .refused("old_holes", "Expected a whole number");
     shop.change("devices/nav", &[("through_hull", "yes")]).await.saved("#nav");
     assert!(shop.plan().await.devices[0].through_hull);
 }
 
 #[tokio::test]
-async fn the_colour_of_every_wire_is_chosen_from_the_table_or_in_words() {
+async fn the_color_of_every_wire_is_chosen_from_the_table_or_in_words() {
     let shop = shop().await;
     let page = shop.get("/jobs/1/plan/circuits/C02").await;
-    assert!(page.says("list=\"return_colour-list\"") && page.says("value=\"dark grey\""), "{}", page.page);
-    shop.change("circuits/C02", &[("return_colour", "black with white stripe")]).await.saved("#C02");
-    shop.change("feeders/F3", &[("colour", "yellow")]).await.saved("#F3");
+    assert!(page.says("list=\"return_color-list\"") && page.says("value=\"dark gray\""), "{}", page.page);
+    shop.change("circuits/C02", &[("return_color", "black with white stripe")]).await.saved("#C02");
+    shop.change("feeders/F3", &[("color", "yellow")]).await.saved("#F3");
     let plan = shop.plan().await;
-    let words = |colour: &Option<driploop::job::value::Label>| colour.as_ref().map(ToString::to_string);
-    assert_eq!(words(&plan.circuits[0].return_colour).as_deref(), Some("black with white stripe"));
-    assert_eq!(words(&plan.feeders[2].colour).as_deref(), Some("yellow"));
+    let words = |color: &Option<driploop::job::value::Label>| color.as_ref().map(ToString::to_string);
+    assert_eq!(words(&plan.circuits[0].return_color).as_deref(), Some("black with white stripe"));
+    assert_eq!(words(&plan.feeders[2].color).as_deref(), Some("yellow"));
 }

@@ -9,22 +9,22 @@ use driploop::shop::role::Role;
 use crate::fixture::{Shop, shop};
 
 #[tokio::test]
-async fn a_place_is_created_and_listed() {
+async fn a_location_is_created_and_listed() {
     let shop = shop().await;
-    shop.change("new/place", &[("id", "ttop"), ("name", "T-top <high>"), ("wet", "yes")])
+    shop.change("new/location", &[("id", "ttop"), ("name", "T-top <high>"), ("wet", "yes")])
         .await
-        .saved("/plan/places#ttop");
-    let place = shop.plan().await.places.pop().unwrap();
-    assert_eq!((place.name.as_str(), place.wet, place.engine_space), ("T-top <high>", true, false));
-    let list = shop.get("places").await;
+        .saved("/plan/locations#ttop");
+    let location = shop.plan().await.locations.pop().unwrap();
+    assert_eq!((location.name.as_str(), location.wet, location.engine_space), ("T-top <high>", true, false));
+    let list = shop.get("locations").await;
     assert!(list.says("T-top &#60;high&#62;") && list.says("Bilge pump"), "{}", list.page);
 }
 
 #[tokio::test]
-async fn a_passage_joins_two_places() {
+async fn a_raceway_joins_two_locations() {
     let shop = shop().await;
     let same = [("kind", "tube"), ("between[0]", "helm"), ("between[1]", "helm"), ("length_m", "12 ft")];
-    shop.change("new/passage", &same).await.refused("between[1]", "another place than the first");
+    shop.change("new/raceway", &same).await.refused("between[1]", "another location than the first");
     let fields = [
         ("kind", "tray"),
         ("between[0]", "helm"),
@@ -32,16 +32,16 @@ async fn a_passage_joins_two_places() {
         ("length_m", "12 ft"),
         ("pull_string", "yes"),
     ];
-    shop.change("new/passage", &fields).await.saved("/plan/places#way1");
-    let passage = shop.plan().await.passages.pop().unwrap();
-    assert_eq!((passage.length_m.unwrap().number(), passage.pull_string), (3.6576, Some(PullString::Yes)));
+    shop.change("new/raceway", &fields).await.saved("/plan/locations#way1");
+    let raceway = shop.plan().await.raceways.pop().unwrap();
+    assert_eq!((raceway.length_m.unwrap().number(), raceway.pull_string), (3.6576, Some(PullString::Yes)));
 }
 
 #[tokio::test]
 async fn the_kind_of_a_point_is_chosen_first_and_decides_its_form() {
     let shop = shop().await;
     let kinds = shop.get("new/point").await;
-    assert!(kinds.says("?kind=junction-bar") && !kinds.says("name=\"place\""), "{}", kinds.page);
+    assert!(kinds.says("?kind=junction-bar") && !kinds.says("name=\"location\""), "{}", kinds.page);
     let battery = shop.get("new/point?kind=battery").await;
     assert!(battery.says("name=\"capacity_ah\"") && !battery.says("name=\"rating_a\""), "{}", battery.page);
     assert_eq!(
@@ -58,7 +58,7 @@ async fn a_switch_panel_is_created_with_its_positions() {
     let mut fields = shop.form("new/point?kind=switch-panel").await;
     fields.retain(|(name, _)| !name.starts_with("positions"));
     let rows = [
-        ("place", "helm"),
+        ("location", "helm"),
         ("positions[1].label", "HORN"),
         ("positions[4].label", "WASH"),
         ("positions[4].rating_a", "15"),
@@ -90,7 +90,7 @@ async fn a_device_is_created_with_load_and_settings() {
     let shop = shop().await;
     let fields = [
         ("name", "Fixed radio"),
-        ("place", "helm"),
+        ("location", "helm"),
         ("load.kind", "constant-power"),
         ("load.figure", "75,5"),
         ("settings[0].name", "MMSI"),
@@ -112,7 +112,7 @@ async fn a_device_is_created_with_load_and_settings() {
 #[tokio::test]
 async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
     let shop = shop().await;
-    let device = [("name", "Antenna"), ("place", "bow"), ("load.kind", "")];
+    let device = [("name", "Antenna"), ("location", "bow"), ("load.kind", "")];
     let half = [("cable.length_m", "20 ft")];
     shop.change("new/device", &[&device[..], &half].concat())
         .await
@@ -156,7 +156,7 @@ async fn a_circuit_is_created_and_begins_like_the_one_before() {
     assert_eq!((fuse.rating_a.unwrap().number(), fuse.from_source_m.unwrap().number()), (10.0, 0.1778));
     let list = shop.get("circuits").await;
     assert!(
-        list.says("aria-label=\"14 AWG") || list.says("labelled C03 and C03"),
+        list.says("aria-label=\"14 AWG") || list.says("labeled C03 and C03"),
         "a drawn wire: {}",
         list.page
     );
@@ -213,9 +213,9 @@ async fn what_does_not_fit_the_rest_of_the_plan_is_refused_beside_its_field() {
     shop.change("new/mode", &[("name", "Long"), ("hours", "9")])
         .await
         .refused("hours", "expected at most 24");
-    let loose = [("name", "Pump"), ("place", "bow"), ("load.kind", ""), ("load.figure", "4")];
+    let loose = [("name", "Pump"), ("location", "bow"), ("load.kind", ""), ("load.figure", "4")];
     shop.change("new/device", &loose).await.refused("load.kind", "amperes, watts or ohms");
-    let half = [("name", "Pump"), ("place", "bow"), ("load.figure", "4"), ("inrush.a", "9")];
+    let half = [("name", "Pump"), ("location", "bow"), ("load.figure", "4"), ("inrush.a", "9")];
     shop.change("new/device", &half).await.refused("inrush.s", "beside the other");
     let figures =
         [("protection.kind", ""), ("protection.rating_a", "5"), ("name", "x"), ("devices[0]", "horn")];
@@ -225,21 +225,21 @@ async fn what_does_not_fit_the_rest_of_the_plan_is_refused_beside_its_field() {
 #[tokio::test]
 async fn one_after_another_can_be_added() {
     let shop = shop().await;
-    let answer = shop.change("new/place", &[("name", "Transom"), ("then", "another")]).await;
-    assert!(answer.to.ends_with("/plan/new/place"), "{}", answer.to);
-    assert_eq!(shop.get("new/place").await.field("id"), "place2");
+    let answer = shop.change("new/location", &[("name", "Transom"), ("then", "another")]).await;
+    assert!(answer.to.ends_with("/plan/new/location"), "{}", answer.to);
+    assert_eq!(shop.get("new/location").await.field("id"), "location2");
 }
 
 #[tokio::test]
 async fn who_may_only_look_is_not_offered_to_change() {
-    let shop = Shop::open("metric", Role::Reader).await;
-    for list in ["places", "points", "devices", "circuits", "feeders", "modes"] {
+    let shop = Shop::open("metric", Role::Viewer).await;
+    for list in ["locations", "points", "devices", "circuits", "feeders", "modes"] {
         let page = shop.get(list).await;
         assert_eq!(page.status, StatusCode::OK);
         assert!(!page.says("/plan/new/") && !page.says(&format!("/plan/{list}/")), "{list}: {}", page.page);
     }
-    assert_eq!(shop.get("new/place").await.status, StatusCode::FORBIDDEN);
-    assert_eq!(shop.post("places/helm/remove", &[("version", "1")]).await.status, StatusCode::FORBIDDEN);
+    assert_eq!(shop.get("new/location").await.status, StatusCode::FORBIDDEN);
+    assert_eq!(shop.post("locations/helm/remove", &[("version", "1")]).await.status, StatusCode::FORBIDDEN);
     assert_eq!(shop.get("/jobs/from-file").await.status, StatusCode::FORBIDDEN);
 }
 

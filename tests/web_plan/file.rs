@@ -21,14 +21,14 @@ async fn a_job_goes_out_and_comes_in_again_the_same() {
 }
 
 #[tokio::test]
-async fn a_faulty_file_is_refused_with_place_value_and_what_was_expected() {
+async fn a_faulty_file_is_refused_with_location_value_and_what_was_expected() {
     let shop = shop().await;
     let faulty = |from: &str, to: &str| {
         assert!(SMALL.contains(from), "{from}");
         SMALL.replacen(from, to, 1).into_bytes()
     };
     let cases: [(&str, Vec<u8>, &[&str]); 9] = [
-        ("unknown field", faulty("\"wet\": true", "\"damp\": true"), &["places[0]", "damp"]),
+        ("unknown field", faulty("\"wet\": true", "\"damp\": true"), &["locations[0]", "damp"]),
         ("wrong unit", faulty("\"length_m\": 5.5", "\"length_ft\": 5.5"), &["circuits[0]", "length_ft"]),
         (
             "dangling id",
@@ -69,9 +69,9 @@ async fn every_fault_of_a_file_is_listed_and_a_pasted_text_stays() {
     let shop = shop().await;
     let text = SMALL
         .replace("\"return\": \"neg1\"", "\"return\": \"nowhere\"")
-        .replace("\"place\": \"bow\"", "\"place\": \"keel\"");
+        .replace("\"location\": \"bow\"", "\"location\": \"keel\"");
     let answer = shop.upload("text", text.as_bytes()).await;
-    for path in ["circuits[0].return", "circuits[1].return", "devices[0].place", "devices[2].place"] {
+    for path in ["circuits[0].return", "circuits[1].return", "devices[0].location", "devices[2].location"] {
         assert!(answer.says(path), "{path}: {}", answer.page);
     }
     assert!(answer.says("Nothing was taken in: 4 to put right"), "{}", answer.page);

@@ -40,7 +40,7 @@ pub const SMALL: &str = include_str!("../store/small.json");
 
 const PASSPHRASE: &str = "copper before chrome";
 
-/// A shop that works in metres and square millimetres, asked by a technician.
+/// A shop that works in meters and square millimeters, asked by a technician.
 pub async fn shop() -> Shop {
     Shop::open("metric", Role::Technician).await
 }

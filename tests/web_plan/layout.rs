@@ -1,4 +1,4 @@
-//! The boat plan: places are drawn where they are, and moved.
+//! The boat plan: locations are drawn where they are, and moved.
 
 use axum::http::StatusCode;
 use driploop::shop::role::Role;
@@ -6,32 +6,33 @@ use driploop::shop::role::Role;
 use crate::fixture::{Shop, picture, shop};
 
 #[tokio::test]
-async fn a_place_is_drawn_where_it_is_and_listed_where_it_is_nowhere() {
+async fn a_location_is_drawn_where_it_is_and_listed_where_it_is_nowhere() {
     let shop = shop().await;
     let page = shop.get(&format!("/jobs/{}/layout", shop.job)).await;
-    assert!(page.says("data-place=\"helm\" data-ahead=\"3.1\" data-starboard=\"0.2\""), "{}", page.page);
+    assert!(page.says("data-location=\"helm\" data-ahead=\"3.1\" data-starboard=\"0.2\""), "{}", page.page);
     assert!(page.says("Put Bow amidships"), "the bow is nowhere yet");
     assert!(page.says("4.3 m measured"), "the tube was measured");
 }
 
 #[tokio::test]
-async fn a_place_is_moved_and_keeps_its_height() {
+async fn a_location_is_moved_and_keeps_its_height() {
     let shop = shop().await;
     let moved = [("version", "1"), ("ahead_m", "2.75"), ("starboard_m", "-0.4")];
-    shop.post("places/helm/spot", &moved).await.saved("/layout");
-    let place = shop.plan().await.places.into_iter().find(|place| place.id.as_str() == "helm").unwrap();
-    let at = place.at.unwrap();
+    shop.post("locations/helm/spot", &moved).await.saved("/layout");
+    let location =
+        shop.plan().await.locations.into_iter().find(|location| location.id.as_str() == "helm").unwrap();
+    let at = location.at.unwrap();
     assert_eq!((at.ahead_m.number(), at.starboard_m.number()), (2.75, -0.4));
     assert_eq!(at.up_m.map(|up| up.number()), Some(0.9));
-    let again = shop.post("places/helm/spot", &moved).await;
+    let again = shop.post("locations/helm/spot", &moved).await;
     assert_eq!(again.status, StatusCode::CONFLICT, "somebody who saw the old spot moves nothing");
 }
 
 #[tokio::test]
-async fn a_place_stays_by_the_boat() {
+async fn a_location_stays_by_the_boat() {
     let shop = shop().await;
     let away = [("version", "1"), ("ahead_m", "400"), ("starboard_m", "0")];
-    let answer = shop.post("places/helm/spot", &away).await;
+    let answer = shop.post("locations/helm/spot", &away).await;
     assert_eq!(answer.status, StatusCode::BAD_REQUEST);
     assert!(answer.says("Ahead:") && answer.says("from -3 to 30"), "{}", answer.page);
 }
@@ -40,25 +41,25 @@ async fn a_place_stays_by_the_boat() {
 async fn the_form_says_port_and_starboard() {
     let shop = shop().await;
     let spot = [("at.ahead_m", "1 m"), ("at.aside_m", "60 cm"), ("at.side", "port"), ("at.up_m", "")];
-    shop.change("places/stern", &spot).await.saved("/plan/places#stern");
-    let stern = shop.plan().await.places.remove(0);
+    shop.change("locations/stern", &spot).await.saved("/plan/locations#stern");
+    let stern = shop.plan().await.locations.remove(0);
     assert_eq!(stern.at.map(|at| (at.ahead_m.number(), at.starboard_m.number())), Some((1.0, -0.6)));
-    let page = shop.get("places/stern").await;
+    let page = shop.get("locations/stern").await;
     assert_eq!((page.field("at.side"), page.field("at.aside_m")), ("port".to_owned(), "0.6".to_owned()));
     let half = [("at.ahead_m", ""), ("at.aside_m", "0.5")];
-    shop.change("places/stern", &half).await.refused("at.ahead_m", "needed where the rest");
+    shop.change("locations/stern", &half).await.refused("at.ahead_m", "needed where the rest");
 }
 
 #[tokio::test]
 async fn who_only_looks_is_offered_no_moving() {
-    let shop = Shop::open("metric", Role::Reader).await;
+    let shop = Shop::open("metric", Role::Viewer).await;
     let page = shop.get(&format!("/jobs/{}/layout", shop.job)).await;
-    assert!(page.says("data-place=\"helm\"") && !page.says("data-moves"), "{}", page.page);
+    assert!(page.says("data-location=\"helm\"") && !page.says("data-moves"), "{}", page.page);
 }
 
 #[tokio::test]
 async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
-    let shop = Shop::open("metric", Role::Reader).await;
+    let shop = Shop::open("metric", Role::Viewer).await;
     let routes = shop.get("/jobs/1/routes").await;
     assert!(routes.says("/jobs/1/routes?cable=pump#plan-title"), "{}", routes.page);
     assert!(routes.says("6 m as it comes, its connector of 19 mm in front"), "{}", routes.page);
@@ -82,21 +83,21 @@ async fn a_sketch_keeps_its_shape_and_lies_under_the_routes_too() {
 }
 
 #[tokio::test]
-async fn passages_have_the_same_number_on_the_plan_and_in_the_lists() {
+async fn raceways_have_the_same_number_on_the_plan_and_in_the_lists() {
     let shop = shop().await;
-    shop.post("places/bow/spot", &[("version", "1"), ("ahead_m", "5"), ("starboard_m", "0")])
+    shop.post("locations/bow/spot", &[("version", "1"), ("ahead_m", "5"), ("starboard_m", "0")])
         .await
         .saved("/layout");
     let routes = shop.get("/jobs/1/routes").await;
     let plan = shop.plan().await;
-    for (number, passage) in (1..).zip(&plan.passages) {
-        let id = &passage.id;
+    for (number, raceway) in (1..).zip(&plan.raceways) {
+        let id = &raceway.id;
         assert!(routes.says(&format!("{number} {id}")), "{number} {id}: {}", routes.page);
         assert!(routes.says(&format!("<title>{number}: ")), "{number}: {}", routes.page);
     }
     assert_eq!(
         routes.page.matches("<g class=\"number\">").count(),
-        2 * plan.passages.len(),
+        2 * plan.raceways.len(),
         "both ways round"
     );
     let overview = shop.get("/jobs/1").await;

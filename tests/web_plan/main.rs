@@ -8,5 +8,5 @@ mod create;
 mod file;
 mod fixture;
 mod layout;
-mod removals;
 mod remove;
+mod removed;

@@ -1,4 +1,4 @@
-//! Removals: what nothing refers to goes, what is still used stays and says by what.
+//! Removed: what nothing refers to goes, what is still used stays and says by what.
 
 use axum::http::StatusCode;
 
@@ -14,7 +14,7 @@ async fn remove(shop: &Shop, path: &str) -> crate::fixture::Answer {
 async fn what_is_still_used_stays_and_names_what_uses_it() {
     let shop = shop().await;
     for (path, users) in [
-        ("places/helm", ["/plan/passages/tube", "/plan/points/fb1"]),
+        ("locations/helm", ["/plan/raceways/tube", "/plan/points/fb1"]),
         ("points/fb1", ["/plan/feeders/F2", "/plan/circuits/C02"]),
         ("devices/nav", ["circuit C02", "/plan/circuits/C02"]),
         ("circuits/C02", ["mode running", "/plan/modes/running"]),
@@ -24,7 +24,10 @@ async fn what_is_still_used_stays_and_names_what_uses_it() {
         assert!(users.iter().all(|user| answer.says(user)), "{path}: {}", answer.page);
     }
     let plan = shop.plan().await;
-    assert_eq!((plan.places.len(), plan.points.len(), plan.devices.len(), plan.circuits.len()), (3, 7, 3, 2));
+    assert_eq!(
+        (plan.locations.len(), plan.points.len(), plan.devices.len(), plan.circuits.len()),
+        (3, 7, 3, 2)
+    );
 }
 
 #[tokio::test]
@@ -38,7 +41,7 @@ async fn everything_can_be_removed_from_the_top_down() {
         "feeders/F1",
         "feeders/F2",
         "feeders/F3",
-        "removals/old01",
+        "removed/old01",
         "devices/nav",
         "devices/pump",
         "devices/horn",
@@ -51,20 +54,28 @@ async fn everything_can_be_removed_from_the_top_down() {
         "points/jb1",
         "boards/inside",
         "boards/locker",
-        "passages/tube",
-        "passages/under",
-        "places/stern",
-        "places/helm",
-        "places/bow",
+        "raceways/tube",
+        "raceways/under",
+        "locations/stern",
+        "locations/helm",
+        "locations/bow",
     ] {
         let answer = remove(&shop, path).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{path}: {}", answer.page);
         assert!(answer.to.contains("/plan/") || answer.to.ends_with("/boards"), "{}", answer.to);
     }
-    assert!(shop.plan().await.places.is_empty());
-    for list in
-        ["places", "points", "devices", "circuits", "feeders", "modes", "removals", "new/circuit", "new/mode"]
-    {
+    assert!(shop.plan().await.locations.is_empty());
+    for list in [
+        "locations",
+        "points",
+        "devices",
+        "circuits",
+        "feeders",
+        "modes",
+        "removed",
+        "new/circuit",
+        "new/mode",
+    ] {
         assert_eq!(shop.get(list).await.status, StatusCode::OK, "{list} with nothing planned");
     }
 }

@@ -14,23 +14,23 @@ fn https() -> Setting {
 
 /// One answer of each kind the program gives.
 async fn every_kind(shop: &Shop) -> Vec<(StatusCode, Answer)> {
-    let owner = shop.sign_in(Role::Owner).await;
-    let reader = shop.sign_in(Role::Reader).await;
+    let manager = shop.sign_in(Role::Manager).await;
+    let viewer = shop.sign_in(Role::Viewer).await;
     let nobody = Browser::default();
-    let forged = owner.clone().with("sec-fetch-site", "cross-site");
+    let forged = manager.clone().with("sec-fetch-site", "cross-site");
     let too_long = "a".repeat(300 * 1024);
     let mut answers = vec![
-        (StatusCode::OK, shop.get(&owner, "/").await),
+        (StatusCode::OK, shop.get(&manager, "/").await),
         (StatusCode::OK, shop.get(&nobody, "/static/0/driploop.css").await),
         (StatusCode::SEE_OTHER, shop.get(&nobody, "/people").await),
         (StatusCode::UNAUTHORIZED, shop.post(&nobody, "/people", &[]).await),
-        (StatusCode::FORBIDDEN, shop.get(&reader, "/people").await),
+        (StatusCode::FORBIDDEN, shop.get(&viewer, "/people").await),
         (StatusCode::FORBIDDEN, shop.post(&forged, "/people", &[]).await),
-        (StatusCode::NOT_FOUND, shop.get(&owner, "/nowhere").await),
-        (StatusCode::NOT_FOUND, shop.get(&owner, "/jobs/77").await),
+        (StatusCode::NOT_FOUND, shop.get(&manager, "/nowhere").await),
+        (StatusCode::NOT_FOUND, shop.get(&manager, "/jobs/77").await),
         (StatusCode::METHOD_NOT_ALLOWED, shop.get(&nobody, "/theme").await),
         (StatusCode::PAYLOAD_TOO_LARGE, shop.post(&nobody, "/theme", &[("theme", &too_long)]).await),
-        (StatusCode::UNPROCESSABLE_ENTITY, shop.post(&owner, "/people", &[]).await),
+        (StatusCode::UNPROCESSABLE_ENTITY, shop.post(&manager, "/people", &[]).await),
     ];
     for _ in 0..5 {
         shop.try_sign_in(&nobody, "Ana Quill", "not her passphrase").await;
@@ -39,7 +39,7 @@ async fn every_kind(shop: &Shop) -> Vec<(StatusCode, Answer)> {
     answers.push((StatusCode::TOO_MANY_REQUESTS, waits));
     // Nothing breaks a program like a database that is gone.
     shop.store.close().await;
-    answers.push((StatusCode::INTERNAL_SERVER_ERROR, shop.get(&owner, "/").await));
+    answers.push((StatusCode::INTERNAL_SERVER_ERROR, shop.get(&manager, "/").await));
     answers
 }
 
@@ -108,12 +108,12 @@ async fn without_https_no_browser_is_told_to_come_by_it() {
 }
 
 #[tokio::test]
-async fn pages_are_not_shared_by_caches_and_what_only_the_owner_sees_is_not_kept_at_all() {
+async fn pages_are_not_shared_by_caches_and_what_only_the_manager_sees_is_not_kept_at_all() {
     let shop = Shop::open().await;
-    let owner = shop.sign_in(Role::Owner).await;
-    assert_eq!(shop.get(&owner, "/").await.header("cache-control"), "private, no-cache");
+    let manager = shop.sign_in(Role::Manager).await;
+    assert_eq!(shop.get(&manager, "/").await.header("cache-control"), "private, no-cache");
     for path in ["/people", "/people/2", "/backups"] {
-        assert_eq!(shop.get(&owner, path).await.header("cache-control"), "no-store", "{path}");
+        assert_eq!(shop.get(&manager, path).await.header("cache-control"), "no-store", "{path}");
     }
 }
 
@@ -139,7 +139,7 @@ async fn the_cookie_is_out_of_reach_of_scripts_and_other_sites() {
 #[tokio::test]
 async fn paths_lead_nowhere_but_where_the_table_says() {
     let shop = Shop::open().await;
-    let owner = shop.sign_in(Role::Owner).await;
+    let manager = shop.sign_in(Role::Manager).await;
     for path in [
         "/static/0/../Cargo.toml",
         "/static/0/../../../../../etc/passwd",
@@ -154,12 +154,12 @@ async fn paths_lead_nowhere_but_where_the_table_says() {
         "/backups/..%2f..%2fetc%2fpasswd",
         "/photos/..%2fdriploop.db",
     ] {
-        let answer = shop.get(&owner, path).await;
+        let answer = shop.get(&manager, path).await;
         let refused = [StatusCode::NOT_FOUND, StatusCode::BAD_REQUEST, StatusCode::METHOD_NOT_ALLOWED];
         assert!(refused.contains(&answer.status), "{path}: {}", answer.status);
         assert!(!answer.text.contains("root:") && !answer.text.contains("[package]"), "{path}");
     }
-    let proven = shop.post(&owner, "/backups/..%2f..%2fetc/prove", &[]).await;
+    let proven = shop.post(&manager, "/backups/..%2f..%2fetc/prove", &[]).await;
     assert_eq!(proven.status, StatusCode::NOT_FOUND);
 }
 
@@ -193,10 +193,10 @@ async fn what_was_typed_is_shown_as_text() {
 #[tokio::test]
 async fn a_page_says_whose_it_is_and_the_worker_keeps_only_what_is_the_programs() {
     let shop = Shop::open().await;
-    let browser = shop.sign_in(Role::Reader).await;
-    let number = shop.get(&browser, "/").await.header("x-viewer").to_owned();
+    let browser = shop.sign_in(Role::Viewer).await;
+    let number = shop.get(&browser, "/").await.header("x-user").to_owned();
     assert!(number.parse::<i64>().is_ok(), "'{number}'");
-    assert_eq!(shop.get(&Browser::default(), "/sign-in").await.header("x-viewer"), "");
+    assert_eq!(shop.get(&Browser::default(), "/sign-in").await.header("x-user"), "");
 
     let worker = shop.get(&Browser::default(), "/worker.js").await;
     assert_eq!(worker.header("content-type"), "text/javascript; charset=utf-8");
@@ -213,9 +213,9 @@ async fn a_passphrase_is_never_sent_back() {
     let secret = "never to be seen again";
     let answer = shop.try_sign_in(&Browser::default(), "Ana Quill", secret).await;
     assert!(!answer.text.contains(secret), "{}", answer.text);
-    let owner = shop.sign_in(Role::Owner).await;
-    let fields = [("name", ""), ("role", "reader"), ("passphrase", secret), ("pin", "80808")];
-    let answer = shop.post(&owner, "/people", &fields).await;
+    let manager = shop.sign_in(Role::Manager).await;
+    let fields = [("name", ""), ("role", "viewer"), ("passphrase", secret), ("pin", "80808")];
+    let answer = shop.post(&manager, "/people", &fields).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(!answer.text.contains(secret) && !answer.text.contains("80808"), "{}", answer.text);
 }

@@ -9,7 +9,7 @@ use crate::shop::Shop;
 #[tokio::test]
 async fn nothing_another_site_sends_is_taken_whoever_is_signed_in() {
     let shop = Shop::open().await;
-    let owner = shop.sign_in(Role::Owner).await;
+    let manager = shop.sign_in(Role::Manager).await;
     let before = shop.log_lines().await;
     let foreign: [&[(&'static str, &str)]; 4] = [
         &[("sec-fetch-site", "cross-site")],
@@ -18,7 +18,7 @@ async fn nothing_another_site_sends_is_taken_whoever_is_signed_in() {
         &[("origin", "null")],
     ];
     for headers in foreign {
-        let mut browser = owner.clone();
+        let mut browser = manager.clone();
         for (name, value) in headers {
             browser = browser.with(name, *value);
         }
@@ -31,7 +31,7 @@ async fn nothing_another_site_sends_is_taken_whoever_is_signed_in() {
         }
     }
     assert_eq!(shop.log_lines().await, before);
-    assert_eq!(shop.get(&owner, "/").await.status, StatusCode::OK, "and nobody was signed out");
+    assert_eq!(shop.get(&manager, "/").await.status, StatusCode::OK, "and nobody was signed out");
 }
 
 /// The address with a 1 for each parameter: none of them is read.
@@ -42,12 +42,12 @@ fn plain(path: &str) -> String {
 #[tokio::test]
 async fn nothing_is_changed_by_looking() {
     let shop = Shop::open().await;
-    let owner = shop.sign_in(Role::Owner).await;
+    let manager = shop.sign_in(Role::Manager).await;
     let before = shop.log_lines().await;
     for route in routes::table() {
         // What is listened to has no end, and is not waited for.
         if route.method == Method::GET && !route.path.ends_with("/live") {
-            shop.get(&owner, &plain(route.path)).await;
+            shop.get(&manager, &plain(route.path)).await;
         }
     }
     assert_eq!(shop.log_lines().await, before);
@@ -56,9 +56,9 @@ async fn nothing_is_changed_by_looking() {
 #[tokio::test]
 async fn a_form_sent_as_something_else_is_not_read() {
     let shop = Shop::open().await;
-    let owner = shop.sign_in(Role::Owner).await;
+    let manager = shop.sign_in(Role::Manager).await;
     for kind in ["text/plain", "application/json", ""] {
-        let mut request = owner.request(Method::POST, "/theme", &[("theme", "dark")]);
+        let mut request = manager.request(Method::POST, "/theme", &[("theme", "dark")]);
         request.headers_mut().insert(header::CONTENT_TYPE, kind.parse().unwrap());
         let answer = shop.ask(request).await;
         assert!(answer.status.is_client_error(), "{kind}: {}", answer.status);

@@ -39,7 +39,8 @@ fn line(route: &Route) -> String {
 async fn every_route_lets_in_exactly_who_the_table_says() {
     let (shop, _, _keys) = tls::shop().await;
     let plan = file::export(&mut shop.store.read().await.unwrap(), JOB.into()).await.unwrap();
-    for role in [None, Some(Role::Reader), Some(Role::Apprentice), Some(Role::Technician), Some(Role::Owner)]
+    for role in
+        [None, Some(Role::Viewer), Some(Role::Apprentice), Some(Role::Technician), Some(Role::Manager)]
     {
         let mut browser = asking(&shop, role).await;
         for route in routes::table() {
@@ -147,14 +148,14 @@ fn filled(path: &str, job: &JobFile) -> String {
             "{paper}" => "a4".to_owned(),
             "{feeder}" => plan.feeders[0].id.to_string(),
             "{id}" => match kind {
-                "places" => plan.places[0].id.to_string(),
-                "passages" => plan.passages[0].id.to_string(),
+                "locations" => plan.locations[0].id.to_string(),
+                "raceways" => plan.raceways[0].id.to_string(),
                 "points" => plan.points[0].id.to_string(),
                 "devices" => plan.devices[0].id.to_string(),
                 "circuits" => plan.circuits[0].id.to_string(),
                 "feeders" => plan.feeders[0].id.to_string(),
                 "modes" => plan.modes[0].id.to_string(),
-                "removals" => plan.removals[0].id.to_string(),
+                "removed" => plan.removed[0].id.to_string(),
                 "boards" => plan.boards[0].id.to_string(),
                 other => panic!("{path}: this test does not know an id of {other}"),
             },

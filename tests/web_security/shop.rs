@@ -21,10 +21,10 @@ use tower::ServiceExt;
 
 /// Somebody of each role: name, role, passphrase, PIN.
 pub const PEOPLE: [(&str, Role, &str, &str); 4] = [
-    ("Ana Quill", Role::Owner, "copper before chrome", "4071"),
+    ("Ana Quill", Role::Manager, "copper before chrome", "4071"),
     ("Tess Marlin", Role::Technician, "two ends on every wire", "2583"),
     ("Bo Fenwick", Role::Apprentice, "leave a pull string", "9136"),
-    ("Rae Sandling", Role::Reader, "only here to look on", "7420"),
+    ("Rae Sandling", Role::Viewer, "only here to look on", "7420"),
 ];
 
 /// The one job of the shop.

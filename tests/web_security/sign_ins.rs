@@ -28,7 +28,7 @@ async fn signing_in_makes_a_new_token_and_ends_the_old_one() {
 }
 
 #[tokio::test]
-async fn where_there_are_accounts_already_only_an_owner_makes_the_shop() {
+async fn where_there_are_accounts_already_only_an_manager_makes_the_shop() {
     let shop = Shop::without_shop().await;
     let make = async |name: &str, passphrase: &str| {
         let fields = [
@@ -47,14 +47,14 @@ async fn where_there_are_accounts_already_only_an_owner_makes_the_shop() {
     {
         let answer = make(name, passphrase).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{name}");
-        assert!(answer.text.contains("this takes an owner"), "{name}: {}", answer.text);
+        assert!(answer.text.contains("this takes an manager"), "{name}: {}", answer.text);
         assert_eq!(shop.get(&Browser::default(), "/").await.header("location"), "/first-run");
     }
     let answer = make(PEOPLE[0].0, PEOPLE[0].2).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
-    let mut owner = Browser::default();
-    owner.take_cookie(&answer);
-    assert_eq!(shop.get(&owner, "/people").await.status, StatusCode::OK);
+    let mut manager = Browser::default();
+    manager.take_cookie(&answer);
+    assert_eq!(shop.get(&manager, "/people").await.status, StatusCode::OK);
 }
 
 #[tokio::test]
@@ -86,7 +86,7 @@ async fn a_quick_switch_makes_a_new_token_and_ends_the_old_one() {
 #[tokio::test]
 async fn signing_out_ends_it_on_the_server_and_clears_what_the_browser_kept() {
     let shop = Shop::open().await;
-    let ana = shop.sign_in(Role::Owner).await;
+    let ana = shop.sign_in(Role::Manager).await;
     let answer = shop.post(&ana, "/sign-out", &[]).await;
     assert!(answer.cookie().contains("Max-Age=0"), "{}", answer.cookie());
     assert_eq!(answer.header("clear-site-data"), "\"cache\"");
@@ -96,9 +96,9 @@ async fn signing_out_ends_it_on_the_server_and_clears_what_the_browser_kept() {
 }
 
 #[tokio::test]
-async fn the_owner_ends_any_sign_in_and_others_only_their_own() {
+async fn the_manager_ends_any_sign_in_and_others_only_their_own() {
     let shop = Shop::open().await;
-    let (ana, tess) = (shop.sign_in(Role::Owner).await, shop.sign_in(Role::Technician).await);
+    let (ana, tess) = (shop.sign_in(Role::Manager).await, shop.sign_in(Role::Technician).await);
     let of = |name: &str, devices: Vec<Device>| {
         devices.into_iter().find(|device| device.name.as_str() == name).unwrap().id
     };
@@ -119,7 +119,7 @@ async fn the_owner_ends_any_sign_in_and_others_only_their_own() {
 #[tokio::test]
 async fn who_leaves_the_shop_is_signed_out_everywhere() {
     let shop = Shop::open().await;
-    let (ana, bo) = (shop.sign_in(Role::Owner).await, shop.sign_in(Role::Apprentice).await);
+    let (ana, bo) = (shop.sign_in(Role::Manager).await, shop.sign_in(Role::Apprentice).await);
     let left = [("version", "1"), ("name", "Bo Fenwick"), ("role", "apprentice"), ("left", "yes")];
     let answer = shop.post(&ana, "/people/3", &left).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
@@ -132,9 +132,9 @@ async fn who_leaves_the_shop_is_signed_out_everywhere() {
 #[tokio::test]
 async fn a_role_that_is_taken_away_is_gone_with_the_next_request() {
     let shop = Shop::open().await;
-    let (ana, tess) = (shop.sign_in(Role::Owner).await, shop.sign_in(Role::Technician).await);
+    let (ana, tess) = (shop.sign_in(Role::Manager).await, shop.sign_in(Role::Technician).await);
     assert_eq!(shop.get(&tess, "/jobs/new").await.status, StatusCode::OK);
-    let lesser = [("version", "1"), ("name", "Tess Marlin"), ("role", "reader")];
+    let lesser = [("version", "1"), ("name", "Tess Marlin"), ("role", "viewer")];
     assert_eq!(shop.post(&ana, "/people/2", &lesser).await.status, StatusCode::SEE_OTHER);
     assert_eq!(shop.get(&tess, "/jobs/new").await.status, StatusCode::FORBIDDEN);
 }

@@ -241,6 +241,6 @@ async fn with_an_authority_of_its_own_cookies_are_kept_to_https_and_the_way_back
     let (shop, _, _data) = shop().await;
     let answer = shop.try_sign_in(&Browser::default(), "Ana Quill", "copper before chrome").await;
     assert!(answer.cookie().starts_with("__Host-sign-in=") && answer.cookie().contains("Secure"));
-    let browser = shop.sign_in(Role::Owner).await;
+    let browser = shop.sign_in(Role::Manager).await;
     assert_eq!(shop.get(&browser, "/").await.header("strict-transport-security"), "");
 }

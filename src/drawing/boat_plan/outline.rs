@@ -1,13 +1,13 @@
 //! The boat's outline seen from above, from its length, beam and hull form.
 //!
-//! It is a picture to find places on, not a lines plan: the curve of a hull form is our own.
+//! It is a picture to find locations on, not a lines plan: the curve of a hull form is our own.
 
 use crate::job::plan::{Boat, Hull};
 
 /// A boat's beam as a share of its length, where nobody gave it. Common practice, no source.
 const USUAL_BEAM: f64 = 0.35;
 
-/// An outline in metres: ahead of the transom, and to starboard of the centreline.
+/// An outline in meters: ahead of the transom, and to starboard of the centerline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outline {
     /// Length over all.
@@ -48,7 +48,7 @@ impl Outline {
 /// Stations along a hull; enough for a smooth line.
 const STATIONS: u16 = 40;
 
-/// One hull, starboard side forward and port side back, around a line at `aside` of the centreline.
+/// One hull, starboard side forward and port side back, around a line at `aside` of the centerline.
 fn hull(length: f64, beam: f64, half: fn(f64) -> f64, aside: f64) -> Vec<(f64, f64)> {
     let stations = || (0..=STATIONS).map(|station| f64::from(station) / f64::from(STATIONS));
     let side = |sign: f64| move |at: f64| (at * length, aside + sign * half(at) * beam / 2.0);

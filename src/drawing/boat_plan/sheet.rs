@@ -1,4 +1,4 @@
-//! Where metres of boat come to lie on the sheet, and where names find room.
+//! Where meters of boat come to lie on the sheet, and where names find room.
 
 use super::Bow;
 use super::outline::Outline;
@@ -15,7 +15,7 @@ pub struct Sheet {
     bow: Bow,
     length: f64,
     beam: f64,
-    /// Units of the drawing in a metre.
+    /// Units of the drawing in a meter.
     scale: f64,
 }
 
@@ -38,7 +38,7 @@ impl Sheet {
         }
     }
 
-    /// Where a spot of the boat, ahead and to starboard in metres, lies.
+    /// Where a spot of the boat, ahead and to starboard in meters, lies.
     pub fn spot(&self, (ahead, starboard): (f64, f64)) -> (f64, f64) {
         match self.bow {
             Bow::Right => (MARGIN + ahead * self.scale, MARGIN + (self.beam / 2.0 + starboard) * self.scale),
@@ -54,15 +54,15 @@ impl Sheet {
         svg::polyline(points.iter().chain(points.first()).map(|point| self.spot(*point)))
     }
 
-    /// The centreline, as drawings have it: long and short dashes.
-    pub fn centreline(&self) -> Element {
+    /// The centerline, as drawings have it: long and short dashes.
+    pub fn centerline(&self) -> Element {
         svg::line(self.spot((-0.2, 0.0)), self.spot((self.length + 0.2, 0.0)))
             .faint(1.0)
             .set("stroke-dasharray", "16 4 3 4")
     }
 
-    /// A bar of one metre.
-    pub fn metre_bar(&self) -> Vec<Element> {
+    /// A bar of one meter.
+    pub fn meter_bar(&self) -> Vec<Element> {
         let (_, height) = self.size();
         let (left, base) = (MARGIN, height - MARGIN * 0.7);
         let right = left + self.scale;
@@ -93,7 +93,7 @@ impl Sheet {
         }
     }
 
-    /// Units of the drawing in a metre: a script that moves a place counts with it.
+    /// Units of the drawing in a meter: a script that moves a location counts with it.
     pub fn scale(&self) -> f64 {
         self.scale
     }
@@ -116,7 +116,7 @@ impl Names {
     }
 
     /// A name near its mark, where it finds room: to the right first, then around it, then farther out.
-    pub fn place(
+    pub fn location(
         &mut self,
         spot: (f64, f64),
         radius: f64,
@@ -127,7 +127,7 @@ impl Names {
         let (x, y) = spot;
         let text = fitted(name, size, sheet.width() * 0.46);
         let near = radius + 6.0;
-        let places = [1.0, 2.6, 4.4, 6.4, 8.6].into_iter().flat_map(|far| {
+        let locations = [1.0, 2.6, 4.4, 6.4, 8.6].into_iter().flat_map(|far| {
             let drop = (far - 1.0) * size;
             [
                 ((x + near, y + 5.5 + drop), Anchor::Start),
@@ -146,7 +146,7 @@ impl Names {
                 && own.bottom <= sheet.size().1 - 30.0;
             inside && !self.taken.iter().any(|other| own.overlaps(other))
         };
-        let (at, anchor) = places.into_iter().find(room).unwrap_or(((x + near, y + 5.5), Anchor::Start));
+        let (at, anchor) = locations.into_iter().find(room).unwrap_or(((x + near, y + 5.5), Anchor::Start));
         self.taken.push(TextBox::of(at, anchor, size, &text));
         let leader =
             ((at.1 - y).abs() > size * 2.0).then(|| svg::line(spot, (at.0, at.1 - size * 0.4)).faint(1.0));

@@ -216,7 +216,7 @@ pub(super) struct Order {
 
 impl Order {
     /// Each root by the middle of what it feeds, each child by the middle of what feeds it.
-    pub(super) fn by_barycentre(&self, graph: &Graph<'_>, placed: &Placed) -> Self {
+    pub(super) fn by_barycenter(&self, graph: &Graph<'_>, placed: &Placed) -> Self {
         let mut next = self.clone();
         let fed = |node: &usize| middle(graph.nodes[*node].out.iter().map(|edge| placed.edge_y(*edge)));
         sort_by_middle(&mut next.roots, fed);

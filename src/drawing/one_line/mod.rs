@@ -3,7 +3,7 @@
 //! Sources stand at the left, loads at the right. Each point is an upright bar, each feeder and each
 //! circuit one level line, so that a supply without loops is drawn without a crossing. Points stand in
 //! layers by their longest way from a source; circuits take a row each at the right, in an order that is
-//! improved by barycentres until crossings no longer fall. Returns are left out, as one-line diagrams
+//! improved by barycenters until crossings no longer fall. Returns are left out, as one-line diagrams
 //! have it.
 
 mod draw;
@@ -45,7 +45,7 @@ pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &Address<'_>) -> OneLine 
     OneLine { drawing, texts, crossings }
 }
 
-/// The order of rows with the fewest crossings that barycentres find.
+/// The order of rows with the fewest crossings that barycenters find.
 fn best(graph: &Graph<'_>, wire: &WireText<'_>) -> Placed {
     const SWEEPS: usize = 8;
     let mut order = graph.order();
@@ -55,7 +55,7 @@ fn best(graph: &Graph<'_>, wire: &WireText<'_>) -> Placed {
         if fewest == 0 {
             break;
         }
-        order = order.by_barycentre(graph, &best);
+        order = order.by_barycenter(graph, &best);
         let next = Placed::new(graph, &order, wire);
         let crossings = next.crossings(graph);
         if crossings < fewest {

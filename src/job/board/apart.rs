@@ -1,4 +1,4 @@
-//! How far two parts are apart, on one board, on two, or at two places.
+//! How far two parts are apart, on one board, on two, or at two locations.
 
 use super::parts::{self, PartOn};
 use super::{Board, Faces, Stands};
@@ -18,10 +18,10 @@ pub(super) fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apar
         let near = Apart::AtLeast { least_mm, about_mm: f64::INFINITY };
         return if settled { Apart::InSpace(here, there) } else { near };
     }
-    if one.place == other.place {
+    if one.location == other.location {
         return Apart::Unknown;
     }
-    between_places(plan, one, other)
+    between_locations(plan, one, other)
 }
 
 /// Where a part is in the boat, or all of its board where its spot on that is not settled.
@@ -34,10 +34,10 @@ fn board<'a>(plan: &'a Plan, part: &PartOn<'_>) -> Option<&'a Board> {
     plan.boards.iter().find(|board| Some(&board.id) == part.board)
 }
 
-/// As the crow flies: magnets do not follow stringers. Where a board is at its place is not known, so each part
+/// As the crow flies: magnets do not follow stringers. Where a board is at its location is not known, so each part
 /// may be as much nearer as its board is across its corners.
-fn between_places(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
-    let at = |part: &PartOn<'_>| plan.place(part.place).and_then(|place| place.at);
+fn between_locations(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
+    let at = |part: &PartOn<'_>| plan.location(part.location).and_then(|location| location.at);
     let Some((here, there)) = at(one).zip(at(other)) else { return Apart::Unknown };
     let about_mm = straight(&here, &there) * 1000.0;
     let reach = |part: &PartOn<'_>| {
@@ -53,7 +53,7 @@ fn between_places(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
 /// A rectangle of a board as it stands in the boat.
 fn in_boat(stands: &Stands, body: &Rect) -> Solid {
     let corner = [stands.ahead_m.number(), stands.starboard_m.number(), stands.up_m.number()];
-    let [ahead, starboard, up] = corner.map(|metres| metres * 1000.0);
+    let [ahead, starboard, up] = corner.map(|meters| meters * 1000.0);
     let right = (body.x_mm, body.right_mm());
     let down = (body.y_mm, body.bottom_mm());
     let along = |from: f64, (start, end): Range| (from + start, from + end);
@@ -77,9 +77,9 @@ mod tests {
     use super::*;
 
     fn stands(faces: Faces) -> Stands {
-        let metres = |number: f64| number.try_into().unwrap();
+        let meters = |number: f64| number.try_into().unwrap();
         Stands {
-            ahead_m: metres(2.0),
+            ahead_m: meters(2.0),
             starboard_m: 0.5.try_into().unwrap(),
             up_m: 1.0.try_into().unwrap(),
             faces,

@@ -19,7 +19,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     findings
 }
 
-/// What there is to say of one board: whether its parts fit, keep off each other, stand the place and hold.
+/// What there is to say of one board: whether its parts fit, keep off each other, stand the location and hold.
 pub fn of_board(plan: &Plan, board: &Board) -> Vec<Finding> {
     let parts = parts::on(plan, &board.id);
     let mut findings = without_footprint(plan, board);
@@ -60,7 +60,7 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
         }
         Packing::NotFound => {
             let text = format!(
-                "No layout was found for the parts of {}, though their ground does not rule one out: place some by \
+                "No layout was found for the parts of {}, though their ground does not rule one out: location some by \
                  hand and propose again",
                 board.name
             );
@@ -81,7 +81,7 @@ fn advice(board: &Board, parts: &[PartOn<'_>]) -> String {
 }
 
 fn of_part(plan: &Plan, board: &Board, part: &PartOn<'_>) -> Vec<Finding> {
-    let wet = plan.place(&board.place).is_some_and(|place| place.wet);
+    let wet = plan.location(&board.location).is_some_and(|location| location.wet);
     let mut findings: Vec<finding::Finding> = Vec::new();
     findings.extend(off_board(board, part));
     findings.extend(wet.then(|| board::splash(&part.part)).flatten());

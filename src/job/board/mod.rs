@@ -12,9 +12,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::plan::is_default;
-use super::value::{AheadM, BoardId, GapMm, Name, OnBoardMm, PlaceId, SizeMm, StarboardM, UpM};
+use super::value::{AheadM, BoardId, GapMm, LocationId, Name, OnBoardMm, SizeMm, StarboardM, UpM};
 
-/// A flat area at a place that parts are mounted on.
+/// A flat area at a location that parts are mounted on.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Board {
@@ -23,7 +23,7 @@ pub struct Board {
     /// Name of the board.
     pub name: Name,
     /// Where it is.
-    pub place: PlaceId,
+    pub location: LocationId,
     /// Its width.
     pub width_mm: SizeMm,
     /// Its height.
@@ -45,7 +45,7 @@ pub struct Board {
 pub struct Stands {
     /// That corner, ahead of the transom.
     pub ahead_m: AheadM,
-    /// That corner, to starboard of the centreline; to port it is negative.
+    /// That corner, to starboard of the centerline; to port it is negative.
     pub starboard_m: StarboardM,
     /// That corner, above the keel.
     pub up_m: UpM,
@@ -121,7 +121,7 @@ pub struct Footprint {
     /// Whether it is a compass or has one in it.
     #[serde(default, skip_serializing_if = "is_default")]
     pub compass: bool,
-    /// How far its maker wants it from a compass.
+    /// How far its manufacturer wants it from a compass.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub compass_safe_mm: Option<GapMm>,
     /// Whether it has a magnet in it.

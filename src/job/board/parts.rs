@@ -3,7 +3,7 @@
 use super::{Board, Corner, Footprint, Hole, Mounting, Side};
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{BoardId, GapMm, PlaceId, SizeMm};
+use crate::job::value::{BoardId, GapMm, LocationId, SizeMm};
 use crate::trade::board::{self, Ground, Hold, Laid, Packing, Rect, Room};
 
 /// A device or point that goes on a board and says what it takes up.
@@ -16,7 +16,7 @@ pub struct PartOn<'a> {
     /// What it takes up, as the plan has it.
     pub footprint: &'a Footprint,
     /// Where it is mounted.
-    pub place: &'a PlaceId,
+    pub location: &'a LocationId,
     /// The board it goes on, where there is one.
     pub board: Option<&'a BoardId>,
     /// Where it is on that, once settled.
@@ -33,7 +33,7 @@ pub struct Mountable<'a> {
     /// Its name.
     pub name: &'a str,
     /// Where it is mounted.
-    pub place: &'a PlaceId,
+    pub location: &'a LocationId,
     /// What it takes up, where that is given.
     pub footprint: Option<&'a Footprint>,
     /// The board it goes on, where there is one.
@@ -45,14 +45,14 @@ pub fn mountable(plan: &Plan) -> impl Iterator<Item = Mountable<'_>> {
     let points = plan.points.iter().map(|point| Mountable {
         subject: Subject::new(Kind::Point, &point.id),
         name: point.called(),
-        place: &point.place,
+        location: &point.location,
         footprint: point.footprint.as_ref(),
         mounting: point.mounting.as_ref(),
     });
     let devices = plan.devices.iter().map(|device| Mountable {
         subject: Subject::new(Kind::Device, &device.id),
         name: device.name.as_str(),
-        place: &device.place,
+        location: &device.location,
         footprint: device.footprint.as_ref(),
         mounting: device.mounting.as_ref(),
     });
@@ -72,7 +72,7 @@ impl<'a> Mountable<'a> {
             subject: self.subject.clone(),
             name: self.name,
             footprint,
-            place: self.place,
+            location: self.location,
             board: self.mounting.map(|mounting| &mounting.board),
             at: self.mounting.and_then(|mounting| mounting.at),
             part: part(self.name, footprint),
@@ -203,7 +203,7 @@ pub fn proposed<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<(&
 
 fn at(part: &board::Part, laid: &Laid, room: Room) -> Option<Corner> {
     let (x, y) = part.corner(laid, room);
-    // A thousandth of a millimetre is no difference on a board, and a short number on a form.
+    // A thousandth of a millimeter is no difference on a board, and a short number on a form.
     let short = |mm: f64| ((mm * 1000.0).round() / 1000.0).try_into().ok();
     Some(Corner { x_mm: short(x)?, y_mm: short(y)?, turned: laid.turned })
 }

@@ -3,7 +3,7 @@
 
 use std::collections::HashSet;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::{Body, Kind, Point};
 use crate::job::subject::{Kind as Thing, Subject};
@@ -11,21 +11,21 @@ use crate::job::value::PointId;
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::finding::{Code, Finding};
 
-pub(super) fn check(desk: &mut Desk<'_>) {
-    say_unlike_kinds(desk);
-    say_without_return(desk);
+pub(super) fn check(context: &mut CheckContext<'_>) {
+    say_unlike_kinds(context);
+    say_without_return(context);
 }
 
 /// Says which batteries of unlike kinds feeders tie together, a switch among them or not (common practice, no
 /// source). A switch is one point of the plan, in whatever position.
-fn say_unlike_kinds(desk: &mut Desk<'_>) {
+fn say_unlike_kinds(context: &mut CheckContext<'_>) {
     let (mut seen, mut said) = (HashSet::new(), Vec::new());
-    for point in &desk.plan.points {
+    for point in &context.plan.points {
         if !matches!(point.body, Body::Battery(_)) || seen.contains(&point.id) {
             continue;
         }
-        let tied = desk.joined(&point.id, positive);
-        let of_kind: Vec<(&Point, Chemistry)> = kinds(desk, &tied);
+        let tied = context.joined(&point.id, positive);
+        let of_kind: Vec<(&Point, Chemistry)> = kinds(context, &tied);
         seen.extend(of_kind.iter().map(|(battery, _)| &battery.id));
         if !unlike(&of_kind) {
             continue;
@@ -38,12 +38,12 @@ fn say_unlike_kinds(desk: &mut Desk<'_>) {
             "{} are tied together, and are of unlike kinds, which want unlike voltages to be charged: part them, or \
                 fit batteries that are alike{}",
             names.join(" and "),
-            parted_by(desk, &tied, &of_kind)
+            parted_by(context, &tied, &of_kind)
         );
         said.push((Subject::new(Thing::Point, &point.id), Finding::new(Code::UnlikeKinds, text)));
     }
     for (subject, finding) in said {
-        desk.say(subject, finding);
+        context.say(subject, finding);
     }
 }
 
@@ -52,12 +52,12 @@ fn positive(feeder: &Feeder) -> bool {
 }
 
 /// The batteries among points whose kind is known, in the plan's order.
-fn kinds<'a>(desk: &Desk<'a>, points: &HashSet<&PointId>) -> Vec<(&'a Point, Chemistry)> {
+fn kinds<'a>(context: &CheckContext<'a>, points: &HashSet<&PointId>) -> Vec<(&'a Point, Chemistry)> {
     let of_kind = |point: &'a Point| match &point.body {
         Body::Battery(battery) => Some((point, battery.chemistry?.into())),
         _ => None,
     };
-    desk.plan.points.iter().filter(|point| points.contains(&point.id)).filter_map(of_kind).collect()
+    context.plan.points.iter().filter(|point| points.contains(&point.id)).filter_map(of_kind).collect()
 }
 
 fn unlike(of_kind: &[(&Point, Chemistry)]) -> bool {
@@ -65,45 +65,55 @@ fn unlike(of_kind: &[(&Point, Chemistry)]) -> bool {
 }
 
 /// What to see to where nothing but battery switches joins those of unlike kinds.
-fn parted_by(desk: &Desk<'_>, tied: &HashSet<&PointId>, of_kind: &[(&Point, Chemistry)]) -> String {
-    let is_switch = |point: &PointId| desk.kind(point) == Some(Kind::BatterySwitch);
+fn parted_by(
+    context: &CheckContext<'_>,
+    tied: &HashSet<&PointId>,
+    of_kind: &[(&Point, Chemistry)],
+) -> String {
+    let is_switch = |point: &PointId| context.kind(point) == Some(Kind::BatterySwitch);
     let past_switches =
         |feeder: &Feeder| positive(feeder) && !is_switch(&feeder.from) && !is_switch(&feeder.to);
-    let joined_all_the_same =
-        of_kind.iter().any(|(battery, _)| unlike(&kinds(desk, &desk.joined(&battery.id, past_switches))));
+    let joined_all_the_same = of_kind
+        .iter()
+        .any(|(battery, _)| unlike(&kinds(context, &context.joined(&battery.id, past_switches))));
     if joined_all_the_same {
         return String::new();
     }
-    let switches = desk.plan.points.iter().filter(|point| tied.contains(&point.id) && is_switch(&point.id));
+    let switches =
+        context.plan.points.iter().filter(|point| tied.contains(&point.id) && is_switch(&point.id));
     let names: Vec<_> = switches.map(Point::called).collect();
     format!(", or fit such a switch that no position of {} joins them", names.join(" and "))
 }
 
 /// Says which battery gives nothing because its current has no way home: nothing lands on its negative post, or
 /// nothing that its positive post feeds.
-fn say_without_return(desk: &mut Desk<'_>) {
-    let said: Vec<_> =
-        desk.plan.points.iter().filter_map(|point| Some((point, without_return(desk, point)?))).collect();
+fn say_without_return(context: &mut CheckContext<'_>) {
+    let said: Vec<_> = context
+        .plan
+        .points
+        .iter()
+        .filter_map(|point| Some((point, without_return(context, point)?)))
+        .collect();
     for (battery, text) in said {
-        desk.say(Subject::new(Thing::Point, &battery.id), Finding::new(Code::NoReturn, text));
+        context.say(Subject::new(Thing::Point, &battery.id), Finding::new(Code::NoReturn, text));
     }
 }
 
-fn without_return(desk: &Desk<'_>, battery: &Point) -> Option<&'static str> {
+fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<&'static str> {
     let (out, home) =
-        (desk.joined(&battery.id, positive), desk.joined(&battery.id, |feeder| !positive(feeder)));
+        (context.joined(&battery.id, positive), context.joined(&battery.id, |feeder| !positive(feeder)));
     let hangs_on_nothing = out.len() == 1;
     if !matches!(battery.body, Body::Battery(_)) || hangs_on_nothing {
         return None;
     }
-    let is_source = |point: &PointId| desk.kind(point).is_some_and(Kind::is_source);
+    let is_source = |point: &PointId| context.kind(point).is_some_and(Kind::is_source);
     let beside: Vec<_> = out.iter().filter(|point| **point != &battery.id && is_source(point)).collect();
-    let fed = || desk.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
+    let fed = || context.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
     let closed = fed().any(|circuit| home.contains(&circuit.r#return))
         || beside.iter().any(|source| home.contains(**source));
     // A circuit whose return leads to no source at all is said to be without one itself.
     let returned =
-        |circuit: &&Circuit| desk.ways_back(&circuit.r#return).is_some_and(|ways| ways.source.is_some());
+        |circuit: &&Circuit| context.ways_back(&circuit.r#return).is_some_and(|ways| ways.source.is_some());
     let said_of_circuits =
         beside.is_empty() && fed().next().is_some() && !fed().any(|circuit| returned(&circuit));
     if closed || said_of_circuits {

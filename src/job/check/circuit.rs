@@ -8,7 +8,7 @@ use uom::si::f64::{ElectricCurrent, Length, Ratio};
 use uom::si::length::meter;
 use uom::si::ratio::percent;
 
-use super::desk::{Desk, amperes, insulation, laying, metres, total};
+use super::context::{CheckContext, amperes, insulation, laying, meters, total};
 use super::fuses::Fuses;
 use super::guard::against;
 use super::legs::{Leg, Legs, length_workings};
@@ -25,16 +25,18 @@ use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::{self, Laying};
+use crate::trade::protection::distance;
 use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
-use crate::trade::protection::place;
 use crate::trade::sizing::{Demand, OwnFuse};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
 /// Every circuit, and what its own protection leaves open.
-pub(super) fn check_all<'a>(desk: &mut Desk<'a>) -> (BTreeMap<CircuitId, CircuitReport>, Vec<Gap<'a>>) {
-    let (plan, mut gaps) = (desk.plan, Vec::new());
-    let check = |circuit: &'a Circuit| (circuit.id.clone(), check(desk, circuit, &mut gaps));
+pub(super) fn check_all<'a>(
+    context: &mut CheckContext<'a>,
+) -> (BTreeMap<CircuitId, CircuitReport>, Vec<Gap<'a>>) {
+    let (plan, mut gaps) = (context.plan, Vec::new());
+    let check = |circuit: &'a Circuit| (circuit.id.clone(), check(context, circuit, &mut gaps));
     (plan.circuits.iter().map(check).collect(), gaps)
 }
 
@@ -50,7 +52,7 @@ const TOO_LARGE: [Code; 2] = [Code::FuseOverWire, Code::FuseOverDevice];
 
 /// Says what gaps there are, but for those where what stands before a circuit protects its conductor as well.
 pub(super) fn say_gaps<'a>(
-    desk: &mut Desk<'a>,
+    context: &mut CheckContext<'a>,
     gaps: Vec<Gap<'a>>,
     fuses: &Fuses<'a>,
     reports: &mut BTreeMap<CircuitId, CircuitReport>,
@@ -58,65 +60,67 @@ pub(super) fn say_gaps<'a>(
     for Gap { circuit, finding, ampacity } in gaps {
         let is_bare = circuit.protection.is_none();
         // Its own fuse protects the device; where it has none, the one before it has to.
-        let device_largest = if is_bare { device_largest(desk, circuit) } else { None };
+        let device_largest = if is_bare { device_largest(context, circuit) } else { None };
         let asked = Asked { ampacity: ampacity.as_ref(), device_largest, ..Asked::default() };
         // Farther along, a short before its own fuse may be too weak to open the one before.
         let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
         let is_near =
-            is_bare || distance.is_some_and(|own| place::is_within_reach_of_battery(own.quantity()));
+            is_bare || distance.is_some_and(|own| distance::is_within_reach_of_battery(own.quantity()));
         let protects = |(_, fuse): &(_, Opener)| {
-            is_near && asked.ampacity.is_some() && against(desk, &asked, *fuse, &TOO_LARGE).is_none()
+            is_near && asked.ampacity.is_some() && against(context, &asked, *fuse, &TOO_LARGE).is_none()
         };
-        let before = fuses.reaching(desk, &circuit.from).filter(protects);
+        let before = fuses.reaching(context, &circuit.from).filter(protects);
         match (before, reports.get_mut(&circuit.id)) {
             (Some((guards, _)), Some(report)) if is_bare => report.protected_by = guards.into_iter().next(),
             (Some(_), _) => {}
-            (None, _) => desk.say(Subject::new(Thing::Circuit, &circuit.id), finding),
+            (None, _) => context.say(Subject::new(Thing::Circuit, &circuit.id), finding),
         }
     }
 }
 
 /// The size of each circuit, given or chosen, and nothing else of it.
-pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<CircuitId, Size> {
-    let size =
-        |circuit: &Circuit| circuit.size.or_else(|| sized(desk, circuit, &Legs::new(desk, circuit)).size());
-    desk.plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), size(circuit)?))).collect()
+pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
+    let size = |circuit: &Circuit| {
+        circuit.size.or_else(|| sized(context, circuit, &Legs::new(context, circuit)).size())
+    };
+    context.plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), size(circuit)?))).collect()
 }
 
 /// What a circuit takes at nominal voltage, if all its loads are known.
-pub(super) fn design_current(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    total(circuit.devices.iter().map(|device| desk.current_of(device)))
+pub(super) fn design_current(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
+    total(circuit.devices.iter().map(|device| context.current_of(device)))
 }
 
-fn check<'a>(desk: &mut Desk<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
+fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
     let subject = Subject::new(Thing::Circuit, &circuit.id);
-    say_assumptions(desk, circuit, &subject);
-    let legs = Legs::new(desk, circuit);
-    let sized = sized(desk, circuit, &legs);
+    say_assumptions(context, circuit, &subject);
+    let legs = Legs::new(context, circuit);
+    let sized = sized(context, circuit, &legs);
     let size = sized.size();
-    let thinnest = thinnest(desk, circuit, &legs, size);
-    let (drop, limit) = size.and_then(|size| legs.worst_drop(desk, size)).unzip();
+    let thinnest = thinnest(context, circuit, &legs, size);
+    let (drop, limit) = size.and_then(|size| legs.worst_drop(context, size)).unzip();
     let mut said = sized.findings;
     if legs.has_other_sizes(size) {
         // The drop was judged as if all were of one size: judge it as it is.
         said.retain(|finding| finding.code != Code::DropOverLimit);
         said.extend(drop.as_ref().zip(limit).and_then(|(drop, limit)| drop::judge(drop, limit)));
     }
-    desk.say_all(&subject, said);
+    context.say_all(&subject, said);
 
     let asked = Asked {
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
-        device_largest: device_largest(desk, circuit),
+        device_largest: device_largest(context, circuit),
         one_way: legs.longest(Path::one_way),
     };
-    let mut protected = protect::circuit(desk, circuit, &asked);
+    let mut protected = protect::circuit(context, circuit, &asked);
     let gap = protected.gap.take();
     gaps.extend(gap.map(|finding| Gap { circuit, finding, ampacity: thinnest.clone() }));
-    say_inrush(desk, circuit, protected.fitted);
-    say_device_fuses(desk, circuit, &subject);
+    say_inrush(context, circuit, protected.fitted);
+    say_device_fuses(context, circuit, &subject);
 
-    let mut workings: Vec<Working> = design_working(desk, circuit, legs.design_current).into_iter().collect();
+    let mut workings: Vec<Working> =
+        design_working(context, circuit, legs.design_current).into_iter().collect();
     workings.extend(legs.farthest().into_iter().flat_map(length_workings));
     workings.extend(thinnest.iter().flat_map(|ampacity| ampacity.workings.clone()));
     workings.extend(drop.iter().map(|drop| drop.working.clone()));
@@ -124,11 +128,11 @@ fn check<'a>(desk: &mut Desk<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>)
     let farthest = legs.farthest();
     CircuitReport {
         name: circuit.name.to_string(),
-        route: route(desk, circuit, farthest),
-        return_route: return_route(desk, circuit, farthest),
+        route: route(context, circuit, farthest),
+        return_route: return_route(context, circuit, farthest),
         farthest: farthest.map(|leg| leg.device.clone()),
-        one_way_m: metres(legs.longest(Path::one_way)),
-        round_trip_m: metres(legs.longest(Path::round_trip)),
+        one_way_m: meters(legs.longest(Path::one_way)),
+        round_trip_m: meters(legs.longest(Path::round_trip)),
         design_current_a: amperes(legs.design_current),
         size,
         size_by: size.map(|_| if circuit.size.is_some() { By::Given } else { By::Chosen }),
@@ -137,7 +141,7 @@ fn check<'a>(desk: &mut Desk<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>)
         derated_ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.derated.get::<ampere>()),
         handbook_drop_v: drop.as_ref().map(|drop| drop.volts.get::<volt>()),
         handbook_drop_pct: drop.as_ref().map(|drop| drop.share.get::<percent>()),
-        drop_limit_pct: limit.or_else(|| legs.strictest(desk)).map(|limit| limit.get::<percent>()),
+        drop_limit_pct: limit.or_else(|| legs.strictest(context)).map(|limit| limit.get::<percent>()),
         solved_drop_v: None,
         solved_drop_pct: None,
         solved_drop_from_battery_v: None,
@@ -152,20 +156,20 @@ fn check<'a>(desk: &mut Desk<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>)
     }
 }
 
-fn say_assumptions(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
+fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     for id in &circuit.devices {
-        let Some(device) = desk.device(id) else { continue };
+        let Some(device) = context.device(id) else { continue };
         let about = Subject::new(Thing::Device, id);
         if device.load.is_none() {
             let finding = Finding::missing("load", &format!("current of circuit {}", circuit.id));
-            desk.say(about.clone(), finding);
+            context.say(about.clone(), finding);
         }
         if device.drop_limit_pct.is_none() {
             let text = format!("no drop limit is given: it is held to {} %", drop::CRITICAL_PERCENT);
-            desk.say(about, Finding::new(Code::DropLimitAssumed, text));
+            context.say(about, Finding::new(Code::DropLimitAssumed, text));
         }
     }
-    let between = desk.conductors.of_circuit(&circuit.id).iter().filter(|wire| !wire.role.is_jumper());
+    let between = context.conductors.of_circuit(&circuit.id).iter().filter(|wire| !wire.role.is_jumper());
     if circuit.devices.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
         let text = match circuit.wiring {
             plan::Wiring::Chain => {
@@ -175,60 +179,65 @@ fn say_assumptions(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
                 "lengths to its devices are not given one by one: each is taken as the whole length"
             }
         };
-        desk.say(subject.clone(), Finding::new(Code::ChainLengthsAssumed, text));
+        context.say(subject.clone(), Finding::new(Code::ChainLengthsAssumed, text));
     }
 }
 
-fn sized(desk: &Desk<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
-    let (length, limit) = legs.most_demanding(desk).unzip();
+fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
+    let (length, limit) = legs.most_demanding(context).unzip();
     let demand = Demand {
-        rules: desk.plan.job.rules,
+        rules: context.plan.job.rules,
         design_current: legs.design_current,
         length: length.map(PathLength::RoundTrip),
-        nominal_voltage: Some(desk.nominal()),
-        drop_limit: limit.or_else(|| legs.strictest(desk)),
+        nominal_voltage: Some(context.nominal()),
+        drop_limit: limit.or_else(|| legs.strictest(context)),
         insulation: insulation(circuit.insulation_c),
-        ambient: desk.ambient(),
+        ambient: context.ambient(),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
-        bundle: desk.bundle_of(circuit),
-        laying: covered(desk, circuit),
+        bundle: context.bundle_of(circuit),
+        laying: covered(context, circuit),
         exemption: None,
         own_fuse: circuit
             .protection
             .as_ref()
             .map_or(OwnFuse::AnyKind, |protection| OwnFuse::Of(protection.kind)),
     };
-    size::settle(desk, circuit.size, size::given(circuit.protection.as_ref()), &demand)
+    size::settle(context, circuit.size, size::given(circuit.protection.as_ref()), &demand)
 }
 
 /// A circuit's protection with the rating that it has or gets, by the size that the circuit has as a whole.
-pub(super) fn opener(desk: &Desk<'_>, circuit: &Circuit) -> Option<Opener> {
+pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Opener> {
     let protection = circuit.protection.as_ref()?;
     if let Some((_, rating)) = size::given(Some(protection)) {
         return Some(protection.opener(rating));
     }
-    let legs = Legs::new(desk, circuit);
-    let judgement = sized(desk, circuit, &legs).judgement?;
+    let legs = Legs::new(context, circuit);
+    let judgment = sized(context, circuit, &legs).judgment?;
     let asked = Asked {
         load: legs.design_current,
-        ampacity: judgement.ampacity.as_ref(),
-        device_largest: device_largest(desk, circuit),
+        ampacity: judgment.ampacity.as_ref(),
+        device_largest: device_largest(context, circuit),
         ..Asked::default()
     };
-    protect::opener(desk, protection, &asked)
+    protect::opener(context, protection, &asked)
 }
 
 /// How the conductors that have the circuit's size are covered. The jumpers of a panel are wire by itself,
-/// whatever sheath the rest is in.
-fn covered(desk: &Desk<'_>, circuit: &Circuit) -> Laying {
-    let wires = desk.conductors.of_circuit(&circuit.id).iter();
+/// whatever jacket the rest is in.
+fn covered(context: &CheckContext<'_>, circuit: &Circuit) -> Laying {
+    let wires = context.conductors.of_circuit(&circuit.id).iter();
     let mut of_its_size = wires.filter(|wire| wire.size.is_none_or(|own| Some(own) == circuit.size));
-    laying(circuit.sheathed && !of_its_size.any(|wire| wire.role.is_jumper()))
+    laying(circuit.jacketed && !of_its_size.any(|wire| wire.role.is_jumper()))
 }
 
 /// What the thinnest of a circuit's conductors may carry; each that has a size of its own is judged.
-fn thinnest(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, size: Option<Size>) -> Option<Ampacity> {
-    let mut thinnest = size.and_then(|size| allowable(desk, circuit, legs, size).ok());
+fn thinnest(
+    context: &mut CheckContext<'_>,
+    circuit: &Circuit,
+    legs: &Legs<'_>,
+    size: Option<Size>,
+) -> Option<Ampacity> {
+    let mut thinnest = size.and_then(|size| allowable(context, circuit, legs, size).ok());
     let mut judged = Vec::new();
     for (conductor, current) in legs.conductors() {
         let Some(own) = conductor.size.filter(|own| Some(*own) != size) else { continue };
@@ -237,37 +246,37 @@ fn thinnest(desk: &mut Desk<'_>, circuit: &Circuit, legs: &Legs<'_>, size: Optio
         }
         judged.push(&conductor.id);
         let subject = Subject::new(Thing::Conductor, &conductor.id);
-        match allowable(desk, circuit, legs, own) {
+        match allowable(context, circuit, legs, own) {
             Ok(ampacity) => {
                 let over = current.and_then(|current| ampacity::judge(current, own, &ampacity));
-                desk.say_all(&subject, over);
+                context.say_all(&subject, over);
                 let weaker = |other: &Ampacity| ampacity.table < other.table;
                 if thinnest.as_ref().is_none_or(weaker) {
                     thinnest = Some(ampacity);
                 }
             }
-            Err(finding) => desk.say(subject.clone(), *finding),
+            Err(finding) => context.say(subject.clone(), *finding),
         }
-        let in_sheath = laying(circuit.sheathed && !conductor.role.is_jumper());
-        let minimum = minimum::judge(own, desk.plan.job.rules, in_sheath, conductor.length);
-        desk.say_all(&subject, minimum);
+        let in_jacket = laying(circuit.jacketed && !conductor.role.is_jumper());
+        let minimum = minimum::judge(own, context.plan.job.rules, in_jacket, conductor.length);
+        context.say_all(&subject, minimum);
     }
     thinnest
 }
 
 fn allowable(
-    desk: &Desk<'_>,
+    context: &CheckContext<'_>,
     circuit: &Circuit,
     legs: &Legs<'_>,
     size: Size,
 ) -> Result<Ampacity, Box<Finding>> {
     let conditions = Conditions {
-        rules: desk.plan.job.rules,
+        rules: context.plan.job.rules,
         insulation: insulation(circuit.insulation_c),
-        ambient: desk.ambient(),
+        ambient: context.ambient(),
         engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
-        nominal_voltage: Some(desk.nominal()),
-        bundle: desk.bundle_of(circuit),
+        nominal_voltage: Some(context.nominal()),
+        bundle: context.bundle_of(circuit),
     };
     ampacity::allowable(size, &conditions)
 }
@@ -287,22 +296,23 @@ pub(super) struct Branch {
 }
 
 /// The branch of a circuit, if its loads and lengths are known.
-pub(super) fn branch(desk: &Desk<'_>, circuit: &Circuit) -> Option<Branch> {
-    let legs = Legs::new(desk, circuit);
+pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Branch> {
+    let legs = Legs::new(context, circuit);
     let current = legs.design_current?;
     let ways: Option<Vec<_>> = legs
         .ways
         .iter()
-        .map(|leg| Some((leg.equivalent_length(current)?, desk.drop_limit(leg.device))))
+        .map(|leg| Some((leg.equivalent_length(current)?, context.drop_limit(leg.device))))
         .collect();
-    let wires = desk.conductors.of_circuit(&circuit.id);
+    let wires = context.conductors.of_circuit(&circuit.id);
     let nothing = Length::new::<meter>(0.0);
     let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
     let one_way = legs.longest(Path::one_way);
-    let may =
-        |size: &Size| minimum::judge(*size, desk.plan.job.rules, covered(desk, circuit), one_way).is_none();
-    let carries = |size: Size| Some((size, allowable(desk, circuit, &legs, size).ok()?.derated));
-    let sizes = Size::stocked(desk.plan.job.rules.system()).filter(may).filter_map(carries);
+    let may = |size: &Size| {
+        minimum::judge(*size, context.plan.job.rules, covered(context, circuit), one_way).is_none()
+    };
+    let carries = |size: Size| Some((size, allowable(context, circuit, &legs, size).ok()?.derated));
+    let sizes = Size::stocked(context.plan.job.rules.system()).filter(may).filter_map(carries);
     Some(Branch {
         current,
         ways: ways?,
@@ -312,51 +322,51 @@ pub(super) fn branch(desk: &Desk<'_>, circuit: &Circuit) -> Option<Branch> {
     })
 }
 
-/// The smallest of the largest fuses that its devices' makers allow.
-fn device_largest(desk: &Desk<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    let largest = circuit.devices.iter().filter_map(|device| desk.device(device)?.max_fuse_a);
+/// The smallest of the largest fuses that its devices' manufacturers allow.
+fn device_largest(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
+    let largest = circuit.devices.iter().filter_map(|device| context.device(device)?.max_fuse_a);
     largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))
 }
 
 /// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
-fn say_device_fuses(desk: &mut Desk<'_>, circuit: &Circuit, subject: &Subject) {
+fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     let unread =
-        circuit.devices.iter().filter(|id| desk.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
+        circuit.devices.iter().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
     let unread: Vec<_> = unread.map(DeviceId::as_str).collect();
     if unread.is_empty() {
         return;
     }
     let text = format!(
-        "the largest fuse that the maker allows is not given for {}: the rating is held against the wire alone, so read \
+        "the largest fuse that the manufacturer allows is not given for {}: the rating is held against the wire alone, so read \
          the manual",
         unread.join(", ")
     );
-    desk.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
+    context.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
 }
 
 /// Says which motor's surge is none, and which opens the circuit's own protection.
-fn say_inrush(desk: &mut Desk<'_>, circuit: &Circuit, fitted: Option<Opener>) {
+fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitted: Option<Opener>) {
     for id in &circuit.devices {
-        let inrush = desk.device(id).and_then(|device| device.inrush);
-        let Some((inrush, own)) = inrush.zip(desk.current_of(id)) else { continue };
+        let inrush = context.device(id).and_then(|device| device.inrush);
+        let Some((inrush, own)) = inrush.zip(context.current_of(id)) else { continue };
         if inrush.a.quantity() < own {
-            desk.say(Subject::new(Thing::Device, id), inrush_under_load(inrush.a.number(), own));
+            context.say(Subject::new(Thing::Device, id), inrush_under_load(inrush.a.number(), own));
         }
     }
     let said = fitted.into_iter().flat_map(|fitted| {
-        surges(desk, circuit).into_iter().filter_map(move |surge| judge_inrush(&fitted, &surge))
+        surges(context, circuit).into_iter().filter_map(move |surge| judge_inrush(&fitted, &surge))
     });
     let said: Vec<_> = said.collect();
-    desk.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
+    context.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
 }
 
 /// Says which protection of a feeder before a circuit its motors' surges open, with nothing else on. Where feeders
 /// bring the current side by side each may have to do it alone.
-pub(super) fn say_inrush_before(desk: &mut Desk<'_>, report: &Report) {
+pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report) {
     let mut said = Vec::new();
-    for circuit in &desk.plan.circuits {
-        let surges = surges(desk, circuit);
-        let [out, _] = desk.ways_of(circuit) else { continue };
+    for circuit in &context.plan.circuits {
+        let surges = surges(context, circuit);
+        let [out, _] = context.ways_of(circuit) else { continue };
         for feeder in &out.feeders {
             let Some(opener) = report.opener(feeder) else { continue };
             let judged = surges.iter().filter_map(|surge| judge_inrush(&opener, surge));
@@ -367,16 +377,16 @@ pub(super) fn say_inrush_before(desk: &mut Desk<'_>, report: &Report) {
         }
     }
     for (subject, finding) in said {
-        desk.say(subject, finding);
+        context.say(subject, finding);
     }
 }
 
 /// What a circuit draws while each of its motors starts and its other devices run.
-fn surges(desk: &Desk<'_>, circuit: &Circuit) -> Vec<Inrush> {
-    let whole = design_current(desk, circuit);
+fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<Inrush> {
+    let whole = design_current(context, circuit);
     let surge = |id| {
-        let inrush = desk.device(id)?.inrush?;
-        let others = whole.zip(desk.current_of(id)).map(|(whole, own)| whole - own);
+        let inrush = context.device(id)?.inrush?;
+        let others = whole.zip(context.current_of(id)).map(|(whole, own)| whole - own);
         let nothing = ElectricCurrent::new::<ampere>(0.0);
         let current = inrush.a.quantity() + others.unwrap_or(nothing);
         Some(Inrush { current, lasts: inrush.s.quantity() })
@@ -394,13 +404,17 @@ fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
     Finding::new(Code::InrushUnderLoad, text).against(inrush, load, "A")
 }
 
-fn design_working(desk: &Desk<'_>, circuit: &Circuit, sum: Option<ElectricCurrent>) -> Option<Working> {
-    let nominal = figure(desk.nominal().get::<volt>());
+fn design_working(
+    context: &CheckContext<'_>,
+    circuit: &Circuit,
+    sum: Option<ElectricCurrent>,
+) -> Option<Working> {
+    let nominal = figure(context.nominal().get::<volt>());
     let terms: Option<Vec<_>> = circuit
         .devices
         .iter()
         .map(|device| {
-            Some(match desk.device(device)?.load? {
+            Some(match context.device(device)?.load? {
                 Load::ConstantCurrent(current) => format!("{} A", figure(current.number())),
                 Load::ConstantPower(power) => format!("{} W / {nominal} V", figure(power.number())),
                 Load::Resistance(load) => format!("{nominal} V / {} ohm", figure(load.number())),
@@ -417,8 +431,8 @@ fn design_working(desk: &Desk<'_>, circuit: &Circuit, sum: Option<ElectricCurren
 }
 
 /// From the source through feeders and conductors to a device, with every point on the way.
-fn route(desk: &Desk<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
-    let ways = desk.ways_to(&circuit.from);
+fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+    let ways = context.ways_to(&circuit.from);
     let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
     let mut route = Vec::new();
     for feeder in feeders {
@@ -432,12 +446,12 @@ fn route(desk: &Desk<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<Strin
 }
 
 /// From a device back to the source.
-fn return_route(desk: &Desk<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
     let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
     for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);
     }
-    let back = desk.ways_of(circuit).last().and_then(|ways| ways.shortest.as_deref());
+    let back = context.ways_of(circuit).last().and_then(|ways| ways.shortest.as_deref());
     for feeder in back.unwrap_or_default() {
         route.extend([feeder.id.to_string(), feeder.to.to_string()]);
     }

@@ -8,7 +8,7 @@ use uom::si::f64::ElectricCurrent;
 use uom::si::ratio::percent;
 
 use super::circuit;
-use super::desk::{Desk, amperes, insulation, laying, metres};
+use super::context::{CheckContext, amperes, insulation, laying, meters};
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
 use super::protect::{self, Asked, Protected};
@@ -25,29 +25,29 @@ use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
 
-pub(super) fn check_all<'a>(desk: &mut Desk<'a>) -> (BTreeMap<FeederId, FeederReport>, Fuses<'a>) {
-    let through = circuits_through(desk);
+pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederId, FeederReport>, Fuses<'a>) {
+    let through = circuits_through(context);
     let mut reports = BTreeMap::new();
     let mut fuses = Fuses::default();
     let mut positive = Vec::new();
-    for feeder in as_they_depend(desk.plan) {
+    for feeder in as_they_depend(context.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
-        let behind = fuses.behind(desk, feeder, &through);
-        let (checked, protected) = check(desk, feeder, drawn, behind.as_ref());
+        let behind = fuses.behind(context, feeder, &through);
+        let (checked, protected) = check(context, feeder, drawn, behind.as_ref());
         if let Some(fuse) = protected.fitted {
             fuses.fit(feeder, fuse);
         }
         if feeder.polarity == Polarity::Positive && !feeder.cranking {
-            let ampacity = checked.judgement.as_ref().and_then(|judged| judged.ampacity.clone());
+            let ampacity = checked.judgment.as_ref().and_then(|judged| judged.ampacity.clone());
             positive.push((feeder, checked.load, ampacity, protected.gap));
         }
         reports.insert(feeder.id.clone(), checked.report());
     }
     for (feeder, load, ampacity, gap) in positive {
         let guard = Guard { feeder, load, ampacity, fuses: &fuses };
-        let by = if feeder.protection.is_none() { guard.of_another(desk) } else { None };
-        guard.check_place(desk, gap);
-        guard.check_far_end(desk);
+        let by = if feeder.protection.is_none() { guard.of_another(context) } else { None };
+        guard.check_distance(context, gap);
+        guard.check_far_end(context);
         if let Some(report) = reports.get_mut(&feeder.id) {
             report.protected_by = by;
         }
@@ -56,26 +56,26 @@ pub(super) fn check_all<'a>(desk: &mut Desk<'a>) -> (BTreeMap<FeederId, FeederRe
 }
 
 /// The size of each feeder, given or chosen, and nothing else of it.
-pub(super) fn sizes(desk: &Desk<'_>) -> HashMap<FeederId, Size> {
-    let through = circuits_through(desk);
+pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
+    let through = circuits_through(context);
     let mut fuses = Fuses::default();
     let mut sizes = HashMap::new();
-    for feeder in as_they_depend(desk.plan) {
+    for feeder in as_they_depend(context.plan) {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
         let fuse = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
         let is_given = feeder.size.is_some() && fuse.is_none_or(|fuse| fuse.rating_a.is_some());
         // What is given needs no current to be known by.
-        let load = (!is_given).then(|| design_current(desk, feeder, drawn).ok().flatten()).flatten();
+        let load = (!is_given).then(|| design_current(context, feeder, drawn).ok().flatten()).flatten();
         let load = load.map(|(load, _)| load);
-        let judgement = match is_given || is_left_to_the_maker(desk, feeder, drawn) {
+        let judgment = match is_given || is_left_to_the_manufacturer(context, feeder, drawn) {
             true => None,
-            false => sized(desk, feeder, load, fuses.behind(desk, feeder, &through).as_ref()).judgement,
+            false => sized(context, feeder, load, fuses.behind(context, feeder, &through).as_ref()).judgment,
         };
-        let size = feeder.size.or(judgement.as_ref().map(|judged| judged.size));
+        let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
-        let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
+        let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
         let asked = Asked { load, ampacity, ..Asked::default() };
-        if let Some(fuse) = fuse.and_then(|fuse| protect::opener(desk, fuse, &asked)) {
+        if let Some(fuse) = fuse.and_then(|fuse| protect::opener(context, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
     }
@@ -90,10 +90,10 @@ fn as_they_depend(plan: &Plan) -> Vec<&Feeder> {
     feeders
 }
 
-fn circuits_through<'a>(desk: &Desk<'a>) -> Through<'a> {
+fn circuits_through<'a>(context: &CheckContext<'a>) -> Through<'a> {
     let mut through: Through<'_> = HashMap::new();
-    for circuit in &desk.plan.circuits {
-        for feeder in desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders) {
+    for circuit in &context.plan.circuits {
+        for feeder in context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders) {
             through.entry(&feeder.id).or_default().push(circuit);
         }
     }
@@ -105,18 +105,18 @@ struct Checked<'a> {
     feeder: &'a Feeder,
     load: Option<ElectricCurrent>,
     governed_by: Vec<Governor>,
-    judgement: Option<Judgement>,
+    judgment: Option<Judgement>,
     report: FeederReport,
 }
 
 impl Checked<'_> {
     fn report(self) -> FeederReport {
-        let judgement = self.judgement.as_ref();
-        let ampacity = judgement.and_then(|judged| judged.ampacity.as_ref());
-        let drop = judgement.and_then(|judged| judged.drop.as_ref());
-        let size = judgement.map(|judged| judged.size).or(self.feeder.size);
+        let judgment = self.judgment.as_ref();
+        let ampacity = judgment.and_then(|judged| judged.ampacity.as_ref());
+        let drop = judgment.and_then(|judged| judged.drop.as_ref());
+        let size = judgment.map(|judged| judged.size).or(self.feeder.size);
         let mut workings = self.report.workings;
-        workings.extend(judgement.map(Judgement::workings).unwrap_or_default());
+        workings.extend(judgment.map(Judgement::workings).unwrap_or_default());
         FeederReport {
             size,
             size_by: size.map(|_| if self.feeder.size.is_some() { By::Given } else { By::Chosen }),
@@ -132,51 +132,51 @@ impl Checked<'_> {
 }
 
 fn check<'a>(
-    desk: &mut Desk<'a>,
+    context: &mut CheckContext<'a>,
     feeder: &'a Feeder,
     drawn: &[&Circuit],
     behind: Option<&Behind>,
 ) -> (Checked<'a>, Protected) {
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    let design = design_current(desk, feeder, drawn).unwrap_or_else(|missing| {
-        desk.say(subject.clone(), *missing);
+    let design = design_current(context, feeder, drawn).unwrap_or_else(|missing| {
+        context.say(subject.clone(), *missing);
         None
     });
     let (load, working) = design.unzip();
-    say_ways(desk, feeder, &subject);
+    say_ways(context, feeder, &subject);
     if feeder.cranking {
-        let said = judge_starter_cable(desk, feeder);
-        desk.say_all(&subject, said);
+        let said = judge_starter_cable(context, feeder);
+        context.say_all(&subject, said);
     }
-    let (judgement, governed_by) = if is_left_to_the_maker(desk, feeder, drawn) {
+    let (judgment, governed_by) = if is_left_to_the_manufacturer(context, feeder, drawn) {
         if feeder.size.is_none() {
-            desk.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
+            context.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
         }
         (None, Vec::new())
     } else {
-        let sized = sized(desk, feeder, load, behind);
-        desk.say_all(&subject, sized.findings);
-        (sized.judgement, sized.governed_by)
+        let sized = sized(context, feeder, load, behind);
+        context.say_all(&subject, sized.findings);
+        (sized.judgment, sized.governed_by)
     };
-    let ampacity = judgement.as_ref().and_then(|judged| judged.ampacity.as_ref());
-    let asked = Asked { load, ampacity, one_way: desk.length_of(feeder), ..Asked::default() };
+    let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
+    let asked = Asked { load, ampacity, one_way: context.length_of(feeder), ..Asked::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
-        (Polarity::Positive, Some(_)) => protect::feeder(desk, feeder, &asked),
+        (Polarity::Positive, Some(_)) => protect::feeder(context, feeder, &asked),
         _ => Protected::default(),
     };
     if feeder.polarity == Polarity::Negative {
-        say_return(desk, &subject, &asked, behind);
+        say_return(context, &subject, &asked, behind);
         if feeder.protection.is_some() {
-            desk.say(subject.clone(), fuse_in_return());
+            context.say(subject.clone(), fuse_in_return());
         }
     }
     let mut workings: Vec<Working> = working.into_iter().collect();
     workings.extend(behind.map(|behind| behind.working(feeder.polarity)));
     workings.extend(protected.workings.iter().cloned());
     let report = FeederReport {
-        route: route(desk, feeder),
-        one_way_m: metres(desk.length_of(feeder)),
-        round_trip_m: metres(desk.length_of(feeder)).map(|length| 2.0 * length),
+        route: route(context, feeder),
+        one_way_m: meters(context.length_of(feeder)),
+        round_trip_m: meters(context.length_of(feeder)).map(|length| 2.0 * length),
         design_current_a: amperes(load),
         circuits: drawn.iter().map(|circuit| circuit.id.clone()).collect(),
         size: None,
@@ -196,7 +196,7 @@ fn check<'a>(
         fault_at_protection_a: None,
         workings,
     };
-    (Checked { feeder, load, governed_by, judgement, report }, protected)
+    (Checked { feeder, load, governed_by, judgment, report }, protected)
 }
 
 /// What may pass it: the sum of all circuits that may draw through it, or all that charges through it, whichever is
@@ -207,20 +207,20 @@ fn check<'a>(
 ///
 /// `input-missing` where something without a rating charges through it.
 fn design_current(
-    desk: &Desk<'_>,
+    context: &CheckContext<'_>,
     feeder: &Feeder,
     drawn: &[&Circuit],
 ) -> Result<Option<(ElectricCurrent, Working)>, Box<Finding>> {
-    if is_left_to_the_maker(desk, feeder, drawn) {
+    if is_left_to_the_manufacturer(context, feeder, drawn) {
         return Ok(None);
     }
-    let charged = desk.charging().through_feeder(&feeder.id);
+    let charged = context.charging().through_feeder(&feeder.id);
     if charged == Some(None) {
         let what = "rating of what charges through it";
         return Err(Box::new(Finding::missing(what, "current of the feeder")));
     }
     let currents: Option<Vec<f64>> =
-        drawn.iter().map(|circuit| amperes(circuit::design_current(desk, circuit))).collect();
+        drawn.iter().map(|circuit| amperes(circuit::design_current(context, circuit))).collect();
     let Some(currents) = currents else { return Ok(None) };
     let sum = currents.iter().fold(0.0, |sum, current| sum + current);
     let terms: Vec<_> = currents.iter().map(|current| format!("{} A", figure(*current))).collect();
@@ -238,31 +238,31 @@ fn design_current(
 }
 
 /// Whether a feeder cranks an engine and does nothing else that could be worked out.
-fn is_left_to_the_maker(desk: &Desk<'_>, feeder: &Feeder, drawn: &[&Circuit]) -> bool {
-    let is_charged = desk.charging().through_feeder(&feeder.id).flatten().is_some();
+fn is_left_to_the_manufacturer(context: &CheckContext<'_>, feeder: &Feeder, drawn: &[&Circuit]) -> bool {
+    let is_charged = context.charging().through_feeder(&feeder.id).flatten().is_some();
     feeder.cranking && drawn.is_empty() && !is_charged
 }
 
-fn say_ways(desk: &mut Desk<'_>, feeder: &Feeder, subject: &Subject) {
+fn say_ways(context: &mut CheckContext<'_>, feeder: &Feeder, subject: &Subject) {
     let (ways, finding) = match feeder.polarity {
         Polarity::Positive => {
             let text = format!("no feeder leads from a battery to {}, where it begins", feeder.from);
-            (desk.ways_to(&feeder.from), Finding::new(Code::Unfed, text))
+            (context.ways_to(&feeder.from), Finding::new(Code::Unfed, text))
         }
         Polarity::Negative => {
             let text = format!("no feeder leads from {}, where it ends, back to a battery", feeder.to);
-            (desk.ways_back(&feeder.to), Finding::new(Code::NoReturn, text))
+            (context.ways_back(&feeder.to), Finding::new(Code::NoReturn, text))
         }
     };
     if ways.is_none_or(|ways| ways.source.is_none()) {
-        desk.say(subject.clone(), finding);
+        context.say(subject.clone(), finding);
     }
 }
 
 /// A starter cable goes without protection: whether it is one.
-fn judge_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> Vec<Finding> {
-    let Some(engines) = engines_cranked(desk, feeder) else { return vec![no_starter_cable()] };
-    let starters = engines.iter().filter_map(|engine| match &desk.point(engine)?.body {
+fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<Finding> {
+    let Some(engines) = engines_cranked(context, feeder) else { return vec![no_starter_cable()] };
+    let starters = engines.iter().filter_map(|engine| match &context.point(engine)?.body {
         Body::Charger(charger) => charger.starter_a,
         _ => None,
     });
@@ -275,13 +275,13 @@ fn judge_starter_cable(desk: &Desk<'_>, feeder: &Feeder) -> Vec<Finding> {
 }
 
 /// What a feeder leads to by starter cables alone, where it lies between that and a battery.
-fn engines_cranked<'a>(desk: &Desk<'a>, feeder: &'a Feeder) -> Option<Vec<&'a PointId>> {
+fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option<Vec<&'a PointId>> {
     let is_cable = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
     let cranked = |start: &'a PointId| -> Vec<_> {
-        let joined = desk.joined(start, |other| is_cable(other) && other.cranking).into_iter();
-        joined.filter(|point| desk.kind(point) == Some(Kind::Charger)).collect()
+        let joined = context.joined(start, |other| is_cable(other) && other.cranking).into_iter();
+        joined.filter(|point| context.kind(point) == Some(Kind::Charger)).collect()
     };
-    let supplied = |start| !desk.batteries(desk.joined(start, is_cable)).is_empty();
+    let supplied = |start| !context.batteries(context.joined(start, is_cable)).is_empty();
     let ways = [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)];
     let mut engines = ways.into_iter().filter(|(near, _)| supplied(near)).map(|(_, far)| cranked(far));
     engines.find(|engines| !engines.is_empty())
@@ -294,7 +294,8 @@ fn no_starter_cable() -> Finding {
 }
 
 fn cranking_not_checked() -> Finding {
-    let text = "feeds a cranking motor: its size for that current is left to the engine maker's manual";
+    let text =
+        "feeds a cranking motor: its size for that current is left to the engine manufacturer's manual";
     Finding::new(Code::CrankingNotChecked, text)
 }
 
@@ -312,34 +313,39 @@ fn fuse_in_return() -> Finding {
 }
 
 /// Says that a return is too thin for what comes back through it before a fuse opens.
-fn say_return(desk: &mut Desk<'_>, subject: &Subject, asked: &Asked<'_>, behind: Option<&Behind>) {
+fn say_return(context: &mut CheckContext<'_>, subject: &Subject, asked: &Asked<'_>, behind: Option<&Behind>) {
     let Some(behind) = behind else { return };
     if asked.ampacity.is_none() {
         let missing = Finding::missing("allowable current", "protection of the return");
-        desk.say(subject.clone(), missing);
+        context.say(subject.clone(), missing);
         return;
     }
-    if let Some(over) = over_wire(desk, asked, behind.fuse) {
+    if let Some(over) = over_wire(context, asked, behind.fuse) {
         let of = behind.of.join(" and ");
         let text =
             format!("in a short circuit it carries what the protection of {of} lets through: {}", over.text);
-        desk.say(subject.clone(), Finding { text, ..over });
+        context.say(subject.clone(), Finding { text, ..over });
     }
 }
 
-fn sized(desk: &Desk<'_>, feeder: &Feeder, load: Option<ElectricCurrent>, behind: Option<&Behind>) -> Sized {
-    let conductor = desk.conductors.of_feeder(&feeder.id);
+fn sized(
+    context: &CheckContext<'_>,
+    feeder: &Feeder,
+    load: Option<ElectricCurrent>,
+    behind: Option<&Behind>,
+) -> Sized {
+    let conductor = context.conductors.of_feeder(&feeder.id);
     let demand = Demand {
-        rules: desk.plan.job.rules,
+        rules: context.plan.job.rules,
         design_current: load,
-        length: desk.length_of(feeder).map(PathLength::OneWay),
-        nominal_voltage: Some(desk.nominal()),
+        length: context.length_of(feeder).map(PathLength::OneWay),
+        nominal_voltage: Some(context.nominal()),
         drop_limit: Some(drop::critical_limit()),
         insulation: insulation(feeder.insulation_c),
-        ambient: desk.ambient(),
+        ambient: context.ambient(),
         engine_space: conductor.is_some_and(|conductor| conductor.engine_space),
-        bundle: desk.bundle_of_feeder(feeder),
-        laying: laying(feeder.sheathed),
+        bundle: context.bundle_of_feeder(feeder),
+        laying: laying(feeder.jacketed),
         exemption: None,
         own_fuse: match (feeder.polarity, &feeder.protection) {
             (Polarity::Positive, Some(protection)) => OwnFuse::Of(protection.kind),
@@ -348,20 +354,20 @@ fn sized(desk: &Desk<'_>, feeder: &Feeder, load: Option<ElectricCurrent>, behind
     };
     let own = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
     let another = behind.map(|behind| (behind.fuse.family, behind.fuse.rating));
-    size::settle(desk, feeder.size, size::given(own).or(another), &demand)
+    size::settle(context, feeder.size, size::given(own).or(another), &demand)
 }
 
 /// From the source to the far end of a feeder; from the near end of a return to the source.
-fn route(desk: &Desk<'_>, feeder: &Feeder) -> Vec<String> {
+fn route(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<String> {
     let own = [feeder.from.to_string(), feeder.id.to_string(), feeder.to.to_string()];
     match feeder.polarity {
         Polarity::Positive => {
-            let ways = desk.ways_to(&feeder.from).and_then(|ways| ways.shortest.as_deref());
+            let ways = context.ways_to(&feeder.from).and_then(|ways| ways.shortest.as_deref());
             let before = ways.unwrap_or_default().iter();
             before.flat_map(|feeder| [feeder.from.to_string(), feeder.id.to_string()]).chain(own).collect()
         }
         Polarity::Negative => {
-            let ways = desk.ways_back(&feeder.to).and_then(|ways| ways.shortest.as_deref());
+            let ways = context.ways_back(&feeder.to).and_then(|ways| ways.shortest.as_deref());
             let after = ways.unwrap_or_default().iter();
             let after = after.flat_map(|feeder| [feeder.id.to_string(), feeder.to.to_string()]);
             own.into_iter().chain(after).collect()

@@ -10,7 +10,7 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::circuit;
-use super::desk::Desk;
+use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::Kind;
 use crate::job::value::{CircuitId, FeederId, PointId};
@@ -64,25 +64,33 @@ impl<'a> Fuses<'a> {
 
     /// The feeders before a point whose protection stands on every way to it, and what that lets through: several
     /// side by side the sum of their ratings.
-    pub(super) fn before(&self, desk: &Desk<'a>, point: &PointId) -> Option<(Vec<FeederId>, Opener)> {
-        self.side_by_side(desk, point, |_| true)
+    pub(super) fn before(
+        &self,
+        context: &CheckContext<'a>,
+        point: &PointId,
+    ) -> Option<(Vec<FeederId>, Opener)> {
+        self.side_by_side(context, point, |_| true)
     }
 
     /// The same with what charges there; none as well where a charger states no rating.
-    pub(super) fn reaching(&self, desk: &Desk<'a>, point: &PointId) -> Option<(Vec<FeederId>, Opener)> {
-        let (of, fuses) = self.before(desk, point)?;
-        Some((of, with_chargers(desk, point, fuses)?))
+    pub(super) fn reaching(
+        &self,
+        context: &CheckContext<'a>,
+        point: &PointId,
+    ) -> Option<(Vec<FeederId>, Opener)> {
+        let (of, fuses) = self.before(context, point)?;
+        Some((of, with_chargers(context, point, fuses)?))
     }
 
     /// What stands before it with only the fuses that count.
     fn side_by_side(
         &self,
-        desk: &Desk<'a>,
+        context: &CheckContext<'a>,
         point: &PointId,
         counts: impl Fn(&FeederId) -> bool,
     ) -> Option<(Vec<FeederId>, Opener)> {
         let fitted = |feeder: &'a Feeder| Some((&feeder.id, self.of(&feeder.id)?));
-        let upstream = desk.nearest_before(point, fitted).into_iter();
+        let upstream = context.nearest_before(point, fitted).into_iter();
         let mut fuses = upstream.collect::<Option<BTreeMap<&FeederId, Opener>>>()?;
         fuses.retain(|id, _| counts(id));
         let rating = fuses.values().map(|fuse| fuse.rating).sum();
@@ -94,18 +102,18 @@ impl<'a> Fuses<'a> {
     /// before it, or where it cranks an engine.
     pub(super) fn behind(
         &self,
-        desk: &Desk<'a>,
+        context: &CheckContext<'a>,
         feeder: &'a Feeder,
         through: &Through<'a>,
     ) -> Option<Behind> {
         match feeder.polarity {
-            Polarity::Negative => self.behind_return(desk, feeder, through).map(Behind::of_one),
+            Polarity::Negative => self.behind_return(context, feeder, through).map(Behind::of_one),
             Polarity::Positive if feeder.protection.is_some() || feeder.cranking => None,
-            Polarity::Positive if desk.power_end(feeder) != &feeder.from => {
-                self.beyond(desk, feeder).map(Behind::of_one)
+            Polarity::Positive if context.power_end(feeder) != &feeder.from => {
+                self.beyond(context, feeder).map(Behind::of_one)
             }
             Polarity::Positive => {
-                let (of, fuse) = self.reaching(desk, &feeder.from)?;
+                let (of, fuse) = self.reaching(context, &feeder.from)?;
                 Some(Behind { of: of.iter().map(FeederId::to_string).collect(), fuse })
             }
         }
@@ -113,13 +121,14 @@ impl<'a> Fuses<'a> {
 
     /// What a short at the posts of one battery lets come back to another over a return that joins their negatives:
     /// of the ways between them on the positive side the one whose smallest protection is largest.
-    fn between_batteries(&self, desk: &Desk<'a>, back: &'a Feeder) -> Option<(String, Opener)> {
-        let [one, other] = [&back.from, &back.to].map(|end| desk.batteries_at(back, end));
+    fn between_batteries(&self, context: &CheckContext<'a>, back: &'a Feeder) -> Option<(String, Opener)> {
+        let [one, other] = [&back.from, &back.to].map(|end| context.batteries_at(back, end));
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
                 feeder.polarity == Polarity::Positive && self.0.get(&feeder.id).is_none_or(passes)
             };
-            one.iter().any(|from| desk.joined(from, open).iter().any(|at| at != from && other.contains(at)))
+            one.iter()
+                .any(|from| context.joined(from, open).iter().any(|at| at != from && other.contains(at)))
         };
         // That nothing at all stands between them is said of what joins them.
         if past(&|_| false) {
@@ -132,25 +141,25 @@ impl<'a> Fuses<'a> {
 
     /// What stands between the batteries and a charger whose current comes back through a return: a short in the
     /// charger does as well.
-    fn of_a_charger(&self, desk: &Desk<'a>, back: &Feeder) -> Option<(String, Opener)> {
-        let chargers = desk.charging().back_through(&back.id);
+    fn of_a_charger(&self, context: &CheckContext<'a>, back: &Feeder) -> Option<(String, Opener)> {
+        let chargers = context.charging().back_through(&back.id);
         let is_its = |lead: &&Feeder| lead.polarity == Polarity::Positive && chargers.contains(&&lead.from);
-        let leads = desk.plan.feeders.iter().filter(is_its);
+        let leads = context.plan.feeders.iter().filter(is_its);
         largest(leads.filter_map(|lead| match self.of(&lead.id) {
             Some(own) => Some((lead.id.to_string(), own)),
-            None => self.beyond(desk, lead),
+            None => self.beyond(context, lead),
         }))
     }
 
     /// The largest protection between the far end of a charger's feeder and the batteries.
-    fn beyond(&self, desk: &Desk<'a>, feeder: &Feeder) -> Option<(String, Opener)> {
-        let open = desk.joined(&feeder.to, |other| {
+    fn beyond(&self, context: &CheckContext<'a>, feeder: &Feeder) -> Option<(String, Opener)> {
+        let open = context.joined(&feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != feeder.id && self.of(&other.id).is_none()
         });
         let meets = |other: &&Feeder| {
             other.id != feeder.id && (open.contains(&other.from) || open.contains(&other.to))
         };
-        let fused = desk.plan.feeders.iter().filter(meets);
+        let fused = context.plan.feeders.iter().filter(meets);
         largest(fused.filter_map(|other| Some((other.id.to_string(), self.of(&other.id)?))))
     }
 
@@ -159,30 +168,33 @@ impl<'a> Fuses<'a> {
     /// feeder all of whose circuits come back here; what stands before a charger, and between two batteries.
     fn behind_return(
         &self,
-        desk: &Desk<'a>,
+        context: &CheckContext<'a>,
         back: &'a Feeder,
         through: &Through<'a>,
     ) -> Option<(String, Opener)> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
         // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
-        let is_source = |end: &&PointId| desk.kind(end).is_some_and(Kind::is_source);
+        let is_source = |end: &&PointId| context.kind(end).is_some_and(Kind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
-        let mut homes = desk.batteries_at(back, &back.to);
-        homes.extend(is_jumper.then(|| desk.batteries_at(back, &back.from)).into_iter().flatten());
-        let of_home: HashSet<&FeederId> = (desk.plan.feeders.iter())
+        let mut homes = context.batteries_at(back, &back.to);
+        homes.extend(is_jumper.then(|| context.batteries_at(back, &back.from)).into_iter().flatten());
+        let of_home: HashSet<&FeederId> = (context.plan.feeders.iter())
             .filter(|feeder| self.0.contains_key(&feeder.id))
-            .filter(|feeder| desk.batteries_at(feeder, &feeder.from).iter().any(|home| homes.contains(home)))
+            .filter(|feeder| {
+                context.batteries_at(feeder, &feeder.from).iter().any(|home| homes.contains(home))
+            })
             .map(|feeder| &feeder.id)
             .collect();
         let mut panels: BTreeMap<&PointId, Option<(String, Opener)>> = BTreeMap::new();
         for circuit in landing {
             panels.entry(&circuit.from).or_insert_with(|| {
-                let (of, fuse) = self.side_by_side(desk, &circuit.from, |id| of_home.contains(id))?;
+                let (of, fuse) = self.side_by_side(context, &circuit.from, |id| of_home.contains(id))?;
                 Some((of.iter().map(FeederId::as_str).collect::<Vec<_>>().join(" and "), fuse))
             });
         }
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
-        let own = bare.filter_map(|circuit| Some((circuit.id.to_string(), circuit::opener(desk, circuit)?)));
+        let own =
+            bare.filter_map(|circuit| Some((circuit.id.to_string(), circuit::opener(context, circuit)?)));
         let own: Vec<_> = own.collect();
         let ids: HashSet<&CircuitId> = landing.iter().map(|circuit| &circuit.id).collect();
         let all_land = |id: &FeederId| {
@@ -197,16 +209,16 @@ impl<'a> Fuses<'a> {
                 .flatten()
                 .chain(own)
                 .chain(feeders)
-                .chain(self.of_a_charger(desk, back))
-                .chain(self.between_batteries(desk, back)),
+                .chain(self.of_a_charger(context, back))
+                .chain(self.between_batteries(context, back)),
         )
     }
 }
 
 /// What fuses before a point let through together with what charges through it: chargers limit their own current,
 /// whatever their fuses are. None where one states no rating.
-pub(super) fn with_chargers(desk: &Desk<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
-    let gives = desk.charging().through_point(point).unwrap_or(Some(0.0))?;
+pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
+    let gives = context.charging().through_point(point).unwrap_or(Some(0.0))?;
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
 }
 

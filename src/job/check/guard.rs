@@ -9,7 +9,7 @@ use std::collections::HashSet;
 
 use uom::si::f64::ElectricCurrent;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use super::fuses::{Fuses, with_chargers};
 use super::protect::{self, Asked};
 use crate::job::plan::{Feeder, Polarity, Protection};
@@ -20,7 +20,7 @@ use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
-use crate::trade::protection::{Origin, Position, place, range};
+use crate::trade::protection::{Origin, Position, distance, range};
 use crate::trade::rules::RuleSet;
 
 /// A feeder with what its protection is held against, and the protection of all feeders.
@@ -42,33 +42,37 @@ impl<'a> Guard<'_, 'a> {
 
     /// The other feeder whose protection also protects one that has none. Where there is none, or it is too
     /// large for this conductor, the feeder is unprotected.
-    pub(super) fn of_another(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
-        if desk.power_end(self.feeder) == &self.feeder.from { self.upstream(desk) } else { self.beyond(desk) }
+    pub(super) fn of_another(&self, context: &mut CheckContext<'a>) -> Option<FeederId> {
+        if context.power_end(self.feeder) == &self.feeder.from {
+            self.upstream(context)
+        } else {
+            self.beyond(context)
+        }
     }
 
-    fn upstream(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
-        let Some((guards, fuse)) = self.fuses.before(desk, &self.feeder.from) else {
-            match self.ends_at_a_guarded_switch(desk) {
-                true => desk.say(self.subject(), place::bare_to_switch()),
-                false => self.say_unprotected(desk),
+    fn upstream(&self, context: &mut CheckContext<'a>) -> Option<FeederId> {
+        let Some((guards, fuse)) = self.fuses.before(context, &self.feeder.from) else {
+            match self.ends_at_a_guarded_switch(context) {
+                true => context.say(self.subject(), distance::bare_to_switch()),
+                false => self.say_unprotected(context),
             }
             return None;
         };
         if self.ampacity.is_none() {
             let missing = Finding::missing("allowable current", "protection by the feeder before it");
-            desk.say(self.subject(), missing);
+            context.say(self.subject(), missing);
             return None;
         }
-        let Some(lets_through) = with_chargers(desk, &self.feeder.from, fuse) else {
+        let Some(lets_through) = with_chargers(context, &self.feeder.from, fuse) else {
             let missing = "rating of what charges on its way";
-            desk.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
+            context.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
             return None;
         };
         let names: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
         let names = names.join(" and ");
-        let Some(over) = over_wire(desk, &self.asked(), lets_through) else {
-            let near = against(desk, &self.asked(), lets_through, &[Code::FuseOverAmpacity]);
-            desk.say_all(
+        let Some(over) = over_wire(context, &self.asked(), lets_through) else {
+            let near = against(context, &self.asked(), lets_through, &[Code::FuseOverAmpacity]);
+            context.say_all(
                 &self.subject(),
                 near.map(|near| Finding {
                     text: format!("it is protected by {names}: {}", near.text),
@@ -79,36 +83,39 @@ impl<'a> Guard<'_, 'a> {
         };
         let text = format!("it has no protection of its own, and that of {names} does not do: {}", over.text);
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
-        desk.say(self.subject(), unprotected);
+        context.say(self.subject(), unprotected);
         None
     }
 
-    fn say_unprotected(&self, desk: &mut Desk<'a>) {
-        let unprotected = protect::feeder(desk, self.feeder, &self.asked()).gap;
-        let besides =
-            if self.leads_to_a_starter(desk) { ", or mark it as a starter cable" } else { self.as_one(desk) };
-        desk.say_all(
+    fn say_unprotected(&self, context: &mut CheckContext<'a>) {
+        let unprotected = protect::feeder(context, self.feeder, &self.asked()).gap;
+        let besides = if self.leads_to_a_starter(context) {
+            ", or mark it as a starter cable"
+        } else {
+            self.as_one(context)
+        };
+        context.say_all(
             &self.subject(),
             unprotected.map(|said| Finding { text: format!("{}{besides}", said.text), ..said }),
         );
     }
 
     /// Whether past nothing that protects it leads to an engine that it may crank.
-    fn leads_to_a_starter(&self, desk: &Desk<'a>) -> bool {
-        let on = desk.joined(&self.feeder.to, |other| {
+    fn leads_to_a_starter(&self, context: &CheckContext<'a>) -> bool {
+        let on = context.joined(&self.feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != self.feeder.id && other.protection.is_none()
         });
-        on.into_iter().filter_map(|point| desk.point(point)).any(|point| match &point.body {
+        on.into_iter().filter_map(|point| context.point(point)).any(|point| match &point.body {
             Body::Charger(charger) => charger.starter_a.is_some(),
             _ => false,
         })
     }
 
-    /// What else may be done about a jumper between the batteries of one bank, which stand in one place.
-    fn as_one(&self, desk: &Desk<'a>) -> &'static str {
-        let [from, to] = [&self.feeder.from, &self.feeder.to].map(|end| desk.point(end));
+    /// What else may be done about a jumper between the batteries of one bank, which stand in one location.
+    fn as_one(&self, context: &CheckContext<'a>) -> &'static str {
+        let [from, to] = [&self.feeder.from, &self.feeder.to].map(|end| context.point(end));
         let battery = |point: Option<&'a Point>| {
-            point.filter(|point| matches!(point.body, Body::Battery(_))).map(|point| &point.place)
+            point.filter(|point| matches!(point.body, Body::Battery(_))).map(|point| &point.location)
         };
         match (battery(from), battery(to)) {
             (Some(from), Some(to)) if from == to => ", or enter the bank as one battery",
@@ -118,13 +125,13 @@ impl<'a> Guard<'_, 'a> {
 
     /// Whether it leads from a battery to its switch, and all that leaves the switch has protection within the reach
     /// that the US rules grant there.
-    fn ends_at_a_guarded_switch(&self, desk: &Desk<'a>) -> bool {
-        let ends = [desk.kind(&self.feeder.from), desk.kind(&self.feeder.to)];
-        if desk.plan.job.rules != RuleSet::Us || ends != [Some(Kind::Battery), Some(Kind::BatterySwitch)] {
+    fn ends_at_a_guarded_switch(&self, context: &CheckContext<'a>) -> bool {
+        let ends = [context.kind(&self.feeder.from), context.kind(&self.feeder.to)];
+        if context.plan.job.rules != RuleSet::Us || ends != [Some(Kind::Battery), Some(Kind::BatterySwitch)] {
             return false;
         }
         // Measured along the conductor from the battery no protection would be granted more.
-        if !desk.length_of(self.feeder).is_some_and(place::is_within_reach_of_battery) {
+        if !context.length_of(self.feeder).is_some_and(distance::is_within_reach_of_battery) {
             return false;
         }
         let is_near = |protection: Option<&Protection>| {
@@ -134,64 +141,64 @@ impl<'a> Guard<'_, 'a> {
                     from_source: protection.from_source_m.map(|distance| distance.quantity()),
                     laying: Laying::Alone,
                 };
-                place::judge(&position, RuleSet::Us).is_none()
+                distance::judge(&position, RuleSet::Us).is_none()
             })
         };
         let leaves = |from: &PointId| *from == self.feeder.to;
-        let others = || desk.plan.feeders.iter().filter(|other| other.id != self.feeder.id);
+        let others = || context.plan.feeders.iter().filter(|other| other.id != self.feeder.id);
         // Another cable into the switch may bring another battery.
         if others().any(|other| other.to == self.feeder.to) {
             return false;
         }
         let feeders = others().filter(|other| leaves(&other.from));
-        let circuits = desk.plan.circuits.iter().filter(|circuit| leaves(&circuit.from));
+        let circuits = context.plan.circuits.iter().filter(|circuit| leaves(&circuit.from));
         feeders.map(|other| other.protection.as_ref()).all(is_near)
             && circuits.map(|circuit| circuit.protection.as_ref()).all(is_near)
     }
 
     /// Says that its own protection sits too far from its source, unless what stands before it protects the conductor
     /// up to there as well.
-    pub(super) fn check_place(&self, desk: &mut Desk<'a>, misplaced: Option<Finding>) {
+    pub(super) fn check_distance(&self, context: &mut CheckContext<'a>, misplaced: Option<Finding>) {
         let Some(misplaced) = misplaced else { return };
-        let does = |(_, fuse)| self.ampacity.is_some() && over_wire(desk, &self.asked(), fuse).is_none();
-        if !self.fuses.reaching(desk, &self.feeder.from).is_some_and(does) {
-            desk.say(self.subject(), misplaced);
+        let does = |(_, fuse)| self.ampacity.is_some() && over_wire(context, &self.asked(), fuse).is_none();
+        if !self.fuses.reaching(context, &self.feeder.from).is_some_and(does) {
+            context.say(self.subject(), misplaced);
         }
     }
 
     /// The protection between a charger's feeder and the batteries it leads to.
-    fn beyond(&self, desk: &mut Desk<'a>) -> Option<FeederId> {
+    fn beyond(&self, context: &mut CheckContext<'a>) -> Option<FeederId> {
         if self.ampacity.is_none() {
             let missing = Finding::missing("allowable current", "protection by the feeder behind it");
-            desk.say(self.subject(), missing);
+            context.say(self.subject(), missing);
             return None;
         }
-        if !self.unguarded(desk).is_empty() {
-            self.say_unprotected(desk);
+        if !self.unguarded(context).is_empty() {
+            self.say_unprotected(context);
             return None;
         }
-        let reached = self.open_to(desk);
+        let reached = self.open_to(context);
         let holds = |other: &&Feeder| {
-            (reached.contains(&other.from) || reached.contains(&other.to)) && self.holds(desk, other)
+            (reached.contains(&other.from) || reached.contains(&other.to)) && self.holds(context, other)
         };
-        desk.plan.feeders.iter().find(holds).map(|other| other.id.clone())
+        context.plan.feeders.iter().find(holds).map(|other| other.id.clone())
     }
 
     /// Says what feeds it from its far end past no protection that would do for it.
-    pub(super) fn check_far_end(&self, desk: &mut Desk<'a>) {
-        if desk.power_end(self.feeder) != &self.feeder.from {
-            self.check_alternator(desk);
+    pub(super) fn check_far_end(&self, context: &mut CheckContext<'a>) {
+        if context.power_end(self.feeder) != &self.feeder.from {
+            self.check_alternator(context);
             return;
         }
-        if desk.batteries_at(self.feeder, &self.feeder.to).is_empty() {
+        if context.batteries_at(self.feeder, &self.feeder.to).is_empty() {
             return;
         }
         if self.ampacity.is_none() {
             let missing = Finding::missing("allowable current", "protection from its far end");
-            desk.say(self.subject(), missing);
+            context.say(self.subject(), missing);
             return;
         }
-        let unguarded = self.unguarded(desk);
+        let unguarded = self.unguarded(context);
         if !unguarded.is_empty() {
             let names: Vec<&str> = unguarded.iter().map(|id| id.as_str()).collect();
             let text = format!(
@@ -199,50 +206,55 @@ impl<'a> Guard<'_, 'a> {
                  that end too, or fit a smaller fuse at that battery{}",
                 names.join(" and "),
                 self.feeder.to,
-                self.as_one(desk)
+                self.as_one(context)
             );
-            desk.say(self.subject(), Finding::new(Code::FarEndUnprotected, text));
+            context.say(self.subject(), Finding::new(Code::FarEndUnprotected, text));
         }
     }
 
     /// An alternator that does not limit itself burns its own leads before a large fuse opens.
-    fn check_alternator(&self, desk: &mut Desk<'a>) {
-        let Some(Body::Charger(charger)) = desk.point(&self.feeder.from).map(|point| &point.body) else {
+    fn check_alternator(&self, context: &mut CheckContext<'a>) {
+        let Some(Body::Charger(charger)) = context.point(&self.feeder.from).map(|point| &point.body) else {
             return;
         };
         let fuse = self.fuses.of(&self.feeder.id).map(|fuse| fuse.rating);
         if let (Some(_), Some(rated), Some(fuse)) = (charger.starter_a, charger.rating_a, fuse) {
-            desk.say_all(&self.subject(), place::judge_alternator(fuse, rated.quantity()));
+            context.say_all(&self.subject(), distance::judge_alternator(fuse, rated.quantity()));
         }
     }
 
     /// The batteries that reach its far end past no protection that is small enough for it.
-    fn unguarded(&self, desk: &Desk<'a>) -> Vec<&'a PointId> {
-        let mut batteries = desk.batteries(self.open_to(desk));
+    fn unguarded(&self, context: &CheckContext<'a>) -> Vec<&'a PointId> {
+        let mut batteries = context.batteries(self.open_to(context));
         batteries.sort();
         batteries
     }
 
     /// The points that its far end is joined to past no protection that is small enough for it.
-    fn open_to(&self, desk: &Desk<'a>) -> HashSet<&'a PointId> {
-        desk.joined(&self.feeder.to, |other| {
-            other.polarity == Polarity::Positive && other.id != self.feeder.id && !self.holds(desk, other)
+    fn open_to(&self, context: &CheckContext<'a>) -> HashSet<&'a PointId> {
+        context.joined(&self.feeder.to, |other| {
+            other.polarity == Polarity::Positive && other.id != self.feeder.id && !self.holds(context, other)
         })
     }
 
     /// Whether another feeder's protection is small enough for this conductor.
-    fn holds(&self, desk: &Desk<'a>, other: &Feeder) -> bool {
-        self.fuses.of(&other.id).is_some_and(|fuse| over_wire(desk, &self.asked(), fuse).is_none())
+    fn holds(&self, context: &CheckContext<'a>, other: &Feeder) -> bool {
+        self.fuses.of(&other.id).is_some_and(|fuse| over_wire(context, &self.asked(), fuse).is_none())
     }
 }
 
 /// What is wrong with a fuse for a conductor and the device on it, of what is asked after.
-pub(super) fn against(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener, codes: &[Code]) -> Option<Finding> {
-    let said = range::judge(fuse.rating, &asked.duty(desk, Some(fuse.family)));
+pub(super) fn against(
+    context: &CheckContext<'_>,
+    asked: &Asked<'_>,
+    fuse: Opener,
+    codes: &[Code],
+) -> Option<Finding> {
+    let said = range::judge(fuse.rating, &asked.duty(context, Some(fuse.family)));
     said.into_iter().find(|finding| codes.contains(&finding.code))
 }
 
 /// Why a fuse is too large for a conductor, where it is.
-pub(super) fn over_wire(desk: &Desk<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
-    against(desk, asked, fuse, &[Code::FuseOverWire])
+pub(super) fn over_wire(context: &CheckContext<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
+    against(context, asked, fuse, &[Code::FuseOverWire])
 }

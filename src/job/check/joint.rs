@@ -18,7 +18,7 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length};
 use uom::si::length::meter;
 
-use super::desk::{Desk, Index};
+use super::context::{CheckContext, Index};
 use super::report::Report;
 use crate::job::plan::Plan;
 use crate::job::point::Kind;
@@ -97,7 +97,7 @@ pub struct WireSize {
     pub alone: Option<Size>,
     /// How that came about.
     pub alone_working: Option<Working>,
-    /// Metres of conductor.
+    /// Meters of conductor.
     pub copper_m: f64,
     /// What it carries.
     pub current_a: f64,
@@ -123,15 +123,15 @@ pub struct Unmet {
 }
 
 /// Sizes every battery's tree together.
-fn check(desk: &Desk<'_>, report: &Report) -> JointReport {
-    let mut surveyor = Surveyor::new(desk, report);
-    let batteries = desk.plan.points.iter().filter(|point| point.body.kind() == Kind::Battery);
+fn check(context: &CheckContext<'_>, report: &Report) -> JointReport {
+    let mut surveyor = Surveyor::new(context, report);
+    let batteries = context.plan.points.iter().filter(|point| point.body.kind() == Kind::Battery);
     let trees = batteries.filter_map(|battery| {
         let legs = surveyor.legs(&battery.id);
         if legs.is_empty() {
             return None;
         }
-        let (planned, anew) = (sized(desk, &legs, true), sized(desk, &legs, false));
+        let (planned, anew) = (sized(context, &legs, true), sized(context, &legs, false));
         Some(TreeReport { source: battery.id.clone(), planned, anew })
     });
     let trees: Vec<TreeReport> = trees.collect();
@@ -142,13 +142,13 @@ fn check(desk: &Desk<'_>, report: &Report) -> JointReport {
 /// Sizes the wires of a checked plan together. It takes far longer than the check itself.
 pub fn together(plan: &Plan, report: &Report) -> JointReport {
     let conductors = report.conductors(plan);
-    check(&Desk::new(plan, &conductors, Index::of(plan)), report)
+    check(&CheckContext::new(plan, &conductors, Index::of(plan)), report)
 }
 
 /// The sizes that cost least together, with those that the plan gives kept, or all chosen anew.
-fn sized(desk: &Desk<'_>, legs: &[Leg<'_>], keep_given: bool) -> Option<Outcome> {
+fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Option<Outcome> {
     let (sizes, mut stretches): (Vec<Vec<Size>>, Vec<Stretch>) =
-        legs.iter().map(|leg| stretch(desk, leg, keep_given)).unzip();
+        legs.iter().map(|leg| stretch(context, leg, keep_given)).unzip();
     let mut unmet = Vec::new();
     let sizing = match joint::size(&stretches) {
         Err(NoSizing::Limits { unmet: limits }) => {
@@ -169,18 +169,18 @@ fn sized(desk: &Desk<'_>, legs: &[Leg<'_>], keep_given: bool) -> Option<Outcome>
     Some(outcome(legs, &sizes, &stretches, &sizing, unmet))
 }
 
-fn stretch(desk: &Desk<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<Size>, Stretch) {
+fn stretch(context: &CheckContext<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<Size>, Stretch) {
     let given = leg.given.filter(|_| keep_given || leg.is_kept);
     let mut sizes = leg.sizes.clone();
     if let Some(given) = given.filter(|given| sizes.iter().all(|(size, _)| size != given)) {
         sizes.push((given, leg.current));
     }
-    // What a metre of drop takes in copper, because pairs to several devices take more of it.
+    // What a meter of drop takes in copper, because pairs to several devices take more of it.
     let copper = if leg.drop_m > 0.0 { leg.copper_m / leg.drop_m } else { 1.0 };
     let choice = |(size, may): &(Size, ElectricCurrent)| Choice {
-        per_metre: tree::per_metre(desk, *size),
+        per_meter: tree::per_meter(context, *size),
         ampacity: *may,
-        cost_per_metre: copper * kilograms_per_metre(*size),
+        cost_per_meter: copper * kilograms_per_meter(*size),
     };
     let stretch = Stretch {
         above: leg.above,
@@ -193,7 +193,7 @@ fn stretch(desk: &Desk<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<Size>, Stre
     (sizes.into_iter().map(|(size, _)| size).collect(), stretch)
 }
 
-fn kilograms_per_metre(size: Size) -> f64 {
+fn kilograms_per_meter(size: Size) -> f64 {
     size.area().get::<square_meter>() * COPPER_KG_PER_M3
 }
 
@@ -282,7 +282,7 @@ fn working(wires: &[WireSize], sizing: &Sizing) -> Working {
         format!(
             "{} m x {} kg/m ({})",
             figure(wire.copper_m),
-            figure(kilograms_per_metre(wire.size)),
+            figure(kilograms_per_meter(wire.size)),
             wire.subject.id
         )
     };

@@ -5,7 +5,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
 use uom::si::length::meter;
 use uom::si::ratio::percent;
 
-use super::desk::{Desk, total};
+use super::context::{CheckContext, total};
 use crate::job::plan::{self, Circuit};
 use crate::job::value::DeviceId;
 use crate::job::wiring::{Conductor, Path};
@@ -29,11 +29,11 @@ pub(super) struct Leg<'a> {
 }
 
 impl<'a> Legs<'a> {
-    pub(super) fn new(desk: &Desk<'a>, circuit: &'a Circuit) -> Self {
-        let taken: Vec<_> = circuit.devices.iter().map(|device| desk.current_of(device)).collect();
+    pub(super) fn new(context: &CheckContext<'a>, circuit: &'a Circuit) -> Self {
+        let taken: Vec<_> = circuit.devices.iter().map(|device| context.current_of(device)).collect();
         let design_current = total(taken.iter().copied());
         let ways = circuit.devices.iter().enumerate().map(|(index, device)| {
-            let path = desk.conductors.path(circuit, index);
+            let path = context.conductors.path(circuit, index);
             let currents = path.conductors().map(|wire| carried(circuit, &taken, index, wire)).collect();
             Leg { device, path, currents }
         });
@@ -52,14 +52,14 @@ impl<'a> Legs<'a> {
         self.ways.iter().max_by(|one, other| length(one).total_cmp(&length(other)))
     }
 
-    pub(super) fn strictest(&self, desk: &Desk<'_>) -> Option<Ratio> {
-        let limits = self.ways.iter().map(|leg| desk.drop_limit(leg.device));
+    pub(super) fn strictest(&self, context: &CheckContext<'_>) -> Option<Ratio> {
+        let limits = self.ways.iter().map(|leg| context.drop_limit(leg.device));
         limits.min_by(|one, other| one.value.total_cmp(&other.value))
     }
 
     /// The way that asks for the most copper, for its length out and back: the length over which the
     /// whole current would lose as much, and the limit it is held to.
-    pub(super) fn most_demanding(&self, desk: &Desk<'_>) -> Option<(Length, Ratio)> {
+    pub(super) fn most_demanding(&self, context: &CheckContext<'_>) -> Option<(Length, Ratio)> {
         let demands: Option<Vec<_>> = self
             .ways
             .iter()
@@ -69,7 +69,7 @@ impl<'a> Legs<'a> {
                     Some(whole) => leg.equivalent_length(whole)?,
                     None => leg.path.round_trip()?,
                 };
-                Some((length, desk.drop_limit(leg.device)))
+                Some((length, context.drop_limit(leg.device)))
             })
             .collect();
         let strain = |(length, limit): &(Length, Ratio)| length.value / limit.value;
@@ -77,12 +77,15 @@ impl<'a> Legs<'a> {
     }
 
     /// The drop by the handbook at the device that is nearest to its limit or farthest over it.
-    pub(super) fn worst_drop(&self, desk: &Desk<'_>, size: Size) -> Option<(Drop, Ratio)> {
+    pub(super) fn worst_drop(&self, context: &CheckContext<'_>, size: Size) -> Option<(Drop, Ratio)> {
         let drops: Option<Vec<_>> = self
             .ways
             .iter()
             .map(|leg| {
-                Some((leg.handbook_drop(desk, size, self.design_current?)?, desk.drop_limit(leg.device)))
+                Some((
+                    leg.handbook_drop(context, size, self.design_current?)?,
+                    context.drop_limit(leg.device),
+                ))
             })
             .collect();
         let strain = |(drop, limit): &(Drop, Ratio)| drop.share.value / limit.value;
@@ -118,8 +121,8 @@ impl Leg<'_> {
     }
 
     /// One formula where one size carries the whole current all the way, else the sum of the pieces.
-    fn handbook_drop(&self, desk: &Desk<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
-        let (rules, nominal) = (desk.plan.job.rules, desk.nominal());
+    fn handbook_drop(&self, context: &CheckContext<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
+        let (rules, nominal) = (context.plan.job.rules, context.nominal());
         let pieces: Vec<_> = self.known()?.into_iter().filter(|(.., length)| length.value > 0.0).collect();
         let alike = |(wire, current, _): &(&Conductor, ElectricCurrent, Length)| {
             wire.size.is_none_or(|own| own == size) && *current == whole

@@ -6,7 +6,7 @@
 mod batteries;
 mod charging;
 mod circuit;
-mod desk;
+mod context;
 mod feeder;
 mod fuses;
 mod guard;
@@ -30,7 +30,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashMap};
 use std::rc::Rc;
 
-use desk::{Desk, Index};
+use context::{CheckContext, Index};
 
 use super::file::JobFile;
 use super::materials::Materials;
@@ -39,9 +39,9 @@ use super::plan::Plan;
 use super::routing::Routes;
 use super::value::{CircuitId, FeederId};
 use super::wiring::{Conductor, Conductors, Of};
-use super::{board, colour, energy, length, lights, modes, termination};
+use super::{board, color, energy, length, lights, modes, termination};
 use crate::trade::conductor::Size;
-use crate::trade::network::Unusable;
+use crate::trade::dc_network::Unusable;
 
 /// Checks a whole plan.
 ///
@@ -52,10 +52,10 @@ pub fn check(plan: &Plan) -> Report {
     let routes = Routes::settle(plan, |conductors| sizes(plan, conductors, index.clone()));
     let conductors = Conductors::along(plan, &routes.ways());
     let (routed, of_routes) = routes.report(&conductors);
-    let mut desk = Desk::new(plan, &conductors, index);
+    let mut context = CheckContext::new(plan, &conductors, index);
     let (energy, of_energy) = energy::check(plan);
     let (lights, of_lights) = lights::check(plan);
-    let (circuits, gaps) = circuit::check_all(&mut desk);
+    let (circuits, gaps) = circuit::check_all(&mut context);
     let mut report = Report {
         rules: plan.job.rules,
         nominal_v: plan.job.nominal_v.number(),
@@ -70,32 +70,32 @@ pub fn check(plan: &Plan) -> Report {
         materials: Materials::default(),
         findings: Vec::new(),
     };
-    let (feeders, fuses) = feeder::check_all(&mut desk);
+    let (feeders, fuses) = feeder::check_all(&mut context);
     report.feeders = feeders;
-    circuit::say_gaps(&mut desk, gaps, &fuses, &mut report.circuits);
+    circuit::say_gaps(&mut context, gaps, &fuses, &mut report.circuits);
     add_lengths(&mut report, plan, &conductors);
-    circuit::say_inrush_before(&mut desk, &report);
-    sources::check(&mut desk, &report);
-    batteries::check(&mut desk);
+    circuit::say_inrush_before(&mut context, &report);
+    sources::check(&mut context, &report);
+    batteries::check(&mut context);
     let sizes = Sizes::of(&report);
     let (mut answers, mut of_modes) = (solved::Answers::default(), Vec::new());
     match sizes.wire(plan, &conductors) {
         Ok(wired) => {
             let all_on = wired.solve(|_| true);
-            answers = solved::fill(&mut desk, &mut report, &wired, &all_on);
+            answers = solved::fill(&mut context, &mut report, &wired, &all_on);
             let (modes, said) = modes::check(plan, &conductors, &wired, &all_on);
-            solved::say_drop_from_battery(&mut desk, &report, &modes);
-            solved::say_cranking(&mut desk, &report, &modes, &wired);
+            solved::say_drop_from_battery(&mut context, &report, &modes);
+            solved::say_cranking(&mut context, &report, &modes, &wired);
             (report.modes, of_modes) = (Some(modes), said);
         }
-        Err(unusable) => solved::say_unusable(&mut desk, &unusable),
+        Err(unusable) => solved::say_unusable(&mut context, &unusable),
     }
-    report.points = point::check_all(&mut desk, &report, &answers);
-    scope::check(&mut desk);
-    report.findings = desk.findings;
+    report.points = point::check_all(&mut context, &report, &answers);
+    scope::check(&mut context);
+    report.findings = context.findings;
     report.findings.extend(of_routes.into_iter().chain(of_energy).chain(of_lights));
     report.findings.extend(board::check::check(plan));
-    report.findings.extend(colour::check(plan));
+    report.findings.extend(color::check(plan));
     let (ends, of_ends) = termination::check(plan, &conductors, |conductor| sizes.get(conductor));
     report.findings.extend(of_ends);
     report.add_unsaid(of_modes);
@@ -116,8 +116,8 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
 
 /// The size of every conductor along its way, given or chosen.
 fn sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
-    let desk = Desk::new(plan, conductors, index);
-    let sizes = Sizes { circuits: circuit::sizes(&desk), feeders: feeder::sizes(&desk) };
+    let context = CheckContext::new(plan, conductors, index);
+    let sizes = Sizes { circuits: circuit::sizes(&context), feeders: feeder::sizes(&context) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use super::report::Report;
 use crate::job::panel::{self, Fits};
 use crate::job::plan::Circuit;
@@ -13,9 +13,9 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::working::{figure, keeps_to};
 
 /// Checks one panel, position by position.
-pub(super) fn check(desk: &mut Desk<'_>, point: &Point, panel: &Panel, report: &Report) {
+pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel, report: &Report) {
     let mut switched: BTreeMap<u16, Vec<&Circuit>> = BTreeMap::new();
-    for circuit in &desk.plan.circuits {
+    for circuit in &context.plan.circuits {
         if let Some(at) = circuit.switch.as_ref().filter(|at| at.panel == point.id) {
             switched.entry(at.position).or_default().push(circuit);
         }
@@ -27,34 +27,35 @@ pub(super) fn check(desk: &mut Desk<'_>, point: &Point, panel: &Panel, report: &
             continue;
         };
         let subject = Subject::new(Thing::Position, format!("{}-{number}", point.id));
-        say_shared(desk, &subject, position, circuits);
-        say_current(desk, &subject, position, circuits, report);
-        say_label(desk, &subject, (&point.id, number), position, circuits);
+        say_shared(context, &subject, position, circuits);
+        say_current(context, &subject, position, circuits, report);
+        say_label(context, &subject, (&point.id, number), position, circuits);
     }
     if !free.is_empty() {
         let labels: Vec<&str> = free.iter().map(|position| position.label.as_str()).collect();
         let text =
             format!("{} of {} positions are free: {}", free.len(), panel.positions.len(), labels.join(", "));
-        desk.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::PositionsFree, text));
+        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::PositionsFree, text));
     }
 }
 
 /// Circuits that nothing switches, told once: that is right for some and wrong for others.
-pub(super) fn say_unswitched(desk: &mut Desk<'_>) {
-    let has_panel = desk.plan.points.iter().any(|point| point.body.kind() == Kind::SwitchPanel);
-    let is_open =
-        |circuit: &&Circuit| circuit.switch.is_none() && desk.kind(&circuit.from) != Some(Kind::SwitchPanel);
+pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
+    let has_panel = context.plan.points.iter().any(|point| point.body.kind() == Kind::SwitchPanel);
+    let is_open = |circuit: &&Circuit| {
+        circuit.switch.is_none() && context.kind(&circuit.from) != Some(Kind::SwitchPanel)
+    };
     let ids: Vec<&str> =
-        desk.plan.circuits.iter().filter(is_open).map(|circuit| circuit.id.as_str()).collect();
+        context.plan.circuits.iter().filter(is_open).map(|circuit| circuit.id.as_str()).collect();
     if has_panel && !ids.is_empty() {
         let text =
             format!("no switch on the panels works {}: they are on whenever their source is", ids.join(", "));
-        desk.say(Subject::new(Thing::Job, "job"), Finding::new(Code::CircuitsUnswitched, text));
+        context.say(Subject::new(Thing::Job, "job"), Finding::new(Code::CircuitsUnswitched, text));
     }
 }
 
 /// Two functions on one switch go on and off together, unless its throws part them.
-fn say_shared(desk: &mut Desk<'_>, subject: &Subject, position: &Position, circuits: &[&Circuit]) {
+fn say_shared(context: &mut CheckContext<'_>, subject: &Subject, position: &Position, circuits: &[&Circuit]) {
     let several = circuits.len() > 1;
     if position.switch == Some(SwitchKind::OnOffOn) {
         let unnamed: Vec<&str> = circuits
@@ -64,12 +65,12 @@ fn say_shared(desk: &mut Desk<'_>, subject: &Subject, position: &Position, circu
             .collect();
         if !unnamed.is_empty() {
             let what = format!("the throw in which {} is on", unnamed.join(" and "));
-            desk.say(subject.clone(), Finding::missing(&what, "what each throw of the switch works"));
+            context.say(subject.clone(), Finding::missing(&what, "what each throw of the switch works"));
         }
     } else if several {
         let ids = circuits.iter().map(|circuit| circuit.id.as_str()).collect::<Vec<_>>().join(" and ");
         let text = format!("{} works {ids} together", position.label);
-        desk.say(subject.clone(), Finding::new(Code::SwitchShared, text));
+        context.say(subject.clone(), Finding::new(Code::SwitchShared, text));
     }
 }
 
@@ -80,7 +81,7 @@ fn throws(circuit: &Circuit) -> &[u16] {
 
 /// A switch carries all that is on in its heaviest throw.
 fn say_current(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     subject: &Subject,
     position: &Position,
     circuits: &[&Circuit],
@@ -98,7 +99,8 @@ fn say_current(
     };
     match (current, position.rating_a.map(|rating| rating.number())) {
         (_, None) => {
-            desk.say(subject.clone(), Finding::missing("rating of the switch", "current that it switches"));
+            context
+                .say(subject.clone(), Finding::missing("rating of the switch", "current that it switches"));
         }
         (Some(current), Some(rating)) if !keeps_to(current, rating) => {
             let text = format!(
@@ -108,7 +110,7 @@ fn say_current(
                 figure(rating)
             );
             let finding = Finding::new(Code::SwitchOverRating, text).against(current, rating, "A");
-            desk.say(subject.clone(), finding);
+            context.say(subject.clone(), finding);
         }
         _ => {}
     }
@@ -116,20 +118,20 @@ fn say_current(
 
 /// A label that says something else, or nothing, sends a hand to the wrong switch in the dark.
 fn say_label(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     subject: &Subject,
     at: (&PointId, u16),
     position: &Position,
     circuits: &[&Circuit],
 ) {
     let Some(odd) =
-        circuits.iter().find(|circuit| panel::fits(desk.plan, &position.label, circuit) != Fits::Says)
+        circuits.iter().find(|circuit| panel::fits(context.plan, &position.label, circuit) != Fits::Says)
     else {
         return;
     };
-    let fits = panel::fits(desk.plan, &position.label, odd);
+    let fits = panel::fits(context.plan, &position.label, odd);
     // A label of which nobody said that it can be changed is taken to stay, and its word for what it is.
-    let proposal = match (panel::better(desk.plan, at, odd), position.engraved) {
+    let proposal = match (panel::better(context.plan, at, odd), position.engraved) {
         (Some(other), _) => format!("move it to {other}, which is free and says so"),
         (None, Some(Engraved::Free)) => format!("make it a plate that reads {}", panel::plate(odd)),
         (None, Some(Engraved::Fixed)) => format!("fit a plate over it that reads {}", panel::plate(odd)),
@@ -142,5 +144,5 @@ fn say_label(
         _ => format!("{} does not say that it works {} {}: {proposal}", position.label, odd.id, odd.name),
     };
     let code = if fits == Fits::SaysOther { Code::LabelMisleads } else { Code::LabelSaysNothing };
-    desk.say(subject.clone(), Finding::new(code, text));
+    context.say(subject.clone(), Finding::new(code, text));
 }

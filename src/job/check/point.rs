@@ -6,7 +6,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::milliohm;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use super::panel;
 use super::report::{PointReport, Report};
 use super::solved::Answers;
@@ -14,33 +14,33 @@ use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
 use crate::job::point::{Body, Kind, Point};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
+use crate::trade::dc_network::Fault;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::network::Fault;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
 pub(super) fn check_all(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     report: &Report,
     answers: &Answers,
 ) -> BTreeMap<PointId, PointReport> {
-    let through = circuits_through(desk);
-    let used = positions_used(desk);
+    let through = circuits_through(context);
+    let used = positions_used(context);
     let mut points = BTreeMap::new();
-    for point in &desk.plan.points {
+    for point in &context.plan.points {
         let circuits = through.get(&point.id).map(Vec::as_slice).unwrap_or_default();
         let figures = figures(point, circuits, report, answers, used.get(&point.id).copied().unwrap_or(0));
-        say_rating(desk, point, circuits, &figures);
-        say_positions(desk, point, &figures);
+        say_rating(context, point, circuits, &figures);
+        say_positions(context, point, &figures);
         if !circuits.is_empty() {
-            say_ways(desk, point);
+            say_ways(context, point);
         }
         if let Body::SwitchPanel(panel) = &point.body {
-            panel::check(desk, point, panel, report);
+            panel::check(context, point, panel, report);
         }
         points.insert(point.id.clone(), figures);
     }
-    panel::say_unswitched(desk);
+    panel::say_unswitched(context);
     points
 }
 
@@ -84,11 +84,11 @@ fn short_circuit(short: &Fault) -> Working {
 }
 
 /// For each point the circuits whose current may pass it, out or back.
-fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, Vec<&'a CircuitId>> {
+fn circuits_through<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, Vec<&'a CircuitId>> {
     let mut through: HashMap<&PointId, Vec<&CircuitId>> = HashMap::new();
-    for circuit in &desk.plan.circuits {
+    for circuit in &context.plan.circuits {
         let mut passed: BTreeSet<&'a PointId> = BTreeSet::new();
-        passed.extend(desk.ways_of(circuit).iter().flat_map(|ways| ways.points.iter().copied()));
+        passed.extend(context.ways_of(circuit).iter().flat_map(|ways| ways.points.iter().copied()));
         passed.extend(circuit.switch.as_ref().map(|at| &at.panel));
         passed.extend(circuit.junction.as_ref());
         for point in passed {
@@ -100,12 +100,13 @@ fn circuits_through<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, Vec<&'a Circuit
 
 /// A fuse block gives each circuit a position, a junction bar too; a bus bar takes every conductor
 /// that lands on it; a switch panel counts the positions that switch something.
-fn positions_used<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, usize> {
+fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize> {
     let mut used: HashMap<&PointId, usize> = HashMap::new();
     let mut switches: BTreeSet<(&PointId, u16)> = BTreeSet::new();
-    for circuit in &desk.plan.circuits {
-        let from = if desk.kind(&circuit.from) == Some(Kind::PositiveBus) { pairs_from(circuit) } else { 1 };
-        if desk.kind(&circuit.from) != Some(Kind::SwitchPanel) {
+    for circuit in &context.plan.circuits {
+        let from =
+            if context.kind(&circuit.from) == Some(Kind::PositiveBus) { pairs_from(circuit) } else { 1 };
+        if context.kind(&circuit.from) != Some(Kind::SwitchPanel) {
             *used.entry(&circuit.from).or_default() += from;
         }
         *used.entry(&circuit.r#return).or_default() += returns(circuit);
@@ -117,9 +118,9 @@ fn positions_used<'a>(desk: &Desk<'a>) -> HashMap<&'a PointId, usize> {
     for (panel, _) in switches {
         *used.entry(panel).or_default() += 1;
     }
-    for feeder in &desk.plan.feeders {
+    for feeder in &context.plan.feeders {
         for end in [&feeder.from, &feeder.to] {
-            let bar = matches!(desk.kind(end), Some(Kind::PositiveBus | Kind::NegativeBus));
+            let bar = matches!(context.kind(end), Some(Kind::PositiveBus | Kind::NegativeBus));
             if bar {
                 *used.entry(end).or_default() += 1;
             }
@@ -142,14 +143,14 @@ fn returns(circuit: &Circuit) -> usize {
     }
 }
 
-fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
+fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
     let subject = Subject::new(Thing::Point, &point.id);
     let kind = point.body.kind();
-    let charged = desk.charging().through_point(&point.id);
+    let charged = context.charging().through_point(&point.id);
     if kind.is_source() || (circuits.is_empty() && charged.is_none()) {
         return;
     }
-    if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(desk, &point.id) {
+    if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(context, &point.id) {
         // Its positions carry the current, each rated by itself.
         return;
     }
@@ -157,13 +158,13 @@ fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figur
         figures.design_current_a.map(|design| design.max(figures.current_a.unwrap_or_default().abs()));
     let charged = charged.unwrap_or(Some(0.0));
     let Some(rating) = figures.rating_a else {
-        return desk
+        return context
             .say(subject, Finding::missing("rating", &format!("current that passes this {}", kind.word())));
     };
     let Some((of_loads, charged)) = of_loads.zip(charged) else {
         let lacks =
             if charged.is_none() { "rating of what charges through it" } else { "current of its circuits" };
-        return desk
+        return context
             .say(subject, Finding::missing(lacks, &format!("current that passes this {}", kind.word())));
     };
     let passing = of_loads.max(charged);
@@ -177,14 +178,14 @@ fn say_rating(desk: &mut Desk<'_>, point: &Point, circuits: &[&CircuitId], figur
         figure(rating),
         if charged > of_loads { "what charges" } else { "the load" }
     );
-    desk.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
+    context.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
 }
 
 /// Whether power is taken from a panel or brought to it as a whole.
-fn is_bus(desk: &Desk<'_>, point: &PointId) -> bool {
+fn is_bus(context: &CheckContext<'_>, point: &PointId) -> bool {
     let fed = |polarity| polarity == Polarity::Positive;
-    desk.plan.circuits.iter().any(|circuit| circuit.from == *point)
-        || desk
+    context.plan.circuits.iter().any(|circuit| circuit.from == *point)
+        || context
             .plan
             .feeders
             .iter()
@@ -192,29 +193,29 @@ fn is_bus(desk: &Desk<'_>, point: &PointId) -> bool {
 }
 
 /// Where two feeders bring the current, or take it back, either may have to do it alone.
-fn say_ways(desk: &mut Desk<'_>, point: &Point) {
+fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
     if point.body.kind().is_source() {
         return;
     }
     let meets = |feeder: &&Feeder| match feeder.polarity {
-        Polarity::Positive => feeder.to == point.id && desk.kind(&feeder.from) != Some(Kind::Charger),
-        Polarity::Negative => feeder.from == point.id && desk.kind(&feeder.to) != Some(Kind::Charger),
+        Polarity::Positive => feeder.to == point.id && context.kind(&feeder.from) != Some(Kind::Charger),
+        Polarity::Negative => feeder.from == point.id && context.kind(&feeder.to) != Some(Kind::Charger),
     };
-    let ids: Vec<_> = desk.plan.feeders.iter().filter(meets).map(|feeder| feeder.id.as_str()).collect();
+    let ids: Vec<_> = context.plan.feeders.iter().filter(meets).map(|feeder| feeder.id.as_str()).collect();
     if ids.len() > 1 {
         let text = format!(
             "{} meet here: each is sized to carry all of the current, because it may have to alone",
             ids.join(" and ")
         );
-        desk.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralWays, text));
+        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralWays, text));
     }
 }
 
-fn say_positions(desk: &mut Desk<'_>, point: &Point, figures: &PointReport) {
+fn say_positions(context: &mut CheckContext<'_>, point: &Point, figures: &PointReport) {
     let Some(positions) = figures.positions else { return };
     if figures.positions_used <= positions {
         return;
     }
     let text = format!("{} positions are taken and it has {positions}", figures.positions_used);
-    desk.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
+    context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
 }

@@ -1,10 +1,10 @@
-//! Protection of circuits and feeders: its rating, its place, or the lack of it.
+//! Protection of circuits and feeders: its rating, its distance from the source, or the lack of it.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
 use uom::si::length::meter;
 
-use super::desk::{Desk, amperes, laying};
+use super::context::{CheckContext, amperes, laying};
 use super::report::{By, ProtectionReport};
 use crate::job::plan::{Circuit, Feeder, Protection};
 use crate::job::point::Kind;
@@ -13,7 +13,9 @@ use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{self, Opener};
-use crate::trade::protection::{self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, place, range};
+use crate::trade::protection::{
+    self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, distance, range,
+};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// What is asked of the protection.
@@ -28,13 +30,13 @@ pub(super) struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    pub(super) fn duty(&self, desk: &Desk<'_>, family: Option<Family>) -> Duty<'_> {
+    pub(super) fn duty(&self, context: &CheckContext<'_>, family: Option<Family>) -> Duty<'_> {
         Duty {
-            rules: desk.plan.job.rules,
+            rules: context.plan.job.rules,
             family,
             load: self.load,
             wire: self.ampacity.map_or(Wire::Unknown, Wire::Carries),
-            nominal_voltage: Some(desk.nominal()),
+            nominal_voltage: Some(context.nominal()),
             device_largest: self.device_largest,
         }
     }
@@ -51,23 +53,23 @@ pub(super) struct Protected {
     pub(super) gap: Option<Finding>,
 }
 
-pub(super) fn circuit(desk: &mut Desk<'_>, circuit: &Circuit, asked: &Asked<'_>) -> Protected {
-    let position = position(desk, &circuit.from, circuit.protection.as_ref(), circuit.sheathed);
+pub(super) fn circuit(context: &mut CheckContext<'_>, circuit: &Circuit, asked: &Asked<'_>) -> Protected {
+    let position = position(context, &circuit.from, circuit.protection.as_ref(), circuit.jacketed);
     let subject = Subject::new(Thing::Circuit, &circuit.id);
-    let protected = judge(desk, &subject, circuit.protection.as_ref(), asked, &position);
-    desk.say_all(&subject, beyond(circuit.protection.as_ref(), asked.one_way));
+    let protected = judge(context, &subject, circuit.protection.as_ref(), asked, &position);
+    context.say_all(&subject, beyond(circuit.protection.as_ref(), asked.one_way));
     protected
 }
 
-pub(super) fn feeder<'a>(desk: &mut Desk<'a>, feeder: &'a Feeder, asked: &Asked<'_>) -> Protected {
-    let source = desk.power_end(feeder);
-    let mut position = position(desk, source, feeder.protection.as_ref(), feeder.sheathed);
+pub(super) fn feeder<'a>(context: &mut CheckContext<'a>, feeder: &'a Feeder, asked: &Asked<'_>) -> Protected {
+    let source = context.power_end(feeder);
+    let mut position = position(context, source, feeder.protection.as_ref(), feeder.jacketed);
     if feeder.cranking {
         position.origin = Origin::CrankingMotor;
     }
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    desk.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
-    let mut protected = judge(desk, &subject, feeder.protection.as_ref(), asked, &position);
+    context.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
+    let mut protected = judge(context, &subject, feeder.protection.as_ref(), asked, &position);
     if let Some(gap) = protected.gap.as_mut().filter(|_| source != &feeder.from) {
         gap.text = format!(
             "{}. Its source is {source}: a charger limits its own current, a battery does not",
@@ -93,14 +95,14 @@ fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<Fi
 }
 
 fn judge(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     subject: &Subject,
     protection: Option<&Protection>,
     asked: &Asked<'_>,
     position: &Position,
 ) -> Protected {
     let family = protection.map(|protection| protection.kind);
-    let duty = asked.duty(desk, family);
+    let duty = asked.duty(context, family);
     let rating = protection.and_then(|protection| rating(protection, &duty));
     let is_given = protection.is_some_and(|protection| protection.rating_a.is_some());
     let fitted = family.map(|family| Fitted { family, rating });
@@ -108,7 +110,7 @@ fn judge(
         // A rating was to be chosen and cannot be: why not is the finding.
         (Some(_), None) => {
             let why_not = range::allowed(&duty).err().unwrap_or_default();
-            let findings = why_not.into_iter().chain(place::judge(position, duty.rules)).collect();
+            let findings = why_not.into_iter().chain(distance::judge(position, duty.rules)).collect();
             Verdict { range: None, findings }
         }
         _ => protection::judge(fitted.as_ref(), &duty, position),
@@ -117,8 +119,8 @@ fn judge(
     let is_gap = |finding: &Finding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
     let (gap, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
     // That there is no room for a fuse may have been said when the size was judged.
-    let unsaid: Vec<_> = findings.into_iter().filter(|finding| !desk.has_said(subject, finding)).collect();
-    desk.say_all(subject, unsaid);
+    let unsaid: Vec<_> = findings.into_iter().filter(|finding| !context.has_said(subject, finding)).collect();
+    context.say_all(subject, unsaid);
     let range = verdict.range.as_ref();
     let report = family.map(|kind| ProtectionReport {
         kind,
@@ -144,24 +146,33 @@ fn rating(protection: &Protection, duty: &Duty<'_>) -> Option<ElectricCurrent> {
 }
 
 /// What tells when a fuse or breaker opens, with the rating that it has or gets.
-pub(super) fn opener(desk: &Desk<'_>, protection: &Protection, asked: &Asked<'_>) -> Option<Opener> {
-    let rating = rating(protection, &asked.duty(desk, Some(protection.kind)))?;
+pub(super) fn opener(
+    context: &CheckContext<'_>,
+    protection: &Protection,
+    asked: &Asked<'_>,
+) -> Option<Opener> {
+    let rating = rating(protection, &asked.duty(context, Some(protection.kind)))?;
     Some(protection.opener(rating))
 }
 
 /// Where protection sits. The fuses of a fuse block sit on the block itself.
-fn position(desk: &Desk<'_>, from: &PointId, protection: Option<&Protection>, sheathed: bool) -> Position {
-    let kind = desk.kind(from);
+fn position(
+    context: &CheckContext<'_>,
+    from: &PointId,
+    protection: Option<&Protection>,
+    jacketed: bool,
+) -> Position {
+    let kind = context.kind(from);
     let given =
         protection.and_then(|protection| protection.from_source_m).map(|distance| distance.quantity());
     let on_the_block = (kind == Some(Kind::FuseBlock)).then(|| Length::new::<meter>(0.0));
     Position {
         origin: match kind {
             Some(Kind::Battery) => Origin::Battery,
-            Some(Kind::BatterySwitch) if desk.disconnects_batteries(from) => Origin::BatterySwitch,
+            Some(Kind::BatterySwitch) if context.disconnects_batteries(from) => Origin::BatterySwitch,
             _ => Origin::Point,
         },
         from_source: given.or(on_the_block),
-        laying: laying(sheathed),
+        laying: laying(jacketed),
     }
 }

@@ -39,7 +39,7 @@ pub struct Report {
     pub feeders: BTreeMap<FeederId, FeederReport>,
     /// Each point by its id.
     pub points: BTreeMap<PointId, PointReport>,
-    /// The way each run takes, what lies in each passage, and the factory cables.
+    /// The way each run takes, what lies in each raceway, and the factory cables.
     pub routes: RoutesReport,
     /// The boat in each of its modes; none where the network cannot be laid out.
     pub modes: Option<ModesReport>,
@@ -155,7 +155,7 @@ pub struct CircuitReport {
     /// What flows when it is shorted at the farthest device.
     pub fault_current_a: Option<f64>,
     /// The most that flows when it is shorted just behind its protection: to where it comes back, or to a negative
-    /// post or bar in the same place.
+    /// post or bar in the same location.
     pub fault_at_protection_a: Option<f64>,
     /// How the figures came about.
     pub workings: Vec<Working>,

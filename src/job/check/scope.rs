@@ -1,28 +1,28 @@
 //! Whether the law binds this boat.
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use crate::job::plan::{Engine, Fuel};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::rules::RuleSet;
 
-/// 33 CFR 183 subpart I is for boats with petrol engines other than outboards (183.401). On any other
+/// 33 CFR 183 subpart I is for boats with gasoline engines other than outboards (183.401). On any other
 /// boat the same checks are good practice, and one note says so.
-pub(super) fn check(desk: &mut Desk<'_>) {
-    if desk.plan.job.rules != RuleSet::Us {
+pub(super) fn check(context: &mut CheckContext<'_>) {
+    if context.plan.job.rules != RuleSet::Us {
         return;
     }
-    let boat = &desk.plan.boat;
+    let boat = &context.plan.boat;
     let text = match (boat.fuel, boat.engine) {
-        (Some(Fuel::Petrol), Some(Engine::Inboard)) => return,
+        (Some(Fuel::Gasoline), Some(Engine::Inboard)) => return,
         (Some(Fuel::Diesel | Fuel::Electric), _) | (_, Some(Engine::Outboard | Engine::None)) => {
-            "33 CFR 183 subpart I binds boats with petrol engines other than outboards. It does not require \
-             its rules here, unless another petrol engine is aboard: they are checked as good practice"
+            "33 CFR 183 subpart I binds boats with gasoline engines other than outboards. It does not require \
+             its rules here, unless another gasoline engine is aboard: they are checked as good practice"
         }
         _ => {
-            "33 CFR 183 subpart I binds boats with petrol engines other than outboards. The fuel and how the \
+            "33 CFR 183 subpart I binds boats with gasoline engines other than outboards. The fuel and how the \
              engine stands are not both given: its rules are checked as if it did"
         }
     };
-    desk.say(Subject::new(Thing::Job, "job"), Finding::new(Code::LawNotBinding, text));
+    context.say(Subject::new(Thing::Job, "job"), Finding::new(Code::LawNotBinding, text));
 }

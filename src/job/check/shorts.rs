@@ -8,15 +8,15 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::ElectricCurrent;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use super::report::{FeederReport, ProtectionReport, Report};
 use crate::job::network::{Shorted, Wired};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::Body;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
+use crate::trade::dc_network::Fault;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::network::Fault;
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
@@ -26,8 +26,8 @@ use crate::trade::working::{Working, figure};
 pub(super) type Alone<'w> = HashMap<&'w PointId, Shorted<'w>>;
 
 /// The network of each battery alone, of those that are joined to another.
-pub(super) fn alone<'w>(desk: &Desk<'w>, wired: &'w Wired<'_>) -> Alone<'w> {
-    let joined = desk.joined_batteries().into_iter();
+pub(super) fn alone<'w>(context: &CheckContext<'w>, wired: &'w Wired<'_>) -> Alone<'w> {
+    let joined = context.joined_batteries().into_iter();
     joined.filter_map(|battery| Some((battery, wired.shorts_of(battery).ok()?))).collect()
 }
 
@@ -45,21 +45,22 @@ fn least<'p>(
 
 /// A part has to break the most that a short can drive through it, and to open on the least.
 pub(super) fn short_circuits(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     report: &mut Report,
     shorted: &Shorted<'_>,
     alone: &Alone<'_>,
 ) {
-    say_internal_resistance(desk);
-    let openers = desk.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
+    say_internal_resistance(context);
+    let openers = context.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
     let openers: HashMap<&FeederId, Opener> = openers.collect();
     let mut at_protection: HashMap<[&PointId; 2], Option<Fault>> = HashMap::new();
-    for circuit in &desk.plan.circuits {
+    for circuit in &context.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
-        if !sources_are_known(desk, &circuit.from) {
+        if !sources_are_known(context, &circuit.from) {
             continue;
         }
-        let sources = || desk.ways_to(&circuit.from).into_iter().flat_map(|ways| ways.points.iter().copied());
+        let sources =
+            || context.ways_to(&circuit.from).into_iter().flat_map(|ways| ways.points.iter().copied());
         let at_devices = circuit.devices.iter().filter_map(|device| {
             least(shorted, alone, sources(), |shorted| shorted.at_device(&circuit.id, device))
         });
@@ -67,69 +68,71 @@ pub(super) fn short_circuits(
         // Circuits of one block have this in common.
         let near = at_protection
             .entry([&circuit.from, &circuit.r#return])
-            .or_insert_with(|| most_at(desk, shorted, &circuit.from, BTreeSet::from([&circuit.r#return])));
+            .or_insert_with(|| most_at(context, shorted, &circuit.from, BTreeSet::from([&circuit.r#return])));
         figures.fault_current_a = far.as_ref().map(amperes);
         figures.fault_at_protection_a = near.as_ref().map(amperes);
         figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
         let subject = Subject::new(Thing::Circuit, &circuit.id);
         let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
-        say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
-        say_guarded(desk, &subject, figures.protected_by.as_ref(), &openers, far.as_ref());
+        say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
+        say_guarded(context, &subject, figures.protected_by.as_ref(), &openers, far.as_ref());
     }
-    for feeder in desk.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
+    for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        feeder_fault(desk, feeder, figures, (shorted, alone), &openers);
+        feeder_fault(context, feeder, figures, (shorted, alone), &openers);
     }
 }
 
-pub(super) fn at_points(desk: &Desk<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> {
-    let known = desk.plan.points.iter().filter(|point| sources_are_known(desk, &point.id));
+pub(super) fn at_points(context: &CheckContext<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> {
+    let known = context.plan.points.iter().filter(|point| sources_are_known(context, &point.id));
     known
         .filter_map(|point| {
-            let source = desk.ways_to(&point.id)?.source?;
+            let source = context.ways_to(&point.id)?.source?;
             Some((point.id.clone(), shorted.across(&point.id, source)?))
         })
         .collect()
 }
 
 fn feeder_fault(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     feeder: &Feeder,
     figures: &mut FeederReport,
     (shorted, alone): (&Shorted<'_>, &Alone<'_>),
     openers: &HashMap<&FeederId, Opener>,
 ) {
-    let near_end = desk.power_end(feeder);
+    let near_end = context.power_end(feeder);
     let far_end = if near_end == &feeder.from { &feeder.to } else { &feeder.from };
-    let source = desk.ways_to(near_end).and_then(|ways| ways.source);
-    let Some(source) = source.filter(|_| sources_are_known(desk, near_end)) else { return };
-    let returns: BTreeSet<_> =
-        (figures.circuits.iter()).filter_map(|circuit| Some(&desk.plan.circuit(circuit)?.r#return)).collect();
-    let far = least(shorted, alone, desk.batteries_at(feeder, near_end), |shorted| {
+    let source = context.ways_to(near_end).and_then(|ways| ways.source);
+    let Some(source) = source.filter(|_| sources_are_known(context, near_end)) else { return };
+    let returns: BTreeSet<_> = (figures.circuits.iter())
+        .filter_map(|circuit| Some(&context.plan.circuit(circuit)?.r#return))
+        .collect();
+    let far = least(shorted, alone, context.batteries_at(feeder, near_end), |shorted| {
         let loops = returns.iter().filter_map(|back| shorted.across(far_end, back));
         loops.chain(shorted.across(far_end, source)).min_by(weaker)
     });
-    let near = most_at(desk, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
+    let near = most_at(context, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
     figures.fault_current_a = far.as_ref().map(amperes);
     figures.fault_at_protection_a = near.as_ref().map(amperes);
     figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    say_guarded(desk, &subject, figures.protected_by.as_ref(), openers, far.as_ref());
+    say_guarded(context, &subject, figures.protected_by.as_ref(), openers, far.as_ref());
     let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
-    say_short_circuit(desk, &subject, fitted, far.as_ref(), near.as_ref());
+    say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
 }
 
 /// The most that flows when a point is shorted to one of those returns, or to a negative post or bar in the same
-/// place: a stray tool reaches what lies there. The battery beside the block gives more than a thin return lets
+/// location: a stray tool reaches what lies there. The battery beside the block gives more than a thin return lets
 /// flow.
 fn most_at(
-    desk: &Desk<'_>,
+    context: &CheckContext<'_>,
     shorted: &Shorted<'_>,
     point: &PointId,
     returns: BTreeSet<&PointId>,
 ) -> Option<Fault> {
-    let place = desk.point(point).map(|point| &point.place);
-    let beside = desk.plan.points.iter().filter(|other| Some(&other.place) == place).map(|other| &other.id);
+    let location = context.point(point).map(|point| &point.location);
+    let beside =
+        context.plan.points.iter().filter(|other| Some(&other.location) == location).map(|other| &other.id);
     let negatives: BTreeSet<_> = returns.into_iter().chain(beside).collect();
     negatives.into_iter().filter_map(|negative| shorted.across(point, negative)).max_by(weaker)
 }
@@ -161,7 +164,7 @@ fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<It
 
 /// Whether a conductor without protection of its own is cleared by the feeder's that guards it.
 fn say_guarded(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     subject: &Subject,
     by: Option<&FeederId>,
     openers: &HashMap<&FeederId, Opener>,
@@ -169,7 +172,7 @@ fn say_guarded(
 ) {
     let Some((by, far)) = by.zip(far) else { return };
     let judged = openers.get(by).and_then(|guard| opening::judge_far_end(guard, Some(far.current())));
-    desk.say_all(
+    context.say_all(
         subject,
         judged.map(|judged| {
             let remedy = match judged.code {
@@ -185,7 +188,7 @@ fn say_guarded(
 
 /// Whether the protection opens on a short at the far end, and can break one next to it.
 fn say_short_circuit(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     subject: &Subject,
     fitted: Option<(&Protection, &ProtectionReport)>,
     far: Option<&Fault>,
@@ -194,33 +197,33 @@ fn say_short_circuit(
     let Some((protection, figures)) = fitted else { return };
     if let (Some(rating), Some(far)) = (figures.rating_a, far) {
         let rating = ElectricCurrent::new::<ampere>(rating);
-        desk.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far.current())));
+        context.say_all(subject, opening::judge_far_end(&protection.opener(rating), Some(far.current())));
     }
     if let Some(near) = near {
         let interrupts = protection.interrupt_a.map(|interrupts| interrupts.quantity());
-        desk.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near.current())));
+        context.say_all(subject, opening::judge_interrupt(protection.kind, interrupts, Some(near.current())));
     }
 }
 
 /// Without an internal resistance a battery would drive any current at all.
-fn say_internal_resistance(desk: &mut Desk<'_>) {
-    for point in &desk.plan.points {
-        if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(desk, &point.id) {
+fn say_internal_resistance(context: &mut CheckContext<'_>) {
+    for point in &context.plan.points {
+        if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
             let missing =
                 Finding::missing("internal resistance", "every short-circuit current from this battery");
-            desk.say(Subject::new(Thing::Point, &point.id), missing);
+            context.say(Subject::new(Thing::Point, &point.id), missing);
         }
     }
 }
 
-fn sources_are_known(desk: &Desk<'_>, point: &PointId) -> bool {
-    let points = desk.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
-    points.iter().all(|point| has_internal_resistance(desk, point))
+fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
+    let points = context.ways_to(point).map(|ways| ways.points.as_slice()).unwrap_or_default();
+    points.iter().all(|point| has_internal_resistance(context, point))
 }
 
 /// Whether a point is no battery, or one whose internal resistance is known.
-fn has_internal_resistance(desk: &Desk<'_>, point: &PointId) -> bool {
-    match desk.point(point).map(|point| &point.body) {
+fn has_internal_resistance(context: &CheckContext<'_>, point: &PointId) -> bool {
+    match context.point(point).map(|point| &point.body) {
         Some(Body::Battery(battery)) => battery.internal_mohm.is_some(),
         _ => true,
     }

@@ -7,7 +7,7 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use uom::si::ratio::percent;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use super::report::{By, CircuitReport, ProtectionReport, Report};
 use super::{shorts, sources};
 use crate::job::modes::{ModesReport, State, StateOf};
@@ -16,9 +16,9 @@ use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
+use crate::trade::dc_network::{Fault, Trouble, Unusable};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::heat;
-use crate::trade::network::{Fault, Trouble, Unusable};
 use crate::trade::protection::opening::{self, Inrush};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
@@ -33,13 +33,13 @@ pub(super) struct Answers {
 }
 
 /// Says that no network can be made of the plan.
-pub(super) fn say_unusable(desk: &mut Desk<'_>, unusable: &Unusable) {
-    desk.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
+pub(super) fn say_unusable(context: &mut CheckContext<'_>, unusable: &Unusable) {
+    context.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
 }
 
 /// Fills in what the network says, solved with every circuit on.
 pub(super) fn fill(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     report: &mut Report,
     wired: &Wired<'_>,
     all_on: &Result<Solved<'_>, Trouble>,
@@ -47,16 +47,16 @@ pub(super) fn fill(
     let mut answers = Answers::default();
     match all_on {
         Ok(solved) => {
-            currents_and_voltages(desk, report, solved);
-            answers.passing = Passing::of(desk.plan, desk.conductors, solved);
+            currents_and_voltages(context, report, solved);
+            answers.passing = Passing::of(context.plan, context.conductors, solved);
         }
-        Err(trouble) => desk.say(whole_job(), not_solved(wired, trouble)),
+        Err(trouble) => context.say(whole_job(), not_solved(wired, trouble)),
     }
-    sources::say_tied(desk, wired);
+    sources::say_tied(context, wired);
     if let Ok(shorted) = wired.shorts() {
-        let alone = shorts::alone(desk, wired);
-        shorts::short_circuits(desk, report, &shorted, &alone);
-        answers.shorts = shorts::at_points(desk, &shorted);
+        let alone = shorts::alone(context, wired);
+        shorts::short_circuits(context, report, &shorted, &alone);
+        answers.shorts = shorts::at_points(context, &shorted);
     }
     answers
 }
@@ -69,17 +69,17 @@ fn not_solved(wired: &Wired<'_>, trouble: &Trouble) -> Finding {
     Finding::new(Code::NotSolved, format!("{}. No voltage was computed", wired.explain(trouble)))
 }
 
-fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solved<'_>) {
-    for circuit in &desk.plan.circuits {
+fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, solved: &Solved<'_>) {
+    for circuit in &context.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
-        if !voltages(desk, circuit, figures, solved) {
-            say_not_reached(desk, circuit, report);
+        if !voltages(context, circuit, figures, solved) {
+            say_not_reached(context, circuit, report);
         }
     }
-    let nominal = desk.nominal();
-    for feeder in &desk.plan.feeders {
+    let nominal = context.nominal();
+    for feeder in &context.plan.feeders {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
-        let Some(conductor) = desk.conductors.of_feeder(&feeder.id) else { continue };
+        let Some(conductor) = context.conductors.of_feeder(&feeder.id) else { continue };
         let drop = solved.lost_along(&conductor.id);
         figures.solved_drop_v = volts(drop);
         figures.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
@@ -91,7 +91,7 @@ fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solv
             fuse: figures.protection.as_ref(),
             carries: figures.derated_ampacity_a,
         };
-        flowing.say(desk, &Subject::new(Thing::Feeder, &feeder.id), "there flow through it");
+        flowing.say(context, &Subject::new(Thing::Feeder, &feeder.id), "there flow through it");
         figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
             what: "solved drop",
             formula: "current through it x its resistance with its contacts, every circuit on",
@@ -107,13 +107,13 @@ fn currents_and_voltages(desk: &mut Desk<'_>, report: &mut Report, solved: &Solv
 
 /// Fills in a circuit's voltages, if each of its devices has one.
 fn voltages(
-    desk: &mut Desk<'_>,
+    context: &mut CheckContext<'_>,
     circuit: &Circuit,
     figures: &mut CircuitReport,
     solved: &Solved<'_>,
 ) -> bool {
     // What it takes is not known, so no drop of it is: that the load is missing is said already.
-    if !loads_are_known(desk, circuit) {
+    if !loads_are_known(context, circuit) {
         return true;
     }
     let at_devices = circuit
@@ -125,7 +125,7 @@ fn voltages(
         return false;
     }
     let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
-    let nominal = desk.nominal().get::<volt>();
+    let nominal = context.nominal().get::<volt>();
     figures.solved_current_a = solved.of_circuit(&circuit.id).map(|current| current.get::<ampere>());
     let drawn = Solve {
         design: figures.design_current_a,
@@ -134,7 +134,7 @@ fn voltages(
         carries: figures.derated_ampacity_a,
     };
     let flows = format!("{} V arrive, at which its loads draw", figure(lowest));
-    drawn.say(desk, &Subject::new(Thing::Circuit, &circuit.id), &flows);
+    drawn.say(context, &Subject::new(Thing::Circuit, &circuit.id), &flows);
     if let Some(source) = volts(solved.at_source(&circuit.id)) {
         let drop = source - lowest;
         figures.solved_drop_v = Some(drop);
@@ -147,7 +147,7 @@ fn voltages(
             source: &CIRCUIT_LAWS,
         });
     }
-    let battery = desk.ways_to(&circuit.from).and_then(|ways| ways.source);
+    let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
     if let Some(posts) = battery.and_then(|battery| volts(solved.at_point(battery))) {
         figures.solved_drop_from_battery_v = Some(posts - lowest);
         figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
@@ -176,7 +176,7 @@ struct Solve<'f> {
 }
 
 impl Solve<'_> {
-    fn say(&self, desk: &mut Desk<'_>, subject: &Subject, flows: &str) {
+    fn say(&self, context: &mut CheckContext<'_>, subject: &Subject, flows: &str) {
         let (Some(design), Some(solved)) = (self.design, self.solved.map(f64::abs)) else { return };
         let fuse = self.fuse.and_then(|fuse| fuse.rating_a);
         let limits = [
@@ -192,30 +192,34 @@ impl Solve<'_> {
             let (solved_a, limit_a) = (figure(solved), figure(limit));
             let text =
                 format!("with every circuit on {flows} {solved_a} A, more than the {limit_a} A of {what}");
-            desk.say(subject.clone(), Finding::new(code, text).against(solved, limit, "A"));
+            context.say(subject.clone(), Finding::new(code, text).against(solved, limit, "A"));
         }
     }
 }
 
-fn loads_are_known(desk: &Desk<'_>, circuit: &Circuit) -> bool {
-    circuit.devices.iter().all(|device| desk.device(device).is_some_and(|device| device.load.is_some()))
+fn loads_are_known(context: &CheckContext<'_>, circuit: &Circuit) -> bool {
+    circuit.devices.iter().all(|device| context.device(device).is_some_and(|device| device.load.is_some()))
 }
 
 /// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is
 /// judged in the modes in which it is on; one that is on in none, with all on.
 ///
 /// Where a size on the way was chosen here, each by itself, it is on the program to say what to do about it.
-pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes: &ModesReport) {
-    let nominal = desk.nominal().get::<volt>();
+pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Report, modes: &ModesReport) {
+    let nominal = context.nominal().get::<volt>();
     let is_mode = |state: &&State| matches!(state.of, StateOf::Mode { .. });
-    for circuit in &desk.plan.circuits {
-        let battery = desk.ways_to(&circuit.from).and_then(|ways| ways.source);
-        let Some(battery) = battery.filter(|_| loads_are_known(desk, circuit)) else { continue };
+    for circuit in &context.plan.circuits {
+        let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
+        let Some(battery) = battery.filter(|_| loads_are_known(context, circuit)) else { continue };
         let lost = |state: &'_ State| {
             let posts = state.volts.get(battery)?;
             let devices = state.devices.get(&circuit.id)?.iter();
             let shares = devices.map(|(device, volts)| {
-                (device.clone(), 100.0 * (posts - volts) / nominal, desk.drop_limit(device).get::<percent>())
+                (
+                    device.clone(),
+                    100.0 * (posts - volts) / nominal,
+                    context.drop_limit(device).get::<percent>(),
+                )
             });
             let worst = shares.max_by(|one, other| (one.1 / one.2).total_cmp(&(other.1 / other.2)))?;
             Some((state.name.clone(), worst))
@@ -230,7 +234,7 @@ pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes:
         else {
             continue;
         };
-        let chosen = chosen_on_the_way(desk, report, circuit);
+        let chosen = chosen_on_the_way(context, report, circuit);
         let (code, remedy) = match chosen.is_empty() {
             true => (Code::DropFromBattery, "look at its feeders".to_owned()),
             false => {
@@ -248,27 +252,32 @@ pub(super) fn say_drop_from_battery(desk: &mut Desk<'_>, report: &Report, modes:
             figure(limit)
         );
         let finding = Finding::new(code, text).against(share, limit, "%");
-        desk.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+        context.say(Subject::new(Thing::Circuit, &circuit.id), finding);
     }
 }
 
 /// Every feeder that carries a starter's current, marked or not, has to stand it for as long as one cranks, and so has
 /// its protection; from all batteries that are joined, and from each of them alone.
-pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesReport, wired: &Wired<'_>) {
+pub(super) fn say_cranking(
+    context: &mut CheckContext<'_>,
+    report: &Report,
+    modes: &ModesReport,
+    wired: &Wired<'_>,
+) {
     let engine = |state: &'_ State| match &state.of {
         StateOf::EngineStart { engine } => Some(engine.clone()),
         _ => None,
     };
     let starts: Vec<(&State, PointId)> =
         modes.states.iter().filter_map(|state| Some((state, engine(state)?))).collect();
-    let joined = desk.joined_batteries();
+    let joined = context.joined_batteries();
     let alone: Vec<_> = starts
         .iter()
         .flat_map(|(_, engine)| joined.iter().map(move |battery| wired.solve_cranking_from(engine, battery)))
         .filter_map(Result::ok)
         .collect();
-    for feeder in &desk.plan.feeders {
-        let Some(conductor) = desk.conductors.of_feeder(&feeder.id) else { continue };
+    for feeder in &context.plan.feeders {
+        let Some(conductor) = context.conductors.of_feeder(&feeder.id) else { continue };
         let together = starts.iter().filter_map(|(state, _)| state.conductors.get(&conductor.id).copied());
         let each = alone.iter().filter_map(|solved| solved.of_conductor(&conductor.id));
         let cranked = together.chain(each.map(|current| current.get::<ampere>()));
@@ -279,17 +288,17 @@ pub(super) fn say_cranking(desk: &mut Desk<'_>, report: &Report, modes: &ModesRe
         let opens = report.opener(feeder).and_then(|opener| opening::judge_inrush(&opener, &surge));
         let subject = Subject::new(Thing::Feeder, &feeder.id);
         if burns.is_some() {
-            // That it was left to the maker's manual would say the contrary.
-            desk.findings.retain(|said| said.code != Code::CrankingNotChecked || said.subject != subject);
+            // That it was left to the manufacturer's manual would say the contrary.
+            context.findings.retain(|said| said.code != Code::CrankingNotChecked || said.subject != subject);
         }
-        desk.say_all(&subject, burns.into_iter().chain(opens));
+        context.say_all(&subject, burns.into_iter().chain(opens));
     }
 }
 
 /// The circuit and the feeders on its ways whose sizes were chosen here.
-fn chosen_on_the_way(desk: &Desk<'_>, report: &Report, circuit: &Circuit) -> Vec<String> {
+fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circuit) -> Vec<String> {
     let own = report.circuits.get(&circuit.id).and_then(|own| own.size_by);
-    let feeders = desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
+    let feeders = context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
     let feeders =
         feeders.filter_map(|feeder| Some((feeder.id.as_str(), report.feeders.get(&feeder.id)?.size_by?)));
     let all = own.map(|by| (circuit.id.as_str(), by)).into_iter().chain(feeders);
@@ -297,12 +306,12 @@ fn chosen_on_the_way(desk: &Desk<'_>, report: &Report, circuit: &Circuit) -> Vec
 }
 
 /// A device without voltage although nothing that was asked for is missing.
-fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, report: &Report) {
+fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &Report) {
     let subject = Subject::new(Thing::Circuit, &circuit.id);
     let about = |finding: &&crate::job::finding::Finding| finding.subject == subject;
     let explained =
-        desk.findings.iter().filter(about).any(|found| matches!(found.code, Code::Unfed | Code::NoReturn));
-    let feeders = desk.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
+        context.findings.iter().filter(about).any(|found| matches!(found.code, Code::Unfed | Code::NoReturn));
+    let feeders = context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
     let known = |feeder: &&Feeder| {
         report
             .feeders
@@ -315,7 +324,7 @@ fn say_not_reached(desk: &mut Desk<'_>, circuit: &Circuit, report: &Report) {
         return;
     }
     let text = "its way out and its way back do not lead to one battery: no current can flow";
-    desk.say(subject, Finding::new(Code::Unfed, text));
+    context.say(subject, Finding::new(Code::Unfed, text));
 }
 
 fn volts(potential: Option<ElectricPotential>) -> Option<f64> {

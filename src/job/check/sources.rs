@@ -7,7 +7,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
 
-use super::desk::Desk;
+use super::context::CheckContext;
 use super::report::Report;
 use crate::job::network::Wired;
 use crate::job::plan::{Feeder, Polarity};
@@ -15,8 +15,8 @@ use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
+use crate::trade::dc_network::Part;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::network::Part;
 use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -33,43 +33,43 @@ const APART_AND_ALIKE: f64 = 0.05;
 const APART_BY_CHARGE: f64 = 1.0;
 
 /// What is judged without the network being solved: whether every circuit is fed, and what opens first.
-pub(super) fn check(desk: &mut Desk<'_>, report: &Report) {
-    say_not_nominal(desk);
-    say_unfed(desk);
-    say_engines_apart(desk);
-    say_order_of_opening(desk, report);
+pub(super) fn check(context: &mut CheckContext<'_>, report: &Report) {
+    say_not_nominal(context);
+    say_unfed(context);
+    say_engines_apart(context);
+    say_order_of_opening(context, report);
 }
 
-fn say_unfed(desk: &mut Desk<'_>) {
-    for circuit in &desk.plan.circuits {
+fn say_unfed(context: &mut CheckContext<'_>) {
+    for circuit in &context.plan.circuits {
         let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let fed = desk.ways_to(&circuit.from).is_some_and(|ways| ways.source.is_some());
+        let fed = context.ways_to(&circuit.from).is_some_and(|ways| ways.source.is_some());
         // Home to a battery that feeds it, and not to any engine's block.
-        let returned = desk.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
+        let returned = context.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
         if !fed {
             let text = format!("no feeder leads from a battery to {}, where it is fed from", circuit.from);
-            desk.say(subject.clone(), Finding::new(Code::Unfed, text));
+            context.say(subject.clone(), Finding::new(Code::Unfed, text));
         }
         if !returned {
             let text = format!(
                 "no feeder leads from {}, where its return lands, back to a battery",
                 circuit.r#return
             );
-            desk.say(subject, Finding::new(Code::NoReturn, text));
+            context.say(subject, Finding::new(Code::NoReturn, text));
         }
     }
 }
 
 /// Says of each further engine whose cranking circuit no conductor joins to the first one's. Started from the other's
 /// battery its current comes home through fuel lines and controls.
-fn say_engines_apart(desk: &mut Desk<'_>) {
-    let cranked = desk.plan.points.iter().filter(|point| match &point.body {
+fn say_engines_apart(context: &mut CheckContext<'_>) {
+    let cranked = context.plan.points.iter().filter(|point| match &point.body {
         Body::Charger(charger) => charger.starter_a.is_some(),
         _ => false,
     });
     let engines: Vec<&PointId> = cranked.map(|point| &point.id).collect();
     let Some((first, others)) = engines.split_first() else { return };
-    let joined = desk.joined(first, |feeder| feeder.polarity == Polarity::Negative);
+    let joined = context.joined(first, |feeder| feeder.polarity == Polarity::Negative);
     for engine in others.iter().filter(|engine| !joined.contains(*engine)) {
         let text = format!(
             "no conductor joins its negative to that of {first}: started from the other's battery its current would \
@@ -83,14 +83,14 @@ fn say_engines_apart(desk: &mut Desk<'_>) {
             source: &CFR_415,
         };
         let finding = Finding::new(Code::EnginesApart, text).working(working);
-        desk.say(Subject::new(Thing::Point, engine), finding);
+        context.say(Subject::new(Thing::Point, engine), finding);
     }
 }
 
 /// Says which source does not give the boat's voltage.
-fn say_not_nominal(desk: &mut Desk<'_>) {
-    let nominal = desk.nominal().get::<volt>();
-    for point in &desk.plan.points {
+fn say_not_nominal(context: &mut CheckContext<'_>) {
+    let nominal = context.nominal().get::<volt>();
+    for point in &context.plan.points {
         let (volts, most) = match &point.body {
             Body::Battery(battery) => (battery.open_circuit_v.number(), BATTERY_OVER_NOMINAL),
             Body::Charger(charger) => (charger.open_circuit_v.number(), CHARGER_OVER_NOMINAL),
@@ -115,7 +115,7 @@ fn say_not_nominal(desk: &mut Desk<'_>) {
             source: &NOMINAL_VOLTAGE,
         };
         let finding = Finding::new(Code::SourceNotNominal, text).against(volts, most, "V").working(working);
-        desk.say(Subject::new(Thing::Point, &point.id), finding);
+        context.say(Subject::new(Thing::Point, &point.id), finding);
     }
 }
 
@@ -123,13 +123,13 @@ fn say_not_nominal(desk: &mut Desk<'_>) {
 ///
 /// Judged by the volts at rest and not by the amperes, which fall off as the batteries even out: what lasts, and what
 /// the plan states, is how far apart they stand.
-pub(super) fn say_tied(desk: &mut Desk<'_>, wired: &Wired<'_>) {
+pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &Wired<'_>) {
     let Ok(rest) = wired.solve(|_| false) else { return };
-    let twelfths = desk.nominal().get::<volt>() / 12.0;
+    let twelfths = context.nominal().get::<volt>() / 12.0;
     for circulating in rest.solution().circulating() {
         let sources = |parts: &[Part]| {
             let known = parts.iter().filter_map(|part| wired.source(*part));
-            known.filter_map(|id| Some((id, at_rest(desk, id)?))).collect::<Vec<_>>()
+            known.filter_map(|id| Some((id, at_rest(context, id)?))).collect::<Vec<_>>()
         };
         let (giving, taking) = (sources(&circulating.giving), sources(&circulating.taking));
         let highest = giving.iter().map(|(_, volts)| *volts).fold(0.0, f64::max);
@@ -141,15 +141,15 @@ pub(super) fn say_tied(desk: &mut Desk<'_>, wired: &Wired<'_>) {
         };
         for (battery, volts) in taking {
             if let Some(said) = tied.say(volts) {
-                desk.say(Subject::new(Thing::Point, battery), said);
+                context.say(Subject::new(Thing::Point, battery), said);
             }
         }
     }
 }
 
 /// The voltage at rest of a battery or charger.
-fn at_rest(desk: &Desk<'_>, source: &PointId) -> Option<f64> {
-    match &desk.point(source)?.body {
+fn at_rest(context: &CheckContext<'_>, source: &PointId) -> Option<f64> {
+    match &context.point(source)?.body {
         Body::Battery(battery) => Some(battery.open_circuit_v.number()),
         Body::Charger(charger) => Some(charger.open_circuit_v.number()),
         _ => None,
@@ -206,21 +206,21 @@ impl Tied {
 
 /// The protection of each circuit and feeder beside the smallest of the nearest before it, of every way to it. Where
 /// nothing else hangs on that, it is all one which of the two opens.
-fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
+fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
     let of_circuit = |id| report.circuits.get(id)?.protection.as_ref()?.rating_a;
-    let circuits = desk.plan.circuits.iter().map(|circuit| {
+    let circuits = context.plan.circuits.iter().map(|circuit| {
         let subject = Subject::new(Thing::Circuit, &circuit.id);
         (subject, &circuit.from, of_circuit(&circuit.id), BTreeSet::from([&circuit.id]))
     });
     // Behind a charger's fuse there is the charger alone.
-    let feeders = desk.plan.feeders.iter().filter(|feeder| desk.power_end(feeder) == &feeder.from);
+    let feeders = context.plan.feeders.iter().filter(|feeder| context.power_end(feeder) == &feeder.from);
     let feeders = feeders.map(|feeder| {
         let subject = Subject::new(Thing::Feeder, &feeder.id);
         (subject, &feeder.from, rating(report, &feeder.id), drawn(report, &feeder.id).collect())
     });
     let mut said = Vec::new();
     for (subject, from, branch, through_branch) in circuits.chain(feeders) {
-        let (Some(branch), Some(before)) = (branch, next_before(desk, report, from)) else { continue };
+        let (Some(branch), Some(before)) = (branch, next_before(context, report, from)) else { continue };
         let mut others = before.keys().flat_map(|feeder| drawn(report, feeder));
         if others.any(|circuit| !through_branch.contains(circuit)) {
             let before: Vec<_> = before.into_values().map(ElectricCurrent::new::<ampere>).collect();
@@ -229,17 +229,21 @@ fn say_order_of_opening(desk: &mut Desk<'_>, report: &Report) {
         }
     }
     for (subject, said) in said {
-        desk.say_all(&subject, said);
+        context.say_all(&subject, said);
     }
 }
 
 /// The feeders next before a point that have protection, with its rating: those side by side together, and of what is
 /// not side by side that which lets the least through.
-fn next_before<'a>(desk: &Desk<'a>, report: &Report, point: &PointId) -> Option<BTreeMap<&'a FeederId, f64>> {
-    let nearest = desk.nearest_before(point, |feeder| Some((feeder, rating(report, &feeder.id)?)));
+fn next_before<'a>(
+    context: &CheckContext<'a>,
+    report: &Report,
+    point: &PointId,
+) -> Option<BTreeMap<&'a FeederId, f64>> {
+    let nearest = context.nearest_before(point, |feeder| Some((feeder, rating(report, &feeder.id)?)));
     let mut groups: BTreeMap<_, BTreeMap<&FeederId, f64>> = BTreeMap::new();
     for (feeder, rating) in nearest.into_iter().flatten() {
-        groups.entry(side_by_side(desk, feeder)).or_default().insert(&feeder.id, rating);
+        groups.entry(side_by_side(context, feeder)).or_default().insert(&feeder.id, rating);
     }
     let sum = |group: &BTreeMap<_, f64>| group.values().sum::<f64>();
     groups.into_values().min_by(|one, other| sum(one).total_cmp(&sum(other)))
@@ -248,11 +252,11 @@ fn next_before<'a>(desk: &Desk<'a>, report: &Report, point: &PointId) -> Option<
 /// What is the same for feeders that bring current side by side: they land on one bar, past the same switches, so
 /// that none of them may be left to do it alone. On a switch they land each by itself.
 fn side_by_side<'a>(
-    desk: &Desk<'a>,
+    context: &CheckContext<'a>,
     feeder: &'a Feeder,
 ) -> (&'a PointId, Option<&'a FeederId>, BTreeSet<&'a PointId>) {
-    let is_switch = |point: &PointId| desk.kind(point) == Some(Kind::BatterySwitch);
-    let before = desk.ways_to(&feeder.from).map(|ways| ways.points.as_slice()).unwrap_or_default();
+    let is_switch = |point: &PointId| context.kind(point) == Some(Kind::BatterySwitch);
+    let before = context.ways_to(&feeder.from).map(|ways| ways.points.as_slice()).unwrap_or_default();
     let switches = before.iter().copied().filter(|point| is_switch(point)).collect();
     (&feeder.to, is_switch(&feeder.to).then_some(&feeder.id), switches)
 }

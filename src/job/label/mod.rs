@@ -17,25 +17,25 @@ pub use rule::{BadRule, Rule, Word};
 pub use stock::{ALL as STOCKS, Limit, Paper, Stock, StockKey};
 
 use super::cable::{self, Cable, CableEnd};
-use super::colour;
+use super::color;
 use super::finding::Finding;
 use super::plan::{Plan, Polarity};
 use super::subject::{Kind, Subject};
-use super::value::{DeviceId, PlaceId};
+use super::value::{DeviceId, LocationId};
 use super::wiring::{Conductor, ConductorId, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
 
 /// What a label goes on.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub enum Labelled {
+pub enum Labeled {
     /// A wire.
     Conductor(ConductorId),
     /// The factory cable of a device.
     Cable(DeviceId),
 }
 
-impl Labelled {
+impl Labeled {
     /// Its id.
     pub fn as_str(&self) -> &str {
         match self {
@@ -57,16 +57,16 @@ impl Labelled {
 pub enum At {
     /// On a point or device.
     Landing(Landing),
-    /// At a place, and what it is plugged into there is not told.
-    Place(PlaceId),
+    /// At a location, and what it is plugged into there is not told.
+    Location(LocationId),
 }
 
 impl At {
-    /// The place, if the plan has the point or device.
-    pub fn place<'a>(&'a self, plan: &'a Plan) -> Option<&'a PlaceId> {
+    /// The location, if the plan has the point or device.
+    pub fn location<'a>(&'a self, plan: &'a Plan) -> Option<&'a LocationId> {
         match self {
-            Self::Landing(landing) => landing.place(plan),
-            Self::Place(id) => Some(id),
+            Self::Landing(landing) => landing.location(plan),
+            Self::Location(id) => Some(id),
         }
     }
 }
@@ -77,7 +77,7 @@ pub struct Label {
     /// What it says.
     pub text: String,
     /// The wire or cable.
-    pub on: Labelled,
+    pub on: Labeled,
     /// The id of the end: `C01-3a`, `radar-a`.
     pub end: String,
     /// Where that end comes to lie.
@@ -118,15 +118,15 @@ impl Labels {
             let [near, far] = &ends;
             let texts = [teller.told(rule, near, far), teller.told(rule, far, near)];
             let ends = ends.map(|end| (end.id, At::Landing(end.at)));
-            press.word(&Labelled::Conductor(conductor.id.clone()), texts, ends);
+            press.word(&Labeled::Conductor(conductor.id.clone()), texts, ends);
         }
         for cable in cable::all(plan) {
             let teller = CableTeller { plan, cable };
             let texts = [0, 1].map(|here| rule.fill(|word| teller.said(word, here)));
             let landed = At::Landing(Landing::Device(cable.device.id.clone()));
             let [near, far] = cable.ends().map(|end| end.id);
-            let ends = [(near, landed), (far, At::Place(cable.made.to.clone()))];
-            press.word(&Labelled::Cable(cable.device.id.clone()), texts, ends);
+            let ends = [(near, landed), (far, At::Location(cable.made.to.clone()))];
+            press.word(&Labeled::Cable(cable.device.id.clone()), texts, ends);
         }
         Self { all: press.all }
     }
@@ -138,13 +138,13 @@ impl Labels {
 
     /// The label of an end of a wire, by the end's id: `C01-3a`.
     pub fn get(&self, end: &str) -> Option<&Label> {
-        let of_wire = |label: &&Label| matches!(label.on, Labelled::Conductor(_)) && label.end == end;
+        let of_wire = |label: &&Label| matches!(label.on, Labeled::Conductor(_)) && label.end == end;
         self.all.iter().find(of_wire)
     }
 
     /// Both labels of a device's factory cable, the device's end first.
     pub fn of_cable<'a>(&'a self, device: &'a str) -> impl Iterator<Item = &'a Label> {
-        let own = move |label: &&Label| matches!(&label.on, Labelled::Cable(id) if id.as_str() == device);
+        let own = move |label: &&Label| matches!(&label.on, Labeled::Cable(id) if id.as_str() == device);
         self.all.iter().filter(own)
     }
 
@@ -173,7 +173,7 @@ struct Press {
 
 impl Press {
     /// Words both labels of one thing. Where the rule says the same at both ends, so do they.
-    fn word(&mut self, on: &Labelled, texts: [rule::Filled<'_>; 2], ends: [(String, At); 2]) {
+    fn word(&mut self, on: &Labeled, texts: [rule::Filled<'_>; 2], ends: [(String, At); 2]) {
         let one_text = texts[0].text() == texts[1].text();
         for (filled, (end, at)) in texts.into_iter().zip(ends) {
             let twin = self.all.last().filter(|label| one_text && label.on == *on);
@@ -186,7 +186,7 @@ impl Press {
     }
 
     /// A text that no other label has yet, which it takes.
-    fn worded(&mut self, filled: rule::Filled<'_>, on: &Labelled, end: String, at: At) -> Label {
+    fn worded(&mut self, filled: rule::Filled<'_>, on: &Labeled, end: String, at: At) -> Label {
         let limit = self.limit.characters();
         let shortened = rule::length(&filled.text()) > limit;
         let plain = filled.shortened(limit);
@@ -236,10 +236,10 @@ impl Teller<'_> {
             Word::Here => here.at.to_string(),
             Word::Far => far.at.to_string(),
             Word::FarName => self.called(&far.at),
-            Word::Place => self.place(&far.at),
+            Word::Location => self.location(&far.at),
             Word::Name => self.name(),
             Word::Size => self.size.map_or_else(String::new, |size| size.to_string()),
-            Word::Colour => colour::of(self.plan, self.conductor).to_owned(),
+            Word::Color => color::of(self.plan, self.conductor).to_owned(),
         }
     }
 
@@ -265,9 +265,9 @@ impl Teller<'_> {
         name.unwrap_or(at.id()).to_owned()
     }
 
-    fn place(&self, at: &Landing) -> String {
-        let place = at.place(self.plan).and_then(|id| self.plan.place(id));
-        place.map_or_else(String::new, |place| place.name.to_string())
+    fn location(&self, at: &Landing) -> String {
+        let location = at.location(self.plan).and_then(|id| self.plan.location(id));
+        location.map_or_else(String::new, |location| location.name.to_string())
     }
 
     fn name(&self) -> String {
@@ -278,7 +278,7 @@ impl Teller<'_> {
     }
 }
 
-/// What the words of a rule say of a factory cable: it is called after its device, and has no size and no colour
+/// What the words of a rule say of a factory cable: it is called after its device, and has no size and no color
 /// that the shop chose.
 struct CableTeller<'a> {
     plan: &'a Plan,
@@ -294,9 +294,9 @@ impl CableTeller<'_> {
             Word::Here => self.at(here).to_owned(),
             Word::Far => self.at(1 - here).to_owned(),
             Word::FarName if here == 1 => self.cable.device.name.to_string(),
-            Word::FarName | Word::Place => self.place(other.place),
+            Word::FarName | Word::Location => self.location(other.location),
             Word::Name => self.cable.made.kind.words().to_owned(),
-            Word::Number | Word::Side | Word::Size | Word::Colour => String::new(),
+            Word::Number | Word::Side | Word::Size | Word::Color => String::new(),
         }
     }
 
@@ -306,12 +306,12 @@ impl CableTeller<'_> {
         if here == 0 { [device, far] } else { [far, device] }
     }
 
-    /// What an end is at, by id: its device, or the place it goes to.
+    /// What an end is at, by id: its device, or the location it goes to.
     fn at(&self, end: usize) -> &str {
         if end == 0 { self.cable.id() } else { self.cable.made.to.as_str() }
     }
 
-    fn place(&self, id: &PlaceId) -> String {
-        self.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+    fn location(&self, id: &LocationId) -> String {
+        self.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
     }
 }

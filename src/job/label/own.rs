@@ -9,7 +9,7 @@ use crate::job::value::{GapMm, SizeMm};
 /// How far a ruler may be off before a sheet is said not to fit.
 const RULER_MM: f64 = 0.1;
 
-/// Millimetres of width for each character of a label, as the sheets in the list have it.
+/// Millimeters of width for each character of a label, as the sheets in the list have it.
 const CHARACTER_MM: f64 = 2.6;
 
 /// The measures of a sheet, as they were taken.

@@ -58,14 +58,14 @@ words! {
     Far = "far", yields, "where the other end lands, by its id: nav";
     /// The name of what the other end lands on.
     FarName = "far-name", yields, "what the other end lands on, by its name: Side lights";
-    /// The place of the other end.
-    Place = "place", yields, "the place of the other end, by its name: Bow deck";
+    /// The location of the other end.
+    Location = "location", yields, "the location of the other end, by its name: Bow deck";
     /// The circuit's name.
     Name = "name", yields, "the circuit's name: Navigation lights; the kind of a factory cable; a feeder has none";
     /// The conductor's size.
     Size = "size", yields, "the size of the wire: 14 AWG";
-    /// The conductor's colour.
-    Colour = "colour", yields, "the colour of the wire: dark grey";
+    /// The conductor's color.
+    Color = "color", yields, "the color of the wire: dark gray";
 }
 
 /// A rule that cannot word a label.

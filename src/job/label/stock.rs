@@ -24,7 +24,7 @@ impl Paper {
     /// Both.
     pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
 
-    /// Width and height in millimetres, by ISO 216 and ANSI/ASME Y14.1.
+    /// Width and height in millimeters, by ISO 216 and ANSI/ASME Y14.1.
     pub const fn size_mm(self) -> (f64, f64) {
         match self {
             Self::A4 => (210.0, 297.0),

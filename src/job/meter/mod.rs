@@ -22,8 +22,8 @@ use super::network::{Solved, Wired};
 use super::plan::{Circuit, Plan};
 use super::value::{CircuitId, DeviceId};
 use super::wiring::{ConductorId, Conductors};
+use crate::trade::dc_network::Unusable;
 use crate::trade::drop;
-use crate::trade::network::Unusable;
 use crate::trade::working::{Working, figure};
 
 pub use expected::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected};
@@ -34,7 +34,7 @@ const NO_VOLTS: f64 = 0.5;
 const METER_V: f64 = 0.05;
 /// A drop of so many times what is expected deserves a look.
 const DROP_TIMES: f64 = 1.5;
-/// A load may draw this share more or less than its maker says.
+/// A load may draw this share more or less than its manufacturer says.
 const CURRENT_SHARE: f64 = 0.25;
 /// A current below this share of what is expected is none.
 const NO_CURRENT_SHARE: f64 = 0.02;
@@ -408,7 +408,7 @@ pub fn odd(reading: &Reading, expected: Option<&Expected>, nominal: f64) -> Vec<
 fn crossed(reading: &Reading) -> Option<Question> {
     let (source, load) = (f64::from(reading.source_v?), f64::from(reading.load_v?));
     let text = format!(
-        "{} V at the load and only {} V at the source? Are the two in each other\u{2019}s place?",
+        "{} V at the load and only {} V at the source? Are the two in each other\u{2019}s location?",
         figure(load),
         figure(source)
     );

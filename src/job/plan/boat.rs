@@ -1,4 +1,4 @@
-//! The boat, its owner, and what is added to a run when it is cut.
+//! The boat, its customer, and what is added to a run when it is cut.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -10,7 +10,7 @@ use crate::job::value::{BeamM, BoatLengthM, LengthM, Name, SpeedKn, WastePct};
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CutAllowances {
-    /// From the mouth of the passage to where the wire lands, at each end; 0.3 m where left out.
+    /// From the mouth of the raceway to where the wire lands, at each end; 0.3 m where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise_m: Option<LengthM>,
     /// Left coiled at each end, so that a terminal can be made anew; 0.15 m where left out.
@@ -71,8 +71,8 @@ pub enum Hull {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Fuel {
-    /// Petrol (gasoline): ignition protection applies.
-    Petrol,
+    /// Gasoline (gasoline): ignition protection applies.
+    Gasoline,
     /// Diesel.
     Diesel,
     /// No fuel: electric propulsion.
@@ -94,10 +94,10 @@ pub enum Engine {
 /// Who owns the boat.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Owner {
-    /// Name of the owner.
+pub struct Customer {
+    /// Name of the customer.
     pub name: Name,
-    /// How to reach the owner.
+    /// How to reach the customer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact: Option<Name>,
 }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::feeder::Protection;
 use super::is_default;
-use crate::job::value::{CircuitId, DeviceId, InsulationC, Label, LengthM, Name, PassageId, PointId};
+use crate::job::value::{CircuitId, DeviceId, InsulationC, Label, LengthM, Name, PointId, RacewayId};
 use crate::trade::conductor::Size;
 
 /// A protected feed out to one or more devices, and its return.
@@ -42,21 +42,21 @@ pub struct Circuit {
     /// Its length one way, from `from` to the farthest device; it overrides the route.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
-    /// The passages it takes, from its source to its last device; left out: choose them.
+    /// The raceways it takes, from its source to its last device; left out: choose them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub route: Vec<PassageId>,
-    /// Whether its conductors lie in a sheath (duplex and other cable).
+    pub route: Vec<RacewayId>,
+    /// Whether its conductors lie in a jacket (duplex and other cable).
     #[serde(default, skip_serializing_if = "is_default")]
-    pub sheathed: bool,
+    pub jacketed: bool,
     /// How many current-carrying conductors lie in its bundle, its own counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bundle: Option<u16>,
-    /// Colour of its positive conductors, in words; left out: by the table of the trade.
+    /// Color of its positive conductors, in words; left out: by the table of the trade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub colour: Option<Label>,
-    /// Colour of its returns, in words; left out: black.
+    pub color: Option<Label>,
+    /// Color of its returns, in words; left out: black.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub return_colour: Option<Label>,
+    pub return_color: Option<Label>,
     /// Conductors that differ from the circuit in length or size.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub conductors: Vec<ConductorOverride>,

@@ -9,7 +9,7 @@ use crate::job::board::{Footprint, Mounting};
 use crate::job::load::Load;
 use crate::job::termination::Join;
 use crate::job::value::{
-    CurrentA, DeviceId, DropPct, LengthM, Name, PlaceId, RatingA, Seconds, SizeMm, TabMm,
+    CurrentA, DeviceId, DropPct, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
 };
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -23,14 +23,14 @@ pub struct Device {
     /// Name of the device.
     pub name: Name,
     /// Where it is mounted.
-    pub place: PlaceId,
+    pub location: LocationId,
     /// The current it takes; left out for what takes none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub load: Option<Load>,
     /// The drop it stands, in percent of nominal voltage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drop_limit_pct: Option<DropPct>,
-    /// The largest fuse its maker allows.
+    /// The largest fuse its manufacturer allows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub max_fuse_a: Option<RatingA>,
     /// The current it takes while it starts.
@@ -68,7 +68,7 @@ pub struct Device {
     pub mounting: Option<Mounting>,
 }
 
-/// A cable that comes from the maker with its length, from its device to a place.
+/// A cable that comes from the manufacturer with its length, from its device to a location.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FactoryCable {
@@ -77,14 +77,14 @@ pub struct FactoryCable {
     /// How long it is.
     pub length_m: LengthM,
     /// Where its other end goes.
-    pub to: PlaceId,
+    pub to: LocationId,
     /// How wide its connector is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub connector_mm: Option<SizeMm>,
     /// Its outside diameter; left out: what is usual for its kind.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outside_mm: Option<SizeMm>,
-    /// The length its maker allows it to be shortened to; left out: it is not shortened.
+    /// The length its manufacturer allows it to be shortened to; left out: it is not shortened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_length_m: Option<LengthM>,
     /// Whether a join in it is sealed against water.
@@ -101,11 +101,11 @@ impl FactoryCable {
 
 impl Device {
     /// A device of which no more is known than what it is and where it goes.
-    pub fn new(id: DeviceId, name: Name, place: PlaceId) -> Self {
+    pub fn new(id: DeviceId, name: Name, location: LocationId) -> Self {
         Self {
             id,
             name,
-            place,
+            location,
             load: None,
             drop_limit_pct: None,
             max_fuse_a: None,
@@ -134,7 +134,7 @@ pub struct Inrush {
     pub s: Seconds,
 }
 
-/// A navigation light, by its arc and colour.
+/// A navigation light, by its arc and color.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Light {
@@ -151,7 +151,7 @@ pub enum Light {
     /// White, all round.
     AllRound,
     /// Red, green and white astern in one lantern at the top of the mast, for sailing under 20 m.
-    Tricolour,
+    Tricolor,
     /// Two lights all round at the top of the mast, red over green, beside the others under sail.
     RedOverGreen,
 }

@@ -6,7 +6,7 @@ use uom::si::f64::ElectricCurrent;
 
 use super::is_default;
 use crate::job::value::{
-    CurrentA, FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PassageId, PointId, RatingA,
+    CurrentA, FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PointId, RacewayId, RatingA,
     Seconds,
 };
 use crate::trade::conductor::Size;
@@ -53,21 +53,21 @@ pub struct Feeder {
     /// Its length one way; it overrides the route.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
-    /// The passages it takes, from its beginning on; left out: choose them.
+    /// The raceways it takes, from its beginning on; left out: choose them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub route: Vec<PassageId>,
-    /// Whether it lies in a sheath or enclosure all the way to its protection.
+    pub route: Vec<RacewayId>,
+    /// Whether it lies in a jacket or enclosure all the way to its protection.
     #[serde(default, skip_serializing_if = "is_default")]
-    pub sheathed: bool,
+    pub jacketed: bool,
     /// How many current-carrying conductors lie in its bundle, itself counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bundle: Option<u16>,
     /// Whether it feeds a cranking motor, which practice leaves unprotected.
     #[serde(default, skip_serializing_if = "is_default")]
     pub cranking: bool,
-    /// Its colour, in words; left out: red, or black of a negative.
+    /// Its color, in words; left out: red, or black of a negative.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub colour: Option<Label>,
+    pub color: Option<Label>,
     /// Its fuse or breaker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub protection: Option<Protection>,
@@ -92,9 +92,9 @@ pub struct Protection {
     /// Its own resistance with its holder; none counted where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resistance_mohm: Option<Milliohm>,
-    /// What its maker says of when it opens.
+    /// What its manufacturer says of when it opens.
     #[serde(default, skip_serializing_if = "is_default")]
-    pub curve: MakerCurve,
+    pub curve: ManufacturerCurve,
 }
 
 impl Protection {
@@ -106,16 +106,16 @@ impl Protection {
             from_source_m: None,
             interrupt_a: None,
             resistance_mohm: None,
-            curve: MakerCurve::default(),
+            curve: ManufacturerCurve::default(),
         }
     }
 
-    /// What tells when it opens, at the rating it has or gets; a maker's curve that cannot be so does not count.
+    /// What tells when it opens, at the rating it has or gets; a manufacturer's curve that cannot be so does not count.
     pub fn opener(&self, rating: ElectricCurrent) -> Opener {
         self.as_said(rating).believed()
     }
 
-    /// The same with the maker's curve as it is given.
+    /// The same with the manufacturer's curve as it is given.
     pub fn as_said(&self, rating: ElectricCurrent) -> Opener {
         let point =
             |said: CurvePoint| opening::CurvePoint { current: said.a.quantity(), time: said.s.quantity() };
@@ -128,10 +128,10 @@ impl Protection {
     }
 }
 
-/// Two points of a maker's curve, by which a surge and a short circuit are judged.
+/// Two points of a manufacturer's curve, by which a surge and a short circuit are judged.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct MakerCurve {
+pub struct ManufacturerCurve {
     /// A current that it carries, at least for the time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub carries: Option<CurvePoint>,

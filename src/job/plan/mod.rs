@@ -7,9 +7,9 @@ mod boat;
 mod circuit;
 mod device;
 mod feeder;
+mod location;
 mod mode;
-mod place;
-mod removal;
+mod removed;
 
 use jiff::civil::Date;
 use schemars::JsonSchema;
@@ -18,18 +18,18 @@ use serde::{Deserialize, Serialize};
 use crate::job::board::Board;
 use crate::job::point::{Body, Point, Position};
 use crate::job::value::{
-    AmbientC, BoardId, CircuitId, DeviceId, FeederId, Milliohm, Money, Name, NominalV, PassageId, PlaceId,
-    PointId, Prose,
+    AmbientC, BoardId, CircuitId, DeviceId, FeederId, LocationId, Milliohm, Money, Name, NominalV, PointId,
+    Prose, RacewayId,
 };
 use crate::trade::rules::RuleSet;
 
-pub use boat::{Boat, CutAllowances, Engine, Fuel, Hull, Owner};
+pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
 pub use circuit::{Circuit, ConductorOverride, SwitchAt, Wiring};
 pub use device::{Device, FactoryCable, Inrush, Light, Setting};
-pub use feeder::{CurvePoint, Feeder, MakerCurve, Polarity, Protection};
+pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
+pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot};
 pub use mode::{InUse, Mode};
-pub use place::{Condition, HoleFill, Passage, PassageKind, Place, PullString, Spot};
-pub use removal::{Fate, Removal, Tested};
+pub use removed::{Fate, RemovedEquipment, Tested};
 
 /// Everything planned for one boat. It is written and read as part of a [`JobFile`].
 ///
@@ -41,11 +41,11 @@ pub struct Plan {
     /// The boat.
     pub boat: Boat,
     /// Who owns the boat.
-    pub owner: Option<Owner>,
+    pub customer: Option<Customer>,
     /// Named spots where things are mounted or wires end.
-    pub places: Vec<Place>,
-    /// Ways between two places that wire can take.
-    pub passages: Vec<Passage>,
+    pub locations: Vec<Location>,
+    /// Ways between two locations that wire can take.
+    pub raceways: Vec<Raceway>,
     /// Flat areas that devices and points are mounted on.
     pub boards: Vec<Board>,
     /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
@@ -59,7 +59,7 @@ pub struct Plan {
     /// The states the boat is used in, with what is on in each.
     pub modes: Vec<Mode>,
     /// What came off the boat at strip-out, and what becomes of it.
-    pub removals: Vec<Removal>,
+    pub removed: Vec<RemovedEquipment>,
 }
 
 impl Plan {
@@ -68,27 +68,27 @@ impl Plan {
         Self {
             job,
             boat,
-            owner: None,
-            places: Vec::new(),
-            passages: Vec::new(),
+            customer: None,
+            locations: Vec::new(),
+            raceways: Vec::new(),
             boards: Vec::new(),
             points: Vec::new(),
             feeders: Vec::new(),
             devices: Vec::new(),
             circuits: Vec::new(),
             modes: Vec::new(),
-            removals: Vec::new(),
+            removed: Vec::new(),
         }
     }
 
-    /// The place with this id.
-    pub fn place(&self, id: &PlaceId) -> Option<&Place> {
-        self.places.iter().find(|place| place.id == *id)
+    /// The location with this id.
+    pub fn location(&self, id: &LocationId) -> Option<&Location> {
+        self.locations.iter().find(|location| location.id == *id)
     }
 
-    /// The passage with this id.
-    pub fn passage(&self, id: &PassageId) -> Option<&Passage> {
-        self.passages.iter().find(|passage| passage.id == *id)
+    /// The raceway with this id.
+    pub fn raceway(&self, id: &RacewayId) -> Option<&Raceway> {
+        self.raceways.iter().find(|raceway| raceway.id == *id)
     }
 
     /// The board with this id.
@@ -149,10 +149,10 @@ pub struct Head {
     /// What is added to the way of a run when it is cut.
     #[serde(default, skip_serializing_if = "is_default")]
     pub allowances: CutAllowances,
-    /// What the owner wants.
+    /// What the customer wants.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wishes: Option<Prose>,
-    /// What the owner will spend, in the shop's currency.
+    /// What the customer will spend, in the shop's currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub budget: Option<Money>,
     /// Day the boat came in.

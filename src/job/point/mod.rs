@@ -1,4 +1,4 @@
-//! Points: the places in the distribution where conductors meet.
+//! Points: the locations in the distribution where conductors meet.
 
 mod written;
 
@@ -9,14 +9,14 @@ use uom::si::f64::ElectricCurrent;
 
 use super::board::{Footprint, Mounting};
 use super::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Name, Peukert, PlaceId, PointId, RatingA, Rpm,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, Label, LocationId, Name, Peukert, PointId, RatingA, Rpm,
     SourceV, TabMm,
 };
 use crate::trade::terminal::Stud;
 
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
-/// A place in the distribution where conductors meet.
+/// A location in the distribution where conductors meet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "Written", into = "Written")]
 #[schemars(with = "Written")]
@@ -26,7 +26,7 @@ pub struct Point {
     /// Its name; the id where it has none.
     pub name: Option<Name>,
     /// Where it is mounted.
-    pub place: PlaceId,
+    pub location: LocationId,
     /// The stud that feeders land on, and circuits as well where nothing else is said of them.
     pub stud: Option<Stud>,
     /// The screw that circuits land on.
@@ -82,9 +82,9 @@ pub struct Battery {
     pub chemistry: Option<Chemistry>,
     /// Cold cranking amperes.
     pub cranking_a: Option<CurrentA>,
-    /// The maker's Peukert exponent.
+    /// The manufacturer's Peukert exponent.
     pub peukert: Option<Peukert>,
-    /// The state of charge that its maker wants it kept above.
+    /// The state of charge that its manufacturer wants it kept above.
     pub floor_pct: Option<FloorPct>,
     /// The voltage under load at which it counts as empty.
     pub low_v: Option<SourceV>,
@@ -119,7 +119,7 @@ impl Charger {
     /// The most it gives: with the engine at a speed by its curve, and never more than its rating.
     ///
     /// Between two points of the curve it is on the line between them; over the last no more than there, and under the
-    /// first nothing, because a maker's curve begins where an alternator begins to give. None where neither a curve
+    /// first nothing, because a manufacturer's curve begins where an alternator begins to give. None where neither a curve
     /// nor a rating is known.
     pub fn gives(&self, engine: Option<Rpm>) -> Option<ElectricCurrent> {
         let rating = self.rating_a.map(|rating| rating.quantity());
@@ -187,7 +187,7 @@ pub struct Position {
 
 impl Position {
     /// A position of which nothing but the label is known.
-    pub fn labelled(label: Label) -> Self {
+    pub fn labeled(label: Label) -> Self {
         Self { label, engraved: None, switch: None, indicator: None, rating_a: None, throws: Vec::new() }
     }
 }
@@ -296,7 +296,7 @@ impl Kind {
         }
     }
 
-    /// The fields that go with the kind, beyond id, name, kind and place.
+    /// The fields that go with the kind, beyond id, name, kind and location.
     pub fn fields(self) -> &'static [&'static str] {
         match self {
             Self::Battery => &[

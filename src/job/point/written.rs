@@ -11,7 +11,7 @@ use thiserror::Error;
 use super::{AtSpeed, Bar, Battery, Body, Charger, Chemistry, Kind, Panel, Point, Position};
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
-    CapacityAh, CurrentA, FloorPct, InternalMohm, Name, Peukert, PlaceId, PointId, RatingA, Rpm, SourceV,
+    CapacityAh, CurrentA, FloorPct, InternalMohm, LocationId, Name, Peukert, PointId, RatingA, Rpm, SourceV,
     TabMm,
 };
 use crate::trade::terminal::Stud;
@@ -28,7 +28,7 @@ pub struct Written {
     /// What it is.
     pub kind: Kind,
     /// Where it is mounted.
-    pub place: PlaceId,
+    pub location: LocationId,
     /// The stud that feeders land on, and circuits as well where nothing else is said of them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stud: Option<Stud>,
@@ -41,7 +41,7 @@ pub struct Written {
     /// What it may carry in all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
-    /// Positions: a count, or the labelled positions of a switch panel.
+    /// Positions: a count, or the labeled positions of a switch panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub positions: Option<Positions>,
     /// Voltage of a source at rest.
@@ -62,10 +62,10 @@ pub struct Written {
     /// What the starter of an engine draws while it cranks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub starter_a: Option<CurrentA>,
-    /// The maker's Peukert exponent; the usual one of its kind where left out.
+    /// The manufacturer's Peukert exponent; the usual one of its kind where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub peukert: Option<Peukert>,
-    /// The state of charge that its maker wants it kept above; the usual one of its kind where left out.
+    /// The state of charge that its manufacturer wants it kept above; the usual one of its kind where left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub floor_pct: Option<FloorPct>,
     /// The voltage under load at which it counts as empty; 1.75 V a cell of a lead-acid battery where left out.
@@ -96,7 +96,7 @@ pub enum Positions {
     /// So many positions without labels.
     Count(u16),
     /// The positions of a switch panel.
-    Labelled(Vec<Position>),
+    Labeled(Vec<Position>),
 }
 
 /// Reads positions by what stands there, so that an error inside the list names its own field.
@@ -115,7 +115,7 @@ impl<'de> Visitor<'de> for PositionsIn {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<Positions, A::Error> {
-        Deserialize::deserialize(SeqAccessDeserializer::new(list)).map(Positions::Labelled)
+        Deserialize::deserialize(SeqAccessDeserializer::new(list)).map(Positions::Labeled)
     }
 }
 
@@ -144,7 +144,7 @@ pub enum WrongFields {
         /// The kind of point.
         kind: &'static str,
     },
-    /// Labelled positions on what only has a count.
+    /// Labeled positions on what only has a count.
     #[error("the field 'positions' of a {kind} is a count: expected a whole number")]
     NotCounted {
         /// The kind of point.
@@ -159,11 +159,11 @@ pub enum WrongFields {
     #[error(
         "the field 'positions' of a switch-panel is a list: expected one object with a label for each position"
     )]
-    NotLabelled,
+    NotLabeled,
 }
 
 impl Written {
-    /// The fields beyond id, name, kind and place that are filled in.
+    /// The fields beyond id, name, kind and location that are filled in.
     fn filled(&self) -> impl Iterator<Item = &'static str> {
         [
             ("rating_a", self.rating_a.is_some()),
@@ -208,16 +208,16 @@ impl Written {
         match &self.positions {
             None => Ok(Bar { rating_a: self.rating_a, positions: None }),
             Some(Positions::Count(count)) => Ok(Bar { rating_a: self.rating_a, positions: Some(*count) }),
-            Some(Positions::Labelled(_)) => Err(WrongFields::NotCounted { kind: self.kind.word() }),
+            Some(Positions::Labeled(_)) => Err(WrongFields::NotCounted { kind: self.kind.word() }),
         }
     }
 
     fn panel(&self) -> Result<Panel, WrongFields> {
         match &self.positions {
-            Some(Positions::Labelled(positions)) => {
+            Some(Positions::Labeled(positions)) => {
                 Ok(Panel { rating_a: self.rating_a, positions: positions.clone() })
             }
-            Some(Positions::Count(_)) => Err(WrongFields::NotLabelled),
+            Some(Positions::Count(_)) => Err(WrongFields::NotLabeled),
             None => Err(WrongFields::Missing { field: "positions", kind: self.kind.word() }),
         }
     }
@@ -256,8 +256,8 @@ impl TryFrom<Written> for Point {
             Kind::SwitchPanel => Body::SwitchPanel(written.panel()?),
             Kind::JunctionBar => Body::JunctionBar(written.bar()?),
         };
-        let Written { id, name, place, stud, screw, tab_mm, footprint, mounting, .. } = written;
-        Ok(Self { id, name, place, stud, screw, tab_mm, body, footprint, mounting })
+        let Written { id, name, location, stud, screw, tab_mm, footprint, mounting, .. } = written;
+        Ok(Self { id, name, location, stud, screw, tab_mm, body, footprint, mounting })
     }
 }
 
@@ -267,7 +267,7 @@ impl From<Point> for Written {
             kind: point.body.kind(),
             id: point.id,
             name: point.name,
-            place: point.place,
+            location: point.location,
             stud: point.stud,
             screw: point.screw,
             tab_mm: point.tab_mm,
@@ -307,7 +307,7 @@ impl From<Point> for Written {
                 ..blank
             },
             Body::SwitchPanel(panel) => {
-                Self { positions: Some(Positions::Labelled(panel.positions)), ..blank }
+                Self { positions: Some(Positions::Labeled(panel.positions)), ..blank }
             }
             Body::BatterySwitch(bar)
             | Body::PositiveBus(bar)

@@ -10,7 +10,7 @@ use crate::trade::route::cable::{Leg, reach};
 use crate::trade::route::settle::Settled;
 use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
 
-/// Less than half a centimetre of cable is none.
+/// Less than half a centimeter of cable is none.
 const NOTHING_M: f64 = 0.005;
 
 pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<DeviceId, CableReport> {
@@ -24,17 +24,17 @@ pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<DeviceId, 
 fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCable) -> Option<CableReport> {
     let between = survey.runs().get(run)?.between;
     let way = settled.routing.ways.get(run).and_then(Option::as_ref);
-    let places = way.and_then(|way| survey.map().walk(between[0], &way.passages).ok()).unwrap_or_default();
-    let reached = way.and_then(|way| reached(survey, between, way, &places, cable));
-    let id = |place: usize| survey.place(place).map(|place| place.id.clone());
-    let passages = way.map(|way| survey.passage_ids(way)).unwrap_or_default();
-    let join_at = reached.as_ref().and_then(|reach| id(*places.get(reach.join.as_ref()?.after)?));
-    let ends_in = reached.as_ref().and_then(|reach| passages.get(reach.ends_after?)).cloned();
+    let locations = way.and_then(|way| survey.map().walk(between[0], &way.raceways).ok()).unwrap_or_default();
+    let reached = way.and_then(|way| reached(survey, between, way, &locations, cable));
+    let id = |location: usize| survey.location(location).map(|location| location.id.clone());
+    let raceways = way.map(|way| survey.raceway_ids(way)).unwrap_or_default();
+    let join_at = reached.as_ref().and_then(|reach| id(*locations.get(reach.join.as_ref()?.after)?));
+    let ends_in = reached.as_ref().and_then(|reach| raceways.get(reach.ends_after?)).cloned();
     let stops: Vec<_> = way
         .into_iter()
-        .flat_map(|way| &way.passages)
+        .flat_map(|way| &way.raceways)
         .copied()
-        .filter(|passage| stops(survey, *passage, cable))
+        .filter(|raceway| stops(survey, *raceway, cable))
         .collect();
     let report = CableReport {
         kind: cable.kind,
@@ -43,16 +43,16 @@ fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCab
         connector_mm: cable.connector_mm.map(|width| width.number()),
         first_because: None,
         stuck_beside: None,
-        passages,
+        raceways,
         reach: reached,
         join_at,
         ends_in,
         connector_stops_at: stops
             .into_iter()
-            .filter_map(|passage| Some(survey.passage(passage)?.id.clone()))
+            .filter_map(|raceway| Some(survey.raceway(raceway)?.id.clone()))
             .collect(),
     };
-    let verdict = report.told(survey.plan, |metres| format!("{metres:.2} m"));
+    let verdict = report.told(survey.plan, |meters| format!("{meters:.2} m"));
     Some(CableReport { verdict, ..report })
 }
 
@@ -60,12 +60,12 @@ fn reached(
     survey: &Survey<'_>,
     between: [usize; 2],
     way: &Way,
-    places: &[usize],
+    locations: &[usize],
     cable: &FactoryCable,
 ) -> Option<Reach> {
-    let is_dry = |place: &usize| survey.place(*place).is_some_and(|place| !place.wet);
-    let legs = way.passages.iter().zip(places.iter().skip(1)).map(|(passage, beyond)| {
-        let length = survey.map().passages().get(*passage)?.length?;
+    let is_dry = |location: &usize| survey.location(*location).is_some_and(|location| !location.wet);
+    let legs = way.raceways.iter().zip(locations.iter().skip(1)).map(|(raceway, beyond)| {
+        let length = survey.map().raceways().get(*raceway)?.length?;
         Some(Leg { length, dry_beyond: is_dry(beyond) })
     });
     let legs: Vec<Leg> = legs.collect::<Option<_>>()?;
@@ -77,9 +77,9 @@ fn reached(
     Some(reach(&sold, &legs, is_dry(&between[0]), &survey.allowances(between)))
 }
 
-/// Whether a cable's connector is wider than a passage.
-fn stops(survey: &Survey<'_>, passage: usize, cable: &FactoryCable) -> bool {
-    let bore = survey.map().passages().get(passage).map(|passage| passage.room);
+/// Whether a cable's connector is wider than a raceway.
+fn stops(survey: &Survey<'_>, raceway: usize, cable: &FactoryCable) -> bool {
+    let bore = survey.map().raceways().get(raceway).map(|raceway| raceway.room);
     match (cable.connector_mm, bore) {
         (Some(width), Some(Room::Bore(bore))) => width.quantity() > bore,
         _ => false,
@@ -87,19 +87,19 @@ fn stops(survey: &Survey<'_>, passage: usize, cable: &FactoryCable) -> bool {
 }
 
 impl CableReport {
-    /// What to do with the cable, in a sentence with lengths in metres as `said` has them.
+    /// What to do with the cable, in a sentence with lengths in meters as `said` has them.
     pub fn told(&self, plan: &Plan, said: impl Fn(f64) -> String) -> String {
         let Some(reach) = &self.reach else {
-            let no_way = self.passages.is_empty() && self.between[0] != self.between[1];
-            let why = if no_way { "no passages lead there" } else { "the length of its way is not known" };
+            let no_way = self.raceways.is_empty() && self.between[0] != self.between[1];
+            let why = if no_way { "no raceways lead there" } else { "the length of its way is not known" };
             return format!("Not checked: {why}.");
         };
         if let Some(join) = &reach.join {
-            let place = self.join_at.as_ref().and_then(|id| plan.place(id));
-            let place = place.map_or("its device", |place| place.name.as_str());
+            let location = self.join_at.as_ref().and_then(|id| plan.location(id));
+            let location = location.map_or("its device", |location| location.name.as_str());
             let seal = if join.dry { "" } else { ", sealed against water" };
             let (short, extension) = (said(-reach.spare_m), said(join.extension_m));
-            return format!("Short by {short}: join an extension of {extension} at {place}{seal}.");
+            return format!("Short by {short}: join an extension of {extension} at {location}{seal}.");
         }
         let spare = format!("Reaches, {} to spare", said(reach.spare_m));
         let coil = format!("{} to coil", said(reach.coil_m));

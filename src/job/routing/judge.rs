@@ -5,10 +5,10 @@ use std::collections::HashSet;
 use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
-use super::report::{CableReport, PassageReport, RoutesReport, by_conductor};
+use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
-use crate::job::plan::{Device, FactoryCable, Passage};
+use crate::job::plan::{Device, FactoryCable, Raceway};
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
@@ -16,10 +16,10 @@ use crate::trade::route::settle::Settled;
 use crate::trade::route::{Cut, Room, fill};
 use crate::trade::working::{figure, keeps_to};
 
-/// Half a millimetre: less is rounding.
+/// Half a millimeter: less is rounding.
 const TOLERANCE_M: f64 = 0.0005;
 
-/// Every finding about ways, passages and factory cables.
+/// Every finding about ways, raceways and factory cables.
 pub(super) fn all(
     survey: &Survey<'_>,
     settled: &Settled,
@@ -29,9 +29,9 @@ pub(super) fn all(
     let mut judge = Judge { survey, settled, report, conductors, said: Vec::new() };
     judge.runs();
     judge.broken();
-    judge.within_one_place();
+    judge.within_one_location();
     judge.given_lengths();
-    judge.passages();
+    judge.raceways();
     judge.cables();
     judge.said
 }
@@ -51,9 +51,9 @@ impl Judge<'_, '_> {
 
     fn runs(&mut self) {
         let survey = self.survey;
-        if survey.plan.passages.is_empty() {
+        if survey.plan.raceways.is_empty() {
             if !survey.runs().is_empty() {
-                let text = "no passage is given: ways, fill and bundles were not checked";
+                let text = "no raceway is given: ways, fill and bundles were not checked";
                 self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::NotChecked, text));
             }
             return;
@@ -73,22 +73,22 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// A full passage sent it another way, or its way and its size keep changing each other.
+    /// A full raceway sent it another way, or its way and its size keep changing each other.
     fn round(&mut self, number: usize, subject: &Subject) {
         let called = self.survey.called(number);
         let closed = self.settled.routing.closed.get(number).into_iter().flatten();
         let full: Vec<&str> =
-            closed.filter_map(|passage| Some(self.survey.passage(*passage)?.id.as_str())).collect();
+            closed.filter_map(|raceway| Some(self.survey.raceway(*raceway)?.id.as_str())).collect();
         if !full.is_empty() {
             let way = self.settled.routing.ways.get(number).and_then(Option::as_ref);
-            let by = way.map(|way| self.survey.passage_ids(way)).unwrap_or_default();
+            let by = way.map(|way| self.survey.raceway_ids(way)).unwrap_or_default();
             let by: Vec<&str> = by.iter().map(|id| id.as_str()).collect();
             let text = format!("{} is full: {called} goes by {} instead", full.join(" and "), by.join(", "));
             self.say(subject.clone(), Finding::new(Code::GoesRound, text));
         }
         if self.settled.held.contains(&number) {
             let text = format!(
-                "the size of {called} and its way keep changing each other: passages are filled as if it were as \
+                "the size of {called} and its way keep changing each other: raceways are filled as if it were as \
                  thick as it ever was. Give it a size or a route"
             );
             self.say(subject.clone(), Finding::new(Code::RoutesDoNotSettle, text));
@@ -99,9 +99,10 @@ impl Judge<'_, '_> {
     fn no_way(&mut self, number: usize, subject: Subject) {
         let Some(run) = self.survey.runs().get(number) else { return };
         let [near, far] = run.between;
-        let name = |place: usize| self.survey.place(place).map_or("", |place| place.name.as_str());
+        let name =
+            |location: usize| self.survey.location(location).map_or("", |location| location.name.as_str());
         let text = format!(
-            "no passages lead from {} to {}: add one that joins {} to {}",
+            "no raceways lead from {} to {}: add one that joins {} to {}",
             name(near),
             name(far),
             self.side(near),
@@ -118,17 +119,18 @@ impl Judge<'_, '_> {
         self.say(subject, finding);
     }
 
-    /// A place with those it is joined to, in words.
-    fn side(&self, place: usize) -> String {
-        let mut reached: Vec<usize> = self.survey.map().reached_from(place).into_iter().collect();
+    /// A location with those it is joined to, in words.
+    fn side(&self, location: usize) -> String {
+        let mut reached: Vec<usize> = self.survey.map().reached_from(location).into_iter().collect();
         reached.sort_unstable();
-        let name = |place: &usize| self.survey.place(*place).map_or("", |place| place.name.as_str());
+        let name =
+            |location: &usize| self.survey.location(*location).map_or("", |location| location.name.as_str());
         match reached.as_slice() {
             [only] => name(only).to_owned(),
             several if several.len() <= 4 => {
                 format!("one of {}", several.iter().map(name).collect::<Vec<_>>().join(", "))
             }
-            several => format!("one of the {} places around {}", several.len(), name(&place)),
+            several => format!("one of the {} locations around {}", several.len(), name(&location)),
         }
     }
 
@@ -142,26 +144,27 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// Wires whose length nothing tells, because both ends are at one place.
-    fn within_one_place(&mut self) {
+    /// Wires whose length nothing tells, because both ends are at one location.
+    fn within_one_location(&mut self) {
         for wire in self.conductors.all().iter().filter(|wire| wire.length.is_none()) {
-            let places = [&wire.from, &wire.to].map(|landing| landing.place(self.survey.plan));
-            let [Some(one), Some(other)] = places else { continue };
+            let locations = [&wire.from, &wire.to].map(|landing| landing.location(self.survey.plan));
+            let [Some(one), Some(other)] = locations else { continue };
             if one == other {
-                let name = self.survey.plan.place(one).map_or(one.as_str(), |place| place.name.as_str());
+                let name =
+                    self.survey.plan.location(one).map_or(one.as_str(), |location| location.name.as_str());
                 let subject = match &wire.of {
                     Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
                     Of::Feeder(id) => Subject::new(Kind::Feeder, id),
                 };
                 let text = format!(
-                    "both its ends are at {name}: no passage tells how long it is, so give its length"
+                    "both its ends are at {name}: no raceway tells how long it is, so give its length"
                 );
-                self.say(subject, Finding::new(Code::WithinOnePlace, text));
+                self.say(subject, Finding::new(Code::WithinOneLocation, text));
             }
         }
     }
 
-    /// Lengths that are given and do not get through the passages, or leave too little at the ends.
+    /// Lengths that are given and do not get through the raceways, or leave too little at the ends.
     fn given_lengths(&mut self) {
         let ways = by_conductor(self.report);
         let asked = |id| ways.get(id).and_then(|run| Some(Asked::of(run.cut.as_ref()?)));
@@ -187,44 +190,44 @@ impl Judge<'_, '_> {
         self.said.extend(short);
     }
 
-    fn passages(&mut self) {
-        for (number, passage) in self.survey.plan.passages.iter().enumerate() {
-            let Some(report) = self.report.passages.get(&passage.id) else { continue };
+    fn raceways(&mut self) {
+        for (number, raceway) in self.survey.plan.raceways.iter().enumerate() {
+            let Some(report) = self.report.raceways.get(&raceway.id) else { continue };
             if report.runs.is_empty() && report.cables.is_empty() {
                 continue;
             }
-            for finding in self.of_passage(number, passage, report) {
-                self.say(Subject::new(Kind::Passage, &passage.id), finding);
+            for finding in self.of_raceway(number, raceway, report) {
+                self.say(Subject::new(Kind::Raceway, &raceway.id), finding);
             }
         }
     }
 
-    fn of_passage(&self, number: usize, passage: &Passage, report: &PassageReport) -> Vec<Finding> {
+    fn of_raceway(&self, number: usize, raceway: &Raceway, report: &RacewayReport) -> Vec<Finding> {
         let mut said = Vec::new();
-        let room = self.survey.map().passages().get(number).map(|passage| passage.room);
+        let room = self.survey.map().raceways().get(number).map(|raceway| raceway.room);
         if report.length_m.is_none() && self.needs_length(report) {
             said.push(Finding::missing("length", "length of what runs through it"));
         }
         if room == Some(Room::Unknown) {
-            said.push(Finding::missing("inner diameter", "fill of the passage"));
+            said.push(Finding::missing("inner diameter", "fill of the raceway"));
         }
         if matches!(room, Some(Room::Bore(_))) && !report.unknown.is_empty() {
             let runs = report.unknown.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
             said.push(Finding::missing(
                 &format!("size of {runs}"),
-                "fill of the passage with all that is in it",
+                "fill of the raceway with all that is in it",
             ));
         }
         if let (Some(share), Some(limit)) = (report.fill_pct, report.limit_pct)
             && !keeps_to(share, limit)
         {
-            said.push(self.over_full(number, passage, report, share, limit));
+            said.push(self.over_full(number, raceway, report, share, limit));
         }
         said
     }
 
-    /// Whether some run in a passage has no length but that of its way.
-    fn needs_length(&self, report: &PassageReport) -> bool {
+    /// Whether some run in a raceway has no length but that of its way.
+    fn needs_length(&self, report: &RacewayReport) -> bool {
         let given = |id| self.report.runs.get(id).is_some_and(|run| run.length_given);
         !report.cables.is_empty() || report.runs.iter().any(|id| !given(id))
     }
@@ -232,26 +235,26 @@ impl Judge<'_, '_> {
     fn over_full(
         &self,
         number: usize,
-        passage: &Passage,
-        report: &PassageReport,
+        raceway: &Raceway,
+        report: &RacewayReport,
         share: f64,
         limit: f64,
     ) -> Finding {
         let bore = report.least_bore_mm.map_or(0.0, f64::ceil);
-        let [one, other] = passage.between.each_ref().map(|id| self.survey.plan.place(id));
-        let name = |place: Option<&crate::job::plan::Place>| {
-            place.map_or_else(String::new, |place| place.name.to_string())
+        let [one, other] = raceway.between.each_ref().map(|id| self.survey.plan.location(id));
+        let name = |location: Option<&crate::job::plan::Location>| {
+            location.map_or_else(String::new, |location| location.name.to_string())
         };
         let (second, runs) = self.second_bore(number);
         let text = format!(
             "filled to {} % of the {} % that may be, and nothing in it has another way with room. It takes a bore \
-             of {bore} mm, or a second passage of {second} mm between {} and {} for {runs}",
+             of {bore} mm, or a second raceway of {second} mm between {} and {} for {runs}",
             figure(share.round()),
             figure(limit.round()),
             name(one),
             name(other)
         );
-        let finding = Finding::new(Code::PassageOverFull, text).against(share, limit, "%");
+        let finding = Finding::new(Code::RacewayOverFull, text).against(share, limit, "%");
         match &report.working {
             Some(working) => finding.working(working.clone()),
             None => finding,
@@ -260,7 +263,7 @@ impl Judge<'_, '_> {
 
     /// The bore that takes what is too much, and what that is: the thinnest runs that leave room for the rest.
     fn second_bore(&self, number: usize) -> (f64, String) {
-        let Some(Room::Bore(bore)) = self.survey.map().passages().get(number).map(|passage| passage.room)
+        let Some(Room::Bore(bore)) = self.survey.map().raceways().get(number).map(|raceway| raceway.room)
         else {
             return (0.0, String::new());
         };
@@ -290,10 +293,10 @@ impl Judge<'_, '_> {
     }
 }
 
-/// What a way asks of a length that somebody gives, in metres.
+/// What a way asks of a length that somebody gives, in meters.
 #[derive(Clone, Copy)]
 struct Asked {
-    /// Through the passages alone.
+    /// Through the raceways alone.
     path_m: f64,
     /// The same with rises, service loops and drip loops at both ends; nothing is wasted of what is measured.
     whole_m: f64,
@@ -315,17 +318,17 @@ impl Asked {
     }
 }
 
-/// A given length beside what its way asks for. Less than the passages is a mistake; rises and loops are
+/// A given length beside what its way asks for. Less than the raceways is a mistake; rises and loops are
 /// estimates, so that less than those is a thing to look at before the wire is cut.
 fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
-    let metres = |length: f64| figure((length * 1000.0).round() / 1000.0);
+    let meters = |length: f64| figure((length * 1000.0).round() / 1000.0);
     let (code, text, limit) = if given + TOLERANCE_M < asked.path_m {
         let text = format!(
-            "{} m is given, and its way along the passages is {} m already, {} m more: measure again, or set its \
+            "{} m is given, and its way along the raceways is {} m already, {} m more: measure again, or set its \
              route",
             figure(given),
-            metres(asked.path_m),
-            metres(asked.path_m - given)
+            meters(asked.path_m),
+            meters(asked.path_m - given)
         );
         (Code::LengthUnderRoute, text, asked.path_m)
     } else if given + TOLERANCE_M < asked.whole_m {
@@ -333,8 +336,8 @@ fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
             "{} m is given, and its way asks for {} m with rises and loops at its ends: {} m are missing. Measure \
              again before it is cut",
             figure(given),
-            metres(asked.whole_m),
-            metres(asked.whole_m - given)
+            meters(asked.whole_m),
+            meters(asked.whole_m - given)
         );
         (Code::LengthWithoutSlack, text, asked.whole_m)
     } else {
@@ -354,7 +357,7 @@ fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<
         let wet = reach.join.as_ref().is_some_and(|join| !join.dry);
         if wet && !cable.sealed_join {
             let text = format!(
-                "the join in the {} of {} would lie at a wet place, and nothing says that it is sealed: seal it with \
+                "the join in the {} of {} would lie at a wet location, and nothing says that it is sealed: seal it with \
                  adhesive-lined heat shrink, or get a longer cable",
                 cable.kind.words(),
                 device.name
@@ -366,7 +369,7 @@ fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<
         let at = report.connector_stops_at.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
         let text = format!(
             "the connector is {} mm wide and does not pass {at}: take it off and put it on again after the pull, if \
-             its maker allows it, or pull the cable another way",
+             its manufacturer allows it, or pull the cable another way",
             figure(width.number())
         );
         said.push(Finding::new(Code::ConnectorOverBore, text));
@@ -389,16 +392,16 @@ fn in_order(device: &Device, report: &CableReport) -> Option<Finding> {
             let text = format!(
                 "pull the cable of {} first: its connector is {width_mm} mm wide, and what would lie in {} before it \
                  ({beside}) {room}",
-                device.name, tight.passage
+                device.name, tight.raceway
             );
             Finding::new(Code::PullFirst, text)
         }
         Some(_) => {
             let text = format!(
                 "the connector is {width_mm} mm wide and passes {} alone, but not beside what is pulled first as well \
-                 ({beside}), which {room}: take one of the connectors off, if its maker allows it, or pull one of \
+                 ({beside}), which {room}: take one of the connectors off, if its manufacturer allows it, or pull one of \
                  the cables another way",
-                tight.passage
+                tight.raceway
             );
             Finding::new(Code::ConnectorOverBore, text).against(width, tight.left_mm, "mm")
         }

@@ -1,12 +1,12 @@
-//! Which way each run takes through the boat, how long it is cut, who shares a passage with whom.
+//! Which way each run takes through the boat, how long it is cut, who shares a raceway with whom.
 //!
-//! A run is what is pulled together between two places: a circuit's positive and return to one device, a jumper
-//! or feeder between places, a factory cable. [`survey`] finds the runs of a plan, [`crate::trade::route`] settles
+//! A run is what is pulled together between two locations: a circuit's positive and return to one device, a jumper
+//! or feeder between locations, a factory cable. [`survey`] finds the runs of a plan, [`crate::trade::route`] settles
 //! their ways, and what comes of it goes two ways: into [`Conductors`] as lengths, company and engine spaces, from
 //! which the rest of the check works, and into the [`RoutesReport`] with its findings.
 //!
 //! What is set by hand wins: a circuit's or feeder's `length_m`, its `route`, its `bundle`. A wire with both ends
-//! at one place has no way, and no length from here.
+//! at one location has no way, and no length from here.
 
 mod cables;
 mod judge;
@@ -16,7 +16,7 @@ mod report;
 mod survey;
 
 pub use pulling::Pull;
-pub use report::{CableReport, PassageReport, RouteBy, RoutesReport, RunReport, Tight};
+pub use report::{CableReport, RacewayReport, RouteBy, RoutesReport, RunReport, Tight};
 
 use super::finding::Finding;
 use super::plan::Plan;
@@ -51,7 +51,7 @@ impl<'a> Routes<'a> {
         self.survey.ways(&self.settled.routing)
     }
 
-    /// The runs, passages and cables with their figures, and what is wrong with them.
+    /// The runs, raceways and cables with their figures, and what is wrong with them.
     pub(super) fn report(&self, conductors: &Conductors) -> (RoutesReport, Vec<Finding>) {
         let mut report = report::draw_up(&self.survey, &self.settled, &self.sizes);
         order::connectors(&self.survey, &self.settled, &self.sizes, &mut report);

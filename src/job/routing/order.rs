@@ -69,18 +69,18 @@ impl Yard<'_, '_> {
         stuck
     }
 
-    /// The narrowest passage that a cable's connector does not pass beside what lies there.
+    /// The narrowest raceway that a cable's connector does not pass beside what lies there.
     fn tight(&self, cable: usize, lying: &HashSet<usize>) -> Option<Tight> {
         let width = self.survey.runs().get(cable)?.widest?;
         let way = self.settled.routing.ways.get(cable)?.as_ref()?;
-        let tight = way.passages.iter().filter_map(|passage| self.tight_in(*passage, width, lying));
+        let tight = way.raceways.iter().filter_map(|raceway| self.tight_in(*raceway, width, lying));
         tight.min_by(|one, other| one.left_mm.total_cmp(&other.left_mm))
     }
 
-    fn tight_in(&self, passage: usize, width: Length, lying: &HashSet<usize>) -> Option<Tight> {
-        let Room::Bore(bore) = self.survey.map().passages().get(passage)?.room else { return None };
+    fn tight_in(&self, raceway: usize, width: Length, lying: &HashSet<usize>) -> Option<Tight> {
+        let Room::Bore(bore) = self.survey.map().raceways().get(raceway)?.room else { return None };
         let here: Vec<usize> =
-            self.settled.routing.sharing(passage).filter(|run| lying.contains(run)).collect();
+            self.settled.routing.sharing(raceway).filter(|run| lying.contains(run)).collect();
         let girths = here.iter().map(|run| self.girths.get(*run).and_then(Option::as_ref));
         let known: Option<Vec<&Vec<Length>>> = girths.collect();
         let diameters: Vec<Length> = known.iter().flatten().copied().flatten().copied().collect();
@@ -89,7 +89,7 @@ impl Yard<'_, '_> {
             return None;
         }
         Some(Tight {
-            passage: self.survey.passage(passage)?.id.clone(),
+            raceway: self.survey.raceway(raceway)?.id.clone(),
             left_mm: beside.left.get::<millimeter>(),
             beside: here.iter().map(|run| self.survey.called(*run)).collect(),
             all_known: known.is_some(),

@@ -1,6 +1,6 @@
 //! In what order runs are pulled.
 //!
-//! Runs that end at the same place by the same way are pulled together, from the device back towards the source;
+//! Runs that end at the same location by the same way are pulled together, from the device back towards the source;
 //! a factory cable is pulled for itself, its connector in front. A cable whose connector would not pass beside
 //! the others comes first, the widest connector before the next. Then the longest pull: it fixes how the
 //! string lies, and the short ones are laid beside it. Within a pull the thickest goes first. Each leaves a
@@ -14,7 +14,7 @@ use uom::si::length::meter;
 
 use super::report::{CableReport, RoutesReport, RunReport};
 use crate::job::plan::{Plan, PullString};
-use crate::job::value::{DeviceId, PassageId, PlaceId};
+use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::Leg;
@@ -25,12 +25,12 @@ use crate::trade::working::{Working, figure};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pull<'r> {
     /// Where the pull begins: the devices' end.
-    pub from: &'r PlaceId,
+    pub from: &'r LocationId,
     /// Where it comes out: the end nearer the source.
-    pub to: &'r PlaceId,
-    /// The passages in the order of the pull.
-    pub passages: Vec<&'r PassageId>,
-    /// How far it is; none where a passage is of unknown length.
+    pub to: &'r LocationId,
+    /// The raceways in the order of the pull.
+    pub raceways: Vec<&'r RacewayId>,
+    /// How far it is; none where a raceway is of unknown length.
     pub path_m: Option<f64>,
     /// The runs, the thickest first.
     pub runs: Vec<(&'r ConductorId, &'r RunReport)>,
@@ -61,7 +61,7 @@ impl RoutesReport {
         let mut strung = HashSet::new();
         for pull in &mut pulls {
             pull.string = self.string(plan, pull, &strung);
-            strung.extend(pull.passages.iter().copied());
+            strung.extend(pull.raceways.iter().copied());
         }
         pulls
     }
@@ -70,22 +70,22 @@ impl RoutesReport {
     fn together(&self) -> Vec<Pull<'_>> {
         let mut together: BTreeMap<_, Vec<_>> = BTreeMap::new();
         for (id, run) in self.runs.iter().filter(|(_, run)| run.by.is_some()) {
-            together.entry((&run.between, &run.passages)).or_default().push((id, run));
+            together.entry((&run.between, &run.raceways)).or_default().push((id, run));
         }
-        together.into_iter().map(|((between, passages), runs)| one_pull(between, passages, runs)).collect()
+        together.into_iter().map(|((between, raceways), runs)| one_pull(between, raceways, runs)).collect()
     }
 
     fn of_cable<'r>(&'r self, device: &'r DeviceId, cable: &'r CableReport) -> Option<Pull<'r>> {
         let [from, to] = &cable.between;
-        if cable.passages.is_empty() {
+        if cable.raceways.is_empty() {
             return None;
         }
-        let passages: Vec<&PassageId> = cable.passages.iter().collect();
-        let path_m = passages.iter().map(|id| self.passages.get(*id)?.length_m).sum();
+        let raceways: Vec<&RacewayId> = cable.raceways.iter().collect();
+        let path_m = raceways.iter().map(|id| self.raceways.get(*id)?.length_m).sum();
         Some(Pull {
             from,
             to,
-            passages,
+            raceways,
             path_m,
             runs: Vec::new(),
             cable: Some((device, cable)),
@@ -93,12 +93,12 @@ impl RoutesReport {
         })
     }
 
-    /// The string of a pull, where these passages have one from the pulls before.
-    fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&PassageId>) -> Option<StringNeeded> {
-        let legs = pull.passages.iter().map(|id| {
-            let given = plan.passage(id)?.pull_string;
+    /// The string of a pull, where these raceways have one from the pulls before.
+    fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&RacewayId>) -> Option<StringNeeded> {
+        let legs = pull.raceways.iter().map(|id| {
+            let given = plan.raceway(id)?.pull_string;
             Some(Leg {
-                length: Length::new::<meter>(self.passages.get(*id)?.length_m?),
+                length: Length::new::<meter>(self.raceways.get(*id)?.length_m?),
                 takes: given != Some(PullString::NotNeeded),
                 there: given == Some(PullString::Yes) || strung.contains(*id),
             })
@@ -106,7 +106,7 @@ impl RoutesReport {
         StringNeeded::of(&legs.collect::<Option<Vec<_>>>()?)
     }
 
-    /// Metres of each cut length together, a pair counted once; none where a run has no length.
+    /// Meters of each cut length together, a pair counted once; none where a run has no length.
     pub fn total_m(&self) -> Option<f64> {
         self.runs.values().map(|run| run.cut.as_ref().map(|cut| cut.total_m)).sum()
     }
@@ -116,28 +116,28 @@ impl RoutesReport {
         let whole = self.total_m()?;
         let cuts = self.runs.iter().filter_map(|(id, run)| Some((id, run.cut.as_ref()?.total_m)));
         let terms: Vec<String> =
-            cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimetre(cut))).collect();
+            cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimeter(cut))).collect();
         Some(Working {
             what: "to cut in all",
             formula: "sum of the lengths to cut of all runs",
             numbers: terms.join(" + "),
-            result: format!("{} m", to_the_millimetre(whole)),
+            result: format!("{} m", to_the_millimeter(whole)),
             source: &CUT_ALLOWANCES,
         })
     }
 }
 
-fn to_the_millimetre(metres: f64) -> String {
-    figure((metres * 1000.0).round() / 1000.0)
+fn to_the_millimeter(meters: f64) -> String {
+    figure((meters * 1000.0).round() / 1000.0)
 }
 
 /// Runs that are pulled together, the thickest first.
 fn one_pull<'r>(
-    [to, from]: &'r [PlaceId; 2],
-    passages: &'r [PassageId],
+    [to, from]: &'r [LocationId; 2],
+    raceways: &'r [RacewayId],
     mut runs: Vec<(&'r ConductorId, &'r RunReport)>,
 ) -> Pull<'r> {
     runs.sort_by_key(|(_, run)| Reverse(run.sizes.iter().flatten().max().copied()));
     let path_m = runs.first().and_then(|(_, run)| Some(run.cut.as_ref()?.path_m));
-    Pull { from, to, passages: passages.iter().rev().collect(), path_m, runs, cable: None, string: None }
+    Pull { from, to, raceways: raceways.iter().rev().collect(), path_m, runs, cable: None, string: None }
 }

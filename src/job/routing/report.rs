@@ -1,4 +1,4 @@
-//! Runs, passages and factory cables with their figures.
+//! Runs, raceways and factory cables with their figures.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -10,9 +10,9 @@ use uom::si::ratio::percent;
 
 use super::cables;
 use super::survey::{Pull, Survey};
-use crate::job::layout::{drawn_length, passage_length};
+use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::subject::Subject;
-use crate::job::value::{DeviceId, PassageId, PlaceId};
+use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
@@ -20,13 +20,13 @@ use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
-/// The ways of a job: every run, passage and factory cable.
+/// The ways of a job: every run, raceway and factory cable.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct RoutesReport {
     /// Each run by its first conductor.
     pub runs: BTreeMap<ConductorId, RunReport>,
-    /// Each passage by its id.
-    pub passages: BTreeMap<PassageId, PassageReport>,
+    /// Each raceway by its id.
+    pub raceways: BTreeMap<RacewayId, RacewayReport>,
     /// Each factory cable by its device.
     pub cables: BTreeMap<DeviceId, CableReport>,
     /// How often the sizes were worked out until ways, fill and sizes agreed.
@@ -64,11 +64,11 @@ pub enum RouteBy {
     Given,
     /// It is the shortest.
     Shortest,
-    /// A passage of the shortest is full, and it is the next best.
+    /// A raceway of the shortest is full, and it is the next best.
     NextBest,
 }
 
-/// Conductors that are pulled together from one place to another.
+/// Conductors that are pulled together from one location to another.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RunReport {
     /// The circuit or feeder.
@@ -79,36 +79,36 @@ pub struct RunReport {
     /// Their sizes, given or chosen.
     pub sizes: Vec<Option<Size>>,
     /// Whether they are one cable.
-    pub sheathed: bool,
+    pub jacketed: bool,
     /// Where it begins, nearer the source, and where it ends.
-    pub between: [PlaceId; 2],
-    /// The passages it takes, in order from its beginning.
-    pub passages: Vec<PassageId>,
+    pub between: [LocationId; 2],
+    /// The raceways it takes, in order from its beginning.
+    pub raceways: Vec<RacewayId>,
     /// Why it takes them; none where no way leads there.
     pub by: Option<RouteBy>,
     /// The same in words.
     pub why: String,
-    /// Passages that were full for it.
-    pub full: Vec<PassageId>,
+    /// Raceways that were full for it.
+    pub full: Vec<RacewayId>,
     /// How much longer its way is than the shortest.
     pub detour_m: Option<f64>,
-    /// The length to cut, with its parts; none where a passage on its way is of unknown length.
+    /// The length to cut, with its parts; none where a raceway on its way is of unknown length.
     pub cut: Option<Cut>,
     /// Whether the length in the plan wins over this one.
     pub length_given: bool,
-    /// How many current-carrying conductors lie in its fullest passage.
+    /// How many current-carrying conductors lie in its fullest raceway.
     pub company: usize,
     /// Whether it passes an engine space.
     pub engine_space: bool,
-    /// How the length of its way came about; none where a passage on it is of unknown length.
+    /// How the length of its way came about; none where a raceway on it is of unknown length.
     pub path: Option<Working>,
     /// Its outside: `2 x 3.5 mm`.
     pub outside: Option<String>,
 }
 
-/// What lies in a passage.
+/// What lies in a raceway.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PassageReport {
+pub struct RacewayReport {
     /// Its length, measured or from the drawing.
     pub length_m: Option<f64>,
     /// How the length came about, where it is from the drawing.
@@ -141,17 +141,17 @@ pub struct CableReport {
     /// What it is for.
     pub kind: CableKind,
     /// Where its device is, and where it goes.
-    pub between: [PlaceId; 2],
-    /// The passages it takes, from its device on.
-    pub passages: Vec<PassageId>,
+    pub between: [LocationId; 2],
+    /// The raceways it takes, from its device on.
+    pub raceways: Vec<RacewayId>,
     /// Whether it reaches; none where the length of its way is not known.
     pub reach: Option<Reach>,
     /// Where an extension is joined on.
-    pub join_at: Option<PlaceId>,
-    /// The passage in which it would end, where it is short.
-    pub ends_in: Option<PassageId>,
-    /// The passages that its connector does not pass.
-    pub connector_stops_at: Vec<PassageId>,
+    pub join_at: Option<LocationId>,
+    /// The raceway in which it would end, where it is short.
+    pub ends_in: Option<RacewayId>,
+    /// The raceways that its connector does not pass.
+    pub connector_stops_at: Vec<RacewayId>,
     /// How wide its connector is.
     pub connector_mm: Option<f64>,
     /// Why it is pulled before others: where its connector would not pass at its turn.
@@ -162,11 +162,11 @@ pub struct CableReport {
     pub verdict: String,
 }
 
-/// A passage with too little room for a connector beside what lies in it.
+/// A raceway with too little room for a connector beside what lies in it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tight {
-    /// The passage.
-    pub passage: PassageId,
+    /// The raceway.
+    pub raceway: RacewayId,
     /// How wide a connector would pass.
     pub left_mm: f64,
     /// The runs that lie there by then.
@@ -184,11 +184,11 @@ pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Si
         let first = survey.wires(pull).next()?.id.clone();
         Some((first, run(survey, settled, sizes, &girths, number, pull)?))
     });
-    let passages = survey.plan.passages.iter().enumerate();
+    let raceways = survey.plan.raceways.iter().enumerate();
     RoutesReport {
         runs: runs.collect(),
-        passages: passages
-            .map(|(number, given)| (given.id.clone(), passage(survey, settled, &girths, number)))
+        raceways: raceways
+            .map(|(number, given)| (given.id.clone(), raceway(survey, settled, &girths, number)))
             .collect(),
         cables: cables::all(survey, settled),
         rounds: settled.rounds,
@@ -204,17 +204,18 @@ fn run(
     pull: &Pull,
 ) -> Option<RunReport> {
     let wanted = survey.runs().get(number)?;
-    let [near, far] = wanted.between.map(|place| survey.place(place).map(|place| place.id.clone()));
+    let [near, far] =
+        wanted.between.map(|location| survey.location(location).map(|location| location.id.clone()));
     let way = settled.routing.ways.get(number).and_then(Option::as_ref);
     let alone = settled.alone.get(number).and_then(Option::as_ref);
     let own: Vec<_> = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten()).collect();
-    let full: Vec<PassageId> = settled
+    let full: Vec<RacewayId> = settled
         .routing
         .closed
         .get(number)
         .into_iter()
         .flatten()
-        .filter_map(|passage| Some(survey.passage(*passage)?.id.clone()))
+        .filter_map(|raceway| Some(survey.raceway(*raceway)?.id.clone()))
         .collect();
     let detour_m = detour(way, alone);
     let by = way.map(|_| match (&wanted.given, full.is_empty()) {
@@ -230,9 +231,9 @@ fn run(
         subject: survey.subject(number)?,
         conductors: survey.wires(pull).map(|wire| wire.id.clone()).collect(),
         sizes: own,
-        sheathed: pull.sheathed,
+        jacketed: pull.jacketed,
         between: [near?, far?],
-        passages: way.map(|way| survey.passage_ids(way)).unwrap_or_default(),
+        raceways: way.map(|way| survey.raceway_ids(way)).unwrap_or_default(),
         why: why(by, &full, detour_m),
         by,
         full,
@@ -246,38 +247,38 @@ fn run(
     })
 }
 
-/// The length of a way as the sum of its passages.
+/// The length of a way as the sum of its raceways.
 fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
-    let passages = way.passages.iter().map(|number| {
-        let passage = survey.passage(*number)?;
-        let (metres, known) = passage_length(survey.plan, passage)?;
-        Some(format!("{} {} m {}", passage.id, figure((metres * 1000.0).round() / 1000.0), known.words()))
+    let raceways = way.raceways.iter().map(|number| {
+        let raceway = survey.raceway(*number)?;
+        let (meters, known) = raceway_length(survey.plan, raceway)?;
+        Some(format!("{} {} m {}", raceway.id, figure((meters * 1000.0).round() / 1000.0), known.words()))
     });
-    let passages: Vec<String> = passages.collect::<Option<_>>()?;
+    let raceways: Vec<String> = raceways.collect::<Option<_>>()?;
     let whole = way.length?.get::<millimeter>().round() / 1000.0;
     Some(Working {
         what: "length of the way",
-        formula: "sum of the lengths of its passages",
-        numbers: passages.join(" + "),
+        formula: "sum of the lengths of its raceways",
+        numbers: raceways.join(" + "),
         result: format!("{} m", figure(whole)),
         source: &CUT_ALLOWANCES,
     })
 }
 
 fn detour(way: Option<&Way>, alone: Option<&Way>) -> Option<f64> {
-    let metres = |way: Option<&Way>| way?.length.map(|length| length.get::<meter>());
-    Some(metres(way)? - metres(alone)?)
+    let meters = |way: Option<&Way>| way?.length.map(|length| length.get::<meter>());
+    Some(meters(way)? - meters(alone)?)
 }
 
-fn why(by: Option<RouteBy>, full: &[PassageId], detour_m: Option<f64>) -> String {
+fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String {
     match by {
-        None => "no passages lead there".to_owned(),
+        None => "no raceways lead there".to_owned(),
         Some(RouteBy::Given) => "set by hand".to_owned(),
         Some(RouteBy::Shortest) => "the shortest way".to_owned(),
         Some(RouteBy::NextBest) => {
-            let full = full.iter().map(PassageId::as_str).collect::<Vec<_>>().join(" and ");
+            let full = full.iter().map(RacewayId::as_str).collect::<Vec<_>>().join(" and ");
             let longer = match detour_m {
-                Some(metres) if metres >= 0.05 => format!(", {metres:.1} m longer"),
+                Some(meters) if meters >= 0.05 => format!(", {meters:.1} m longer"),
                 Some(_) => ", as long".to_owned(),
                 None => String::new(),
             };
@@ -286,20 +287,20 @@ fn why(by: Option<RouteBy>, full: &[PassageId], detour_m: Option<f64>) -> String
     }
 }
 
-fn passage(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usize) -> PassageReport {
+fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usize) -> RacewayReport {
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
     let first = |run: &usize| Some(survey.wires(survey.pulls.get(*run)?).next()?.id.clone());
-    let bore = match survey.map().passages().get(number).map(|passage| passage.room) {
+    let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
         Some(Room::Bore(bore)) => Some(bore),
         _ => None,
     };
     let filled = bore.map(|bore| fill::of(bore, &diameters)).filter(|_| !sharing.is_empty());
     let circles = diameters.iter().map(|diameter| diameter.get::<millimeter>().powi(2));
-    let own = survey.passage(number);
-    PassageReport {
-        length_m: own.and_then(|own| passage_length(survey.plan, own)).map(|(length, _)| length),
+    let own = survey.raceway(number);
+    RacewayReport {
+        length_m: own.and_then(|own| raceway_length(survey.plan, own)).map(|(length, _)| length),
         drawn: own.and_then(|own| drawn_length(survey.plan, own)),
         runs: sharing.iter().filter_map(first).collect(),
         cables: sharing

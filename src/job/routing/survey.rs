@@ -1,4 +1,4 @@
-//! The runs of a plan, and its places and passages as the map that they are routed on.
+//! The runs of a plan, and its locations and raceways as the map that they are routed on.
 
 use std::collections::HashMap;
 
@@ -6,10 +6,12 @@ use uom::si::f64::{Length, Ratio};
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
-use crate::job::layout::passage_length;
-use crate::job::plan::{Circuit, Condition, Device, FactoryCable, Passage, PassageKind, Place, Plan, Wiring};
+use crate::job::layout::raceway_length;
+use crate::job::plan::{
+    Circuit, Condition, Device, FactoryCable, Location, Plan, Raceway, RacewayKind, Wiring,
+};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{DeviceId, LengthM, PassageId, PlaceId};
+use crate::job::value::{DeviceId, LengthM, LocationId, RacewayId};
 use crate::job::wiring::{Along, Conductor, ConductorId, Conductors, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
@@ -23,10 +25,10 @@ const IN_A_LEAD: usize = 2;
 pub(super) struct Pull {
     /// What they are part of.
     pub(super) of: Of,
-    /// Their places in the list of all conductors.
+    /// Their locations in the list of all conductors.
     pub(super) conductors: Vec<usize>,
     /// Whether they are one cable.
-    pub(super) sheathed: bool,
+    pub(super) jacketed: bool,
 }
 
 /// A route by hand that does not lead where its wire goes.
@@ -44,23 +46,23 @@ pub(super) struct Survey<'a> {
     pub(super) broken: Vec<Broken>,
     map: Map,
     runs: Vec<Run>,
-    numbers: HashMap<&'a PlaceId, usize>,
+    numbers: HashMap<&'a LocationId, usize>,
     ends: HashMap<&'a str, usize>,
 }
 
 impl<'a> Survey<'a> {
     /// Finds the runs of a plan.
     pub(super) fn of(plan: &'a Plan) -> Self {
-        let numbers: HashMap<&PlaceId, usize> =
-            plan.places.iter().enumerate().map(|(number, place)| (&place.id, number)).collect();
-        let points = plan.points.iter().map(|point| (point.id.as_str(), &point.place));
-        let all = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.place)));
-        let ends = all.filter_map(|(id, place)| Some((id, *numbers.get(place)?))).collect();
-        let nowhere = plan.places.len();
-        let passages = plan.passages.iter().map(|passage| route::Passage {
-            between: passage.between.each_ref().map(|id| numbers.get(id).copied().unwrap_or(nowhere)),
-            length: passage_length(plan, passage).map(|(metres, _)| Length::new::<meter>(metres)),
-            room: room(passage),
+        let numbers: HashMap<&LocationId, usize> =
+            plan.locations.iter().enumerate().map(|(number, location)| (&location.id, number)).collect();
+        let points = plan.points.iter().map(|point| (point.id.as_str(), &point.location));
+        let all = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.location)));
+        let ends = all.filter_map(|(id, location)| Some((id, *numbers.get(location)?))).collect();
+        let nowhere = plan.locations.len();
+        let raceways = plan.raceways.iter().map(|raceway| route::Raceway {
+            between: raceway.between.each_ref().map(|id| numbers.get(id).copied().unwrap_or(nowhere)),
+            length: raceway_length(plan, raceway).map(|(meters, _)| Length::new::<meter>(meters)),
+            room: room(raceway),
         });
         let mut survey = Self {
             plan,
@@ -68,7 +70,7 @@ impl<'a> Survey<'a> {
             pulls: Vec::new(),
             cables: Vec::new(),
             broken: Vec::new(),
-            map: Map::new(plan.places.len(), passages.collect()),
+            map: Map::new(plan.locations.len(), raceways.collect()),
             runs: Vec::new(),
             numbers,
             ends,
@@ -87,16 +89,16 @@ impl<'a> Survey<'a> {
         &self.runs
     }
 
-    pub(super) fn place(&self, number: usize) -> Option<&'a Place> {
-        self.plan.places.get(number)
+    pub(super) fn location(&self, number: usize) -> Option<&'a Location> {
+        self.plan.locations.get(number)
     }
 
-    pub(super) fn passage(&self, number: usize) -> Option<&'a Passage> {
-        self.plan.passages.get(number)
+    pub(super) fn raceway(&self, number: usize) -> Option<&'a Raceway> {
+        self.plan.raceways.get(number)
     }
 
-    pub(super) fn passage_ids(&self, way: &Way) -> Vec<PassageId> {
-        way.passages.iter().filter_map(|number| Some(self.passage(*number)?.id.clone())).collect()
+    pub(super) fn raceway_ids(&self, way: &Way) -> Vec<RacewayId> {
+        way.raceways.iter().filter_map(|number| Some(self.raceway(*number)?.id.clone())).collect()
     }
 
     /// The conductors of a pull.
@@ -142,7 +144,7 @@ impl<'a> Survey<'a> {
         for circuit in &self.plan.circuits {
             let (jumpers, pairs) = self.split(circuit);
             for jumper in jumpers {
-                self.pull(&Of::Circuit(circuit.id.clone()), &[jumper], circuit.sheathed, None);
+                self.pull(&Of::Circuit(circuit.id.clone()), &[jumper], circuit.jacketed, None);
             }
             let ways = self.by_hand(circuit, &pairs);
             for (pair, way) in pairs.into_iter().zip(ways) {
@@ -151,19 +153,19 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// The conductors of a circuit by their places in the list: jumpers, and a pair for each device.
+    /// The conductors of a circuit by their locations in the list: jumpers, and a pair for each device.
     fn split(&self, circuit: &Circuit) -> (Vec<usize>, Vec<[usize; 2]>) {
-        let range = self.conductors.places_of_circuit(&circuit.id);
+        let range = self.conductors.locations_of_circuit(&circuit.id);
         let first_pair = range.end.saturating_sub(2 * circuit.devices.len()).max(range.start);
         let pairs = (first_pair..range.end).step_by(2).map(|at| [at, at + 1]);
         ((range.start..first_pair).collect(), pairs.collect())
     }
 
-    /// A positive and its return: one run where they begin and end at the same places.
+    /// A positive and its return: one run where they begin and end at the same locations.
     fn pair(&mut self, circuit: &Circuit, [positive, negative]: [usize; 2], way: Option<Vec<usize>>) {
         let of = Of::Circuit(circuit.id.clone());
         if self.between(positive) == self.between(negative) {
-            self.pull(&of, &[positive, negative], circuit.sheathed, way);
+            self.pull(&of, &[positive, negative], circuit.jacketed, way);
         } else {
             self.pull(&of, &[positive], false, way);
             self.pull(&of, &[negative], false, None);
@@ -172,21 +174,21 @@ impl<'a> Survey<'a> {
 
     fn feeders(&mut self) {
         for feeder in &self.plan.feeders {
-            let Some(at) = self.conductors.place_of_feeder(&feeder.id) else { continue };
+            let Some(at) = self.conductors.location_of_feeder(&feeder.id) else { continue };
             let way = match self.between(at) {
                 Some([from, to]) if !feeder.route.is_empty() => {
                     // A return begins at its far end, where the current comes from.
                     let (start, goal) = if self.begins_far(at) { (to, from) } else { (from, to) };
                     let walked = self.walked(&subject(&Of::Feeder(feeder.id.clone())), start, &feeder.route);
-                    walked.and_then(|(mut passages, places)| {
-                        if places.last() != Some(&goal) {
+                    walked.and_then(|(mut raceways, locations)| {
+                        if locations.last() != Some(&goal) {
                             self.strays(Kind::Feeder, &feeder.id, goal);
                             return None;
                         }
                         if start == to {
-                            passages.reverse();
+                            raceways.reverse();
                         }
-                        Some(passages)
+                        Some(raceways)
                     })
                 }
                 _ => None,
@@ -198,7 +200,7 @@ impl<'a> Survey<'a> {
     fn factory_cables(&mut self) {
         for device in &self.plan.devices {
             let Some(cable) = &device.cable else { continue };
-            let ends = [&device.place, &cable.to].map(|id| self.numbers.get(id).copied());
+            let ends = [&device.location, &cable.to].map(|id| self.numbers.get(id).copied());
             let [Some(from), Some(to)] = ends else { continue };
             let widest = cable.connector_mm.map(|width| width.quantity());
             self.runs.push(Run { between: [from, to], given: None, widest });
@@ -206,16 +208,16 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// Adds a run, unless it stays within one place.
-    fn pull(&mut self, of: &Of, conductors: &[usize], sheathed: bool, given: Option<Vec<usize>>) {
+    /// Adds a run, unless it stays within one location.
+    fn pull(&mut self, of: &Of, conductors: &[usize], jacketed: bool, given: Option<Vec<usize>>) {
         let Some(between) = conductors.first().and_then(|at| self.between(*at)) else { return };
         if between[0] != between[1] {
             self.runs.push(Run { between, given, widest: None });
-            self.pulls.push(Pull { of: of.clone(), conductors: conductors.to_vec(), sheathed });
+            self.pulls.push(Pull { of: of.clone(), conductors: conductors.to_vec(), jacketed });
         }
     }
 
-    /// The places of a conductor's ends, the one nearer the source first.
+    /// The locations of a conductor's ends, the one nearer the source first.
     fn between(&self, conductor: usize) -> Option<[usize; 2]> {
         let [near, far] = self.conductors.all().get(conductor)?.ends();
         Some([*self.ends.get(near.at.id())?, *self.ends.get(far.at.id())?])
@@ -235,21 +237,21 @@ impl<'a> Survey<'a> {
         let start = pairs.first().and_then(|[positive, _]| self.between(*positive)).map(|[near, _]| near);
         let (false, Some(start)) = (circuit.route.is_empty(), start) else { return none };
         let about = Subject::new(Kind::Circuit, &circuit.id);
-        let Some((passages, places)) = self.walked(&about, start, &circuit.route) else { return none };
+        let Some((raceways, locations)) = self.walked(&about, start, &circuit.route) else { return none };
         let (mut ways, mut from, mut farthest) = (Vec::new(), 0, 0);
         for [positive, _] in pairs {
             let Some([_, goal]) = self.between(*positive) else { return none };
-            let Some(to) = (from..places.len()).find(|at| places.get(*at) == Some(&goal)) else {
+            let Some(to) = (from..locations.len()).find(|at| locations.get(*at) == Some(&goal)) else {
                 self.strays(Kind::Circuit, &circuit.id, goal);
                 return none;
             };
-            ways.push(passages.get(from..to).map(<[usize]>::to_vec));
+            ways.push(raceways.get(from..to).map(<[usize]>::to_vec));
             farthest = farthest.max(to);
             if circuit.wiring == Wiring::Chain {
                 from = to;
             }
         }
-        if farthest < passages.len() {
+        if farthest < raceways.len() {
             let why = "it goes on beyond the last device".to_owned();
             self.broken.push(Broken { subject: about, why });
             return none;
@@ -257,29 +259,31 @@ impl<'a> Survey<'a> {
         ways
     }
 
-    /// A route by hand as numbers, with the places it comes to.
+    /// A route by hand as numbers, with the locations it comes to.
     fn walked(
         &mut self,
         about: &Subject,
         start: usize,
-        route: &[PassageId],
+        route: &[RacewayId],
     ) -> Option<(Vec<usize>, Vec<usize>)> {
-        let number = |id: &PassageId| self.plan.passages.iter().position(|passage| passage.id == *id);
-        let passages: Vec<usize> = route.iter().map(number).collect::<Option<_>>()?;
-        let why = match self.map.walk(start, &passages) {
+        let number = |id: &RacewayId| self.plan.raceways.iter().position(|raceway| raceway.id == *id);
+        let raceways: Vec<usize> = route.iter().map(number).collect::<Option<_>>()?;
+        let why = match self.map.walk(start, &raceways) {
             Err(at) => {
                 let before = at.checked_sub(1).and_then(|at| route.get(at));
                 let here = match before {
                     Some(before) => format!("the far end of {before}"),
-                    None => self.place(start).map_or_else(String::new, |place| place.name.to_string()),
+                    None => {
+                        self.location(start).map_or_else(String::new, |location| location.name.to_string())
+                    }
                 };
-                let next = route.get(at).map(PassageId::as_str).unwrap_or_default();
+                let next = route.get(at).map(RacewayId::as_str).unwrap_or_default();
                 format!("{next} does not go on from {here}")
             }
-            Ok(places) => match passages.iter().position(|passage| self.map.is_shut(*passage)) {
-                None => return Some((passages, places)),
+            Ok(locations) => match raceways.iter().position(|raceway| self.map.is_shut(*raceway)) {
+                None => return Some((raceways, locations)),
                 Some(at) => {
-                    format!("{} is blocked", route.get(at).map(PassageId::as_str).unwrap_or_default())
+                    format!("{} is blocked", route.get(at).map(RacewayId::as_str).unwrap_or_default())
                 }
             },
         };
@@ -288,7 +292,7 @@ impl<'a> Survey<'a> {
     }
 
     fn strays(&mut self, kind: Kind, id: &impl std::fmt::Display, goal: usize) {
-        let goal = self.place(goal).map_or("its end", |place| place.name.as_str());
+        let goal = self.location(goal).map_or("its end", |location| location.name.as_str());
         let why = format!("it does not come to {goal}");
         self.broken.push(Broken { subject: Subject::new(kind, id), why });
     }
@@ -299,8 +303,8 @@ impl<'a> Survey<'a> {
         let length = |given: Option<LengthM>, usual: f64| {
             given.map_or_else(|| Length::new::<meter>(usual), LengthM::quantity)
         };
-        let rise = |place: usize| {
-            let own = self.place(place).and_then(|place| place.rise_m);
+        let rise = |location: usize| {
+            let own = self.location(location).and_then(|location| location.rise_m);
             length(own.or(given.rise_m), Allowances::USUAL_RISE_M)
         };
         Allowances {
@@ -320,9 +324,9 @@ impl<'a> Survey<'a> {
         Some(Cut::of(way.length?, &self.allowances(between)))
     }
 
-    /// How many current-carrying conductors lie in a passage.
-    pub(super) fn carrying(&self, routing: &Routing, passage: usize) -> usize {
-        let counts = routing.sharing(passage).map(|run| match self.pulls.get(run) {
+    /// How many current-carrying conductors lie in a raceway.
+    pub(super) fn carrying(&self, routing: &Routing, raceway: usize) -> usize {
+        let counts = routing.sharing(raceway).map(|run| match self.pulls.get(run) {
             Some(pull) => pull.conductors.len(),
             None => {
                 let cable = self.cables.get(run - self.pulls.len());
@@ -332,19 +336,20 @@ impl<'a> Survey<'a> {
         counts.sum()
     }
 
-    /// The most current-carrying conductors in any passage of a way.
+    /// The most current-carrying conductors in any raceway of a way.
     pub(super) fn company(&self, routing: &Routing, way: &Way) -> usize {
-        way.passages.iter().map(|passage| self.carrying(routing, *passage)).max().unwrap_or(0)
+        way.raceways.iter().map(|raceway| self.carrying(routing, *raceway)).max().unwrap_or(0)
     }
 
     /// Whether a way passes an engine space.
     pub(super) fn is_hot(&self, run: usize, way: &Way) -> bool {
         let start = self.runs.get(run).map(|run| run.between[0]);
-        let places = start.and_then(|start| self.map.walk(start, &way.passages).ok()).unwrap_or_default();
-        let hot_place = |place: &usize| self.place(*place).is_some_and(|place| place.engine_space);
-        let hot_passage =
-            |passage: &usize| self.passage(*passage).is_some_and(|passage| passage.engine_space);
-        places.iter().any(hot_place) || way.passages.iter().any(hot_passage)
+        let locations = start.and_then(|start| self.map.walk(start, &way.raceways).ok()).unwrap_or_default();
+        let hot_location =
+            |location: &usize| self.location(*location).is_some_and(|location| location.engine_space);
+        let hot_raceway =
+            |raceway: &usize| self.raceway(*raceway).is_some_and(|raceway| raceway.engine_space);
+        locations.iter().any(hot_location) || way.raceways.iter().any(hot_raceway)
     }
 
     /// What a routing says of each conductor.
@@ -381,7 +386,7 @@ impl<'a> Survey<'a> {
 fn girth(pull: &Pull, sizes: &[Option<Size>]) -> Girth {
     let sizes = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten());
     let sizes: Vec<Size> = sizes.collect::<Option<_>>()?;
-    if pull.sheathed && sizes.len() == 2 {
+    if pull.jacketed && sizes.len() == 2 {
         return Some(vec![sizes.into_iter().max()?.duplex_diameter()]);
     }
     Some(sizes.into_iter().map(Size::outside_diameter).collect())
@@ -395,13 +400,13 @@ fn subject(of: &Of) -> Subject {
 }
 
 /// A tray or gunwale without a bore is an open way; of a tube or hole the bore has to be known.
-fn room(passage: &Passage) -> Room {
-    if passage.condition == Some(Condition::Blocked) {
+fn room(raceway: &Raceway) -> Room {
+    if raceway.condition == Some(Condition::Blocked) {
         return Room::Shut;
     }
-    match (passage.bore_mm, passage.kind) {
+    match (raceway.bore_mm, raceway.kind) {
         (Some(bore), _) => Room::Bore(bore.quantity()),
-        (None, PassageKind::Tray | PassageKind::Gunwale) => Room::Open,
-        (None, PassageKind::Tube | PassageKind::Bulkhead) => Room::Unknown,
+        (None, RacewayKind::Tray | RacewayKind::Gunwale) => Room::Open,
+        (None, RacewayKind::Tube | RacewayKind::Bulkhead) => Room::Unknown,
     }
 }

@@ -24,7 +24,7 @@ pub trait Event: PartialEq + Serialize + Sync + Sized {
     /// The word of the log for it.
     const CHANGE: Change;
 
-    /// The id that its maker gave it.
+    /// The id that its manufacturer gave it.
     fn id(&self) -> Uuid;
 
     /// The same record under the name that another stands under.

@@ -1,6 +1,6 @@
 //! Boards: whether parts fit, keep their distances, and are held by their screws.
 //!
-//! Measures are millimetres as `f64`, as boards are drawn and cut: everything here is lengths of one kind.
+//! Measures are millimeters as `f64`, as boards are drawn and cut: everything here is lengths of one kind.
 
 mod pack;
 mod rect;
@@ -58,7 +58,7 @@ pub struct Part {
     pub splash_ok: bool,
     /// Whether it is a compass.
     pub compass: bool,
-    /// How far its maker wants it from a compass.
+    /// How far its manufacturer wants it from a compass.
     pub compass_safe_mm: Option<f64>,
     /// Whether it has a magnet in it, as speakers have.
     pub magnetic: bool,

@@ -1,6 +1,6 @@
-//! Rectangles on a board, in millimetres from its upper left corner.
+//! Rectangles on a board, in millimeters from its upper left corner.
 
-/// What arithmetic may be off by: a thousandth of a millimetre, which no saw and no drill follows.
+/// What arithmetic may be off by: a thousandth of a millimeter, which no saw and no drill follows.
 const SLACK_MM: f64 = 1e-3;
 
 /// A rectangle with its sides along the board's.

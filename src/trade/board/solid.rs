@@ -3,7 +3,7 @@
 //! A part counts from its ground on the board: how far it stands proud of it is not known. Boards stand
 //! square to the boat's axes, or nearly so.
 
-/// From where to where something goes along one axis, in millimetres.
+/// From where to where something goes along one axis, in millimeters.
 pub type Range = (f64, f64);
 
 /// A box with its sides along the boat's axes.
@@ -11,7 +11,7 @@ pub type Range = (f64, f64);
 pub struct Solid {
     /// Ahead of the transom.
     pub ahead: Range,
-    /// To starboard of the centreline.
+    /// To starboard of the centerline.
     pub starboard: Range,
     /// Above the keel.
     pub up: Range,

@@ -9,7 +9,7 @@ use crate::trade::working::{Working, figure};
 pub(super) const HOT_BESIDE_MM: f64 = 50.0;
 /// Air above something hot, where its warmth goes.
 pub(super) const HOT_ABOVE_MM: f64 = 100.0;
-/// Between a compass and a magnet whose maker gives no distance, such as a speaker's.
+/// Between a compass and a magnet whose manufacturer gives no distance, such as a speaker's.
 const MAGNET_MM: f64 = 1000.0;
 
 /// How far two parts are apart.
@@ -58,7 +58,7 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         return None;
     }
     let text = format!(
-        "{} gets hot, and {} is {} mm {} it: give it {needed} mm, or what its maker asks",
+        "{} gets hot, and {} is {} mm {} it: give it {needed} mm, or what its manufacturer asks",
         hot.name,
         other.name,
         figure(distance.round()),
@@ -68,7 +68,7 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     Some(Finding::new(Code::HotTooNear, text).against(distance, needed, "mm").working(working))
 }
 
-/// What a compass and a magnet, or another part whose maker asks for a distance, do to each other.
+/// What a compass and a magnet, or another part whose manufacturer asks for a distance, do to each other.
 pub fn compass_between(one: &Part, other: &Part, apart: Apart) -> Vec<Finding> {
     [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()
 }
@@ -128,7 +128,7 @@ pub fn splash(part: &Part) -> Option<Finding> {
     }
     let text = format!(
         "Water reaches the place of {}, and nothing says that splashes do it no harm: mount it elsewhere, enclose \
-         it, or say so once its maker does",
+         it, or say so once its manufacturer does",
         part.name
     );
     let working = Working {
@@ -199,7 +199,7 @@ mod tests {
     }
 
     #[test]
-    fn a_compass_keeps_what_the_maker_asks_or_a_metre_from_a_magnet() {
+    fn a_compass_keeps_what_the_manufacturer_asks_or_a_meter_from_a_magnet() {
         let compass = Part { compass: true, ..part("Steering compass") };
         let plotter = Part { compass_safe_mm: Some(650.0), ..part("Plotter") };
         let speaker = Part { magnetic: true, ..part("Speaker") };

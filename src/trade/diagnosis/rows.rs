@@ -17,7 +17,7 @@ const SHARE: f64 = 0.005;
 const DIGIT_V: f64 = 0.01;
 /// By how much a source drifts from one reading to the next, in V.
 const DRIFT_V: f64 = 0.02;
-/// How well the share of a current is known that several loads divide: by their makers' figures only.
+/// How well the share of a current is known that several loads divide: by their manufacturers' figures only.
 const DIVIDED: f64 = 0.05;
 /// How unlike two touches of an ohmmeter's probes are, in ohm.
 const TOUCH_OHM: f64 = 0.03;

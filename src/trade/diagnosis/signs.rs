@@ -18,7 +18,7 @@ const NO_VOLTS: f64 = 0.5;
 const NO_CURRENT_SHARE: f64 = 0.02;
 /// A return of more than this is open, in ohm.
 const OPEN_OHM: f64 = 10.0;
-/// A load may draw this share more or less than its maker says.
+/// A load may draw this share more or less than its manufacturer says.
 const LOAD_SHARE: f64 = 0.25;
 /// Two circuits are taken for swapped when each draws what the other should within this share.
 const SWAPPED_SHARE: f64 = 0.12;
@@ -80,7 +80,7 @@ pub enum Sign {
         /// What it draws, in A.
         current_a: f64,
     },
-    /// The load draws more than its maker says.
+    /// The load draws more than its manufacturer says.
     DrawsTooMuch {
         /// The circuit.
         of: String,
@@ -89,7 +89,7 @@ pub enum Sign {
         /// What it should, in A.
         expected_a: f64,
     },
-    /// The load draws less than its maker says.
+    /// The load draws less than its manufacturer says.
     DrawsTooLittle {
         /// The circuit.
         of: String,

@@ -30,7 +30,7 @@ pub enum Chemistry {
 }
 
 /// Usual figures of a chemistry, from memory
-/// ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE)); a maker's own come before them.
+/// ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE)); a manufacturer's own come before them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Practice {
     /// Peukert exponents seen, from low to high.

@@ -39,7 +39,7 @@ pub(super) struct Model {
 }
 
 impl Model {
-    /// Settles the figures: a maker's where they are given, else the chemistry's usual ones.
+    /// Settles the figures: a manufacturer's where they are given, else the chemistry's usual ones.
     pub(super) fn new(bank: &Bank, capacity: RatedCapacity, chemistry: Chemistry) -> Self {
         let practice = chemistry.practice();
         let label_ah = capacity.charge.get::<ampere_hour>();
@@ -77,7 +77,7 @@ impl Model {
     }
 }
 
-/// Lithium iron phosphate must not be charged in frost (makers' manuals, from memory); at 0 C it is on the edge.
+/// Lithium iron phosphate must not be charged in frost (manufacturers' manuals, from memory); at 0 C it is on the edge.
 pub(super) fn too_cold_to_charge(chemistry: Chemistry, bank: &Bank) -> bool {
     !chemistry.is_lead() && bank.temperature.get::<degree_celsius>() <= 0.0
 }

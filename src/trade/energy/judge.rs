@@ -91,7 +91,7 @@ fn settled(
                 "rated capacity x share that the temperature leaves; the bank is taken to be as warm as the plan's \
                     ambient, and a colder one holds less"
             } else {
-                "rated capacity x 1: what the cold takes from lithium iron phosphate is not held here, its maker's \
+                "rated capacity x 1: what the cold takes from lithium iron phosphate is not held here, its manufacturer's \
                     manual says it; the bank is taken to be as warm as the plan's ambient, and must not be charged \
                     below 0 C"
             },
@@ -235,7 +235,7 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
     let what = "the time to low voltage";
     let Some(low) = bank.low_voltage else {
         // Of lead-acid batteries a usual one is taken; for lithium there is none, and nothing to hold it against.
-        let lacks = "the low voltage of the lithium bank with its maker's discharge voltages";
+        let lacks = "the low voltage of the lithium bank with its manufacturer's discharge voltages";
         return (!chemistry.is_lead()).then(|| Finding::not_checked(lacks, what));
     };
     if !chemistry.is_lead() {
@@ -256,7 +256,7 @@ fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
     let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
     (charged && too_cold_to_charge(chemistry, bank)).then(|| {
         let celsius = bank.temperature.get::<degree_celsius>();
-        let text = "lithium iron phosphate must not be charged below 0 C, as its makers' manuals say: at the plan's \
+        let text = "lithium iron phosphate must not be charged below 0 C, as its manufacturers' manuals say: at the plan's \
             ambient of 0 C or less no charge is counted";
         Finding::new(Code::TooColdToCharge, text).against(celsius, 0.0, "C")
     })

@@ -4,7 +4,7 @@
 //! the sources, weighed by Peukert's relation, goes out; what the sources have to spare, as far as the
 //! chemistry takes it, comes in. A load that runs a share of the time is weighed by its current while it is on
 //! ([`Stretch::loads`]). That is a planner's model. It knows one temperature, a new bank, and
-//! usual figures for each chemistry ([`battery::Practice`], from memory) until a maker's are given. It
+//! usual figures for each chemistry ([`battery::Practice`], from memory) until a manufacturer's are given. It
 //! does not know age, sulphation, cell balance, the regulator's stages or the alternator's heat, and it
 //! takes no credit for currents under the rated one, where Peukert's relation promises more than the
 //! label, nor for what a battery recovers between short heavy loads. A shunt on the boat is worth more than any figure here.
@@ -93,7 +93,7 @@ pub struct Bank {
     pub temperature: ThermodynamicTemperature,
     /// Its internal resistance.
     pub internal: Option<ElectricalResistance>,
-    /// The maker's Peukert exponent; the chemistry's usual one where left out.
+    /// The manufacturer's Peukert exponent; the chemistry's usual one where left out.
     pub peukert: Option<f64>,
     /// The state of charge it should not fall under; the chemistry's usual one where left out.
     pub floor: Option<Ratio>,

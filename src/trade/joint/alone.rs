@@ -11,35 +11,35 @@ pub(super) fn sizes(tree: &Tree) -> Option<Alone> {
     let mut cost = 0.0;
     let mut chosen = Vec::with_capacity(tree.legs.len());
     let mut shares = Vec::with_capacity(tree.legs.len());
-    for (leg, per_metre) in tree.legs.iter().zip(per_metre(tree)) {
-        let share = per_metre * leg.length;
+    for (leg, per_meter) in tree.legs.iter().zip(per_meter(tree)) {
+        let share = per_meter * leg.length;
         let within = |lost: f64| leg.is_fixed || lost <= share * (1.0 + ROUNDING);
         let wire = leg.options.iter().rfind(|wire| within(wire.lost))?;
         cost += wire.cost;
         chosen.push(wire.choice);
-        let is_limited = !leg.is_fixed && per_metre < f64::MAX;
+        let is_limited = !leg.is_fixed && per_meter < f64::MAX;
         shares.push(is_limited.then(|| ElectricPotential::new::<volt>(share)));
     }
     Some(Alone { chosen, shares, cost })
 }
 
-/// The volts a metre that each leg may lose: the least that any limit behind it leaves for each metre of its
+/// The volts a meter that each leg may lose: the least that any limit behind it leaves for each meter of its
 /// path that is still to be chosen.
-fn per_metre(tree: &Tree) -> Vec<f64> {
+fn per_meter(tree: &Tree) -> Vec<f64> {
     let fixed = |leg: &Leg| if leg.is_fixed { leg.most_lost() } else { 0.0 };
     let free = |leg: &Leg| if leg.is_fixed { 0.0 } else { leg.length };
     let (fixed_before, free_before) = (tree.before(fixed), tree.before(free));
     let mut least = vec![f64::INFINITY; tree.legs.len()];
     for (place, leg) in tree.legs.iter().enumerate().rev() {
-        let metres = free_before[place] + free(leg);
-        if metres > 0.0 {
+        let meters = free_before[place] + free(leg);
+        if meters > 0.0 {
             let volts = leg.limit - fixed_before[place] - fixed(leg);
-            least[place] = least[place].min(volts / metres);
+            least[place] = least[place].min(volts / meters);
         }
         if let Some(above) = leg.above {
             least[above] = least[above].min(least[place]);
         }
     }
-    // A metre that no limit asks after may lose anything, and a length of nothing loses nothing.
+    // A meter that no limit asks after may lose anything, and a length of nothing loses nothing.
     least.into_iter().map(|volts| volts.min(f64::MAX)).collect()
 }

@@ -121,11 +121,11 @@ fn leg(place: usize, stretch: &Stretch) -> Result<Leg, NoSizing> {
     }
     let mut wires = Vec::new();
     for (at, choice) in stretch.choices.iter().enumerate() {
-        let per_metre = number("resistance of a metre", choice.per_metre.get::<ohm>())?;
+        let per_meter = number("resistance of a meter", choice.per_meter.get::<ohm>())?;
         let ampacity = number("ampacity", choice.ampacity.get::<ampere>())?;
-        let cost = number("cost of a metre", choice.cost_per_metre)? * length;
+        let cost = number("cost of a meter", choice.cost_per_meter)? * length;
         if stretch.fixed.map_or(ampacity >= current, |fixed| fixed == at) {
-            wires.push(Wire { choice: at, lost: per_metre * length * current, cost });
+            wires.push(Wire { choice: at, lost: per_meter * length * current, cost });
         }
     }
     if wires.is_empty() {

@@ -94,8 +94,8 @@ fn lacking_under_power(vessel: &Vessel, lights: &[Fitted], combinations: &[Combi
 fn lacking_under_sail(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> &'static str {
     let all = Tally::of(lights.iter().map(|light| light.kind));
     let sides_and_stern = |lit: Tally| lit.red > 0 && lit.green > 0 && lit.stern > 0;
-    if all.tricolour > 0 && pattern::is_under(vessel, 20.0) {
-        "the tricolour lantern cannot be lit alone"
+    if all.tricolor > 0 && pattern::is_under(vessel, 20.0) {
+        "the tricolor lantern cannot be lit alone"
     } else if all.red == 0 || all.green == 0 {
         "the sidelights are not fitted"
     } else if all.stern == 0 {

@@ -23,7 +23,7 @@ pub use range::{LeastRange, least_range};
 /// Switches beyond this many make more combinations than anybody could read.
 pub const MOST_SWITCHES: usize = 10;
 
-/// A navigation light by its arc and colour (rule 21).
+/// A navigation light by its arc and color (rule 21).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Kind {
@@ -40,13 +40,13 @@ pub enum Kind {
     /// White, all round.
     AllRound,
     /// Sidelights and sternlight in one lantern at the top of the mast (rule 25 (b)).
-    Tricolour,
+    Tricolor,
     /// Two lights all round, red over green, at the top of the mast (rule 25 (c)).
     RedOverGreen,
 }
 
 impl Kind {
-    /// The light in words: colour and arc.
+    /// The light in words: color and arc.
     pub fn words(self) -> &'static str {
         match self {
             Self::Masthead => "masthead light: white, 225\u{b0} ahead",
@@ -55,8 +55,8 @@ impl Kind {
             Self::Starboard => "sidelight: green, 112.5\u{b0} to starboard",
             Self::Stern => "sternlight: white, 135\u{b0} astern",
             Self::AllRound => "all-round light: white, 360\u{b0}",
-            Self::Tricolour => {
-                "tricolour lantern: red and green, 112.5\u{b0} each, and white, 135\u{b0} astern, in one"
+            Self::Tricolor => {
+                "tricolor lantern: red and green, 112.5\u{b0} each, and white, 135\u{b0} astern, in one"
             }
             Self::RedOverGreen => "all-round lights: red over green, 360\u{b0}",
         }
@@ -316,7 +316,7 @@ pub fn asked(vessel: &Vessel) -> Vec<Working> {
 }
 
 fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
-    let metres = format!("L = {} m", figure(vessel.length.get::<meter>()));
+    let meters = format!("L = {} m", figure(vessel.length.get::<meter>()));
     match doing {
         Doing::UnderPower => {
             let speed = vessel.top_speed.map_or_else(
@@ -327,7 +327,7 @@ fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
             Working {
                 what: "lights under power",
                 formula: asked.rule,
-                numbers: format!("{metres}, {speed}"),
+                numbers: format!("{meters}, {speed}"),
                 result: asked.lights.to_owned(),
                 source: asked.source,
             }
@@ -337,7 +337,7 @@ fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
             Working {
                 what: if doing == Doing::UnderSail { "lights under sail" } else { "lights under oars" },
                 formula: asked.rule,
-                numbers: metres,
+                numbers: meters,
                 result: asked.lights.to_owned(),
                 source: asked.source,
             }
@@ -345,7 +345,7 @@ fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
         Doing::AtAnchor => Working {
             what: "lights at anchor",
             formula: "L < 50 m: one all-round white light; L >= 50 m: two",
-            numbers: metres,
+            numbers: meters,
             result: pattern::asked_at_anchor(vessel).to_owned(),
             source: &RULE_30,
         },

@@ -17,7 +17,7 @@ pub(super) struct Tally {
     pub(super) green: usize,
     pub(super) stern: usize,
     pub(super) all_round: usize,
-    pub(super) tricolour: usize,
+    pub(super) tricolor: usize,
     pub(super) red_over_green: usize,
 }
 
@@ -46,9 +46,9 @@ enum Class {
     Large,
 }
 
-/// Whether the boat is shorter than so many metres.
-pub(super) fn is_under(vessel: &Vessel, metres: f64) -> bool {
-    vessel.length < Length::new::<meter>(metres)
+/// Whether the boat is shorter than so many meters.
+pub(super) fn is_under(vessel: &Vessel, meters: f64) -> bool {
+    vessel.length < Length::new::<meter>(meters)
 }
 
 impl Class {
@@ -95,21 +95,21 @@ pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> Asked {
     if doing == Doing::UnderOars {
         return Asked {
             rule: "under oars: those of a sailing boat, or a white torch at hand",
-            lights: "sidelights and sternlight, or a tricolour lantern alone, may be shown; if not, a white torch or lantern ready at hand",
+            lights: "sidelights and sternlight, or a tricolor lantern alone, may be shown; if not, a white torch or lantern ready at hand",
             source: &RULE_25_D,
         };
     }
     let (lights, source) = if is_under(vessel, 7.0) {
         (
-            "sidelights and sternlight, or a tricolour lantern alone, if practicable; if not, a white torch or lantern ready at hand",
+            "sidelights and sternlight, or a tricolor lantern alone, if practicable; if not, a white torch or lantern ready at hand",
             &RULE_25_D,
         )
     } else if is_under(vessel, 20.0) {
-        ("sidelights and sternlight; or a tricolour lantern alone", &RULE_25_B)
+        ("sidelights and sternlight; or a tricolor lantern alone", &RULE_25_B)
     } else {
         ("sidelights and sternlight", &RULE_25_A)
     };
-    let rule = "under sail: sides + stern, to which red over green may be added; L < 20 m: or a tricolour alone; L < 7 m: if practicable, or a white torch at hand";
+    let rule = "under sail: sides + stern, to which red over green may be added; L < 20 m: or a tricolor alone; L < 7 m: if practicable, or a white torch at hand";
     Asked { rule, lights, source }
 }
 
@@ -166,7 +166,7 @@ impl Tally {
                 Kind::Starboard => tally.green += 1,
                 Kind::Stern => tally.stern += 1,
                 Kind::AllRound => tally.all_round += 1,
-                Kind::Tricolour => tally.tricolour += 1,
+                Kind::Tricolor => tally.tricolor += 1,
                 Kind::RedOverGreen => tally.red_over_green += 1,
             }
         }
@@ -192,8 +192,8 @@ impl Tally {
         }
         let mut faults = Faults::default();
         faults.when(
-            self.tricolour > 0,
-            "the tricolour lantern says that the boat is under sail: it stands for nothing under power",
+            self.tricolor > 0,
+            "the tricolor lantern says that the boat is under sail: it stands for nothing under power",
             &RULE_25_B,
         );
         faults.when(
@@ -276,9 +276,9 @@ impl Tally {
             "an all-round white light is not shown under sail or oars",
             &RULE_25_A,
         );
-        if self.tricolour > 0 {
-            self.check_tricolour(vessel, &mut faults);
-            return faults.or_legal("tricolour lantern", None, &RULE_25_B);
+        if self.tricolor > 0 {
+            self.check_tricolor(vessel, &mut faults);
+            return faults.or_legal("tricolor lantern", None, &RULE_25_B);
         }
         self.check_sides(&RULE_25_A, &mut faults);
         faults.when(self.stern == 0, "the sternlight is dark: no light shows astern", &RULE_25_A);
@@ -291,21 +291,21 @@ impl Tally {
         }
     }
 
-    fn check_tricolour(self, vessel: &Vessel, faults: &mut Faults) {
+    fn check_tricolor(self, vessel: &Vessel, faults: &mut Faults) {
         faults.when(
             !is_under(vessel, 20.0),
-            "a tricolour lantern is for boats under 20 m: this one shows sidelights and sternlight",
+            "a tricolor lantern is for boats under 20 m: this one shows sidelights and sternlight",
             &RULE_25_B,
         );
-        faults.when(self.tricolour > 1, "more than one tricolour lantern burns", &RULE_20);
+        faults.when(self.tricolor > 1, "more than one tricolor lantern burns", &RULE_20);
         faults.when(
             self.red + self.green + self.stern > 0,
-            "the tricolour lantern burns with sidelights or sternlight: it is one or the other",
+            "the tricolor lantern burns with sidelights or sternlight: it is one or the other",
             &RULE_25_B,
         );
         faults.when(
             self.red_over_green > 0,
-            "red over green is not shown with the tricolour lantern",
+            "red over green is not shown with the tricolor lantern",
             &RULE_25_C,
         );
     }
@@ -325,8 +325,8 @@ impl Tally {
             &RULE_21,
         );
         faults.when(
-            self.tricolour + self.red_over_green > 0,
-            "a tricolour lantern or red over green burns: it says that the boat is under sail",
+            self.tricolor + self.red_over_green > 0,
+            "a tricolor lantern or red over green burns: it says that the boat is under sail",
             &RULE_30,
         );
         faults.when(self.all_round == 0, "no all-round white light burns", &RULE_30);

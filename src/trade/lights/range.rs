@@ -18,18 +18,18 @@ pub struct LeastRange {
 
 /// The least range at which a light must be seen on a boat of this length.
 pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
-    let metres = boat_length.get::<meter>();
-    let band = [12.0, 20.0, 50.0].iter().filter(|bound| metres >= **bound).count();
+    let meters = boat_length.get::<meter>();
+    let band = [12.0, 20.0, 50.0].iter().filter(|bound| meters >= **bound).count();
     let by_band = match kind {
         Kind::Masthead => [2.0, 3.0, 5.0, 6.0],
         Kind::Sides | Kind::Port | Kind::Starboard => [1.0, 2.0, 2.0, 3.0],
-        // Of a tricolour lantern the sternlight is the farthest to be seen; its sides are as sidelights.
-        Kind::Stern | Kind::AllRound | Kind::RedOverGreen | Kind::Tricolour => [2.0, 2.0, 2.0, 3.0],
+        // Of a tricolor lantern the sternlight is the farthest to be seen; its sides are as sidelights.
+        Kind::Stern | Kind::AllRound | Kind::RedOverGreen | Kind::Tricolor => [2.0, 2.0, 2.0, 3.0],
     };
     let miles = by_band[band];
     let whole = format!("{miles} nautical mile{}", if miles == 1.0 { "" } else { "s" });
     let result = match kind {
-        Kind::Tricolour if band == 0 => format!("{whole} astern, 1 to the sides"),
+        Kind::Tricolor if band == 0 => format!("{whole} astern, 1 to the sides"),
         _ => whole,
     };
     LeastRange {
@@ -37,7 +37,7 @@ pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
         working: Working {
             what: "least range",
             formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
-            numbers: format!("L = {} m", figure(metres)),
+            numbers: format!("L = {} m", figure(meters)),
             result,
             source: &RULE_22,
         },

@@ -7,7 +7,7 @@
 //! it may open at once, and has opened no later than at 600 %.
 //!
 //! Other families have no band here. Six times the rating opens any of them in good time (common
-//! practice); for anything between, two points of the maker's curve are asked for: what the part carries
+//! practice); for anything between, two points of the manufacturer's curve are asked for: what the part carries
 //! and for how long, and at what it has opened and by when. They go before the band where both speak, unless they
 //! cannot be so.
 
@@ -46,7 +46,7 @@ pub struct Opening {
     pub latest: Option<Time>,
 }
 
-/// A point of a maker's curve.
+/// A point of a manufacturer's curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CurvePoint {
     /// The current.
@@ -69,19 +69,19 @@ pub struct Opener {
     pub family: Family,
     /// Its rating.
     pub rating: ElectricCurrent,
-    /// What its maker says that it carries, and for how long.
+    /// What its manufacturer says that it carries, and for how long.
     pub carries: Option<CurvePoint>,
-    /// At what its maker says that it has opened, and by when.
+    /// At what its manufacturer says that it has opened, and by when.
     pub opens: Option<CurvePoint>,
 }
 
 impl Opener {
-    /// One of which its maker said nothing.
+    /// One of which its manufacturer said nothing.
     pub fn usual(family: Family, rating: ElectricCurrent) -> Self {
         Self { family, rating, carries: None, opens: None }
     }
 
-    /// Why what is given as the maker's word cannot be so, if it cannot.
+    /// Why what is given as the manufacturer's word cannot be so, if it cannot.
     fn contradiction(&self) -> Option<String> {
         self.opens_too_soon().or_else(|| self.carries_too_much())
     }
@@ -129,17 +129,17 @@ impl Opener {
         })
     }
 
-    /// The same with its maker's word where that can be so, else as if he had said nothing.
+    /// The same with its manufacturer's word where that can be so, else as if he had said nothing.
     pub fn believed(self) -> Self {
         if self.contradiction().is_some() { Self::usual(self.family, self.rating) } else { self }
     }
 
-    /// Whether the maker's own word covers a surge: no higher than what it carries, and no longer.
+    /// Whether the manufacturer's own word covers a surge: no higher than what it carries, and no longer.
     fn is_said_to_carry(&self, inrush: &Inrush) -> bool {
         self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
     }
 
-    /// Whether the maker's own word covers a fault: no lower than what opens it, and in time.
+    /// Whether the manufacturer's own word covers a fault: no lower than what opens it, and in time.
     fn is_said_to_open(&self, fault: ElectricCurrent, time: Time) -> bool {
         self.opens.is_some_and(|said| fault >= said.current && said.time <= time)
     }
@@ -164,7 +164,7 @@ pub fn times(family: Family, rating: ElectricCurrent, current: ElectricCurrent) 
     Some(Opening { earliest: earliest(percent).map(seconds), latest: latest(percent).map(seconds) })
 }
 
-/// Whether a surge passes without opening the protection; `None` where neither its family nor its maker
+/// Whether a surge passes without opening the protection; `None` where neither its family nor its manufacturer
 /// tells, unless the surge stays within the rating.
 pub fn rides_through(opener: &Opener, inrush: &Inrush) -> Option<bool> {
     let within = keeps_to(inrush.current.get::<ampere>(), opener.rating.get::<ampere>());
@@ -189,11 +189,11 @@ pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Opti
     }
 }
 
-/// Whether what is given as the maker's word can be so.
+/// Whether what is given as the manufacturer's word can be so.
 pub fn judge_word(opener: &Opener) -> Option<Finding> {
     let why = opener.contradiction()?;
     let text = format!(
-        "by its maker's curve as given it is said to {why}: read the data sheet again, the curve is left aside"
+        "by its manufacturer's curve as given it is said to {why}: read the data sheet again, the curve is left aside"
     );
     Some(Finding::new(Code::CurveImpossible, text))
 }
@@ -273,7 +273,7 @@ pub fn judge_interrupt(
             format!(
                 "a short circuit can drive {flows_a} A here, and {breaks_a} A is what a {kind} usually breaks, from \
                  memory: give this one's own figure from its data sheet. If that is too small, it may burst: fit \
-                 before it a current-limiting fuse that its maker rates with it, or a longer or thinner feeder"
+                 before it a current-limiting fuse that its manufacturer rates with it, or a longer or thinner feeder"
             ),
         ),
     };
@@ -345,7 +345,7 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
 }
 
 fn no_curve(family: Family, point: &str, needed_for: &str) -> Finding {
-    Finding::missing(&format!("the maker's word for this {}, {point}", family.words()), needed_for)
+    Finding::missing(&format!("the manufacturer's word for this {}, {point}", family.words()), needed_for)
 }
 
 fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Working {

@@ -48,7 +48,7 @@ pub struct Duty<'a> {
     pub wire: Wire<'a>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
-    /// The largest fuse that the device's maker allows, where he names one.
+    /// The largest fuse that the device's manufacturer allows, where he names one.
     pub device_largest: Option<ElectricCurrent>,
 }
 
@@ -85,7 +85,7 @@ impl Range {
 /// An upper limit in amperes with its rule.
 struct Top {
     amperes: f64,
-    /// Whether it is the device's maker that sets it.
+    /// Whether it is the device's manufacturer that sets it.
     by_device: bool,
     working: Option<Working>,
 }
@@ -275,7 +275,7 @@ fn against_device(rating: f64, most: f64) -> Option<Finding> {
         return None;
     }
     let text = format!(
-        "{} A is more than the {} A the device's maker allows: fit a smaller one",
+        "{} A is more than the {} A the device's manufacturer allows: fit a smaller one",
         figure(rating),
         figure(most)
     );
@@ -288,8 +288,8 @@ fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
     let (load_a, top_a) = (figure(load), figure(top.amperes));
     let text = match (top.by_device, family) {
         (true, _) => format!(
-            "no {made} is made between the load of {load_a} A and the {top_a} A that a device's maker allows: part \
-             its devices over circuits of their own, or ask that maker"
+            "no {made} is made between the load of {load_a} A and the {top_a} A that a device's manufacturer allows: part \
+             its devices over circuits of their own, or ask that manufacturer"
         ),
         (false, Some(_)) => format!(
             "no {made} is made between the load of {load_a} A and the limit of {top_a} A: take a thicker conductor or \
@@ -310,7 +310,7 @@ fn device_working(amperes: f64) -> Working {
     Working {
         what: "largest rating",
         formula: "the device's largest fuse",
-        numbers: "as its maker states".to_owned(),
+        numbers: "as its manufacturer states".to_owned(),
         result: format!("{} A", figure(amperes)),
         source: &MAKERS_MANUAL,
     }

@@ -1,9 +1,9 @@
-//! Cables that come from the maker with a fixed length and a connector on: whether they reach, what to do
+//! Cables that come from the manufacturer with a fixed length and a connector on: whether they reach, what to do
 //! where they do not, how far they may be shortened, whether the connector passes.
 //!
-//! Only coax is shortened, and not below what the maker allows; where that is not known, not at all. A spare
+//! Only coax is shortened, and not below what the manufacturer allows; where that is not known, not at all. A spare
 //! length of anything else is coiled. A cable that is short gets an extension, joined where hands can get at it
-//! and water does not stand: at a place on its way, never inside a passage.
+//! and water does not stand: at a location on its way, never inside a raceway.
 
 use serde::{Deserialize, Serialize};
 use uom::si::f64::Length;
@@ -62,32 +62,32 @@ impl CableKind {
     }
 }
 
-/// A cable as its maker sells it.
+/// A cable as its manufacturer sells it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cable {
     /// What it is for.
     pub kind: CableKind,
     /// How long it is.
     pub length: Length,
-    /// The length that its maker allows it to be shortened to.
+    /// The length that its manufacturer allows it to be shortened to.
     pub least_length: Option<Length>,
 }
 
-/// One passage of a cable's way, seen from the device on.
+/// One raceway of a cable's way, seen from the device on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Leg {
     /// Its length.
     pub length: Length,
-    /// Whether the place at its far end is dry, so that a join may lie there.
+    /// Whether the location at its far end is dry, so that a join may lie there.
     pub dry_beyond: bool,
 }
 
 /// Where an extension is joined on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Join {
-    /// After how many passages from the device; 0: at the device's own place.
+    /// After how many raceways from the device; 0: at the device's own location.
     pub after: usize,
-    /// Whether that place is dry.
+    /// Whether that location is dry.
     pub dry: bool,
     /// The extension that is needed from there.
     pub extension_m: f64,
@@ -104,7 +104,7 @@ pub struct Reach {
     pub cut_off_m: Option<f64>,
     /// How much is left to coil.
     pub coil_m: f64,
-    /// Along how many whole passages from the device its bare end gets, where it is short.
+    /// Along how many whole raceways from the device its bare end gets, where it is short.
     pub ends_after: Option<usize>,
     /// Where to join an extension, where it is short.
     pub join: Option<Join>,
@@ -115,7 +115,7 @@ pub struct Reach {
 impl Reach {
     /// Whether it reaches.
     pub fn reaches(&self) -> bool {
-        // Half a millimetre is rounding.
+        // Half a millimeter is rounding.
         self.spare_m >= -0.0005
     }
 }
@@ -123,11 +123,11 @@ impl Reach {
 /// Whether a cable reaches along its legs, which begin at the device. Nothing is wasted on a cable that is not
 /// cut to length, so of the allowances only rises and loops count.
 pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allowances) -> Reach {
-    let metres = |length: Length| length.get::<meter>();
+    let meters = |length: Length| length.get::<meter>();
     let path: Length = legs.iter().map(|leg| leg.length).sum();
-    let left = [0, 1].map(|end| metres(allowances.left_at(end)));
-    let needed_m = metres(path) + left[0] + left[1];
-    let length_m = metres(cable.length);
+    let left = [0, 1].map(|end| meters(allowances.left_at(end)));
+    let needed_m = meters(path) + left[0] + left[1];
+    let length_m = meters(cable.length);
     let spare_m = length_m - needed_m;
     let mut reach = Reach {
         needed_m,
@@ -142,7 +142,7 @@ pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allo
             numbers: format!(
                 "{} m - ({} m + {} m + {} m)",
                 figure(length_m),
-                figure(metres(path)),
+                figure(meters(path)),
                 figure(left[0]),
                 figure(left[1])
             ),
@@ -153,7 +153,7 @@ pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allo
     if reach.reaches() {
         reach.coil_m = (spare_m - reach.cut_off_m.unwrap_or(0.0)).max(0.0);
     } else {
-        let free_m = length_m - left[0] - metres(allowances.service_loop);
+        let free_m = length_m - left[0] - meters(allowances.service_loop);
         let ends_after = whole_legs(legs, free_m);
         reach.ends_after = Some(ends_after);
         reach.join = Some(join(legs, ends_after, device_is_dry, left[1], allowances));
@@ -161,7 +161,7 @@ pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allo
     reach
 }
 
-/// What may be cut off a cable that is too long: only coax, and only as far as the maker says.
+/// What may be cut off a cable that is too long: only coax, and only as far as the manufacturer says.
 fn may_cut(cable: &Cable, spare_m: f64) -> Option<f64> {
     match (cable.kind, cable.least_length) {
         (CableKind::Power, _) => Some(spare_m.max(0.0)),
@@ -172,7 +172,7 @@ fn may_cut(cable: &Cable, spare_m: f64) -> Option<f64> {
     }
 }
 
-/// How many passages a length gets through.
+/// How many raceways a length gets through.
 fn whole_legs(legs: &[Leg], mut free_m: f64) -> usize {
     let gets_through = |leg: &&Leg| {
         free_m -= leg.length.get::<meter>();
@@ -181,7 +181,7 @@ fn whole_legs(legs: &[Leg], mut free_m: f64) -> usize {
     legs.iter().take_while(gets_through).count()
 }
 
-/// The last dry place the cable gets to; where there is none, the last place at all.
+/// The last dry location the cable gets to; where there is none, the last location at all.
 fn join(legs: &[Leg], ends_after: usize, device_is_dry: bool, left_m: f64, allowances: &Allowances) -> Join {
     let is_dry = |after: usize| match after.checked_sub(1) {
         None => device_is_dry,

@@ -14,7 +14,7 @@ use crate::trade::working::{Working, figure};
 /// What is added to the way of a run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Allowances {
-    /// From the mouth of the passage to where the wire lands, at each end.
+    /// From the mouth of the raceway to where the wire lands, at each end.
     pub rise: [Length; 2],
     /// Left coiled at each end, so that a terminal can be made anew.
     pub service_loop: Length,
@@ -25,16 +25,16 @@ pub struct Allowances {
 }
 
 impl Allowances {
-    /// The rise at an end where none is given, in metres; common practice.
+    /// The rise at an end where none is given, in meters; common practice.
     pub const USUAL_RISE_M: f64 = 0.3;
-    /// The service loop at each end where none is given, in metres; common practice.
+    /// The service loop at each end where none is given, in meters; common practice.
     pub const USUAL_SERVICE_LOOP_M: f64 = 0.15;
-    /// The drip loop at each end where none is given, in metres; common practice.
+    /// The drip loop at each end where none is given, in meters; common practice.
     pub const USUAL_DRIP_LOOP_M: f64 = 0.1;
     /// The waste where none is given, in percent; common practice.
     pub const USUAL_WASTE_PERCENT: f64 = 5.0;
 
-    /// What is left hanging out of the passage at an end, 0 or 1.
+    /// What is left hanging out of the raceway at an end, 0 or 1.
     pub fn left_at(&self, end: usize) -> Length {
         let rise = self.rise.get(end).copied().unwrap_or_default();
         rise + self.service_loop + self.drip_loop
@@ -55,7 +55,7 @@ impl Default for Allowances {
 /// The length of a run with its parts.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cut {
-    /// Along the passages.
+    /// Along the raceways.
     pub path_m: f64,
     /// Rise at each end.
     pub rise_m: [f64; 2],
@@ -72,7 +72,7 @@ pub struct Cut {
 }
 
 impl Cut {
-    /// What is left hanging out of the passage at an end, 0 or 1, in metres.
+    /// What is left hanging out of the raceway at an end, 0 or 1, in meters.
     pub fn left_m(&self, end: usize) -> f64 {
         self.rise_m.get(end).copied().unwrap_or_default() + self.service_loop_m + self.drip_loop_m
     }
@@ -94,15 +94,15 @@ impl Cut {
     pub fn of(path: Length, allowances: &Allowances) -> Self {
         let bare = path + allowances.left_at(0) + allowances.left_at(1);
         let waste = bare * allowances.waste;
-        let metres = |length: Length| length.get::<meter>();
-        let rise_m = allowances.rise.map(metres);
-        let (service_loop_m, drip_loop_m) = (metres(allowances.service_loop), metres(allowances.drip_loop));
+        let meters = |length: Length| length.get::<meter>();
+        let rise_m = allowances.rise.map(meters);
+        let (service_loop_m, drip_loop_m) = (meters(allowances.service_loop), meters(allowances.drip_loop));
         let working = Working {
             what: "length to cut",
             formula: "(path + rise at each end + 2 service loops + 2 drip loops) x (1 + waste)",
             numbers: format!(
                 "({} m + {} m + {} m + 2 x {} m + 2 x {} m) x (1 + {} %)",
-                figure(metres(path)),
+                figure(meters(path)),
                 figure(rise_m[0]),
                 figure(rise_m[1]),
                 figure(service_loop_m),
@@ -113,12 +113,12 @@ impl Cut {
             source: &CUT_ALLOWANCES,
         };
         Self {
-            path_m: metres(path),
+            path_m: meters(path),
             rise_m,
             service_loop_m,
             drip_loop_m,
-            waste_m: metres(waste),
-            total_m: metres(bare + waste),
+            waste_m: meters(waste),
+            total_m: meters(bare + waste),
             working,
         }
     }

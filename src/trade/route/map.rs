@@ -1,4 +1,4 @@
-//! Places and the passages between them, and the shortest way from one to another.
+//! Locations and the raceways between them, and the shortest way from one to another.
 
 use std::cmp::Ordering;
 use std::collections::HashSet;
@@ -10,7 +10,7 @@ use petgraph::visit::{EdgeFiltered, EdgeRef};
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-/// How much wire a passage takes.
+/// How much wire a raceway takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Room {
     /// An open way: as much as is laid in it.
@@ -23,10 +23,10 @@ pub enum Room {
     Shut,
 }
 
-/// A way between two places that wire can take.
+/// A way between two locations that wire can take.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Passage {
-    /// The two places it joins, by number.
+pub struct Raceway {
+    /// The two locations it joins, by number.
     pub between: [usize; 2],
     /// Its length, if it is known.
     pub length: Option<Length>,
@@ -34,136 +34,136 @@ pub struct Passage {
     pub room: Room,
 }
 
-/// The places and passages of a boat.
+/// The locations and raceways of a boat.
 #[derive(Debug, Clone)]
 pub struct Map {
-    /// Nodes are places; an edge carries the number of its passage.
+    /// Nodes are locations; an edge carries the number of its raceway.
     graph: UnGraph<(), usize, usize>,
-    passages: Vec<Passage>,
+    raceways: Vec<Raceway>,
 }
 
-/// A way along passages.
+/// A way along raceways.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Way {
-    /// The passages in order, by number.
-    pub passages: Vec<usize>,
+    /// The raceways in order, by number.
+    pub raceways: Vec<usize>,
     /// Their lengths together; none where one of them is not known.
     pub length: Option<Length>,
 }
 
-/// What a way costs: a passage of unknown length is taken only where there is no other.
+/// What a way costs: a raceway of unknown length is taken only where there is no other.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
 struct Cost {
     unknown: u32,
-    metres: f64,
+    meters: f64,
 }
 
 impl Add for Cost {
     type Output = Self;
 
     fn add(self, other: Self) -> Self {
-        Self { unknown: self.unknown + other.unknown, metres: self.metres + other.metres }
+        Self { unknown: self.unknown + other.unknown, meters: self.meters + other.meters }
     }
 }
 
 impl Cost {
     fn order(self, other: Self) -> Ordering {
-        self.unknown.cmp(&other.unknown).then(self.metres.total_cmp(&other.metres))
+        self.unknown.cmp(&other.unknown).then(self.meters.total_cmp(&other.meters))
     }
 }
 
-impl Passage {
+impl Raceway {
     fn cost(&self) -> Cost {
         match self.length {
-            Some(length) => Cost { unknown: 0, metres: length.get::<meter>() },
-            None => Cost { unknown: 1, metres: 0.0 },
+            Some(length) => Cost { unknown: 0, meters: length.get::<meter>() },
+            None => Cost { unknown: 1, meters: 0.0 },
         }
     }
 
-    /// The other of its two places.
-    pub fn beyond(&self, place: usize) -> Option<usize> {
+    /// The other of its two locations.
+    pub fn beyond(&self, location: usize) -> Option<usize> {
         match self.between {
-            [one, other] if one == place => Some(other),
-            [one, other] if other == place => Some(one),
+            [one, other] if one == location => Some(other),
+            [one, other] if other == location => Some(one),
             _ => None,
         }
     }
 }
 
 impl Map {
-    /// A map of so many places, numbered from 0. A passage to a place beyond them is on no way.
-    pub fn new(places: usize, passages: Vec<Passage>) -> Self {
-        let mut graph = UnGraph::with_capacity(places, passages.len());
-        for _ in 0..places {
+    /// A map of so many locations, numbered from 0. A raceway to a location beyond them is on no way.
+    pub fn new(locations: usize, raceways: Vec<Raceway>) -> Self {
+        let mut graph = UnGraph::with_capacity(locations, raceways.len());
+        for _ in 0..locations {
             graph.add_node(());
         }
-        for (number, passage) in passages.iter().enumerate() {
-            let [one, other] = passage.between;
-            if one < places && other < places {
+        for (number, raceway) in raceways.iter().enumerate() {
+            let [one, other] = raceway.between;
+            if one < locations && other < locations {
                 graph.add_edge(NodeIndex::new(one), NodeIndex::new(other), number);
             }
         }
-        Self { graph, passages }
+        Self { graph, raceways }
     }
 
-    /// The passages, by number.
-    pub fn passages(&self) -> &[Passage] {
-        &self.passages
+    /// The raceways, by number.
+    pub fn raceways(&self) -> &[Raceway] {
+        &self.raceways
     }
 
-    /// The shortest way between two places by open passages that `may` be taken (Dijkstra); none where there
-    /// is no way at all. Between a place and itself it is empty.
+    /// The shortest way between two locations by open raceways that `may` be taken (Dijkstra); none where there
+    /// is no way at all. Between a location and itself it is empty.
     pub fn shortest(&self, [from, to]: [usize; 2], may: impl Fn(usize) -> bool) -> Option<Way> {
-        let may = |passage| !self.is_shut(passage) && may(passage);
+        let may = |raceway| !self.is_shut(raceway) && may(raceway);
         let (start, goal) = (NodeIndex::new(from), NodeIndex::new(to));
         if from >= self.graph.node_count() || to >= self.graph.node_count() {
             return None;
         }
         let allowed = EdgeFiltered::from_fn(&self.graph, |edge| may(*edge.weight()));
-        let cost = |passage: usize| self.passages.get(passage).map(Passage::cost).unwrap_or_default();
-        let (_, places) =
-            astar(&allowed, start, |place| place == goal, |e| cost(*e.weight()), |_| Cost::default())?;
+        let cost = |raceway: usize| self.raceways.get(raceway).map(Raceway::cost).unwrap_or_default();
+        let (_, locations) =
+            astar(&allowed, start, |location| location == goal, |e| cost(*e.weight()), |_| Cost::default())?;
         let step = |ends: &[NodeIndex<usize>]| {
             let [here, there] = ends else { return None };
             let between = self.graph.edges_connecting(*here, *there).map(|edge| *edge.weight());
-            let open = between.filter(|passage| may(*passage));
+            let open = between.filter(|raceway| may(*raceway));
             open.min_by(|one, other| cost(*one).order(cost(*other)).then(one.cmp(other)))
         };
-        Some(self.way(places.windows(2).filter_map(step).collect()))
+        Some(self.way(locations.windows(2).filter_map(step).collect()))
     }
 
-    /// Passages in order as a way with its length.
-    pub fn way(&self, passages: Vec<usize>) -> Way {
-        let lengths = passages.iter().map(|passage| self.passages.get(*passage)?.length);
+    /// Raceways in order as a way with its length.
+    pub fn way(&self, raceways: Vec<usize>) -> Way {
+        let lengths = raceways.iter().map(|raceway| self.raceways.get(*raceway)?.length);
         let length = lengths.sum::<Option<Length>>();
-        Way { passages, length }
+        Way { raceways, length }
     }
 
-    /// The places that a walk along these passages comes to, its start first; `Err`: the passage, by its
-    /// place in the list, that does not go on from where the one before it ends.
+    /// The locations that a walk along these raceways comes to, its start first; `Err`: the raceway, by its
+    /// location in the list, that does not go on from where the one before it ends.
     ///
     /// # Errors
     ///
-    /// The place in the list.
-    pub fn walk(&self, start: usize, passages: &[usize]) -> Result<Vec<usize>, usize> {
-        let mut places = vec![start];
+    /// The location in the list.
+    pub fn walk(&self, start: usize, raceways: &[usize]) -> Result<Vec<usize>, usize> {
+        let mut locations = vec![start];
         let mut here = start;
-        for (at, number) in passages.iter().enumerate() {
-            here = self.passages.get(*number).and_then(|passage| passage.beyond(here)).ok_or(at)?;
-            places.push(here);
+        for (at, number) in raceways.iter().enumerate() {
+            here = self.raceways.get(*number).and_then(|raceway| raceway.beyond(here)).ok_or(at)?;
+            locations.push(here);
         }
-        Ok(places)
+        Ok(locations)
     }
 
-    /// Whether nothing more goes through a passage.
-    pub fn is_shut(&self, passage: usize) -> bool {
-        self.passages.get(passage).is_some_and(|passage| passage.room == Room::Shut)
+    /// Whether nothing more goes through a raceway.
+    pub fn is_shut(&self, raceway: usize) -> bool {
+        self.raceways.get(raceway).is_some_and(|raceway| raceway.room == Room::Shut)
     }
 
-    /// All places that can be reached from one, itself among them.
-    pub fn reached_from(&self, place: usize) -> HashSet<usize> {
-        let mut reached = HashSet::from([place]);
-        let mut next = vec![place];
+    /// All locations that can be reached from one, itself among them.
+    pub fn reached_from(&self, location: usize) -> HashSet<usize> {
+        let mut reached = HashSet::from([location]);
+        let mut next = vec![location];
         while let Some(here) = next.pop() {
             if here >= self.graph.node_count() {
                 continue;
@@ -184,30 +184,30 @@ impl Map {
 mod tests {
     use super::*;
 
-    fn passage(one: usize, other: usize, metres: Option<f64>) -> Passage {
-        Passage { between: [one, other], length: metres.map(Length::new::<meter>), room: Room::Open }
+    fn raceway(one: usize, other: usize, meters: Option<f64>) -> Raceway {
+        Raceway { between: [one, other], length: meters.map(Length::new::<meter>), room: Room::Open }
     }
 
     #[test]
     fn of_two_tubes_side_by_side_the_shorter_is_taken() {
         let map =
-            Map::new(3, vec![passage(0, 1, Some(3.0)), passage(1, 0, Some(2.0)), passage(1, 2, Some(1.0))]);
+            Map::new(3, vec![raceway(0, 1, Some(3.0)), raceway(1, 0, Some(2.0)), raceway(1, 2, Some(1.0))]);
         let way = map.shortest([0, 2], |_| true).unwrap();
-        assert_eq!((way.passages, way.length.map(|length| length.value)), (vec![1, 2], Some(3.0)));
-        assert_eq!(map.shortest([2, 0], |passage| passage != 1).unwrap().passages, [2, 0]);
+        assert_eq!((way.raceways, way.length.map(|length| length.value)), (vec![1, 2], Some(3.0)));
+        assert_eq!(map.shortest([2, 0], |raceway| raceway != 1).unwrap().raceways, [2, 0]);
     }
 
     #[test]
-    fn an_unmeasured_passage_is_the_last_resort() {
-        let map = Map::new(3, vec![passage(0, 2, None), passage(0, 1, Some(9.0)), passage(1, 2, Some(9.0))]);
-        assert_eq!(map.shortest([0, 2], |_| true).unwrap().passages, [1, 2]);
-        let only = map.shortest([0, 2], |passage| passage == 0).unwrap();
-        assert_eq!((only.passages, only.length), (vec![0], None));
+    fn an_unmeasured_raceway_is_the_last_resort() {
+        let map = Map::new(3, vec![raceway(0, 2, None), raceway(0, 1, Some(9.0)), raceway(1, 2, Some(9.0))]);
+        assert_eq!(map.shortest([0, 2], |_| true).unwrap().raceways, [1, 2]);
+        let only = map.shortest([0, 2], |raceway| raceway == 0).unwrap();
+        assert_eq!((only.raceways, only.length), (vec![0], None));
     }
 
     #[test]
     fn a_walk_goes_on_from_where_it_is() {
-        let map = Map::new(3, vec![passage(0, 1, None), passage(2, 1, None)]);
+        let map = Map::new(3, vec![raceway(0, 1, None), raceway(2, 1, None)]);
         assert_eq!(map.walk(0, &[0, 1]), Ok(vec![0, 1, 2]));
         assert_eq!(map.walk(0, &[1]), Err(0));
         assert_eq!(map.walk(0, &[0, 0, 1]), Err(2));

@@ -1,26 +1,26 @@
 //! Ways, fill and sizes brought into agreement.
 //!
-//! Each hangs on the others: a size on the length of the way and on who shares a passage, the fill on the
+//! Each hangs on the others: a size on the length of the way and on who shares a raceway, the fill on the
 //! sizes, the way on the fill. [`settle`] goes round:
 //!
 //! 1. Every run takes its shortest way, as if it were alone; a way set by hand stays as it is.
-//! 2. While a passage is over its limit and some run in it has another way with room, the run that gets the
-//!    least longer by it goes that way, and the passage is *closed* to it. Runs that do not fit the passage even
+//! 2. While a raceway is over its limit and some run in it has another way with room, the run that gets the
+//!    least longer by it goes that way, and the raceway is *closed* to it. Runs that do not fit the raceway even
 //!    alone go first.
 //! 3. The sizes are worked out for these ways. Where a run got thicker, its new thickness counts and the round
 //!    starts again at 2, until nothing moves. Where it got thinner, the old thickness goes on counting.
 //!
 //! # Why it ends
 //!
-//! A passage closed to a run stays closed, and a thickness that counts never gets less. Each move of step 2
-//! closes a passage to a run that was open to it: there are at most runs times passages such moves. Each return
+//! A raceway closed to a run stays closed, and a thickness that counts never gets less. Each move of step 2
+//! closes a raceway to a run that was open to it: there are at most runs times raceways such moves. Each return
 //! from step 3 makes at least one run thicker, and thicknesses come from a finite list of made sizes: at most runs
 //! times sizes such rounds. So both loops end, whatever the sizes do. A callback that invents ever thicker
 //! conductors is cut off after [`MOST_ROUNDS`] rounds, and [`Settled::cut_off`] says so.
 //!
 //! What could cycle is a run that is thick on one way and thin on the other. It ends on the other way, counted
 //! as thick as it ever was: [`Settled::held`] names it. All that is claimed of the result stays true, because
-//! what really lies in each passage is no more than what was counted.
+//! what really lies in each raceway is no more than what was counted.
 
 use std::collections::BTreeSet;
 use std::ops::Add;
@@ -34,14 +34,14 @@ use super::map::{Map, Room, Way};
 /// More rounds than all sizes that are made could cause for a run.
 pub const MOST_ROUNDS: usize = 10_000;
 
-/// What is pulled together between two places.
+/// What is pulled together between two locations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Run {
     /// Where it begins and where it ends, by number.
     pub between: [usize; 2],
-    /// A way set by hand, by the numbers of its passages.
+    /// A way set by hand, by the numbers of its raceways.
     pub given: Option<Vec<usize>>,
-    /// Its widest part, such as a connector: passages that are narrower are avoided where another way leads
+    /// Its widest part, such as a connector: raceways that are narrower are avoided where another way leads
     /// there.
     pub widest: Option<Length>,
 }
@@ -54,19 +54,19 @@ pub type Girth = Option<Vec<Length>>;
 pub struct Routing {
     /// The way of each run; none where no way leads from its beginning to its end.
     pub ways: Vec<Option<Way>>,
-    /// For each run the passages that were closed to it because they were full.
+    /// For each run the raceways that were closed to it because they were full.
     pub closed: Vec<BTreeSet<usize>>,
-    /// For each passage the runs in it.
+    /// For each raceway the runs in it.
     lying: Vec<BTreeSet<usize>>,
 }
 
 impl Routing {
     /// Every run on its first way, with nothing closed to it.
     fn new(map: &Map, ways: Vec<Option<Way>>) -> Self {
-        let mut lying = vec![BTreeSet::new(); map.passages().len()];
+        let mut lying = vec![BTreeSet::new(); map.raceways().len()];
         for (run, way) in ways.iter().enumerate() {
-            for passage in way.iter().flat_map(|way| &way.passages) {
-                if let Some(lying) = lying.get_mut(*passage) {
+            for raceway in way.iter().flat_map(|way| &way.raceways) {
+                if let Some(lying) = lying.get_mut(*raceway) {
                     lying.insert(run);
                 }
             }
@@ -74,25 +74,25 @@ impl Routing {
         Self { closed: vec![BTreeSet::new(); ways.len()], ways, lying }
     }
 
-    /// The runs in a passage.
-    pub fn sharing(&self, passage: usize) -> impl Iterator<Item = usize> {
-        self.lying.get(passage).into_iter().flatten().copied()
+    /// The runs in a raceway.
+    pub fn sharing(&self, raceway: usize) -> impl Iterator<Item = usize> {
+        self.lying.get(raceway).into_iter().flatten().copied()
     }
 
-    fn lies_in(&self, run: usize, passage: usize) -> bool {
-        self.lying.get(passage).is_some_and(|lying| lying.contains(&run))
+    fn lies_in(&self, run: usize, raceway: usize) -> bool {
+        self.lying.get(raceway).is_some_and(|lying| lying.contains(&run))
     }
 
     /// Lays a run along another way.
     fn relay(&mut self, run: usize, way: Way) {
         let Some(held) = self.ways.get_mut(run) else { return };
-        for passage in held.iter().flat_map(|way| &way.passages) {
-            if let Some(lying) = self.lying.get_mut(*passage) {
+        for raceway in held.iter().flat_map(|way| &way.raceways) {
+            if let Some(lying) = self.lying.get_mut(*raceway) {
                 lying.remove(&run);
             }
         }
-        for passage in &held.insert(way).passages {
-            if let Some(lying) = self.lying.get_mut(*passage) {
+        for raceway in &held.insert(way).raceways {
+            if let Some(lying) = self.lying.get_mut(*raceway) {
                 lying.insert(run);
             }
         }
@@ -137,13 +137,13 @@ fn first_way(map: &Map, run: &Run) -> Option<Way> {
     if let Some(given) = &run.given {
         return Some(map.way(given.clone()));
     }
-    map.shortest(run.between, |passage| passes(map, run, passage))
+    map.shortest(run.between, |raceway| passes(map, run, raceway))
         .or_else(|| map.shortest(run.between, |_| true))
 }
 
-/// Whether a run's widest part goes through a passage.
-fn passes(map: &Map, run: &Run, passage: usize) -> bool {
-    match (run.widest, map.passages().get(passage).map(|passage| passage.room)) {
+/// Whether a run's widest part goes through a raceway.
+fn passes(map: &Map, run: &Run, raceway: usize) -> bool {
+    match (run.widest, map.raceways().get(raceway).map(|raceway| raceway.room)) {
         (Some(widest), Some(Room::Bore(bore))) => widest <= bore,
         _ => true,
     }
@@ -155,7 +155,7 @@ struct Yard<'a> {
     runs: &'a [Run],
     routing: Routing,
     girths: Vec<Girth>,
-    /// What is known to lie in each passage.
+    /// What is known to lie in each raceway.
     bulks: Vec<Bulk>,
 }
 
@@ -180,7 +180,7 @@ impl Add for Bulk {
     }
 }
 
-/// A run that could leave a full passage.
+/// A run that could leave a full raceway.
 struct Move {
     run: usize,
     way: Way,
@@ -192,7 +192,7 @@ impl<'a> Yard<'a> {
     /// Every run on its first way, as thick as nothing yet.
     fn new(map: &'a Map, runs: &'a [Run], ways: Vec<Option<Way>>) -> Self {
         let routing = Routing::new(map, ways);
-        let bulks = vec![Bulk::default(); map.passages().len()];
+        let bulks = vec![Bulk::default(); map.raceways().len()];
         Self { map, runs, routing, girths: vec![None; runs.len()], bulks }
     }
 
@@ -212,7 +212,7 @@ impl<'a> Yard<'a> {
         any
     }
 
-    /// Moves runs out of full passages until nothing more can be moved; whether any moved.
+    /// Moves runs out of full raceways until nothing more can be moved; whether any moved.
     fn spread(&mut self) -> bool {
         let mut any = false;
         while let Some((from, moved)) = self.next_move() {
@@ -226,66 +226,66 @@ impl<'a> Yard<'a> {
         any
     }
 
-    /// Adds up what is known to lie in each passage.
+    /// Adds up what is known to lie in each raceway.
     fn weigh(&mut self) {
-        for (passage, bulk) in self.bulks.iter_mut().enumerate() {
-            let known = self.routing.sharing(passage).filter_map(|run| self.girths.get(run)?.as_deref());
+        for (raceway, bulk) in self.bulks.iter_mut().enumerate() {
+            let known = self.routing.sharing(raceway).filter_map(|run| self.girths.get(run)?.as_deref());
             *bulk = known.map(Bulk::of).fold(Bulk::default(), Bulk::add);
         }
     }
 
-    /// The least detour out of the first full passage that anything can leave.
+    /// The least detour out of the first full raceway that anything can leave.
     fn next_move(&self) -> Option<(usize, Move)> {
-        let passages = 0..self.map.passages().len();
-        passages.filter(|passage| self.is_over(*passage)).find_map(|passage| {
-            let moves = self.routing.sharing(passage).filter_map(|run| self.way_out(run, passage));
+        let raceways = 0..self.map.raceways().len();
+        raceways.filter(|raceway| self.is_over(*raceway)).find_map(|raceway| {
+            let moves = self.routing.sharing(raceway).filter_map(|run| self.way_out(run, raceway));
             let least = moves.min_by(|one, other| {
                 one.fits_alone.cmp(&other.fits_alone).then(one.detour_m.total_cmp(&other.detour_m))
             });
-            least.map(|moved| (passage, moved))
+            least.map(|moved| (raceway, moved))
         })
     }
 
-    /// Another way for a run that avoids a passage and has room all along.
+    /// Another way for a run that avoids a raceway and has room all along.
     fn way_out(&self, run: usize, full: usize) -> Option<Move> {
         let (wanted, bulk) = (self.runs.get(run)?, Bulk::of(self.girths.get(run)?.as_ref()?));
         let (now, closed) = (self.routing.ways.get(run)?.as_ref()?, self.routing.closed.get(run)?);
         if wanted.given.is_some() {
             return None;
         }
-        let may = |passage: usize| {
-            passage != full
-                && !closed.contains(&passage)
-                && passes(self.map, wanted, passage)
-                && self.has_room(passage, run, bulk)
+        let may = |raceway: usize| {
+            raceway != full
+                && !closed.contains(&raceway)
+                && passes(self.map, wanted, raceway)
+                && self.has_room(raceway, run, bulk)
         };
         let way = self.map.shortest(wanted.between, may)?;
-        let metres = |way: &Way| way.length.map_or(f64::INFINITY, |length| length.get::<meter>());
-        let (before, after) = (metres(now), metres(&way));
+        let meters = |way: &Way| way.length.map_or(f64::INFINITY, |length| length.get::<meter>());
+        let (before, after) = (meters(now), meters(&way));
         // From one unmeasured way to another nothing is known to get longer.
         let detour_m = if before.is_finite() { after - before } else { after };
         Some(Move { run, fits_alone: self.would_fit(full, bulk), detour_m, way })
     }
 
-    fn bore(&self, passage: usize) -> Option<Length> {
-        match self.map.passages().get(passage)?.room {
+    fn bore(&self, raceway: usize) -> Option<Length> {
+        match self.map.raceways().get(raceway)?.room {
             Room::Bore(bore) => Some(bore),
             Room::Open | Room::Unknown | Room::Shut => None,
         }
     }
 
-    fn would_fit(&self, passage: usize, bulk: Bulk) -> bool {
-        self.bore(passage).is_none_or(|bore| fill::takes(bore, bulk.count, bulk.room))
+    fn would_fit(&self, raceway: usize, bulk: Bulk) -> bool {
+        self.bore(raceway).is_none_or(|bore| fill::takes(bore, bulk.count, bulk.room))
     }
 
-    fn is_over(&self, passage: usize) -> bool {
-        self.bulks.get(passage).is_some_and(|bulk| !self.would_fit(passage, *bulk))
+    fn is_over(&self, raceway: usize) -> bool {
+        self.bulks.get(raceway).is_some_and(|bulk| !self.would_fit(raceway, *bulk))
     }
 
-    /// Whether a run fits a passage with all else that lies there; one that lies there is counted already.
-    fn has_room(&self, passage: usize, run: usize, bulk: Bulk) -> bool {
-        let more = if self.routing.lies_in(run, passage) { Bulk::default() } else { bulk };
-        self.bulks.get(passage).is_some_and(|lying| self.would_fit(passage, *lying + more))
+    /// Whether a run fits a raceway with all else that lies there; one that lies there is counted already.
+    fn has_room(&self, raceway: usize, run: usize, bulk: Bulk) -> bool {
+        let more = if self.routing.lies_in(run, raceway) { Bulk::default() } else { bulk };
+        self.bulks.get(raceway).is_some_and(|lying| self.would_fit(raceway, *lying + more))
     }
 }
 

@@ -1,7 +1,7 @@
 //! How much pull string a pull takes.
 //!
-//! A string hauls the wire through every passage that takes one, and another is tied on beside the wire, so that
-//! the next pull finds a string lying there. An open way takes none. Passages one after the other take one
+//! A string hauls the wire through every raceway that takes one, and another is tied on beside the wire, so that
+//! the next pull finds a string lying there. An open way takes none. Raceways one after the other take one
 //! string, which is left to tie off at both its ends: [`TAIL_M`]. Where no string lies yet, one is fed first.
 //! Common practice, no source.
 
@@ -12,10 +12,10 @@ use uom::si::length::meter;
 use crate::trade::source::PULL_STRING;
 use crate::trade::working::{Working, figure};
 
-/// What is left of a string at each of its ends, in metres, to tie it off where it cannot slip in.
+/// What is left of a string at each of its ends, in meters, to tie it off where it cannot slip in.
 pub const TAIL_M: f64 = 0.5;
 
-/// A passage, as a string goes through it.
+/// A raceway, as a string goes through it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Leg {
     /// Its length.
@@ -40,7 +40,7 @@ pub struct StringNeeded {
 }
 
 impl StringNeeded {
-    /// What a pull along these passages takes; none where no passage takes a string.
+    /// What a pull along these raceways takes; none where no raceway takes a string.
     pub fn of(legs: &[Leg]) -> Option<Self> {
         let beside = stretches(legs, |leg| leg.takes);
         if beside.is_empty() {
@@ -53,13 +53,13 @@ impl StringNeeded {
             beside_m,
             working: working(
                 "string to tie on",
-                "passages in a row that take a string + what is left at each end",
+                "raceways in a row that take a string + what is left at each end",
                 &beside,
             ),
             feeding: (!feed.is_empty()).then(|| {
                 working(
                     "string to feed in",
-                    "passages in a row where none lies yet + what is left at each end",
+                    "raceways in a row where none lies yet + what is left at each end",
                     &feed,
                 )
             }),
@@ -67,7 +67,7 @@ impl StringNeeded {
     }
 }
 
-/// The lengths of passages in a row for which something holds, row by row.
+/// The lengths of raceways in a row for which something holds, row by row.
 fn stretches(legs: &[Leg], holds: impl Fn(&Leg) -> bool) -> Vec<f64> {
     let rows = legs.chunk_by(|one, other| holds(one) == holds(other));
     let held = rows.filter(|row| row.first().is_some_and(&holds));
@@ -93,8 +93,8 @@ fn working(what: &'static str, formula: &'static str, stretches: &[f64]) -> Work
 mod tests {
     use super::*;
 
-    fn leg(metres: f64, takes: bool, there: bool) -> Leg {
-        Leg { length: Length::new::<meter>(metres), takes, there }
+    fn leg(meters: f64, takes: bool, there: bool) -> Leg {
+        Leg { length: Length::new::<meter>(meters), takes, there }
     }
 
     #[test]
@@ -107,7 +107,7 @@ mod tests {
     }
 
     #[test]
-    fn passages_in_a_row_share_a_string_and_an_open_way_parts_them() {
+    fn raceways_in_a_row_share_a_string_and_an_open_way_parts_them() {
         // By hand: (2 + 1 + 1) + (3 + 1); fed only through the second tube and the last: (1 + 1) + (3 + 1).
         let legs =
             [leg(2.0, true, true), leg(1.0, true, false), leg(5.0, false, false), leg(3.0, true, false)];

@@ -13,7 +13,7 @@ use crate::web::job::Opened;
 use crate::web::page::Frame;
 use crate::web::{AppState, Error};
 
-/// The template on sheets of one paper.
+/// The template on pages of one paper.
 pub async fn pdf(
     frame: Frame,
     State(app): State<AppState>,

@@ -10,14 +10,14 @@ use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::plan::row::{self, Checked};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "boards/list.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     job: String,
     may_plan: bool,
     boards: Vec<Row>,
@@ -28,7 +28,7 @@ struct Page {
 struct Row {
     id: String,
     name: String,
-    place: String,
+    location: String,
     size: String,
     parts: Vec<String>,
     open: usize,
@@ -51,7 +51,7 @@ pub async fn list(
         may_plan: frame.may(Action::Plan),
         boards: job.plan.boards.iter().map(|board| of_board(board, &job)).collect(),
         loose,
-        sheet: job.sheet(frame, Tab::Boards),
+        title_block: job.title_block(frame, Tab::Boards),
     })
 }
 
@@ -61,7 +61,10 @@ fn of_board(board: &Board, job: &Opened) -> Row {
     Row {
         id: board.id.to_string(),
         name: board.name.to_string(),
-        place: job.plan.place(&board.place).map_or_else(String::new, |place| place.name.to_string()),
+        location: job
+            .plan
+            .location(&board.location)
+            .map_or_else(String::new, |location| location.name.to_string()),
         size: size(board),
         parts: things.iter().map(|thing| thing.name.to_owned()).collect(),
         open: open.count(),

@@ -13,13 +13,13 @@ use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
 use crate::web::plan::footprint::corner;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 /// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.
 pub async fn part(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, board)): Path<(JobId, BoardId)>,
     mut form: Form,
@@ -33,7 +33,7 @@ pub async fn part(
         return refused(frame, &job, &board, form);
     }
     let mounting = (!form.flag("off")).then(|| Mounting { board: board.clone(), at });
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     mount(&mut write, job.id, &subject, mounting).await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("{}/boards/{board}", job.href())).into_response())
@@ -41,7 +41,7 @@ pub async fn part(
 
 /// Lays out what has no spot yet. What has one stays there.
 pub async fn propose(
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, BoardId)>,
 ) -> Result<Response, Error> {
@@ -60,7 +60,7 @@ pub async fn propose(
             "No layout was found for the parts without a spot. What the checks say of the board tells why.";
         return Err(Error::Conflict(words.to_owned()));
     };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     for (subject, at) in spots {
         mount(&mut write, job.id, &subject, Some(Mounting { board: id.clone(), at: Some(at) })).await?;
     }

@@ -23,25 +23,25 @@ use crate::trade::board::Hold;
 use crate::trade::working::figure;
 use crate::web::form::Form;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{FindingPiece, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "boards/show.html")]
 pub(super) struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     job: String,
     here: String,
     id: String,
     may_plan: bool,
-    place: String,
+    location: String,
     size: String,
     drawing: Drawing,
     parts: Vec<Row>,
     open: usize,
-    /// Parts at the same place that go on no board.
+    /// Parts at the same location that go on no board.
     loose: Vec<(String, String)>,
     unmeasured: Vec<Unmeasured>,
     papers: Vec<(&'static str, &'static str, usize)>,
@@ -100,13 +100,15 @@ impl Page {
         let may_plan = frame.may(Action::Plan);
         let block = job.block(&frame, Tab::Boards);
         Ok(Self {
-            sheet: frame.job_sheet(board.name.as_str(), block, Tab::Boards),
+            title_block: frame.job_title_block(board.name.as_str(), block, Tab::Boards),
             form: filled(typed, &on),
             job: job.href(),
             here: format!("{}/boards/{id}", job.href()),
             id: id.to_string(),
             may_plan,
-            place: plan.place(&board.place).map_or_else(String::new, |place| place.name.to_string()),
+            location: plan
+                .location(&board.location)
+                .map_or_else(String::new, |location| location.name.to_string()),
             size: size(board),
             drawing: draw(board, &on, &leads),
             open: on.iter().filter(|part| part.at.is_none()).count(),
@@ -218,7 +220,7 @@ fn holes(part: &PartOn<'_>, board: &Board) -> String {
 
 fn loose(plan: &Plan, board: &Board) -> Vec<(String, String)> {
     parts::mountable(plan)
-        .filter(|thing| thing.mounting.is_none() && *thing.place == board.place)
+        .filter(|thing| thing.mounting.is_none() && *thing.location == board.location)
         .map(|thing| (thing.subject.to_string(), thing.name.to_owned()))
         .collect()
 }

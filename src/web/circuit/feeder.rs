@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use super::figured::Figured;
 use super::figures;
-use super::show::{Fact, Neighbours, ways};
+use super::show::{Fact, Neighbors, ways};
 use super::story::{self, Chapter};
 use super::wires::{self, Row};
 use crate::job::finding::Finding;
@@ -18,7 +18,7 @@ use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log;
 use crate::web::job::{Happened, Opened};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::phases::Bench;
 use crate::web::piece::FindingPiece;
 use crate::web::{AppState, Error};
@@ -26,9 +26,9 @@ use crate::web::{AppState, Error};
 #[derive(Template)]
 #[template(path = "circuit/feeder.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     edit: Option<String>,
-    neighbours: Neighbours,
+    neighbors: Neighbors,
     facts: Vec<Fact>,
     figures: Vec<Figured>,
     wire: Option<Row>,
@@ -56,7 +56,7 @@ pub async fn show(
     let findings = findings(&job, feeder);
     let page = Page {
         edit: frame.may(Action::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
-        neighbours: neighbours(&job, feeder),
+        neighbors: neighbors(&job, feeder),
         facts: facts(&job, feeder),
         wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wires::row(&bench, conductor)),
         circuits: report.map(|report| circuits(&job, &report.circuits)).unwrap_or_default(),
@@ -66,7 +66,10 @@ pub async fn show(
         figures: report
             .map(|report| figures::of_feeder(feeder.polarity, report, findings, frame.length_unit()))
             .unwrap_or_default(),
-        sheet: Sheet { title: format!("Feeder {id}"), ..job.sheet(frame.clone(), Tab::Feeders) },
+        title_block: TitleBlock {
+            title: format!("Feeder {id}"),
+            ..job.title_block(frame.clone(), Tab::Feeders)
+        },
     };
     html(&page)
 }
@@ -96,14 +99,14 @@ fn circuits(job: &Opened, ids: &[crate::job::value::CircuitId]) -> Vec<(String, 
     ids.iter().map(|id| (format!("{}/circuits/{id}", job.href()), format!("{id} {}", name(id)))).collect()
 }
 
-fn neighbours(job: &Opened, feeder: &Feeder) -> Neighbours {
+fn neighbors(job: &Opened, feeder: &Feeder) -> Neighbors {
     let feeders = &job.plan.feeders;
     let at = feeders.iter().position(|other| other.id == feeder.id);
     let link = |index: Option<usize>| {
         let other = feeders.get(index?)?;
         Some((format!("{}/feeders/{}", job.href(), other.id), format!("Feeder {}", other.id)))
     };
-    Neighbours { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
+    Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }
 
 fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
@@ -119,8 +122,8 @@ fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
         Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", feeder.insulation_c)) },
     ];
     facts.extend(ways(job, &Subject::new(Kind::Feeder, &feeder.id)));
-    if feeder.sheathed {
-        facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
+    if feeder.jacketed {
+        facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }
     if feeder.cranking {
         facts.push(Fact { name: "Feeds", said: plain("a cranking motor".to_owned()) });

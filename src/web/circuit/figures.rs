@@ -43,7 +43,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
     let figures = Figures { workings: &report.workings, findings };
     let drop_limit = report.drop_limit_pct.map(|limit| format!("limit {} %", figure(limit)));
     let mut all = vec![
-        Figured::new("Length there and back", report.round_trip_m.map(|metres| unit.said(metres)))
+        Figured::new("Length there and back", report.round_trip_m.map(|meters| unit.said(meters)))
             .by(figures.workings(LENGTH)),
         figures.current(report.design_current_a, report.solved_current_a),
         figures
@@ -74,7 +74,7 @@ pub fn of_feeder(
 ) -> Vec<Figured> {
     let figures = Figures { workings: &report.workings, findings };
     let mut all = vec![
-        Figured::new("Length one way", report.one_way_m.map(|metres| unit.said(metres)))
+        Figured::new("Length one way", report.one_way_m.map(|meters| unit.said(meters)))
             .by(figures.workings(LENGTH)),
         figures.current(report.design_current_a, report.solved_current_a),
         figures

@@ -1,4 +1,4 @@
-//! The pages of one circuit and of one feeder: the whole story of each, on one sheet.
+//! The pages of one circuit and of one feeder: the whole story of each, on one page.
 //!
 //! [`show`] is the circuit's page, [`feeder`] the feeder's. [`supposed`] reads what somebody would like to
 //! try, [`what_if`] shows what would come of it and saves it when asked.

@@ -57,7 +57,7 @@ pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthU
         stops: Vec::new(),
         pieces: Vec::new(),
         volts: 0.0,
-        metres: 0.0,
+        meters: 0.0,
         piece: None,
     };
     walk.out(circuit, report)?;
@@ -102,7 +102,7 @@ struct Walk<'a> {
     /// What lies before each stop.
     pieces: Vec<Option<Piece>>,
     volts: f64,
-    metres: f64,
+    meters: f64,
     piece: Option<Piece>,
 }
 
@@ -137,7 +137,7 @@ impl Walk<'_> {
         let plan = &self.job.plan;
         if let Some(feeder) = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id) {
             let length = self.job.conductors.of_feeder(&feeder.id).and_then(|conductor| conductor.length);
-            self.metres += length.map_or(0.0, |length| length.get::<meter>());
+            self.meters += length.map_or(0.0, |length| length.get::<meter>());
             self.piece =
                 self.job.conductors.of_feeder(&feeder.id).and_then(|conductor| self.wire(&conductor.id));
             return Some(());
@@ -176,7 +176,7 @@ impl Walk<'_> {
     fn along_conductors(&mut self, id: &str) {
         if let Some(conductor) = self.job.conductors.get(id) {
             self.volts -= self.solved.lost_along(&conductor.id).map_or(0.0, |lost| lost.get::<volt>().abs());
-            self.metres += conductor.length.map_or(0.0, |length| length.get::<meter>());
+            self.meters += conductor.length.map_or(0.0, |length| length.get::<meter>());
             self.piece = self.wire(&conductor.id);
             return;
         }
@@ -196,9 +196,9 @@ impl Walk<'_> {
     }
 
     fn stop(&mut self, name: String, kind: Kind) {
-        self.stops.push(Stop { name, kind, volts: self.volts, metres: self.metres });
+        self.stops.push(Stop { name, kind, volts: self.volts, meters: self.meters });
         self.pieces.push(self.piece.take());
-        self.metres = 0.0;
+        self.meters = 0.0;
     }
 
     /// A conductor with the current through it, whichever way it is written.

@@ -25,7 +25,7 @@ use crate::store::log::{self, Line};
 use crate::web::form::Form;
 use crate::web::job::{Happened, Opened};
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::phases::{Bench, Measured, trial};
 use crate::web::piece::FindingPiece;
 use crate::web::{AppState, Error};
@@ -33,9 +33,9 @@ use crate::web::{AppState, Error};
 #[derive(Template)]
 #[template(path = "circuit/show.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     edit: Option<String>,
-    neighbours: Neighbours,
+    neighbors: Neighbors,
     facts: Vec<Fact>,
     figures: Vec<Figured>,
     path: Option<Drawing>,
@@ -51,14 +51,14 @@ struct Page {
 
 /// The circuits or feeders before and after this one.
 #[derive(Debug, Default)]
-pub struct Neighbours {
+pub struct Neighbors {
     /// Address and name of the one before.
     pub before: Option<(String, String)>,
     /// Address and name of the one after.
     pub after: Option<(String, String)>,
 }
 
-/// One fact of the plan, with the sheet it can be looked up on.
+/// One fact of the plan, with the page it can be looked up on.
 #[derive(Debug)]
 pub struct Fact {
     /// What it is.
@@ -114,7 +114,7 @@ pub async fn page(
         .unzip();
     let page = Page {
         edit: frame.may(Action::Plan).then(|| format!("{}/plan/circuits/{}", job.href(), circuit.id)),
-        neighbours: neighbours(job, circuit),
+        neighbors: neighbors(job, circuit),
         facts: facts(job, circuit),
         figures: computed(job, circuit, unit),
         stops: stops.unwrap_or_default(),
@@ -133,7 +133,7 @@ pub async fn page(
         chapters: story::chapters(&bench, own_steps(job, circuit)),
         happened: happened(&frame, &lines, circuit),
         what_if,
-        sheet: titled(job, frame, circuit),
+        title_block: titled(job, frame, circuit),
     };
     html(&page)
 }
@@ -146,9 +146,9 @@ pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
     job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == id).ok_or(Error::NotFound("circuit"))
 }
 
-fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> Sheet {
-    let sheet = job.sheet(frame, Tab::Circuits);
-    Sheet { title: format!("{} {}", circuit.id, circuit.name), ..sheet }
+fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> TitleBlock {
+    let title_block = job.title_block(frame, Tab::Circuits);
+    TitleBlock { title: format!("{} {}", circuit.id, circuit.name), ..title_block }
 }
 
 fn asked(query: &str) -> Result<Form, Error> {
@@ -157,14 +157,14 @@ fn asked(query: &str) -> Result<Form, Error> {
     Ok(Form::filled(pairs.iter().map(|(name, value)| (name.as_str(), value))))
 }
 
-fn neighbours(job: &Opened, circuit: &Circuit) -> Neighbours {
+fn neighbors(job: &Opened, circuit: &Circuit) -> Neighbors {
     let circuits = &job.plan.circuits;
     let at = circuits.iter().position(|other| other.id == circuit.id);
     let link = |index: Option<usize>| {
         let other = circuits.get(index?)?;
         Some((format!("{}/circuits/{}", job.href(), other.id), format!("{} {}", other.id, other.name)))
     };
-    Neighbours { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
+    Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }
 
 /// The steps of a circuit, without those of the feeders that others share.
@@ -202,9 +202,10 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     };
     let device = |id: &crate::job::value::DeviceId| {
         let device = plan.device(id);
-        let place = device.and_then(|device| plan.place(&device.place)).map(|place| place.name.as_str());
+        let location =
+            device.and_then(|device| plan.location(&device.location)).map(|location| location.name.as_str());
         let name = device.map_or(id.as_str(), |device| device.name.as_str());
-        let said = place.map_or_else(|| name.to_owned(), |place| format!("{name}, {place}"));
+        let said = location.map_or_else(|| name.to_owned(), |location| format!("{name}, {location}"));
         (said, Some(format!("{}/plan/devices#{id}", job.href())))
     };
     let plain = |text: String| vec![(text, None)];
@@ -225,8 +226,8 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     facts.extend(
         bundle(job, circuit.bundle, &subject).map(|said| Fact { name: "In a bundle of", said: plain(said) }),
     );
-    if circuit.sheathed {
-        facts.push(Fact { name: "Covered", said: plain("in a sheath".to_owned()) });
+    if circuit.jacketed {
+        facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }
     let protected_by = job.report.circuits.get(&circuit.id).and_then(|report| report.protected_by.as_ref());
     facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
@@ -236,7 +237,7 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
 /// The ways of its runs, each with a link to where it is lit up.
 pub fn ways(job: &Opened, subject: &Subject) -> Option<Fact> {
     let way = |(id, run): (&ConductorId, &RunReport)| {
-        let by = run.passages.iter().map(|passage| passage.as_str()).collect::<Vec<_>>().join(", ");
+        let by = run.raceways.iter().map(|raceway| raceway.as_str()).collect::<Vec<_>>().join(", ");
         let said = if by.is_empty() { format!("{id}: {}", run.why) } else { format!("{id} by {by}") };
         (said, Some(format!("{}/routes?run={id}", job.href())))
     };

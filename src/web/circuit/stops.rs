@@ -50,8 +50,8 @@ impl Row {
         let volts = |volts: f64| Figure::new(figure(volts), "V");
         Self {
             name: of.clone(),
-            conductor: (stop.metres > 0.0)
-                .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.metres), ""), length)),
+            conductor: (stop.meters > 0.0)
+                .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.meters), ""), length)),
             lost: lost.map(|(lost, working)| Cell::by(&of, "lost on it", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),
         }

@@ -23,7 +23,7 @@ use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::Frame;
 use crate::web::piece::{FindingPiece, WorkingPiece};
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 /// The question and, once it is asked, the answer.
@@ -118,7 +118,7 @@ impl WhatIf {
 /// Saves what was supposed as the plan.
 pub async fn save(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, String)>,
     mut form: Form,
@@ -128,7 +128,7 @@ pub async fn save(
     let version = form.version()?;
     let unit = frame.length_unit();
     if let Some(supposed) = supposed::read(&mut form, &job.plan, circuit, unit) {
-        match keep(&app, &viewer, &job, circuit, &supposed, version).await {
+        match keep(&app, &user, &job, circuit, &supposed, version).await {
             Ok(()) => return Ok(Redirect::to(&format!("{}/circuits/{id}", job.href())).into_response()),
             Err(store::Error::Stale(stale)) => {
                 let mut theirs = supposed::filled(&job.plan, circuit, unit);
@@ -146,13 +146,13 @@ pub async fn save(
 
 async fn keep(
     app: &AppState,
-    viewer: &Viewer,
+    user: &CurrentUser,
     job: &Opened,
     planned: &Circuit,
     supposed: &Supposed,
     version: Version,
 ) -> Result<(), store::Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     if supposed.circuit != *planned {
         circuits::update(&mut write, job.id, &supposed.circuit, version).await?;
     }
@@ -217,7 +217,7 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
     };
     vec![
         row("Size", &|report| report.size.map(|size| size.to_string())),
-        row("Length there and back", &|report| report.round_trip_m.map(|metres| unit.said(metres))),
+        row("Length there and back", &|report| report.round_trip_m.map(|meters| unit.said(meters))),
         row("Design current", &|report| figures::amount(report.design_current_a, "A")),
         row("May carry", &|report| figures::amount(report.derated_ampacity_a, "A")),
         row("Drop by the handbook", &|report| {

@@ -1,10 +1,10 @@
-//! A conductor as the wire itself: its size, its colour and the labels on its sleeves.
+//! A conductor as the wire itself: its size, its color and the labels on its sleeves.
 
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;
 
 use crate::drawing::wire::Wire;
-use crate::job::colour;
+use crate::job::color;
 use crate::job::length;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::Body;
@@ -30,7 +30,7 @@ pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
 pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> Wire {
     let size = size_of(job, conductor);
     let text = size.map_or("size to choose".to_owned(), |size| size.to_string());
-    let wire = Wire::new(colour::of(&job.plan, conductor), &text, labels);
+    let wire = Wire::new(color::of(&job.plan, conductor), &text, labels);
     match size {
         Some(size) => wire.area_mm2(size.area().get::<square_millimeter>()),
         None => wire,
@@ -39,9 +39,9 @@ pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> Wire {
 
 /// The wire in words: `14 AWG orange`.
 pub fn words(job: &Opened, conductor: &Conductor) -> String {
-    let colour = colour::of(&job.plan, conductor);
+    let color = color::of(&job.plan, conductor);
     size_of(job, conductor)
-        .map_or_else(|| format!("size to choose, {colour}"), |size| format!("{size} {colour}"))
+        .map_or_else(|| format!("size to choose, {color}"), |size| format!("{size} {color}"))
 }
 
 /// Where a conductor runs, by the names of what it joins: `Fuse block → Panel 3`.
@@ -62,10 +62,10 @@ pub fn landing(plan: &Plan, landing: &Landing) -> String {
     }
 }
 
-/// Where an end lands and at which place that is: `Panel 3, Helm console`.
+/// Where an end lands and at which location that is: `Panel 3, Helm console`.
 pub fn landed(plan: &Plan, at: &Landing) -> String {
-    let place = at.place(plan).and_then(|id| plan.place(id));
-    place.map_or_else(|| landing(plan, at), |place| format!("{}, {}", landing(plan, at), place.name))
+    let location = at.location(plan).and_then(|id| plan.location(id));
+    location.map_or_else(|| landing(plan, at), |location| format!("{}, {}", landing(plan, at), location.name))
 }
 
 /// How long a wire is cut, open on how that came about, or why it is not known.
@@ -74,20 +74,20 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
     let cut = run.and_then(|run| run.cut.as_ref());
     let by_its_way =
         || run.and_then(|run| run.path.clone()).into_iter().chain(cut.map(|cut| cut.working.clone()));
-    let opens = |name, metres, workings| {
-        let value = Figure::length(metres, unit);
+    let opens = |name, meters, workings| {
+        let value = Figure::length(meters, unit);
         Sentence::default().figure(Cell::by(conductor.id.as_str(), name, value, workings))
     };
-    let set = |metres| opens("cut to", metres, planned(job, conductor));
+    let set = |meters| opens("cut to", meters, planned(job, conductor));
     let given = conductor.length.map(|length| length.get::<meter>());
     match (given, cut) {
         (_, Some(cut)) if run.is_some_and(|run| !run.length_given) => {
             opens("cut to", cut.total_m, by_its_way().collect())
                 .words(" by its way, loops and waste included")
         }
-        (Some(metres), Some(cut)) if metres > 0.0 => {
-            let short = cut.total_m - cut.waste_m - metres;
-            // Half a centimetre is rounding.
+        (Some(meters), Some(cut)) if meters > 0.0 => {
+            let short = cut.total_m - cut.waste_m - meters;
+            // Half a centimeter is rounding.
             let short =
                 if short > 0.005 { format!(", short by {}", unit.said(short)) } else { String::new() };
             let way = Cell::by(
@@ -96,13 +96,13 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
                 Figure::length(cut.total_m, unit),
                 by_its_way(),
             );
-            set(metres)
+            set(meters)
                 .words(format!(" set by hand{short}; its way asks for "))
                 .figure(way)
                 .words(", loops and waste included")
         }
-        (Some(metres), None) if metres > 0.0 => {
-            set(metres).words(" as planned; leave slack for the loops at both ends")
+        (Some(meters), None) if meters > 0.0 => {
+            set(meters).words(" as planned; leave slack for the loops at both ends")
         }
         (Some(_), _) => "counted as touching: measure it before it is cut".into(),
         (None, _) => "no length planned: measure it before it is cut".into(),
@@ -142,7 +142,7 @@ pub struct Row {
     pub href: String,
     /// The wire.
     pub wire: Wire,
-    /// Its size and colour.
+    /// Its size and color.
     pub words: String,
     /// Where it runs.
     pub way: String,
@@ -152,7 +152,7 @@ pub struct Row {
     pub length: Option<Cell>,
     /// Whether somebody measured it.
     pub measured: bool,
-    /// How far it is pulled, labelled and terminated.
+    /// How far it is pulled, labeled and terminated.
     pub state: String,
 }
 
@@ -166,8 +166,8 @@ pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
         words: words(bench.job, conductor),
         way: way(&bench.job.plan, conductor),
         role: conductor.role.words(),
-        length: conductor.length.map(|metres| {
-            let value = Figure::length(metres.get::<meter>(), bench.frame.length_unit());
+        length: conductor.length.map(|meters| {
+            let value = Figure::length(meters.get::<meter>(), bench.frame.length_unit());
             Cell::by(conductor.id.as_str(), "length", value, planned(bench.job, conductor))
         }),
         measured: conductor.measured,
@@ -191,5 +191,5 @@ fn state(bench: &Bench<'_>, conductor: &Conductor) -> String {
                 .collect::<Vec<_>>()
         })
         .collect();
-    if open.is_empty() { "pulled, labelled and terminated".to_owned() } else { open.join(", ") }
+    if open.is_empty() { "pulled, labeled and terminated".to_owned() } else { open.join(", ") }
 }

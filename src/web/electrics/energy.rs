@@ -16,14 +16,14 @@ use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
 use crate::trade::working::{Working, figure};
 use crate::web::job::Opened;
 use crate::web::opens::Cell;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{Figure, FindingPiece, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "electrics/energy.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     days: u8,
     modes: String,
     may_plan: bool,
@@ -78,7 +78,7 @@ pub async fn show(
         may_plan: frame.may(Action::Plan),
         findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
         banks: energy.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
-        sheet: job.sheet(frame, Tab::Energy),
+        title_block: job.title_block(frame, Tab::Energy),
     };
     html(&page)
 }

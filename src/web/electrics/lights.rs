@@ -13,14 +13,14 @@ use crate::trade::finding::Code;
 use crate::trade::lights::{Combination, Doing, Fit};
 use crate::web::form::capital;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{FindingPiece, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "electrics/lights.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     asked: Vec<WorkingPiece>,
     lights: Vec<Light>,
     /// What the boat can be doing, a column each.
@@ -67,7 +67,7 @@ pub async fn show(
         doings: doings(&lights.combinations),
         combinations: lights.combinations.iter().map(row).collect(),
         findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
-        sheet: job.sheet(frame, Tab::Lights),
+        title_block: job.title_block(frame, Tab::Lights),
     };
     html(&page)
 }

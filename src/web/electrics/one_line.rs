@@ -17,14 +17,14 @@ use crate::web::circuit::{ONE_WAY, Settled};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "electrics/one_line.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     drawing: Drawing,
     feeders: Vec<FeederRow>,
     circuits: Vec<CircuitRow>,
@@ -63,7 +63,7 @@ pub async fn show(
         drawing: drawn(&job, lengths),
         feeders: job.plan.feeders.iter().map(|feeder| feeder_row(&job, feeder, lengths)).collect(),
         circuits: job.plan.circuits.iter().map(|circuit| circuit_row(&job, circuit, lengths)).collect(),
-        sheet: job.sheet(frame, Tab::OneLine),
+        title_block: job.title_block(frame, Tab::OneLine),
     };
     html(&page)
 }
@@ -85,10 +85,10 @@ fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
     one_line::draw(&job.plan, &wire, &address).drawing
 }
 
-fn wire(size: Option<Size>, metres: Option<f64>, lengths: LengthUnit) -> String {
+fn wire(size: Option<Size>, meters: Option<f64>, lengths: LengthUnit) -> String {
     let size = self::size(size);
-    match metres {
-        Some(metres) => format!("{size} \u{b7} {}", lengths.said(metres)),
+    match meters {
+        Some(meters) => format!("{size} \u{b7} {}", lengths.said(meters)),
         None => size,
     }
 }
@@ -103,8 +103,8 @@ fn said(settled: Option<&Settled<'_>>) -> [Sentence; 2] {
     [size, settled.and_then(Settled::fuse_said).unwrap_or_else(|| or_dash(None).into())]
 }
 
-fn length(id: &str, metres: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
-    let value = Figure::new(lengths.said(metres?), "");
+fn length(id: &str, meters: Option<f64>, workings: &[Working], lengths: LengthUnit) -> Option<Cell> {
+    let value = Figure::new(lengths.said(meters?), "");
     Some(Cell::new(id, "one way", value, workings, ONE_WAY))
 }
 

@@ -34,7 +34,7 @@ pub(in crate::web) fn called(job: &Opened, point: &PointId) -> String {
     job.plan.point(point).map_or_else(|| point.to_string(), |point| point.called().to_owned())
 }
 
-/// Something of the plan with a way to its own sheet.
+/// Something of the plan with a way to its own page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(in crate::web) struct Linked {
     /// Where it leads.
@@ -68,10 +68,10 @@ impl Linked {
                 let point = plan.points.iter().find(|point| point.id.as_str() == id);
                 (format!("plan/points#{id}"), point.map(|point| point.called().to_owned()))
             }
-            Kind::Passage => {
-                let passage = plan.passages.iter().find(|passage| passage.id.as_str() == id);
-                let name = passage.and_then(|passage| passage.name.as_ref()).map(ToString::to_string);
-                (format!("plan/places#{id}"), name)
+            Kind::Raceway => {
+                let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == id);
+                let name = raceway.and_then(|raceway| raceway.name.as_ref()).map(ToString::to_string);
+                (format!("plan/locations#{id}"), name)
             }
             _ => (String::new(), None),
         };

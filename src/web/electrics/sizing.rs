@@ -15,14 +15,14 @@ use crate::web::circuit::{CURRENT, ONE_WAY, Settled};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::Cell;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{Figure, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "electrics/sizing.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     trees: Vec<Tree>,
     left_out: Vec<(Linked, String)>,
 }
@@ -62,7 +62,7 @@ pub async fn show(
     let page = Page {
         trees: joint.trees.iter().zip(1..).map(|(tree, number)| shown(&job, tree, number, lengths)).collect(),
         left_out: joint.left_out.iter().map(left_out).collect(),
-        sheet: job.sheet(frame, Tab::Sizing),
+        title_block: job.title_block(frame, Tab::Sizing),
     };
     html(&page)
 }

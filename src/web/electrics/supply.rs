@@ -13,14 +13,14 @@ use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{FindingPiece, LevelMark, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "electrics/supply.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     points: Vec<PointRow>,
     modes: Vec<ModeRow>,
     volts: Vec<VoltsRow>,
@@ -76,7 +76,7 @@ pub async fn show(
         volts: job.plan.circuits.iter().filter_map(|circuit| volts_row(&job, circuit)).collect(),
         bare: bare(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
         starters: starters(&job),
-        sheet: job.sheet(frame, Tab::Supply),
+        title_block: job.title_block(frame, Tab::Supply),
     };
     html(&page)
 }

@@ -8,7 +8,7 @@ use super::factory;
 use super::find::Asked;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
-use super::wire::{Code, Fact, onward, passages};
+use super::wire::{Code, Fact, onward, raceways};
 use crate::drawing::wire::Wire;
 use crate::job::cable::{self, Cable};
 use crate::job::label::Labels;
@@ -20,7 +20,7 @@ use crate::web::job::{Happened, Opened, happened};
 use crate::web::labels;
 use crate::web::length::LengthUnit;
 use crate::web::origin::Origin;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::phases::{Bench, StepPiece};
 use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
@@ -28,7 +28,7 @@ use crate::web::{AppState, Error};
 #[derive(Template)]
 #[template(path = "hand/cable.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     done: Option<JustDone>,
     wire: Wire,
     facts: Vec<Fact>,
@@ -91,7 +91,7 @@ async fn page(
     let labels = labels::usual(app, &job).await?;
     let ends = cable.ends();
     let held = end.and_then(|end| ends.get(end));
-    let stand = Stand::at(&job, &asked.at).or(held.map(|end| end.place));
+    let stand = Stand::at(&job, &asked.at).or(held.map(|end| end.location));
     let bench = Bench::new(&frame, &job, stand.page_of_cable(cable, end));
     let order = stand.order(&bench);
     let subject = Subject::new(Kind::Cable, cable.id());
@@ -110,7 +110,10 @@ async fn page(
         ends: cards(&job, cable, &labels, end),
         code: Code::of(origin, &Stand::at(&job, "").page_of_cable(cable, end), label),
         happened: happened::ticks_of(&job, &frame, |ticked| *ticked == subject),
-        sheet: Sheet { title: format!("Cable {label}"), ..job.sheet(frame.clone(), Tab::Wires) },
+        title_block: TitleBlock {
+            title: format!("Cable {label}"),
+            ..job.title_block(frame.clone(), Tab::Wires)
+        },
     };
     html(&page)
 }
@@ -157,12 +160,12 @@ fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {
     let report = job.report.routes.cables.get(&cable.device.id);
     let routes = format!("{}/routes?cable={}", job.href(), cable.id());
     let through = match report {
-        Some(report) if !report.passages.is_empty() => passages(job, &report.passages),
-        _ if !cable.is_pulled() => "no passage: it stays where it is".to_owned(),
-        _ => "no passages lead there".to_owned(),
+        Some(report) if !report.raceways.is_empty() => raceways(job, &report.raceways),
+        _ if !cable.is_pulled() => "no raceway: it stays where it is".to_owned(),
+        _ => "no raceways lead there".to_owned(),
     };
     let [from, to] = factory::ends(plan, cable);
-    let reach = report.map(|report| report.told(plan, |metres| unit.said(metres)));
+    let reach = report.map(|report| report.told(plan, |meters| unit.said(meters)));
     vec![
         plain("Cable", factory::words(cable, unit)),
         plain("From", from),
@@ -185,12 +188,12 @@ fn connector(job: &Opened, cable: Cable<'_>) -> String {
     let report = job.report.routes.cables.get(&cable.device.id);
     match report {
         Some(report) if !report.connector_stops_at.is_empty() => {
-            format!("{width}: it does not pass {}", passages(job, &report.connector_stops_at))
+            format!("{width}: it does not pass {}", raceways(job, &report.connector_stops_at))
         }
         Some(report) => match (&report.stuck_beside, &report.first_because) {
-            (Some(tight), _) => format!("{width}: it does not pass {} beside what lies there", tight.passage),
+            (Some(tight), _) => format!("{width}: it does not pass {} beside what lies there", tight.raceway),
             (None, Some(tight)) => {
-                format!("{width}: pull it before what else goes through {}", tight.passage)
+                format!("{width}: pull it before what else goes through {}", tight.raceway)
             }
             (None, None) => width,
         },

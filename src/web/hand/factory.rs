@@ -5,16 +5,16 @@ use crate::drawing::wire::Wire;
 use crate::job::cable::Cable;
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::PlaceId;
+use crate::job::value::LocationId;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::Cell;
 use crate::web::phases::Bench;
 use crate::web::piece::Figure;
 
-/// The cable as a drawn piece with these labels on its sleeves. Nobody chooses the colour of its jacket.
+/// The cable as a drawn piece with these labels on its sleeves. Nobody chooses the color of its jacket.
 pub fn drawn(cable: Cable<'_>, labels: [&str; 2]) -> Wire {
-    Wire::new("from its maker", cable.made.kind.words(), labels)
+    Wire::new("from its manufacturer", cable.made.kind.words(), labels)
 }
 
 /// The cable in words: `antenna coax, 6 m`.
@@ -28,9 +28,9 @@ pub fn way(plan: &Plan, cable: Cable<'_>) -> String {
     format!("{from} \u{2192} {to}")
 }
 
-/// What is at each of its ends: its device with its place, and the place it goes to.
+/// What is at each of its ends: its device with its location, and the location it goes to.
 pub fn ends(plan: &Plan, cable: Cable<'_>) -> [String; 2] {
-    let [from, to] = cable.ends().map(|end| place(plan, end.place));
+    let [from, to] = cable.ends().map(|end| location(plan, end.location));
     [format!("{}, {from}", cable.device.name), to]
 }
 
@@ -61,9 +61,9 @@ fn state(bench: &Bench<'_>, cable: Cable<'_>) -> String {
     let subject = Subject::new(Kind::Cable, cable.id());
     let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
     let open: Vec<&str> = steps.map(|step| step.key.action.open()).collect();
-    if open.is_empty() { "pulled, labelled and tied down".to_owned() } else { open.join(", ") }
+    if open.is_empty() { "pulled, labeled and tied down".to_owned() } else { open.join(", ") }
 }
 
-fn place(plan: &Plan, id: &PlaceId) -> String {
-    plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+fn location(plan: &Plan, id: &LocationId) -> String {
+    plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }

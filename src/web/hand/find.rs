@@ -14,21 +14,21 @@ use crate::store::JobId;
 use crate::web::circuit::wires::{self, Row};
 use crate::web::form::Form;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::phases::Bench;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "hand/find.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     action: String,
     at: Option<String>,
     form: Form,
     asked: bool,
     found: Vec<Row>,
     done: Option<JustDone>,
-    place: Option<String>,
+    location: Option<String>,
     next: Option<Onward>,
     held: Option<String>,
     then: Vec<Onward>,
@@ -41,7 +41,7 @@ struct Page {
 pub struct Asked {
     /// What was typed.
     pub q: String,
-    /// The place one stands at.
+    /// The location one stands at.
     pub at: String,
     /// The step ticked just before.
     pub done: String,
@@ -72,12 +72,16 @@ pub async fn show(
         found: hits.iter().map(|hit| row(&bench, hit)).collect(),
         form: Form::filled([("q", asked.q.as_str())]),
         done: JustDone::new(&bench, &stand, &asked.done),
-        place: stand.at.as_ref().and_then(|id| job.plan.place(id)).map(|place| place.name.to_string()),
+        location: stand
+            .at
+            .as_ref()
+            .and_then(|id| job.plan.location(id))
+            .map(|location| location.name.to_string()),
         next: stand.onward(&bench, order.iter().copied(), None),
         held: order.first().and_then(|step| bench.shut(step)),
         then: ahead(&bench, &stand, &order),
         spots: stand.spots(&order),
-        sheet: job.sheet(frame.clone(), Tab::Wires),
+        title_block: job.title_block(frame.clone(), Tab::Wires),
     };
     Ok(html(&page)?.into_response())
 }

@@ -1,4 +1,4 @@
-//! A wire in the hand: the pages somebody holds while pulling, labelling and crimping.
+//! A wire in the hand: the pages somebody holds while pulling, labeling and crimping.
 //!
 //! [`find`] is where one stands and looks a wire up, [`wire`] the page of one wire and of each of its ends,
 //! [`cable`] that of a factory cable;

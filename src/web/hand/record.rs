@@ -16,13 +16,13 @@ use crate::web::labels;
 use crate::web::origin::Origin;
 use crate::web::page::Frame;
 use crate::web::phases::once;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 /// Writes down what was found at an end.
 pub async fn note(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     origin: Origin,
     State(app): State<AppState>,
     Path(path): Path<(JobId, String, String)>,
@@ -36,8 +36,8 @@ pub async fn note(
     let (Some(()), Some(found)) = (form.sound(), found) else {
         return refused(&app, frame, &origin, &job, end, form).await;
     };
-    let note = EndNote { id, end, found, by: viewer.name().clone(), at };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let note = EndNote { id, end, found, by: user.name().clone(), at };
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job.id, &note).await {
         Ok(_) => write.commit().await?,
         Err(store::Error::EventDiffers(_)) => {
@@ -53,7 +53,7 @@ pub async fn note(
 /// Writes down what a sample crimp held.
 pub async fn pull(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     origin: Origin,
     State(app): State<AppState>,
     Path(path): Path<(JobId, String, String)>,
@@ -68,8 +68,8 @@ pub async fn pull(
     let (Some(()), Some(force_n)) = (form.sound(), force) else {
         return refused(&app, frame, &origin, &job, end, form).await;
     };
-    let pull = CrimpPull { id, end, force_n, note, by: viewer.name().clone(), at };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let pull = CrimpPull { id, end, force_n, note, by: user.name().clone(), at };
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job.id, &pull).await {
         Ok(_) => write.commit().await?,
         Err(store::Error::EventDiffers(_)) => {

@@ -1,4 +1,4 @@
-//! Where somebody stands: the place of the boat, kept in the addresses that lead from page to page.
+//! Where somebody stands: the location of the boat, kept in the addresses that lead from page to page.
 
 use super::factory;
 use crate::job::cable::{self, Cable};
@@ -6,19 +6,19 @@ use crate::job::next;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::PlaceId;
+use crate::job::value::LocationId;
 use crate::job::wiring::{Conductor, End};
 use crate::web::circuit::wires;
 use crate::web::job::Opened;
 use crate::web::phases::Bench;
 use crate::web::piece::sheet_of;
 
-/// A person at a place of a boat.
+/// A person at a location of a boat.
 #[derive(Debug)]
 pub struct Stand<'a> {
     job: &'a Opened,
-    /// The place, where it was said.
-    pub at: Option<PlaceId>,
+    /// The location, where it was said.
+    pub at: Option<LocationId>,
 }
 
 /// A link to the next wire.
@@ -30,7 +30,7 @@ pub struct Onward {
     pub words: String,
 }
 
-/// A place to stand at.
+/// A location to stand at.
 #[derive(Debug)]
 pub struct Spot {
     /// Its name.
@@ -44,15 +44,15 @@ pub struct Spot {
 }
 
 impl<'a> Stand<'a> {
-    /// At the place that an address names; nowhere where it names none of the boat's.
-    pub fn at(job: &'a Opened, place: &str) -> Self {
-        let known = job.plan.places.iter().find(|known| known.id.as_str() == place);
-        Self { job, at: known.map(|place| place.id.clone()) }
+    /// At the location that an address names; nowhere where it names none of the boat's.
+    pub fn at(job: &'a Opened, location: &str) -> Self {
+        let known = job.plan.locations.iter().find(|known| known.id.as_str() == location);
+        Self { job, at: known.map(|location| location.id.clone()) }
     }
 
-    /// The same, or at this place where nobody said any.
-    pub fn or(self, place: Option<&PlaceId>) -> Self {
-        Self { at: self.at.or_else(|| place.cloned()), ..self }
+    /// The same, or at this location where nobody said any.
+    pub fn or(self, location: Option<&LocationId>) -> Self {
+        Self { at: self.at.or_else(|| location.cloned()), ..self }
     }
 
     /// The open steps on wires, in the order of work from here.
@@ -62,19 +62,19 @@ impl<'a> Stand<'a> {
 
     /// The page of wires, from here.
     pub fn list(&self) -> String {
-        self.with_place(&format!("{}/wires", self.job.href()), None)
+        self.with_location(&format!("{}/wires", self.job.href()), None)
     }
 
     /// The same, with what was done just before.
     pub fn list_after(&self, done: &StepKey) -> String {
-        self.with_place(&format!("{}/wires", self.job.href()), Some(done))
+        self.with_location(&format!("{}/wires", self.job.href()), Some(done))
     }
 
     /// The page of a wire, or of one of its ends.
     pub fn page_of_wire(&self, wire: &Conductor, end: Option<&End>) -> String {
         let subject = end
             .map_or_else(|| Subject::new(Kind::Conductor, &wire.id), |end| Subject::new(Kind::End, &end.id));
-        self.with_place(&self.path_of(&subject), None)
+        self.with_location(&self.path_of(&subject), None)
     }
 
     /// The page of a factory cable, or of one of its ends, the device's as 0.
@@ -84,12 +84,12 @@ impl<'a> Stand<'a> {
             Some(0) => "/a",
             Some(_) => "/b",
         };
-        self.with_place(&format!("{}{side}", factory::href(self.job, cable)), None)
+        self.with_location(&format!("{}{side}", factory::href(self.job, cable)), None)
     }
 
     /// The page of a wire, an end or a cable that a step is done to; with what was done just before.
     pub fn page_of(&self, step: &StepKey, done: Option<&StepKey>) -> String {
-        self.with_place(&self.path_of(&step.subject), done)
+        self.with_location(&self.path_of(&step.subject), done)
     }
 
     /// The first step of an order that may be done now, as a link.
@@ -120,26 +120,26 @@ impl<'a> Stand<'a> {
         about.unwrap_or_else(|| step.about.clone())
     }
 
-    /// The boat's places with what is open on wires in each.
+    /// The boat's locations with what is open on wires in each.
     pub fn spots(&self, order: &[&Step]) -> Vec<Spot> {
-        let spot = |place: &crate::job::plan::Place| Spot {
-            name: place.name.to_string(),
-            href: format!("{}/wires?at={}", self.job.href(), place.id),
-            open: order.iter().filter(|step| self.is_at(step, &place.id)).count(),
-            here: self.at.as_ref() == Some(&place.id),
+        let spot = |location: &crate::job::plan::Location| Spot {
+            name: location.name.to_string(),
+            href: format!("{}/wires?at={}", self.job.href(), location.id),
+            open: order.iter().filter(|step| self.is_at(step, &location.id)).count(),
+            here: self.at.as_ref() == Some(&location.id),
         };
-        self.job.plan.places.iter().map(spot).collect()
+        self.job.plan.locations.iter().map(spot).collect()
     }
 
-    /// Whether a step is done at a place: at the end there, or along a wire that begins or ends there.
-    pub fn is_at(&self, step: &Step, place: &PlaceId) -> bool {
+    /// Whether a step is done at a location: at the end there, or along a wire that begins or ends there.
+    pub fn is_at(&self, step: &Step, location: &LocationId) -> bool {
         match step.key.subject.kind {
             Kind::Conductor => self.job.conductors.get(&step.key.subject.id).is_some_and(|wire| {
-                [&wire.from, &wire.to].iter().any(|end| end.place(&self.job.plan) == Some(place))
+                [&wire.from, &wire.to].iter().any(|end| end.location(&self.job.plan) == Some(location))
             }),
             Kind::Cable => cable::get(&self.job.plan, &step.key.subject.id)
-                .is_some_and(|cable| cable.ends().iter().any(|end| end.place == place)),
-            _ => step.place.as_ref() == Some(place),
+                .is_some_and(|cable| cable.ends().iter().any(|end| end.location == location)),
+            _ => step.location.as_ref() == Some(location),
         }
     }
 
@@ -147,9 +147,9 @@ impl<'a> Stand<'a> {
         format!("{}{}", self.job.href(), sheet_of(subject).unwrap_or_default())
     }
 
-    fn with_place(&self, path: &str, done: Option<&StepKey>) -> String {
-        let place = self.at.as_ref().map(|place| ("at", place.to_string()));
-        let pairs: Vec<_> = place.into_iter().chain(done.map(|step| ("done", step.to_string()))).collect();
+    fn with_location(&self, path: &str, done: Option<&StepKey>) -> String {
+        let location = self.at.as_ref().map(|location| ("at", location.to_string()));
+        let pairs: Vec<_> = location.into_iter().chain(done.map(|step| ("done", step.to_string()))).collect();
         match serde_urlencoded::to_string(pairs) {
             Ok(query) if !query.is_empty() => format!("{path}?{query}"),
             _ => path.to_owned(),

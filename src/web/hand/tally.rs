@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::materials::{HeatShrink, Terminals};
-use crate::job::value::PlaceId;
+use crate::job::value::LocationId;
 use crate::trade::conductor::Size;
 use crate::web::form::capital;
 use crate::web::job::Opened;
@@ -27,7 +27,7 @@ impl HtmlSafe for TallyPiece {}
 /// One line of the count.
 #[derive(Debug)]
 struct Row {
-    place: String,
+    location: String,
     what: String,
     how_much: Sentence,
 }
@@ -54,7 +54,7 @@ fn terminal(job: &Opened, count: &Terminals) -> Row {
     let gauge = count.gauge.map_or_else(String::new, |gauge: Size| format!(" for {gauge}"));
     let (kind, barrel) = (capital(count.kind.words()), count.barrel.words());
     Row {
-        place: place(job, count.place.as_ref()),
+        location: location(job, count.location.as_ref()),
         what: format!("{kind}, {barrel}{gauge}, {}", count.sits_on),
         how_much: count.count.to_string().into(),
     }
@@ -62,7 +62,7 @@ fn terminal(job: &Opened, count: &Terminals) -> Row {
 
 fn tube(job: &Opened, count: &HeatShrink, number: usize, unit: LengthUnit) -> Row {
     Row {
-        place: place(job, count.place.as_ref()),
+        location: location(job, count.location.as_ref()),
         what: format!("{} mm before it shrinks, {} pieces", count.diameter_mm, count.pieces),
         how_much: Sentence::default().figure(Cell::by(
             &format!("Tube {number}"),
@@ -73,7 +73,7 @@ fn tube(job: &Opened, count: &HeatShrink, number: usize, unit: LengthUnit) -> Ro
     }
 }
 
-fn place(job: &Opened, id: Option<&PlaceId>) -> String {
-    let name = id.and_then(|id| job.plan.place(id)).map(|place| place.name.to_string());
+fn location(job: &Opened, id: Option<&LocationId>) -> String {
+    let name = id.and_then(|id| job.plan.location(id)).map(|location| location.name.to_string());
     name.unwrap_or_else(|| "elsewhere".to_owned())
 }

@@ -15,7 +15,7 @@ use crate::job::label::Labels;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::PassageId;
+use crate::job::value::RacewayId;
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
 use crate::web::circuit::wires;
@@ -23,14 +23,14 @@ use crate::web::job::{Happened, Opened, happened};
 use crate::web::labels;
 use crate::web::opens::Sentence;
 use crate::web::origin::Origin;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::phases::{Bench, StepPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "hand/wire.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     done: Option<JustDone>,
     wire: Wire,
     facts: Vec<Fact>,
@@ -122,7 +122,7 @@ pub fn page(
     asked: &Asked,
     typed: &Typed,
 ) -> Result<Html<String>, Error> {
-    let stand = Stand::at(job, &asked.at).or(hand.end.as_ref().and_then(|end| end.at.place(&job.plan)));
+    let stand = Stand::at(job, &asked.at).or(hand.end.as_ref().and_then(|end| end.at.location(&job.plan)));
     let here = stand.page_of_wire(hand.wire, hand.end.as_ref());
     let bench = Bench::new(&frame, job, here.clone());
     let order = stand.order(&bench);
@@ -140,13 +140,13 @@ pub fn page(
         ends: cards(&bench, &hand, typed, &here),
         code: Code::of(origin, &Stand::at(job, "").page_of_wire(hand.wire, hand.end.as_ref()), hand.label()),
         happened: happened::ticks_of(job, &frame, |subject| subjects.contains(subject)),
-        sheet: titled(job, frame.clone(), hand.label()),
+        title_block: titled(job, frame.clone(), hand.label()),
     };
     html(&page)
 }
 
-fn titled(job: &Opened, frame: Frame, label: &str) -> Sheet {
-    Sheet { title: format!("Wire {label}"), ..job.sheet(frame, Tab::Wires) }
+fn titled(job: &Opened, frame: Frame, label: &str) -> TitleBlock {
+    TitleBlock { title: format!("Wire {label}"), ..job.title_block(frame, Tab::Wires) }
 }
 
 /// The wire's next step: at the end that was asked for, or else the first that may be done.
@@ -183,7 +183,7 @@ fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
     let (job, plan) = (bench.job, &bench.job.plan);
     let plain = |name, said: Sentence| Fact { name, said, href: None };
     let printed = wire.ends().map(|end| labels.get(&end.id).map(|label| label.text.clone()));
-    let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labelled {text}")));
+    let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labeled {text}")));
     vec![
         plain("Wire", wires::words(job, wire).into()),
         plain("Cut to", wires::cut(job, bench.frame.length_unit(), wire)),
@@ -195,20 +195,20 @@ fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
     ]
 }
 
-/// The passages that it is pulled through, in order from its beginning.
+/// The raceways that it is pulled through, in order from its beginning.
 fn through(job: &Opened, wire: &Conductor) -> Fact {
     let said = match job.report.routes.run_of(&wire.id) {
-        None => "no passage: it stays where it is".to_owned(),
-        Some(run) if run.passages.is_empty() => run.why.clone(),
-        Some(run) => passages(job, &run.passages),
+        None => "no raceway: it stays where it is".to_owned(),
+        Some(run) if run.raceways.is_empty() => run.why.clone(),
+        Some(run) => raceways(job, &run.raceways),
     };
     Fact { name: "Through", said: said.into(), href: Some(format!("{}/routes", job.href())) }
 }
 
-/// Passages by their names, in order.
-pub(super) fn passages(job: &Opened, ids: &[PassageId]) -> String {
+/// Raceways by their names, in order.
+pub(super) fn raceways(job: &Opened, ids: &[RacewayId]) -> String {
     let names = ids.iter().map(|id| {
-        let name = job.plan.passage(id).and_then(|passage| passage.name.as_ref());
+        let name = job.plan.raceway(id).and_then(|raceway| raceway.name.as_ref());
         name.map_or_else(|| id.to_string(), ToString::to_string)
     });
     names.collect::<Vec<_>>().join(", then ")
@@ -233,7 +233,7 @@ fn cards(bench: &Bench<'_>, hand: &InHand<'_>, typed: &Typed, here: &str) -> Vec
 }
 
 impl Code {
-    /// The code of a page of this path, by what it is labelled; `None` where no address leads there.
+    /// The code of a page of this path, by what it is labeled; `None` where no address leads there.
     pub(super) fn of(origin: &Origin, path: &str, label: &str) -> Option<Self> {
         let address = origin.address(path)?;
         let title = format!("Code for the page of {label}");

@@ -17,7 +17,7 @@ use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
 use crate::web::phases::{Proof, once, test_of};
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 /// The button that takes a record back, right beside it.
@@ -35,7 +35,7 @@ pub struct TakeBack {
 impl HtmlSafe for TakeBack {}
 
 impl TakeBack {
-    /// The button for a record of this id that somebody made; `None` where the viewer may not take it back.
+    /// The button for a record of this id that somebody made; `None` where the user may not take it back.
     pub fn new(frame: &Frame, job: &Opened, (id, by): (Uuid, &str), back: &str, what: &str) -> Option<Self> {
         may(frame, by).then(|| Self {
             id,
@@ -53,16 +53,16 @@ impl TakeBack {
     }
 }
 
-/// Whether the viewer may take back what somebody wrote down: their own, or anybody's as a technician.
+/// Whether the user may take back what somebody wrote down: their own, or anybody's as a technician.
 fn may(frame: &Frame, by: &str) -> bool {
-    let own = frame.viewer.as_ref().is_some_and(|viewer| viewer.name().as_str() == by);
+    let own = frame.user.as_ref().is_some_and(|user| user.name().as_str() == by);
     frame.may(Action::Release) || (own && frame.may(Action::Tick))
 }
 
 /// Takes something back.
 pub async fn take_back(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     form: Form,
@@ -85,8 +85,8 @@ pub async fn take_back(
             "{circuit} is ticked as passed on the strength of its readings. Take that tick back first."
         )));
     }
-    let withdrawal = Withdrawal { id, event, by: viewer.name().clone(), at: job.moment(app.now()) };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let withdrawal = Withdrawal { id, event, by: user.name().clone(), at: job.moment(app.now()) };
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job.id, &withdrawal).await {
         Ok(_) => {
             if let Some(step) = closed_by(&job, event) {

@@ -6,21 +6,21 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::Opened;
-use crate::job::plan::{Boat, CutAllowances, Head, Owner};
+use crate::job::plan::{Boat, Customer, CutAllowances, Head};
 use crate::job::value::LengthM;
 use crate::store::jobs::{self, Intake};
 use crate::store::{self, JobId, Stale, Versioned};
 use crate::trade::rules::RuleSet;
 use crate::web::form::{Form, word};
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Sheet, Tab, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, Tab, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "job/intake.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     action: String,
     unit: LengthUnit,
@@ -45,7 +45,7 @@ impl Page {
     fn fuels(&self) -> [(&'static str, &'static str); 4] {
         [
             ("", "Not known yet"),
-            ("petrol", "Petrol (gasoline)"),
+            ("gasoline", "Gasoline (gasoline)"),
             ("diesel", "Diesel"),
             ("electric", "Electric"),
         ]
@@ -67,14 +67,14 @@ pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
 /// Takes the boat in.
 pub async fn create(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     mut form: Form,
 ) -> Result<Response, Error> {
     let Some(intake) = read(&mut form, frame.length_unit()) else {
         return refused(&Page::new_job(frame, form));
     };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     let job = jobs::create(&mut write, &intake).await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("/jobs/{job}")).into_response())
@@ -95,14 +95,14 @@ pub async fn edit(
 /// Puts right what was written down.
 pub async fn save(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
 ) -> Result<Response, Error> {
     let version = form.version()?;
     if let Some(intake) = read(&mut form, frame.length_unit()) {
-        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        let mut write = app.store().write(&user.actor(), app.now()).await?;
         match jobs::update(&mut write, job, &intake, version).await {
             Ok(_) => {
                 write.commit().await?;
@@ -119,7 +119,7 @@ impl Page {
     fn new_job(frame: Frame, form: Form) -> Self {
         let unit = frame.length_unit();
         let currency = frame.currency().to_owned();
-        Self { sheet: frame.sheet("Intake"), form, action: "/jobs".to_owned(), unit, currency }
+        Self { title_block: frame.title_block("Intake"), form, action: "/jobs".to_owned(), unit, currency }
     }
 
     fn old_job(frame: Frame, job: &Opened, form: Form) -> Self {
@@ -127,7 +127,13 @@ impl Page {
         let currency = frame.currency().to_owned();
         let block = job.block(&frame, Tab::Overview);
         let action = format!("{}/intake", job.href());
-        Self { sheet: frame.job_sheet("Intake", block, Tab::Overview), form, action, unit, currency }
+        Self {
+            title_block: frame.job_title_block("Intake", block, Tab::Overview),
+            form,
+            action,
+            unit,
+            currency,
+        }
     }
 }
 
@@ -146,9 +152,9 @@ fn beside(form: &mut Form, stale: &Stale, unit: LengthUnit) -> Result<(), Error>
 fn read(form: &mut Form, unit: LengthUnit) -> Option<Intake> {
     let job = head(form, unit);
     let boat = boat(form, unit);
-    let owner = owner(form);
+    let customer = customer(form);
     form.sound()?;
-    Some(Intake { job: job?, boat: boat?, owner })
+    Some(Intake { job: job?, boat: boat?, customer })
 }
 
 fn head(form: &mut Form, unit: LengthUnit) -> Option<Head> {
@@ -198,19 +204,19 @@ fn boat(form: &mut Form, unit: LengthUnit) -> Option<Boat> {
     Some(Boat { name: name?, length_m: length_m?, beam_m, hull, fuel, engine, sails, top_speed_kn })
 }
 
-/// The owner, where one is named; a contact alone belongs to nobody.
-fn owner(form: &mut Form) -> Option<Owner> {
-    let name = form.optional("owner.name");
-    let contact = form.optional("owner.contact");
-    if name.is_none() && contact.is_some() && form.error("owner.name").is_none() {
-        form.refuse("owner.name", "This is needed where a contact is given.");
+/// The customer, where one is named; a contact alone belongs to nobody.
+fn customer(form: &mut Form) -> Option<Customer> {
+    let name = form.optional("customer.name");
+    let contact = form.optional("customer.contact");
+    if name.is_none() && contact.is_some() && form.error("customer.name").is_none() {
+        form.refuse("customer.name", "This is needed where a contact is given.");
     }
-    Some(Owner { name: name?, contact })
+    Some(Customer { name: name?, contact })
 }
 
 /// The form filled with what is stored.
 fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Form {
-    let Intake { job, boat, owner } = &held.value;
+    let Intake { job, boat, customer } = &held.value;
     let mut form = Form::filled([("version", held.version)]);
     form.put("job.name", Some(&job.name));
     form.put("job.rules", word(job.rules));
@@ -234,8 +240,8 @@ fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Form {
     form.put("boat.engine", boat.engine.and_then(word));
     form.put("boat.sails", boat.sails.then_some("yes"));
     form.put("boat.top_speed_kn", boat.top_speed_kn);
-    form.put("owner.name", owner.as_ref().map(|owner| &owner.name));
-    form.put("owner.contact", owner.as_ref().and_then(|owner| owner.contact.as_ref()));
+    form.put("customer.name", customer.as_ref().map(|customer| &customer.name));
+    form.put("customer.contact", customer.as_ref().and_then(|customer| customer.contact.as_ref()));
     form
 }
 
@@ -261,30 +267,30 @@ mod tests {
 
     fn refusal(field: &str, more: &[(&'static str, &'static str)]) -> String {
         let mut form = typed(more);
-        assert!(read(&mut form, LengthUnit::Metre).is_none());
+        assert!(read(&mut form, LengthUnit::Meter).is_none());
         assert_eq!(form.errors().len(), 1, "{:?}", form.errors());
         form.error(field).unwrap_or_default().to_owned()
     }
 
     #[test]
     fn the_least_that_is_needed_is_enough() {
-        let intake = read(&mut typed(&[]), LengthUnit::Metre).unwrap();
-        assert_eq!((intake.boat.name.as_str(), intake.boat.fuel, intake.owner), ("Skua", None, None));
+        let intake = read(&mut typed(&[]), LengthUnit::Meter).unwrap();
+        assert_eq!((intake.boat.name.as_str(), intake.boat.fuel, intake.customer), ("Skua", None, None));
     }
 
     #[test]
     fn a_form_filled_from_what_is_stored_reads_back_the_same() {
         let more = [
-            ("boat.fuel", "petrol"),
+            ("boat.fuel", "gasoline"),
             ("boat.beam_m", "2.45"),
             ("boat.sails", "yes"),
-            ("owner.name", "R. Vane"),
+            ("customer.name", "R. Vane"),
         ];
-        for unit in [LengthUnit::Metre, LengthUnit::Foot] {
-            let mut intake = read(&mut typed(&more), LengthUnit::Metre).unwrap();
+        for unit in [LengthUnit::Meter, LengthUnit::Foot] {
+            let mut intake = read(&mut typed(&more), LengthUnit::Meter).unwrap();
             let held = Versioned { value: intake.clone(), version: Version::first() };
             let back = read(&mut filled(&held, unit), unit).unwrap();
-            // Feet are shown to a hundredth, so a length may come back a few millimetres off.
+            // Feet are shown to a hundredth, so a length may come back a few millimeters off.
             assert!((back.boat.length_m.number() - intake.boat.length_m.number()).abs() < 0.005);
             (intake.boat.length_m, intake.boat.beam_m) = (back.boat.length_m, back.boat.beam_m);
             assert_eq!(back, intake);
@@ -296,7 +302,7 @@ mod tests {
         let days = [("job.received_on", "2026-05-04"), ("job.promised_on", "2026-05-01")];
         assert_eq!(refusal("job.promised_on", &days), "This is before the day the boat came in.");
         assert_eq!(
-            refusal("owner.name", &[("owner.contact", "slip 14")]),
+            refusal("customer.name", &[("customer.contact", "slip 14")]),
             "This is needed where a contact is given."
         );
         assert_eq!(refusal("job.nominal_v", &[("job.nominal_v", "")]), "This is needed.");

@@ -15,7 +15,7 @@ use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
 use crate::store::log::{self, Edition, Line};
 use crate::store::{JobId, history, plan};
-use crate::web::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Sheet, Tab};
+use crate::web::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
 use crate::web::undo::LastChange;
 use crate::web::{AppState, Error};
 
@@ -94,9 +94,9 @@ impl Opened {
     }
 
     /// A page of this job.
-    pub fn sheet(&self, frame: Frame, tab: Tab) -> Sheet {
+    pub fn title_block(&self, frame: Frame, tab: Tab) -> TitleBlock {
         let block = self.block(&frame, tab);
-        frame.job_sheet(tab.title(), block, tab)
+        frame.job_title_block(tab.title(), block, tab)
     }
 
     /// What the title block says of it.

@@ -10,23 +10,23 @@ use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
 use crate::job::steps::Step;
-use crate::job::value::PlaceId;
+use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
 use crate::web::form::capital;
 use crate::web::layout::drawn::BoatPlan;
-use crate::web::page::{Frame, PhaseCell, Sheet, Tab, html};
+use crate::web::page::{Frame, PhaseCell, Tab, TitleBlock, html};
 use crate::web::piece::{Figure, FindingPiece, LevelMark};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "job/overview.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     job: Opened,
     may_plan: bool,
-    /// The boat from above; none while no place has a spot.
+    /// The boat from above; none while no location has a spot.
     boat_plan: Option<BoatPlan>,
     cells: Vec<PhaseCell>,
     held_by: Vec<String>,
@@ -45,7 +45,7 @@ enum Value {
     Missing,
 }
 
-/// How many findings and obstacles the overview shows; the rest is on their own sheets.
+/// How many findings and obstacles the overview shows; the rest is on their own pages.
 const SHOWN: usize = 8;
 
 impl Page {
@@ -74,11 +74,11 @@ impl Page {
         &self.held_by[..self.held_by.len().min(SHOWN)]
     }
 
-    /// What the plan holds, counted, with the sheet each is on.
+    /// What the plan holds, counted, with the page each is on.
     fn counts(&self) -> [(&'static str, usize, String); 6] {
         let plan = &self.job.plan;
         [
-            (Tab::Places, plan.places.len()),
+            (Tab::Locations, plan.locations.len()),
             (Tab::Points, plan.points.len()),
             (Tab::Feeders, plan.feeders.len()),
             (Tab::Devices, plan.devices.len()),
@@ -103,29 +103,29 @@ pub async fn show(
         held_by: held_by(&job),
         facts: facts(&job),
         happened: happened::latest(&job, SHOWN, &frame),
-        sheet: job.sheet(frame, Tab::Overview),
+        title_block: job.title_block(frame, Tab::Overview),
         job,
     };
     html(&page)
 }
 
-/// The boat plan with the places lit up where the current phase has work left.
+/// The boat plan with the locations lit up where the current phase has work left.
 fn boat_plan(job: &Opened) -> Option<BoatPlan> {
     let progress = job.progress();
     let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
     let open = steps.iter().filter(|step| !progress.state(&step.key).is_closed());
-    let places = open.flat_map(|step| places_of(job, step)).collect();
-    BoatPlan::where_places_are(job, &Lit { places, ..Lit::default() })
+    let locations = open.flat_map(|step| locations_of(job, step)).collect();
+    BoatPlan::where_locations_are(job, &Lit { locations, ..Lit::default() })
 }
 
-/// Where a step is done: at its place, or at the devices of its circuits.
-fn places_of(job: &Opened, step: &Step) -> Vec<PlaceId> {
-    if let Some(place) = &step.place {
-        return vec![place.clone()];
+/// Where a step is done: at its location, or at the devices of its circuits.
+fn locations_of(job: &Opened, step: &Step) -> Vec<LocationId> {
+    if let Some(location) = &step.location {
+        return vec![location.clone()];
     }
     let circuits = step.circuits.iter().filter_map(|id| job.plan.circuit(id));
     let devices = circuits.flat_map(|circuit| &circuit.devices).filter_map(|id| job.plan.device(id));
-    devices.map(|device| device.place.clone()).collect()
+    devices.map(|device| device.location.clone()).collect()
 }
 
 /// What stands in the gate of the phase that is being worked in, or of the one after it.
@@ -137,7 +137,7 @@ fn held_by(job: &Opened) -> Vec<String> {
 }
 
 fn facts(job: &Opened) -> Vec<Fact> {
-    let (head, boat, owner) = (&job.plan.job, &job.plan.boat, job.plan.owner.as_ref());
+    let (head, boat, customer) = (&job.plan.job, &job.plan.boat, job.plan.customer.as_ref());
     let figure = |number: f64, unit| Value::Figure(Figure::new(number, unit));
     let text = |text: Option<String>| text.map_or(Value::Missing, Value::Text);
     [
@@ -150,8 +150,11 @@ fn facts(job: &Opened) -> Vec<Fact> {
         ("Voltage", figure(head.nominal_v.number(), "V")),
         ("Rules", Value::Text(head.rules.words().to_owned())),
         ("Ambient", figure(head.ambient_c.number(), "°C")),
-        ("Owner", text(owner.map(|owner| owner.name.to_string()))),
-        ("Owner’s contact", text(owner.and_then(|owner| Some(owner.contact.as_ref()?.to_string())))),
+        ("Customer", text(customer.map(|customer| customer.name.to_string()))),
+        (
+            "Customer’s contact",
+            text(customer.and_then(|customer| Some(customer.contact.as_ref()?.to_string()))),
+        ),
         ("Came in", text(head.received_on.map(|day| day.to_string()))),
         ("Promised", text(head.promised_on.map(|day| day.to_string()))),
     ]
@@ -161,7 +164,7 @@ fn facts(job: &Opened) -> Vec<Fact> {
 
 fn fuel(fuel: Fuel) -> String {
     match fuel {
-        Fuel::Petrol => "Petrol: ignition-protected parts",
+        Fuel::Gasoline => "Gasoline: ignition-protected parts",
         Fuel::Diesel => "Diesel",
         Fuel::Electric => "Electric",
     }

@@ -1,13 +1,13 @@
-//! Which labels are asked for: on which sheet, from where on it, of which wires, for which place.
+//! Which labels are asked for: on which sheet, from where on it, of which wires, for which location.
 
 use std::collections::HashSet;
 
 use axum::extract::{FromRequestParts, Query};
 use axum::http::request::Parts;
 
-use crate::job::label::{Label, Labelled, Labels, Stock};
+use crate::job::label::{Label, Labeled, Labels, Stock};
 use crate::job::moved;
-use crate::job::value::PlaceId;
+use crate::job::value::LocationId;
 use crate::shop::labels::LabelSetting;
 use crate::web::Error;
 use crate::web::form::Form;
@@ -63,8 +63,8 @@ pub struct Asked {
     pub start: usize,
     /// Of which wires.
     pub wires: Wires,
-    /// Only the ends at this place.
-    pub place: Option<PlaceId>,
+    /// Only the ends at this location.
+    pub location: Option<LocationId>,
 }
 
 impl Asked {
@@ -90,17 +90,18 @@ impl Asked {
         if wires.is_none() {
             form.refuse("wires", "Choose one of the list.");
         }
-        let place = form.optional("place");
+        let location = form.optional("location");
         form.sound()?;
-        Some(Self { stock, start, wires: wires?, place })
+        Some(Self { stock, start, wires: wires?, location })
     }
 
     /// What the address of the same labels ends in.
     pub fn query(&self) -> String {
         let wires =
             Wires::ALL.iter().find(|(wires, _, _)| *wires == self.wires).map_or("", |(_, key, _)| key);
-        let place = self.place.as_ref().map_or_else(String::new, |place| format!("&place={place}"));
-        format!("stock={}&start={}&wires={wires}{place}", self.stock.key, self.start)
+        let location =
+            self.location.as_ref().map_or_else(String::new, |location| format!("&location={location}"));
+        format!("stock={}&start={}&wires={wires}{location}", self.stock.key, self.start)
     }
 
     /// Those of a job's labels that are asked for.
@@ -113,18 +114,19 @@ impl Asked {
             _ => HashSet::new(),
         };
         let pulled = |label: &Label| match &label.on {
-            Labelled::Conductor(id) => job.conductors.get(id.as_str()).is_some_and(|wire| wire.pulled),
-            Labelled::Cable(_) => true,
+            Labeled::Conductor(id) => job.conductors.get(id.as_str()).is_some_and(|wire| wire.pulled),
+            Labeled::Cable(_) => true,
         };
         let of_these = |label: &Label| match self.wires {
             Wires::All => true,
             Wires::Pulled => pulled(label),
             Wires::Bench => !pulled(label),
-            Wires::Anew => matches!(&label.on, Labelled::Conductor(id) if anew.contains(id.as_str())),
+            Wires::Anew => matches!(&label.on, Labeled::Conductor(id) if anew.contains(id.as_str())),
         };
-        let here = |label: &Label, place: &PlaceId| label.at.place(&job.plan) == Some(place);
-        let wants =
-            |label: &&Label| of_these(label) && self.place.as_ref().is_none_or(|place| here(label, place));
+        let here = |label: &Label, location: &LocationId| label.at.location(&job.plan) == Some(location);
+        let wants = |label: &&Label| {
+            of_these(label) && self.location.as_ref().is_none_or(|location| here(label, location))
+        };
         labels.all().iter().filter(wants).collect()
     }
 }
@@ -143,11 +145,11 @@ mod tests {
     fn what_is_not_asked_is_as_usual_and_what_does_not_go_is_refused() {
         let usual = LabelSetting::default();
         let asked = Asked::read(&mut Form::default(), &usual).unwrap();
-        assert_eq!(asked, Asked { stock: STOCKS[0], start: 1, wires: Wires::All, place: None });
+        assert_eq!(asked, Asked { stock: STOCKS[0], start: 1, wires: Wires::All, location: None });
         let mut form =
-            Form::filled([("stock", "a4-4x12"), ("start", "48"), ("wires", "bench"), ("place", "bow")]);
+            Form::filled([("stock", "a4-4x12"), ("start", "48"), ("wires", "bench"), ("location", "bow")]);
         let asked = Asked::read(&mut form, &usual).unwrap();
-        assert_eq!(asked.query(), "stock=a4-4x12&start=48&wires=bench&place=bow");
+        assert_eq!(asked.query(), "stock=a4-4x12&start=48&wires=bench&location=bow");
         for (field, wrong) in [
             ("stock", "a9"),
             ("stock", "own"),

@@ -8,8 +8,8 @@ use axum::response::Response;
 use super::asked::{Asked, Asking};
 use super::stick;
 use crate::job::cable::{self, Cable};
-use crate::job::colour;
-use crate::job::label::{Label, Labelled, Labels};
+use crate::job::color;
+use crate::job::label::{Label, Labeled, Labels};
 use crate::job::wiring::Conductor;
 use crate::paper::{csv, labels};
 use crate::shop::labels::{Address, LabelSetting};
@@ -71,7 +71,7 @@ pub async fn pdf(
 
 /// The columns of the list for label printers.
 const COLUMNS: [&str; 9] =
-    ["label", "wire", "end", "lands_on", "other_end_lands_on", "circuit", "size", "colour", "address"];
+    ["label", "wire", "end", "lands_on", "other_end_lands_on", "circuit", "size", "color", "address"];
 
 /// Labels as a list, one a line.
 pub async fn csv(
@@ -91,10 +91,10 @@ fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
     let job = &batch.job;
     let [lands_on, other] = stick::ends(&batch.labels, job, label);
     let own = match &label.on {
-        Labelled::Conductor(id) => job.conductors.get(id.as_str()).map(|wire| of_wire(job, wire)),
-        Labelled::Cable(id) => cable::get(&job.plan, id.as_str()).map(of_cable),
+        Labeled::Conductor(id) => job.conductors.get(id.as_str()).map(|wire| of_wire(job, wire)),
+        Labeled::Cable(id) => cable::get(&job.plan, id.as_str()).map(of_cable),
     };
-    let [circuit, size, colour] = own.unwrap_or_default();
+    let [circuit, size, color] = own.unwrap_or_default();
     [
         label.text.clone(),
         label.on.as_str().to_owned(),
@@ -103,18 +103,18 @@ fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
         other,
         circuit,
         size,
-        colour,
+        color,
         stick::address(&batch.base, job, label),
     ]
 }
 
-/// A wire's circuit, size and colour.
+/// A wire's circuit, size and color.
 fn of_wire(job: &Opened, wire: &Conductor) -> [String; 3] {
     let size = wires::size_of(job, wire).map_or_else(String::new, |size| size.to_string());
-    [wires::circuit(&job.plan, wire), size, colour::of(&job.plan, wire).to_owned()]
+    [wires::circuit(&job.plan, wire), size, color::of(&job.plan, wire).to_owned()]
 }
 
-/// A factory cable has a device and a kind, and its maker's colour.
+/// A factory cable has a device and a kind, and its manufacturer's color.
 fn of_cable(cable: Cable<'_>) -> [String; 3] {
     [cable.device.name.to_string(), cable.made.kind.words().to_owned(), String::new()]
 }

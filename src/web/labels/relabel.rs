@@ -7,7 +7,7 @@ use crate::job::moved;
 use crate::web::circuit::wires;
 use crate::web::job::Opened;
 
-/// The wires to be labelled anew, as a piece of page.
+/// The wires to be labeled anew, as a piece of page.
 #[derive(Debug, Template)]
 #[template(path = "labels/relabel.html")]
 pub struct Relabel {

@@ -9,20 +9,20 @@ use crate::job::label::{Measures, OwnSheet, STOCKS, Stock, StockKey, Word};
 use crate::shop::labels::LabelSetting;
 use crate::store::{self, Versioned, labels};
 use crate::web::form::{Form, Refusal};
-use crate::web::page::{Frame, Here, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, Here, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "labels/setting.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
 }
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { sheet: frame.sheet("Labels").at(Here::Labels), form }
+        Self { title_block: frame.title_block("Labels").at(Here::Labels), form }
     }
 
     fn stocks(&self) -> Vec<(&'static str, String)> {
@@ -44,13 +44,13 @@ pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<Stri
 /// Settles it anew.
 pub async fn save(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     mut form: Form,
 ) -> Result<Response, Error> {
     let version = form.version()?;
     if let Some(setting) = read(&mut form) {
-        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        let mut write = app.store().write(&user.actor(), app.now()).await?;
         match labels::update(&mut write, &setting, version).await {
             Ok(_) => {
                 write.commit().await?;

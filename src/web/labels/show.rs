@@ -13,7 +13,7 @@ use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
 use crate::drawing::wire::Wire;
 use crate::job::cable;
-use crate::job::label::{Label, Labelled, Labels};
+use crate::job::label::{Label, Labeled, Labels};
 use crate::shop::labels::LabelSetting;
 use crate::shop::role::Action;
 use crate::store::{JobId, labels as kept};
@@ -22,17 +22,17 @@ use crate::web::form::Form;
 use crate::web::hand::factory;
 use crate::web::job::Opened;
 use crate::web::origin::Origin;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::FindingPiece;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "labels/show.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     stocks: Vec<(&'static str, String)>,
-    places: Vec<(String, String)>,
+    locations: Vec<(String, String)>,
     rule: String,
     may_settle: bool,
     here: String,
@@ -98,22 +98,23 @@ pub async fn show(
     let status = if batch.is_some() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let page = Page {
         stocks: stocks(&setting),
-        places: places(&job),
+        locations: locations(&job),
         rule: setting.rule.to_string(),
         only_here: stick::only_here(&setting, &origin),
         may_settle: frame.may(Action::Shop),
         anew: Relabel::of(&job),
         here: format!("{}{}", job.href(), Tab::Labels.path()),
-        sheet: job.sheet(frame, Tab::Labels),
+        title_block: job.title_block(frame, Tab::Labels),
         form,
         batch,
     };
     Ok((status, html(&page)?).into_response())
 }
 
-fn places(job: &Opened) -> Vec<(String, String)> {
-    let places = job.plan.places.iter().map(|place| (place.id.to_string(), place.name.to_string()));
-    [(String::new(), "Every place".to_owned())].into_iter().chain(places).collect()
+fn locations(job: &Opened) -> Vec<(String, String)> {
+    let locations =
+        job.plan.locations.iter().map(|location| (location.id.to_string(), location.name.to_string()));
+    [(String::new(), "Every location".to_owned())].into_iter().chain(locations).collect()
 }
 
 impl Batch {
@@ -148,13 +149,13 @@ fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
     let on = &labels.first()?.on;
     let sleeve = |end: &str| labels.iter().find(|label| label.end == end).map_or("", |label| &label.text);
     let (wire, way) = match on {
-        Labelled::Conductor(id) => {
+        Labeled::Conductor(id) => {
             let conductor = job.conductors.get(id.as_str())?;
             let [near, far] = conductor.ends().map(|end| end.id);
             let drawn = wires::drawn(job, conductor, [sleeve(&near), sleeve(&far)]);
             (drawn, wires::way(&job.plan, conductor))
         }
-        Labelled::Cable(id) => {
+        Labeled::Cable(id) => {
             let cable = cable::get(&job.plan, id.as_str())?;
             let [near, far] = cable.ends().map(|end| end.id);
             let drawn = factory::drawn(cable, [sleeve(&near), sleeve(&far)]);
@@ -187,16 +188,16 @@ fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
     }
     Some(format!(
         "The clear film of this label goes around a jacket of {most:.1} mm at most, so that it covers the print. \
-         Thicker than that, and to be labelled on a larger wrap: {}.",
+         Thicker than that, and to be labeled on a larger wrap: {}.",
         ids.join(", ")
     ))
 }
 
 /// The outside diameter of what a label goes around, in mm; `None` where its size is not known.
-fn outside_mm(job: &Opened, on: &Labelled) -> Option<f64> {
+fn outside_mm(job: &Opened, on: &Labeled) -> Option<f64> {
     let outside = match on {
-        Labelled::Conductor(id) => wires::size_of(job, job.conductors.get(id.as_str())?)?.outside_diameter(),
-        Labelled::Cable(id) => cable::get(&job.plan, id.as_str())?.made.outside(),
+        Labeled::Conductor(id) => wires::size_of(job, job.conductors.get(id.as_str())?)?.outside_diameter(),
+        Labeled::Cable(id) => cable::get(&job.plan, id.as_str())?.made.outside(),
     };
     Some(outside.get::<millimeter>())
 }

@@ -3,7 +3,7 @@
 use axum::http::{HeaderMap, header};
 
 use crate::job::cable;
-use crate::job::label::{At, Label, Labelled, Labels, Stock};
+use crate::job::label::{At, Label, Labeled, Labels, Stock};
 use crate::paper::labels::Sticker;
 use crate::shop::labels::{Address, LabelSetting};
 use crate::store::labels as kept;
@@ -59,21 +59,21 @@ pub fn address(base: &Address, job: &Opened, label: &Label) -> String {
 }
 
 /// The page of what a label is on.
-pub fn page(job: &Opened, on: &Labelled) -> String {
+pub fn page(job: &Opened, on: &Labeled) -> String {
     let list = match on {
-        Labelled::Conductor(_) => "wires",
-        Labelled::Cable(_) => "cables",
+        Labeled::Conductor(_) => "wires",
+        Labeled::Cable(_) => "cables",
     };
     format!("{}/{list}/{}", job.href(), on.as_str())
 }
 
-/// What a label is on, in words: `14 AWG dark grey`, `antenna coax`.
-pub fn words(job: &Opened, on: &Labelled) -> String {
+/// What a label is on, in words: `14 AWG dark gray`, `antenna coax`.
+pub fn words(job: &Opened, on: &Labeled) -> String {
     match on {
-        Labelled::Conductor(id) => {
+        Labeled::Conductor(id) => {
             job.conductors.get(id.as_str()).map_or_else(String::new, |wire| wires::words(job, wire))
         }
-        Labelled::Cable(id) => {
+        Labeled::Cable(id) => {
             let cable = cable::get(&job.plan, id.as_str());
             cable.map_or_else(String::new, |cable| cable.made.kind.words().to_owned())
         }
@@ -84,7 +84,9 @@ pub fn words(job: &Opened, on: &Labelled) -> String {
 pub fn at(job: &Opened, at: &At) -> String {
     match at {
         At::Landing(landing) => wires::landing(&job.plan, landing),
-        At::Place(id) => job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string()),
+        At::Location(id) => {
+            job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
+        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! The boat plan as pages show it: both ways round, the style sheet shows the one that fits.
+//! The boat plan as pages show it: both ways round, the style page shows the one that fits.
 
 use askama::Template;
 
@@ -21,13 +21,13 @@ pub struct BoatPlan {
 impl askama::filters::HtmlSafe for BoatPlan {}
 
 impl BoatPlan {
-    /// The plan of a job's boat; none while no place has a spot on it.
-    pub fn where_places_are(job: &Opened, lit: &Lit) -> Option<Self> {
-        let drawn = job.plan.places.iter().any(|place| place.at.is_some());
+    /// The plan of a job's boat; none while no location has a spot on it.
+    pub fn where_locations_are(job: &Opened, lit: &Lit) -> Option<Self> {
+        let drawn = job.plan.locations.iter().any(|location| location.at.is_some());
         drawn.then(|| Self::drawn(job, lit, None, false))
     }
 
-    /// The plan of a job's boat, with its passages numbered and what is in hand lit up, over a sketch or photo where
+    /// The plan of a job's boat, with its raceways numbered and what is in hand lit up, over a sketch or photo where
     /// there is one.
     pub fn of(job: &Opened, lit: &Lit, sketch: Option<&Shown>) -> Self {
         Self::drawn(job, lit, sketch.map(|sketch| sketch.href.as_str()), true)
@@ -35,11 +35,12 @@ impl BoatPlan {
 
     fn drawn(job: &Opened, lit: &Lit, sketch: Option<&str>, numbered: bool) -> Self {
         let href = job.href();
-        let place = |id: &_| Some(format!("{href}/plan/places/{id}"));
-        let passage = |id: &_| Some(format!("{href}/plan/passages/{id}"));
+        let location = |id: &_| Some(format!("{href}/plan/locations/{id}"));
+        let raceway = |id: &_| Some(format!("{href}/plan/raceways/{id}"));
         let drawings = [Bow::Right, Bow::Up].map(|bow| {
             let sketch = sketch.map(str::to_owned);
-            let view = View { bow, lit: lit.clone(), place: &place, passage: &passage, sketch, numbered };
+            let view =
+                View { bow, lit: lit.clone(), location: &location, raceway: &raceway, sketch, numbered };
             boat_plan::draw(&job.plan, &view)
         });
         Self { drawings }

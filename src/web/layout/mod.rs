@@ -1,4 +1,4 @@
-//! The boat as a place: its plan from above, moving places on it, and the ways of wires through it.
+//! The boat as a location: its plan from above, moving locations on it, and the ways of wires through it.
 
 pub mod drawn;
 pub mod pulls;

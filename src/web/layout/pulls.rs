@@ -1,9 +1,9 @@
-//! Pulls: what goes together, in what order, by which passages, with how much string.
+//! Pulls: what goes together, in what order, by which raceways, with how much string.
 
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{PassageId, PlaceId};
+use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
 use crate::web::electrics::said::Linked;
 use crate::web::job::Opened;
@@ -15,7 +15,7 @@ use crate::web::piece::Figure;
 pub(in crate::web) struct PullPiece {
     /// From where to where.
     pub(in crate::web) title: String,
-    /// The passages on its way.
+    /// The raceways on its way.
     pub(in crate::web) by: String,
     /// Its runs, or its cable.
     pub(in crate::web) what: Vec<Linked>,
@@ -49,8 +49,8 @@ impl PullPiece {
             (None, None) => String::new(),
         };
         Self {
-            title: format!("{} to {}", place(job, pull.from), place(job, pull.to)),
-            by: by(&job.plan, pull.passages.iter().copied()),
+            title: format!("{} to {}", location(job, pull.from), location(job, pull.to)),
+            by: by(&job.plan, pull.raceways.iter().copied()),
             what: pull.runs.iter().map(run).chain(cable).collect(),
             string: string(pull, number, unit),
             show: format!("{}/routes{lit}", job.href()),
@@ -58,21 +58,21 @@ impl PullPiece {
     }
 }
 
-/// Passages in the order of a pull, each with its number on the plan: `3 tube-main, then 5 tray-bilge`.
-pub(super) fn by<'i>(plan: &Plan, passages: impl IntoIterator<Item = &'i PassageId>) -> String {
-    let named = passages.into_iter().map(|id| format!("{} {id}", number(plan, id)));
+/// Raceways in the order of a pull, each with its number on the plan: `3 tube-main, then 5 tray-bilge`.
+pub(super) fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) -> String {
+    let named = raceways.into_iter().map(|id| format!("{} {id}", number(plan, id)));
     named.collect::<Vec<_>>().join(", then ")
 }
 
-/// The number that a passage has on the plan: its place in the list, from 1.
-pub(super) fn number(plan: &Plan, id: &PassageId) -> usize {
-    1 + plan.passages.iter().take_while(|passage| passage.id != *id).count()
+/// The number that a raceway has on the plan: its place in the list, from 1.
+pub(super) fn number(plan: &Plan, id: &RacewayId) -> usize {
+    1 + plan.raceways.iter().take_while(|raceway| raceway.id != *id).count()
 }
 
 /// The string of a pull in words, each length open on its sum.
 pub(super) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
     let of = format!("Pull {number}");
-    let length = |name, metres, working| Cell::by(&of, name, Figure::length(metres, unit), working);
+    let length = |name, meters, working| Cell::by(&of, name, Figure::length(meters, unit), working);
     let Some(string) = &pull.string else {
         return match pull.path_m {
             None => "String: the length of the way is not known".into(),
@@ -89,7 +89,7 @@ pub(super) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Senten
     lead.figure(beside).words(" on beside it")
 }
 
-/// A place by its name.
-pub(super) fn place(job: &Opened, id: &PlaceId) -> String {
-    job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+/// A location by its name.
+pub(super) fn location(job: &Opened, id: &LocationId) -> String {
+    job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }

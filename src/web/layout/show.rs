@@ -1,4 +1,4 @@
-//! The boat plan: places and passages on the boat seen from above.
+//! The boat plan: locations and raceways on the boat seen from above.
 
 use std::collections::HashMap;
 
@@ -9,14 +9,14 @@ use axum::response::Html;
 use super::drawn::{self, BoatPlan};
 use super::pulls::number;
 use crate::drawing::boat_plan::Lit;
-use crate::job::layout::passage_length;
-use crate::job::plan::{Passage, Place, PullString, Spot};
-use crate::job::value::PlaceId;
+use crate::job::layout::raceway_length;
+use crate::job::plan::{Location, PullString, Raceway, Spot};
+use crate::job::value::LocationId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, places};
+use crate::store::{JobId, Version, locations};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::photos::Shown;
 use crate::web::plan::choices::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::{AppState, Error, assets};
@@ -24,7 +24,7 @@ use crate::web::{AppState, Error, assets};
 #[derive(Template)]
 #[template(path = "layout/show.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     /// The job's address.
     job: String,
     plan: String,
@@ -34,13 +34,13 @@ struct Page {
     sketch: Option<Shown>,
     script: String,
     drawn: BoatPlan,
-    /// Where a place that is nowhere yet is put first: half the boat's length ahead of the transom.
+    /// Where a location that is nowhere yet is put first: half the boat's length ahead of the transom.
     amidships: String,
-    places: Vec<PlaceRow>,
-    passages: Vec<PassageRow>,
+    locations: Vec<LocationRow>,
+    raceways: Vec<RacewayRow>,
 }
 
-struct PlaceRow {
+struct LocationRow {
     id: String,
     name: String,
     version: Version,
@@ -48,7 +48,7 @@ struct PlaceRow {
     at: Option<String>,
 }
 
-struct PassageRow {
+struct RacewayRow {
     /// Its number on the plan.
     number: usize,
     id: String,
@@ -61,9 +61,9 @@ struct PassageRow {
 }
 
 impl Page {
-    /// Places that are nowhere yet.
-    fn homeless(&self) -> Vec<&PlaceRow> {
-        self.places.iter().filter(|place| place.at.is_none()).collect()
+    /// Locations that are nowhere yet.
+    fn homeless(&self) -> Vec<&LocationRow> {
+        self.locations.iter().filter(|location| location.at.is_none()).collect()
     }
 }
 
@@ -75,13 +75,13 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let held = places::all(&mut read, job).await?;
-    let versions: HashMap<&PlaceId, Version> =
+    let held = locations::all(&mut read, job).await?;
+    let versions: HashMap<&LocationId, Version> =
         held.iter().map(|held| (&held.value.id, held.version)).collect();
     drop(read);
     let sketch = drawn::sketch(&app, &opened, &frame).await?;
     let unit = frame.length_unit();
-    let version = |place: &Place| versions.get(&place.id).copied().unwrap_or(Version::first());
+    let version = |location: &Location| versions.get(&location.id).copied().unwrap_or(Version::first());
     html(&Page {
         job: opened.href(),
         plan: format!("{}/plan", opened.href()),
@@ -91,50 +91,56 @@ pub async fn show(
         amidships: format!("{:.2}", opened.plan.boat.length_m.number() / 2.0),
         drawn: BoatPlan::of(&opened, &Lit::default(), sketch.as_ref()),
         sketch,
-        places: opened.plan.places.iter().map(|place| place_row(place, version(place), unit)).collect(),
-        passages: opened.plan.passages.iter().map(|passage| passage_row(passage, &opened, unit)).collect(),
-        sheet: opened.sheet(frame, Tab::Layout),
+        locations: opened
+            .plan
+            .locations
+            .iter()
+            .map(|location| location_row(location, version(location), unit))
+            .collect(),
+        raceways: opened.plan.raceways.iter().map(|raceway| raceway_row(raceway, &opened, unit)).collect(),
+        title_block: opened.title_block(frame, Tab::Layout),
     })
 }
 
-fn place_row(place: &Place, version: Version, unit: LengthUnit) -> PlaceRow {
-    PlaceRow {
-        id: place.id.to_string(),
-        name: place.name.to_string(),
+fn location_row(location: &Location, version: Version, unit: LengthUnit) -> LocationRow {
+    LocationRow {
+        id: location.id.to_string(),
+        name: location.name.to_string(),
         version,
-        at: place.at.map(|at| whereabouts(&at, unit)),
+        at: location.at.map(|at| whereabouts(&at, unit)),
     }
 }
 
 fn whereabouts(at: &Spot, unit: LengthUnit) -> String {
     let aside = at.starboard_m.number();
     let side = match aside {
-        0.0 => "on the centreline".to_owned(),
+        0.0 => "on the centerline".to_owned(),
         _ => format!("{} to {}", unit.said(aside.abs()), if aside < 0.0 { "port" } else { "starboard" }),
     };
     let up = at.up_m.map(|up| format!(", {} up", unit.said(up.number()))).unwrap_or_default();
     format!("{} ahead of the transom, {side}{up}", unit.said(at.ahead_m.number()))
 }
 
-fn passage_row(passage: &Passage, job: &Opened, unit: LengthUnit) -> PassageRow {
-    let name = |id| job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string());
-    let [one, other] = &passage.between;
-    let length = passage_length(&job.plan, passage);
-    PassageRow {
-        number: number(&job.plan, &passage.id),
-        id: passage.id.to_string(),
-        name: passage.name.as_ref().map_or_else(|| passage.id.to_string(), ToString::to_string),
-        kind: PASSAGE_KINDS.iter().find(|(kind, _)| *kind == passage.kind).map_or("", |(_, words)| words),
+fn raceway_row(raceway: &Raceway, job: &Opened, unit: LengthUnit) -> RacewayRow {
+    let name =
+        |id| job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string());
+    let [one, other] = &raceway.between;
+    let length = raceway_length(&job.plan, raceway);
+    RacewayRow {
+        number: number(&job.plan, &raceway.id),
+        id: raceway.id.to_string(),
+        name: raceway.name.as_ref().map_or_else(|| raceway.id.to_string(), ToString::to_string),
+        kind: PASSAGE_KINDS.iter().find(|(kind, _)| *kind == raceway.kind).map_or("", |(_, words)| words),
         way: format!("{} to {}", name(one), name(other)),
         length: match length {
-            Some((metres, known)) => format!("{} {}", unit.said(metres), known.words()),
+            Some((meters, known)) => format!("{} {}", unit.said(meters), known.words()),
             None => "not known".to_owned(),
         },
-        condition: passage
+        condition: raceway
             .condition
             .and_then(|found| CONDITIONS.iter().find(|(kind, _)| *kind == found))
             .map_or("Not looked at yet", |(_, words)| words),
-        pull_string: pull_string(passage.pull_string),
+        pull_string: pull_string(raceway.pull_string),
     }
 }
 

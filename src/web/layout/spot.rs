@@ -1,23 +1,23 @@
-//! A place moved on the boat plan.
+//! A location moved on the boat plan.
 
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 
-use crate::job::plan::{Place, Spot};
-use crate::job::value::PlaceId;
-use crate::store::{JobId, places};
+use crate::job::plan::{Location, Spot};
+use crate::job::value::LocationId;
+use crate::store::{JobId, locations};
 use crate::web::form::Form;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
-/// Puts a place somewhere else on the boat; its height stays as it is.
+/// Puts a location somewhere else on the boat; its height stays as it is.
 ///
 /// # Errors
-/// [`Error::BadRequest`] where the spot is none; a place that somebody else moved meanwhile is refused.
+/// [`Error::BadRequest`] where the spot is none; a location that somebody else moved meanwhile is refused.
 pub async fn move_to(
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
-    Path((job, id)): Path<(JobId, PlaceId)>,
+    Path((job, id)): Path<(JobId, LocationId)>,
     mut form: Form,
 ) -> Result<Response, Error> {
     let version = form.version()?;
@@ -26,11 +26,11 @@ pub async fn move_to(
         let wrong = form.errors().iter().map(|error| format!("{}: {}", error.about(), error.text));
         return Err(Error::BadRequest(wrong.collect::<Vec<_>>().join(" ")));
     };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    let held = places::get(&mut write, job, &id).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    let held = locations::get(&mut write, job, &id).await?;
     let up_m = held.value.at.and_then(|at| at.up_m);
-    let moved = Place { at: Some(Spot { ahead_m, starboard_m, up_m }), ..held.value };
-    places::update(&mut write, job, &moved, version).await?;
+    let moved = Location { at: Some(Spot { ahead_m, starboard_m, up_m }), ..held.value };
+    locations::update(&mut write, job, &moved, version).await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("/jobs/{job}/layout")).into_response())
 }

@@ -1,4 +1,4 @@
-//! Routes: every run in the order of pulling, what lies in each passage, and the factory cables.
+//! Routes: every run in the order of pulling, what lies in each raceway, and the factory cables.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
@@ -7,14 +7,14 @@ use serde::Deserialize;
 use uom::si::length::meter;
 
 use super::drawn::{self, BoatPlan};
-use super::pulls::{by, number, place, string};
+use super::pulls::{by, location, number, string};
 use crate::drawing::boat_plan::Lit;
 use crate::job::finding::Finding;
 use crate::job::length;
-use crate::job::plan::{Passage, PassageKind};
-use crate::job::routing::{CableReport, PassageReport, Pull, RouteBy, RunReport};
+use crate::job::plan::{Raceway, RacewayKind};
+use crate::job::routing::{CableReport, Pull, RacewayReport, RouteBy, RunReport};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{DeviceId, PassageId, PlaceId};
+use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::{Conductor, ConductorId};
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -25,21 +25,21 @@ use crate::web::electrics::said::{Linked, or_dash, rounded};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{Figure, FindingPiece, LevelMark, WorkingPiece};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "layout/ways.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     /// Where allowances are changed, for those who may.
     intake: Option<String>,
     facts: Vec<(&'static str, Sentence)>,
     drawn: BoatPlan,
     lit: Option<String>,
     pulls: Vec<PullRow>,
-    passages: Vec<PassageRow>,
+    raceways: Vec<RacewayRow>,
     cables: Vec<CableRow>,
     findings: Vec<FindingPiece>,
     no_way: Vec<Linked>,
@@ -83,11 +83,11 @@ struct RunRow {
     here: bool,
 }
 
-/// A passage with what lies in it.
-struct PassageRow {
+/// A raceway with what lies in it.
+struct RacewayRow {
     /// Its number on the plan.
     number: usize,
-    passage: Linked,
+    raceway: Linked,
     between: String,
     long: String,
     bore: String,
@@ -123,7 +123,7 @@ pub struct Asked {
 const CODES: [Code; 11] = [
     Code::NoWayBetween,
     Code::RouteBroken,
-    Code::PassageOverFull,
+    Code::RacewayOverFull,
     Code::LengthUnderRoute,
     Code::LengthWithoutSlack,
     Code::CableTooShort,
@@ -148,21 +148,21 @@ pub async fn show(
     let lit_cable = asked.cable.and_then(|asked| routes.cables.iter().find(|(id, _)| id.as_str() == asked));
     let (shown, lit_words) = match (lit, lit_cable) {
         (Some((id, run)), _) => (
-            lit_by(&run.passages, &run.between),
+            lit_by(&run.raceways, &run.between),
             Some(format!("{id}, {}", Linked::to(&job, &run.subject).name)),
         ),
         (None, Some((device, cable))) => {
             let device = Linked::to(&job, &Subject::new(Kind::Device, device));
-            (lit_by(&cable.passages, &cable.between), Some(format!("Cable of {}", device.name)))
+            (lit_by(&cable.raceways, &cable.between), Some(format!("Cable of {}", device.name)))
         }
         (None, None) => (Lit::default(), None),
     };
     let pulls = routes.pulls(&job.plan);
     let pull_row =
         |(pull, number): (&Pull<'_>, usize)| row_of_pull(&job, pull, number, unit, lit.map(|(id, _)| id));
-    let passages =
-        job.plan.passages.iter().filter_map(|passage| {
-            Some(row_of_passage(&job, passage, routes.passages.get(&passage.id)?, unit))
+    let raceways =
+        job.plan.raceways.iter().filter_map(|raceway| {
+            Some(row_of_raceway(&job, raceway, routes.raceways.get(&raceway.id)?, unit))
         });
     let cables = routes.cables.iter().map(|(device, cable)| row_of_cable(&job, device, cable, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
@@ -174,7 +174,7 @@ pub async fn show(
         drawn: BoatPlan::of(&job, &shown, sketch.as_ref()),
         lit: lit_words,
         pulls: pulls.iter().zip(1..).map(pull_row).collect(),
-        passages: passages.collect(),
+        raceways: raceways.collect(),
         cables: cables.collect(),
         findings: job
             .report
@@ -184,17 +184,17 @@ pub async fn show(
             .map(|finding| FindingPiece::new(finding, &job.href()))
             .collect(),
         no_way: no_way.map(|run| Linked::to(&job, &run.subject)).collect(),
-        sheet: job.sheet(frame, Tab::Routes),
+        title_block: job.title_block(frame, Tab::Routes),
     })
 }
 
-fn lit_by(passages: &[PassageId], between: &[PlaceId]) -> Lit {
-    Lit { passages: passages.iter().cloned().collect(), places: between.iter().cloned().collect() }
+fn lit_by(raceways: &[RacewayId], between: &[LocationId]) -> Lit {
+    Lit { raceways: raceways.iter().cloned().collect(), locations: between.iter().cloned().collect() }
 }
 
 fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, Sentence)> {
     let given = job.plan.job.allowances;
-    let metres = |given: Option<f64>, usual: f64| unit.said(given.unwrap_or(usual)).into();
+    let meters = |given: Option<f64>, usual: f64| unit.said(given.unwrap_or(usual)).into();
     let routes = &job.report.routes;
     let in_all = routes.total_m().map_or_else(
         || or_dash(None).into(),
@@ -206,14 +206,14 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, Sentence)> {
     vec![
         ("Runs", routes.runs.len().to_string().into()),
         ("To cut in all", in_all),
-        ("Rise at each end", metres(given.rise_m.map(|rise| rise.number()), Allowances::USUAL_RISE_M)),
+        ("Rise at each end", meters(given.rise_m.map(|rise| rise.number()), Allowances::USUAL_RISE_M)),
         (
             "Service loop at each end",
-            metres(given.service_loop_m.map(|own| own.number()), Allowances::USUAL_SERVICE_LOOP_M),
+            meters(given.service_loop_m.map(|own| own.number()), Allowances::USUAL_SERVICE_LOOP_M),
         ),
         (
             "Drip loop at each end",
-            metres(given.drip_loop_m.map(|own| own.number()), Allowances::USUAL_DRIP_LOOP_M),
+            meters(given.drip_loop_m.map(|own| own.number()), Allowances::USUAL_DRIP_LOOP_M),
         ),
         (
             "Waste",
@@ -238,9 +238,9 @@ fn row_of_pull(
     PullRow {
         number,
         open: number == 1 || runs.iter().any(|run| run.here),
-        from: place(job, pull.from),
-        to: place(job, pull.to),
-        by: by(&job.plan, pull.passages.iter().copied()),
+        from: location(job, pull.from),
+        to: location(job, pull.to),
+        by: by(&job.plan, pull.raceways.iter().copied()),
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
         leave: pull.runs.iter().find_map(|(_, run)| Some(leave(job, number, run, run.cut.as_ref()?, unit))),
         string: string(pull, number, unit),
@@ -272,7 +272,7 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
     let mut sizes: Vec<String> =
         run.sizes.iter().map(|size| or_dash(size.map(|size| size.to_string()))).collect();
     sizes.dedup();
-    let made = if run.sheathed && run.conductors.len() == 2 { "duplex" } else { "single" };
+    let made = if run.jacketed && run.conductors.len() == 2 { "duplex" } else { "single" };
     let by_hand = length_by_hand(job, run);
     let of = id.as_str();
     let by_its_way = |name, cut: &Cut| {
@@ -285,10 +285,10 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
         }
         (Some(_), None) => "set by hand".into(),
         (None, Some(cut)) => parts(cut, unit).into(),
-        (None, None) => "a passage on its way is of unknown length".into(),
+        (None, None) => "a raceway on its way is of unknown length".into(),
     };
     let cut = match (by_hand, &run.cut) {
-        (Some(metres), _) => Cell::by(of, "length to cut", Figure::length(metres, unit), by_plan(job, run)),
+        (Some(meters), _) => Cell::by(of, "length to cut", Figure::length(meters, unit), by_plan(job, run)),
         (None, Some(cut)) => by_its_way("length to cut", cut),
         (None, None) => Cell::by(of, "length to cut", Figure::new(or_dash(None), ""), []),
     };
@@ -306,7 +306,7 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
     }
 }
 
-/// The length that the plan gives a run, in metres. A chain with one length for all of it has that on its first
+/// The length that the plan gives a run, in meters. A chain with one length for all of it has that on its first
 /// pair and nothing on the others, for which their way is the better answer.
 fn length_by_hand(job: &Opened, run: &RunReport) -> Option<f64> {
     longest(job, run)?
@@ -330,7 +330,7 @@ fn longest<'j>(job: &'j Opened, run: &RunReport) -> Option<&'j Conductor> {
 
 /// What is left at each end of a pull, the device's first.
 fn leave(job: &Opened, number: usize, run: &RunReport, cut: &Cut, unit: LengthUnit) -> Sentence {
-    let [near, far] = run.between.each_ref().map(|id| place(job, id));
+    let [near, far] = run.between.each_ref().map(|id| location(job, id));
     let left = |end, name| {
         let value = Figure::length(cut.left_m(end), unit);
         Cell::by(&format!("Pull {number}"), name, value, [cut.left_working(end)])
@@ -352,8 +352,8 @@ fn parts(cut: &Cut, unit: LengthUnit) -> String {
     )
 }
 
-fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport, unit: LengthUnit) -> PassageRow {
-    let [one, other] = passage.between.each_ref().map(|id| place(job, id));
+fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit: LengthUnit) -> RacewayRow {
+    let [one, other] = raceway.between.each_ref().map(|id| location(job, id));
     let run = |id: &ConductorId| {
         let subject = job.report.routes.runs.get(id).map(|run| Linked::to(job, &run.subject));
         (id.to_string(), subject.map(|subject| subject.href).unwrap_or_default())
@@ -363,25 +363,25 @@ fn row_of_passage(job: &Opened, passage: &Passage, report: &PassageReport, unit:
         (device.name, device.href)
     };
     let share = report.fill_pct.zip(report.limit_pct);
-    let open = matches!(passage.kind, PassageKind::Tray | PassageKind::Gunwale);
+    let open = matches!(raceway.kind, RacewayKind::Tray | RacewayKind::Gunwale);
     let (fill, of) = match share {
         Some((share, limit)) => (rounded(share, 0, "%"), rounded(limit, 0, "%")),
         None if report.runs.is_empty() && report.cables.is_empty() => ("empty".to_owned(), or_dash(None)),
         None if open => ("open way".to_owned(), or_dash(None)),
         None => ("not known".to_owned(), or_dash(None)),
     };
-    PassageRow {
-        number: number(&job.plan, &passage.id),
-        passage: Linked::to(job, &Subject::new(Kind::Passage, &passage.id)),
+    RacewayRow {
+        number: number(&job.plan, &raceway.id),
+        raceway: Linked::to(job, &Subject::new(Kind::Raceway, &raceway.id)),
         between: format!("{one} to {other}"),
         long: or_dash(report.length_m.map(|length| unit.said(length))),
-        bore: or_dash(passage.bore_mm.map(|bore| format!("{bore} mm"))),
+        bore: or_dash(raceway.bore_mm.map(|bore| format!("{bore} mm"))),
         runs: report.runs.iter().map(run).collect(),
         cables: report.cables.iter().map(cable).collect(),
         carrying: report.carrying,
         fill,
         of,
-        mark: worst(job, &Subject::new(Kind::Passage, &passage.id)),
+        mark: worst(job, &Subject::new(Kind::Raceway, &raceway.id)),
         drawn: report.drawn.clone().map(WorkingPiece),
         working: report.working.clone().map(WorkingPiece),
     }
@@ -395,14 +395,14 @@ fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
 
 fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> CableRow {
     let subject = Subject::new(Kind::Device, device);
-    let [from, to] = cable.between.each_ref().map(|id| place(job, id));
-    let by = by(&job.plan, &cable.passages);
+    let [from, to] = cable.between.each_ref().map(|id| location(job, id));
+    let by = by(&job.plan, &cable.raceways);
     let given = job.plan.device(device).and_then(|device| device.cable.as_ref());
     CableRow {
         kind: cable.kind.words(),
         way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
         length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
-        verdict: cable.told(&job.plan, |metres| unit.said(metres)),
+        verdict: cable.told(&job.plan, |meters| unit.said(meters)),
         mark: worst(job, &subject),
         working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
         device: Linked::to(job, &subject),

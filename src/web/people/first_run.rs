@@ -16,13 +16,13 @@ use crate::store::people::{self, Newcomer};
 use crate::store::sign_in::Refusal;
 use crate::store::{self, Actor, Hashed, shop};
 use crate::web::form::Form;
-use crate::web::page::{Frame, Sheet, html};
+use crate::web::page::{Frame, TitleBlock, html};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/first_run.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
 }
 
@@ -35,11 +35,11 @@ struct FirstRun {
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { sheet: frame.sheet("First run"), form }
+        Self { title_block: frame.title_block("First run"), form }
     }
 
     fn units(&self) -> [(&'static str, &'static str); 2] {
-        [("us", "Feet, inches and AWG"), ("metric", "Metres and mm²")]
+        [("us", "Feet, inches and AWG"), ("metric", "Meters and mm²")]
     }
 }
 
@@ -53,7 +53,7 @@ pub async fn ask(frame: Frame) -> Result<Response, Error> {
     Ok(html(&Page::new(frame, form))?.into_response())
 }
 
-/// Makes the shop and its owner, and signs the owner in.
+/// Makes the shop and its manager, and signs the manager in.
 pub async fn make(
     frame: Frame,
     State(app): State<AppState>,
@@ -64,14 +64,14 @@ pub async fn make(
     let Some(first) = read(&mut form) else {
         return refused(frame, form);
     };
-    let owner = Newcomer {
+    let manager = Newcomer {
         passphrase: Hashed::passphrase(&first.passphrase).await?,
         name: first.name.clone(),
-        role: Role::Owner,
+        role: Role::Manager,
         pin: None,
     };
     let mut write = app.store().write(&Actor { person: None, name: first.name.clone() }, app.now()).await?;
-    let made = match people::add_first(&mut write, &owner).await {
+    let made = match people::add_first(&mut write, &manager).await {
         Ok(_) => shop::create(&mut write, &first.shop).await,
         Err(error) => Err(error),
     };
@@ -93,7 +93,7 @@ pub async fn make(
     }
 }
 
-/// Makes the shop where accounts were made before it, on the command line: that takes an owner's.
+/// Makes the shop where accounts were made before it, on the command line: that takes an manager's.
 async fn take_up(
     frame: Frame,
     app: &AppState,
@@ -104,14 +104,14 @@ async fn take_up(
 ) -> Result<Response, Error> {
     let cookie = match sign_in::open(app, client, first.name.as_str(), first.passphrase.reveal()).await {
         Ok(cookie) => cookie,
-        Err(Refusal::Wrong) => return not_an_owners(frame, form),
+        Err(Refusal::Wrong) => return not_an_managers(frame, form),
         Err(refusal) => return Err(sign_in::refused(app, refusal)),
     };
     let person = people::named(&mut *app.store().read().await?, first.name.as_str()).await?;
-    let Some(owner) = person.filter(|person| person.role == Role::Owner) else {
-        return not_an_owners(frame, form);
+    let Some(manager) = person.filter(|person| person.role == Role::Manager) else {
+        return not_an_managers(frame, form);
     };
-    let mut write = app.store().write(&owner.actor(), app.now()).await?;
+    let mut write = app.store().write(&manager.actor(), app.now()).await?;
     match shop::create(&mut write, &first.shop).await {
         Ok(()) => write.commit().await?,
         Err(error) => {
@@ -122,8 +122,11 @@ async fn take_up(
     Ok((jar.add(cookie), Redirect::to("/")).into_response())
 }
 
-fn not_an_owners(frame: Frame, mut form: Form) -> Result<Response, Error> {
-    form.refuse("passphrase", "There are accounts here already: this takes an owner’s name and passphrase.");
+fn not_an_managers(frame: Frame, mut form: Form) -> Result<Response, Error> {
+    form.refuse(
+        "passphrase",
+        "There are accounts here already: this takes an manager’s name and passphrase.",
+    );
     refused(frame, form)
 }
 
@@ -161,7 +164,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_shop_needs_a_name_a_zone_and_an_owner_who_typed_the_passphrase_twice() {
+    fn a_shop_needs_a_name_a_zone_and_an_manager_who_typed_the_passphrase_twice() {
         let filled = [
             ("shop", "Otterslip"),
             ("units", "us"),

@@ -12,20 +12,20 @@ use crate::shop::secret::Passphrase;
 use crate::store::sign_in::Refusal;
 use crate::store::{Hashed, people};
 use crate::web::form::Form;
-use crate::web::page::{Frame, Here, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, Here, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/passphrase.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
 }
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { sheet: frame.sheet("Your passphrase").at(Here::SignIns), form }
+        Self { title_block: frame.title_block("Your passphrase").at(Here::SignIns), form }
     }
 }
 
@@ -37,7 +37,7 @@ pub async fn ask(frame: Frame) -> Result<Html<String>, Error> {
 /// Changes it. Every sign-in of the person ends, and this browser gets a new one.
 pub async fn change(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     jar: CookieJar,
     client: Client,
@@ -47,7 +47,7 @@ pub async fn change(
         return refused(frame, form);
     };
     // The old one is tried as at sign-in, so that guessing at it here counts as guessing there.
-    let name = viewer.name().as_str();
+    let name = user.name().as_str();
     match sign_in::open(&app, &client, name, form.typed("old")).await {
         Ok(_) => {}
         Err(Refusal::Wrong) => {
@@ -57,8 +57,8 @@ pub async fn change(
         Err(refusal) => return Err(sign_in::refused(&app, refusal)),
     }
     let hashed = Hashed::passphrase(&passphrase).await?;
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-    people::set_passphrase(&mut write, viewer.person().id, &hashed).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    people::set_passphrase(&mut write, user.person().id, &hashed).await?;
     write.commit().await?;
     match sign_in::open(&app, &client, name, passphrase.reveal()).await {
         Ok(cookie) => Ok((jar.add(cookie), Redirect::to("/sign-ins")).into_response()),

@@ -1,4 +1,4 @@
-//! Who works here: added and changed by the owner.
+//! Who works here: added and changed by the manager.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -11,21 +11,21 @@ use crate::shop::secret::{Passphrase, Pin};
 use crate::store::people::{self, Newcomer, Person};
 use crate::store::{self, Hashed, PersonId, Version, Versioned, Write};
 use crate::web::form::Form;
-use crate::web::page::{Frame, Here, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, Here, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/list.html")]
 struct List {
-    sheet: Sheet,
+    title_block: TitleBlock,
     people: Vec<Person>,
 }
 
 #[derive(Template)]
 #[template(path = "people/person.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     action: String,
     is_new: bool,
@@ -49,13 +49,13 @@ impl List {
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        let sheet = frame.sheet("New person").at(Here::People);
-        Self { sheet, form, action: "/people".to_owned(), is_new: true }
+        let title_block = frame.title_block("New person").at(Here::People);
+        Self { title_block, form, action: "/people".to_owned(), is_new: true }
     }
 
     fn old(frame: Frame, person: PersonId, form: Form) -> Self {
-        let sheet = frame.sheet("Person").at(Here::People);
-        Self { sheet, form, action: format!("/people/{person}"), is_new: false }
+        let title_block = frame.title_block("Person").at(Here::People);
+        Self { title_block, form, action: format!("/people/{person}"), is_new: false }
     }
 
     fn roles(&self) -> Vec<(&'static str, String)> {
@@ -72,7 +72,7 @@ impl Page {
 pub async fn list(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
     let people = people::all(&mut *app.store().read().await?).await?;
     let people = people.into_iter().map(|person| person.value).collect();
-    html(&List { sheet: frame.sheet("People").at(Here::People), people })
+    html(&List { title_block: frame.title_block("People").at(Here::People), people })
 }
 
 /// The form for somebody who joins.
@@ -83,7 +83,7 @@ pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
 /// Adds somebody.
 pub async fn add(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     mut form: Form,
 ) -> Result<Response, Error> {
@@ -97,7 +97,7 @@ pub async fn add(
         passphrase: Hashed::passphrase(&passphrase).await?,
         pin: hashed_pin(typed.pin.as_ref()).await?,
     };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match people::add(&mut write, &newcomer).await {
         Ok(_) => write.commit().await?,
         Err(error) => {
@@ -121,7 +121,7 @@ pub async fn edit(
 /// Changes somebody.
 pub async fn save(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(id): Path<PersonId>,
     mut form: Form,
@@ -135,7 +135,7 @@ pub async fn save(
         None => None,
     };
     let pin = hashed_pin(typed.pin.as_ref()).await?;
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match change(&mut write, id, &typed, passphrase, pin, version).await {
         Ok(()) => write.commit().await?,
         Err(store::Error::Stale(_)) => {
@@ -204,10 +204,10 @@ fn filled(held: &Versioned<Person>) -> Form {
 /// What a role may do, in a line.
 fn may(role: Role) -> &'static str {
     match role {
-        Role::Owner => "everything, also prices, people, dangerous releases and deleting",
+        Role::Manager => "everything, also prices, people, dangerous releases and deleting",
         Role::Technician => "everything on a job",
         Role::Apprentice => "ticks and readings",
-        Role::Reader => "looks, changes nothing",
+        Role::Viewer => "looks, changes nothing",
     }
 }
 
@@ -221,7 +221,7 @@ mod tests {
         let typed = read(&mut form).unwrap();
         assert_eq!((typed.role, typed.pin.is_some(), typed.left), (Role::Apprentice, true, false));
         let mut both =
-            Form::filled([("name", "Juno"), ("role", "reader"), ("pin", "9136"), ("no_pin", "yes")]);
+            Form::filled([("name", "Juno"), ("role", "viewer"), ("pin", "9136"), ("no_pin", "yes")]);
         assert!(read(&mut both).is_none() && both.error("pin").is_some());
         let mut wrong = Form::filled([("name", ""), ("role", "captain"), ("pin", "1111")]);
         assert!(read(&mut wrong).is_none());

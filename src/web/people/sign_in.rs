@@ -13,25 +13,25 @@ use super::cookie;
 use crate::shop::demo;
 use crate::store::sign_in::{self, Attempt, Refusal};
 use crate::web::form::Form;
-use crate::web::page::{Frame, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 #[derive(Template)]
 #[template(path = "people/sign_in.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
 }
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { sheet: frame.sheet("Sign in"), form }
+        Self { title_block: frame.title_block("Sign in"), form }
     }
 
     /// The accounts of the demo shop, which are no secret; none of any other shop.
     fn demo_people(&self) -> &'static [demo::Account] {
-        let demo = self.sheet.frame.shop.as_ref().is_some_and(|shop| shop.name.as_str() == demo::SHOP);
+        let demo = self.title_block.frame.shop.as_ref().is_some_and(|shop| shop.name.as_str() == demo::SHOP);
         if demo { demo::people() } else { &[] }
     }
 }
@@ -58,7 +58,7 @@ pub async fn enter(
 ) -> Result<Response, Error> {
     match open(&app, &client, form.typed("name"), form.typed("passphrase")).await {
         Ok(cookie) => {
-            end(&app, frame.viewer.as_ref()).await?;
+            end(&app, frame.user.as_ref()).await?;
             let next = Redirect::to(back::path(form.typed("next")));
             Ok((jar.add(cookie), next).into_response())
         }
@@ -72,8 +72,12 @@ pub async fn enter(
 }
 
 /// Signs this device out, for everybody who switches at it.
-pub async fn leave(viewer: Viewer, State(app): State<AppState>, jar: CookieJar) -> Result<Response, Error> {
-    end(&app, Some(&viewer)).await?;
+pub async fn leave(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    jar: CookieJar,
+) -> Result<Response, Error> {
+    end(&app, Some(&user)).await?;
     // What the browser kept of the shop's pages is not for whoever takes the tablet next.
     let clear = [(HeaderName::from_static("clear-site-data"), "\"cache\"")];
     Ok((clear, jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
@@ -104,10 +108,10 @@ pub(super) fn refused(app: &AppState, refusal: Refusal) -> Error {
 }
 
 /// Ends the sign-in a browser had, so that its old token is worth nothing.
-async fn end(app: &AppState, viewer: Option<&Viewer>) -> Result<(), Error> {
-    if let Some(viewer) = viewer {
-        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
-        sign_in::revoke(&mut write, viewer.sign_in().id).await?;
+async fn end(app: &AppState, user: Option<&CurrentUser>) -> Result<(), Error> {
+    if let Some(user) = user {
+        let mut write = app.store().write(&user.actor(), app.now()).await?;
+        sign_in::revoke(&mut write, user.sign_in().id).await?;
         write.commit().await?;
     }
     Ok(())

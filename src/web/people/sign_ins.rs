@@ -9,14 +9,14 @@ use super::cookie;
 use crate::shop::role::Action;
 use crate::store::SignInId;
 use crate::store::sign_in::{self, Device};
-use crate::web::page::{Frame, Here, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, Here, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/sign_ins.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     everybody: bool,
     rows: Vec<Row>,
 }
@@ -31,47 +31,51 @@ struct Row {
 }
 
 impl Row {
-    fn new(device: Device, frame: &Frame, viewer: &Viewer) -> Self {
+    fn new(device: Device, frame: &Frame, user: &CurrentUser) -> Self {
         Self {
             id: device.id,
             person: device.name.to_string(),
             since: frame.moment(device.created_at),
             seen: frame.ago(device.seen_at),
-            here: device.id == viewer.sign_in().id,
+            here: device.id == user.sign_in().id,
             device: device.device,
         }
     }
 }
 
-/// The devices of the viewer; of everybody for whoever answers for people.
-pub async fn list(frame: Frame, viewer: Viewer, State(app): State<AppState>) -> Result<Html<String>, Error> {
-    let rows = seen_by(&app, &frame, &viewer).await?;
-    let rows = rows.into_iter().map(|device| Row::new(device, &frame, &viewer)).collect();
+/// The devices of the user; of everybody for whoever answers for people.
+pub async fn list(
+    frame: Frame,
+    user: CurrentUser,
+    State(app): State<AppState>,
+) -> Result<Html<String>, Error> {
+    let rows = seen_by(&app, &frame, &user).await?;
+    let rows = rows.into_iter().map(|device| Row::new(device, &frame, &user)).collect();
     let everybody = frame.may(Action::People);
-    html(&Page { sheet: frame.sheet("Signed-in tablets").at(Here::SignIns), everybody, rows })
+    html(&Page { title_block: frame.title_block("Signed-in tablets").at(Here::SignIns), everybody, rows })
 }
 
-/// Ends one of those the viewer sees.
+/// Ends one of those the user sees.
 pub async fn end(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(id): Path<SignInId>,
     jar: CookieJar,
 ) -> Result<Response, Error> {
-    if !seen_by(&app, &frame, &viewer).await?.iter().any(|device| device.id == id) {
+    if !seen_by(&app, &frame, &user).await?.iter().any(|device| device.id == id) {
         return Err(Error::NotFound("signed-in device"));
     }
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     sign_in::revoke(&mut write, id).await?;
     write.commit().await?;
-    if id == viewer.sign_in().id {
+    if id == user.sign_in().id {
         return Ok((jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response());
     }
     Ok(Redirect::to("/sign-ins").into_response())
 }
 
-async fn seen_by(app: &AppState, frame: &Frame, viewer: &Viewer) -> Result<Vec<Device>, Error> {
-    let of = (!frame.may(Action::People)).then_some(viewer.person().id);
+async fn seen_by(app: &AppState, frame: &Frame, user: &CurrentUser) -> Result<Vec<Device>, Error> {
+    let of = (!frame.may(Action::People)).then_some(user.person().id);
     Ok(sign_in::devices(&mut *app.store().read().await?, of, app.now()).await?)
 }

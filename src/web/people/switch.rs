@@ -13,14 +13,14 @@ use crate::store::people::Person;
 use crate::store::sign_in::Refusal;
 use crate::store::switch;
 use crate::web::form::Form;
-use crate::web::page::{Frame, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 #[derive(Template)]
 #[template(path = "people/switch.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     people: Vec<Person>,
 }
@@ -28,7 +28,7 @@ struct Page {
 impl Page {
     async fn new(app: &AppState, frame: Frame, form: Form) -> Result<Self, Error> {
         let people = switch::people(&mut *app.store().read().await?).await?;
-        Ok(Self { sheet: frame.sheet("Who is at it"), form, people })
+        Ok(Self { title_block: frame.title_block("Who is at it"), form, people })
     }
 
     fn back(&self) -> &str {
@@ -59,13 +59,13 @@ pub async fn ask(
 /// Puts another person at this tablet.
 pub async fn to(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     jar: CookieJar,
     mut form: Form,
 ) -> Result<Response, Error> {
     if let Some(person) = read(&mut form) {
-        match switch::to(app.store(), viewer.sign_in(), person, form.typed("pin").trim(), app.now()).await {
+        match switch::to(app.store(), user.sign_in(), person, form.typed("pin").trim(), app.now()).await {
             Ok(token) => {
                 let back = Redirect::to(back::path(form.typed("back")));
                 return Ok((jar.add(cookie::give(&token, app.secure())), back).into_response());

@@ -18,7 +18,7 @@ use crate::web::labels::Relabel;
 use crate::web::page::Frame;
 use crate::web::piece::FindingPiece;
 use crate::web::plan::switches;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 /// The circuits of a job with their switches, and what the checks say of the panels.
@@ -65,7 +65,7 @@ impl Assign {
 
 /// Hangs a circuit on a position, or on none.
 pub async fn hang(
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -76,7 +76,7 @@ pub async fn hang(
         "" => None,
         at => Some(switches::read(at).ok_or_else(unread)?),
     };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     let held = circuits::get(&mut write, job, &id).await?;
     if held.value.switch != switch {
         circuits::update(&mut write, job, &panel::hang(held.value, switch), held.version).await?;

@@ -26,15 +26,15 @@ use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::Figure;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "phases/bench_list.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     panels: Vec<Panel>,
     form: Form,
     unit: LengthUnit,
@@ -99,7 +99,7 @@ pub async fn show(
 /// Keeps a measured length for every jumper of a kind that has none of its own.
 pub async fn measure(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -114,7 +114,7 @@ pub async fn measure(
     if form.sound().is_none() {
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
     }
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     for circuit in changed(&job, feed, load) {
         let held = circuits::get(&mut write, job.id, &circuit.id).await?;
         circuits::update(&mut write, job.id, &circuit, held.version).await?;
@@ -161,7 +161,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
         may: frame.may(Action::Plan),
         action: format!("{}/bench", job.href()),
         form,
-        sheet: job.sheet(frame.clone(), Tab::Bench),
+        title_block: job.title_block(frame.clone(), Tab::Bench),
     };
     html(&page)
 }
@@ -282,9 +282,9 @@ fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<Sentence> {
 fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<Cell> {
     let cuts = jumpers.iter().map(|jumper| Some((&jumper.wire.id, jumper.cut?.get::<meter>())));
     let cuts = cuts.collect::<Option<Vec<_>>>()?;
-    let sum = cuts.iter().map(|(_, metres)| metres).sum();
+    let sum = cuts.iter().map(|(_, meters)| meters).sum();
     let terms: Vec<String> =
-        cuts.iter().map(|(id, metres)| format!("{} m ({id})", figure(*metres))).collect();
+        cuts.iter().map(|(id, meters)| format!("{} m ({id})", figure(*meters))).collect();
     let working = Working {
         what: "off the spool",
         formula: "sum of the lengths that the jumpers are cut to",

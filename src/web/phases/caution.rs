@@ -5,8 +5,8 @@ use crate::job::plan::{Fuel, Plan};
 
 /// What can hurt in a phase on this boat, the worst first.
 pub fn of(phase: Phase, plan: &Plan) -> Vec<&'static str> {
-    let petrol = plan.boat.fuel.is_none_or(|fuel| fuel == Fuel::Petrol);
-    let vapour = petrol.then(|| vapour(phase)).flatten();
+    let gasoline = plan.boat.fuel.is_none_or(|fuel| fuel == Fuel::Gasoline);
+    let vapour = gasoline.then(|| vapour(phase)).flatten();
     always(phase).iter().copied().chain(vapour).collect()
 }
 
@@ -35,7 +35,7 @@ fn always(phase: Phase) -> &'static [&'static str] {
             "Batteries off again while ties and clamps go on.",
         ],
         Phase::Setup => &[
-            "The maker\u{2019}s manual comes before any figure here. Some radios take an MMSI once only: read it back before it is kept.",
+            "The manufacturer\u{2019}s manual comes before any figure here. Some radios take an MMSI once only: read it back before it is kept.",
         ],
     }
 }
@@ -43,13 +43,13 @@ fn always(phase: Phase) -> &'static [&'static str] {
 fn vapour(phase: Phase) -> Option<&'static str> {
     match phase {
         Phase::StripOut => Some(
-            "Petrol vapour lies low and waits: air the bilge, sniff, and only then work with tools that spark.",
+            "Gasoline vapour lies low and waits: air the bilge, sniff, and only then work with tools that spark.",
         ),
         Phase::Mounting => Some(
-            "Where petrol vapour can gather, only ignition-protected parts may be mounted (33 CFR 183.410).",
+            "Where gasoline vapour can gather, only ignition-protected parts may be mounted (33 CFR 183.410).",
         ),
         Phase::PowerUpTest => Some(
-            "Petrol: run the blower or air the bilge for four minutes and sniff before the battery goes on.",
+            "Gasoline: run the blower or air the bilge for four minutes and sniff before the battery goes on.",
         ),
         _ => None,
     }
@@ -68,9 +68,9 @@ mod tests {
     }
 
     #[test]
-    fn petrol_is_warned_of_unless_the_boat_is_known_to_carry_none() {
+    fn gasoline_is_warned_of_unless_the_boat_is_known_to_carry_none() {
         let said = |fuel| of(Phase::Mounting, &plan(fuel)).join(" ").contains("ignition-protected");
-        assert!(said(Some(Fuel::Petrol)) && said(None));
+        assert!(said(Some(Fuel::Gasoline)) && said(None));
         assert!(!said(Some(Fuel::Diesel)) && !said(Some(Fuel::Electric)));
     }
 

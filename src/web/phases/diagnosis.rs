@@ -18,15 +18,15 @@ use crate::trade::working::{Working, figure};
 use crate::web::form::{Form, capital};
 use crate::web::hand::withdraw::TakeBack;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::{WorkingPiece, sheet_of};
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 #[derive(Template)]
 #[template(path = "phases/diagnosis.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     lead: String,
     signs: Vec<Sign>,
     explanations: Vec<Explanation>,
@@ -40,7 +40,7 @@ struct Page {
     may: bool,
 }
 
-/// A circuit with the way to its sheet.
+/// A circuit with the way to its page.
 #[derive(Debug)]
 struct Linked {
     id: String,
@@ -98,7 +98,7 @@ pub async fn show(
 /// Writes down what was found and mended, or answers with the page and what is wrong.
 pub async fn mend(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -119,13 +119,13 @@ pub async fn mend(
     let (Some(()), Some(circuit), Some(r#where), Some(found)) = (form.sound(), circuit, place, found) else {
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
     };
-    let by = viewer.name().clone();
-    keep(&app, &viewer, job.id, &Repair { id, circuit, r#where, found, by, at }).await?;
+    let by = user.name().clone();
+    keep(&app, &user, job.id, &Repair { id, circuit, r#where, found, by, at }).await?;
     Ok(Redirect::to(&back).into_response())
 }
 
-async fn keep(app: &AppState, viewer: &Viewer, job: JobId, repair: &Repair) -> Result<(), Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -> Result<(), Error> {
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job, repair).await {
         Ok(_) => Ok(write.commit().await?),
         // The same form, sent twice at once: the other one was quicker.
@@ -188,7 +188,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
         event: Uuid::now_v7(),
         action: format!("{}/repairs", job.href()),
         may: frame.may(Action::Tick),
-        sheet: job.sheet(frame.clone(), Tab::Diagnosis),
+        title_block: job.title_block(frame.clone(), Tab::Diagnosis),
     };
     html(&page)
 }

@@ -108,7 +108,7 @@ impl GatePiece {
             released: obstacles.iter().filter_map(|obstacle| passed(bench, into, obstacle)).collect(),
             action: format!("{}/releases", bench.job.href()),
             may: frame.may(Action::Release),
-            by: frame.viewer.as_ref().map_or_else(String::new, |viewer| viewer.name().to_string()),
+            by: frame.user.as_ref().map_or_else(String::new, |user| user.name().to_string()),
             form,
         }
     }
@@ -189,8 +189,8 @@ mod tests {
     use crate::shop::role::Role;
 
     #[test]
-    fn a_finding_that_says_stop_takes_the_owner() {
-        assert_eq!(takes("finding/fuse-over-wire/circuit/C01").least(), Role::Owner);
+    fn a_finding_that_says_stop_takes_the_manager() {
+        assert_eq!(takes("finding/fuse-over-wire/circuit/C01").least(), Role::Manager);
         assert_eq!(takes("end/C01-1a/terminate").least(), Role::Technician);
     }
 

@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::collections::HashMap;
 
-use crate::job::dead;
+use crate::job::before_power;
 use crate::job::event::{History, Reading, Release, StepReading};
 use crate::job::gate;
 use crate::job::meter::{self, Expected, Meter, Outcome, Question, Verdict};
@@ -80,16 +80,16 @@ impl<'j> Proof<'j> {
 
     /// What keeps a step that is measured from being ticked; `None`: nothing, or it is not measured.
     pub fn unmeasured(&self, step: &Step) -> Option<String> {
-        dead::unit(step.key.action)?;
+        before_power::unit(step.key.action)?;
         let (back, nominal) = (self.return_of(&step.key), self.job.report.nominal_v);
-        dead::lack(step.key.action, self.proving(step), back, nominal)
+        before_power::lack(step.key.action, self.proving(step), back, nominal)
     }
 
     /// The measurement that a step rests on.
     fn proving(&self, step: &Step) -> Option<&'j StepReading> {
         let progress = self.job.progress();
         let opened = step.circuits.first().and_then(|circuit| progress.opened(circuit));
-        dead::proving(&self.job.history, &step.key, opened)
+        before_power::proving(&self.job.history, &step.key, opened)
     }
 
     /// Why a step that nothing keeps from being ticked deserves a look before it is, in words: a measurement
@@ -98,7 +98,7 @@ impl<'j> Proof<'j> {
         let verdicts = match step.key.action {
             Done::Test => self.verdicts(self.job.plan.circuit(step.circuits.first()?)?),
             action => {
-                dead::unit(action)?;
+                before_power::unit(action)?;
                 self.proving(step).map(|reading| self.judge_step(reading)).into_iter().collect()
             }
         };
@@ -121,12 +121,12 @@ impl<'j> Proof<'j> {
 
     /// What of a measurement of a step is to be asked about before it is kept.
     pub fn odd_step(&self, reading: &StepReading) -> Option<Question> {
-        dead::odd(reading, self.return_of(&reading.step), self.job.report.nominal_v)
+        before_power::odd(reading, self.return_of(&reading.step), self.job.report.nominal_v)
     }
 
     /// What a measurement of a step says.
     pub fn judge_step(&self, reading: &StepReading) -> Verdict {
-        dead::judge(reading, self.return_of(&reading.step), self.job.report.nominal_v)
+        before_power::judge(reading, self.return_of(&reading.step), self.job.report.nominal_v)
     }
 
     /// The network and what it was made with, for those who look for a fault.
@@ -235,7 +235,7 @@ impl Lack {
         }
     }
 
-    /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's owner only.
+    /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's customer only.
     pub fn takes(&self) -> Action {
         match self {
             Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotAt(_) | Self::NotJudged => {

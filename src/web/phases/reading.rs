@@ -20,13 +20,13 @@ use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 /// Writes a reading down, or answers with the test's page and what is wrong.
 pub async fn take(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, circuit)): Path<(JobId, String)>,
     mut form: Form,
@@ -44,17 +44,17 @@ pub async fn take(
     let shut =
         bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test, Some(&circuit.id)));
     if let Some(shut) = shut {
-        let why = format!("{}: {shut} Nothing is energised before that.", circuit.name);
+        let why = format!("{}: {shut} Nothing is energized before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let reading = read(&mut form, circuit, id, &viewer, at);
+    let reading = read(&mut form, circuit, id, &user, at);
     let asks = form.flag("expect");
     let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
         let page = trial::page(frame, &job, Said::default(), Typed::of_circuit(circuit, form))?;
         return Ok((status, page).into_response());
     };
-    keep(&app, &viewer, &job, &reading).await?;
+    keep(&app, &user, &job, &reading).await?;
     Ok(Redirect::to(&back).into_response())
 }
 
@@ -74,8 +74,8 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
     questions.is_empty()
 }
 
-async fn keep(app: &AppState, viewer: &Viewer, job: &Opened, reading: &Reading) -> Result<(), Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+async fn keep(app: &AppState, user: &CurrentUser, job: &Opened, reading: &Reading) -> Result<(), Error> {
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job.id, reading).await {
         Ok(_) => Ok(write.commit().await?),
         Err(store::Error::EventDiffers(_)) if stored_meanwhile(&mut write, job.id, reading).await? => Ok(()),
@@ -95,7 +95,7 @@ fn is_kept(history: &History, id: Uuid, circuit: &Circuit) -> bool {
     history.readings.iter().any(|reading| reading.id == id && reading.circuit == circuit.id)
 }
 
-fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, at: Timestamp) -> Option<Reading> {
+fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Timestamp) -> Option<Reading> {
     let device: Option<crate::job::value::DeviceId> = form.optional("device");
     let source_v = form.optional("source_v");
     let load_v = form.optional("load_v");
@@ -114,7 +114,7 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, viewer: &Viewer, at: Times
     form.sound()?;
     Some(Reading {
         id,
-        by: viewer.name().clone(),
+        by: user.name().clone(),
         at,
         circuit: circuit.id.clone(),
         device,

@@ -16,7 +16,7 @@ use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 /// One obstacle chosen, with the id of the event that lets it pass.
@@ -28,7 +28,7 @@ struct Chosen {
 /// Releases what was chosen, or answers with the page and what is wrong.
 pub async fn pass(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -53,21 +53,21 @@ pub async fn pass(
     let (Some(()), Some(reason)) = (form.sound(), reason) else {
         return show::with_release(frame, &job, into, StatusCode::UNPROCESSABLE_ENTITY, form);
     };
-    keep(&app, &viewer, &job, into, &chosen, &reason).await?;
+    keep(&app, &user, &job, into, &chosen, &reason).await?;
     Ok(Redirect::to(&back).into_response())
 }
 
 async fn keep(
     app: &AppState,
-    viewer: &Viewer,
+    user: &CurrentUser,
     job: &Opened,
     into: Phase,
     chosen: &[Chosen],
     reason: &Prose,
 ) -> Result<(), Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     for Chosen { id, obstacle } in chosen {
-        let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), viewer.name().clone());
+        let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), user.name().clone());
         let release = Release { id: *id, into, obstacle, reason, by, at: job.moment(app.now()) };
         match events::add(&mut write, job.id, &release).await {
             Ok(_) => {}

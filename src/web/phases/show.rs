@@ -22,14 +22,14 @@ use crate::web::form::Form;
 use crate::web::hand::tally::TallyPiece;
 use crate::web::job::Opened;
 use crate::web::layout::pulls::PullPiece;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::WorkingPiece;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "phases/phase.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     head: Head,
     groups: Vec<Group>,
     panels: Vec<Drawing>,
@@ -156,13 +156,13 @@ fn page(
     let supports =
         counts.filter(|counts| counts.supports > 0).map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
-    let sheet = sheet(frame, job, phase);
-    html(&Page { sheet, head, groups, panels, assign, tally, takes, supports, pulls })
+    let title_block = title_block(frame, job, phase);
+    html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })
 }
 
-/// The sheet of a phase, titled by it.
-pub fn sheet(frame: Frame, job: &Opened, phase: Phase) -> Sheet {
-    job.sheet(frame, Tab::Phase(phase))
+/// The page of a phase, titled by it.
+pub fn title_block(frame: Frame, job: &Opened, phase: Phase) -> TitleBlock {
+    job.title_block(frame, Tab::Phase(phase))
 }
 
 /// The switch panels as they will look.

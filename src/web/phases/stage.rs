@@ -9,7 +9,7 @@ use super::gate::Passed;
 use super::measured::{OutcomeMark, Typed};
 use super::proof::remarks;
 use super::step::{StepPiece, anchor};
-use crate::job::dead::{self, Unit};
+use crate::job::before_power::{self, Unit};
 use crate::job::event::StepReading;
 use crate::job::phase::Phase;
 use crate::job::stage::{Stage, Standing};
@@ -187,7 +187,7 @@ impl StepMeasured {
     fn new(bench: &Bench<'_>, step: &Step, typed: &Typed) -> Option<Self> {
         let circuit = step.circuits.first();
         let step = &step.key;
-        let unit = dead::unit(step.action)?;
+        let unit = before_power::unit(step.action)?;
         let (field, label, word) = match unit {
             Unit::Ohm => ("ohm", "Ohms read", "\u{3a9}"),
             Unit::Volt => ("v", "Volts read", "V"),
@@ -195,7 +195,7 @@ impl StepMeasured {
         let anchor = anchor(step);
         let shut = bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(step.action, circuit));
         let back = format!("{}/phases/{}#{anchor}", bench.job.href(), Phase::PowerUpTest);
-        let last = dead::latest(&bench.job.history, step).map(|reading| read(bench, reading, &back));
+        let last = before_power::latest(&bench.job.history, step).map(|reading| read(bench, reading, &back));
         Some(Self {
             action: format!("{}/step-readings", bench.job.href()),
             back,
@@ -253,7 +253,7 @@ fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<Sentence> {
             Some(Sentence::default().figure(ohms).words(" and what the leads add"))
         }
         _ => {
-            let (volts, working) = dead::at_first_power(bench.job.report.nominal_v);
+            let (volts, working) = before_power::at_first_power(bench.job.report.nominal_v);
             let volts = Cell::by(of, "first power", Figure::rounded(volts, 1, "V"), [working]);
             Some(Sentence::from("about ").figure(volts).words(": a full battery at rest"))
         }

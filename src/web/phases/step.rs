@@ -65,9 +65,9 @@ pub struct InHand<'a> {
     pub job: &'a str,
     /// The page it stands on.
     pub page: &'a str,
-    /// Whether the viewer may tick at all.
+    /// Whether the user may tick at all.
     pub may: bool,
-    /// Whether the viewer may say that this one is not needed.
+    /// Whether the user may say that this one is not needed.
     pub may_spare: bool,
     /// What keeps it from being done, where something does.
     pub shut: Option<String>,

@@ -11,7 +11,7 @@ use super::bench::Bench;
 use super::measured::Typed;
 use super::show::{self, Said};
 use super::{once, trial};
-use crate::job::dead::{self, Unit};
+use crate::job::before_power::{self, Unit};
 use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::Outcome;
 use crate::job::phase::Phase;
@@ -20,13 +20,13 @@ use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 /// Writes a measurement down, or answers with the test's page and what is wrong.
 pub async fn take(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -34,7 +34,7 @@ pub async fn take(
     let (id, tick) = (once::event(&form, "event")?, once::event(&form, "tick")?);
     let key: StepKey = form.required("step").ok_or(Error::NotFound("step"))?;
     let job = Opened::load(&app, job).await?;
-    let (Some(step), Some(unit)) = (job.steps.get(&key), dead::unit(key.action)) else {
+    let (Some(step), Some(unit)) = (job.steps.get(&key), before_power::unit(key.action)) else {
         return Err(Error::NotFound("step"));
     };
     let back = back::path(form.typed("back")).to_owned();
@@ -48,14 +48,14 @@ pub async fn take(
         let why = format!("{}: {shut}", step.about);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
-    let reading = read(&mut form, unit, id, &key, &viewer, at);
+    let reading = read(&mut form, unit, id, &key, &user, at);
     let Some(reading) = reading.filter(|reading| is_sure(&mut form, &bench, reading)) else {
         let page = trial::page(frame, &job, Said::default(), Typed::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     let passes = bench.proof().judge_step(&reading).outcome == Outcome::Pass;
     let closes = (passes && bench.is_open(&key)).then(|| done(tick, &reading));
-    keep(&app, &viewer, &job, &reading, closes.as_ref()).await?;
+    keep(&app, &user, &job, &reading, closes.as_ref()).await?;
     Ok(Redirect::to(&back).into_response())
 }
 
@@ -75,7 +75,7 @@ fn read(
     unit: Unit,
     id: Uuid,
     step: &StepKey,
-    viewer: &Viewer,
+    user: &CurrentUser,
     at: Timestamp,
 ) -> Option<StepReading> {
     let (ohm, v) = match unit {
@@ -89,7 +89,7 @@ fn read(
         ohm: ohm.flatten(),
         v: v.flatten(),
         note: None,
-        by: viewer.name().clone(),
+        by: user.name().clone(),
         at,
     })
 }
@@ -102,12 +102,12 @@ fn done(id: Uuid, reading: &StepReading) -> Tick {
 
 async fn keep(
     app: &AppState,
-    viewer: &Viewer,
+    user: &CurrentUser,
     job: &Opened,
     reading: &StepReading,
     closes: Option<&Tick>,
 ) -> Result<(), Error> {
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job.id, reading).await {
         Ok(_) => {}
         // The same form, sent twice at once: the other one was quicker.

@@ -1,4 +1,4 @@
-//! The thing in hand, with its steps, and things grouped as one works: by place, by circuit, by device.
+//! The thing in hand, with its steps, and things grouped as one works: by location, by circuit, by device.
 
 use std::collections::BTreeMap;
 
@@ -10,7 +10,7 @@ use crate::job::step::Action as Doing;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::tie::Counts;
-use crate::job::value::PlaceId;
+use crate::job::value::LocationId;
 use crate::job::wiring::Of;
 use crate::web::circuit::wires;
 use crate::web::hand::{factory, fitting};
@@ -111,20 +111,20 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> Thing {
 fn key(job: &Opened, step: &Step) -> Key {
     let plan = &job.plan;
     let subject = &step.key.subject;
-    match (subject.kind, &step.place) {
+    match (subject.kind, &step.location) {
         (Kind::Job, _) => (0, "Before anything else".to_owned()),
-        (Kind::Place, _) if step.key.action == Doing::Close => (usize::MAX, "Old holes".to_owned()),
-        (Kind::Place, _) => (1, "Places".to_owned()),
-        (Kind::Passage, _) => (2, "Passages".to_owned()),
+        (Kind::Location, _) if step.key.action == Doing::Close => (usize::MAX, "Old holes".to_owned()),
+        (Kind::Location, _) => (1, "Locations".to_owned()),
+        (Kind::Raceway, _) => (2, "Raceways".to_owned()),
         (Kind::Conductor, _) => conductor_key(job, &subject.id),
         (Kind::Cable, _) => (usize::MAX, "Factory cables".to_owned()),
         (Kind::Circuit, _) => (0, "Circuits".to_owned()),
         (Kind::Feeder, _) => (1, "Feeders".to_owned()),
         (Kind::Setting, _) => device_key(plan, &subject.id),
         (Kind::Position, _) => panel_key(plan, &subject.id),
-        (_, Some(place)) => plan.places.iter().position(|known| known.id == *place).map_or_else(
-            || (usize::MAX, place.to_string()),
-            |rank| (rank, plan.places[rank].name.to_string()),
+        (_, Some(location)) => plan.locations.iter().position(|known| known.id == *location).map_or_else(
+            || (usize::MAX, location.to_string()),
+            |rank| (rank, plan.locations[rank].name.to_string()),
         ),
         (_, None) => (usize::MAX, "Elsewhere".to_owned()),
     }
@@ -234,7 +234,7 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
         return std::iter::once(said).chain(takes(job, &counts)).collect();
     }
     let report = job.report.routes.cables.get(&cable.device.id);
-    let reach = report.map(|report| report.told(&job.plan, |metres| unit.said(metres)));
+    let reach = report.map(|report| report.told(&job.plan, |meters| unit.said(meters)));
     std::iter::once(said).chain(reach).collect()
 }
 
@@ -271,8 +271,9 @@ fn tying(bench: &Bench<'_>, step: &Step) -> Vec<String> {
 
 /// Counts in words, each with what it is for.
 pub fn takes(job: &Opened, counts: &Counts) -> Vec<String> {
-    let name =
-        |id: &PlaceId| job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string());
+    let name = |id: &LocationId| {
+        job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
+    };
     let loops: Vec<String> = counts.drip_loops.iter().map(name).collect();
     let open: Vec<&str> = counts.unmeasured.iter().map(|id| id.as_str()).collect();
     let said = |count: usize, text: &str| (count > 0).then(|| format!("{count} {text}"));

@@ -16,7 +16,7 @@ use crate::store::{self, JobId, events};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error, back};
 
 /// What a form asks for.
@@ -31,7 +31,7 @@ struct Asked {
 /// Marks a step, or answers with the page and the reason why not.
 pub async fn mark(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -57,20 +57,20 @@ pub async fn mark(
         let refused = Refused { step: asked.step, mark: asked.mark, typed, text };
         return show::with_refused_reason(frame, &job, &refused);
     };
-    keep(&app, &viewer, &job, &asked, reason).await?;
+    keep(&app, &user, &job, &asked, reason).await?;
     Ok(Redirect::to(&asked.back).into_response())
 }
 
 async fn keep(
     app: &AppState,
-    viewer: &Viewer,
+    user: &CurrentUser,
     job: &Opened,
     asked: &Asked,
     reason: Option<Prose>,
 ) -> Result<(), Error> {
-    let by = viewer.name().clone();
+    let by = user.name().clone();
     let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: asked.at };
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     match events::add(&mut write, job.id, &tick).await {
         Ok(_) => Ok(write.commit().await?),
         // The same form, sent twice at once: the other one was quicker.

@@ -8,7 +8,7 @@ use super::bench::Bench;
 use super::diagnosis;
 use super::measured::{Measured, Typed};
 use super::proof::{released, test_of};
-use super::show::{Head, Said, sheet};
+use super::show::{Head, Said, title_block};
 use super::stage::{self, StagePiece};
 use super::step::StepPiece;
 use crate::job::phase::Phase;
@@ -16,12 +16,12 @@ use crate::job::plan::Circuit;
 use crate::web::Error;
 use crate::web::form::Form;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, html};
+use crate::web::page::{Frame, TitleBlock, html};
 
 #[derive(Template)]
 #[template(path = "phases/trials.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     head: Head,
     stages: Vec<StagePiece>,
     shut: Option<String>,
@@ -79,7 +79,7 @@ pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<
     }
     let (stages, shut) = (stage::pieces(&bench, &typed), stage::circuits_shut(&bench));
     html(&Page {
-        sheet: sheet(frame.clone(), job, Phase::PowerUpTest),
+        title_block: title_block(frame.clone(), job, Phase::PowerUpTest),
         head,
         stages,
         shut,

@@ -3,25 +3,25 @@
 use askama::Template;
 
 use super::edit::{Edit, Thing};
+use super::location::{aside, put_aside};
 use super::next_id::next;
-use super::place::{aside, put_aside};
 use crate::job::board::{Board, Stands};
 use crate::job::subject::Kind;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Sheet, Tab};
+use crate::web::page::{Tab, TitleBlock};
 
 /// The form of a board.
 #[derive(Template)]
 #[template(path = "plan/board.html")]
 pub struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     edit: Edit,
 }
 
-/// The fields that say there is a place to be read; a side is always chosen.
+/// The fields that say there is a location to be read; a side is always chosen.
 const STANDS: [&str; 4] = ["stands.ahead_m", "stands.aside_m", "stands.up_m", "stands.faces"];
 
 impl Thing for Board {
@@ -38,7 +38,7 @@ impl Thing for Board {
     fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
-        form.put("place", Some(&self.place));
+        form.put("location", Some(&self.location));
         form.put("width_mm", Some(self.width_mm));
         form.put("height_mm", Some(self.height_mm));
         form.put("thickness_mm", self.thickness_mm);
@@ -53,7 +53,7 @@ impl Thing for Board {
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
         let id = form.required("id");
         let name = form.required("name");
-        let place = form.required_choice("place");
+        let location = form.required_choice("location");
         let width_mm = form.required("width_mm");
         let height_mm = form.required("height_mm");
         let thickness_mm = form.optional("thickness_mm");
@@ -63,7 +63,7 @@ impl Thing for Board {
         Some(Self {
             id: id?,
             name: name?,
-            place: place?,
+            location: location?,
             width_mm: width_mm?,
             height_mm: height_mm?,
             thickness_mm,
@@ -72,8 +72,8 @@ impl Thing for Board {
         })
     }
 
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
-        Page { sheet, form, edit }
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
+        Page { title_block, form, edit }
     }
 }
 

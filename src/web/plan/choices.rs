@@ -3,11 +3,11 @@
 use super::edit::Edit;
 use super::point::title;
 use super::switches;
-use crate::job::plan::{Condition, Fate, HoleFill, Light, PassageKind, PullString, Tested};
+use crate::job::plan::{Condition, Fate, HoleFill, Light, PullString, RacewayKind, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
 use crate::job::value::DeviceId;
-use crate::trade::colour;
+use crate::trade::color;
 use crate::trade::conductor::{Size, System};
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
@@ -33,16 +33,17 @@ fn called(point: &Point) -> String {
 }
 
 impl Edit {
-    /// The job's places.
-    pub fn places(&self) -> Vec<Choice> {
-        let places = self.job.plan.places.iter();
-        let places = places.map(|place| (place.id.to_string(), format!("{} ({})", place.name, place.id)));
-        [none("Choose a place")].into_iter().chain(places).collect()
+    /// The job's locations.
+    pub fn locations(&self) -> Vec<Choice> {
+        let locations = self.job.plan.locations.iter();
+        let locations = locations
+            .map(|location| (location.id.to_string(), format!("{} ({})", location.name, location.id)));
+        [none("Choose a location")].into_iter().chain(locations).collect()
     }
 
-    /// The job's places, or none of them, with what that means.
-    pub fn places_or_none(&self, nothing: &str) -> Vec<Choice> {
-        [none(nothing)].into_iter().chain(self.places().into_iter().skip(1)).collect()
+    /// The job's locations, or none of them, with what that means.
+    pub fn locations_or_none(&self, nothing: &str) -> Vec<Choice> {
+        [none(nothing)].into_iter().chain(self.locations().into_iter().skip(1)).collect()
     }
 
     /// What can become of a thing that came off.
@@ -56,15 +57,15 @@ impl Edit {
         [none("Not tested yet")].into_iter().chain(listed(&shown)).collect()
     }
 
-    /// The job's passages, each with the places it joins.
-    pub fn passages(&self) -> Vec<Choice> {
+    /// The job's raceways, each with the locations it joins.
+    pub fn raceways(&self) -> Vec<Choice> {
         let plan = &self.job.plan;
-        let name = |id| plan.place(id).map_or("", |place| place.name.as_str());
-        let passages = plan.passages.iter().map(|passage| {
-            let [one, other] = &passage.between;
-            (passage.id.to_string(), format!("{}: {} \u{2013} {}", passage.id, name(one), name(other)))
+        let name = |id| plan.location(id).map_or("", |location| location.name.as_str());
+        let raceways = plan.raceways.iter().map(|raceway| {
+            let [one, other] = &raceway.between;
+            (raceway.id.to_string(), format!("{}: {} \u{2013} {}", raceway.id, name(one), name(other)))
         });
-        [none("No passage")].into_iter().chain(passages).collect()
+        [none("No raceway")].into_iter().chain(raceways).collect()
     }
 
     /// What a factory cable can be for.
@@ -126,11 +127,11 @@ impl Edit {
         on.map(|circuit| circuit.id.to_string())
     }
 
-    /// The job's devices, each with its place and the circuit that feeds it.
+    /// The job's devices, each with its location and the circuit that feeds it.
     pub fn devices(&self) -> Vec<Choice> {
         let devices = self.job.plan.devices.iter().map(|device| {
             let fed = self.feeding(&device.id).map(|id| format!(" (now on {id})")).unwrap_or_default();
-            (device.id.to_string(), format!("{}, at {}{fed}", device.name, device.place))
+            (device.id.to_string(), format!("{}, at {}{fed}", device.name, device.location))
         });
         [none("No device")].into_iter().chain(devices).collect()
     }
@@ -163,12 +164,12 @@ impl Edit {
         [none("No fuse or breaker")].into_iter().chain(families).collect()
     }
 
-    /// What a passage can be.
-    pub fn passage_kinds(&self) -> Vec<Choice> {
+    /// What a raceway can be.
+    pub fn raceway_kinds(&self) -> Vec<Choice> {
         listed(&PASSAGE_KINDS)
     }
 
-    /// Whether a pull string lies in a passage.
+    /// Whether a pull string lies in a raceway.
     pub fn pull_strings(&self) -> Vec<Choice> {
         let answers = [
             (PullString::Yes, "Left in place"),
@@ -178,9 +179,9 @@ impl Edit {
         [none("Not looked at yet")].into_iter().chain(listed(&answers)).collect()
     }
 
-    /// The colours of the trade's table, each with what it is used for.
-    pub fn colours(&self) -> Vec<(&'static str, &'static str)> {
-        colour::TABLE.iter().map(|known| (known.colour, known.of)).collect()
+    /// The colors of the trade's table, each with what it is used for.
+    pub fn colors(&self) -> Vec<(&'static str, &'static str)> {
+        color::TABLE.iter().map(|known| (known.color, known.of)).collect()
     }
 
     /// What closes an old hole.
@@ -193,7 +194,7 @@ impl Edit {
         [none("Not settled yet")].into_iter().chain(listed(&means)).collect()
     }
 
-    /// What a passage can be found like.
+    /// What a raceway can be found like.
     pub fn conditions(&self) -> Vec<Choice> {
         [none("Not looked at yet")].into_iter().chain(listed(&CONDITIONS)).collect()
     }
@@ -251,15 +252,15 @@ impl Edit {
     }
 }
 
-/// Kinds of passage in words.
-pub const PASSAGE_KINDS: [(PassageKind, &str); 4] = [
-    (PassageKind::Tube, "Rigging tube"),
-    (PassageKind::Tray, "Open tray"),
-    (PassageKind::Gunwale, "Under the gunwale"),
-    (PassageKind::Bulkhead, "Hole through a bulkhead"),
+/// Kinds of raceway in words.
+pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
+    (RacewayKind::Tube, "Rigging tube"),
+    (RacewayKind::Tray, "Open tray"),
+    (RacewayKind::Gunwale, "Under the gunwale"),
+    (RacewayKind::Bulkhead, "Hole through a bulkhead"),
 ];
 
-/// What a passage was found like, in words.
+/// What a raceway was found like, in words.
 pub const CONDITIONS: [(Condition, &str); 3] = [
     (Condition::Good, "Clear and sound"),
     (Condition::Worn, "Usable, with something to mend"),
@@ -274,6 +275,6 @@ pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Starboard, "Starboard side light, green"),
     (Light::Stern, "Stern light, white, 135° astern"),
     (Light::AllRound, "All-round light, white"),
-    (Light::Tricolour, "Tricolour lantern at the masthead, red, green and white"),
+    (Light::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
     (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];

@@ -9,19 +9,19 @@ use super::{protection, switches};
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
 use crate::job::point::Kind as PointKind;
 use crate::job::subject::Kind;
-use crate::job::value::PassageId;
+use crate::job::value::RacewayId;
 use crate::job::wiring::Conductor;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Sheet, Tab};
+use crate::web::page::{Tab, TitleBlock};
 
 /// The form of a circuit.
 #[derive(Template)]
 #[template(path = "plan/circuit.html")]
 pub struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     edit: Edit,
 }
@@ -38,7 +38,7 @@ impl Page {
 const DEVICES: &str = "devices";
 /// The list of the conductors in the form: all that the circuit has, filled in where they differ.
 const CONDUCTORS: &str = "conductors";
-/// The list of the passages in the form, in order from the source.
+/// The list of the raceways in the form, in order from the source.
 pub const ROUTE: &str = "route";
 
 impl Thing for Circuit {
@@ -81,10 +81,10 @@ impl Thing for Circuit {
         form.put("insulation_c", Some(self.insulation_c));
         form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
         fill_route(&self.route, form);
-        form.put("sheathed", self.sheathed.then_some("yes"));
+        form.put("jacketed", self.jacketed.then_some("yes"));
         form.put("bundle", self.bundle);
-        form.put("colour", self.colour.as_ref());
-        form.put("return_colour", self.return_colour.as_ref());
+        form.put("color", self.color.as_ref());
+        form.put("return_color", self.return_color.as_ref());
         for (row, conductor) in job.conductors.of_circuit(&self.id).iter().enumerate() {
             fill_conductor(self, conductor, row, form, unit);
         }
@@ -104,9 +104,9 @@ impl Thing for Circuit {
         let insulation_c = form.required("insulation_c");
         let length_m = form.length("length_m", unit);
         let route = route(form);
-        let sheathed = form.flag("sheathed");
+        let jacketed = form.flag("jacketed");
         let bundle = form.optional("bundle");
-        let (colour, return_colour) = (form.optional("colour"), form.optional("return_colour"));
+        let (color, return_color) = (form.optional("color"), form.optional("return_color"));
         let conductors = conductors(form, unit);
         form.sound()?;
         Some(Self {
@@ -123,10 +123,10 @@ impl Thing for Circuit {
             insulation_c: insulation_c?,
             length_m,
             route,
-            sheathed,
+            jacketed,
             bundle,
-            colour,
-            return_colour,
+            color,
+            return_color,
             conductors,
         })
     }
@@ -139,8 +139,8 @@ impl Thing for Circuit {
         }
     }
 
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
-        Page { sheet, form, edit }
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
+        Page { title_block, form, edit }
     }
 }
 
@@ -158,14 +158,14 @@ fn fill_conductor(circuit: &Circuit, conductor: &Conductor, row: usize, form: &m
 }
 
 /// Puts a route set by hand into a form.
-pub fn fill_route(route: &[PassageId], form: &mut Form) {
-    for (row, passage) in route.iter().enumerate() {
-        form.put(&cell(ROUTE, row, ""), Some(passage));
+pub fn fill_route(route: &[RacewayId], form: &mut Form) {
+    for (row, raceway) in route.iter().enumerate() {
+        form.put(&cell(ROUTE, row, ""), Some(raceway));
     }
 }
 
-/// The passages of a route set by hand, in the order of their rows.
-pub fn route(form: &mut Form) -> Vec<PassageId> {
+/// The raceways of a route set by hand, in the order of their rows.
+pub fn route(form: &mut Form) -> Vec<RacewayId> {
     let count = form.settle(ROUTE, &[""]);
     (0..count).filter_map(|row| form.choice(&cell(ROUTE, row, ""))).collect()
 }

@@ -17,13 +17,13 @@ use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
 use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "plan/circuits.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     job: String,
     may_plan: bool,
     anew: Option<Relabel>,
@@ -56,7 +56,7 @@ pub async fn list(
         may_plan: frame.may(Action::Plan),
         anew: Relabel::of(&job),
         circuits: job.plan.circuits.iter().map(|circuit| of_circuit(circuit, &job, unit)).collect(),
-        sheet: job.sheet(frame, Tab::Circuits),
+        title_block: job.title_block(frame, Tab::Circuits),
     })
 }
 

@@ -12,13 +12,13 @@ use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Sheet, Tab};
+use crate::web::page::{Tab, TitleBlock};
 
 /// The form of a device.
 #[derive(Template)]
 #[template(path = "plan/device.html")]
 pub struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     edit: Edit,
 }
@@ -46,7 +46,7 @@ impl Thing for Device {
     fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
-        form.put("place", Some(&self.place));
+        form.put("location", Some(&self.location));
         fill_load(self.load, form);
         form.put("drop_limit_pct", self.drop_limit_pct);
         form.put("max_fuse_a", self.max_fuse_a);
@@ -69,7 +69,7 @@ impl Thing for Device {
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
         let id = form.required("id");
         let name = form.required("name");
-        let place = form.required_choice("place");
+        let location = form.required_choice("location");
         let load = load(form);
         let drop_limit_pct = form.optional("drop_limit_pct");
         let max_fuse_a = form.optional("max_fuse_a");
@@ -86,7 +86,7 @@ impl Thing for Device {
         Some(Self {
             id: id?,
             name: name?,
-            place: place?,
+            location: location?,
             load,
             drop_limit_pct,
             max_fuse_a,
@@ -113,8 +113,8 @@ impl Thing for Device {
         }
     }
 
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
-        Page { sheet, form, edit }
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
+        Page { title_block, form, edit }
     }
 }
 

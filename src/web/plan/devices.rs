@@ -12,14 +12,14 @@ use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "plan/devices.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     plan: String,
     may_plan: bool,
     devices: Vec<Row>,
@@ -28,7 +28,7 @@ struct Page {
 struct Row {
     id: String,
     name: String,
-    place: String,
+    location: String,
     load: Option<Figure>,
     fed_by: Vec<String>,
     drop_limit: Option<Figure>,
@@ -50,17 +50,20 @@ pub async fn list(
         plan: format!("{}/plan", job.href()),
         may_plan: frame.may(Action::Plan),
         devices: job.plan.devices.iter().map(|device| of_device(device, &job)).collect(),
-        sheet: job.sheet(frame, Tab::Devices),
+        title_block: job.title_block(frame, Tab::Devices),
     })
 }
 
 fn of_device(device: &Device, job: &Opened) -> Row {
-    let place = job.plan.place(&device.place).map_or(device.place.as_str(), |place| place.name.as_str());
+    let location = job
+        .plan
+        .location(&device.location)
+        .map_or(device.location.as_str(), |location| location.name.as_str());
     let feeding = job.plan.circuits.iter().filter(|circuit| circuit.devices.contains(&device.id));
     Row {
         id: device.id.to_string(),
         name: device.name.to_string(),
-        place: place.to_owned(),
+        location: location.to_owned(),
         load: device.load.map(figure),
         fed_by: feeding.map(|circuit| circuit.id.to_string()).collect(),
         drop_limit: device.drop_limit_pct.map(|limit| Figure::new(limit, "%")),

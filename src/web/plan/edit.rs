@@ -21,9 +21,9 @@ use crate::web::form::rows::cell;
 use crate::web::form::{Form, capital};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::FindingPiece;
-use crate::web::viewer::Viewer;
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 /// A kind of thing of the plan, as its pages create, change and remove it.
@@ -33,9 +33,9 @@ pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
 
     /// The kind, by which findings, the log and refusals name it.
     const KIND: Kind;
-    /// The sheet it is listed on.
+    /// The page it is listed on.
     const TAB: Tab;
-    /// Its folder within the plan, which is also its list in the job file: `places`.
+    /// Its folder within the plan, which is also its list in the job file: `locations`.
     const LIST: &'static str;
     /// The lists within its form, each with the keys that make a row count.
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[];
@@ -55,7 +55,7 @@ pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
     }
 
     /// The page around a form.
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Self::Page;
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Self::Page;
 }
 
 /// What can name a thing of the plan.
@@ -86,7 +86,7 @@ pub struct Edit {
     /// Who saved meanwhile, where somebody did.
     pub meanwhile: Option<Meanwhile>,
     /// What keeps it from being removed.
-    pub users: Vec<User>,
+    pub users: Vec<UsedBy>,
 }
 
 /// A save that came between the opening of a form and its own save.
@@ -98,7 +98,7 @@ pub struct Meanwhile {
 }
 
 /// Something that refers to the thing at hand.
-pub struct User {
+pub struct UsedBy {
     /// What it is, with its id.
     pub name: String,
     /// Its own page.
@@ -183,7 +183,7 @@ pub async fn blank<T: Thing>(
 /// Adds a thing.
 pub async fn create<T: Thing>(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
     mut form: Form,
@@ -193,7 +193,7 @@ pub async fn create<T: Thing>(
         return shown(StatusCode::OK, &page::<T>(frame, job, None, form));
     }
     if let Some(thing) = T::read(&mut form, frame.length_unit()) {
-        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        let mut write = app.store().write(&user.actor(), app.now()).await?;
         match thing.insert(&mut write, job.id).await {
             Ok(()) => {
                 write.commit().await?;
@@ -219,7 +219,7 @@ pub async fn edit<T: Thing>(
 /// Changes a thing. Where somebody else did so meanwhile, both versions are shown and none is kept yet.
 pub async fn save<T: Thing>(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, T::Id)>,
     mut form: Form,
@@ -232,7 +232,7 @@ pub async fn save<T: Thing>(
         return shown(StatusCode::OK, &page::<T>(frame, job, Some(&id), form));
     }
     if let Some(thing) = T::read(&mut form, frame.length_unit()) {
-        let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+        let mut write = app.store().write(&user.actor(), app.now()).await?;
         match thing.update(&mut write, job.id, version).await {
             Ok(_) => {
                 write.commit().await?;
@@ -251,13 +251,13 @@ pub async fn save<T: Thing>(
 /// Removes a thing that nothing refers to any more.
 pub async fn remove<T: Thing>(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, T::Id)>,
     form: Form,
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
-    let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
     let users = match T::remove(&mut write, job.id, &id, form.version()?).await {
         Ok(()) => {
             write.commit().await?;
@@ -272,7 +272,7 @@ pub async fn remove<T: Thing>(
     if users.is_empty() {
         form.refuse("", "Somebody changed this while you were at it. Look at it again before it goes.");
     }
-    let users = users.iter().map(|user| User::of(user, &job)).collect();
+    let users = users.iter().map(|user| UsedBy::of(user, &job)).collect();
     let mut edit = Edit::new::<T>(&frame, job, Some(&id));
     edit.users = users;
     shown(StatusCode::CONFLICT, &around::<T>(frame, edit, form))
@@ -340,8 +340,8 @@ fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) ->
 
 fn around<T: Thing>(frame: Frame, edit: Edit, form: Form) -> T::Page {
     let block = edit.job.block(&frame, T::TAB);
-    let sheet = frame.job_sheet(edit.title(&form), block, T::TAB);
-    T::page(sheet, form, edit)
+    let title_block = frame.job_title_block(edit.title(&form), block, T::TAB);
+    T::page(title_block, form, edit)
 }
 
 fn shown(status: StatusCode, page: &impl Template) -> Result<Response, Error> {
@@ -356,7 +356,7 @@ fn after<T: Thing>(job: &Opened, id: &T::Id, form: &Form) -> String {
     }
 }
 
-impl User {
+impl UsedBy {
     fn of(user: &Subject, job: &Opened) -> Self {
         let name = format!("{} {}", user.kind.word(), user.id);
         let href = format!("{}/plan/{}s/{}", job.href(), user.kind.word(), user.id);

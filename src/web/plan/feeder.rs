@@ -11,13 +11,13 @@ use crate::job::subject::Kind;
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Sheet, Tab};
+use crate::web::page::{Tab, TitleBlock};
 
 /// The form of a feeder.
 #[derive(Template)]
 #[template(path = "plan/feeder.html")]
 pub struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     edit: Edit,
 }
@@ -47,10 +47,10 @@ impl Thing for Feeder {
         form.put("insulation_c", Some(self.insulation_c));
         form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
         fill_route(&self.route, form);
-        form.put("sheathed", self.sheathed.then_some("yes"));
+        form.put("jacketed", self.jacketed.then_some("yes"));
         form.put("bundle", self.bundle);
         form.put("cranking", self.cranking.then_some("yes"));
-        form.put("colour", self.colour.as_ref());
+        form.put("color", self.color.as_ref());
     }
 
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
@@ -63,8 +63,8 @@ impl Thing for Feeder {
         let insulation_c = form.required("insulation_c");
         let length_m = form.length("length_m", unit);
         let route = route(form);
-        let (sheathed, cranking) = (form.flag("sheathed"), form.flag("cranking"));
-        let (bundle, colour) = (form.optional("bundle"), form.optional("colour"));
+        let (jacketed, cranking) = (form.flag("jacketed"), form.flag("cranking"));
+        let (bundle, color) = (form.optional("bundle"), form.optional("color"));
         form.sound()?;
         Some(Self {
             id: id?,
@@ -75,16 +75,16 @@ impl Thing for Feeder {
             insulation_c: insulation_c?,
             length_m,
             route,
-            sheathed,
+            jacketed,
             bundle,
             cranking,
-            colour,
+            color,
             protection,
         })
     }
 
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
-        Page { sheet, form, edit }
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
+        Page { title_block, form, edit }
     }
 }
 

@@ -18,14 +18,14 @@ use crate::web::job::Opened;
 use crate::web::labels::Relabel;
 use crate::web::length::LengthUnit;
 use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "plan/feeders.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     job: String,
     may_plan: bool,
     anew: Option<Relabel>,
@@ -60,7 +60,7 @@ pub async fn list(
         may_plan: frame.may(Action::Plan),
         anew: Relabel::of(&job),
         feeders: job.plan.feeders.iter().map(|feeder| of_feeder(feeder, &job, unit)).collect(),
-        sheet: job.sheet(frame, Tab::Feeders),
+        title_block: job.title_block(frame, Tab::Feeders),
     })
 }
 

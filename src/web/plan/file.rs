@@ -10,8 +10,8 @@ use crate::job::file::{FileError, JobFile, LIMIT};
 use crate::store::{self, JobId, file};
 use crate::web::download::{Kind, download};
 use crate::web::form::{Form, capital};
-use crate::web::page::{Frame, Sheet, html};
-use crate::web::viewer::Viewer;
+use crate::web::page::{Frame, TitleBlock, html};
+use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 /// The longest body that is read to its end, so that the answer to a file that is too large arrives.
@@ -21,7 +21,7 @@ pub const BODY_LIMIT: usize = 64 * 1024 * 1024;
 #[derive(Template)]
 #[template(path = "plan/file.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     faults: Vec<Fault>,
 }
@@ -29,13 +29,13 @@ struct Page {
 /// One thing that is wrong with a file.
 #[derive(Debug, PartialEq, Eq)]
 struct Fault {
-    place: String,
+    location: String,
     text: String,
 }
 
 impl Page {
     fn new(frame: Frame, form: Form, faults: Vec<Fault>) -> Self {
-        Self { sheet: frame.sheet("Job file"), form, faults }
+        Self { title_block: frame.title_block("Job file"), form, faults }
     }
 }
 
@@ -47,7 +47,7 @@ pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
 /// Makes a new job of a file; of a file with any fault nothing is kept.
 pub async fn import(
     frame: Frame,
-    viewer: Viewer,
+    user: CurrentUser,
     State(app): State<AppState>,
     sent: Multipart,
 ) -> Result<Response, Error> {
@@ -62,7 +62,7 @@ pub async fn import(
     }
     let faults = match JobFile::read(sent.bytes()) {
         Ok(job) => {
-            let mut write = app.store().write(&viewer.actor(), app.now()).await?;
+            let mut write = app.store().write(&user.actor(), app.now()).await?;
             match file::import(&mut write, &job).await {
                 Ok(job) => {
                     write.commit().await?;
@@ -136,7 +136,7 @@ async fn at_most_a_job(mut field: Field<'_>) -> Result<Vec<u8>, MultipartError> 
 
 impl From<crate::job::fault::Fault> for Fault {
     fn from(fault: crate::job::fault::Fault) -> Self {
-        Self { place: fault.path, text: sentence(&fault.text) }
+        Self { location: fault.path, text: sentence(&fault.text) }
     }
 }
 
@@ -145,11 +145,11 @@ fn of_file(error: FileError) -> Vec<Fault> {
         FileError::Faults(faults) => faults.into_iter().map(Fault::from).collect(),
         FileError::NotAJob { fault, line, column } => {
             vec![Fault {
-                place: format!("{} (line {line}, column {column})", fault.path),
+                location: format!("{} (line {line}, column {column})", fault.path),
                 text: sentence(&fault.text),
             }]
         }
-        whole => vec![Fault { place: "the whole file".to_owned(), text: sentence(&whole.to_string()) }],
+        whole => vec![Fault { location: "the whole file".to_owned(), text: sentence(&whole.to_string()) }],
     }
 }
 

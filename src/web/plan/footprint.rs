@@ -46,7 +46,8 @@ impl Edit {
     /// The job's boards.
     pub fn boards(&self) -> Vec<Choice> {
         let boards = self.job.plan.boards.iter();
-        let boards = boards.map(|board| (board.id.to_string(), format!("{} ({})", board.name, board.place)));
+        let boards =
+            boards.map(|board| (board.id.to_string(), format!("{} ({})", board.name, board.location)));
         [(String::new(), "No board".to_owned())].into_iter().chain(boards).collect()
     }
 }

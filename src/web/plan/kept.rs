@@ -1,14 +1,14 @@
 //! Where each kind of thing is kept, so that one set of handlers serves them all.
 
 use crate::job::board::Board;
-use crate::job::plan::{Circuit, Device, Feeder, Mode, Passage, Place, Removal};
+use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
 use crate::job::value::{
-    BoardId, CircuitId, DeviceId, FeederId, ModeId, PassageId, PlaceId, PointId, RemovalId,
+    BoardId, CircuitId, DeviceId, FeederId, LocationId, ModeId, PointId, RacewayId, RemovedId,
 };
 use crate::store::{
-    self, JobId, Store, Version, Versioned, Write, boards, circuits, devices, feeders, modes, passages,
-    places, points, removals,
+    self, JobId, Store, Version, Versioned, Write, boards, circuits, devices, feeders, locations, modes,
+    points, raceways, removed,
 };
 
 /// A kind of thing that the store keeps for a job, one versioned row each.
@@ -75,13 +75,13 @@ macro_rules! kept {
 }
 
 kept! {
-    Place by PlaceId in places;
+    Location by LocationId in locations;
     Board by BoardId in boards;
-    Passage by PassageId in passages;
+    Raceway by RacewayId in raceways;
     Point by PointId in points;
     Device by DeviceId in devices;
     Circuit by CircuitId in circuits;
     Feeder by FeederId in feeders;
     Mode by ModeId in modes;
-    Removal by RemovalId in removals;
+    RemovedEquipment by RemovedId in removed;
 }

@@ -1,4 +1,4 @@
-//! The plan: places, passages, points, devices, circuits, feeders and modes, created, changed and removed.
+//! The plan: locations, raceways, points, devices, circuits, feeders and modes, created, changed and removed.
 //!
 //! Every kind of thing has a file that says how its form is filled, read and shown ([`edit::Thing`]); the
 //! handlers that create, change and remove are the same for all and stand in [`edit`]. A list page shows
@@ -17,18 +17,18 @@ pub mod feeders;
 pub mod file;
 pub mod footprint;
 mod kept;
+pub mod location;
+pub mod locations;
 pub mod mode;
 pub mod modes;
 mod next_id;
-pub mod passage;
-pub mod place;
-pub mod places;
 pub mod point;
 pub mod points;
 mod protection;
+pub mod raceway;
 mod refusal;
-pub mod removal;
-pub mod removals;
+pub mod removed;
+pub mod removed_list;
 pub mod row;
 pub mod switches;
 mod wire;

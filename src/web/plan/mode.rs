@@ -10,13 +10,13 @@ use crate::web::form::Form;
 use crate::web::form::rows::cell;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Sheet, Tab};
+use crate::web::page::{Tab, TitleBlock};
 
 /// The form of a mode.
 #[derive(Template)]
 #[template(path = "plan/mode.html")]
 pub struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     edit: Edit,
 }
@@ -75,8 +75,8 @@ impl Thing for Mode {
         if path == "modes" { "hours" } else { path }
     }
 
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
-        Page { sheet, form, edit }
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
+        Page { title_block, form, edit }
     }
 }
 

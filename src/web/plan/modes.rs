@@ -9,14 +9,14 @@ use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "plan/modes.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     plan: String,
     may_plan: bool,
     modes: Vec<Row>,
@@ -51,7 +51,7 @@ pub async fn list(
         may_plan: frame.may(Action::Plan),
         modes: job.plan.modes.iter().map(|mode| row(mode, &job.plan)).collect(),
         left: (hours < 23.95).then(|| Figure::rounded(24.0 - hours, 1, "h")),
-        sheet: job.sheet(frame, Tab::Modes),
+        title_block: job.title_block(frame, Tab::Modes),
     })
 }
 

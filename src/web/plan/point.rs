@@ -11,13 +11,13 @@ use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Sheet, Tab};
+use crate::web::page::{Tab, TitleBlock};
 
 /// The form of a point.
 #[derive(Template)]
 #[template(path = "plan/point.html")]
 pub struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     form: Form,
     edit: Edit,
     kind: Option<Kind>,
@@ -97,7 +97,7 @@ impl Thing for Point {
         form.put("id", Some(&self.id));
         form.put("kind", Some(self.body.kind().word()));
         form.put("name", self.name.as_ref());
-        form.put("place", Some(&self.place));
+        form.put("location", Some(&self.location));
         form.put("rating_a", self.body.rating());
         form.put("stud", self.stud);
         form.put("screw", self.screw);
@@ -132,19 +132,29 @@ impl Thing for Point {
         let kind = form.required_choice("kind");
         let id = form.required("id");
         let name = form.optional("name");
-        let place = form.required_choice("place");
+        let location = form.required_choice("location");
         let stud = form.choice("stud");
         let screw = form.choice("screw");
         let tab_mm = form.optional("tab_mm");
         let body = body(form, kind?);
         let (footprint, mounting) = (footprint::read(form), footprint::read_mounting(form));
         form.sound()?;
-        Some(Self { id: id?, name, place: place?, stud, screw, tab_mm, body: body?, footprint, mounting })
+        Some(Self {
+            id: id?,
+            name,
+            location: location?,
+            stud,
+            screw,
+            tab_mm,
+            body: body?,
+            footprint,
+            mounting,
+        })
     }
 
-    fn page(sheet: Sheet, form: Form, edit: Edit) -> Page {
+    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
         let kind = Kind::ALL.into_iter().find(|kind| kind.word() == form.typed("kind"));
-        Page { sheet, form, edit, kind }
+        Page { title_block, form, edit, kind }
     }
 }
 
@@ -243,7 +253,7 @@ fn panel(form: &mut Form) -> Panel {
             indicator: indicator.map(|lamp| lamp == Lamp::Yes),
             rating_a,
             throws,
-            ..Position::labelled(label?)
+            ..Position::labeled(label?)
         })
     });
     Panel { rating_a, positions: positions.collect() }
@@ -279,7 +289,7 @@ fn purpose(kind: Kind) -> &'static str {
         Kind::PositiveBus => "Shares out the protected side",
         Kind::NegativeBus => "Where the returns land",
         Kind::FuseBlock => "One fuse a circuit",
-        Kind::SwitchPanel => "Labelled switches, one a circuit",
+        Kind::SwitchPanel => "Labeled switches, one a circuit",
         Kind::JunctionBar => "Isolated positions, one a circuit",
     }
 }

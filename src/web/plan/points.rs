@@ -12,14 +12,14 @@ use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::Figure;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "plan/points.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     plan: String,
     may_plan: bool,
     points: Vec<Row>,
@@ -29,7 +29,7 @@ struct Row {
     id: String,
     name: String,
     kind: &'static str,
-    place: String,
+    location: String,
     facts: Vec<(&'static str, Figure)>,
     positions: Vec<Switch>,
     checked: Option<Checked>,
@@ -53,17 +53,18 @@ pub async fn list(
         plan: format!("{}/plan", job.href()),
         may_plan: frame.may(Action::Plan),
         points: job.plan.points.iter().map(|point| of_point(point, &job)).collect(),
-        sheet: job.sheet(frame, Tab::Points),
+        title_block: job.title_block(frame, Tab::Points),
     })
 }
 
 fn of_point(point: &Point, job: &Opened) -> Row {
-    let place = job.plan.place(&point.place).map_or(point.place.as_str(), |place| place.name.as_str());
+    let location =
+        job.plan.location(&point.location).map_or(point.location.as_str(), |location| location.name.as_str());
     Row {
         id: point.id.to_string(),
         name: point.called().to_owned(),
         kind: title(point.body.kind()),
-        place: place.to_owned(),
+        location: location.to_owned(),
         facts: facts(point, job),
         positions: switches(point, &job.plan),
         checked: row::checked(job, Kind::Point, point.id.as_str()),

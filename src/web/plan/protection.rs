@@ -1,6 +1,6 @@
 //! The fuse or breaker of a circuit or a feeder, as fields of its form.
 
-use crate::job::plan::{CurvePoint, MakerCurve, Protection};
+use crate::job::plan::{CurvePoint, ManufacturerCurve, Protection};
 use crate::trade::protection::Family;
 use crate::web::form::{Form, word};
 use crate::web::length::LengthUnit;
@@ -38,7 +38,7 @@ pub fn read(form: &mut Form, unit: LengthUnit) -> Option<Protection> {
     let from_source_m = form.length("protection.from_source_m", unit);
     let interrupt_a = form.optional("protection.interrupt_a");
     let resistance_mohm = form.optional("protection.resistance_mohm");
-    let curve = MakerCurve { carries: point(form, "carries"), opens: point(form, "opens") };
+    let curve = ManufacturerCurve { carries: point(form, "carries"), opens: point(form, "opens") };
     let given = FIGURES.iter().any(|field| !form.typed(&format!("protection.{field}")).trim().is_empty());
     if given && form.typed("protection.kind").is_empty() {
         form.refuse("protection.kind", "Choose what it is: the figures below need it.");
@@ -46,7 +46,7 @@ pub fn read(form: &mut Form, unit: LengthUnit) -> Option<Protection> {
     Some(Protection { kind: kind?, rating_a, from_source_m, interrupt_a, resistance_mohm, curve })
 }
 
-/// A point of the maker's curve; half of one is refused.
+/// A point of the manufacturer's curve; half of one is refused.
 fn point(form: &mut Form, field: &str) -> Option<CurvePoint> {
     let [a, s] = ["a", "s"].map(|part| format!("protection.{field}.{part}"));
     let (current, time) = (form.optional(&a), form.optional(&s));

@@ -22,7 +22,7 @@ pub fn put<T: Thing>(form: &mut Form, error: store::Error, job: &Opened) -> Resu
 
 fn put_one<T: Thing>(form: &mut Form, fault: &Fault, job: &Opened) {
     match elsewhere(&fault.path, job) {
-        Some(place) => form.refuse("", format!("{place}: {}", sentence(&fault.text))),
+        Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
         None => form.refuse(T::field_at(&fault.path), sentence(&fault.text)),
     }
 }
@@ -38,8 +38,8 @@ fn elsewhere(path: &str, job: &Opened) -> Option<String> {
     let (index, field) = rest.split_once("].")?;
     let index: usize = index.parse().ok()?;
     let id = match list {
-        "places" => plan.places.get(index)?.id.to_string(),
-        "passages" => plan.passages.get(index)?.id.to_string(),
+        "locations" => plan.locations.get(index)?.id.to_string(),
+        "raceways" => plan.raceways.get(index)?.id.to_string(),
         "boards" => plan.boards.get(index)?.id.to_string(),
         "points" => plan.points.get(index)?.id.to_string(),
         "feeders" => plan.feeders.get(index)?.id.to_string(),

@@ -48,13 +48,13 @@ fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
 }
 
 /// A length as it is given, in the shop's unit, to a tenth.
-pub fn given(metres: f64, unit: LengthUnit) -> Figure {
-    Figure::rounded(unit.number(metres), 1, unit.word())
+pub fn given(meters: f64, unit: LengthUnit) -> Figure {
+    Figure::rounded(unit.number(meters), 1, unit.word())
 }
 
 /// A length one way in the shop's unit, to a tenth, opening on its sum.
-pub fn length(of: &str, metres: f64, workings: &[Working], unit: LengthUnit) -> Cell {
-    Cell::new(of, "one way", given(metres, unit), workings, ONE_WAY)
+pub fn length(of: &str, meters: f64, workings: &[Working], unit: LengthUnit) -> Cell {
+    Cell::new(of, "one way", given(meters, unit), workings, ONE_WAY)
 }
 
 /// A size as a list says it: as it was settled, else as it is given.

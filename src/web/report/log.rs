@@ -12,13 +12,13 @@ use crate::store::JobId;
 use crate::store::log::{self, Change, Line};
 use crate::web::form::capital;
 use crate::web::job::{Happened, Opened};
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "report/log.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     days: Vec<Day>,
     older: Option<String>,
     newest: Option<String>,
@@ -71,7 +71,12 @@ pub async fn show(
     let here = format!("{}/log", job.href());
     let older = lines.last().filter(|_| full).map(|line| format!("{here}?before={}", line.id));
     let days = days(&frame, &lines);
-    html(&Page { sheet: job.sheet(frame, Tab::Log), days, older, newest: from.before.map(|_| here) })
+    html(&Page {
+        title_block: job.title_block(frame, Tab::Log),
+        days,
+        older,
+        newest: from.before.map(|_| here),
+    })
 }
 
 fn days(frame: &Frame, lines: &[Line]) -> Vec<Day> {

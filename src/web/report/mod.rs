@@ -1,4 +1,4 @@
-//! What the boat's owner takes home, and the log behind it.
+//! What the boat's customer takes home, and the log behind it.
 
 mod annex;
 mod left;

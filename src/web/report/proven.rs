@@ -1,7 +1,7 @@
 //! The circuits and feeders of a report: wire, protection, what was measured, and how each stands.
 
 use super::annex::{Annex, Cited};
-use crate::job::colour;
+use crate::job::color;
 use crate::job::plan::{Circuit, Feeder};
 use crate::job::progress::State;
 use crate::job::wiring::Conductor;
@@ -24,7 +24,7 @@ pub struct Proven {
     pub feeds: Vec<String>,
     /// The label of its switch.
     pub switch: Option<String>,
-    /// Its wire: size and colour, and its length one way.
+    /// Its wire: size and color, and its length one way.
     pub wire: Cited,
     /// Its fuse or breaker, with its words.
     pub fuse: Cited,
@@ -57,7 +57,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     Proven {
         id: circuit.id.to_string(),
         name: circuit.name.to_string(),
-        feeds: feeds.map(|device| format!("{}, {}", device.name, place(job, &device.place))).collect(),
+        feeds: feeds.map(|device| format!("{}, {}", device.name, location(job, &device.location))).collect(),
         switch: wires::switch(&job.plan, circuit),
         wire: annex.cite(wire(bench, circuit, settled.as_ref())),
         fuse: annex.cite(settled.as_ref().and_then(Settled::fuse).unwrap_or_else(|| "none".into())),
@@ -109,23 +109,23 @@ fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> 
     length.into_iter().fold(wire, |wire, length| wire.words(", ").figure(length))
 }
 
-/// A wire by its size, open on what decided it, and its colour.
+/// A wire by its size, open on what decided it, and its color.
 fn sized(job: &Opened, wire: &Conductor, settled: Option<&Settled<'_>>) -> Sentence {
     let own = settled.zip(wires::size_of(job, wire)).filter(|(settled, size)| settled.is(*size));
     match own.and_then(|(settled, _)| settled.size()) {
-        Some(size) => Sentence::default().figure(size).words(format!(" {}", colour::of(&job.plan, wire))),
+        Some(size) => Sentence::default().figure(size).words(format!(" {}", color::of(&job.plan, wire))),
         None => wires::words(job, wire).into(),
     }
 }
 
 /// A length one way, open on its sum.
-fn length(bench: &Bench<'_>, of: &str, metres: Option<f64>, workings: &[Working]) -> Option<Cell> {
-    let value = Figure::length(metres?, bench.frame.length_unit());
+fn length(bench: &Bench<'_>, of: &str, meters: Option<f64>, workings: &[Working]) -> Option<Cell> {
+    let value = Figure::length(meters?, bench.frame.length_unit());
     Some(Cell::new(of, "one way", value, workings, ONE_WAY))
 }
 
-fn place(job: &Opened, id: &crate::job::value::PlaceId) -> String {
-    job.plan.place(id).map_or_else(|| id.to_string(), |place| place.name.to_string())
+fn location(job: &Opened, id: &crate::job::value::LocationId) -> String {
+    job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }
 
 /// A feeder as a row of the report.
@@ -135,7 +135,7 @@ pub struct Fed {
     pub id: String,
     /// What it joins.
     pub way: String,
-    /// Its wire: size and colour.
+    /// Its wire: size and color.
     pub wire: Cited,
     /// Its length.
     pub length: Option<Cited>,

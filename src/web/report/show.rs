@@ -20,14 +20,14 @@ use crate::trade::working::Working;
 use crate::web::job::Opened;
 use crate::web::layout::drawn::BoatPlan;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Sheet, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::phases::Bench;
 use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "report/report.html")]
 struct Page {
-    sheet: Sheet,
+    title_block: TitleBlock,
     shop: String,
     today: String,
     unfinished: Option<Unfinished>,
@@ -36,7 +36,7 @@ struct Page {
     feeders: Vec<Fed>,
     circuits: Vec<Proven>,
     devices: Vec<Placed>,
-    /// The boat from above; none while no place has a spot.
+    /// The boat from above; none while no location has a spot.
     boat_plan: Option<BoatPlan>,
     came_off: Vec<CameOff>,
     phases: Vec<(Phase, Count)>,
@@ -51,17 +51,17 @@ struct Page {
 #[derive(Debug)]
 struct BatteryRow {
     name: String,
-    place: String,
+    location: String,
     made_of: &'static str,
     voltage: String,
     capacity: String,
     cranking: String,
 }
 
-/// What stands at one place.
+/// What stands at one location.
 #[derive(Debug)]
 struct Placed {
-    place: String,
+    location: String,
     devices: Vec<String>,
 }
 
@@ -86,7 +86,7 @@ impl Page {
         self.circuits.iter().filter(|circuit| circuit.proven).count()
     }
 
-    fn is_petrol_possible(&self) -> bool {
+    fn is_gasoline_possible(&self) -> bool {
         self.facts.iter().any(|(name, value)| *name == "Fuel" && value != "diesel" && value != "electric")
     }
 }
@@ -111,14 +111,14 @@ pub async fn show(
         feeders,
         circuits,
         devices: devices(&job),
-        boat_plan: BoatPlan::where_places_are(&job, &Lit::default()),
+        boat_plan: BoatPlan::where_locations_are(&job, &Lit::default()),
         came_off: came_off(&job),
         phases: Phase::ALL.map(|phase| (phase, bench.progress.phase(phase))).into(),
         settings: settings(&job),
         passed: left::passed(&job, &frame),
         spared: left::spared(&job),
         annex: annex.workings(),
-        sheet: job.sheet(frame.clone(), Tab::Report),
+        title_block: job.title_block(frame.clone(), Tab::Report),
     };
     html(&page)
 }
@@ -129,7 +129,7 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
     vec![
         ("Boat", boat.name.to_string()),
         ("Length over all", unit.said(boat.length_m.number())),
-        ("Owner", job.plan.owner.as_ref().map_or_else(unknown, |owner| owner.name.to_string())),
+        ("Customer", job.plan.customer.as_ref().map_or_else(unknown, |customer| customer.name.to_string())),
         ("Job", head.name.to_string()),
         ("Came in", head.received_on.map_or_else(unknown, |day| day.to_string())),
         ("System", format!("{} V direct current", head.nominal_v)),
@@ -147,7 +147,10 @@ fn batteries(job: &Opened) -> Vec<BatteryRow> {
     batteries
         .map(|(point, battery)| BatteryRow {
             name: point.called().to_owned(),
-            place: job.plan.place(&point.place).map_or_else(String::new, |place| place.name.to_string()),
+            location: job
+                .plan
+                .location(&point.location)
+                .map_or_else(String::new, |location| location.name.to_string()),
             made_of: battery.chemistry.map_or("not known", made_of),
             voltage: format!("{} V at rest", battery.open_circuit_v),
             capacity: battery.capacity_ah.map_or_else(unknown, |capacity| format!("{capacity} Ah")),
@@ -168,22 +171,22 @@ fn made_of(chemistry: Chemistry) -> &'static str {
 }
 
 fn devices(job: &Opened) -> Vec<Placed> {
-    let at = |id| job.plan.devices.iter().filter(move |device: &&Device| device.place == id);
+    let at = |id| job.plan.devices.iter().filter(move |device: &&Device| device.location == id);
     let said = |device: &Device| match device.kept {
         true => format!("{} (kept from before)", device.name),
         false => device.name.to_string(),
     };
-    let placed = job.plan.places.iter().map(|place| Placed {
-        place: place.name.to_string(),
-        devices: at(place.id.clone()).map(said).collect(),
+    let placed = job.plan.locations.iter().map(|location| Placed {
+        location: location.name.to_string(),
+        devices: at(location.id.clone()).map(said).collect(),
     });
     placed.filter(|placed| !placed.devices.is_empty()).collect()
 }
 
 fn came_off(job: &Opened) -> Vec<CameOff> {
     let of = |fate| {
-        let removals = job.plan.removals.iter().filter(move |removal| removal.fate == fate);
-        CameOff { fate, things: removals.map(|removal| removal.name.to_string()).collect() }
+        let removed = job.plan.removed.iter().filter(move |removed| removed.fate == fate);
+        CameOff { fate, things: removed.map(|removed| removed.name.to_string()).collect() }
     };
     Fate::ALL.map(of).into_iter().filter(|came_off| !came_off.things.is_empty()).collect()
 }

@@ -22,7 +22,7 @@ const AUTHORITY_DAYS: i32 = 3650;
 ///
 /// The CA/Browser Forum's Baseline Requirements allow 398 days, and 200 from March 2026, 100 from March 2027 (6.3.2,
 /// as changed by ballot SC-081; from memory). They bind public authorities alone; of one that its user added, the
-/// strictest maker of tablets asks for at most 825 days (from memory). This keeps to the shortest of them.
+/// strictest manufacturer of tablets asks for at most 825 days (from memory). This keeps to the shortest of them.
 pub(super) const SERVER_DAYS: i32 = 90;
 /// How long a tablet's clock may be behind.
 const BEHIND: SignedDuration = DAY;

@@ -11,7 +11,7 @@ use uom::si::ratio::ratio;
 
 use super::{LeftOut, TreeReport};
 use crate::job::check::circuit::{self, Branch};
-use crate::job::check::desk::{Desk, insulation, laying};
+use crate::job::check::context::{CheckContext, insulation, laying};
 use crate::job::check::report::Report;
 use crate::job::plan::{Circuit, Feeder, Mode, Polarity};
 use crate::job::point::Kind;
@@ -28,9 +28,9 @@ use crate::trade::working::{Working, figure};
 pub(super) struct Leg<'a> {
     pub(super) subject: Subject,
     pub(super) above: Option<usize>,
-    /// Metres over which it loses.
+    /// Meters over which it loses.
     pub(super) drop_m: f64,
-    /// Metres of conductor that it takes.
+    /// Meters of conductor that it takes.
     pub(super) copper_m: f64,
     pub(super) current: ElectricCurrent,
     /// How that came about, of a feeder.
@@ -44,14 +44,14 @@ pub(super) struct Leg<'a> {
 }
 
 pub(super) struct Surveyor<'d, 'a> {
-    desk: &'d Desk<'a>,
+    context: &'d CheckContext<'a>,
     report: &'d Report,
     pub(super) left_out: Vec<LeftOut>,
 }
 
 impl<'d, 'a> Surveyor<'d, 'a> {
-    pub(super) fn new(desk: &'d Desk<'a>, report: &'d Report) -> Self {
-        Self { desk, report, left_out: Vec::new() }
+    pub(super) fn new(context: &'d CheckContext<'a>, report: &'d Report) -> Self {
+        Self { context, report, left_out: Vec::new() }
     }
 
     /// The wires of a battery's tree that circuits hang on, each after the one it hangs on.
@@ -64,7 +64,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     /// Everything that hangs on a point: its circuits, then its feeders with what is behind them.
     fn below(&mut self, point: &'a PointId, above: Option<usize>, legs: &mut Vec<Leg<'a>>) {
-        let plan = self.desk.plan;
+        let plan = self.context.plan;
         for circuit in plan.circuits.iter().filter(|circuit| circuit.from == *point) {
             if let Some(leg) = self.branch(circuit, above) {
                 legs.push(leg);
@@ -89,15 +89,15 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     /// Feeders into a point that bring current from batteries.
     fn ways_into(&self, point: &PointId) -> usize {
-        let charges = |feeder: &Feeder| self.desk.kind(&feeder.from) == Some(Kind::Charger);
+        let charges = |feeder: &Feeder| self.context.kind(&feeder.from) == Some(Kind::Charger);
         let into = |feeder: &&Feeder| feeder.polarity == Polarity::Positive && feeder.to == *point;
-        self.desk.plan.feeders.iter().filter(into).filter(|feeder| !charges(feeder)).count()
+        self.context.plan.feeders.iter().filter(into).filter(|feeder| !charges(feeder)).count()
     }
 
     fn feeder(&mut self, feeder: &'a Feeder, above: Option<usize>) -> Option<Leg<'a>> {
         let figures = self.report.feeders.get(&feeder.id)?;
         let subject = Subject::new(Thing::Feeder, &feeder.id);
-        let Some(length) = self.desk.length_of(feeder).map(|length| length.get::<meter>()) else {
+        let Some(length) = self.context.length_of(feeder).map(|length| length.get::<meter>()) else {
             self.leave_out(subject, "its length is not known".to_owned());
             return None;
         };
@@ -132,7 +132,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         above: Option<usize>,
     ) -> Option<Leg<'a>> {
         let figures = self.report.feeders.get(&feeder.id)?;
-        let (Some(size), Some(length)) = (feeder.size, self.desk.length_of(feeder)) else {
+        let (Some(size), Some(length)) = (feeder.size, self.context.length_of(feeder)) else {
             self.leave_out(subject, "it feeds a starter, and its size or length is not given".to_owned());
             return None;
         };
@@ -153,7 +153,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     fn branch(&mut self, circuit: &'a Circuit, above: Option<usize>) -> Option<Leg<'a>> {
         let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let Some(branch) = circuit::branch(self.desk, circuit) else {
+        let Some(branch) = circuit::branch(self.context, circuit) else {
             self.leave_out(subject, "a load or a length of it is not known".to_owned());
             return None;
         };
@@ -168,7 +168,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         let fuse = self.report.circuits.get(&circuit.id).and_then(|own| own.protection.as_ref()?.rating_a);
         let carries = self.with_fuse(branch.current.get::<ampere>(), fuse);
         let (drop_m, share) = strictest(&branch);
-        let limit = share * self.desk.nominal().get::<volt>() - kept;
+        let limit = share * self.context.nominal().get::<volt>() - kept;
         Some(Leg {
             subject,
             above,
@@ -188,18 +188,18 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     }
 
     fn feeder_sizes(&self, feeder: &Feeder) -> Vec<(Size, ElectricCurrent)> {
-        let rules = self.desk.plan.job.rules;
-        let conductor = self.desk.conductors.of_feeder(&feeder.id);
+        let rules = self.context.plan.job.rules;
+        let conductor = self.context.conductors.of_feeder(&feeder.id);
         let conditions = Conditions {
             rules,
             insulation: insulation(feeder.insulation_c),
-            ambient: self.desk.ambient(),
+            ambient: self.context.ambient(),
             engine_space: conductor.is_some_and(|conductor| conductor.engine_space),
-            nominal_voltage: Some(self.desk.nominal()),
-            bundle: self.desk.bundle_of_feeder(feeder),
+            nominal_voltage: Some(self.context.nominal()),
+            bundle: self.context.bundle_of_feeder(feeder),
         };
-        let one_way = self.desk.length_of(feeder);
-        let may = |size: &Size| minimum::judge(*size, rules, laying(feeder.sheathed), one_way).is_none();
+        let one_way = self.context.length_of(feeder);
+        let may = |size: &Size| minimum::judge(*size, rules, laying(feeder.jacketed), one_way).is_none();
         let carries = |size| Some((size, ampacity::allowable(size, &conditions).ok()?.derated));
         Size::stocked(rules.system()).filter(may).filter_map(carries).collect()
     }
@@ -207,7 +207,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     /// The return that serves exactly the circuits that a positive feeder serves.
     fn return_of(&self, feeder: &Feeder) -> Option<&'a Feeder> {
         let served = self.served(feeder);
-        let plan = self.desk.plan;
+        let plan = self.context.plan;
         let returns = plan.feeders.iter().filter(|other| other.polarity == Polarity::Negative);
         // Of several positive feeders in a row the first takes the return, so that none is counted twice.
         let first = plan.feeders.iter().find(|other| is_out(other) && self.served(other) == served)?;
@@ -221,10 +221,10 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     /// What the returns lose that keep their sizes; none where a length or size is missing.
     fn lost_in_kept_returns(&self, circuit: &Circuit) -> Option<f64> {
-        let back = self.desk.ways_of(circuit).last()?;
-        let source = self.desk.ways_to(&circuit.from)?.source?;
+        let back = self.context.ways_of(circuit).last()?;
+        let source = self.context.ways_to(&circuit.from)?.source?;
         let chosen: BTreeSet<_> = self
-            .desk
+            .context
             .plan
             .feeders
             .iter()
@@ -239,16 +239,16 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     fn lost_in_return(&self, feeder: &Feeder, source: &PointId) -> Option<f64> {
         let figures = self.report.feeders.get(&feeder.id)?;
         let current = self.current_in_use(&figures.circuits, Some(source));
-        let per_metre = per_metre(self.desk, figures.size?);
-        Some(per_metre.get::<ohm>() * current * figures.one_way_m?)
+        let per_meter = per_meter(self.context, figures.size?);
+        Some(per_meter.get::<ohm>() * current * figures.one_way_m?)
     }
 
     /// The most that circuits take in one mode, of those that this battery feeds.
     fn current_in_use(&self, circuits: &[CircuitId], source: Option<&PointId>) -> f64 {
-        let plan = self.desk.plan;
+        let plan = self.context.plan;
         let is_fed = |id: &CircuitId| {
             source.is_none_or(|source| {
-                let fed_by = plan.circuit(id).and_then(|circuit| self.desk.ways_to(&circuit.from)?.source);
+                let fed_by = plan.circuit(id).and_then(|circuit| self.context.ways_to(&circuit.from)?.source);
                 fed_by == Some(source)
             })
         };
@@ -279,7 +279,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             let on = circuits.iter().filter(|id| mode.on.iter().any(|used| used.circuit == **id));
             on.filter_map(takes).sum::<f64>() >= most
         };
-        let numbers = match self.desk.plan.modes.iter().find(in_mode) {
+        let numbers = match self.context.plan.modes.iter().find(in_mode) {
             Some(mode) => of(mode.name.as_str(), &|id| mode.on.iter().any(|used| used.circuit == *id)),
             None => of("All on", &|_| true),
         };
@@ -302,7 +302,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             let outcomes = trees.iter().filter_map(|tree| tree.planned.as_ref().or(tree.anew.as_ref()));
             outcomes.flat_map(|outcome| &outcome.wires).any(|wire| wire.subject == *subject)
         };
-        let subjects = self.desk.plan.circuits.iter().map(|one| Subject::new(Thing::Circuit, &one.id));
+        let subjects = self.context.plan.circuits.iter().map(|one| Subject::new(Thing::Circuit, &one.id));
         let passed_over: Vec<Subject> = subjects
             .filter(|subject| !sized(subject) && self.left_out.iter().all(|left| left.subject != *subject))
             .collect();
@@ -312,11 +312,11 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     }
 }
 
-/// What a metre of a size loses at an ampere, by the handbook.
-pub(super) fn per_metre(desk: &Desk<'_>, size: Size) -> ElectricalResistance {
-    let (one_ampere, metre) = (ElectricCurrent::new::<ampere>(1.0), Length::new::<meter>(1.0));
-    let length = PathLength::RoundTrip(metre);
-    let drop = drop::handbook(desk.plan.job.rules, size, one_ampere, length, desk.nominal());
+/// What a meter of a size loses at an ampere, by the handbook.
+pub(super) fn per_meter(context: &CheckContext<'_>, size: Size) -> ElectricalResistance {
+    let (one_ampere, one_meter) = (ElectricCurrent::new::<ampere>(1.0), Length::new::<meter>(1.0));
+    let length = PathLength::RoundTrip(one_meter);
+    let drop = drop::handbook(context.plan.job.rules, size, one_ampere, length, context.nominal());
     ElectricalResistance::new::<ohm>(drop.volts.get::<volt>())
 }
 

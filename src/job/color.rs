@@ -1,0 +1,66 @@
+//! The color of each conductor: as it was chosen, or else by common practice, no source, from memory.
+//!
+//! Where nobody chose, only what the plan itself says is used: the side of the supply, and whether a light is a
+//! navigation light. Everything else out of a fuse is an accessory feed, which is orange.
+
+use super::finding::Finding;
+use super::plan::{Circuit, Feeder, Plan, Polarity};
+use super::subject::{Kind, Subject};
+use super::wiring::{Conductor, Of};
+use crate::trade::color;
+
+/// What a negative has where nobody chose.
+const NEGATIVE: &str = "black";
+
+/// The color in words, as wire is sold: `dark gray`.
+pub fn of<'a>(plan: &'a Plan, conductor: &Conductor) -> &'a str {
+    match (&conductor.of, conductor.polarity) {
+        (Of::Feeder(id), polarity) => plan.feeder(id).map_or(main(polarity), of_feeder),
+        (Of::Circuit(id), Polarity::Negative) => plan.circuit(id).map_or(NEGATIVE, back),
+        (Of::Circuit(id), Polarity::Positive) => {
+            plan.circuit(id).map_or("orange", |circuit| out(plan, circuit))
+        }
+    }
+}
+
+/// The color of a feeder.
+pub fn of_feeder(feeder: &Feeder) -> &str {
+    feeder.color.as_ref().map_or(main(feeder.polarity), |color| color.as_str())
+}
+
+/// The color of a circuit on its way out.
+pub fn out<'a>(plan: &'a Plan, circuit: &'a Circuit) -> &'a str {
+    let lights_the_way = |id| plan.device(id).is_some_and(|device| device.light.is_some());
+    match &circuit.color {
+        Some(color) => color.as_str(),
+        None if circuit.devices.iter().any(lights_the_way) => "dark gray",
+        None => "orange",
+    }
+}
+
+fn back(circuit: &Circuit) -> &str {
+    circuit.return_color.as_ref().map_or(NEGATIVE, |color| color.as_str())
+}
+
+fn main(polarity: Polarity) -> &'static str {
+    match polarity {
+        Polarity::Positive => "red",
+        Polarity::Negative => NEGATIVE,
+    }
+}
+
+/// What there is to say against the colors that were chosen.
+pub fn check(plan: &Plan) -> Vec<Finding> {
+    let circuits = plan.circuits.iter().flat_map(|circuit| {
+        let said = [color::positive(out(plan, circuit)), color::negative(back(circuit))];
+        said.into_iter().flatten().map(|said| Finding::about(Subject::new(Kind::Circuit, &circuit.id), said))
+    });
+    let feeders = plan.feeders.iter().filter_map(|feeder| {
+        let said = match feeder.polarity {
+            Polarity::Positive => color::positive(of_feeder(feeder)),
+            Polarity::Negative => color::negative(of_feeder(feeder)),
+        };
+        Some(Finding::about(Subject::new(Kind::Feeder, &feeder.id), said?))
+    });
+    circuits.chain(feeders).collect()
+}

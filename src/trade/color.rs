@@ -1,0 +1,161 @@
+//! Wire colors: what the trade uses each for, and which would be taken for something else.
+//!
+//! Common practice for direct current under 50 V, from memory; no law asks for it. A color is words, as wire is sold:
+//! `red`, `yellow with red stripe`, `yellow/red`.
+
+use super::finding::{Code, Finding, Level};
+use super::source::WIRE_COLOURS;
+
+/// A color with what it is used for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Use {
+    /// The color in words.
+    pub color: &'static str,
+    /// What it is used for.
+    pub of: &'static str,
+}
+
+/// The trade's table: what each color is used for.
+pub const TABLE: [Use; 18] = [
+    Use { color: "black", of: "negative" },
+    Use { color: "yellow", of: "negative where black could be taken for mains; else bilge blower" },
+    Use { color: "red", of: "positive main" },
+    Use { color: "green", of: "bonding, and nothing else" },
+    Use { color: "green with yellow stripe", of: "bonding, and nothing else" },
+    Use { color: "orange", of: "accessory feed" },
+    Use { color: "dark gray", of: "navigation lights; tachometer sender" },
+    Use { color: "brown", of: "pumps; charge indicator" },
+    Use { color: "brown with yellow stripe", of: "bilge blower" },
+    Use { color: "dark blue", of: "cabin and instrument lights" },
+    Use { color: "purple", of: "switched by the ignition; instrument feed" },
+    Use { color: "yellow with red stripe", of: "starting circuit, switch to solenoid" },
+    Use { color: "light blue", of: "oil pressure sender" },
+    Use { color: "tan", of: "water temperature sender" },
+    Use { color: "pink", of: "fuel level sender" },
+    Use { color: "green with white stripe", of: "tilt or trim down" },
+    Use { color: "blue with white stripe", of: "tilt or trim up" },
+    Use { color: "white", of: "none of its own" },
+];
+
+/// A color taken apart.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Read {
+    base: String,
+    stripe: Option<String>,
+}
+
+impl Read {
+    fn of(words: &str) -> Self {
+        let words = words.to_lowercase();
+        let two =
+            words.split_once(" with ").or_else(|| words.split_once('/')).or_else(|| words.split_once(','));
+        let plain = |text: &str| text.trim().trim_end_matches("stripe").trim().to_owned();
+        match two {
+            Some((base, stripe)) => Self { base: plain(base), stripe: Some(plain(stripe)) },
+            None => Self { base: plain(&words), stripe: None },
+        }
+    }
+
+    /// Bare of a stripe, or with this one.
+    fn is(&self, base: &str, stripe: Option<&str>) -> bool {
+        self.base == base && self.stripe.as_deref() == stripe
+    }
+
+    fn is_bonding(&self) -> bool {
+        self.is("green", None) || self.is("green", Some("yellow"))
+    }
+}
+
+/// What there is to say against a negative of this color: black and plain yellow are what a negative is.
+pub fn negative(color: &str) -> Option<Finding> {
+    let read = Read::of(color);
+    if read.is_bonding() {
+        return Some(bonding(color));
+    }
+    if read.base == "red" || read.stripe.as_deref() == Some("red") {
+        return Some(misleads(
+            Level::Fix,
+            format!("A negative in {color} is taken for a positive: black or yellow is a negative"),
+        ));
+    }
+    if read.base == "black" || read.is("yellow", None) {
+        return None;
+    }
+    Some(misleads(
+        Level::Note,
+        format!("A negative in {color} is not what a negative is known by: black, or yellow"),
+    ))
+}
+
+/// What there is to say against a positive of this color.
+pub fn positive(color: &str) -> Option<Finding> {
+    let read = Read::of(color);
+    if read.is_bonding() {
+        return Some(bonding(color));
+    }
+    if read.base == "black" {
+        return Some(misleads(Level::Fix, format!("A positive in {color} is taken for a negative")));
+    }
+    read.is("yellow", None).then(|| {
+        let text = "A positive in yellow is a bilge blower's, and only where no negative is yellow";
+        misleads(Level::Note, text.to_owned())
+    })
+}
+
+fn bonding(color: &str) -> Finding {
+    misleads(
+        Level::Fix,
+        format!("{} is for bonding only: a wire that carries current needs another color", capital(color)),
+    )
+}
+
+fn misleads(level: Level, text: String) -> Finding {
+    let text = format!("{text} ({}, {})", WIRE_COLOURS.title, WIRE_COLOURS.kind.words());
+    Finding { level, ..Finding::new(Code::ColorMisleads, text) }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn level(said: Option<Finding>) -> Option<Level> {
+        said.map(|finding| finding.level)
+    }
+
+    #[test]
+    fn a_negative_is_black_or_yellow_and_never_red() {
+        for fine in ["black", "Black", "yellow", "black with white stripe"] {
+            assert_eq!(level(negative(fine)), None, "{fine}");
+        }
+        for wrong in ["red", "red/black", "yellow with red stripe", "green", "green with yellow stripe"] {
+            assert_eq!(level(negative(wrong)), Some(Level::Fix), "{wrong}");
+        }
+        assert_eq!(level(negative("white")), Some(Level::Note));
+    }
+
+    #[test]
+    fn a_positive_is_anything_but_black_and_bonding_green() {
+        for fine in ["red", "orange", "yellow with red stripe", "green with white stripe", "mauve"] {
+            assert_eq!(level(positive(fine)), None, "{fine}");
+        }
+        for wrong in ["black", "green", "green/yellow"] {
+            assert_eq!(level(positive(wrong)), Some(Level::Fix), "{wrong}");
+        }
+        assert_eq!(level(positive("yellow")), Some(Level::Note));
+    }
+
+    #[test]
+    fn the_table_has_every_color_of_the_reference() {
+        let table = include_str!("../../tests/reference/wire_colors.csv");
+        let given = table.lines().skip(2).filter_map(|line| line.split_once(','));
+        for color in given.flat_map(|(colors, _)| colors.split(" or ")) {
+            let spoken_of_loosely = ["green with other stripe", "blue with stripe"].contains(&color);
+            assert!(spoken_of_loosely || TABLE.iter().any(|known| known.color == color), "{color}");
+        }
+    }
+}

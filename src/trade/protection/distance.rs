@@ -1,0 +1,157 @@
+//! How far protection may sit from its source of power, measured along the conductor.
+//!
+//! - 33 CFR 183.455(b): at the source; where that is impractical within 7 in; where that is
+//!   impractical too, within 40 in if the conductor lies wholly in a jacket or enclosure.
+//! - 33 CFR 183.460: a battery output conductor within 72 in of the battery, or of a switch that disconnects the
+//!   battery (from memory).
+//! - ISO 10133: within 200 mm of the source, be it a battery or a bar, unless the conductor lies in a jacket or
+//!   conduit all the way to its protection (from memory). How far it may then sit no ISO figure at hand says, and
+//!   the law's 40 in, from a battery 72 in, stand in as good practice.
+//!
+//! The feed of a cranking motor is excepted. A distance that just reaches the limit passes.
+
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCurrent, Length};
+use uom::si::length::{inch, meter, millimeter};
+
+use crate::trade::finding::{Code, Finding};
+use crate::trade::minimum::Laying;
+use crate::trade::rules::RuleSet;
+use crate::trade::source::{
+    CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
+};
+use crate::trade::working::{Working, figure, keeps_to};
+
+/// What a conductor takes its power from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Origin {
+    /// A bus bar, a fuse block, a panel: any point that is neither a battery nor its switch.
+    Point,
+    /// A battery, without protection between its post and this conductor.
+    Battery,
+    /// A switch that disconnects a battery.
+    BatterySwitch,
+    /// A battery, and it feeds nothing but a cranking motor.
+    CrankingMotor,
+}
+
+/// Where protection sits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Position {
+    /// What the conductor takes its power from.
+    pub origin: Origin,
+    /// The conductor from that source to the protection; nought when it sits on the source itself.
+    pub from_source: Option<Length>,
+    /// How that piece of conductor is covered.
+    pub laying: Laying,
+}
+
+/// A limit on the distance with its rule.
+struct Reach {
+    limit: Length,
+    rule: &'static str,
+    source: &'static Source,
+}
+
+/// Whether protection sits near enough to its source.
+pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
+    let reach = reach(position.origin, position.laying, rules)?;
+    let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
+        return Some(Finding::missing("distance from the source of power", "place of the protection"));
+    };
+    let (value, limit) = (distance.get::<meter>(), reach.limit.get::<meter>());
+    if keeps_to(value, limit) {
+        return None;
+    }
+    let text = format!(
+        "the protection sits {} in ({} m) from its source, allowed are {} in ({} m): move it nearer{}",
+        figure(distance.get::<inch>()),
+        figure(value),
+        figure(reach.limit.get::<inch>()),
+        figure(limit),
+        if position.laying == Laying::Alone && (position.origin == Origin::Point || rules == RuleSet::Iso) {
+            " or put the conductor in a jacket"
+        } else {
+            ""
+        }
+    );
+    let working = Working {
+        what: "distance from the source",
+        formula: reach.rule,
+        numbers: format!("{} m along the conductor", figure(value)),
+        result: format!("{} m over", figure(value - limit)),
+        source: reach.source,
+    };
+    Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
+}
+
+/// Whether a length is within the 72 in from a battery that the law grants.
+pub fn is_within_reach_of_battery(length: Length) -> bool {
+    keeps_to(length.get::<inch>(), 72.0)
+}
+
+/// What there is to say of a cable from a battery to its switch that has no protection, where everything that leaves
+/// the switch has some within reach.
+pub fn bare_to_switch() -> Finding {
+    let text = "it has no protection of its own: what leaves its switch is protected within 72 in of that, and 33 CFR \
+        183.460, as remembered, asks no more. Nothing but its insulation keeps a short in it from burning: practice \
+        fits a fuse at the battery";
+    let working = Working {
+        what: "protection",
+        formula: "within 72 in of the switch that disconnects the battery",
+        numbers: "every conductor from the switch".to_owned(),
+        result: "lawful without, read the section itself".to_owned(),
+        source: &CFR_460_SWITCH,
+    };
+    Finding::new(Code::BareToSwitch, text).working(working)
+}
+
+/// Share of its rated current that the protection of an alternator may reach, from memory.
+pub const OVER_ALTERNATOR: f64 = 1.2;
+
+/// Whether protection is small enough for the alternator that it follows.
+pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Option<Finding> {
+    let (rating, limit) = (rating.get::<ampere>(), OVER_ALTERNATOR * rated.get::<ampere>());
+    if keeps_to(rating, limit) {
+        return None;
+    }
+    let text = format!(
+        "{} A is over 120 % of what the alternator gives: read its manual, unless it limits its own current",
+        figure(rating)
+    );
+    let working = Working {
+        what: "largest rating after an alternator",
+        formula: "rating not over 120 % of the rated current",
+        numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())),
+        result: format!("{} A", figure(limit)),
+        source: &CFR_460_ALTERNATOR,
+    };
+    Some(Finding::new(Code::FuseOverAlternator, text).against(rating, limit, "A").working(working))
+}
+
+fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
+    let inches = Length::new::<inch>;
+    let reach = match (origin, laying, rules) {
+        (Origin::CrankingMotor, ..) => return None,
+        (Origin::Battery, _, RuleSet::Us) | (Origin::Battery, Laying::InSheath, RuleSet::Iso) => {
+            Reach { limit: inches(72.0), rule: "within 72 in of the battery", source: &CFR_460 }
+        }
+        (Origin::BatterySwitch, _, RuleSet::Us) => Reach {
+            limit: inches(72.0),
+            rule: "within 72 in of the battery's switch",
+            source: &CFR_460_SWITCH,
+        },
+        (Origin::Point | Origin::BatterySwitch, Laying::InSheath, _) => {
+            Reach { limit: inches(40.0), rule: "within 40 in, wholly in a jacket", source: &CFR_455_B }
+        }
+        (Origin::Point, Laying::Alone, RuleSet::Us) => {
+            Reach { limit: inches(7.0), rule: "within 7 in of the source", source: &CFR_455_B }
+        }
+        (Origin::Point | Origin::Battery | Origin::BatterySwitch, Laying::Alone, RuleSet::Iso) => Reach {
+            limit: Length::new::<millimeter>(200.0),
+            rule: "within 200 mm of the source",
+            source: &ISO_10133_FUSE_PLACE,
+        },
+    };
+    Some(reach)
+}
