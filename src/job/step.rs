@@ -58,7 +58,7 @@ actions! {
     /// Pull string left in a raceway.
     PullString = StripOut, "pull-string", [Raceway], "Pull string left in place", "no pull string";
     /// A device or point held where it goes, before any hole is drilled.
-    Location = Mounting, "location", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
+    Place = Mounting, "place", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
     /// Solid backing made behind it.
     Back = Mounting, "back", [Device, Point], "Solid backing behind it", "not backed";
     /// A device or point fastened.

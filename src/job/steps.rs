@@ -148,7 +148,7 @@ impl Draft<'_> {
             let wet = location.is_some_and(|location| location.wet);
             let below = through_hull || location.is_some_and(|location| location.below_waterline);
             let seals = [wet.then_some(Action::Seal), below.then_some(Action::SealBelow)];
-            let actions = [Action::Location, Action::Back, Action::Mount];
+            let actions = [Action::Place, Action::Back, Action::Mount];
             for action in actions.into_iter().chain(seals.into_iter().flatten()) {
                 self.add(action, subject.clone(), name).location = Some(id.clone());
             }
