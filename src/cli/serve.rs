@@ -14,8 +14,9 @@ use super::{Error, Outcome, demo};
 use crate::shop::demo as demo_shop;
 use crate::store::{Store, shop};
 use crate::web::server::{self, Patience};
+use crate::web::shop::trust;
 use crate::web::tls::{Authority, Identity};
-use crate::web::{AppState, Setting, trust};
+use crate::web::{AppState, Setting};
 
 /// What `driploop serve` takes. Each may also be given in the environment; the command line goes first.
 #[derive(Debug, clap::Args)]

@@ -7,14 +7,14 @@ use axum::http::Method;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{self, MethodRouter};
 
-use super::guard::{self, Least};
+use super::job::photos;
 use super::job::{intake, overview};
+use super::kit::guard::{self, Least};
+use super::kit::{AppState, assets, live, theme, undo};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
-use super::{
-    AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, live, phases, photos,
-    report, theme, trust, undo,
-};
+use super::shop::{backups, floor, trust};
+use super::{boards, circuit, electrics, hand, labels, layout, phases, report};
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;

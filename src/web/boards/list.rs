@@ -9,10 +9,10 @@ use crate::job::board::parts;
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
 use crate::web::plan::row::{self, Checked};
-use crate::web::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "boards/list.html")]

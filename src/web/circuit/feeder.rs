@@ -8,7 +8,6 @@ use super::figured::Figured;
 use super::figures;
 use super::show::{Fact, Neighbors, ways};
 use super::story::{self, Chapter};
-use super::wires::{self, Row};
 use crate::job::finding::Finding;
 use crate::job::plan::Feeder;
 use crate::job::steps::Step;
@@ -17,11 +16,13 @@ use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log;
-use crate::web::job::{Happened, Opened};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::Bench;
-use crate::web::piece::FindingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::happened::Happened;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::wires::{self, Row};
 
 #[derive(Template)]
 #[template(path = "circuit/feeder.html")]

@@ -1,6 +1,5 @@
 //! The figures of a circuit or feeder in the order one asks for them, each with its workings.
 
-use super::chosen::Settled;
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::job::finding::Finding;
@@ -10,7 +9,8 @@ use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
-use crate::web::length::LengthUnit;
+use crate::web::kit::length::LengthUnit;
+use crate::web::parts::settled::Settled;
 
 /// The figures of one thing, with what is wrong about each.
 pub struct Figures<'a> {
@@ -24,7 +24,7 @@ pub const CURRENT: &[&str] = &["design current"];
 pub const ONE_WAY: &[&str] = &["length one way", "length of the way", "length to cut", length::LENGTH];
 const LENGTH: &[&str] =
     &["length one way", "length there and back", "length of the way", "length to cut", length::LENGTH];
-pub(super) const AMPACITY: &[&str] = &[
+pub const AMPACITY: &[&str] = &[
     "allowable current",
     "allowable current in an engine space",
     "allowable current in the heat",
@@ -33,8 +33,7 @@ pub(super) const AMPACITY: &[&str] = &[
 /// What the workings of a drop by the handbook are called.
 pub const HANDBOOK: &[&str] = &["voltage drop"];
 const SOLVED: &[&str] = &["solved drop"];
-pub(super) const PROTECTION: &[&str] =
-    &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
+pub const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
 const BEHIND: &[&str] = &["protection before it"];
 const ELSEWHERE: [&[&str]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
 

@@ -17,8 +17,8 @@ use crate::job::value::{DeviceId, PointId};
 use crate::job::wiring::ConductorId;
 use crate::trade::protection::Family;
 use crate::trade::working::{Working, figure};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
 
 /// The way of a circuit's current, to be drawn and to be read.
 #[derive(Debug)]

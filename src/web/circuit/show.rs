@@ -9,7 +9,6 @@ use super::figured::Figured;
 use super::stops::Row as Stop;
 use super::story::{self, Chapter};
 use super::what_if::WhatIf;
-use super::wires::{self, Row};
 use super::{figures, path};
 use crate::drawing::svg::Drawing;
 use crate::job::finding::Finding;
@@ -22,13 +21,17 @@ use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log::{self, Line};
-use crate::web::form::Form;
-use crate::web::job::{Happened, Opened};
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::{Bench, Measured, trial};
-use crate::web::piece::FindingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::measured::Measured;
+use crate::web::parts::wires::{self, Row};
+use crate::web::phases::trial;
 
 #[derive(Template)]
 #[template(path = "circuit/show.html")]

@@ -18,13 +18,13 @@ use crate::shop::role::Action;
 use crate::store::{self, JobId, Version, circuits, devices};
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::Frame;
-use crate::web::piece::{FindingPiece, WorkingPiece};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::Frame;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::{FindingPiece, WorkingPiece};
 
 /// The question and, once it is asked, the answer.
 #[derive(Debug, Template)]

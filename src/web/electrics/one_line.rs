@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{Linked, or_dash};
 use crate::drawing::one_line;
 use crate::drawing::part::Part;
 use crate::drawing::svg::Drawing;
@@ -13,13 +12,15 @@ use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::circuit::{ONE_WAY, Settled};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::circuit::figures::ONE_WAY;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::Figure;
+use crate::web::parts::linked::{Linked, or_dash};
+use crate::web::parts::settled::Settled;
 
 #[derive(Template)]
 #[template(path = "electrics/one_line.html")]

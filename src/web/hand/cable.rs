@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 
-use super::factory;
 use super::find::Asked;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
@@ -16,14 +15,17 @@ use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::working::figure;
-use crate::web::job::{Happened, Opened, happened};
-use crate::web::labels;
-use crate::web::length::LengthUnit;
-use crate::web::origin::Origin;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::{Bench, StepPiece};
-use crate::web::piece::WorkingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::happened::{self, Happened};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::factory;
+use crate::web::parts::finding::WorkingPiece;
+use crate::web::parts::labels;
+use crate::web::parts::step::StepPiece;
 
 #[derive(Template)]
 #[template(path = "hand/cable.html")]

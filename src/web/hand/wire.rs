@@ -18,14 +18,16 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::RacewayId;
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
-use crate::web::circuit::wires;
-use crate::web::job::{Happened, Opened, happened};
-use crate::web::labels;
-use crate::web::opens::Sentence;
-use crate::web::origin::Origin;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::{Bench, StepPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::happened::{self, Happened};
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Sentence;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::labels;
+use crate::web::parts::step::StepPiece;
+use crate::web::parts::wires;
 
 #[derive(Template)]
 #[template(path = "hand/wire.html")]

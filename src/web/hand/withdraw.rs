@@ -13,12 +13,13 @@ use crate::job::step::StepKey;
 use crate::job::value::Name;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, events, history};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::phases::{Proof, once, test_of};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::form::Form;
+use crate::web::kit::once;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::Frame;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+use crate::web::parts::proof::{Proof, test_of};
 
 /// The button that takes a record back, right beside it.
 #[derive(Debug, Clone, Template)]

@@ -7,13 +7,9 @@
 
 mod anyway;
 pub mod assign;
-mod bench;
 mod caution;
 mod gate;
-mod measured;
 mod mounting;
-pub mod once;
-mod proof;
 
 pub mod bench_list;
 pub mod diagnosis;
@@ -21,13 +17,8 @@ pub mod reading;
 pub mod release;
 pub mod show;
 mod stage;
-mod step;
 pub mod step_reading;
+pub mod tally;
 mod thing;
 pub mod tick;
 pub mod trial;
-
-pub use bench::Bench;
-pub use measured::{Measured, OutcomeMark, Read, readings};
-pub use proof::{Proof, released, test_of};
-pub use step::StepPiece;

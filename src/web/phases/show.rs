@@ -6,9 +6,8 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
-use super::bench::Bench;
 use super::gate::GatePiece;
-use super::step::Refused;
+use super::tally::TallyPiece;
 use super::thing::{self, Group};
 use super::{caution, trial};
 use crate::drawing::part::Part;
@@ -18,13 +17,14 @@ use crate::job::point;
 use crate::job::progress::Count;
 use crate::job::subject::Kind;
 use crate::store::JobId;
-use crate::web::form::Form;
-use crate::web::hand::tally::TallyPiece;
-use crate::web::job::Opened;
-use crate::web::layout::pulls::PullPiece;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::WorkingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::WorkingPiece;
+use crate::web::parts::pulls::PullPiece;
+use crate::web::parts::step::Refused;
 
 #[derive(Template)]
 #[template(path = "phases/phase.html")]
@@ -143,7 +143,7 @@ fn page(
     said: Said<'_>,
 ) -> Result<axum::response::Html<String>, Error> {
     if phase == Phase::PowerUpTest {
-        return trial::page(frame, job, said, super::measured::Typed::default());
+        return trial::page(frame, job, said, crate::web::parts::measured::Typed::default());
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
     let head = Head::new(&bench, phase, said.release, said.refusal);

@@ -4,19 +4,19 @@ use askama::Template;
 use axum::response::Html;
 
 use super::anyway::PassAnyway;
-use super::bench::Bench;
 use super::diagnosis;
-use super::measured::{Measured, Typed};
-use super::proof::{released, test_of};
 use super::show::{Head, Said, title_block};
 use super::stage::{self, StagePiece};
-use super::step::StepPiece;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
-use crate::web::Error;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, TitleBlock, html};
+use crate::web::kit::Error;
+use crate::web::kit::form::Form;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, TitleBlock, html};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::{Measured, Typed};
+use crate::web::parts::proof::{released, test_of};
+use crate::web::parts::step::StepPiece;
 
 #[derive(Template)]
 #[template(path = "phases/trials.html")]

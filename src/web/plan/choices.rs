@@ -2,7 +2,6 @@
 
 use super::edit::Edit;
 use super::point::title;
-use super::switches;
 use crate::job::plan::{Condition, Fate, HoleFill, Light, PullString, RacewayKind, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
@@ -12,7 +11,8 @@ use crate::trade::conductor::{Size, System};
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
-use crate::web::form::{capital, word};
+use crate::web::kit::form::{capital, word};
+use crate::web::parts::switches;
 
 /// A choice: the word it is sent as, and what it says.
 pub type Choice = (String, String);

@@ -5,17 +5,18 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::feeder::USUAL_INSULATION_C;
 use super::next_id::next;
-use super::{protection, switches};
+use super::protection;
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
 use crate::job::point::Kind as PointKind;
 use crate::job::subject::Kind;
 use crate::job::value::RacewayId;
 use crate::job::wiring::Conductor;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::parts::switches;
 
 /// The form of a circuit.
 #[derive(Template)]

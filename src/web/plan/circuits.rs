@@ -12,13 +12,13 @@ use crate::job::plan::{Circuit, Plan};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::circuit::Settled;
-use crate::web::job::Opened;
-use crate::web::labels::Relabel;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::{AppState, Error};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::relabel::Relabel;
+use crate::web::parts::settled::Settled;
 
 #[derive(Template)]
 #[template(path = "plan/circuits.html")]

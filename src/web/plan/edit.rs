@@ -17,14 +17,14 @@ use crate::shop::profile::Units;
 use crate::store::log::{self, Change, Line};
 use crate::store::{self, JobId, Stale, Version, Versioned};
 use crate::trade::conductor::System;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, capital};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::FindingPiece;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
 
 /// A kind of thing of the plan, as its pages create, change and remove it.
 pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {

@@ -8,10 +8,10 @@ use super::next_id::next;
 use super::protection;
 use crate::job::plan::Feeder;
 use crate::job::subject::Kind;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::Form;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a feeder.
 #[derive(Template)]

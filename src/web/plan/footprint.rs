@@ -3,8 +3,8 @@
 use super::choices::Choice;
 use super::edit::Edit;
 use crate::job::board::{Corner, Footprint, Hole, Mounting, Side};
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
 
 /// The list of holes in the form.
 pub const HOLES: &str = "footprint.holes";

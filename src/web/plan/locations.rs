@@ -9,11 +9,11 @@ use super::row;
 use crate::job::plan::{Location, PullString, Raceway};
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::Figure;
 
 #[derive(Template)]
 #[template(path = "plan/locations.html")]

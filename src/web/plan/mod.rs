@@ -30,5 +30,4 @@ mod refusal;
 pub mod removed;
 pub mod removed_list;
 pub mod row;
-pub mod switches;
 mod wire;

@@ -7,11 +7,11 @@ use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
 use crate::job::subject;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a point.
 #[derive(Template)]

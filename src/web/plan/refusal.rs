@@ -3,9 +3,9 @@
 use super::edit::Thing;
 use crate::job::fault::Fault;
 use crate::store;
-use crate::web::Error;
-use crate::web::form::{Form, capital};
-use crate::web::job::Opened;
+use crate::web::kit::Error;
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::opened::Opened;
 
 /// Puts what the store refused beside its field; what belongs to another thing of the plan is named with it.
 ///

@@ -10,11 +10,12 @@ use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
 use crate::trade::working::Working;
-use crate::web::circuit::{HANDBOOK, ONE_WAY, Settled};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::piece::{Figure, LevelMark};
+use crate::web::circuit::figures::{HANDBOOK, ONE_WAY};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::parts::finding::{Figure, LevelMark};
+use crate::web::parts::settled::Settled;
 
 /// What the checks say of one thing: the gravest level and how many findings there are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

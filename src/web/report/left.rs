@@ -7,9 +7,9 @@ use crate::job::progress::Progress;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::trade::finding::Level;
-use crate::web::form::capital;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
+use crate::web::kit::form::capital;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::Frame;
 
 /// What keeps a job from being finished.
 #[derive(Debug)]

@@ -7,11 +7,15 @@ use crate::job::progress::State;
 use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::circuit::{ONE_WAY, Settled, wires};
-use crate::web::job::Opened;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::phases::{Bench, OutcomeMark, Read, readings, released, test_of};
-use crate::web::piece::Figure;
+use crate::web::circuit::figures::ONE_WAY;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::Figure;
+use crate::web::parts::measured::{OutcomeMark, Read, readings};
+use crate::web::parts::proof::{released, test_of};
+use crate::web::parts::settled::Settled;
+use crate::web::parts::wires;
 
 /// A circuit as a row of the report.
 #[derive(Debug)]

@@ -1,10 +1,10 @@
 //! Figures and links as these pages write them.
 
+use super::finding::WorkingPiece;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::PointId;
 use crate::trade::working::{Working, figure};
-use crate::web::job::Opened;
-use crate::web::piece::WorkingPiece;
+use crate::web::kit::opened::Opened;
 
 /// A figure with its unit, to the digits that a meter shows.
 pub(in crate::web) fn unit(value: f64, unit: &str) -> String {

@@ -3,6 +3,8 @@
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;
 
+use super::bench::Bench;
+use super::finding::Figure;
 use crate::drawing::wire::Wire;
 use crate::job::color;
 use crate::job::length;
@@ -12,11 +14,9 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductor, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::phases::Bench;
-use crate::web::piece::Figure;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
 
 /// The size a conductor has: as given, or as the check chose it.
 pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {

@@ -6,13 +6,13 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::form::capital;
-use super::length::LengthUnit;
 use crate::job::finding::Finding;
 use crate::job::progress::State;
 use crate::job::subject::{Kind, Subject};
 use crate::trade::finding::Level;
 use crate::trade::working::Working;
+use crate::web::kit::form::capital;
+use crate::web::kit::length::LengthUnit;
 
 /// A figure with its unit set small beside it.
 #[derive(Debug, Clone, PartialEq, Eq, Template)]

@@ -3,10 +3,10 @@
 use jiff::{SignedDuration, Timestamp};
 use uuid::Uuid;
 
+use super::Error;
+use super::form::Form;
+use super::opened::Opened;
 use crate::store;
-use crate::web::Error;
-use crate::web::form::Form;
-use crate::web::job::Opened;
 
 /// The id that a form was made with.
 ///

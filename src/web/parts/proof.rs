@@ -15,8 +15,8 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::{CircuitId, DeviceId};
 use crate::shop::role::Action;
 use crate::trade::working::Working;
-use crate::web::form::capital;
-use crate::web::job::Opened;
+use crate::web::kit::form::capital;
+use crate::web::kit::opened::Opened;
 
 use super::bench::Bench;
 

@@ -3,16 +3,16 @@
 use uom::si::force::newton;
 use uom::si::length::millimeter;
 
+use super::finding::WorkingPiece;
+use super::wires;
 use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
 use crate::job::value::PullN;
 use crate::job::wiring::{Conductor, End};
 use crate::trade::conductor::Size;
 use crate::trade::terminal::Barrel;
-use crate::web::circuit::wires;
-use crate::web::form::capital;
-use crate::web::job::Opened;
-use crate::web::piece::WorkingPiece;
+use crate::web::kit::form::capital;
+use crate::web::kit::opened::Opened;
 
 /// What goes on an end, as names and what is said of each. What could not be chosen says why.
 pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static str, String)> {

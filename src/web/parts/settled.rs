@@ -1,13 +1,13 @@
 //! The size and the fuse of a circuit or feeder where lists show them, open on why.
 
-use super::figures::{AMPACITY, HANDBOOK, PROTECTION, fine};
+use super::finding::Figure;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::trade::conductor::Size;
 use crate::trade::sizing::Governor;
 use crate::trade::source::{NOMINAL_AREA, Source};
 use crate::trade::working::{Working, figure};
-use crate::web::opens::{Cell, Sentence};
-use crate::web::piece::Figure;
+use crate::web::circuit::figures::{AMPACITY, HANDBOOK, PROTECTION, fine};
+use crate::web::kit::opens::{Cell, Sentence};
 
 /// What the working of the thinnest size that is allowed at all is called.
 const MINIMUM: &[&str] = &["smallest size", "exemption"];

@@ -8,15 +8,16 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 
+use super::cookie;
 use super::page::Frame;
-use super::people::cookie;
 use super::theme::Theme;
-use super::{AppState, Error, error, trust};
+use super::{AppState, Error, error};
 use crate::job::value::Name;
 use crate::shop::role::Role;
 use crate::store::people::Person;
 use crate::store::sign_in::{self, SignedIn};
 use crate::store::{Actor, shop};
+use crate::web::shop::trust;
 
 /// Whose page an answer is, by the number of the person: what a tablet keeps of it is kept for them alone.
 const VIEWER: HeaderName = HeaderName::from_static("x-user");

@@ -7,7 +7,8 @@ use axum::response::Redirect;
 use jiff::SignedDuration;
 
 use super::form::Form;
-use super::job::{Happened, Opened};
+use super::happened::Happened;
+use super::opened::Opened;
 use super::page::Frame;
 use super::user::CurrentUser;
 use super::{AppState, Error, back};

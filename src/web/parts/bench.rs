@@ -13,8 +13,8 @@ use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::Frame;
 
 use super::proof::{Proof, released as passed};
 

@@ -8,11 +8,11 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use tokio::task;
 
-use super::page::{Frame, Here, TitleBlock, html};
-use super::piece::Figure;
-use super::{AppState, Error};
 use crate::store::backup::{self, Backup};
 use crate::store::{self, Manifest, restore};
+use crate::web::kit::page::{Frame, Here, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::Figure;
 
 #[derive(Template)]
 #[template(path = "backups.html")]

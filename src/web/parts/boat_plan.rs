@@ -6,10 +6,10 @@ use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
 use crate::job::subject::{Kind, Subject};
 use crate::store::photos;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::photos::Shown;
-use crate::web::{AppState, Error};
+use crate::web::job::photos::Shown;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::Frame;
+use crate::web::kit::{AppState, Error};
 
 /// The boat from above, bow to the right and bow up.
 #[derive(Template)]
@@ -52,7 +52,11 @@ impl BoatPlan {
 /// # Errors
 ///
 /// [`Error`] where the photos cannot be read.
-pub(super) async fn sketch(app: &AppState, job: &Opened, frame: &Frame) -> Result<Option<Shown>, Error> {
+pub(in crate::web) async fn sketch(
+    app: &AppState,
+    job: &Opened,
+    frame: &Frame,
+) -> Result<Option<Shown>, Error> {
     let of_boat = Subject::new(Kind::Job, "job");
     let photos = photos::of_job(&mut *app.store().read().await?, job.id).await?;
     let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);

@@ -1,15 +1,15 @@
 //! Pulls: what goes together, in what order, by which raceways, with how much string.
 
+use super::finding::Figure;
+use super::linked::Linked;
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
-use crate::web::electrics::said::Linked;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::piece::Figure;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
 
 /// A pull in one line, for the list of the phase in which it is made.
 pub(in crate::web) struct PullPiece {
@@ -59,18 +59,18 @@ impl PullPiece {
 }
 
 /// Raceways in the order of a pull, each with its number on the plan: `3 tube-main, then 5 tray-bilge`.
-pub(super) fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) -> String {
+pub(in crate::web) fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) -> String {
     let named = raceways.into_iter().map(|id| format!("{} {id}", number(plan, id)));
     named.collect::<Vec<_>>().join(", then ")
 }
 
 /// The number that a raceway has on the plan: its place in the list, from 1.
-pub(super) fn number(plan: &Plan, id: &RacewayId) -> usize {
+pub(in crate::web) fn number(plan: &Plan, id: &RacewayId) -> usize {
     1 + plan.raceways.iter().take_while(|raceway| raceway.id != *id).count()
 }
 
 /// The string of a pull in words, each length open on its sum.
-pub(super) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
+pub(in crate::web) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
     let of = format!("Pull {number}");
     let length = |name, meters, working| Cell::by(&of, name, Figure::length(meters, unit), working);
     let Some(string) = &pull.string else {
@@ -90,6 +90,6 @@ pub(super) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Senten
 }
 
 /// A location by its name.
-pub(super) fn location(job: &Opened, id: &LocationId) -> String {
+pub(in crate::web) fn location(job: &Opened, id: &LocationId) -> String {
     job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }

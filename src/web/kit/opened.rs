@@ -4,6 +4,9 @@ use std::cmp::Reverse;
 
 use jiff::Timestamp;
 
+use super::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
+use super::undo::LastChange;
+use super::{AppState, Error};
 use crate::job::check::{Report, Sizes, with_records};
 use crate::job::crimp;
 use crate::job::event::History;
@@ -15,9 +18,6 @@ use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
 use crate::store::log::{self, Edition, Line};
 use crate::store::{JobId, history, plan};
-use crate::web::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
-use crate::web::undo::LastChange;
-use crate::web::{AppState, Error};
 
 /// A job with what happened on it and what follows from both.
 #[derive(Debug)]

@@ -10,16 +10,16 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use tokio::sync::Mutex;
 
-use super::form::capital;
-use super::job::Opened;
-use super::job::happened;
-use super::page::{Frame, Here, PhaseStrip, TitleBlock, html};
-use super::piece::LevelMark;
-use super::{AppState, Error};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::jobs::{self, Summary, Which};
 use crate::trade::finding::Level;
+use crate::web::kit::form::capital;
+use crate::web::kit::happened;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Frame, Here, PhaseStrip, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::LevelMark;
 
 #[derive(Template)]
 #[template(path = "floor.html")]

@@ -1,16 +1,16 @@
 //! A factory cable in words and as it is drawn, like a wire's row and page have it.
 
-use super::super::circuit::wires::Row;
+use super::bench::Bench;
+use super::finding::Figure;
+use super::wires::Row;
 use crate::drawing::wire::Wire;
 use crate::job::cable::Cable;
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::LocationId;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
-use crate::web::phases::Bench;
-use crate::web::piece::Figure;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Cell;
 
 /// The cable as a drawn piece with these labels on its sleeves. Nobody chooses the color of its jacket.
 pub fn drawn(cable: Cable<'_>, labels: [&str; 2]) -> Wire {

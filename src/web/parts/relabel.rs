@@ -3,9 +3,9 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
+use super::wires;
 use crate::job::moved;
-use crate::web::circuit::wires;
-use crate::web::job::Opened;
+use crate::web::kit::opened::Opened;
 
 /// The wires to be labeled anew, as a piece of page.
 #[derive(Debug, Template)]

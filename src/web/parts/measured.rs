@@ -5,6 +5,7 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use super::bench::Bench;
+use super::finding::Figure;
 use super::proof::{Lack, Proof, remarks, test_of};
 use crate::job::event::Reading;
 use crate::job::meter::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected, Outcome};
@@ -13,13 +14,12 @@ use crate::job::plan::Circuit;
 use crate::job::step::{self, StepKey};
 use crate::job::value::DeviceId;
 use crate::shop::role::Action;
-use crate::web::circuit::{amount, fine};
-use crate::web::form::Form;
+use crate::web::circuit::figures::{amount, fine};
 use crate::web::hand::withdraw::TakeBack;
-use crate::web::job::Opened;
-use crate::web::opens::Cell;
-use crate::web::page::Frame;
-use crate::web::piece::Figure;
+use crate::web::kit::form::Form;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Cell;
+use crate::web::kit::page::Frame;
 
 /// A circuit's measurements.
 #[derive(Debug, Template)]

@@ -4,12 +4,12 @@ use std::cmp::Reverse;
 
 use jiff::Timestamp;
 
-use super::Opened;
+use super::opened::Opened;
+use super::page::Frame;
 use crate::job::event::{Mark, Reading, Release, Tick};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::store::log::{Change, Line};
-use crate::web::page::Frame;
 
 /// One thing that somebody did, for a list.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -6,16 +6,16 @@ use axum::extract::{Multipart, Path, State};
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
-use super::back;
-use super::form::{Form, capital};
-use super::job::Opened;
-use super::page::Frame;
-use super::user::CurrentUser;
-use super::{AppState, Error};
 use crate::job::subject::Subject;
 use crate::shop::picture::{Picture, PictureError};
 use crate::store::photos::{self, Photo};
 use crate::store::{JobId, PhotoId};
+use crate::web::kit::back;
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::Frame;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 /// The largest file that is taken in: a phone's photo takes a third of it.
 pub const BODY_LIMIT: usize = 24 * 1024 * 1024;

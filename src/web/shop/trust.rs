@@ -8,11 +8,11 @@ use axum::extract::State;
 use axum::http::header;
 use axum::response::{Html, IntoResponse};
 
-use super::origin::Origin;
-use super::page::{Frame, TitleBlock, html};
-use super::{AppState, Error};
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
+use crate::web::kit::origin::Origin;
+use crate::web::kit::page::{Frame, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
 
 /// Address of the page.
 pub const PAGE: &str = "/trust";

@@ -4,11 +4,11 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
+use super::finding::Tick;
 use crate::job::event::{self, Mark};
 use crate::job::progress::{Standing, State};
 use crate::job::step::StepKey;
-use crate::web::page::Frame;
-use crate::web::piece::Tick;
+use crate::web::kit::page::Frame;
 
 /// A step as a piece of page.
 #[derive(Debug, Clone, Template)]

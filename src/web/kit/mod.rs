@@ -1,0 +1,27 @@
+//! What every page uses.
+
+pub mod assets;
+pub mod back;
+pub mod checked;
+pub mod cookie;
+pub mod defence;
+pub mod download;
+pub mod error;
+pub mod field;
+pub mod form;
+pub mod guard;
+pub mod happened;
+pub mod length;
+pub mod live;
+pub mod once;
+pub mod opened;
+pub mod opens;
+pub mod origin;
+pub mod page;
+pub mod state;
+pub mod theme;
+pub mod undo;
+pub mod user;
+
+pub use error::Error;
+pub use state::{AppState, Setting};
