@@ -53,6 +53,6 @@ pub use kit::{AppState, Error, Setting};
 
 /// The whole program as one service: routes, guards and defences. Tests build the same one.
 pub fn app(state: AppState) -> Router {
-    let routes = routes::router().fallback(kit::error::unknown_address);
+    let routes = routes::router().fallback(kit::error_page::unknown_address);
     kit::defence::around(routes, &state).with_state(state)
 }

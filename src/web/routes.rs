@@ -7,10 +7,9 @@ use axum::http::Method;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{self, MethodRouter};
 
-use super::job::photos;
-use super::job::{intake, overview};
+use super::job::{intake, overview, photos};
 use super::kit::guard::{self, Least};
-use super::kit::{AppState, assets, live, theme, undo};
+use super::kit::{AppState, assets, theme, undo, watch};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::shop::{backups, floor, trust};
@@ -118,7 +117,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/routes", Viewer, layout::ways::show),
         post("/jobs/{job}/plan/locations/{id}/spot", Technician, layout::spot::move_to),
         // A wire in the hand.
-        get("/jobs/{job}/live", Viewer, live::listen),
+        get("/jobs/{job}/live", Viewer, watch::listen),
         get("/jobs/{job}/wires", Viewer, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Viewer, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Viewer, hand::wire::show_end),

@@ -14,7 +14,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Frame;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
-use crate::web::plan::footprint::corner;
+use crate::web::parts::corner::corner;
 
 /// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.
 pub async fn part(

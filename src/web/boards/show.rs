@@ -25,7 +25,8 @@ use crate::web::kit::form::Form;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::{FindingPiece, WorkingPiece};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "boards/show.html")]

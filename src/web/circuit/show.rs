@@ -30,7 +30,8 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::measured::Measured;
-use crate::web::parts::wires::{self, Row};
+use crate::web::parts::wire_row::{self, Row};
+use crate::web::parts::wires;
 use crate::web::phases::trial;
 
 #[derive(Template)]
@@ -126,7 +127,7 @@ pub async fn page(
             .conductors
             .of_circuit(&circuit.id)
             .iter()
-            .map(|conductor| wires::row(&bench, conductor))
+            .map(|conductor| wire_row::row(&bench, conductor))
             .collect(),
         findings: findings(job, circuit)
             .into_iter()

@@ -4,9 +4,9 @@ use super::path::Piece;
 use crate::drawing::voltage_path::{Kind, Stop};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
+use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opens::Cell;
-use crate::web::parts::finding::Figure;
 
 /// A stop in figures.
 #[derive(Debug)]

@@ -23,8 +23,9 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Frame;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::{FindingPiece, WorkingPiece};
+use crate::web::kit::{AppState, Error, figure};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::workings::WorkingPiece;
 
 /// The question and, once it is asked, the answer.
 #[derive(Debug, Template)]
@@ -218,8 +219,8 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
     vec![
         row("Size", &|report| report.size.map(|size| size.to_string())),
         row("Length there and back", &|report| report.round_trip_m.map(|meters| unit.said(meters))),
-        row("Design current", &|report| figures::amount(report.design_current_a, "A")),
-        row("May carry", &|report| figures::amount(report.derated_ampacity_a, "A")),
+        row("Design current", &|report| figure::amount(report.design_current_a, "A")),
+        row("May carry", &|report| figure::amount(report.derated_ampacity_a, "A")),
         row("Drop by the handbook", &|report| {
             figures::drop(report.handbook_drop_v, report.handbook_drop_pct)
         }),
@@ -230,11 +231,11 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
         row("Solved drop from the battery", &|report| {
             figures::drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct)
         }),
-        row("Protection", &|report| figures::amount(report.protection.as_ref()?.rating_a, "A")),
+        row("Protection", &|report| figure::amount(report.protection.as_ref()?.rating_a, "A")),
         row("Allowed ratings", &|report| {
             let fitted = report.protection.as_ref()?;
             Some(format!("{} to {} A", figure(fitted.lowest_a?), figure(fitted.highest_a?)))
         }),
-        row("Fault current at the far end", &|report| figures::amount(report.fault_current_a, "A")),
+        row("Fault current at the far end", &|report| figure::amount(report.fault_current_a, "A")),
     ]
 }

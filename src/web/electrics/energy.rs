@@ -13,12 +13,16 @@ use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
 use crate::trade::working::{Working, figure};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{or_dash, rounded};
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Cell;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::{Figure, FindingPiece, WorkingPiece};
-use crate::web::parts::linked::{called, or_dash, pieces, rounded};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::linked::called;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::pieces;
 
 #[derive(Template)]
 #[template(path = "electrics/energy.html")]

@@ -14,8 +14,10 @@ use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::{FindingPiece, WorkingPiece};
-use crate::web::parts::linked::{Linked, pieces};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::linked::Linked;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::pieces;
 
 #[derive(Template)]
 #[template(path = "electrics/lights.html")]

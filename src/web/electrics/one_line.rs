@@ -12,15 +12,16 @@ use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::circuit::figures::ONE_WAY;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::or_dash;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::Figure;
-use crate::web::parts::linked::{Linked, or_dash};
+use crate::web::parts::linked::Linked;
 use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::ONE_WAY;
 
 #[derive(Template)]
 #[template(path = "electrics/one_line.html")]

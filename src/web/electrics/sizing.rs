@@ -10,15 +10,17 @@ use crate::job::subject::Kind;
 use crate::store::JobId;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
-use crate::web::circuit::figures::{CURRENT, ONE_WAY};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{or_dash, rounded, unit};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Cell;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::{Figure, WorkingPiece};
-use crate::web::parts::linked::{Linked, called, or_dash, rounded, unit};
+use crate::web::parts::linked::{Linked, called};
 use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{CURRENT, ONE_WAY};
 
 #[derive(Template)]
 #[template(path = "electrics/sizing.html")]

@@ -11,11 +11,14 @@ use crate::job::point::{Body, Point};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
+use crate::web::kit::figure::{or_dash, rounded, unit};
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::{FindingPiece, LevelMark, WorkingPiece};
-use crate::web::parts::linked::{Linked, or_dash, pieces, rounded, unit};
+use crate::web::parts::finding::{FindingPiece, LevelMark};
+use crate::web::parts::linked::Linked;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::pieces;
 
 #[derive(Template)]
 #[template(path = "electrics/supply.html")]

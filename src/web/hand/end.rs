@@ -4,7 +4,6 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::withdraw::TakeBack;
 use crate::drawing::wire::Wire;
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::subject::{Kind, Subject};
@@ -13,10 +12,11 @@ use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
 use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::WorkingPiece;
 use crate::web::parts::fitting;
 use crate::web::parts::step::StepPiece;
+use crate::web::parts::take_back::TakeBack;
 use crate::web::parts::wires;
+use crate::web::parts::workings::WorkingPiece;
 
 /// One end of a wire.
 #[derive(Debug, Template)]

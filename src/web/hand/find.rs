@@ -15,8 +15,8 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
+use crate::web::parts::wire_row::{self, Row};
 use crate::web::parts::factory;
-use crate::web::parts::wires::{self, Row};
 
 #[derive(Template)]
 #[template(path = "hand/find.html")]
@@ -99,7 +99,7 @@ fn page_of(stand: &Stand<'_>, hit: &Hit<'_>) -> String {
 
 fn row(bench: &Bench<'_>, hit: &Hit<'_>) -> Row {
     match hit.found {
-        Found::Conductor(conductor) => wires::row(bench, conductor),
+        Found::Conductor(conductor) => wire_row::row(bench, conductor),
         Found::Cable(cable) => factory::row(bench, cable),
     }
 }

@@ -18,16 +18,15 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::RacewayId;
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
-use crate::web::kit::happened::{self, Happened};
+use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;
 use crate::web::kit::origin::Origin;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::labels;
 use crate::web::parts::step::StepPiece;
-use crate::web::parts::wires;
+use crate::web::parts::{activity, labels, wires};
 
 #[derive(Template)]
 #[template(path = "hand/wire.html")]
@@ -141,7 +140,7 @@ pub fn page(
         steps: pieces(&bench, &subjects[0]),
         ends: cards(&bench, &hand, typed, &here),
         code: Code::of(origin, &Stand::at(job, "").page_of_wire(hand.wire, hand.end.as_ref()), hand.label()),
-        happened: happened::ticks_of(job, &frame, |subject| subjects.contains(subject)),
+        happened: activity::ticks_of(job, &frame, |subject| subjects.contains(subject)),
         title_block: titled(job, frame.clone(), hand.label()),
     };
     html(&page)

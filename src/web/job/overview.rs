@@ -12,13 +12,15 @@ use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::form::capital;
-use crate::web::kit::happened::{self, Happened};
+use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, PhaseCell, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
+use crate::web::parts::activity;
 use crate::web::parts::boat_plan::BoatPlan;
-use crate::web::parts::finding::{Figure, FindingPiece, LevelMark};
+use crate::web::parts::finding::{FindingPiece, LevelMark};
 
 #[derive(Template)]
 #[template(path = "job/overview.html")]
@@ -102,7 +104,7 @@ pub async fn show(
         cells: job.strip(None).cells,
         held_by: held_by(&job),
         facts: facts(&job),
-        happened: happened::latest(&job, SHOWN, &frame),
+        happened: activity::latest(&job, SHOWN, &frame),
         title_block: job.title_block(frame, Tab::Overview),
         job,
     };

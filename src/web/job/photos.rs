@@ -1,6 +1,5 @@
 //! Photos: taken in, shown, taken away.
 
-use askama::Template;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, State};
 use axum::http::{HeaderValue, header};
@@ -8,50 +7,13 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::job::subject::Subject;
 use crate::shop::picture::{Picture, PictureError};
-use crate::store::photos::{self, Photo};
-use crate::store::{JobId, PhotoId};
-use crate::web::kit::back;
+use crate::store::{JobId, PhotoId, photos};
 use crate::web::kit::form::{Form, capital};
-use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error};
+use crate::web::kit::{AppState, Error, back};
 
 /// The largest file that is taken in: a phone's photo takes a third of it.
 pub const BODY_LIMIT: usize = 24 * 1024 * 1024;
-
-/// A photo as pages show it.
-#[derive(Debug, Clone, Template)]
-#[template(path = "partials/photo.html")]
-pub struct Shown {
-    /// Its address.
-    pub href: String,
-    /// Its number.
-    pub number: String,
-    /// What it shows, as a kind and an id.
-    pub subject: String,
-    width: u32,
-    height: u32,
-    by: String,
-    at: String,
-}
-
-impl askama::filters::HtmlSafe for Shown {}
-
-impl Shown {
-    /// A photo of a job.
-    pub fn of(photo: &Photo, job: &Opened, frame: &Frame) -> Self {
-        Self {
-            href: format!("{}/photos/{}", job.href(), photo.id),
-            number: photo.id.to_string(),
-            subject: photo.subject.to_string(),
-            width: photo.width,
-            height: photo.height,
-            by: photo.by.to_string(),
-            at: frame.moment(photo.at),
-        }
-    }
-}
 
 /// What was sent with a photo.
 #[derive(Default)]

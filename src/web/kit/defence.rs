@@ -15,7 +15,7 @@ use tower_http::timeout::TimeoutLayer;
 use tracing::Instrument;
 use uuid::Uuid;
 
-use super::{AppState, Error, error, live, user};
+use super::{AppState, Error, error_page, identify, watch};
 
 /// The longest a form may be, in bytes; routes that take files say more.
 const FORM_LIMIT: usize = 256 * 1024;
@@ -47,9 +47,9 @@ pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
         .layer(CsrfLayer::new())
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, state.setting().answer))
         .layer(CatchPanicLayer::custom(panicked))
-        .layer(from_fn_with_state(state.clone(), live::announce))
-        .layer(from_fn(error::show))
-        .layer(from_fn_with_state(state.clone(), user::identify))
+        .layer(from_fn_with_state(state.clone(), watch::announce))
+        .layer(from_fn(error_page::show))
+        .layer(from_fn_with_state(state.clone(), identify::identify))
         .layer(CompressionLayer::new())
         .layer(from_fn_with_state(state.clone(), headers))
         .layer(from_fn(numbered))

@@ -6,9 +6,9 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
+use super::figure::Figure;
 use crate::trade::working::Working;
-use crate::web::circuit::figures::CURRENT;
-use crate::web::parts::finding::Figure;
+use crate::web::parts::workings::CURRENT;
 
 /// A figure of a row: one that opens where it was worked out, else as it stands.
 #[derive(Debug, Clone, PartialEq, Template)]

@@ -12,14 +12,14 @@ use crate::job::plan::{Location, PullString, Raceway, Spot};
 use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, locations};
-use crate::web::job::photos::Shown;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error, assets};
 use crate::web::parts::boat_plan::{self, BoatPlan};
+use crate::web::parts::photo::Shown;
 use crate::web::parts::pulls::number;
-use crate::web::plan::choices::{CONDITIONS, PASSAGE_KINDS};
+use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 
 #[derive(Template)]
 #[template(path = "layout/show.html")]

@@ -19,15 +19,18 @@ use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::trade::route::{Allowances, Cut};
 use crate::trade::working::{Working, figure};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{or_dash, rounded};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::boat_plan::{self, BoatPlan};
-use crate::web::parts::finding::{Figure, FindingPiece, LevelMark, WorkingPiece};
-use crate::web::parts::linked::{Linked, or_dash, rounded};
+use crate::web::parts::finding::{FindingPiece, LevelMark};
+use crate::web::parts::linked::Linked;
 use crate::web::parts::pulls::{by, location, number, string};
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "layout/ways.html")]

@@ -2,11 +2,11 @@
 
 use askama::Template;
 
+use super::photo::Shown;
 use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
 use crate::job::subject::{Kind, Subject};
 use crate::store::photos;
-use crate::web::job::photos::Shown;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Frame;
 use crate::web::kit::{AppState, Error};

@@ -1,13 +1,13 @@
 //! A factory cable in words and as it is drawn, like a wire's row and page have it.
 
 use super::bench::Bench;
-use super::finding::Figure;
-use super::wires::Row;
+use super::wire_row::Row;
 use crate::drawing::wire::Wire;
 use crate::job::cable::Cable;
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::LocationId;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Cell;

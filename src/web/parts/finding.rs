@@ -1,48 +1,13 @@
 //! Small pieces of page that are the same everywhere: a figure with its unit, a level, a tick.
 
-use std::fmt;
-
 use askama::Template;
 use askama::filters::HtmlSafe;
-use uuid::Uuid;
 
+use super::workings::WorkingPiece;
 use crate::job::finding::Finding;
-use crate::job::progress::State;
 use crate::job::subject::{Kind, Subject};
 use crate::trade::finding::Level;
-use crate::trade::working::Working;
 use crate::web::kit::form::capital;
-use crate::web::kit::length::LengthUnit;
-
-/// A figure with its unit set small beside it.
-#[derive(Debug, Clone, PartialEq, Eq, Template)]
-#[template(
-    source = r#"<span class="figure">{{ number }}{% if !unit.is_empty() %}<span class="unit">{{ unit }}</span>{% endif %}</span>"#,
-    ext = "html"
-)]
-pub struct Figure {
-    number: String,
-    unit: &'static str,
-}
-
-impl HtmlSafe for Figure {}
-
-impl Figure {
-    /// A number as it is.
-    pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
-        Self { number: number.to_string(), unit }
-    }
-
-    /// A length as a tape has it.
-    pub fn length(meters: f64, unit: LengthUnit) -> Self {
-        Self::new(unit.said(meters), "")
-    }
-
-    /// A number rounded to so many decimals.
-    pub fn rounded(number: f64, decimals: usize, unit: &'static str) -> Self {
-        Self { number: format!("{number:.decimals$}"), unit }
-    }
-}
 
 /// A level by shape, word and weight: an octagon, a triangle, a circle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Template)]
@@ -64,13 +29,6 @@ impl LevelMark {
         }
     }
 }
-
-/// A figure's working, folded away behind the figure.
-#[derive(Debug, Clone, PartialEq, Template)]
-#[template(path = "partials/working.html")]
-pub struct WorkingPiece(pub Working);
-
-impl HtmlSafe for WorkingPiece {}
 
 /// A finding as an item of a list: level, what it is about, what is wrong, and its working.
 #[derive(Debug, Clone, PartialEq, Template)]
@@ -129,62 +87,6 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         }
         Kind::Cable => Some(format!("/cables/{id}")),
         Kind::Position | Kind::Setting => None,
-    }
-}
-
-/// The big tick beside a step: one tap marks it done, the next undoes it.
-///
-/// It posts `event` (an id made for this tap), `step`, `mark` and `back` to `action`. An id sent twice
-/// is stored once, so a tap repeated over a bad connection does no harm.
-#[derive(Debug, Clone, Template)]
-#[template(path = "partials/tick.html")]
-pub struct Tick {
-    /// Where ticks of the job are posted: `/jobs/12/ticks`.
-    pub action: String,
-    /// The step as it is written: `circuit/C01/test`.
-    pub step: String,
-    /// What the step says, for those who do not see the box.
-    pub line: String,
-    /// How it stands.
-    pub state: State,
-    /// Whether the user may tick.
-    pub may: bool,
-    /// The page to come back to.
-    pub back: String,
-    /// The id of the event this tap would make.
-    pub event: Uuid,
-}
-
-impl HtmlSafe for Tick {}
-
-impl Tick {
-    /// An id for the form, made of the step.
-    fn form_id(&self) -> String {
-        format!("tick-{}", self.step.replace('/', "-"))
-    }
-
-    fn class(&self) -> &'static str {
-        match self.state {
-            State::Open => "tick-open",
-            State::Done => "tick-done",
-            State::NotNeeded => "tick-not-needed",
-        }
-    }
-
-    fn words(&self) -> &'static str {
-        match self.state {
-            State::Open => "Open",
-            State::Done => "Done",
-            State::NotNeeded => "Not needed",
-        }
-    }
-
-    /// What a tap says of the step.
-    fn mark(&self) -> &'static str {
-        match self.state {
-            State::Open => "done",
-            State::Done | State::NotNeeded => "undone",
-        }
     }
 }
 

@@ -3,8 +3,8 @@
 use uom::si::force::newton;
 use uom::si::length::millimeter;
 
-use super::finding::WorkingPiece;
 use super::wires;
+use super::workings::WorkingPiece;
 use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
 use crate::job::value::PullN;

@@ -1,33 +1,8 @@
 //! Figures and links as these pages write them.
 
-use super::finding::WorkingPiece;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::PointId;
-use crate::trade::working::{Working, figure};
 use crate::web::kit::opened::Opened;
-
-/// A figure with its unit, to the digits that a meter shows.
-pub(in crate::web) fn unit(value: f64, unit: &str) -> String {
-    format!("{} {unit}", figure((value * 1000.0).round() / 1000.0))
-}
-
-/// A figure rounded to so many decimals, with its unit.
-pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
-    // A nought with a minus sign is rounding.
-    let text = format!("{value:.decimals$}");
-    let text = if text.trim_start_matches(['-', '0', '.']).is_empty() { text.replace('-', "") } else { text };
-    format!("{text} {unit}")
-}
-
-/// The same, or a dash where it is not known.
-pub(in crate::web) fn or_dash(value: Option<String>) -> String {
-    value.unwrap_or_else(|| "\u{2013}".to_owned())
-}
-
-/// Workings, each folded away behind its result.
-pub(in crate::web) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
-    workings.iter().cloned().map(WorkingPiece).collect()
-}
 
 /// What people call a point.
 pub(in crate::web) fn called(job: &Opened, point: &PointId) -> String {

@@ -1,12 +1,12 @@
 //! Pulls: what goes together, in what order, by which raceways, with how much string.
 
-use super::finding::Figure;
 use super::linked::Linked;
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};

@@ -1,12 +1,13 @@
 //! The size and the fuse of a circuit or feeder where lists show them, open on why.
 
-use super::finding::Figure;
+use super::workings::{AMPACITY, HANDBOOK, PROTECTION};
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::trade::conductor::Size;
 use crate::trade::sizing::Governor;
 use crate::trade::source::{NOMINAL_AREA, Source};
 use crate::trade::working::{Working, figure};
-use crate::web::circuit::figures::{AMPACITY, HANDBOOK, PROTECTION, fine};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::fine;
 use crate::web::kit::opens::{Cell, Sentence};
 
 /// What the working of the thinnest size that is allowed at all is called.

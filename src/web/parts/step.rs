@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::finding::Tick;
+use super::tick::Tick;
 use crate::job::event::{self, Mark};
 use crate::job::progress::{Standing, State};
 use crate::job::step::StepKey;

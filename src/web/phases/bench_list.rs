@@ -20,6 +20,7 @@ use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
+use crate::web::kit::figure::Figure;
 use crate::web::kit::form::Form;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
@@ -28,7 +29,6 @@ use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::Figure;
 use crate::web::parts::wires;
 
 #[derive(Template)]

@@ -13,7 +13,6 @@ use crate::shop::role::Action;
 use crate::store::{self, JobId, events};
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
 use crate::trade::working::{Working, figure};
-use crate::web::hand::withdraw::TakeBack;
 use crate::web::kit::form::{Form, capital};
 use crate::web::kit::once;
 use crate::web::kit::opened::Opened;
@@ -21,7 +20,9 @@ use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::{WorkingPiece, sheet_of};
+use crate::web::parts::finding::sheet_of;
+use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "phases/diagnosis.html")]

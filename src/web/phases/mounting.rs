@@ -10,7 +10,7 @@ use crate::trade::board::{Hold, Screw};
 use crate::trade::finding::Code;
 use crate::trade::working::figure;
 use crate::web::kit::opened::Opened;
-use crate::web::parts::finding::WorkingPiece;
+use crate::web::parts::workings::WorkingPiece;
 
 /// The lines of a thing's card. What is not known is said, so that nobody takes it for settled.
 pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {

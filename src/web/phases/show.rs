@@ -22,9 +22,9 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::WorkingPiece;
 use crate::web::parts::pulls::PullPiece;
 use crate::web::parts::step::Refused;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "phases/phase.html")]

@@ -12,15 +12,15 @@ use crate::job::stage::{Stage, Standing};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::shop::role::Action;
-use crate::web::circuit::figures::fine;
-use crate::web::hand::withdraw::TakeBack;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::fine;
 use crate::web::kit::form::{Form, capital};
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::Figure;
 use crate::web::parts::measured::{OutcomeMark, Typed};
 use crate::web::parts::proof::remarks;
 use crate::web::parts::step::{StepPiece, anchor};
+use crate::web::parts::take_back::TakeBack;
 
 /// One stage with its steps.
 #[derive(Debug, Template)]

@@ -6,11 +6,11 @@ use askama::filters::HtmlSafe;
 use crate::job::materials::{HeatShrink, Terminals};
 use crate::job::value::LocationId;
 use crate::trade::conductor::Size;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::form::capital;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
-use crate::web::parts::finding::Figure;
 
 /// The count as a piece of page.
 #[derive(Debug, Template)]

@@ -14,8 +14,9 @@ use crate::job::value::LocationId;
 use crate::job::wiring::Of;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;
-use crate::web::parts::finding::{WorkingPiece, sheet_of};
+use crate::web::parts::finding::sheet_of;
 use crate::web::parts::wires;
+use crate::web::parts::workings::WorkingPiece;
 use crate::web::parts::{factory, fitting};
 
 use super::anyway::PassAnyway;

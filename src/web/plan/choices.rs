@@ -2,7 +2,7 @@
 
 use super::edit::Edit;
 use super::point::title;
-use crate::job::plan::{Condition, Fate, HoleFill, Light, PullString, RacewayKind, Tested};
+use crate::job::plan::{Fate, HoleFill, Light, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
 use crate::job::value::DeviceId;
@@ -12,6 +12,7 @@ use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
 use crate::web::kit::form::{capital, word};
+use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::parts::switches;
 
 /// A choice: the word it is sent as, and what it says.
@@ -251,21 +252,6 @@ impl Edit {
         [("chain", "One pair, from device to device"), ("home-runs", "A pair of its own for each device")]
     }
 }
-
-/// Kinds of raceway in words.
-pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
-    (RacewayKind::Tube, "Rigging tube"),
-    (RacewayKind::Tray, "Open tray"),
-    (RacewayKind::Gunwale, "Under the gunwale"),
-    (RacewayKind::Bulkhead, "Hole through a bulkhead"),
-];
-
-/// What a raceway was found like, in words.
-pub const CONDITIONS: [(Condition, &str); 3] = [
-    (Condition::Good, "Clear and sound"),
-    (Condition::Worn, "Usable, with something to mend"),
-    (Condition::Blocked, "Blocked: nothing more goes through"),
-];
 
 /// Navigation lights in words.
 pub const LIGHTS: [(Light, &str); 8] = [

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row::{self, Checked, Drop};
+use super::row::{self, Drop};
 use super::wire;
 use crate::drawing::wire::Wire;
 use crate::job::check::CircuitReport;
@@ -17,6 +17,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
+use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
 use crate::web::parts::settled::Settled;
 
@@ -40,7 +41,7 @@ struct Row {
     size: Sentence,
     length: Option<Cell>,
     drop: Option<Drop>,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// Circuits of a job.
@@ -76,7 +77,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
             Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))
         }),
         drop: checked.and_then(|report| drop(circuit, report)),
-        checked: row::checked(job, Kind::Circuit, circuit.id.as_str()),
+        checked: found::checked(job, Kind::Circuit, circuit.id.as_str()),
     }
 }
 

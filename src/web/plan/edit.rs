@@ -10,7 +10,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::de::DeserializeOwned;
 
 use super::kept::Kept;
-use super::{refusal, row};
+use super::refusal;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::BadValue;
 use crate::shop::profile::Units;
@@ -25,6 +25,7 @@ use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::found;
 
 /// A kind of thing of the plan, as its pages create, change and remove it.
 pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
@@ -151,7 +152,7 @@ impl Edit {
     /// What the checks say of it, as it is stored.
     pub fn findings(&self) -> Vec<FindingPiece> {
         let Some(id) = &self.old else { return Vec::new() };
-        let about = row::about(&self.job, self.kind, id);
+        let about = found::about(&self.job, self.kind, id);
         about.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
     }
 

@@ -4,8 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row::{self, Checked};
-use super::wire;
+use super::{row, wire};
 use crate::drawing::wire::Wire;
 use crate::job::check::FeederReport;
 use crate::job::plan::{Feeder, Plan};
@@ -13,15 +12,16 @@ use crate::job::subject::Kind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::circuit::figures::HANDBOOK;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::Figure;
+use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
 use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::HANDBOOK;
 
 #[derive(Template)]
 #[template(path = "plan/feeders.html")]
@@ -45,7 +45,7 @@ struct Row {
     current: Option<Cell>,
     drop: Option<Cell>,
     cranking: bool,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// Feeders of a job.
@@ -86,7 +86,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
             Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))
         }),
         cranking: feeder.cranking,
-        checked: row::checked(job, Kind::Feeder, feeder.id.as_str()),
+        checked: found::checked(job, Kind::Feeder, feeder.id.as_str()),
     }
 }
 

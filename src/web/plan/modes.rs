@@ -8,10 +8,10 @@ use crate::job::plan::{InUse, Mode, Plan};
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::Figure;
 
 #[derive(Template)]
 #[template(path = "plan/modes.html")]

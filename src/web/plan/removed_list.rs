@@ -11,10 +11,10 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::RemovedId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, photos, removed};
-use crate::web::job::photos::Shown;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
+use crate::web::parts::photo::Shown;
 
 #[derive(Template)]
 #[template(path = "plan/removed_list.html")]

@@ -4,49 +4,14 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::job::finding::Finding;
-use crate::job::subject::{Kind, Subject};
 use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Level;
 use crate::trade::working::Working;
-use crate::web::circuit::figures::{HANDBOOK, ONE_WAY};
+use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
-use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
-use crate::web::parts::finding::{Figure, LevelMark};
 use crate::web::parts::settled::Settled;
-
-/// What the checks say of one thing: the gravest level and how many findings there are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Checked {
-    /// The gravest level.
-    pub mark: LevelMark,
-    /// How many findings there are.
-    pub count: usize,
-}
-
-/// What the checks say of one thing; `None` where they say nothing against it.
-pub fn checked(job: &Opened, kind: Kind, id: &str) -> Option<Checked> {
-    let levels: Vec<Level> = about(job, kind, id).map(|finding| finding.level).collect();
-    let gravest = levels.iter().max()?;
-    Some(Checked { mark: LevelMark(*gravest), count: levels.len() })
-}
-
-/// The findings about one thing, the gravest first.
-pub fn about<'a>(job: &'a Opened, kind: Kind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
-    job.report.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
-}
-
-/// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` is of `C01`.
-fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
-    match subject.kind {
-        Kind::Conductor | Kind::End if kind == Kind::Circuit => {
-            subject.id.rsplit_once('-').is_some_and(|(circuit, _)| circuit == id)
-        }
-        own => own == kind && subject.id == id,
-    }
-}
+use crate::web::parts::workings::{HANDBOOK, ONE_WAY};
 
 /// A length as it is given, in the shop's unit, to a tenth.
 pub fn given(meters: f64, unit: LengthUnit) -> Figure {

@@ -7,15 +7,15 @@ use crate::job::progress::State;
 use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::circuit::figures::ONE_WAY;
+use crate::web::kit::figure::Figure;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::finding::Figure;
 use crate::web::parts::measured::{OutcomeMark, Read, readings};
 use crate::web::parts::proof::{released, test_of};
 use crate::web::parts::settled::Settled;
 use crate::web::parts::wires;
+use crate::web::parts::workings::ONE_WAY;
 
 /// A circuit as a row of the report.
 #[derive(Debug)]

@@ -10,9 +10,9 @@ use tokio::task;
 
 use crate::store::backup::{self, Backup};
 use crate::store::{self, Manifest, restore};
+use crate::web::kit::figure::Figure;
 use crate::web::kit::page::{Frame, Here, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::finding::Figure;
 
 #[derive(Template)]
 #[template(path = "backups.html")]

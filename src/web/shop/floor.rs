@@ -15,10 +15,10 @@ use crate::store::JobId;
 use crate::store::jobs::{self, Summary, Which};
 use crate::trade::finding::Level;
 use crate::web::kit::form::capital;
-use crate::web::kit::happened;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Frame, Here, PhaseStrip, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
+use crate::web::parts::activity;
 use crate::web::parts::finding::LevelMark;
 
 #[derive(Template)]
@@ -67,7 +67,7 @@ impl Floor {
 
 impl Standing {
     fn of(job: &Opened, frame: &Frame) -> Self {
-        let last = happened::work(job, frame).map(|last| (last.by, last.when));
+        let last = activity::work(job, frame).map(|last| (last.by, last.when));
         Self { phases: job.strip(None), stands: stands(job), last }
     }
 }

@@ -1,0 +1,72 @@
+//! Figures: a number with its unit set small beside it, and numbers as texts.
+
+use std::fmt;
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use super::length::LengthUnit;
+use crate::trade::working::figure;
+
+/// A figure with its unit set small beside it.
+#[derive(Debug, Clone, PartialEq, Eq, Template)]
+#[template(
+    source = r#"<span class="figure">{{ number }}{% if !unit.is_empty() %}<span class="unit">{{ unit }}</span>{% endif %}</span>"#,
+    ext = "html"
+)]
+pub struct Figure {
+    number: String,
+    unit: &'static str,
+}
+
+impl HtmlSafe for Figure {}
+
+impl Figure {
+    /// A number as it is.
+    pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
+        Self { number: number.to_string(), unit }
+    }
+
+    /// A length as a tape has it.
+    pub fn length(meters: f64, unit: LengthUnit) -> Self {
+        Self::new(unit.said(meters), "")
+    }
+
+    /// A number rounded to so many decimals.
+    pub fn rounded(number: f64, decimals: usize, unit: &'static str) -> Self {
+        Self { number: format!("{number:.decimals$}"), unit }
+    }
+}
+
+/// A number with its unit, as fine as anybody reads it.
+pub fn amount(value: Option<f64>, unit: &str) -> Option<String> {
+    value.map(|value| format!("{} {unit}", fine(value)))
+}
+
+/// A number as fine as anybody reads it.
+pub fn fine(value: f64) -> String {
+    figure(round(value))
+}
+
+/// To the hundredth: millivolts of a plan are not worth reading.
+fn round(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+/// A figure with its unit, to the digits that a meter shows.
+pub(in crate::web) fn unit(value: f64, unit: &str) -> String {
+    format!("{} {unit}", figure((value * 1000.0).round() / 1000.0))
+}
+
+/// A figure rounded to so many decimals, with its unit.
+pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
+    // A nought with a minus sign is rounding.
+    let text = format!("{value:.decimals$}");
+    let text = if text.trim_start_matches(['-', '0', '.']).is_empty() { text.replace('-', "") } else { text };
+    format!("{text} {unit}")
+}
+
+/// The same, or a dash where it is not known.
+pub(in crate::web) fn or_dash(value: Option<String>) -> String {
+    value.unwrap_or_else(|| "\u{2013}".to_owned())
+}
