@@ -47,12 +47,16 @@ pub mod server;
 pub mod shop;
 pub mod tls;
 
-use axum::Router;
+use std::sync::Arc;
+
+use axum::{Extension, Router};
 
 pub use kit::{AppState, Error, Setting};
 
 /// The whole program as one service: routes, guards and defences. Tests build the same one.
 pub fn app(state: AppState) -> Router {
     let routes = routes::router().fallback(kit::error_page::unknown_address);
+    // What a family keeps in memory for itself, its handlers get beside the state.
+    let routes = routes.layer(Extension(Arc::new(shop::floor::Floor::default())));
     kit::defence::around(routes, &state).with_state(state)
 }

@@ -7,9 +7,10 @@ use axum::http::Method;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{self, MethodRouter};
 
-use super::job::{intake, overview, photos};
+use super::job::{intake, overview, photos, undo};
 use super::kit::guard::{self, Least};
-use super::kit::{AppState, assets, theme, undo, watch};
+use super::kit::identify::TRUST;
+use super::kit::{AppState, assets, theme, watch};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::shop::{backups, floor, trust};
@@ -66,7 +67,7 @@ pub fn table() -> Vec<Route> {
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
         get("/worker.js", Anyone, assets::worker),
-        get(trust::PAGE, Anyone, trust::show),
+        get(TRUST, Anyone, trust::show),
         get("/trust/authority.crt", Anyone, trust::certificate),
         // Its people.
         get("/first-run", Anyone, first_run::ask),
@@ -110,7 +111,7 @@ pub fn table() -> Vec<Route> {
         post("/jobs/{job}/step-readings", Apprentice, phases::step_reading::take),
         post("/jobs/{job}/circuits/{circuit}/readings", Apprentice, phases::reading::take),
         get("/jobs/{job}/circuits/{circuit}", Viewer, circuit::show::show),
-        post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::what_if::save),
+        post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::keep::save),
         get("/jobs/{job}/feeders/{feeder}", Viewer, circuit::feeder::show),
         // The boat as a location.
         get("/jobs/{job}/layout", Viewer, layout::show::show),

@@ -9,8 +9,8 @@ use crate::job::value::BoardId;
 use crate::paper::template;
 use crate::store::JobId;
 use crate::web::kit::download::{Kind, download};
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 use crate::web::kit::{AppState, Error};
 
 /// The template on pages of one paper.

@@ -8,8 +8,9 @@ use crate::job::board::{Board, parts};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 

@@ -6,6 +6,7 @@
 pub mod feeder;
 mod figured;
 pub(in crate::web) mod figures;
+pub mod keep;
 mod path;
 pub mod show;
 mod stops;

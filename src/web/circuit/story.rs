@@ -4,8 +4,8 @@ use crate::job::phase::Phase;
 use crate::job::steps::Step;
 use crate::job::subject::Kind;
 use crate::store::log::Line;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
-use crate::web::kit::page::Frame;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::step::StepPiece;
 

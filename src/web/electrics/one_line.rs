@@ -14,14 +14,15 @@ use crate::trade::conductor::Size;
 use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::figure::or_dash;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::linked::Linked;
 use crate::web::parts::settled::Settled;
-use crate::web::parts::workings::ONE_WAY;
+use crate::web::parts::workings::{self, ONE_WAY};
 
 #[derive(Template)]
 #[template(path = "electrics/one_line.html")]
@@ -121,7 +122,7 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
         length: report.and_then(|own| length(feeder.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse,
         current: report.and_then(|own| {
-            Some(Cell::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
+            Some(workings::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
         }),
     }
 }
@@ -139,7 +140,7 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
         length: report.and_then(|own| length(circuit.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse,
         current: report.and_then(|own| {
-            Some(Cell::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
+            Some(workings::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
         }),
         devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
     }

@@ -11,12 +11,13 @@ use crate::job::find::{self, Found, Hit};
 use crate::job::steps::Step;
 use crate::store::JobId;
 use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::wire_row::{self, Row};
 use crate::web::parts::factory;
+use crate::web::parts::wire_row::{self, Row};
 
 #[derive(Template)]
 #[template(path = "hand/find.html")]

@@ -11,9 +11,10 @@ use crate::store::jobs::{self, Intake};
 use crate::store::{self, JobId, Stale, Versioned};
 use crate::trade::rules::RuleSet;
 use crate::web::kit::form::{Form, word};
+use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

@@ -3,3 +3,4 @@
 pub mod intake;
 pub mod overview;
 pub mod photos;
+pub mod undo;

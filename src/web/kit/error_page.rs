@@ -7,7 +7,8 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::error::Words;
-use super::page::{Frame, TitleBlock, html};
+use super::frame::Frame;
+use super::page::{TitleBlock, html};
 
 #[derive(Template)]
 #[template(path = "error.html")]

@@ -2,6 +2,7 @@
 //!
 //! A template writes `{{ form.number("length_m", "Length", "m").required() }}`.
 
+use super::length::LengthUnit;
 use std::fmt::Display;
 
 use askama::Template;
@@ -64,37 +65,32 @@ impl Field {
         }
     }
 
-    pub(super) fn text(form: &Form, name: &str, label: &str) -> Self {
+    fn text(form: &Form, name: &str, label: &str) -> Self {
         Self::new(form, name, label, Control::Text)
     }
 
-    pub(super) fn number(form: &Form, name: &str, label: &str, unit: &str) -> Self {
+    fn number(form: &Form, name: &str, label: &str, unit: &str) -> Self {
         Self::new(form, name, label, Control::Number { unit: unit.to_owned() })
     }
 
-    pub(super) fn date(form: &Form, name: &str, label: &str) -> Self {
+    fn date(form: &Form, name: &str, label: &str) -> Self {
         Self::new(form, name, label, Control::Date)
     }
 
-    pub(super) fn area(form: &Form, name: &str, label: &str) -> Self {
+    fn area(form: &Form, name: &str, label: &str) -> Self {
         Self::new(form, name, label, Control::Area)
     }
 
-    pub(super) fn secret(form: &Form, name: &str, label: &str, autocomplete: &'static str) -> Self {
+    fn secret(form: &Form, name: &str, label: &str, autocomplete: &'static str) -> Self {
         let field = Self::new(form, name, label, Control::Secret);
         Self { value: String::new(), difference: None, autocomplete, ..field }
     }
 
-    pub(super) fn check(form: &Form, name: &str, label: &str) -> Self {
+    fn check(form: &Form, name: &str, label: &str) -> Self {
         Self::new(form, name, label, Control::Check { ticked: form.flag(name) })
     }
 
-    pub(super) fn select<V: Display, L: Display>(
-        form: &Form,
-        name: &str,
-        label: &str,
-        choices: &[(V, L)],
-    ) -> Self {
+    fn select<V: Display, L: Display>(form: &Form, name: &str, label: &str, choices: &[(V, L)]) -> Self {
         let typed = form.typed(name);
         let mut choices: Vec<Choice> = choices
             .iter()
@@ -166,6 +162,49 @@ impl Field {
         let difference = self.difference.as_ref().map(|_| format!("{}-difference", self.name));
         let ids: Vec<String> = [hint, error, difference].into_iter().flatten().collect();
         (!ids.is_empty()).then(|| ids.join(" "))
+    }
+}
+
+/// The fields of a form, for its template.
+impl Form {
+    /// A field of one line.
+    pub fn text(&self, name: &str, label: &str) -> Field {
+        Field::text(self, name, label)
+    }
+
+    /// A number with its unit.
+    pub fn number(&self, name: &str, label: &str, unit: &str) -> Field {
+        Field::number(self, name, label, unit)
+    }
+
+    /// A length, with the shop's unit beside it.
+    pub fn length_field(&self, name: &str, label: &str, unit: LengthUnit) -> Field {
+        Field::number(self, name, label, unit.word())
+    }
+
+    /// A choice of one.
+    pub fn select<V: Display, L: Display>(&self, name: &str, label: &str, choices: &[(V, L)]) -> Field {
+        Field::select(self, name, label, choices)
+    }
+
+    /// A box to tick.
+    pub fn check(&self, name: &str, label: &str) -> Field {
+        Field::check(self, name, label)
+    }
+
+    /// A field of several lines.
+    pub fn area(&self, name: &str, label: &str) -> Field {
+        Field::area(self, name, label)
+    }
+
+    /// A day.
+    pub fn date(&self, name: &str, label: &str) -> Field {
+        Field::date(self, name, label)
+    }
+
+    /// A secret that is never sent back: `kind` is the browser's autocomplete word.
+    pub fn secret(&self, name: &str, label: &str, kind: &'static str) -> Field {
+        Field::secret(self, name, label, kind)
     }
 }
 

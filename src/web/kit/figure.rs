@@ -70,3 +70,24 @@ pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String
 pub(in crate::web) fn or_dash(value: Option<String>) -> String {
     value.unwrap_or_else(|| "\u{2013}".to_owned())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_sets_its_unit_small() {
+        assert_eq!(
+            Figure::rounded(0.386, 2, "V").render().unwrap(),
+            r#"<span class="figure">0.39<span class="unit">V</span></span>"#
+        );
+    }
+
+    #[test]
+    fn figures_are_as_fine_as_a_meter_and_never_less_than_nothing() {
+        assert_eq!(unit(12.345_678, "V"), "12.35 V");
+        assert_eq!(rounded(-0.004, 1, "A"), "0.0 A");
+        assert_eq!(rounded(-0.4, 1, "A"), "-0.4 A");
+        assert_eq!(or_dash(None), "\u{2013}");
+    }
+}

@@ -35,7 +35,6 @@ use serde::de::value::Error as WordError;
 use serde::de::{DeserializeOwned, IntoDeserializer};
 
 use super::Error;
-use super::field::Field;
 use super::length::{self, LengthUnit};
 use crate::job::label::{BadRule, BadSheet};
 use crate::job::value::BadValue;
@@ -351,46 +350,6 @@ impl Form {
     /// What is wrong with one field.
     pub fn error(&self, name: &str) -> Option<&str> {
         self.errors.iter().find(|error| error.field == name).map(|error| error.text.as_str())
-    }
-
-    /// A field of one line.
-    pub fn text(&self, name: &str, label: &str) -> Field {
-        Field::text(self, name, label)
-    }
-
-    /// A number with its unit.
-    pub fn number(&self, name: &str, label: &str, unit: &str) -> Field {
-        Field::number(self, name, label, unit)
-    }
-
-    /// A length, with the shop's unit beside it.
-    pub fn length_field(&self, name: &str, label: &str, unit: LengthUnit) -> Field {
-        Field::number(self, name, label, unit.word())
-    }
-
-    /// A choice of one.
-    pub fn select<V: Display, L: Display>(&self, name: &str, label: &str, choices: &[(V, L)]) -> Field {
-        Field::select(self, name, label, choices)
-    }
-
-    /// A box to tick.
-    pub fn check(&self, name: &str, label: &str) -> Field {
-        Field::check(self, name, label)
-    }
-
-    /// A field of several lines.
-    pub fn area(&self, name: &str, label: &str) -> Field {
-        Field::area(self, name, label)
-    }
-
-    /// A day.
-    pub fn date(&self, name: &str, label: &str) -> Field {
-        Field::date(self, name, label)
-    }
-
-    /// A secret that is never sent back: `kind` is the browser's autocomplete word.
-    pub fn secret(&self, name: &str, label: &str, kind: &'static str) -> Field {
-        Field::secret(self, name, label, kind)
     }
 }
 

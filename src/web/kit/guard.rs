@@ -6,7 +6,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
 use super::Error;
-use super::page::Frame;
+use super::frame::Frame;
 use super::user::CurrentUser;
 use crate::shop::role::Role;
 

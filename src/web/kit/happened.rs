@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::page::Frame;
+use super::frame::Frame;
 use crate::job::event::{Mark, Reading, Release, Tick};
 use crate::job::step::StepKey;
 use crate::store::log::{Change, Line};

@@ -7,16 +7,17 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 
-use super::page::Frame;
+use super::frame::Frame;
 use super::theme::Theme;
 use super::user::CurrentUser;
 use super::{AppState, Error, cookie, error_page};
 use crate::store::{shop, sign_in};
-use crate::web::shop::trust;
 
 /// Whose page an answer is, by the number of the person: what a tablet keeps of it is kept for them alone.
 const VIEWER: HeaderName = HeaderName::from_static("x-user");
 
+/// Where a tablet is brought to trust the shop.
+pub const TRUST: &str = "/trust";
 /// Where the shop is made.
 const FIRST_RUN: &str = "/first-run";
 
@@ -27,7 +28,7 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     if path.starts_with("/static/") {
         return next.run(request).await;
     }
-    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(trust::PAGE);
+    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(TRUST);
     let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
     let jar = CookieJar::from_headers(request.headers());
     let frame = match frame(&app, &jar, asked).await {

@@ -2,19 +2,13 @@
 
 use askama::Template;
 use askama::filters::HtmlSafe;
-use axum::extract::{Path, State};
-use axum::response::Redirect;
 use jiff::SignedDuration;
 
-use super::form::Form;
+use super::frame::Frame;
 use super::happened::Happened;
-use super::opened::Opened;
-use super::page::Frame;
-use super::user::CurrentUser;
-use super::{AppState, Error, back};
 use crate::shop::role::Action;
-use crate::store::log::Change;
-use crate::store::{JobId, undo};
+use crate::store::log::{Change, Line};
+use crate::store::undo;
 
 /// So long a change stands on the pages as just made; the log keeps it for good.
 const JUST_MADE: SignedDuration = SignedDuration::from_mins(30);
@@ -33,8 +27,8 @@ pub struct LastChange {
 impl HtmlSafe for LastChange {}
 
 impl LastChange {
-    /// The last change of a job's plan, where the user made it just now.
-    pub fn of(job: &Opened, frame: &Frame) -> Option<Self> {
+    /// The last change of the plan of the job at that address, by its log, where the user made it just now.
+    pub fn of(log: &[Line], job: &str, frame: &Frame) -> Option<Self> {
         let user = frame.user.as_ref().filter(|_| frame.may(Action::Plan))?;
         let is_event = |change| {
             matches!(
@@ -42,31 +36,18 @@ impl LastChange {
                 Change::Ticked | Change::Measured | Change::Noted | Change::Withdrawn | Change::Released
             )
         };
-        let line = job.log.iter().find(|line| !is_event(line.change))?;
+        let line = log.iter().find(|line| !is_event(line.change))?;
         let own = line.by == user.name().as_str() && line.person == Some(user.person().id);
         let just_made = frame.now.duration_since(line.at) < JUST_MADE;
         (own && just_made && undo::goes(line)).then(|| {
             let happened = Happened::new(line, frame);
             Self {
                 line: line.id,
-                action: format!("{}/log/{}/undo", job.href(), line.id),
+                action: format!("{job}/log/{}/undo", line.id),
                 back: frame.path.clone(),
                 words: happened.what,
                 ago: happened.ago,
             }
         })
     }
-}
-
-/// Takes a change back.
-pub async fn take_back(
-    user: CurrentUser,
-    State(app): State<AppState>,
-    Path((job, line)): Path<(JobId, i64)>,
-    form: Form,
-) -> Result<Redirect, Error> {
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    undo::take_back(&mut write, app.store().folder(), job, line).await?;
-    write.commit().await?;
-    Ok(Redirect::to(back::path(form.typed("back"))))
 }

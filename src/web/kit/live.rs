@@ -55,13 +55,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_job_is_read_from_the_address() {
-        assert_eq!(job_of("/jobs/12/ticks"), Some(JobId::from(12)));
-        assert_eq!(job_of("/jobs/new"), None);
-        assert_eq!(job_of("/people/12"), None);
-    }
-
-    #[test]
     fn only_so_many_listen_and_nobody_once_it_is_closed() {
         let live = Live::default();
         let listeners: Vec<_> = (0..MOST).map_while(|_| live.listen()).collect();

@@ -4,8 +4,9 @@ use std::cmp::Reverse;
 
 use jiff::Timestamp;
 
-use super::page::{Frame, JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
-use super::undo::LastChange;
+use super::frame::Frame;
+use super::last_change::LastChange;
+use super::page::{JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
 use super::{AppState, Error};
 use crate::job::check::{Report, Sizes, with_records};
 use crate::job::crimp;
@@ -111,7 +112,7 @@ impl Opened {
             date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
             by: edition.map_or_else(String::new, |edition| edition.by.clone()),
             phases: self.strip(Some(here)),
-            last_change: LastChange::of(self, frame),
+            last_change: LastChange::of(&self.log, &self.href(), frame),
         }
     }
 

@@ -8,7 +8,6 @@ use askama::filters::HtmlSafe;
 
 use super::figure::Figure;
 use crate::trade::working::Working;
-use crate::web::parts::workings::CURRENT;
 
 /// A figure of a row: one that opens where it was worked out, else as it stands.
 #[derive(Debug, Clone, PartialEq, Template)]
@@ -38,11 +37,6 @@ impl Cell {
             value,
             workings: workings.into_iter().collect(),
         }
-    }
-
-    /// What a circuit or feeder is designed for, to a tenth of an ampere.
-    pub fn design_current(of: &str, amperes: f64, workings: &[Working]) -> Self {
-        Self::new(of, "design current", Figure::rounded(amperes, 1, "A"), workings, CURRENT)
     }
 }
 

@@ -10,7 +10,6 @@ use jiff::Timestamp;
 use super::checked::Checked;
 use super::live::Live;
 use crate::store::Store;
-use crate::web::shop::floor::Floor;
 use crate::web::tls::Identity;
 
 /// What every handler can reach.
@@ -23,7 +22,6 @@ struct Inner {
     setting: Setting,
     backups: PathBuf,
     checked: Checked,
-    floor: Floor,
     live: Live,
 }
 
@@ -57,14 +55,7 @@ impl AppState {
     /// The state of a running program that is set up in some way of its own.
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
-        Self(Arc::new(Inner {
-            store,
-            setting,
-            backups,
-            checked: Checked::default(),
-            floor: Floor::default(),
-            live: Live::default(),
-        }))
+        Self(Arc::new(Inner { store, setting, backups, checked: Checked::default(), live: Live::default() }))
     }
 
     /// The shop's database.
@@ -75,11 +66,6 @@ impl AppState {
     /// The changes of jobs, for whoever listens.
     pub fn live(&self) -> &Live {
         &self.0.live
-    }
-
-    /// How the boats that are in stand.
-    pub fn floor(&self) -> &Floor {
-        &self.0.floor
     }
 
     /// The reports of plans that nobody changed since.

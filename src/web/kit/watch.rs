@@ -51,3 +51,15 @@ pub async fn announce(State(app): State<AppState>, request: Request, next: Next)
 fn job_of(path: &str) -> Option<JobId> {
     path.strip_prefix("/jobs/")?.split('/').next()?.parse().ok()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_job_is_read_from_the_address() {
+        assert_eq!(job_of("/jobs/12/ticks"), Some(JobId::from(12)));
+        assert_eq!(job_of("/jobs/new"), None);
+        assert_eq!(job_of("/people/12"), None);
+    }
+}

@@ -9,7 +9,8 @@ use crate::job::label::{Measures, OwnSheet, STOCKS, Stock, StockKey, Word};
 use crate::shop::labels::LabelSetting;
 use crate::store::{self, Versioned, labels};
 use crate::web::kit::form::{Form, Refusal};
-use crate::web::kit::page::{Frame, Here, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

@@ -4,9 +4,9 @@ use std::cmp::Reverse;
 
 use crate::job::subject::Subject;
 use crate::store::log::Change;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 
 /// The last things done on a job, the newest first.
 ///

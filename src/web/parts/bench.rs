@@ -3,20 +3,21 @@
 use std::cell::OnceCell;
 
 use super::step::{InHand, Refused, StepPiece};
-use crate::job::event::Mark;
+use crate::job::event::{Mark, Release};
 use crate::job::gate::Gate;
 pub use crate::job::gate::release as released;
 use crate::job::phase::Phase;
+use crate::job::plan::Circuit;
 use crate::job::progress::{Progress, State};
 use crate::job::stage::{Stage, Stages};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 
-use super::proof::{Proof, released as passed};
+use super::proof::{Proof, test_of};
 
 /// Makes the steps of one page.
 #[derive(Debug)]
@@ -159,12 +160,19 @@ impl<'a> Bench<'a> {
         }
     }
 
+    /// The release that lets a circuit pass its test in spite of its readings, and that its wire was not opened
+    /// since.
+    pub fn passed(&self, circuit: &Circuit) -> Option<&'a Release> {
+        let release = released(&self.job.history, Phase::PowerUpTest, &test_of(circuit).to_string())?;
+        self.progress.covers(release, std::slice::from_ref(&circuit.id)).then_some(release)
+    }
+
     /// Whether a circuit's measurements do not bear out that it passed, and nobody released it.
     fn untested(&self, step: &Step) -> Option<String> {
         let circuit =
             self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.key.subject.id)?;
         let lack = self.proof().lack(circuit)?;
-        passed(self, circuit).is_none().then(|| lack.words())
+        self.passed(circuit).is_none().then(|| lack.words())
     }
 
     /// How many of these steps are closed, and how many there are.

@@ -7,8 +7,8 @@ use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
 use crate::job::subject::{Kind, Subject};
 use crate::store::photos;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 use crate::web::kit::{AppState, Error};
 
 /// The boat from above, bow to the right and bow up.

@@ -95,34 +95,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_figure_sets_its_unit_small() {
-        assert_eq!(
-            Figure::rounded(0.386, 2, "V").render().unwrap(),
-            r#"<span class="figure">0.39<span class="unit">V</span></span>"#
-        );
-    }
-
-    #[test]
     fn a_level_is_told_by_word_as_well() {
         for (level, word) in [(Level::Stop, "Stop"), (Level::Fix, "Fix"), (Level::Note, "Note")] {
             let html = LevelMark(level).render().unwrap();
             assert!(html.contains(word) && html.contains("<svg"), "{html}");
         }
-    }
-
-    #[test]
-    fn a_tap_on_a_done_step_undoes_it() {
-        let tick = |state| Tick {
-            action: "/jobs/1/ticks".to_owned(),
-            step: "circuit/C01/test".to_owned(),
-            line: "Tested".to_owned(),
-            state,
-            may: true,
-            back: "/".to_owned(),
-            event: Uuid::nil(),
-        };
-        assert!(tick(State::Open).render().unwrap().contains(r#"value="done""#));
-        let done = tick(State::Done).render().unwrap();
-        assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
     }
 }

@@ -53,16 +53,3 @@ impl Linked {
         Self { href: format!("{}/{path}", job.href()), id: id.clone(), name: name.unwrap_or_default() }
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn figures_are_as_fine_as_a_meter_and_never_less_than_nothing() {
-        assert_eq!(unit(12.345_678, "V"), "12.35 V");
-        assert_eq!(rounded(-0.004, 1, "A"), "0.0 A");
-        assert_eq!(rounded(-0.4, 1, "A"), "-0.4 A");
-        assert_eq!(or_dash(None), "\u{2013}");
-    }
-}

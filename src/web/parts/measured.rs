@@ -17,9 +17,9 @@ use crate::shop::role::Action;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::figure::{amount, fine};
 use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Cell;
-use crate::web::kit::page::Frame;
 
 /// A circuit's measurements.
 #[derive(Debug, Template)]

@@ -3,8 +3,8 @@
 use askama::Template;
 
 use crate::store::photos::Photo;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 
 /// A photo as pages show it.
 #[derive(Debug, Clone, Template)]

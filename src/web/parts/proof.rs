@@ -4,8 +4,7 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 
 use crate::job::before_power;
-use crate::job::event::{History, Reading, Release, StepReading};
-use crate::job::gate;
+use crate::job::event::{History, Reading, StepReading};
 use crate::job::meter::{self, Expected, Meter, Outcome, Question, Verdict};
 use crate::job::phase::Phase;
 use crate::job::plan::{Circuit, Wiring};
@@ -17,8 +16,6 @@ use crate::shop::role::Action;
 use crate::trade::working::Working;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
-
-use super::bench::Bench;
 
 /// The readings of a job beside what the meter should read. Each circuit is solved once for a page.
 #[derive(Debug)]
@@ -259,14 +256,6 @@ pub fn remarks(verdict: &Verdict) -> Vec<String> {
 /// The step that proves a circuit.
 pub fn test_of(circuit: &Circuit) -> StepKey {
     StepKey { subject: Subject::new(Kind::Circuit, &circuit.id), action: Done::Test }
-}
-
-/// The release that lets a circuit pass its test in spite of its readings, and that its wire was not opened
-/// since.
-pub fn released<'h>(bench: &Bench<'h>, circuit: &Circuit) -> Option<&'h Release> {
-    let history = &bench.job.history;
-    let release = gate::release(history, Phase::PowerUpTest, &test_of(circuit).to_string())?;
-    bench.progress.covers(release, std::slice::from_ref(&circuit.id)).then_some(release)
 }
 
 /// The latest reading of a circuit at each device it was measured at.

@@ -8,7 +8,7 @@ use super::tick::Tick;
 use crate::job::event::{self, Mark};
 use crate::job::progress::{Standing, State};
 use crate::job::step::StepKey;
-use crate::web::kit::page::Frame;
+use crate::web::kit::frame::Frame;
 
 /// A step as a piece of page.
 #[derive(Debug, Clone, Template)]

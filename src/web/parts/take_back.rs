@@ -5,8 +5,8 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use crate::shop::role::Action;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 
 /// The button that takes a record back, right beside it.
 #[derive(Debug, Clone, Template)]

@@ -61,3 +61,24 @@ impl Tick {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tap_on_a_done_step_undoes_it() {
+        let tick = |state| Tick {
+            action: "/jobs/1/ticks".to_owned(),
+            step: "circuit/C01/test".to_owned(),
+            line: "Tested".to_owned(),
+            state,
+            may: true,
+            back: "/".to_owned(),
+            event: Uuid::nil(),
+        };
+        assert!(tick(State::Open).render().unwrap().contains(r#"value="done""#));
+        let done = tick(State::Done).render().unwrap();
+        assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
+    }
+}

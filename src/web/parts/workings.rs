@@ -5,6 +5,8 @@ use askama::filters::HtmlSafe;
 
 use crate::job::length;
 use crate::trade::working::Working;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::opens::Cell;
 
 /// A figure's working, folded away behind the figure.
 #[derive(Debug, Clone, PartialEq, Template)]
@@ -46,4 +48,9 @@ pub const BEHIND: &[&str] = &["protection before it"];
 /// Workings, each folded away behind its result.
 pub(in crate::web) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
     workings.iter().cloned().map(WorkingPiece).collect()
+}
+
+/// What a circuit or feeder is designed for, to a tenth of an ampere.
+pub fn design_current(of: &str, amperes: f64, workings: &[Working]) -> Cell {
+    Cell::new(of, "design current", Figure::rounded(amperes, 1, "A"), workings, CURRENT)
 }

@@ -16,7 +16,8 @@ use crate::store::people::{self, Newcomer};
 use crate::store::sign_in::Refusal;
 use crate::store::{self, Actor, Hashed, shop};
 use crate::web::kit::form::Form;
-use crate::web::kit::page::{Frame, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]

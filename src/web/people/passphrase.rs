@@ -12,7 +12,8 @@ use crate::shop::secret::Passphrase;
 use crate::store::sign_in::Refusal;
 use crate::store::{Hashed, people};
 use crate::web::kit::form::Form;
-use crate::web::kit::page::{Frame, Here, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

@@ -11,7 +11,8 @@ use crate::shop::secret::{Passphrase, Pin};
 use crate::store::people::{self, Newcomer, Person};
 use crate::store::{self, Hashed, PersonId, Version, Versioned, Write};
 use crate::web::kit::form::Form;
-use crate::web::kit::page::{Frame, Here, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

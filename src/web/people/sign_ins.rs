@@ -9,7 +9,8 @@ use crate::shop::role::Action;
 use crate::store::SignInId;
 use crate::store::sign_in::{self, Device};
 use crate::web::kit::cookie;
-use crate::web::kit::page::{Frame, Here, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

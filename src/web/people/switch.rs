@@ -14,7 +14,8 @@ use crate::store::sign_in::Refusal;
 use crate::store::switch;
 use crate::web::kit::cookie;
 use crate::web::kit::form::Form;
-use crate::web::kit::page::{Frame, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 

@@ -13,6 +13,7 @@ mod mounting;
 
 pub mod bench_list;
 pub mod diagnosis;
+pub mod head;
 pub mod reading;
 pub mod release;
 pub mod show;

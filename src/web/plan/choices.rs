@@ -1,7 +1,6 @@
 //! What the fields of the plan's forms offer: things of this job by id and name, and kinds in words.
 
 use super::edit::Edit;
-use super::point::title;
 use crate::job::plan::{Fate, HoleFill, Light, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
@@ -264,3 +263,17 @@ pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
     (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];
+
+/// The kind as pages say it.
+pub fn title(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Battery => "Battery",
+        Kind::Charger => "Charger or alternator",
+        Kind::BatterySwitch => "Battery switch",
+        Kind::PositiveBus => "Positive bus bar",
+        Kind::NegativeBus => "Negative bus bar",
+        Kind::FuseBlock => "Fuse block",
+        Kind::SwitchPanel => "Switch panel",
+        Kind::JunctionBar => "Junction bar",
+    }
+}

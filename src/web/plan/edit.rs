@@ -19,9 +19,10 @@ use crate::store::{self, JobId, Stale, Version, Versioned};
 use crate::trade::conductor::System;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, capital};
+use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
@@ -200,7 +201,7 @@ pub async fn create<T: Thing>(
                 write.commit().await?;
                 return Ok(Redirect::to(&after::<T>(&job, thing.id(), &form)).into_response());
             }
-            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+            Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, None, form))
@@ -243,7 +244,7 @@ pub async fn save<T: Thing>(
                 drop(write);
                 return both::<T>(frame, &app, job, &id, typed, &stale, version).await;
             }
-            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+            Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, Some(&id), form))

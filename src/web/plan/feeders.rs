@@ -13,15 +13,16 @@ use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 use crate::web::parts::relabel::Relabel;
 use crate::web::parts::settled::Settled;
-use crate::web::parts::workings::HANDBOOK;
+use crate::web::parts::workings::{self, HANDBOOK};
 
 #[derive(Template)]
 #[template(path = "plan/feeders.html")]
@@ -79,8 +80,9 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
         fuse: report.map_or_else(Sentence::default, |report| fuse(id, report)),
         size: row::size(settled.as_ref(), feeder.size),
         length: report.and_then(|report| Some(row::length(id, report.one_way_m?, &report.workings, unit))),
-        current: report
-            .and_then(|report| Some(Cell::design_current(id, report.design_current_a?, &report.workings))),
+        current: report.and_then(|report| {
+            Some(workings::design_current(id, report.design_current_a?, &report.workings))
+        }),
         drop: report.and_then(|report| {
             let value = Figure::rounded(report.handbook_drop_pct?, 1, "%");
             Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))

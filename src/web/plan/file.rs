@@ -10,7 +10,8 @@ use crate::job::file::{FileError, JobFile, LIMIT};
 use crate::store::{self, JobId, file};
 use crate::web::kit::download::{Kind, download};
 use crate::web::kit::form::{Form, capital};
-use crate::web::kit::page::{Frame, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 

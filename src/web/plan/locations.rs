@@ -9,9 +9,10 @@ use crate::job::plan::{Location, PullString, Raceway};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::raceway::PASSAGE_KINDS;
 

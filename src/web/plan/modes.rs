@@ -9,8 +9,9 @@ use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]

@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use super::choices::title;
 use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
@@ -265,20 +266,6 @@ fn panel(form: &mut Form) -> Panel {
 enum Lamp {
     Yes,
     No,
-}
-
-/// The kind as pages say it.
-pub fn title(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Battery => "Battery",
-        Kind::Charger => "Charger or alternator",
-        Kind::BatterySwitch => "Battery switch",
-        Kind::PositiveBus => "Positive bus bar",
-        Kind::NegativeBus => "Negative bus bar",
-        Kind::FuseBlock => "Fuse block",
-        Kind::SwitchPanel => "Switch panel",
-        Kind::JunctionBar => "Junction bar",
-    }
 }
 
 fn purpose(kind: Kind) -> &'static str {

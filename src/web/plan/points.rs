@@ -4,15 +4,16 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::point::title;
+use super::choices::title;
 use crate::job::plan::Plan;
 use crate::job::point::{Body, Point};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::found::{self, FindingCount};
 

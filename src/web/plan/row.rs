@@ -73,11 +73,4 @@ mod tests {
         );
         assert!(!html(1.5, None).contains("<svg"), "no limit, no drawing");
     }
-
-    #[test]
-    fn a_conductors_finding_is_its_circuits_too() {
-        let of = |kind, id: &str| belongs(&Subject::new(kind, id), Kind::Circuit, "C0-1");
-        assert!(of(Kind::Circuit, "C0-1") && of(Kind::Conductor, "C0-1-3") && of(Kind::End, "C0-1-3a"));
-        assert!(!of(Kind::Circuit, "C0") && !of(Kind::Conductor, "C0-1") && !of(Kind::Feeder, "C0-1"));
-    }
 }

@@ -8,8 +8,8 @@ use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::trade::finding::Level;
 use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::Frame;
 
 /// What keeps a job from being finished.
 #[derive(Debug)]

@@ -11,9 +11,10 @@ use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReadin
 use crate::store::JobId;
 use crate::store::log::{self, Change, Line};
 use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Tab, TitleBlock, html};
+use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]

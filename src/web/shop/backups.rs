@@ -11,7 +11,8 @@ use tokio::task;
 use crate::store::backup::{self, Backup};
 use crate::store::{self, Manifest, restore};
 use crate::web::kit::figure::Figure;
-use crate::web::kit::page::{Frame, Here, TitleBlock, html};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]

@@ -2,8 +2,10 @@
 
 use std::collections::HashMap;
 use std::fmt;
+use std::sync::Arc;
 
 use askama::Template;
+use axum::Extension;
 use axum::extract::State;
 use axum::response::Html;
 use jiff::Timestamp;
@@ -15,8 +17,9 @@ use crate::store::JobId;
 use crate::store::jobs::{self, Summary, Which};
 use crate::trade::finding::Level;
 use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Frame, Here, PhaseStrip, TitleBlock, html};
+use crate::web::kit::page::{Here, PhaseStrip, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::activity;
 use crate::web::parts::finding::LevelMark;
@@ -146,9 +149,13 @@ impl fmt::Display for Stands {
 }
 
 /// Every boat that is in.
-pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Extension(floor): Extension<Arc<Floor>>,
+) -> Result<Html<String>, Error> {
     let listed = jobs::list(&mut *app.store().read().await?, Which::Open, MOST).await?;
-    let standing = app.floor().standing(&app, &frame, &listed).await?;
+    let standing = floor.standing(&app, &frame, &listed).await?;
     let boats =
         listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
     html(&Page {

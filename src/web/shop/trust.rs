@@ -10,12 +10,11 @@ use axum::response::{Html, IntoResponse};
 
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::identify::TRUST;
 use crate::web::kit::origin::Origin;
-use crate::web::kit::page::{Frame, TitleBlock, html};
+use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-
-/// Address of the page.
-pub const PAGE: &str = "/trust";
 
 #[derive(Template)]
 #[template(path = "trust.html")]
@@ -39,7 +38,7 @@ struct Code {
 
 impl Code {
     fn new(origin: &Origin) -> Option<Self> {
-        let address = origin.address(PAGE)?;
+        let address = origin.address(TRUST)?;
         let caption = Caption { title: "Code of this page".to_owned(), words: address.clone() };
         Some(Self { drawing: qr::draw(&address, &caption)?, address })
     }
