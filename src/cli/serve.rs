@@ -13,9 +13,10 @@ use super::tls::Tls;
 use super::{Error, Outcome, demo};
 use crate::shop::demo as demo_shop;
 use crate::store::{Store, shop};
+use crate::web::kit::identify::TRUST;
 use crate::web::server::{self, Patience};
 use crate::web::tls::{Authority, Identity};
-use crate::web::{AppState, Setting, trust};
+use crate::web::{AppState, Setting};
 
 /// What `driploop serve` takes. Each may also be given in the environment; the command line goes first.
 #[derive(Debug, clap::Args)]
@@ -146,7 +147,7 @@ fn how_to_trust(authority: &Authority) -> String {
     format!(
         "A browser warns until it trusts this shop's certificate authority: its page {} tells how. Take it on only\n\
          where its SHA-256 fingerprint is\n  {fingerprint}",
-        trust::PAGE
+        TRUST
     )
 }
 

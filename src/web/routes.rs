@@ -7,14 +7,14 @@ use axum::http::Method;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{self, MethodRouter};
 
-use super::guard::{self, Least};
-use super::job::{intake, overview};
+use super::job::{intake, overview, photos, undo};
+use super::kit::guard::{self, Least};
+use super::kit::identify::TRUST;
+use super::kit::{AppState, assets, theme, watch};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
-use super::{
-    AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, live, phases, photos,
-    report, theme, trust, undo,
-};
+use super::shop::{backups, floor, trust};
+use super::{boards, circuit, electrics, hand, labels, layout, phases, report};
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
@@ -67,7 +67,7 @@ pub fn table() -> Vec<Route> {
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
         get("/worker.js", Anyone, assets::worker),
-        get(trust::PAGE, Anyone, trust::show),
+        get(TRUST, Anyone, trust::show),
         get("/trust/authority.crt", Anyone, trust::certificate),
         // Its people.
         get("/first-run", Anyone, first_run::ask),
@@ -111,14 +111,14 @@ pub fn table() -> Vec<Route> {
         post("/jobs/{job}/step-readings", Apprentice, phases::step_reading::take),
         post("/jobs/{job}/circuits/{circuit}/readings", Apprentice, phases::reading::take),
         get("/jobs/{job}/circuits/{circuit}", Viewer, circuit::show::show),
-        post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::what_if::save),
+        post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::keep::save),
         get("/jobs/{job}/feeders/{feeder}", Viewer, circuit::feeder::show),
         // The boat as a location.
         get("/jobs/{job}/layout", Viewer, layout::show::show),
         get("/jobs/{job}/routes", Viewer, layout::ways::show),
         post("/jobs/{job}/plan/locations/{id}/spot", Technician, layout::spot::move_to),
         // A wire in the hand.
-        get("/jobs/{job}/live", Viewer, live::listen),
+        get("/jobs/{job}/live", Viewer, watch::listen),
         get("/jobs/{job}/wires", Viewer, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Viewer, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Viewer, hand::wire::show_end),

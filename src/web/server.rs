@@ -26,7 +26,7 @@ use tokio_io_timeout::TimeoutStream;
 use tokio_rustls::TlsAcceptor;
 use tower::Service;
 
-use super::AppState;
+use super::kit::AppState;
 
 /// The most bytes that the head of a request may have.
 const HEAD_LIMIT: usize = 64 * 1024;

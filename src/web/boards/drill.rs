@@ -8,10 +8,10 @@ use crate::job::label::Paper;
 use crate::job::value::BoardId;
 use crate::paper::template;
 use crate::store::JobId;
-use crate::web::download::{Kind, download};
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::{AppState, Error};
+use crate::web::kit::download::{Kind, download};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::{AppState, Error};
 
 /// The template on pages of one paper.
 pub async fn pdf(

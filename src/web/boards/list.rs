@@ -4,15 +4,15 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use crate::job::board::Board;
-use crate::job::board::parts;
+use crate::job::board::{Board, parts};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::plan::row::{self, Checked};
-use crate::web::{AppState, Error};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::found::{self, FindingCount};
 
 #[derive(Template)]
 #[template(path = "boards/list.html")]
@@ -32,7 +32,7 @@ struct Row {
     size: String,
     parts: Vec<String>,
     open: usize,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// Boards of a job.
@@ -68,7 +68,7 @@ fn of_board(board: &Board, job: &Opened) -> Row {
         size: size(board),
         parts: things.iter().map(|thing| thing.name.to_owned()).collect(),
         open: open.count(),
-        checked: row::checked(job, Kind::Board, board.id.as_str()),
+        checked: found::checked(job, Kind::Board, board.id.as_str()),
     }
 }
 

@@ -9,12 +9,12 @@ use crate::job::board::{Corner, Mounting};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::BoardId;
 use crate::store::{JobId, Write, devices, points};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::plan::footprint::corner;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::corner::corner;
 
 /// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.
 pub async fn part(

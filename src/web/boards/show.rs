@@ -21,11 +21,13 @@ use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::board::Hold;
 use crate::trade::working::figure;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{FindingPiece, WorkingPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "boards/show.html")]

@@ -8,20 +8,21 @@ use super::figured::Figured;
 use super::figures;
 use super::show::{Fact, Neighbors, ways};
 use super::story::{self, Chapter};
-use super::wires::{self, Row};
 use crate::job::finding::Finding;
 use crate::job::plan::Feeder;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::PointId;
 use crate::shop::role::Action;
-use crate::store::JobId;
-use crate::store::log;
-use crate::web::job::{Happened, Opened};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::Bench;
-use crate::web::piece::FindingPiece;
-use crate::web::{AppState, Error};
+use crate::store::{JobId, log};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::wire_row::{self, Row};
 
 #[derive(Template)]
 #[template(path = "circuit/feeder.html")]
@@ -58,7 +59,7 @@ pub async fn show(
         edit: frame.may(Action::Plan).then(|| format!("{}/plan/feeders/{id}", job.href())),
         neighbors: neighbors(&job, feeder),
         facts: facts(&job, feeder),
-        wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wires::row(&bench, conductor)),
+        wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wire_row::row(&bench, conductor)),
         circuits: report.map(|report| circuits(&job, &report.circuits)).unwrap_or_default(),
         chapters: story::chapters(&bench, steps(&job, feeder)),
         happened: story::about(&lines, &frame, Kind::Feeder, &id),

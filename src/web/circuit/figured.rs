@@ -5,7 +5,7 @@ use askama::filters::HtmlSafe;
 
 use crate::trade::finding::Level;
 use crate::trade::working::Working;
-use crate::web::piece::LevelMark;
+use crate::web::parts::finding::LevelMark;
 
 /// A figure with its name, what it is held against, and its workings behind it.
 #[derive(Debug, Clone, PartialEq, Template)]

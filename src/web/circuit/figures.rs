@@ -1,16 +1,17 @@
 //! The figures of a circuit or feeder in the order one asks for them, each with its workings.
 
-use super::chosen::Settled;
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::job::finding::Finding;
-use crate::job::length;
 use crate::job::plan::Polarity;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
-use crate::web::length::LengthUnit;
+use crate::web::kit::figure::{amount, fine};
+use crate::web::kit::length::LengthUnit;
+use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::{AMPACITY, BEHIND, CURRENT, HANDBOOK, LENGTH, PROTECTION, SOLVED};
 
 /// The figures of one thing, with what is wrong about each.
 pub struct Figures<'a> {
@@ -18,24 +19,6 @@ pub struct Figures<'a> {
     findings: Vec<&'a Finding>,
 }
 
-/// What the workings of a design current are called.
-pub const CURRENT: &[&str] = &["design current"];
-/// What the workings of a length one way are called: a circuit's, and those of a single wire.
-pub const ONE_WAY: &[&str] = &["length one way", "length of the way", "length to cut", length::LENGTH];
-const LENGTH: &[&str] =
-    &["length one way", "length there and back", "length of the way", "length to cut", length::LENGTH];
-pub(super) const AMPACITY: &[&str] = &[
-    "allowable current",
-    "allowable current in an engine space",
-    "allowable current in the heat",
-    "allowable current in the bundle",
-];
-/// What the workings of a drop by the handbook are called.
-pub const HANDBOOK: &[&str] = &["voltage drop"];
-const SOLVED: &[&str] = &["solved drop"];
-pub(super) const PROTECTION: &[&str] =
-    &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
-const BEHIND: &[&str] = &["protection before it"];
 const ELSEWHERE: [&[&str]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
 
 /// The figures of a circuit, on the page that shows its findings.
@@ -206,24 +189,9 @@ const NAMED: &[&str] = &[
     "fault current at the protection",
 ];
 
-/// A number with its unit, as fine as anybody reads it.
-pub fn amount(value: Option<f64>, unit: &str) -> Option<String> {
-    value.map(|value| format!("{} {unit}", fine(value)))
-}
-
-/// A number as fine as anybody reads it.
-pub fn fine(value: f64) -> String {
-    figure(round(value))
-}
-
 /// A drop in volts and in percent.
 pub fn drop(volts: Option<f64>, percent: Option<f64>) -> Option<String> {
     volts.zip(percent).map(|(volts, percent)| format!("{volts:.2} V ({percent:.1} %)"))
-}
-
-/// To the hundredth: millivolts of a plan are not worth reading.
-fn round(value: f64) -> f64 {
-    (value * 100.0).round() / 100.0
 }
 
 #[cfg(test)]

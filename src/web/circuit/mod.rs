@@ -3,17 +3,13 @@
 //! [`show`] is the circuit's page, [`feeder`] the feeder's. [`supposed`] reads what somebody would like to
 //! try, [`what_if`] shows what would come of it and saves it when asked.
 
-mod chosen;
 pub mod feeder;
 mod figured;
-mod figures;
+pub(in crate::web) mod figures;
+pub mod keep;
 mod path;
 pub mod show;
 mod stops;
 mod story;
 mod supposed;
 pub mod what_if;
-pub mod wires;
-
-pub use chosen::Settled;
-pub use figures::{CURRENT, HANDBOOK, ONE_WAY, amount, fine};

@@ -5,7 +5,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::length::meter;
 
-use super::stops::{self, Row};
+use super::stops::{self, Piece, Row};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Kind, Stop, VoltagePath};
 use crate::job::check::{CircuitReport, Sizes};
@@ -17,8 +17,8 @@ use crate::job::value::{DeviceId, PointId};
 use crate::job::wiring::ConductorId;
 use crate::trade::protection::Family;
 use crate::trade::working::{Working, figure};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
 
 /// The way of a circuit's current, to be drawn and to be read.
 #[derive(Debug)]
@@ -27,17 +27,6 @@ pub struct Along {
     pub drawn: VoltagePath,
     /// Each stop of the drawing in figures.
     pub rows: Vec<Row>,
-}
-
-/// What lies before a stop, with the current through it, in A.
-#[derive(Debug, Clone)]
-pub struct Piece {
-    /// The label of a conductor, or what protection it is.
-    pub called: String,
-    /// What flows in it.
-    pub amperes: f64,
-    /// How its length came about, of a conductor.
-    pub length: Vec<Working>,
 }
 
 /// The way of a circuit's current as the meter would follow it, every circuit on; `None` where the

@@ -9,7 +9,6 @@ use super::figured::Figured;
 use super::stops::Row as Stop;
 use super::story::{self, Chapter};
 use super::what_if::WhatIf;
-use super::wires::{self, Row};
 use super::{figures, path};
 use crate::drawing::svg::Drawing;
 use crate::job::finding::Finding;
@@ -22,13 +21,18 @@ use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::log::{self, Line};
-use crate::web::form::Form;
-use crate::web::job::{Happened, Opened};
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::{Bench, Measured, trial};
-use crate::web::piece::FindingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::measured::Measured;
+use crate::web::parts::wire_row::{self, Row};
+use crate::web::parts::wires;
 
 #[derive(Template)]
 #[template(path = "circuit/show.html")]
@@ -123,13 +127,13 @@ pub async fn page(
             .conductors
             .of_circuit(&circuit.id)
             .iter()
-            .map(|conductor| wires::row(&bench, conductor))
+            .map(|conductor| wire_row::row(&bench, conductor))
             .collect(),
         findings: findings(job, circuit)
             .into_iter()
             .map(|finding| FindingPiece::new(finding, &job.href()))
             .collect(),
-        measured: trial::measured(&bench, circuit),
+        measured: measured(&bench, circuit),
         chapters: story::chapters(&bench, own_steps(job, circuit)),
         happened: happened(&frame, &lines, circuit),
         what_if,
@@ -186,6 +190,12 @@ pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
 fn computed(job: &Opened, circuit: &Circuit, unit: LengthUnit) -> Vec<Figured> {
     let report = job.report.circuits.get(&circuit.id);
     report.map(|report| figures::of_circuit(report, findings(job, circuit), unit)).unwrap_or_default()
+}
+
+/// What was measured of a circuit, and the form to measure it again.
+fn measured(bench: &Bench<'_>, circuit: &Circuit) -> Measured {
+    let back = format!("{}/circuits/{}#measured-{}", bench.job.href(), circuit.id, circuit.id);
+    Measured::new(bench, circuit, back, Form::default(), false)
 }
 
 fn happened(frame: &Frame, lines: &[Line], circuit: &Circuit) -> Vec<Happened> {

@@ -1,12 +1,11 @@
 //! The stops along a circuit in figures, each open on how it came about.
 
-use super::path::Piece;
 use crate::drawing::voltage_path::{Kind, Stop};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
-use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
-use crate::web::piece::Figure;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opens::Cell;
 
 /// A stop in figures.
 #[derive(Debug)]
@@ -100,4 +99,15 @@ fn left_of(before: &Stop, stop: &Stop) -> Working {
         result: format!("{} V", figure(stop.volts)),
         source: &CIRCUIT_LAWS,
     }
+}
+
+/// What lies before a stop, with the current through it, in A.
+#[derive(Debug, Clone)]
+pub struct Piece {
+    /// The label of a conductor, or what protection it is.
+    pub called: String,
+    /// What flows in it.
+    pub amperes: f64,
+    /// How its length came about, of a conductor.
+    pub length: Vec<Working>,
 }

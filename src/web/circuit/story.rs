@@ -4,9 +4,10 @@ use crate::job::phase::Phase;
 use crate::job::steps::Step;
 use crate::job::subject::Kind;
 use crate::store::log::Line;
-use crate::web::job::Happened;
-use crate::web::page::Frame;
-use crate::web::phases::{Bench, StepPiece};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::parts::bench::Bench;
+use crate::web::parts::step::StepPiece;
 
 /// The steps of one phase.
 #[derive(Debug)]

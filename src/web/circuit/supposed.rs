@@ -5,8 +5,8 @@ use crate::job::plan::{Circuit, Device, Plan, Protection};
 use crate::job::value::{CurrentA, DeviceId, LoadOhm, PowerW, RatingA};
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
-use crate::web::form::Form;
-use crate::web::length::LengthUnit;
+use crate::web::kit::form::Form;
+use crate::web::kit::length::LengthUnit;
 
 /// A circuit and its devices as they might be.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,27 +4,25 @@ use std::collections::HashSet;
 
 use askama::Template;
 use askama::filters::HtmlSafe;
-use axum::extract::{Path, State};
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Redirect, Response};
 
+use super::figures;
 use super::supposed::{self, Supposed, load_field};
-use super::{figures, show};
 use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
 use crate::job::plan::Circuit;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
-use crate::store::{self, JobId, Version, circuits, devices};
+use crate::store::circuits;
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::Frame;
-use crate::web::piece::{FindingPiece, WorkingPiece};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::amount;
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::workings::WorkingPiece;
 
 /// The question and, once it is asked, the answer.
 #[derive(Debug, Template)]
@@ -109,60 +107,15 @@ impl WhatIf {
         })
     }
 
+    /// The same with its form as it was refused.
+    pub fn with(self, form: Form) -> Self {
+        Self { form, ..self }
+    }
+
     /// Whether something of what was asked could not be read.
     pub fn is_refused(&self) -> bool {
         !self.form.errors().is_empty()
     }
-}
-
-/// Saves what was supposed as the plan.
-pub async fn save(
-    frame: Frame,
-    user: CurrentUser,
-    State(app): State<AppState>,
-    Path((job, id)): Path<(JobId, String)>,
-    mut form: Form,
-) -> Result<Response, Error> {
-    let job = Opened::load(&app, job).await?;
-    let circuit = show::find(&job, &id)?;
-    let version = form.version()?;
-    let unit = frame.length_unit();
-    if let Some(supposed) = supposed::read(&mut form, &job.plan, circuit, unit) {
-        match keep(&app, &user, &job, circuit, &supposed, version).await {
-            Ok(()) => return Ok(Redirect::to(&format!("{}/circuits/{id}", job.href())).into_response()),
-            Err(store::Error::Stale(stale)) => {
-                let mut theirs = supposed::filled(&job.plan, circuit, unit);
-                theirs.put("version", Some(stale.version));
-                form.refuse_stale(&theirs);
-            }
-            Err(error) => form.refuse_saving(error)?,
-        }
-    }
-    let what_if = WhatIf::new(&frame, &app, &job, circuit, None).await?;
-    let what_if = WhatIf { form, ..what_if };
-    let page = show::page(frame, &app, &job, &id, what_if).await?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-}
-
-async fn keep(
-    app: &AppState,
-    user: &CurrentUser,
-    job: &Opened,
-    planned: &Circuit,
-    supposed: &Supposed,
-    version: Version,
-) -> Result<(), store::Error> {
-    let mut write = app.store().write(&user.actor(), app.now()).await?;
-    if supposed.circuit != *planned {
-        circuits::update(&mut write, job.id, &supposed.circuit, version).await?;
-    }
-    for device in &supposed.devices {
-        let held = devices::get(&mut write, job.id, &device.id).await?;
-        if held.value.load != device.load {
-            devices::update(&mut write, job.id, device, held.version).await?;
-        }
-    }
-    write.commit().await
 }
 
 fn sizes(job: &Opened) -> Vec<(String, String)> {
@@ -218,8 +171,8 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
     vec![
         row("Size", &|report| report.size.map(|size| size.to_string())),
         row("Length there and back", &|report| report.round_trip_m.map(|meters| unit.said(meters))),
-        row("Design current", &|report| figures::amount(report.design_current_a, "A")),
-        row("May carry", &|report| figures::amount(report.derated_ampacity_a, "A")),
+        row("Design current", &|report| amount(report.design_current_a, "A")),
+        row("May carry", &|report| amount(report.derated_ampacity_a, "A")),
         row("Drop by the handbook", &|report| {
             figures::drop(report.handbook_drop_v, report.handbook_drop_pct)
         }),
@@ -230,11 +183,11 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
         row("Solved drop from the battery", &|report| {
             figures::drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct)
         }),
-        row("Protection", &|report| figures::amount(report.protection.as_ref()?.rating_a, "A")),
+        row("Protection", &|report| amount(report.protection.as_ref()?.rating_a, "A")),
         row("Allowed ratings", &|report| {
             let fitted = report.protection.as_ref()?;
             Some(format!("{} to {} A", figure(fitted.lowest_a?), figure(fitted.highest_a?)))
         }),
-        row("Fault current at the far end", &|report| figures::amount(report.fault_current_a, "A")),
+        row("Fault current at the far end", &|report| amount(report.fault_current_a, "A")),
     ]
 }

@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{called, or_dash, pieces, rounded};
 use crate::drawing::chart::{Axis, Band, Chart, Divided, Format, Limit};
 use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
@@ -14,11 +13,17 @@ use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
 use crate::trade::working::{Working, figure};
-use crate::web::job::Opened;
-use crate::web::opens::Cell;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{Figure, FindingPiece, WorkingPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{or_dash, rounded};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Cell;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::linked::called;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::pieces;
 
 #[derive(Template)]
 #[template(path = "electrics/energy.html")]

@@ -4,18 +4,21 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{Linked, pieces};
 use crate::job::finding::Finding;
 use crate::job::lights::LightReport;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::store::JobId;
 use crate::trade::finding::Code;
 use crate::trade::lights::{Combination, Doing, Fit};
-use crate::web::form::capital;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{FindingPiece, WorkingPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::linked::Linked;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::pieces;
 
 #[derive(Template)]
 #[template(path = "electrics/lights.html")]

@@ -3,6 +3,5 @@
 pub mod energy;
 pub mod lights;
 pub mod one_line;
-pub(in crate::web) mod said;
 pub mod sizing;
 pub mod supply;

@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{Linked, or_dash};
 use crate::drawing::one_line;
 use crate::drawing::part::Part;
 use crate::drawing::svg::Drawing;
@@ -13,13 +12,17 @@ use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::circuit::{ONE_WAY, Settled};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::or_dash;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::linked::Linked;
+use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::{self, ONE_WAY};
 
 #[derive(Template)]
 #[template(path = "electrics/one_line.html")]
@@ -119,7 +122,7 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
         length: report.and_then(|own| length(feeder.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse,
         current: report.and_then(|own| {
-            Some(Cell::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
+            Some(workings::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
         }),
     }
 }
@@ -137,7 +140,7 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
         length: report.and_then(|own| length(circuit.id.as_str(), own.one_way_m, &own.workings, lengths)),
         fuse,
         current: report.and_then(|own| {
-            Some(Cell::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
+            Some(workings::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
         }),
         devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
     }

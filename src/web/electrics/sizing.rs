@@ -4,20 +4,24 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{Linked, called, or_dash, rounded, unit};
 use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
 use crate::job::length;
 use crate::job::subject::Kind;
 use crate::store::JobId;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
-use crate::web::circuit::{CURRENT, ONE_WAY, Settled};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::Cell;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{Figure, WorkingPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{or_dash, rounded, unit};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Cell;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::linked::{Linked, called};
+use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::{CURRENT, ONE_WAY};
 
 #[derive(Template)]
 #[template(path = "electrics/sizing.html")]

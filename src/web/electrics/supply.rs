@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::said::{Linked, or_dash, pieces, rounded, unit};
 use crate::job::finding::Finding;
 use crate::job::modes;
 use crate::job::plan::{Circuit, Polarity};
@@ -12,10 +11,15 @@ use crate::job::point::{Body, Point};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{FindingPiece, LevelMark, WorkingPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::{or_dash, rounded, unit};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::{FindingPiece, LevelMark};
+use crate::web::parts::linked::Linked;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::workings::pieces;
 
 #[derive(Template)]
 #[template(path = "electrics/supply.html")]

@@ -4,7 +4,6 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 
-use super::factory;
 use super::find::Asked;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
@@ -16,14 +15,17 @@ use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::working::figure;
-use crate::web::job::{Happened, Opened, happened};
-use crate::web::labels;
-use crate::web::length::LengthUnit;
-use crate::web::origin::Origin;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::{Bench, StepPiece};
-use crate::web::piece::WorkingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::step::StepPiece;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::{activity, factory, labels};
 
 #[derive(Template)]
 #[template(path = "hand/cable.html")]
@@ -109,7 +111,7 @@ async fn page(
         steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
         ends: cards(&job, cable, &labels, end),
         code: Code::of(origin, &Stand::at(&job, "").page_of_cable(cable, end), label),
-        happened: happened::ticks_of(&job, &frame, |ticked| *ticked == subject),
+        happened: activity::ticks_of(&job, &frame, |ticked| *ticked == subject),
         title_block: TitleBlock {
             title: format!("Cable {label}"),
             ..job.title_block(frame.clone(), Tab::Wires)

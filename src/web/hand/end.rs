@@ -4,18 +4,19 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::fitting;
-use super::withdraw::TakeBack;
 use crate::drawing::wire::Wire;
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::Name;
 use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
-use crate::web::circuit::wires;
-use crate::web::form::Form;
-use crate::web::phases::{Bench, StepPiece};
-use crate::web::piece::WorkingPiece;
+use crate::web::kit::form::Form;
+use crate::web::parts::bench::Bench;
+use crate::web::parts::fitting;
+use crate::web::parts::step::StepPiece;
+use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::wires;
+use crate::web::parts::workings::WorkingPiece;
 
 /// One end of a wire.
 #[derive(Debug, Template)]

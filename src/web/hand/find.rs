@@ -5,18 +5,19 @@ use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
-use super::factory;
 use super::now::JustDone;
 use super::stand::{Onward, Spot, Stand};
 use crate::job::find::{self, Found, Hit};
 use crate::job::steps::Step;
 use crate::store::JobId;
-use crate::web::circuit::wires::{self, Row};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::Bench;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::factory;
+use crate::web::parts::wire_row::{self, Row};
 
 #[derive(Template)]
 #[template(path = "hand/find.html")]
@@ -99,7 +100,7 @@ fn page_of(stand: &Stand<'_>, hit: &Hit<'_>) -> String {
 
 fn row(bench: &Bench<'_>, hit: &Hit<'_>) -> Row {
     match hit.found {
-        Found::Conductor(conductor) => wires::row(bench, conductor),
+        Found::Conductor(conductor) => wire_row::row(bench, conductor),
         Found::Cable(cable) => factory::row(bench, cable),
     }
 }

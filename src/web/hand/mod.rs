@@ -6,12 +6,9 @@
 
 pub mod cable;
 mod end;
-pub mod factory;
 pub mod find;
-pub mod fitting;
 mod now;
 pub mod record;
 mod stand;
-pub mod tally;
 pub mod wire;
 pub mod withdraw;

@@ -9,7 +9,7 @@ use crate::job::event::Mark;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::shop::role::Action;
-use crate::web::phases::Bench;
+use crate::web::parts::bench::Bench;
 
 /// The big tick.
 #[derive(Debug, Template)]

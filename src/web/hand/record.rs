@@ -10,14 +10,14 @@ use super::wire::{self, InHand};
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::value::Name;
 use crate::store::{self, JobId, events};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::labels;
-use crate::web::origin::Origin;
-use crate::web::page::Frame;
-use crate::web::phases::once;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::once;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+use crate::web::parts::labels;
 
 /// Writes down what was found at an end.
 pub async fn note(

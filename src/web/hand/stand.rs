@@ -1,6 +1,5 @@
 //! Where somebody stands: the location of the boat, kept in the addresses that lead from page to page.
 
-use super::factory;
 use crate::job::cable::{self, Cable};
 use crate::job::next;
 use crate::job::step::StepKey;
@@ -8,10 +7,11 @@ use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::LocationId;
 use crate::job::wiring::{Conductor, End};
-use crate::web::circuit::wires;
-use crate::web::job::Opened;
-use crate::web::phases::Bench;
-use crate::web::piece::sheet_of;
+use crate::web::kit::opened::Opened;
+use crate::web::parts::bench::Bench;
+use crate::web::parts::factory;
+use crate::web::parts::finding::sheet_of;
+use crate::web::parts::wires;
 
 /// A person at a location of a boat.
 #[derive(Debug)]

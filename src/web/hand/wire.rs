@@ -18,14 +18,16 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::RacewayId;
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
-use crate::web::circuit::wires;
-use crate::web::job::{Happened, Opened, happened};
-use crate::web::labels;
-use crate::web::opens::Sentence;
-use crate::web::origin::Origin;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::{Bench, StepPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Sentence;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::step::StepPiece;
+use crate::web::parts::{activity, labels, wires};
 
 #[derive(Template)]
 #[template(path = "hand/wire.html")]
@@ -139,7 +141,7 @@ pub fn page(
         steps: pieces(&bench, &subjects[0]),
         ends: cards(&bench, &hand, typed, &here),
         code: Code::of(origin, &Stand::at(job, "").page_of_wire(hand.wire, hand.end.as_ref()), hand.label()),
-        happened: happened::ticks_of(job, &frame, |subject| subjects.contains(subject)),
+        happened: activity::ticks_of(job, &frame, |subject| subjects.contains(subject)),
         title_block: titled(job, frame.clone(), hand.label()),
     };
     html(&page)

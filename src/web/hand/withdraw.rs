@@ -1,7 +1,5 @@
 //! Taking back a reading, a pull, a note, a repair or a release: it stays on record and counts no more.
 
-use askama::Template;
-use askama::filters::HtmlSafe;
 use axum::extract::{Path, State};
 use axum::response::Redirect;
 use uuid::Uuid;
@@ -11,53 +9,14 @@ use crate::job::meter::Outcome;
 use crate::job::progress;
 use crate::job::step::StepKey;
 use crate::job::value::Name;
-use crate::shop::role::Action;
 use crate::store::{self, JobId, events, history};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::phases::{Proof, once, test_of};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
-
-/// The button that takes a record back, right beside it.
-#[derive(Debug, Clone, Template)]
-#[template(path = "hand/take_back.html")]
-pub struct TakeBack {
-    id: Uuid,
-    event: Uuid,
-    action: String,
-    back: String,
-    what: String,
-    onward: bool,
-}
-
-impl HtmlSafe for TakeBack {}
-
-impl TakeBack {
-    /// The button for a record of this id that somebody made; `None` where the user may not take it back.
-    pub fn new(frame: &Frame, job: &Opened, (id, by): (Uuid, &str), back: &str, what: &str) -> Option<Self> {
-        may(frame, by).then(|| Self {
-            id,
-            event: Uuid::now_v7(),
-            action: format!("{}/withdrawals", job.href()),
-            back: back.to_owned(),
-            what: what.to_owned(),
-            onward: false,
-        })
-    }
-
-    /// The same button, after which more of the page is another than what stands around it.
-    pub fn onward(self) -> Self {
-        Self { onward: true, ..self }
-    }
-}
-
-/// Whether the user may take back what somebody wrote down: their own, or anybody's as a technician.
-fn may(frame: &Frame, by: &str) -> bool {
-    let own = frame.user.as_ref().is_some_and(|user| user.name().as_str() == by);
-    frame.may(Action::Release) || (own && frame.may(Action::Tick))
-}
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back, once};
+use crate::web::parts::proof::{Proof, test_of};
+use crate::web::parts::take_back::may;
 
 /// Takes something back.
 pub async fn take_back(

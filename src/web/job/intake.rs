@@ -5,17 +5,18 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
-use super::Opened;
 use crate::job::plan::{Boat, Customer, CutAllowances, Head};
 use crate::job::value::LengthM;
 use crate::store::jobs::{self, Intake};
 use crate::store::{self, JobId, Stale, Versioned};
 use crate::trade::rules::RuleSet;
-use crate::web::form::{Form, word};
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "job/intake.html")]

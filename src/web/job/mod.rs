@@ -1,10 +1,6 @@
 //! The pages of one job.
 
-pub mod checked;
-pub mod happened;
 pub mod intake;
-mod opened;
 pub mod overview;
-
-pub use happened::Happened;
-pub use opened::Opened;
+pub mod photos;
+pub mod undo;

@@ -4,8 +4,6 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::Opened;
-use super::happened::{self, Happened};
 use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
 use crate::job::plan::{Engine, Fuel};
@@ -14,11 +12,16 @@ use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
-use crate::web::form::capital;
-use crate::web::layout::drawn::BoatPlan;
-use crate::web::page::{Frame, PhaseCell, Tab, TitleBlock, html};
-use crate::web::piece::{Figure, FindingPiece, LevelMark};
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{PhaseCell, Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::activity;
+use crate::web::parts::boat_plan::BoatPlan;
+use crate::web::parts::finding::{FindingPiece, LevelMark};
 
 #[derive(Template)]
 #[template(path = "job/overview.html")]
@@ -102,7 +105,7 @@ pub async fn show(
         cells: job.strip(None).cells,
         held_by: held_by(&job),
         facts: facts(&job),
-        happened: happened::latest(&job, SHOWN, &frame),
+        happened: activity::latest(&job, SHOWN, &frame),
         title_block: job.title_block(frame, Tab::Overview),
         job,
     };

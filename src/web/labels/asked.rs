@@ -9,9 +9,9 @@ use crate::job::label::{Label, Labeled, Labels, Stock};
 use crate::job::moved;
 use crate::job::value::LocationId;
 use crate::shop::labels::LabelSetting;
-use crate::web::Error;
-use crate::web::form::Form;
-use crate::web::job::Opened;
+use crate::web::kit::Error;
+use crate::web::kit::form::Form;
+use crate::web::kit::opened::Opened;
 
 /// Which wires.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -11,14 +11,14 @@ use crate::job::cable::{self, Cable};
 use crate::job::color;
 use crate::job::label::{Label, Labeled, Labels};
 use crate::job::wiring::Conductor;
-use crate::paper::{csv, labels};
+use crate::paper::{csv, labels as paper};
 use crate::shop::labels::{Address, LabelSetting};
 use crate::store::{JobId, labels as kept};
-use crate::web::circuit::wires;
-use crate::web::download::{Kind, download};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::{AppState, Error};
+use crate::web::kit::download::{Kind, download};
+use crate::web::kit::form::Form;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::{labels, wires};
 
 /// Labels with what a file of them needs to know.
 struct Batch {
@@ -33,7 +33,7 @@ impl Batch {
         let job = Opened::load(app, job).await?;
         let setting: LabelSetting = kept::get(&mut *app.store().read().await?).await?.value;
         let asked = Asked::read(&mut form, &setting).ok_or_else(|| refused(&form))?;
-        let labels = stick::labels(&job, &setting, &asked.stock);
+        let labels = labels::all(&job, &setting, &asked.stock);
         let base = stick::base(app, &setting, headers)?;
         Ok(Self { job, asked, labels, base })
     }
@@ -64,7 +64,7 @@ pub async fn pdf(
         batch.wanted().map(|label| stick::sticker(&batch.base, &batch.job, label)).collect();
     let title = format!("Labels, {}, job {}", batch.job.plan.boat.name, batch.job.id);
     let (stock, start) = (batch.asked.stock, batch.asked.start - 1);
-    let set = move || labels::sheets(&title, &stock, start, &stickers);
+    let set = move || paper::sheets(&title, &stock, start, &stickers);
     let pdf = tokio::task::spawn_blocking(set).await.map_err(Error::internal)?.map_err(Error::internal)?;
     Ok(batch.file(Kind::Pdf, pdf))
 }

@@ -2,10 +2,6 @@
 
 mod asked;
 pub mod files;
-mod relabel;
 pub mod setting;
 pub mod show;
 mod stick;
-
-pub use relabel::Relabel;
-pub use stick::usual;

@@ -8,10 +8,11 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use crate::job::label::{Measures, OwnSheet, STOCKS, Stock, StockKey, Word};
 use crate::shop::labels::LabelSetting;
 use crate::store::{self, Versioned, labels};
-use crate::web::form::{Form, Refusal};
-use crate::web::page::{Frame, Here, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::{Form, Refusal};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "labels/setting.html")]

@@ -7,7 +7,6 @@ use axum::response::{IntoResponse, Response};
 use uom::si::length::millimeter;
 
 use super::asked::{Asked, Asking, Wires, stocks};
-use super::relabel::Relabel;
 use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
@@ -17,14 +16,15 @@ use crate::job::label::{Label, Labeled, Labels};
 use crate::shop::labels::LabelSetting;
 use crate::shop::role::Action;
 use crate::store::{JobId, labels as kept};
-use crate::web::circuit::wires;
-use crate::web::form::Form;
-use crate::web::hand::factory;
-use crate::web::job::Opened;
-use crate::web::origin::Origin;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::FindingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::relabel::Relabel;
+use crate::web::parts::{factory, labels, wires};
 
 #[derive(Template)]
 #[template(path = "labels/show.html")]
@@ -119,7 +119,7 @@ fn locations(job: &Opened) -> Vec<(String, String)> {
 
 impl Batch {
     fn of(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Self {
-        let labels = stick::labels(job, setting, &asked.stock);
+        let labels = labels::all(job, setting, &asked.stock);
         let wanted: Vec<&Label> = asked.wanted(&labels, job);
         let last = asked.start - 1 + wanted.len();
         Self {

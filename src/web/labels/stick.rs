@@ -3,31 +3,13 @@
 use axum::http::{HeaderMap, header};
 
 use crate::job::cable;
-use crate::job::label::{At, Label, Labeled, Labels, Stock};
+use crate::job::label::{At, Label, Labeled, Labels};
 use crate::paper::labels::Sticker;
 use crate::shop::labels::{Address, LabelSetting};
-use crate::store::labels as kept;
-use crate::web::circuit::wires;
-use crate::web::job::Opened;
-use crate::web::origin::Origin;
-use crate::web::{AppState, Error};
-
-/// The labels of a whole job, so that they are the same whichever are printed.
-pub fn labels(job: &Opened, setting: &LabelSetting, stock: &Stock) -> Labels {
-    let size = |conductor: &_| wires::size_of(job, conductor);
-    Labels::of(&job.plan, &job.conductors, size, &setting.rule, stock.limit)
-}
-
-/// The labels of a whole job as they come out on the shop's usual sheet.
-///
-/// # Errors
-///
-/// [`Error`] where the shop's rule cannot be read.
-pub async fn usual(app: &AppState, job: &Opened) -> Result<Labels, Error> {
-    let setting = kept::get(&mut *app.store().read().await?).await?.value;
-    let stock = setting.sheet(setting.stock);
-    Ok(stock.map_or_else(Labels::default, |stock| labels(job, &setting, &stock)))
-}
+use crate::web::kit::opened::Opened;
+use crate::web::kit::origin::Origin;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::wires;
 
 /// The address other devices reach the program by: as the shop settled it, or as this browser did.
 ///

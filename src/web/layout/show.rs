@@ -6,20 +6,21 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::drawn::{self, BoatPlan};
-use super::pulls::number;
 use crate::drawing::boat_plan::Lit;
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Location, PullString, Raceway, Spot};
 use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, locations};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::photos::Shown;
-use crate::web::plan::choices::{CONDITIONS, PASSAGE_KINDS};
-use crate::web::{AppState, Error, assets};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error, assets};
+use crate::web::parts::boat_plan::{self, BoatPlan};
+use crate::web::parts::photo::Shown;
+use crate::web::parts::pulls::number;
+use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 
 #[derive(Template)]
 #[template(path = "layout/show.html")]
@@ -79,7 +80,7 @@ pub async fn show(
     let versions: HashMap<&LocationId, Version> =
         held.iter().map(|held| (&held.value.id, held.version)).collect();
     drop(read);
-    let sketch = drawn::sketch(&app, &opened, &frame).await?;
+    let sketch = boat_plan::sketch(&app, &opened, &frame).await?;
     let unit = frame.length_unit();
     let version = |location: &Location| versions.get(&location.id).copied().unwrap_or(Version::first());
     html(&Page {

@@ -6,8 +6,6 @@ use axum::response::Html;
 use serde::Deserialize;
 use uom::si::length::meter;
 
-use super::drawn::{self, BoatPlan};
-use super::pulls::{by, location, number, string};
 use crate::drawing::boat_plan::Lit;
 use crate::job::finding::Finding;
 use crate::job::length;
@@ -21,13 +19,19 @@ use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::trade::route::{Allowances, Cut};
 use crate::trade::working::{Working, figure};
-use crate::web::electrics::said::{Linked, or_dash, rounded};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{Figure, FindingPiece, LevelMark, WorkingPiece};
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{or_dash, rounded};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::boat_plan::{self, BoatPlan};
+use crate::web::parts::finding::{FindingPiece, LevelMark};
+use crate::web::parts::linked::Linked;
+use crate::web::parts::pulls::{by, location, number, string};
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "layout/ways.html")]
@@ -167,7 +171,7 @@ pub async fn show(
     let cables = routes.cables.iter().map(|(device, cable)| row_of_cable(&job, device, cable, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
-    let sketch = drawn::sketch(&app, &job, &frame).await?;
+    let sketch = boat_plan::sketch(&app, &job, &frame).await?;
     html(&Page {
         intake: frame.may(Action::Plan).then(|| format!("{}/intake", job.href())),
         facts: facts(&job, unit),

@@ -7,7 +7,7 @@ use axum::extract::{ConnectInfo, FromRequestParts};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, header};
 
-use crate::web::AppState;
+use crate::web::kit::AppState;
 
 /// The other end of a request.
 #[derive(Debug, Clone, PartialEq, Eq)]

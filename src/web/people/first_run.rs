@@ -15,9 +15,10 @@ use crate::shop::secret::Passphrase;
 use crate::store::people::{self, Newcomer};
 use crate::store::sign_in::Refusal;
 use crate::store::{self, Actor, Hashed, shop};
-use crate::web::form::Form;
-use crate::web::page::{Frame, TitleBlock, html};
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/first_run.html")]

@@ -2,7 +2,6 @@
 //! devices are signed in.
 
 mod client;
-pub mod cookie;
 pub mod first_run;
 pub mod passphrase;
 pub mod roster;

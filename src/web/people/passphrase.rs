@@ -11,10 +11,11 @@ use super::sign_in;
 use crate::shop::secret::Passphrase;
 use crate::store::sign_in::Refusal;
 use crate::store::{Hashed, people};
-use crate::web::form::Form;
-use crate::web::page::{Frame, Here, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/passphrase.html")]

@@ -10,10 +10,11 @@ use crate::shop::role::Role;
 use crate::shop::secret::{Passphrase, Pin};
 use crate::store::people::{self, Newcomer, Person};
 use crate::store::{self, Hashed, PersonId, Version, Versioned, Write};
-use crate::web::form::Form;
-use crate::web::page::{Frame, Here, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/list.html")]

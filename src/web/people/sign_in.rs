@@ -9,13 +9,14 @@ use axum_extra::extract::cookie::Cookie;
 use serde::Deserialize;
 
 use super::client::Client;
-use super::cookie;
 use crate::shop::demo;
 use crate::store::sign_in::{self, Attempt, Refusal};
-use crate::web::form::Form;
-use crate::web::page::{Frame, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::cookie;
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
 
 #[derive(Template)]
 #[template(path = "people/sign_in.html")]

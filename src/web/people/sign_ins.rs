@@ -5,13 +5,14 @@ use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 
-use super::cookie;
 use crate::shop::role::Action;
 use crate::store::SignInId;
 use crate::store::sign_in::{self, Device};
-use crate::web::page::{Frame, Here, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::cookie;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "people/sign_ins.html")]

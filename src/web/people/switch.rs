@@ -7,15 +7,17 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum_extra::extract::CookieJar;
 use serde::Deserialize;
 
-use super::{cookie, sign_in};
+use super::sign_in;
 use crate::store::PersonId;
 use crate::store::people::Person;
 use crate::store::sign_in::Refusal;
 use crate::store::switch;
-use crate::web::form::Form;
-use crate::web::page::{Frame, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::cookie;
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
 
 #[derive(Template)]
 #[template(path = "people/switch.html")]

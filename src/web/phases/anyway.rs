@@ -4,13 +4,13 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::bench::Bench;
-use super::step::anchor;
 use crate::job::event::Release;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::shop::role::Action;
-use crate::web::hand::withdraw::TakeBack;
+use crate::web::parts::bench::Bench;
+use crate::web::parts::step::anchor;
+use crate::web::parts::take_back::TakeBack;
 
 /// A step's own release.
 #[derive(Debug, Template)]

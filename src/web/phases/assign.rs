@@ -12,14 +12,14 @@ use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
 use crate::trade::finding::Code;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::labels::Relabel;
-use crate::web::page::Frame;
-use crate::web::piece::FindingPiece;
-use crate::web::plan::switches;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::relabel::Relabel;
+use crate::web::parts::switches;
 
 /// The circuits of a job with their switches, and what the checks say of the panels.
 #[derive(Debug, Template)]

@@ -6,7 +6,6 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use uom::si::length::meter;
 
-use super::bench::Bench;
 use crate::drawing::wire::Wire;
 use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
 use crate::job::length;
@@ -21,15 +20,17 @@ use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
-use crate::web::circuit::wires;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::wires;
 
 #[derive(Template)]
 #[template(path = "phases/bench_list.html")]

@@ -6,8 +6,6 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use uuid::Uuid;
 
-use super::bench::Bench;
-use super::once;
 use crate::job::diagnose::{Answer, Explained, Fault, Spot, Told, diagnose};
 use crate::job::event::Repair;
 use crate::job::value::CircuitId;
@@ -15,13 +13,17 @@ use crate::shop::role::Action;
 use crate::store::{self, JobId, events};
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
 use crate::trade::working::{Working, figure};
-use crate::web::form::{Form, capital};
-use crate::web::hand::withdraw::TakeBack;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::{WorkingPiece, sheet_of};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::once;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::sheet_of;
+use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "phases/diagnosis.html")]

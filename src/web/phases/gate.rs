@@ -4,17 +4,17 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::Bench;
-use super::step::anchor;
 use crate::job::event::Release;
 use crate::job::gate::Obstacle;
 use crate::job::phase::Phase;
 use crate::job::step::{self, StepKey};
 use crate::job::subject::Subject;
 use crate::shop::role::Action;
-use crate::web::form::{Form, capital};
-use crate::web::hand::withdraw::TakeBack;
-use crate::web::piece::sheet_of;
+use crate::web::kit::form::{Form, capital};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::finding::sheet_of;
+use crate::web::parts::step::anchor;
+use crate::web::parts::take_back::TakeBack;
 
 /// The gate as a piece of page.
 #[derive(Debug, Template)]

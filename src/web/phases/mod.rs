@@ -7,27 +7,19 @@
 
 mod anyway;
 pub mod assign;
-mod bench;
 mod caution;
 mod gate;
-mod measured;
 mod mounting;
-pub mod once;
-mod proof;
 
 pub mod bench_list;
 pub mod diagnosis;
+pub mod head;
 pub mod reading;
 pub mod release;
 pub mod show;
 mod stage;
-mod step;
 pub mod step_reading;
+pub mod tally;
 mod thing;
 pub mod tick;
 pub mod trial;
-
-pub use bench::Bench;
-pub use measured::{Measured, OutcomeMark, Read, readings};
-pub use proof::{Proof, released, test_of};
-pub use step::StepPiece;

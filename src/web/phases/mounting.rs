@@ -9,8 +9,8 @@ use crate::job::value::SizeMm;
 use crate::trade::board::{Hold, Screw};
 use crate::trade::finding::Code;
 use crate::trade::working::figure;
-use crate::web::job::Opened;
-use crate::web::piece::WorkingPiece;
+use crate::web::kit::opened::Opened;
+use crate::web::parts::workings::WorkingPiece;
 
 /// The lines of a thing's card. What is not known is said, so that nobody takes it for settled.
 pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {

@@ -5,19 +5,20 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use uuid::Uuid;
 
-use super::proof::Proof;
-use super::{gate, once, show};
+use super::{gate, show};
 use crate::job::event::{History, Release};
 use crate::job::phase::Phase;
 use crate::job::stage::{Stages, Standing};
 use crate::job::value::Prose;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, events};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::once;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+use crate::web::parts::proof::Proof;
 
 /// One obstacle chosen, with the id of the event that lets it pass.
 struct Chosen {

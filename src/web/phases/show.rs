@@ -6,25 +6,25 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
-use super::bench::Bench;
-use super::gate::GatePiece;
-use super::step::Refused;
+use super::head::{Head, Said, title_block};
+use super::tally::TallyPiece;
 use super::thing::{self, Group};
-use super::{caution, trial};
+use super::trial;
 use crate::drawing::part::Part;
 use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
 use crate::job::point;
-use crate::job::progress::Count;
 use crate::job::subject::Kind;
 use crate::store::JobId;
-use crate::web::form::Form;
-use crate::web::hand::tally::TallyPiece;
-use crate::web::job::Opened;
-use crate::web::layout::pulls::PullPiece;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::WorkingPiece;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::pulls::PullPiece;
+use crate::web::parts::step::Refused;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "phases/phase.html")]
@@ -42,47 +42,6 @@ struct Page {
     pulls: Vec<PullPiece>,
 }
 
-/// What stands on top of every phase.
-#[derive(Debug, Template)]
-#[template(path = "phases/head.html")]
-pub struct Head {
-    count: Count,
-    gate: GatePiece,
-    cautions: Vec<&'static str>,
-    refusal: Option<String>,
-    next: Option<(Phase, String)>,
-    by_wire: Option<String>,
-}
-
-impl askama::filters::HtmlSafe for Head {}
-
-impl Head {
-    /// The head of a phase.
-    pub fn new(bench: &Bench<'_>, phase: Phase, release: Form, refusal: Option<String>) -> Self {
-        let count = bench.progress.phase(phase);
-        let after = Phase::ALL.into_iter().find(|other| *other > phase).filter(|_| count.is_finished());
-        Self {
-            count,
-            gate: GatePiece::new(bench, phase, release),
-            cautions: caution::of(phase, &bench.job.plan),
-            refusal,
-            by_wire: matches!(phase, Phase::Runs | Phase::Terminations)
-                .then(|| format!("{}/wires", bench.job.href())),
-            next: after.map(|next| (next, format!("{}/phases/{next}", bench.job.href()))),
-        }
-    }
-
-    fn words(&self) -> String {
-        let Count { done, not_needed, open } = self.count;
-        let spared = if not_needed > 0 { format!(", {not_needed} not needed") } else { String::new() };
-        match (self.count.all(), open) {
-            (0, _) => "Nothing to do in this phase.".to_owned(),
-            (all, 0) => format!("All {all} steps closed: {done} done{spared}."),
-            (all, open) => format!("{done} of {all} steps done{spared}, {open} open."),
-        }
-    }
-}
-
 /// A phase of a job.
 pub async fn show(
     frame: Frame,
@@ -92,17 +51,6 @@ pub async fn show(
     let phase = phase.parse().map_err(|_| Error::NotFound("phase"))?;
     let job = Opened::load(&app, job).await?;
     page(frame, &job, phase, Said::default()).map(IntoResponse::into_response)
-}
-
-/// What a page says beyond what is stored.
-#[derive(Debug, Default)]
-pub struct Said<'a> {
-    /// Why what was sent was refused.
-    pub refusal: Option<String>,
-    /// A reason that was refused.
-    pub reason: Option<&'a Refused>,
-    /// The release form as it was filled in.
-    pub release: Form,
 }
 
 /// The page of a phase with a refusal on top.
@@ -143,7 +91,7 @@ fn page(
     said: Said<'_>,
 ) -> Result<axum::response::Html<String>, Error> {
     if phase == Phase::PowerUpTest {
-        return trial::page(frame, job, said, super::measured::Typed::default());
+        return trial::page(frame, job, said, crate::web::parts::measured::Typed::default());
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
     let head = Head::new(&bench, phase, said.release, said.refusal);
@@ -158,11 +106,6 @@ fn page(
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
     let title_block = title_block(frame, job, phase);
     html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })
-}
-
-/// The page of a phase, titled by it.
-pub fn title_block(frame: Frame, job: &Opened, phase: Phase) -> TitleBlock {
-    job.title_block(frame, Tab::Phase(phase))
 }
 
 /// The switch panels as they will look.

@@ -4,11 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::bench::Bench;
 use super::gate::Passed;
-use super::measured::{OutcomeMark, Typed};
-use super::proof::remarks;
-use super::step::{StepPiece, anchor};
 use crate::job::before_power::{self, Unit};
 use crate::job::event::StepReading;
 use crate::job::phase::Phase;
@@ -16,11 +12,15 @@ use crate::job::stage::{Stage, Standing};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
 use crate::shop::role::Action;
-use crate::web::circuit::fine;
-use crate::web::form::{Form, capital};
-use crate::web::hand::withdraw::TakeBack;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::piece::Figure;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::fine;
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::{OutcomeMark, Typed};
+use crate::web::parts::proof::remarks;
+use crate::web::parts::step::{StepPiece, anchor};
+use crate::web::parts::take_back::TakeBack;
 
 /// One stage with its steps.
 #[derive(Debug, Template)]

@@ -7,21 +7,23 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::bench::Bench;
-use super::measured::Typed;
-use super::show::{self, Said};
-use super::{once, trial};
+use super::head::Said;
+use super::show;
+use super::trial;
 use crate::job::before_power::{self, Unit};
 use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::Outcome;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::store::{self, JobId, events};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::once;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::Typed;
 
 /// Writes a measurement down, or answers with the test's page and what is wrong.
 pub async fn take(

@@ -12,18 +12,20 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::tie::Counts;
 use crate::job::value::LocationId;
 use crate::job::wiring::Of;
-use crate::web::circuit::wires;
-use crate::web::hand::{factory, fitting};
-use crate::web::job::Opened;
-use crate::web::opens::Sentence;
-use crate::web::piece::{WorkingPiece, sheet_of};
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Sentence;
+use crate::web::parts::finding::sheet_of;
+use crate::web::parts::wires;
+use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::{factory, fitting};
 
 use super::anyway::PassAnyway;
-use super::bench::released;
 use super::mounting;
-use super::step::anchor;
-use super::{Bench, StepPiece};
 use crate::shop::role::Action;
+use crate::web::parts::bench::Bench;
+use crate::web::parts::bench::released;
+use crate::web::parts::step::StepPiece;
+use crate::web::parts::step::anchor;
 
 /// Things that are done together.
 #[derive(Debug)]

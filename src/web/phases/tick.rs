@@ -6,18 +6,19 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::bench::{Bench, takes};
-use super::step::Refused;
-use super::{once, show};
+use super::show;
 use crate::job::event::{History, Mark, Tick};
 use crate::job::step::StepKey;
 use crate::job::value::Prose;
 use crate::store::{self, JobId, events};
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error, back};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::once;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+use crate::web::parts::bench::{Bench, takes};
+use crate::web::parts::step::Refused;
 
 /// What a form asks for.
 struct Asked {

@@ -4,19 +4,20 @@ use askama::Template;
 use axum::response::Html;
 
 use super::anyway::PassAnyway;
-use super::bench::Bench;
 use super::diagnosis;
-use super::measured::{Measured, Typed};
-use super::proof::{released, test_of};
-use super::show::{Head, Said, title_block};
+use super::head::{Head, Said, title_block};
 use super::stage::{self, StagePiece};
-use super::step::StepPiece;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
-use crate::web::Error;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, TitleBlock, html};
+use crate::web::kit::Error;
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::{Measured, Typed};
+use crate::web::parts::proof::test_of;
+use crate::web::parts::step::StepPiece;
 
 #[derive(Template)]
 #[template(path = "phases/trials.html")]
@@ -40,12 +41,6 @@ struct Trial {
     pass_anyway: Option<PassAnyway>,
     /// Where the fault is, by all readings together, where it did not pass.
     fault: Vec<String>,
-}
-
-/// What was measured of a circuit, and the form to measure it again, for the circuit's own page.
-pub fn measured(bench: &Bench<'_>, circuit: &Circuit) -> Measured {
-    let back = format!("{}/circuits/{}#measured-{}", bench.job.href(), circuit.id, circuit.id);
-    Measured::new(bench, circuit, back, Form::default(), false)
 }
 
 /// The page of the power-up test.
@@ -91,7 +86,7 @@ pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<
 fn pass_anyway(bench: &Bench<'_>, circuit: &Circuit, back: String) -> Option<PassAnyway> {
     let step = test_of(circuit);
     let lack = bench.proof().lack(circuit)?;
-    let release = released(bench, circuit);
+    let release = bench.passed(circuit);
     if bench.shut_stage(step.action, Some(&circuit.id)).is_some()
         || (!bench.is_open(&step) && release.is_none())
     {

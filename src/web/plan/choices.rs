@@ -1,9 +1,7 @@
 //! What the fields of the plan's forms offer: things of this job by id and name, and kinds in words.
 
 use super::edit::Edit;
-use super::point::title;
-use super::switches;
-use crate::job::plan::{Condition, Fate, HoleFill, Light, PullString, RacewayKind, Tested};
+use crate::job::plan::{Fate, HoleFill, Light, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
 use crate::job::termination::Join;
 use crate::job::value::DeviceId;
@@ -12,7 +10,9 @@ use crate::trade::conductor::{Size, System};
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
-use crate::web::form::{capital, word};
+use crate::web::kit::form::{capital, word};
+use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
+use crate::web::parts::switches;
 
 /// A choice: the word it is sent as, and what it says.
 pub type Choice = (String, String);
@@ -252,21 +252,6 @@ impl Edit {
     }
 }
 
-/// Kinds of raceway in words.
-pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
-    (RacewayKind::Tube, "Rigging tube"),
-    (RacewayKind::Tray, "Open tray"),
-    (RacewayKind::Gunwale, "Under the gunwale"),
-    (RacewayKind::Bulkhead, "Hole through a bulkhead"),
-];
-
-/// What a raceway was found like, in words.
-pub const CONDITIONS: [(Condition, &str); 3] = [
-    (Condition::Good, "Clear and sound"),
-    (Condition::Worn, "Usable, with something to mend"),
-    (Condition::Blocked, "Blocked: nothing more goes through"),
-];
-
 /// Navigation lights in words.
 pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Masthead, "Masthead light, white, 225° ahead"),
@@ -278,3 +263,17 @@ pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Tricolor, "Tricolor lantern at the masthead, red, green and white"),
     (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];
+
+/// The kind as pages say it.
+pub fn title(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Battery => "Battery",
+        Kind::Charger => "Charger or alternator",
+        Kind::BatterySwitch => "Battery switch",
+        Kind::PositiveBus => "Positive bus bar",
+        Kind::NegativeBus => "Negative bus bar",
+        Kind::FuseBlock => "Fuse block",
+        Kind::SwitchPanel => "Switch panel",
+        Kind::JunctionBar => "Junction bar",
+    }
+}

@@ -3,19 +3,19 @@
 use askama::Template;
 
 use super::edit::{Edit, Thing};
-use super::feeder::USUAL_INSULATION_C;
 use super::next_id::next;
-use super::{protection, switches};
+use super::protection;
+use super::routed::{ROUTE, USUAL_INSULATION_C, fill_route, route};
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
 use crate::job::point::Kind as PointKind;
 use crate::job::subject::Kind;
-use crate::job::value::RacewayId;
 use crate::job::wiring::Conductor;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::parts::switches;
 
 /// The form of a circuit.
 #[derive(Template)]
@@ -38,8 +38,6 @@ impl Page {
 const DEVICES: &str = "devices";
 /// The list of the conductors in the form: all that the circuit has, filled in where they differ.
 const CONDUCTORS: &str = "conductors";
-/// The list of the raceways in the form, in order from the source.
-pub const ROUTE: &str = "route";
 
 impl Thing for Circuit {
     type Page = Page;
@@ -155,19 +153,6 @@ fn fill_conductor(circuit: &Circuit, conductor: &Conductor, row: usize, form: &m
     let length = given.length_m.map(|length| unit.text(length.number()));
     form.put(&cell(CONDUCTORS, row, "length_m"), length);
     form.put(&cell(CONDUCTORS, row, "size"), given.size.map(|size| size.text()));
-}
-
-/// Puts a route set by hand into a form.
-pub fn fill_route(route: &[RacewayId], form: &mut Form) {
-    for (row, raceway) in route.iter().enumerate() {
-        form.put(&cell(ROUTE, row, ""), Some(raceway));
-    }
-}
-
-/// The raceways of a route set by hand, in the order of their rows.
-pub fn route(form: &mut Form) -> Vec<RacewayId> {
-    let count = form.settle(ROUTE, &[""]);
-    (0..count).filter_map(|row| form.choice(&cell(ROUTE, row, ""))).collect()
 }
 
 fn devices<T: serde::de::DeserializeOwned>(form: &mut Form) -> Vec<T> {

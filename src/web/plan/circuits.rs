@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row::{self, Checked, Drop};
+use super::row::{self, Drop};
 use super::wire;
 use crate::drawing::wire::Wire;
 use crate::job::check::CircuitReport;
@@ -12,13 +12,15 @@ use crate::job::plan::{Circuit, Plan};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::circuit::Settled;
-use crate::web::job::Opened;
-use crate::web::labels::Relabel;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::{AppState, Error};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::found::{self, FindingCount};
+use crate::web::parts::relabel::Relabel;
+use crate::web::parts::settled::Settled;
 
 #[derive(Template)]
 #[template(path = "plan/circuits.html")]
@@ -40,7 +42,7 @@ struct Row {
     size: Sentence,
     length: Option<Cell>,
     drop: Option<Drop>,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// Circuits of a job.
@@ -76,7 +78,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
             Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))
         }),
         drop: checked.and_then(|report| drop(circuit, report)),
-        checked: row::checked(job, Kind::Circuit, circuit.id.as_str()),
+        checked: found::checked(job, Kind::Circuit, circuit.id.as_str()),
     }
 }
 

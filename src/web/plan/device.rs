@@ -8,11 +8,11 @@ use super::next_id::next;
 use crate::job::load::Load;
 use crate::job::plan::{Device, FactoryCable, Inrush, Setting};
 use crate::job::subject::Kind;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a device.
 #[derive(Template)]

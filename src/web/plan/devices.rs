@@ -5,16 +5,17 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::choices::LIGHTS;
-use super::row::{self, Checked};
 use crate::job::load::Load;
 use crate::job::plan::Device;
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::found::{self, FindingCount};
 
 #[derive(Template)]
 #[template(path = "plan/devices.html")]
@@ -36,7 +37,7 @@ struct Row {
     light: Option<&'static str>,
     settings: usize,
     kept: bool,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// Devices of a job.
@@ -71,7 +72,7 @@ fn of_device(device: &Device, job: &Opened) -> Row {
         light: LIGHTS.iter().find(|(light, _)| Some(*light) == device.light).map(|(_, words)| *words),
         settings: device.settings.len(),
         kept: device.kept,
-        checked: row::checked(job, Kind::Device, device.id.as_str()),
+        checked: found::checked(job, Kind::Device, device.id.as_str()),
     }
 }
 

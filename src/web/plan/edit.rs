@@ -10,21 +10,23 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::de::DeserializeOwned;
 
 use super::kept::Kept;
-use super::{refusal, row};
+use super::refusal;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::BadValue;
 use crate::shop::profile::Units;
 use crate::store::log::{self, Change, Line};
 use crate::store::{self, JobId, Stale, Version, Versioned};
 use crate::trade::conductor::System;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, capital};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::FindingPiece;
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::FindingPiece;
+use crate::web::parts::found;
 
 /// A kind of thing of the plan, as its pages create, change and remove it.
 pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
@@ -151,7 +153,7 @@ impl Edit {
     /// What the checks say of it, as it is stored.
     pub fn findings(&self) -> Vec<FindingPiece> {
         let Some(id) = &self.old else { return Vec::new() };
-        let about = row::about(&self.job, self.kind, id);
+        let about = found::about(&self.job, self.kind, id);
         about.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
     }
 
@@ -199,7 +201,7 @@ pub async fn create<T: Thing>(
                 write.commit().await?;
                 return Ok(Redirect::to(&after::<T>(&job, thing.id(), &form)).into_response());
             }
-            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+            Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, None, form))
@@ -242,7 +244,7 @@ pub async fn save<T: Thing>(
                 drop(write);
                 return both::<T>(frame, &app, job, &id, typed, &stale, version).await;
             }
-            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+            Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, Some(&id), form))

@@ -2,16 +2,16 @@
 
 use askama::Template;
 
-use super::circuit::{ROUTE, fill_route, route};
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use super::protection;
+use super::routed::{ROUTE, USUAL_INSULATION_C, fill_route, route};
 use crate::job::plan::Feeder;
 use crate::job::subject::Kind;
-use crate::web::form::Form;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::Form;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a feeder.
 #[derive(Template)]
@@ -87,6 +87,3 @@ impl Thing for Feeder {
         Page { title_block, form, edit }
     }
 }
-
-/// What the insulation of boat cable usually stands; common practice.
-pub const USUAL_INSULATION_C: f64 = 105.0;

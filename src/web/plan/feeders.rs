@@ -4,8 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::row::{self, Checked};
-use super::wire;
+use super::{row, wire};
 use crate::drawing::wire::Wire;
 use crate::job::check::FeederReport;
 use crate::job::plan::{Feeder, Plan};
@@ -13,14 +12,17 @@ use crate::job::subject::Kind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::circuit::{HANDBOOK, Settled};
-use crate::web::job::Opened;
-use crate::web::labels::Relabel;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::found::{self, FindingCount};
+use crate::web::parts::relabel::Relabel;
+use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::{self, HANDBOOK};
 
 #[derive(Template)]
 #[template(path = "plan/feeders.html")]
@@ -44,7 +46,7 @@ struct Row {
     current: Option<Cell>,
     drop: Option<Cell>,
     cranking: bool,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// Feeders of a job.
@@ -78,14 +80,15 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
         fuse: report.map_or_else(Sentence::default, |report| fuse(id, report)),
         size: row::size(settled.as_ref(), feeder.size),
         length: report.and_then(|report| Some(row::length(id, report.one_way_m?, &report.workings, unit))),
-        current: report
-            .and_then(|report| Some(Cell::design_current(id, report.design_current_a?, &report.workings))),
+        current: report.and_then(|report| {
+            Some(workings::design_current(id, report.design_current_a?, &report.workings))
+        }),
         drop: report.and_then(|report| {
             let value = Figure::rounded(report.handbook_drop_pct?, 1, "%");
             Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))
         }),
         cranking: feeder.cranking,
-        checked: row::checked(job, Kind::Feeder, feeder.id.as_str()),
+        checked: found::checked(job, Kind::Feeder, feeder.id.as_str()),
     }
 }
 

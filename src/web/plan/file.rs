@@ -8,11 +8,12 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use crate::job::file::{FileError, JobFile, LIMIT};
 use crate::store::{self, JobId, file};
-use crate::web::download::{Kind, download};
-use crate::web::form::{Form, capital};
-use crate::web::page::{Frame, TitleBlock, html};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::download::{Kind, download};
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{TitleBlock, html};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 /// The longest body that is read to its end, so that the answer to a file that is too large arrives.
 /// No more than [`LIMIT`] of it is kept.

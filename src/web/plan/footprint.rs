@@ -2,9 +2,10 @@
 
 use super::choices::Choice;
 use super::edit::Edit;
-use crate::job::board::{Corner, Footprint, Hole, Mounting, Side};
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
+use crate::job::board::{Footprint, Hole, Mounting, Side};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
+use crate::web::parts::corner::corner;
 
 /// The list of holes in the form.
 pub const HOLES: &str = "footprint.holes";
@@ -128,18 +129,6 @@ pub fn read_mounting(form: &mut Form) -> Option<Mounting> {
         form.refuse("mounting.board", "Choose the board that these are measured on.");
     }
     Some(Mounting { board: board?, at })
-}
-
-/// Reads where a part is on its board: both measures or none.
-pub fn corner(form: &mut Form, group: &str) -> Option<Corner> {
-    let [x, y, turned] = ["x_mm", "y_mm", "turned"].map(|key| format!("{group}.{key}"));
-    let (x_mm, y_mm) = (form.optional(&x), form.optional(&y));
-    for (given, other) in [(&x, &y), (&y, &x)] {
-        if form.flag(given) && !form.flag(other) {
-            form.refuse(other, "This is needed beside the other.");
-        }
-    }
-    Some(Corner { x_mm: x_mm?, y_mm: y_mm?, turned: form.flag(&turned) })
 }
 
 #[cfg(test)]

@@ -8,10 +8,10 @@ use super::next_id::next;
 use crate::job::plan::{Location, Spot};
 use crate::job::subject::Kind;
 use crate::job::value::{LengthM, StarboardM};
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a location.
 #[derive(Template)]

@@ -4,16 +4,17 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::choices::PASSAGE_KINDS;
 use super::row;
 use crate::job::plan::{Location, PullString, Raceway};
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::raceway::PASSAGE_KINDS;
 
 #[derive(Template)]
 #[template(path = "plan/locations.html")]

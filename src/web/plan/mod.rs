@@ -29,6 +29,6 @@ pub mod raceway;
 mod refusal;
 pub mod removed;
 pub mod removed_list;
+pub mod routed;
 pub mod row;
-pub mod switches;
 mod wire;

@@ -6,11 +6,11 @@ use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::{InUse, Mode};
 use crate::job::subject::Kind;
-use crate::web::form::Form;
-use crate::web::form::rows::cell;
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::Form;
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a mode.
 #[derive(Template)]

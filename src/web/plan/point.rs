@@ -2,16 +2,17 @@
 
 use askama::Template;
 
+use super::choices::title;
 use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
 use crate::job::subject;
-use crate::web::form::rows::cell;
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a point.
 #[derive(Template)]
@@ -265,20 +266,6 @@ fn panel(form: &mut Form) -> Panel {
 enum Lamp {
     Yes,
     No,
-}
-
-/// The kind as pages say it.
-pub fn title(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Battery => "Battery",
-        Kind::Charger => "Charger or alternator",
-        Kind::BatterySwitch => "Battery switch",
-        Kind::PositiveBus => "Positive bus bar",
-        Kind::NegativeBus => "Negative bus bar",
-        Kind::FuseBlock => "Fuse block",
-        Kind::SwitchPanel => "Switch panel",
-        Kind::JunctionBar => "Junction bar",
-    }
 }
 
 fn purpose(kind: Kind) -> &'static str {

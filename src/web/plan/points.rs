@@ -4,17 +4,18 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use super::point::title;
-use super::row::{self, Checked};
+use super::choices::title;
 use crate::job::plan::Plan;
 use crate::job::point::{Body, Point};
 use crate::job::subject::Kind;
 use crate::shop::role::Action;
 use crate::store::JobId;
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::piece::Figure;
-use crate::web::{AppState, Error};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::found::{self, FindingCount};
 
 #[derive(Template)]
 #[template(path = "plan/points.html")]
@@ -32,7 +33,7 @@ struct Row {
     location: String,
     facts: Vec<(&'static str, Figure)>,
     positions: Vec<Switch>,
-    checked: Option<Checked>,
+    checked: Option<FindingCount>,
 }
 
 /// A position of a switch panel, with the circuits on it.
@@ -67,7 +68,7 @@ fn of_point(point: &Point, job: &Opened) -> Row {
         location: location.to_owned(),
         facts: facts(point, job),
         positions: switches(point, &job.plan),
-        checked: row::checked(job, Kind::Point, point.id.as_str()),
+        checked: found::checked(job, Kind::Point, point.id.as_str()),
     }
 }
 

@@ -2,8 +2,8 @@
 
 use crate::job::plan::{CurvePoint, ManufacturerCurve, Protection};
 use crate::trade::protection::Family;
-use crate::web::form::{Form, word};
-use crate::web::length::LengthUnit;
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
 
 /// What is said of it beside its kind.
 const FIGURES: [&str; 8] = [

@@ -6,10 +6,10 @@ use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::Raceway;
 use crate::job::subject::Kind;
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
 
 /// The form of a raceway.
 #[derive(Template)]

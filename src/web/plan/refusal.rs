@@ -1,29 +1,34 @@
 //! What the store refused, put where the form can show it.
 
-use super::edit::Thing;
 use crate::job::fault::Fault;
 use crate::store;
-use crate::web::Error;
-use crate::web::form::{Form, capital};
-use crate::web::job::Opened;
+use crate::web::kit::Error;
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::opened::Opened;
 
 /// Puts what the store refused beside its field; what belongs to another thing of the plan is named with it.
+/// `field_at` says which field shows what is wrong at a path of the job file.
 ///
 /// # Errors
 /// What the store said, where a form can do nothing about it.
-pub fn put<T: Thing>(form: &mut Form, error: store::Error, job: &Opened) -> Result<(), Error> {
+pub fn put(
+    form: &mut Form,
+    error: store::Error,
+    job: &Opened,
+    field_at: fn(&str) -> &str,
+) -> Result<(), Error> {
     match error {
-        store::Error::Faults(faults) => faults.iter().for_each(|fault| put_one::<T>(form, fault, job)),
+        store::Error::Faults(faults) => faults.iter().for_each(|fault| put_one(form, fault, job, field_at)),
         store::Error::InUse { .. } => form.refuse("", sentence(&error.to_string())),
         other => return Err(other.into()),
     }
     Ok(())
 }
 
-fn put_one<T: Thing>(form: &mut Form, fault: &Fault, job: &Opened) {
+fn put_one(form: &mut Form, fault: &Fault, job: &Opened, field_at: fn(&str) -> &str) {
     match elsewhere(&fault.path, job) {
         Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
-        None => form.refuse(T::field_at(&fault.path), sentence(&fault.text)),
+        None => form.refuse(field_at(&fault.path), sentence(&fault.text)),
     }
 }
 

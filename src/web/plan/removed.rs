@@ -10,12 +10,12 @@ use crate::job::plan::{Device, Fate, RemovedEquipment};
 use crate::job::subject::Kind;
 use crate::job::value::RemovedId;
 use crate::store::{JobId, devices, removed};
-use crate::web::form::{Form, word};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Tab, TitleBlock};
-use crate::web::user::CurrentUser;
-use crate::web::{AppState, Error};
+use crate::web::kit::form::{Form, word};
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 /// The form of a piece of removed equipment.
 #[derive(Template)]

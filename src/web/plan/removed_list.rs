@@ -11,10 +11,11 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::RemovedId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, photos, removed};
-use crate::web::job::Opened;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::photos::Shown;
-use crate::web::{AppState, Error};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::photo::Shown;
 
 #[derive(Template)]
 #[template(path = "plan/removed_list.html")]

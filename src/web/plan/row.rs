@@ -4,48 +4,14 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::job::finding::Finding;
-use crate::job::subject::{Kind, Subject};
 use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
-use crate::trade::finding::Level;
 use crate::trade::working::Working;
-use crate::web::circuit::{HANDBOOK, ONE_WAY, Settled};
-use crate::web::job::Opened;
-use crate::web::length::LengthUnit;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::piece::{Figure, LevelMark};
-
-/// What the checks say of one thing: the gravest level and how many findings there are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Checked {
-    /// The gravest level.
-    pub mark: LevelMark,
-    /// How many findings there are.
-    pub count: usize,
-}
-
-/// What the checks say of one thing; `None` where they say nothing against it.
-pub fn checked(job: &Opened, kind: Kind, id: &str) -> Option<Checked> {
-    let levels: Vec<Level> = about(job, kind, id).map(|finding| finding.level).collect();
-    let gravest = levels.iter().max()?;
-    Some(Checked { mark: LevelMark(*gravest), count: levels.len() })
-}
-
-/// The findings about one thing, the gravest first.
-pub fn about<'a>(job: &'a Opened, kind: Kind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
-    job.report.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
-}
-
-/// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` is of `C01`.
-fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
-    match subject.kind {
-        Kind::Conductor | Kind::End if kind == Kind::Circuit => {
-            subject.id.rsplit_once('-').is_some_and(|(circuit, _)| circuit == id)
-        }
-        own => own == kind && subject.id == id,
-    }
-}
+use crate::web::kit::figure::Figure;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::parts::settled::Settled;
+use crate::web::parts::workings::{HANDBOOK, ONE_WAY};
 
 /// A length as it is given, in the shop's unit, to a tenth.
 pub fn given(meters: f64, unit: LengthUnit) -> Figure {
@@ -106,12 +72,5 @@ mod tests {
             html(1.5, Some(3.0)).contains("width=\"50\"") && html(9.0, Some(3.0)).contains("width=\"100\"")
         );
         assert!(!html(1.5, None).contains("<svg"), "no limit, no drawing");
-    }
-
-    #[test]
-    fn a_conductors_finding_is_its_circuits_too() {
-        let of = |kind, id: &str| belongs(&Subject::new(kind, id), Kind::Circuit, "C0-1");
-        assert!(of(Kind::Circuit, "C0-1") && of(Kind::Conductor, "C0-1-3") && of(Kind::End, "C0-1-3a"));
-        assert!(!of(Kind::Circuit, "C0") && !of(Kind::Conductor, "C0-1") && !of(Kind::Feeder, "C0-1"));
     }
 }

@@ -5,7 +5,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::trade::working::Working;
-use crate::web::opens::Sentence;
+use crate::web::kit::opens::Sentence;
 
 /// The workings of the figures of a report, numbered from 1.
 #[derive(Debug, Default)]

@@ -7,9 +7,9 @@ use crate::job::progress::Progress;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::trade::finding::Level;
-use crate::web::form::capital;
-use crate::web::job::Opened;
-use crate::web::page::Frame;
+use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
 
 /// What keeps a job from being finished.
 #[derive(Debug)]

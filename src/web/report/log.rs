@@ -10,10 +10,12 @@ use serde_json::Value;
 use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReading, Tick};
 use crate::store::JobId;
 use crate::store::log::{self, Change, Line};
-use crate::web::form::capital;
-use crate::web::job::{Happened, Opened};
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::{AppState, Error};
+use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::happened::Happened;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "report/log.html")]

@@ -7,11 +7,15 @@ use crate::job::progress::State;
 use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
-use crate::web::circuit::{ONE_WAY, Settled, wires};
-use crate::web::job::Opened;
-use crate::web::opens::{Cell, Sentence};
-use crate::web::phases::{Bench, OutcomeMark, Read, readings, released, test_of};
-use crate::web::piece::Figure;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::{OutcomeMark, Read, readings};
+use crate::web::parts::proof::test_of;
+use crate::web::parts::settled::Settled;
+use crate::web::parts::wires;
+use crate::web::parts::workings::ONE_WAY;
 
 /// A circuit as a row of the report.
 #[derive(Debug)]
@@ -69,7 +73,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
 
 /// How a circuit's test stands, in words, and whether it is proven by its readings.
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
-    let released = released(bench, circuit).is_some();
+    let released = bench.passed(circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
         State::Open => ("not proven yet".to_owned(), false),
         State::NotNeeded => ("not tested: held not to be needed".to_owned(), false),

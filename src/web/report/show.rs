@@ -17,12 +17,13 @@ use crate::job::step::{Action, StepKey};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::working::Working;
-use crate::web::job::Opened;
-use crate::web::layout::drawn::BoatPlan;
-use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
-use crate::web::phases::Bench;
-use crate::web::{AppState, Error};
+use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::boat_plan::BoatPlan;
 
 #[derive(Template)]
 #[template(path = "report/report.html")]
@@ -134,7 +135,7 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
         ("Came in", head.received_on.map_or_else(unknown, |day| day.to_string())),
         ("System", format!("{} V direct current", head.nominal_v)),
         ("Wired to", head.rules.words().to_owned()),
-        ("Fuel", boat.fuel.and_then(crate::web::form::word).unwrap_or_else(unknown)),
+        ("Fuel", boat.fuel.and_then(crate::web::kit::form::word).unwrap_or_else(unknown)),
     ]
 }
 

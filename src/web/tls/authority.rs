@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use tokio_rustls::rustls::pki_types::CertificateDer;
 use tokio_rustls::rustls::pki_types::pem::PemObject;
 
-use super::Error;
+use super::error::Error;
 use super::host::{Host, LOCAL, PRIVATE};
 use crate::store::keys::Kept;
 

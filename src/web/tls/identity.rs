@@ -14,8 +14,9 @@ use tokio_rustls::rustls::server::{ClientHello, ResolvesServerCert};
 use tokio_rustls::rustls::sign::CertifiedKey;
 use tokio_rustls::rustls::{RootCertStore, ServerConfig};
 
+use super::Host;
 use super::authority::{self, Authority, SERVER_DAYS};
-use super::{Error, Host};
+use super::error::Error;
 use crate::store::folder::Folder;
 use crate::store::keys::{self, Kept, Which};
 

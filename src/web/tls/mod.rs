@@ -4,42 +4,11 @@
 //! short-lived and made anew by itself. There is no clock here, and no connection: see [`super::server`].
 
 mod authority;
+mod error;
 mod host;
 mod identity;
 
-use thiserror::Error;
-
 pub use authority::Authority;
+pub use error::Error;
 pub use host::{Host, NoHost, reached_by};
 pub use identity::Identity;
-
-use crate::store;
-
-/// Why there can be no HTTPS.
-#[derive(Debug, Error)]
-pub enum Error {
-    /// The keys cannot be kept or read.
-    #[error(transparent)]
-    Store(#[from] store::Error),
-    /// A certificate that cannot be made.
-    #[error("no certificate could be made: {0}")]
-    Made(#[from] rcgen::Error),
-    /// A kept key or certificate that cannot be used.
-    #[error("the key or certificate in {0} cannot be used: move the file away to have a new one made")]
-    Unusable(std::path::PathBuf),
-    /// A host that the authority may not speak for.
-    #[error(
-        "the certificate authority of this shop cannot vouch for {host}: it was made for private addresses and for \
-         the hosts it was told of then. Move {authority} away to have a new one made; each tablet has to trust \
-         that one anew"
-    )]
-    NotVouchedFor {
-        /// The host.
-        host: Host,
-        /// The file of the authority.
-        authority: std::path::PathBuf,
-    },
-    /// TLS itself.
-    #[error("TLS cannot be set up: {0}")]
-    Tls(#[from] tokio_rustls::rustls::Error),
-}

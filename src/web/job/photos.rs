@@ -1,0 +1,90 @@
+//! Photos: taken in, shown, taken away.
+
+use axum::extract::multipart::MultipartError;
+use axum::extract::{Multipart, Path, State};
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse, Redirect, Response};
+
+use crate::job::subject::Subject;
+use crate::shop::picture::{Picture, PictureError};
+use crate::store::{JobId, PhotoId, photos};
+use crate::web::kit::form::{Form, capital};
+use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back};
+
+/// The largest file that is taken in: a phone's photo takes a third of it.
+pub const BODY_LIMIT: usize = 24 * 1024 * 1024;
+
+/// What was sent with a photo.
+#[derive(Default)]
+struct Sent {
+    subject: String,
+    back: String,
+    photo: Vec<u8>,
+}
+
+/// Takes in a photo of a thing of the job.
+///
+/// # Errors
+/// [`Error::BadRequest`] where what was sent is no picture, or is of nothing that a job can have.
+pub async fn add(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path(job): Path<JobId>,
+    sent: Multipart,
+) -> Result<Response, Error> {
+    let sent = match received(sent).await {
+        Ok(sent) => sent,
+        Err(broken) => return Ok(broken.into_response()),
+    };
+    let subject: Subject =
+        sent.subject.parse().map_err(|bad| Error::BadRequest(format!("subject: {bad}.")))?;
+    let picture =
+        tokio::task::spawn_blocking(move || Picture::of(&sent.photo)).await.map_err(Error::internal)?;
+    let picture = picture
+        .map_err(|error: PictureError| Error::BadRequest(format!("{}.", capital(&error.to_string()))))?;
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    photos::add(&mut write, app.store().folder(), job, &subject, &picture).await?;
+    write.commit().await?;
+    Ok(Redirect::to(back::path(&sent.back)).into_response())
+}
+
+/// Shows a photo. What stands at its address never changes.
+pub async fn file(
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, PhotoId)>,
+) -> Result<Response, Error> {
+    let photo = photos::get(&mut *app.store().read().await?, job, id).await?;
+    let bytes = tokio::fs::read(photo.path(app.store().folder())).await.map_err(Error::internal)?;
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("image/jpeg")),
+        (header::CACHE_CONTROL, HeaderValue::from_static("private, max-age=31536000, immutable")),
+    ];
+    Ok((headers, bytes).into_response())
+}
+
+/// Takes a photo away.
+pub async fn remove(
+    user: CurrentUser,
+    State(app): State<AppState>,
+    Path((job, id)): Path<(JobId, PhotoId)>,
+    form: Form,
+) -> Result<Response, Error> {
+    let mut write = app.store().write(&user.actor(), app.now()).await?;
+    photos::remove(&mut write, job, id).await?;
+    write.commit().await?;
+    Ok(Redirect::to(back::path(form.typed("back"))).into_response())
+}
+
+async fn received(mut sent: Multipart) -> Result<Sent, MultipartError> {
+    let mut received = Sent::default();
+    while let Some(field) = sent.next_field().await? {
+        match field.name() {
+            Some("subject") => received.subject = field.text().await?,
+            Some("back") => received.back = field.text().await?,
+            Some("photo") => received.photo = field.bytes().await?.to_vec(),
+            _ => {}
+        }
+    }
+    Ok(received)
+}

@@ -1,0 +1,117 @@
+//! The one error of the web floor, and the one page that shows it.
+//!
+//! An [`Error`] becomes a bare response that carries what may be said; [`show`] sits around every
+//! handler and turns it, and whatever the router or an extractor refused by itself, into the page.
+
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+use crate::store;
+
+/// What a handler may answer instead of a page.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// No such thing; the word says what kind of thing was looked for.
+    #[error("no such {0}")]
+    NotFound(&'static str),
+    /// The user has to sign in first.
+    #[error("not signed in")]
+    SignInFirst,
+    /// The user's role does not allow this.
+    #[error("role does not allow this: {0}")]
+    NotAllowed(&'static str),
+    /// The request is not one a page of this program sends; the text says what was expected.
+    #[error("bad request: {0}")]
+    BadRequest(String),
+    /// It does not go with what is there now.
+    #[error("conflict: {0}")]
+    Conflict(String),
+    /// Tried too often.
+    #[error("too many tries")]
+    TooMany {
+        /// How long to wait.
+        wait_s: u64,
+    },
+    /// Something broke inside; logged, never shown.
+    #[error("internal: {0}")]
+    Internal(Box<dyn std::error::Error + Send + Sync>),
+}
+
+impl Error {
+    /// An error of the program's own.
+    pub fn internal(cause: impl Into<Box<dyn std::error::Error + Send + Sync>>) -> Self {
+        Self::Internal(cause.into())
+    }
+
+    /// The status that goes with it.
+    pub fn status(&self) -> StatusCode {
+        match self {
+            Self::NotFound(_) => StatusCode::NOT_FOUND,
+            Self::SignInFirst => StatusCode::UNAUTHORIZED,
+            Self::NotAllowed(_) => StatusCode::FORBIDDEN,
+            Self::BadRequest(_) => StatusCode::BAD_REQUEST,
+            Self::Conflict(_) => StatusCode::CONFLICT,
+            Self::TooMany { .. } => StatusCode::TOO_MANY_REQUESTS,
+            Self::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    /// What the page may say of it, where it has more to say than its status.
+    fn words(&self) -> Option<String> {
+        match self {
+            Self::NotFound(what) => Some(format!("There is no such {what} here. It may have been removed.")),
+            Self::NotAllowed(needed) => {
+                Some(format!("This takes {needed}. Ask somebody who may, or switch to another person."))
+            }
+            Self::BadRequest(why) | Self::Conflict(why) => Some(why.clone()),
+            Self::TooMany { wait_s } => Some(format!("Too many tries. Wait {wait_s} seconds and try again.")),
+            Self::SignInFirst | Self::Internal(_) => None,
+        }
+    }
+}
+
+impl From<askama::Error> for Error {
+    fn from(cause: askama::Error) -> Self {
+        Self::internal(cause)
+    }
+}
+
+impl From<store::Error> for Error {
+    fn from(error: store::Error) -> Self {
+        match error {
+            store::Error::NotFound(_) => Self::NotFound("thing"),
+            store::Error::NoSuchJob => Self::NotFound("job"),
+            store::Error::Stale(_)
+            | store::Error::LastManager
+            | store::Error::InUse { .. }
+            | store::Error::EventDiffers(_) => Self::Conflict(sentence(&error)),
+            store::Error::Faults(_) => Self::BadRequest(sentence(&error)),
+            inside => Self::internal(inside),
+        }
+    }
+}
+
+/// An error's own words as a sentence.
+fn sentence(error: &store::Error) -> String {
+    format!("Refused: {error}.")
+}
+
+/// What an error response lets the page say.
+#[derive(Debug, Clone)]
+pub(super) struct Words(pub(super) String);
+
+impl IntoResponse for Error {
+    fn into_response(self) -> Response {
+        if let Self::Internal(cause) = &self {
+            tracing::error!(error = %cause, detail = ?cause, "request failed");
+        }
+        let mut response = self.status().into_response();
+        if let Some(words) = self.words() {
+            response.extensions_mut().insert(Words(words));
+        }
+        if let Self::TooMany { wait_s } = self {
+            response.headers_mut().insert(header::RETRY_AFTER, wait_s.into());
+        }
+        response
+    }
+}

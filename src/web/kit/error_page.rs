@@ -1,0 +1,106 @@
+//! The page that shows an error.
+
+use askama::Template;
+use axum::extract::Request;
+use axum::http::{StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use super::error::Words;
+use super::frame::Frame;
+use super::page::{TitleBlock, html};
+
+#[derive(Template)]
+#[template(path = "error.html")]
+struct Page {
+    title_block: TitleBlock,
+    words: String,
+    request: Option<String>,
+}
+
+/// Gives every refusal that has no page of its own the error page.
+pub async fn show(frame: Frame, request: Request, next: Next) -> Response {
+    let id = number(&request);
+    let response = next.run(request).await;
+    page(frame, id, response)
+}
+
+/// The number under which the log tells of a request.
+pub fn number(request: &Request) -> Option<String> {
+    request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).map(str::to_owned)
+}
+
+/// Gives one answer the error page, where it refuses something and has no page of its own.
+pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
+    let status = response.status();
+    if !(status.is_client_error() || status.is_server_error()) || has_page(&response) {
+        return response;
+    }
+    let words = match response.extensions().get::<Words>() {
+        Some(Words(words)) => words.clone(),
+        None => status_words(status).to_owned(),
+    };
+    let page = Page {
+        title_block: frame.title_block(title(status)),
+        words,
+        request: id.filter(|_| status.is_server_error()),
+    };
+    match html(&page) {
+        Ok(page) => {
+            let mut shown = (status, page).into_response();
+            for kept in [header::ALLOW, header::RETRY_AFTER] {
+                if let Some(value) = response.headers().get(&kept) {
+                    shown.headers_mut().insert(kept, value.clone());
+                }
+            }
+            shown
+        }
+        Err(_) => response,
+    }
+}
+
+fn has_page(response: &Response) -> bool {
+    response.headers().get(header::CONTENT_TYPE).is_some_and(|kind| {
+        let kind = kind.as_bytes();
+        kind.starts_with(b"text/html") || kind.starts_with(b"application/json")
+    })
+}
+
+fn title(status: StatusCode) -> &'static str {
+    match status {
+        StatusCode::NOT_FOUND => "Not found",
+        StatusCode::UNAUTHORIZED => "Sign in first",
+        StatusCode::FORBIDDEN => "Not allowed",
+        StatusCode::METHOD_NOT_ALLOWED => "Not done this way",
+        StatusCode::CONFLICT => "Not as things stand",
+        StatusCode::PAYLOAD_TOO_LARGE => "Too large",
+        StatusCode::TOO_MANY_REQUESTS => "Too many tries",
+        StatusCode::REQUEST_TIMEOUT => "Took too long",
+        other if other.is_server_error() => "Something broke",
+        _ => "Not understood",
+    }
+}
+
+fn status_words(status: StatusCode) -> &'static str {
+    match status {
+        StatusCode::NOT_FOUND => "Nothing is kept at this address.",
+        StatusCode::UNAUTHORIZED => "This page is for the people of the shop.",
+        StatusCode::FORBIDDEN => {
+            "The request did not come from a page of this shop, so it was refused. Go back, reload the page and try again."
+        }
+        StatusCode::METHOD_NOT_ALLOWED => "This address does not take that kind of request.",
+        StatusCode::PAYLOAD_TOO_LARGE => "What was sent is larger than this page takes.",
+        StatusCode::REQUEST_TIMEOUT => {
+            "The answer took too long, so it was given up. Nothing half done was kept."
+        }
+        other if other.is_server_error() => {
+            "The program could not finish this. What was saved before is safe; the cause is in the program's log."
+        }
+        _ => "The request could not be read. Go back, reload the page and try again.",
+    }
+}
+
+/// The answer to an address nobody knows.
+pub async fn unknown_address() -> StatusCode {
+    StatusCode::NOT_FOUND
+}

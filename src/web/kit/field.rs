@@ -1,0 +1,239 @@
+//! One field of a form: label, hint, control and what is wrong with it, as one piece of page.
+//!
+//! A template writes `{{ form.number("length_m", "Length", "m").required() }}`.
+
+use super::length::LengthUnit;
+use std::fmt::Display;
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use super::form::{Difference, Form};
+
+/// A field, ready to be written into a page.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/field.html")]
+pub struct Field {
+    name: String,
+    label: String,
+    value: String,
+    error: Option<String>,
+    difference: Option<Difference>,
+    hint: Option<String>,
+    required: bool,
+    marked: bool,
+    autocomplete: &'static str,
+    suggested: Vec<(&'static str, &'static str)>,
+    control: Control,
+}
+
+#[derive(Debug, Clone)]
+enum Control {
+    Text,
+    Number { unit: String },
+    Date,
+    Area,
+    Secret,
+    Digits,
+    Check { ticked: bool },
+    Select { choices: Vec<Choice> },
+}
+
+#[derive(Debug, Clone)]
+struct Choice {
+    value: String,
+    label: String,
+    chosen: bool,
+}
+
+impl HtmlSafe for Field {}
+
+impl Field {
+    fn new(form: &Form, name: &str, label: &str, control: Control) -> Self {
+        Self {
+            name: name.to_owned(),
+            label: label.to_owned(),
+            value: form.typed(name).to_owned(),
+            error: form.error(name).map(str::to_owned),
+            difference: form.difference(name).cloned(),
+            hint: None,
+            required: false,
+            marked: true,
+            autocomplete: "off",
+            suggested: Vec::new(),
+            control,
+        }
+    }
+
+    fn text(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Text)
+    }
+
+    fn number(form: &Form, name: &str, label: &str, unit: &str) -> Self {
+        Self::new(form, name, label, Control::Number { unit: unit.to_owned() })
+    }
+
+    fn date(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Date)
+    }
+
+    fn area(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Area)
+    }
+
+    fn secret(form: &Form, name: &str, label: &str, autocomplete: &'static str) -> Self {
+        let field = Self::new(form, name, label, Control::Secret);
+        Self { value: String::new(), difference: None, autocomplete, ..field }
+    }
+
+    fn check(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Check { ticked: form.flag(name) })
+    }
+
+    fn select<V: Display, L: Display>(form: &Form, name: &str, label: &str, choices: &[(V, L)]) -> Self {
+        let typed = form.typed(name);
+        let mut choices: Vec<Choice> = choices
+            .iter()
+            .map(|(value, label)| {
+                let value = value.to_string();
+                Choice { chosen: value == typed, label: label.to_string(), value }
+            })
+            .collect();
+        if !typed.is_empty() && !choices.iter().any(|choice| choice.chosen) {
+            // What was chosen may be gone by now: it is still said, beside its refusal.
+            choices.push(Choice { value: typed.to_owned(), label: typed.to_owned(), chosen: true });
+        }
+        Self::new(form, name, label, Control::Select { choices })
+    }
+
+    /// The same field, that may not be left empty.
+    pub fn required(self) -> Self {
+        Self { required: true, ..self }
+    }
+
+    /// The same field, that may be left empty without a word about it: a row of a list, a choice of none.
+    pub fn unmarked(self) -> Self {
+        Self { marked: false, ..self }
+    }
+
+    /// The same field with a line of help above the control.
+    pub fn hint(self, hint: impl Into<String>) -> Self {
+        Self { hint: Some(hint.into()), ..self }
+    }
+
+    /// The same text with values that are offered while it is typed, each with a word about it; others go too.
+    pub fn suggest(self, values: &[(&'static str, &'static str)]) -> Self {
+        Self { suggested: values.to_vec(), ..self }
+    }
+
+    /// The same field with the browser's word for what it holds, such as `username`.
+    pub fn autocomplete(self, word: &'static str) -> Self {
+        Self { autocomplete: word, ..self }
+    }
+
+    /// The same secret, typed as digits on a number pad.
+    pub fn digits(self) -> Self {
+        Self { control: Control::Digits, ..self }
+    }
+
+    /// A value of this field as people read it.
+    fn shown<'a>(&'a self, value: &'a str) -> &'a str {
+        match &self.control {
+            Control::Check { .. } => {
+                if value.is_empty() {
+                    "not ticked"
+                } else {
+                    "ticked"
+                }
+            }
+            Control::Select { choices } => choices
+                .iter()
+                .find(|choice| choice.value == value)
+                .map_or(value, |choice| choice.label.as_str()),
+            _ if value.trim().is_empty() => "empty",
+            _ => value,
+        }
+    }
+
+    /// What describes the control: its hint and its error, where there are any.
+    fn described_by(&self) -> Option<String> {
+        let hint = self.hint.as_ref().map(|_| format!("{}-hint", self.name));
+        let error = self.error.as_ref().map(|_| format!("{}-error", self.name));
+        let difference = self.difference.as_ref().map(|_| format!("{}-difference", self.name));
+        let ids: Vec<String> = [hint, error, difference].into_iter().flatten().collect();
+        (!ids.is_empty()).then(|| ids.join(" "))
+    }
+}
+
+/// The fields of a form, for its template.
+impl Form {
+    /// A field of one line.
+    pub fn text(&self, name: &str, label: &str) -> Field {
+        Field::text(self, name, label)
+    }
+
+    /// A number with its unit.
+    pub fn number(&self, name: &str, label: &str, unit: &str) -> Field {
+        Field::number(self, name, label, unit)
+    }
+
+    /// A length, with the shop's unit beside it.
+    pub fn length_field(&self, name: &str, label: &str, unit: LengthUnit) -> Field {
+        Field::number(self, name, label, unit.word())
+    }
+
+    /// A choice of one.
+    pub fn select<V: Display, L: Display>(&self, name: &str, label: &str, choices: &[(V, L)]) -> Field {
+        Field::select(self, name, label, choices)
+    }
+
+    /// A box to tick.
+    pub fn check(&self, name: &str, label: &str) -> Field {
+        Field::check(self, name, label)
+    }
+
+    /// A field of several lines.
+    pub fn area(&self, name: &str, label: &str) -> Field {
+        Field::area(self, name, label)
+    }
+
+    /// A day.
+    pub fn date(&self, name: &str, label: &str) -> Field {
+        Field::date(self, name, label)
+    }
+
+    /// A secret that is never sent back: `kind` is the browser's autocomplete word.
+    pub fn secret(&self, name: &str, label: &str, kind: &'static str) -> Field {
+        Field::secret(self, name, label, kind)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refused_field_keeps_what_was_typed_and_points_to_its_error() {
+        let mut form = Form::filled([("length_m", "<7>")]);
+        form.refuse("length_m", "Expected a length.");
+        let html = form.number("length_m", "Length", "m").required().render().unwrap();
+        assert!(html.contains(r#"aria-invalid="true""#), "{html}");
+        assert!(html.contains(r#"aria-describedby="length_m-error""#), "{html}");
+        assert!(html.contains("&#60;7&#62;"), "{html}");
+        assert!(html.contains(r#"<span class="unit">m</span>"#), "{html}");
+    }
+
+    #[test]
+    fn a_choice_that_is_gone_is_still_said() {
+        let form = Form::filled([("location", "keel")]);
+        let html = form.select("location", "Location", &[("", "Choose"), ("bow", "Bow")]).render().unwrap();
+        assert!(html.contains(r#"<option value="keel" selected>keel</option>"#), "{html}");
+    }
+
+    #[test]
+    fn a_secret_is_never_sent_back() {
+        let form = Form::filled([("passphrase", "four plain words here")]);
+        let html = form.secret("passphrase", "Passphrase", "current-password").render().unwrap();
+        assert!(!html.contains("four plain"), "{html}");
+    }
+}

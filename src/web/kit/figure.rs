@@ -1,0 +1,93 @@
+//! Figures: a number with its unit set small beside it, and numbers as texts.
+
+use std::fmt;
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use super::length::LengthUnit;
+use crate::trade::working::figure;
+
+/// A figure with its unit set small beside it.
+#[derive(Debug, Clone, PartialEq, Eq, Template)]
+#[template(
+    source = r#"<span class="figure">{{ number }}{% if !unit.is_empty() %}<span class="unit">{{ unit }}</span>{% endif %}</span>"#,
+    ext = "html"
+)]
+pub struct Figure {
+    number: String,
+    unit: &'static str,
+}
+
+impl HtmlSafe for Figure {}
+
+impl Figure {
+    /// A number as it is.
+    pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
+        Self { number: number.to_string(), unit }
+    }
+
+    /// A length as a tape has it.
+    pub fn length(meters: f64, unit: LengthUnit) -> Self {
+        Self::new(unit.said(meters), "")
+    }
+
+    /// A number rounded to so many decimals.
+    pub fn rounded(number: f64, decimals: usize, unit: &'static str) -> Self {
+        Self { number: format!("{number:.decimals$}"), unit }
+    }
+}
+
+/// A number with its unit, as fine as anybody reads it.
+pub fn amount(value: Option<f64>, unit: &str) -> Option<String> {
+    value.map(|value| format!("{} {unit}", fine(value)))
+}
+
+/// A number as fine as anybody reads it.
+pub fn fine(value: f64) -> String {
+    figure(round(value))
+}
+
+/// To the hundredth: millivolts of a plan are not worth reading.
+fn round(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
+}
+
+/// A figure with its unit, to the digits that a meter shows.
+pub(in crate::web) fn unit(value: f64, unit: &str) -> String {
+    format!("{} {unit}", figure((value * 1000.0).round() / 1000.0))
+}
+
+/// A figure rounded to so many decimals, with its unit.
+pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
+    // A nought with a minus sign is rounding.
+    let text = format!("{value:.decimals$}");
+    let text = if text.trim_start_matches(['-', '0', '.']).is_empty() { text.replace('-', "") } else { text };
+    format!("{text} {unit}")
+}
+
+/// The same, or a dash where it is not known.
+pub(in crate::web) fn or_dash(value: Option<String>) -> String {
+    value.unwrap_or_else(|| "\u{2013}".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_sets_its_unit_small() {
+        assert_eq!(
+            Figure::rounded(0.386, 2, "V").render().unwrap(),
+            r#"<span class="figure">0.39<span class="unit">V</span></span>"#
+        );
+    }
+
+    #[test]
+    fn figures_are_as_fine_as_a_meter_and_never_less_than_nothing() {
+        assert_eq!(unit(12.345_678, "V"), "12.35 V");
+        assert_eq!(rounded(-0.004, 1, "A"), "0.0 A");
+        assert_eq!(rounded(-0.4, 1, "A"), "-0.4 A");
+        assert_eq!(or_dash(None), "\u{2013}");
+    }
+}

@@ -1,0 +1,65 @@
+//! Who looks at a page, found out once for each request, before its handler runs.
+
+use axum::extract::{Request, State};
+use axum::http::uri::PathAndQuery;
+use axum::http::{HeaderName, HeaderValue};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum_extra::extract::CookieJar;
+
+use super::frame::Frame;
+use super::theme::Theme;
+use super::user::CurrentUser;
+use super::{AppState, Error, cookie, error_page};
+use crate::store::{shop, sign_in};
+
+/// Whose page an answer is, by the number of the person: what a tablet keeps of it is kept for them alone.
+const VIEWER: HeaderName = HeaderName::from_static("x-user");
+
+/// Where a tablet is brought to trust the shop.
+pub const TRUST: &str = "/trust";
+/// Where the shop is made.
+const FIRST_RUN: &str = "/first-run";
+
+/// Puts what is known of the request around it: who, which theme, which shop. Before there is a shop, every
+/// page leads to the one that makes it.
+pub async fn identify(State(app): State<AppState>, mut request: Request, next: Next) -> Response {
+    let path = request.uri().path();
+    if path.starts_with("/static/") {
+        return next.run(request).await;
+    }
+    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(TRUST);
+    let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
+    let jar = CookieJar::from_headers(request.headers());
+    let frame = match frame(&app, &jar, asked).await {
+        Ok(frame) => frame,
+        Err(error) => {
+            return error_page::page(Frame::default(), error_page::number(&request), error.into_response());
+        }
+    };
+    if frame.shop.is_none() && !making {
+        return Redirect::to(FIRST_RUN).into_response();
+    }
+    let user = frame.user.as_ref().map(|user| user.person().id.to_string());
+    let user = user.and_then(|number| HeaderValue::from_str(&number).ok());
+    if let Some(user) = &frame.user {
+        request.extensions_mut().insert(user.clone());
+    }
+    request.extensions_mut().insert(frame);
+    let mut response = next.run(request).await;
+    if let Some(user) = user {
+        response.headers_mut().insert(VIEWER, user);
+    }
+    response
+}
+
+async fn frame(app: &AppState, jar: &CookieJar, path: String) -> Result<Frame, Error> {
+    let now = app.now();
+    let shop = shop::get(&mut *app.store().read().await?).await?.map(|shop| shop.value);
+    let signed_in = match cookie::token(jar, app.secure()) {
+        Some(token) => sign_in::find(app.store(), &token, now).await?,
+        None => None,
+    };
+    let authority = app.identity().is_some();
+    Ok(Frame { user: signed_in.map(CurrentUser::new), theme: Theme::asked(jar), shop, now, path, authority })
+}

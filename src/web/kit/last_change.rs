@@ -1,0 +1,53 @@
+//! The last change of a plan and the way to take it back, on every page of its job.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use jiff::SignedDuration;
+
+use super::frame::Frame;
+use super::happened::Happened;
+use crate::shop::role::Action;
+use crate::store::log::{Change, Line};
+use crate::store::undo;
+
+/// So long a change stands on the pages as just made; the log keeps it for good.
+const JUST_MADE: SignedDuration = SignedDuration::from_mins(30);
+
+/// The last change, with its button.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/last_change.html")]
+pub struct LastChange {
+    line: i64,
+    action: String,
+    back: String,
+    words: String,
+    ago: String,
+}
+
+impl HtmlSafe for LastChange {}
+
+impl LastChange {
+    /// The last change of the plan of the job at that address, by its log, where the user made it just now.
+    pub fn of(log: &[Line], job: &str, frame: &Frame) -> Option<Self> {
+        let user = frame.user.as_ref().filter(|_| frame.may(Action::Plan))?;
+        let is_event = |change| {
+            matches!(
+                change,
+                Change::Ticked | Change::Measured | Change::Noted | Change::Withdrawn | Change::Released
+            )
+        };
+        let line = log.iter().find(|line| !is_event(line.change))?;
+        let own = line.by == user.name().as_str() && line.person == Some(user.person().id);
+        let just_made = frame.now.duration_since(line.at) < JUST_MADE;
+        (own && just_made && undo::goes(line)).then(|| {
+            let happened = Happened::new(line, frame);
+            Self {
+                line: line.id,
+                action: format!("{job}/log/{}/undo", line.id),
+                back: frame.path.clone(),
+                words: happened.what,
+                ago: happened.ago,
+            }
+        })
+    }
+}

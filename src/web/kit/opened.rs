@@ -1,0 +1,137 @@
+//! An opened job: what every page of a job starts from, read in one view of the database.
+
+use std::cmp::Reverse;
+
+use jiff::Timestamp;
+
+use super::frame::Frame;
+use super::last_change::LastChange;
+use super::page::{JobBlock, PhaseCell, PhaseStrip, Tab, TitleBlock};
+use super::{AppState, Error};
+use crate::job::check::{Report, Sizes, with_records};
+use crate::job::crimp;
+use crate::job::event::History;
+use crate::job::file::JobFile;
+use crate::job::gate::Gate;
+use crate::job::plan::Plan;
+use crate::job::progress::Progress;
+use crate::job::steps::Steps;
+use crate::job::wiring::Conductors;
+use crate::store::log::{self, Edition, Line};
+use crate::store::{JobId, history, plan};
+
+/// A job with what happened on it and what follows from both.
+#[derive(Debug)]
+pub struct Opened {
+    /// Its key.
+    pub id: JobId,
+    /// What is planned.
+    pub plan: Plan,
+    /// What happened.
+    pub history: History,
+    /// The pieces of wire.
+    pub conductors: Conductors,
+    /// What is to be done.
+    pub steps: Steps,
+    /// What the checks say of it: every figure, and the findings.
+    pub report: Report,
+    /// The sorts of crimp whose latest sample failed.
+    pub failed_crimps: Vec<crimp::Failed>,
+    /// The state of its plan.
+    pub edition: Option<Edition>,
+    /// The newest lines of its log.
+    pub log: Vec<Line>,
+}
+
+/// How many lines of the log a job is opened with.
+const RECENT: u32 = 12;
+
+impl Opened {
+    /// Reads a job and derives the rest.
+    ///
+    /// # Errors
+    /// [`Error::NotFound`] where there is no such job.
+    pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
+        let mut read = app.store().read().await?;
+        let file =
+            JobFile { plan: plan::load(&mut read, id).await?, history: history::load(&mut read, id).await? };
+        let edition = log::edition(&mut read, id).await?;
+        let log = log::of_job(&mut read, id, None, RECENT).await?;
+        let report = app.checked().report(id, edition.as_ref(), &file.plan);
+        Ok(Self::of(id, file, report, edition, log))
+    }
+
+    /// A job from its parts and its plan's report.
+    fn of(id: JobId, file: JobFile, report: Report, edition: Option<Edition>, log: Vec<Line>) -> Self {
+        let mut report = with_records(report, &file);
+        report.findings.sort_by_key(|finding| Reverse(finding.level));
+        let JobFile { plan, history } = file;
+        let history = history.standing();
+        let conductors = report.conductors(&plan);
+        let steps = Steps::of(&plan, &conductors, &report.routes);
+        let sizes = Sizes::of(&report);
+        let failed_crimps = crimp::failed(&plan, &conductors, |wire| sizes.get(wire), &history);
+        Self { id, plan, history, conductors, steps, report, failed_crimps, edition, log }
+    }
+
+    /// The time of what is done now, never before what was done last.
+    pub fn moment(&self, now: Timestamp) -> Timestamp {
+        self.history.moment(now)
+    }
+
+    /// Its address.
+    pub fn href(&self) -> String {
+        format!("/jobs/{}", self.id)
+    }
+
+    /// How far it is.
+    pub fn progress(&self) -> Progress<'_> {
+        Progress::new(&self.steps, &self.history)
+    }
+
+    /// Its gates, in the order of work.
+    pub fn gates(&self) -> Vec<Gate<'_>> {
+        Gate::all(&self.progress(), &self.report.findings, &self.history)
+    }
+
+    /// A page of this job.
+    pub fn title_block(&self, frame: Frame, tab: Tab) -> TitleBlock {
+        let block = self.block(&frame, tab);
+        frame.job_title_block(tab.title(), block, tab)
+    }
+
+    /// What the title block says of it.
+    pub fn block(&self, frame: &Frame, here: Tab) -> JobBlock {
+        let edition = self.edition.as_ref();
+        JobBlock {
+            href: self.href(),
+            number: self.id.to_string(),
+            name: self.plan.job.name.to_string(),
+            boat: self.plan.boat.name.to_string(),
+            edition: edition.map_or(0, |edition| edition.number),
+            date: edition.map_or_else(String::new, |edition| frame.local(edition.at).date().to_string()),
+            by: edition.map_or_else(String::new, |edition| edition.by.clone()),
+            phases: self.strip(Some(here)),
+            last_change: LastChange::of(&self.log, &self.href(), frame),
+        }
+    }
+
+    /// The eight phases, each filled as far as it is done.
+    pub fn strip(&self, here: Option<Tab>) -> PhaseStrip {
+        let progress = self.progress();
+        let cells = self.gates().into_iter().map(|gate| self.cell(&progress, &gate, here));
+        PhaseStrip { cells: cells.collect() }
+    }
+
+    fn cell(&self, progress: &Progress<'_>, gate: &Gate<'_>, here: Option<Tab>) -> PhaseCell {
+        let (phase, count) = (gate.into, progress.phase(gate.into));
+        PhaseCell {
+            phase,
+            done: count.done + count.not_needed,
+            of: count.all(),
+            held: !gate.is_open() && !count.is_finished(),
+            href: format!("{}/phases/{phase}", self.href()),
+            here: here == Some(Tab::Phase(phase)),
+        }
+    }
+}

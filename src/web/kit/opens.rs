@@ -1,0 +1,118 @@
+//! A figure of a list or table that opens in place on how it was come by.
+//!
+//! The figure is a button and its working a popover of the page's own: it works without script, closes by
+//! Escape or a tap beside it, and takes no room in the table.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use super::figure::Figure;
+use crate::trade::working::Working;
+
+/// A figure of a row: one that opens where it was worked out, else as it stands.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "partials/opens.html")]
+pub struct Cell {
+    id: String,
+    name: String,
+    value: Figure,
+    workings: Vec<Working>,
+}
+
+impl HtmlSafe for Cell {}
+
+impl Cell {
+    /// A figure of the thing `of`, called `name`, both together said once on a page, with those of its workings
+    /// that are called one of `what`.
+    pub fn new(of: &str, name: &str, value: Figure, workings: &[Working], what: &[&str]) -> Self {
+        let own = workings.iter().filter(|working| what.contains(&working.what));
+        Self::by(of, name, value, own.cloned())
+    }
+
+    /// The same with these workings and no others.
+    pub fn by(of: &str, name: &str, value: Figure, workings: impl IntoIterator<Item = Working>) -> Self {
+        Self {
+            id: format!("{of}-{name}").replace(char::is_whitespace, "-"),
+            name: format!("{of}, {name}"),
+            value,
+            workings: workings.into_iter().collect(),
+        }
+    }
+}
+
+/// A sentence with figures in it, each of which may open.
+#[derive(Debug, Clone, PartialEq, Default, Template)]
+#[template(path = "partials/sentence.html")]
+pub struct Sentence {
+    parts: Vec<Part>,
+}
+
+impl HtmlSafe for Sentence {}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Part {
+    Words(String),
+    Figure(Cell),
+}
+
+impl Sentence {
+    /// The same and then these words.
+    pub fn words(mut self, words: impl Into<String>) -> Self {
+        self.parts.push(Part::Words(words.into()));
+        self
+    }
+
+    /// The workings of its figures.
+    pub fn workings(&self) -> impl Iterator<Item = &Working> {
+        let figures = self.parts.iter().filter_map(|part| match part {
+            Part::Words(_) => None,
+            Part::Figure(figure) => Some(&figure.workings),
+        });
+        figures.flatten()
+    }
+
+    /// The same and then this figure.
+    pub fn figure(mut self, figure: Cell) -> Self {
+        self.parts.push(Part::Figure(figure));
+        self
+    }
+}
+
+impl From<String> for Sentence {
+    fn from(words: String) -> Self {
+        Self::default().words(words)
+    }
+}
+
+impl From<&str> for Sentence {
+    fn from(words: &str) -> Self {
+        Self::default().words(words)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trade::source::RULE_21;
+
+    #[test]
+    fn a_figure_opens_without_script_and_one_without_a_working_stands_as_it_is() {
+        let working = Working {
+            what: "voltage drop",
+            formula: "E = K I L / CM",
+            numbers: "10.75 x 5 A x 30 ft / 4110 CM".to_owned(),
+            result: "0.392 V".to_owned(),
+            source: &RULE_21,
+        };
+        let cell = |what: &str| {
+            let value = Figure::rounded(3.27, 1, "%");
+            Cell::new("C01", "drop", value, std::slice::from_ref(&working), &[what]).render().unwrap()
+        };
+        let html = cell("voltage drop");
+        for part in ["popovertarget=\"how-C01-drop\"", "id=\"how-C01-drop\" popover", "E = K I L", "rule 21"]
+        {
+            assert!(html.contains(part), "{part}: {html}");
+        }
+        assert!(!cell("design current").contains("<button"));
+    }
+}

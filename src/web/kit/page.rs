@@ -1,0 +1,343 @@
+//! What every page has around its content: who looks, the title block, and the way to other pages.
+
+use askama::Template;
+use axum::response::Html;
+
+use super::frame::Frame;
+use super::last_change::LastChange;
+use super::theme::Theme;
+use super::{Error, assets};
+use crate::job::phase::Phase;
+use crate::shop::role::Action;
+
+/// A page as a drawing page: its title block and the links to the other pages.
+#[derive(Debug, Clone)]
+pub struct TitleBlock {
+    /// Who looks and how.
+    pub frame: Frame,
+    /// Name of the page.
+    pub title: String,
+    /// Which link of the menus it is.
+    pub here: Here,
+    /// The job it belongs to, if any.
+    pub job: Option<JobBlock>,
+}
+
+impl Frame {
+    /// A page that belongs to the shop as a whole.
+    pub fn title_block(self, title: impl Into<String>) -> TitleBlock {
+        TitleBlock { frame: self, title: title.into(), here: Here::Elsewhere, job: None }
+    }
+
+    /// A page of one job.
+    pub fn job_title_block(self, title: impl Into<String>, job: JobBlock, tab: Tab) -> TitleBlock {
+        TitleBlock { frame: self, title: title.into(), here: Here::Job(tab), job: Some(job) }
+    }
+}
+
+/// Which link a page is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Here {
+    /// The shop floor.
+    Floor,
+    /// The people of the shop.
+    People,
+    /// Signed-in devices.
+    SignIns,
+    /// How labels are made.
+    Labels,
+    /// Backups.
+    Backups,
+    /// A page of the job.
+    Job(Tab),
+    /// None of the menus.
+    Elsewhere,
+}
+
+/// A page of a job.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tab {
+    /// The overview.
+    Overview,
+    /// The boat from above.
+    Layout,
+    /// The strip-out register.
+    Removed,
+    /// The ways of wires through the boat.
+    Routes,
+    /// Locations and raceways.
+    Locations,
+    /// Points.
+    Points,
+    /// Devices.
+    Devices,
+    /// Circuits.
+    Circuits,
+    /// Feeders.
+    Feeders,
+    /// Modes.
+    Modes,
+    /// The one-line diagram.
+    OneLine,
+    /// Points, modes and short circuits of the supply.
+    Supply,
+    /// State of charge over the days.
+    Energy,
+    /// The navigation lights.
+    Lights,
+    /// Feeders and branches sized together.
+    Sizing,
+    /// The wires, one in the hand at a time.
+    Wires,
+    /// The boards and what is mounted on them.
+    Boards,
+    /// The labels at the ends of the wires.
+    Labels,
+    /// Where a fault is, by the readings.
+    Diagnosis,
+    /// The jumpers of the panels, made on the bench.
+    Bench,
+    /// A phase.
+    Phase(Phase),
+    /// The finished-job report.
+    Report,
+    /// What happened on the job.
+    Log,
+}
+
+impl Tab {
+    /// The pages around the phases, in the order of the menu, under what they are about.
+    const GROUPS: &'static [(&'static str, &'static [Self])] = &[
+        ("The job", &[Self::Overview, Self::Report, Self::Log]),
+        ("The boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
+        ("The wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
+        ("Worked out", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
+        ("In hand", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
+    ];
+
+    /// The page as the menu names it.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Overview => "Overview",
+            Self::Removed => "What came off",
+            Self::Layout => "Boat plan",
+            Self::Routes => "Routes",
+            Self::Locations => "Locations",
+            Self::Points => "Points",
+            Self::Devices => "Devices",
+            Self::Circuits => "Circuits",
+            Self::Feeders => "Feeders",
+            Self::Modes => "Modes",
+            Self::OneLine => "One-line diagram",
+            Self::Supply => "Supply",
+            Self::Energy => "Energy",
+            Self::Lights => "Lights",
+            Self::Sizing => "Sizing",
+            Self::Wires => "Wires",
+            Self::Boards => "Boards",
+            Self::Labels => "Labels",
+            Self::Phase(phase) => phase.title(),
+            Self::Bench => "Bench list",
+            Self::Diagnosis => "Diagnosis",
+            Self::Report => "Report",
+            Self::Log => "Log",
+        }
+    }
+
+    /// The page's address within its job.
+    pub fn path(self) -> String {
+        match self {
+            Self::Overview => String::new(),
+            Self::Removed => "/plan/removed".to_owned(),
+            Self::Layout => "/layout".to_owned(),
+            Self::Routes => "/routes".to_owned(),
+            Self::Locations => "/plan/locations".to_owned(),
+            Self::Points => "/plan/points".to_owned(),
+            Self::Devices => "/plan/devices".to_owned(),
+            Self::Circuits => "/plan/circuits".to_owned(),
+            Self::Feeders => "/plan/feeders".to_owned(),
+            Self::Modes => "/plan/modes".to_owned(),
+            Self::OneLine => "/one-line".to_owned(),
+            Self::Supply => "/supply".to_owned(),
+            Self::Energy => "/energy".to_owned(),
+            Self::Lights => "/lights".to_owned(),
+            Self::Sizing => "/sizing".to_owned(),
+            Self::Wires => "/wires".to_owned(),
+            Self::Boards => "/boards".to_owned(),
+            Self::Labels => "/labels".to_owned(),
+            Self::Phase(phase) => format!("/phases/{phase}"),
+            Self::Bench => "/bench".to_owned(),
+            Self::Diagnosis => "/diagnosis".to_owned(),
+            Self::Report => "/report".to_owned(),
+            Self::Log => "/log".to_owned(),
+        }
+    }
+}
+
+/// What the title block says of a job.
+#[derive(Debug, Clone)]
+pub struct JobBlock {
+    /// Address of the job: `/jobs/12`.
+    pub href: String,
+    /// Number of the job.
+    pub number: String,
+    /// Name of the job.
+    pub name: String,
+    /// Name of the boat.
+    pub boat: String,
+    /// How many times the plan was changed, counted from 1.
+    pub edition: i64,
+    /// Day of that change, in the shop's time zone.
+    pub date: String,
+    /// Who made it.
+    pub by: String,
+    /// The eight phases and how far each is.
+    pub phases: PhaseStrip,
+    /// The last change of its plan, where the user made it just now.
+    pub last_change: Option<LastChange>,
+}
+
+/// The eight phases side by side, each filled as far as it is done.
+#[derive(Debug, Clone, Default, Template)]
+#[template(path = "partials/phase_strip.html")]
+pub struct PhaseStrip {
+    /// One cell a phase, in the order of work.
+    pub cells: Vec<PhaseCell>,
+}
+
+impl askama::filters::HtmlSafe for PhaseStrip {}
+
+/// How far one phase is.
+#[derive(Debug, Clone)]
+pub struct PhaseCell {
+    /// The phase.
+    pub phase: Phase,
+    /// Steps done or not needed.
+    pub done: usize,
+    /// Steps in all.
+    pub of: usize,
+    /// Whether its gate is shut: something of an earlier phase stands in the way.
+    pub held: bool,
+    /// Address of its page.
+    pub href: String,
+    /// Whether this is the page looked at.
+    pub here: bool,
+}
+
+impl PhaseCell {
+    /// Its location in the order of work, from 1.
+    pub fn number(&self) -> usize {
+        Phase::ALL.iter().position(|phase| *phase == self.phase).map_or(0, |index| index + 1)
+    }
+
+    /// Share done in percent; a phase without steps has none.
+    pub fn percent(&self) -> usize {
+        (self.done * 100).checked_div(self.of).unwrap_or(0)
+    }
+
+    /// The state in words, for those who do not see the cell.
+    pub fn words(&self) -> String {
+        let state = match (self.of, self.done) {
+            (0, _) => "no steps".to_owned(),
+            (of, done) if done >= of => "complete".to_owned(),
+            (of, done) => format!("{done} of {of} done"),
+        };
+        if self.held { format!("{state}, gate shut") } else { state }
+    }
+
+    /// The class that draws the state.
+    pub fn class(&self) -> &'static str {
+        match (self.of, self.done) {
+            (0, _) => "empty",
+            (of, done) if done >= of => "complete",
+            (_, 0) => "open",
+            _ => "begun",
+        }
+    }
+}
+
+/// A link of a menu.
+#[derive(Debug, Clone)]
+pub struct Link {
+    /// Where it leads.
+    pub href: String,
+    /// What it says.
+    pub label: &'static str,
+    /// Whether it is the page looked at.
+    pub here: bool,
+}
+
+impl TitleBlock {
+    /// The same page, marked as a link of the shop's menu.
+    pub fn at(self, here: Here) -> Self {
+        Self { here, ..self }
+    }
+
+    /// Address of an embedded file.
+    pub fn asset(&self, name: &str) -> String {
+        assets::address(name)
+    }
+
+    /// The shop's menu.
+    pub fn shop_links(&self) -> Vec<Link> {
+        let link =
+            |here: Here, href: &str, label| Link { href: href.to_owned(), label, here: self.here == here };
+        match &self.frame.user {
+            None => Vec::new(),
+            Some(user) => {
+                let mut links = vec![link(Here::Floor, "/", "Shop floor")];
+                if user.role().may(Action::People) {
+                    links.push(link(Here::People, "/people", "People"));
+                }
+                links.push(link(Here::SignIns, "/sign-ins", "Signed-in tablets"));
+                if user.role().may(Action::Shop) {
+                    links.push(link(Here::Labels, "/labels", "Labels"));
+                    links.push(link(Here::Backups, "/backups", "Backups"));
+                }
+                links
+            }
+        }
+    }
+
+    /// The links to the other pages of the job, under what they are about.
+    pub fn menu(&self) -> Vec<(&'static str, Vec<Link>)> {
+        let Some(job) = &self.job else { return Vec::new() };
+        let link = |tab: &Tab| Link {
+            href: format!("{}{}", job.href, tab.path()),
+            label: tab.title(),
+            here: self.here == Here::Job(*tab),
+        };
+        Tab::GROUPS.iter().map(|(about, tabs)| (*about, tabs.iter().map(link).collect())).collect()
+    }
+
+    /// The theme the button in the title block changes to.
+    pub fn other_theme(&self) -> Theme {
+        self.frame.theme.next()
+    }
+}
+
+/// Renders a page.
+///
+/// # Errors
+/// When the template fails, which only a fault of the program's own brings about.
+pub fn html(page: &impl Template) -> Result<Html<String>, Error> {
+    Ok(Html(page.render()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cell(done: usize, of: usize, held: bool) -> PhaseCell {
+        PhaseCell { phase: Phase::Runs, done, of, held, href: String::new(), here: false }
+    }
+
+    #[test]
+    fn a_cell_says_its_state_in_words() {
+        assert_eq!(cell(0, 0, false).words(), "no steps");
+        assert_eq!(cell(3, 8, true).words(), "3 of 8 done, gate shut");
+        assert_eq!(cell(8, 8, false).words(), "complete");
+        assert_eq!((cell(3, 8, false).percent(), cell(0, 0, false).percent()), (37, 0));
+        assert_eq!(cell(0, 1, false).number(), 3);
+    }
+}

@@ -1,0 +1,55 @@
+//! Who looks at a page: the person behind the cookie, looked up once for each request.
+
+use axum::extract::FromRequestParts;
+use axum::http::request::Parts;
+
+use super::Error;
+use crate::job::value::Name;
+use crate::shop::role::Role;
+use crate::store::Actor;
+use crate::store::people::Person;
+use crate::store::sign_in::SignedIn;
+
+/// Somebody who is signed in, at the device they are at.
+#[derive(Debug, Clone)]
+pub struct CurrentUser(SignedIn);
+
+impl CurrentUser {
+    /// Who is signed in.
+    pub fn new(signed_in: SignedIn) -> Self {
+        Self(signed_in)
+    }
+
+    /// The person.
+    pub fn person(&self) -> &Person {
+        &self.0.person
+    }
+
+    /// Name of the person.
+    pub fn name(&self) -> &Name {
+        &self.0.person.name
+    }
+
+    /// What the person is in the shop.
+    pub fn role(&self) -> Role {
+        self.0.person.role
+    }
+
+    /// The sign-in of the device.
+    pub fn sign_in(&self) -> &SignedIn {
+        &self.0
+    }
+
+    /// The person as the store's log names whoever changes something.
+    pub fn actor(&self) -> Actor {
+        self.0.person.actor()
+    }
+}
+
+impl<S: Sync> FromRequestParts<S> for CurrentUser {
+    type Rejection = Error;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Error> {
+        parts.extensions.get::<Self>().cloned().ok_or(Error::SignInFirst)
+    }
+}

@@ -1,0 +1,65 @@
+//! Tablets that look at one job hear when it changed, by server-sent events, and look again.
+
+use std::convert::Infallible;
+use std::time::Duration;
+
+use axum::extract::{Path, Request, State};
+use axum::http::{Method, header};
+use axum::middleware::Next;
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use futures_util::{StreamExt, future};
+use tokio_stream::wrappers::BroadcastStream;
+
+use super::{AppState, Error};
+use crate::store::{JobId, jobs};
+
+/// How long one stream lasts. The tablet asks anew, and whoever was signed out meanwhile is not let in.
+const LASTS: Duration = Duration::from_secs(600);
+
+/// How often a quiet stream says that it is there.
+const BREATH: Duration = Duration::from_secs(15);
+
+/// Tells of the changes of one job until the listener leaves.
+pub async fn listen(State(app): State<AppState>, Path(job): Path<JobId>) -> Result<Response, Error> {
+    jobs::get(&mut *app.store().read().await?, job).await?;
+    let Some((changes, place)) = app.live().listen() else {
+        return Err(Error::TooMany { wait_s: BREATH.as_secs() });
+    };
+    let heard = BroadcastStream::new(changes).filter_map(move |change| {
+        // The place is given up when the stream is dropped.
+        let _held = &place;
+        let of_this = change.map_or(true, |changed| changed == job);
+        future::ready(of_this.then(|| Ok::<_, Infallible>(Event::default().event("changed").data("job"))))
+    });
+    let heard = heard.take_until(Box::pin(tokio::time::sleep(LASTS)));
+    let stream = Sse::new(heard).keep_alive(KeepAlive::new().interval(BREATH));
+    Ok(([(header::CACHE_CONTROL, "no-store")], stream).into_response())
+}
+
+/// Every change of a job is sent to an address under it: what was taken is told to whoever listens.
+pub async fn announce(State(app): State<AppState>, request: Request, next: Next) -> Response {
+    let job = (request.method() == Method::POST).then(|| job_of(request.uri().path())).flatten();
+    let response = next.run(request).await;
+    let taken = !response.status().is_client_error() && !response.status().is_server_error();
+    if let Some(job) = job.filter(|_| taken) {
+        app.live().changed(job);
+    }
+    response
+}
+
+fn job_of(path: &str) -> Option<JobId> {
+    path.strip_prefix("/jobs/")?.split('/').next()?.parse().ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_job_is_read_from_the_address() {
+        assert_eq!(job_of("/jobs/12/ticks"), Some(JobId::from(12)));
+        assert_eq!(job_of("/jobs/new"), None);
+        assert_eq!(job_of("/people/12"), None);
+    }
+}

@@ -1,0 +1,198 @@
+//! What every step on a page is made with: who looks, how far the job is, what keeps a step shut.
+
+use std::cell::OnceCell;
+
+use super::step::{InHand, Refused, StepPiece};
+use crate::job::event::{Mark, Release};
+use crate::job::gate::Gate;
+pub use crate::job::gate::release as released;
+use crate::job::phase::Phase;
+use crate::job::plan::Circuit;
+use crate::job::progress::{Progress, State};
+use crate::job::stage::{Stage, Stages};
+use crate::job::step::{self, StepKey};
+use crate::job::steps::Step;
+use crate::job::value::CircuitId;
+use crate::shop::role::Action;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+
+use super::proof::{Proof, test_of};
+
+/// Makes the steps of one page.
+#[derive(Debug)]
+pub struct Bench<'a> {
+    /// Who looks and when.
+    pub frame: &'a Frame,
+    /// The job.
+    pub job: &'a Opened,
+    /// How far it is.
+    pub progress: Progress<'a>,
+    /// How far the power-up test is.
+    pub stages: Stages<'a>,
+    gates: Vec<Gate<'a>>,
+    page: String,
+    refused: Option<&'a Refused>,
+    proof: OnceCell<Proof<'a>>,
+}
+
+impl<'a> Bench<'a> {
+    /// A bench for the page at an address.
+    pub fn new(frame: &'a Frame, job: &'a Opened, page: String) -> Self {
+        let progress = job.progress();
+        Self {
+            frame,
+            job,
+            stages: Stages::of(&progress, &job.history),
+            progress,
+            gates: job.gates(),
+            page,
+            refused: None,
+            proof: OnceCell::new(),
+        }
+    }
+
+    /// The same bench with a reason that was refused.
+    pub fn refused(self, refused: Option<&'a Refused>) -> Self {
+        Self { refused, ..self }
+    }
+
+    /// The readings of the job beside what they should be, wired up when first asked for.
+    pub fn proof(&self) -> &Proof<'a> {
+        self.proof.get_or_init(|| Proof::of(self.job))
+    }
+
+    /// The gate into a phase.
+    pub fn gate(&self, into: Phase) -> Option<&Gate<'a>> {
+        self.gates.iter().find(|gate| gate.into == into)
+    }
+
+    /// A step as a piece of the page.
+    pub fn step(&self, step: &Step) -> StepPiece {
+        let hand = InHand {
+            key: &step.key,
+            about: &step.about,
+            standing: self.progress.standing(&step.key),
+            job: &self.job.href(),
+            page: &self.page,
+            may: self.frame.may(Action::Tick),
+            may_spare: self.frame.may(takes(&step.key, Mark::NotNeeded)),
+            shut: self.shut(step),
+            doubt: self.doubt(step),
+            refused: self.refused,
+        };
+        StepPiece::new(self.frame, hand)
+    }
+
+    /// What keeps a step from being done, in words; `None` for a step in hand.
+    pub fn shut(&self, step: &Step) -> Option<String> {
+        let of_stage = || self.shut_stage(step.key.action, step.circuits.first());
+        self.shut_gate(step.phase()).or_else(of_stage).or_else(|| match step.key.action {
+            step::Action::Test => self.untested(step),
+            tie if tie.ties() => self.unproven(step).or_else(|| self.untied(step)),
+            step::Action::Terminate => self.badly_crimped(step),
+            _ => self.proof().unmeasured(step),
+        })
+    }
+
+    /// Why a step is done only with a reason in words: its measurement deserves a look, and nobody released it.
+    pub fn doubt(&self, step: &Step) -> Option<String> {
+        let doubt = self.proof().doubt(step)?;
+        let released = released(&self.job.history, step.phase(), &step.key.to_string());
+        released.is_none_or(|release| !self.progress.covers(release, &step.circuits)).then_some(doubt)
+    }
+
+    /// What of an earlier stage of the power-up test keeps this one shut, for one circuit or the boat as a
+    /// whole, in words.
+    pub fn shut_stage(&self, action: step::Action, circuit: Option<&CircuitId>) -> Option<String> {
+        let stage = Stage::of(action)?;
+        let mut open = self.stages.shut(stage, circuit);
+        let first = open.next()?;
+        let earlier = first.stage.title();
+        Some(match open.count() {
+            0 => format!("Shut until \u{2018}{earlier}\u{2019} is closed: {}.", first.step.key.action.open()),
+            more => format!(
+                "Shut until \u{2018}{earlier}\u{2019} is closed: {} and {more} more.",
+                first.step.key.action.open()
+            ),
+        })
+    }
+
+    /// The sample crimp that failed and that nobody released, where an end is of its sort.
+    fn badly_crimped(&self, step: &Step) -> Option<String> {
+        let failed = self.job.failed_crimps.iter().find(|failed| failed.shuts(&step.key))?;
+        let released = released(&self.job.history, Phase::PowerUpTest, &failed.finding().key());
+        let why = format!(
+            "Shut: {}. Pull a good sample first, or have it released at the gate into the power-up test.",
+            failed.words()
+        );
+        released.is_none().then_some(why)
+    }
+
+    /// The circuits that are not proven yet and that nobody let this run be tied without.
+    fn unproven(&self, step: &Step) -> Option<String> {
+        let waits = self.progress.shut_by(step);
+        let tie = step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
+        let released = released(&self.job.history, Phase::TieDown, &tie.to_string()).is_some();
+        match waits.as_slice() {
+            [] => None,
+            _ if released => None,
+            [one] => Some(format!("Shut until {one} has passed its test.")),
+            [one, rest @ ..] => {
+                Some(format!("Shut until {one} and {} more have passed their tests.", rest.len()))
+            }
+        }
+    }
+
+    /// What of tying a run down is still open before the tie itself.
+    fn untied(&self, step: &Step) -> Option<String> {
+        let open: Vec<&str> = self.progress.untied(&step.key).map(|part| part.key.action.open()).collect();
+        (!open.is_empty()).then(|| format!("Shut until the rest is done: {}.", open.join(", ")))
+    }
+
+    /// Whether a phase's gate is shut, in words.
+    pub fn shut_gate(&self, phase: Phase) -> Option<String> {
+        let standing = self.gate(phase).map_or(0, |gate| gate.standing().count());
+        match standing {
+            0 => None,
+            1 => Some("The gate is shut: one thing stands in it.".to_owned()),
+            many => Some(format!("The gate is shut: {many} things stand in it.")),
+        }
+    }
+
+    /// The release that lets a circuit pass its test in spite of its readings, and that its wire was not opened
+    /// since.
+    pub fn passed(&self, circuit: &Circuit) -> Option<&'a Release> {
+        let release = released(&self.job.history, Phase::PowerUpTest, &test_of(circuit).to_string())?;
+        self.progress.covers(release, std::slice::from_ref(&circuit.id)).then_some(release)
+    }
+
+    /// Whether a circuit's measurements do not bear out that it passed, and nobody released it.
+    fn untested(&self, step: &Step) -> Option<String> {
+        let circuit =
+            self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.key.subject.id)?;
+        let lack = self.proof().lack(circuit)?;
+        self.passed(circuit).is_none().then(|| lack.words())
+    }
+
+    /// How many of these steps are closed, and how many there are.
+    pub fn closed<'s>(&self, steps: impl IntoIterator<Item = &'s StepKey>) -> (usize, usize) {
+        steps.into_iter().fold((0, 0), |(closed, all), key| {
+            (closed + usize::from(self.progress.state(key).is_closed()), all + 1)
+        })
+    }
+
+    /// Whether a step is open.
+    pub fn is_open(&self, key: &StepKey) -> bool {
+        self.progress.state(key) == State::Open
+    }
+}
+
+/// What somebody has to be allowed to mark a step so.
+///
+/// Whoever says that a circuit needs no test, or a boat no disconnecting, opens a gate that guards people:
+/// that takes as much as a release.
+pub fn takes(step: &StepKey, mark: Mark) -> Action {
+    let guards = Stage::of(step.action).is_some() || step.action == step::Action::Isolate;
+    if guards && mark == Mark::NotNeeded { Action::Release } else { Action::Tick }
+}

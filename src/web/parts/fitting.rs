@@ -1,0 +1,67 @@
+//! What goes on an end, in the words of a page.
+
+use uom::si::force::newton;
+use uom::si::length::millimeter;
+
+use super::wires;
+use super::workings::WorkingPiece;
+use crate::job::crimp;
+use crate::job::termination::{self, Fitted};
+use crate::job::value::PullN;
+use crate::job::wiring::{Conductor, End};
+use crate::trade::conductor::Size;
+use crate::trade::terminal::Barrel;
+use crate::web::kit::form::capital;
+use crate::web::kit::opened::Opened;
+
+/// What goes on an end, as names and what is said of each. What could not be chosen says why.
+pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static str, String)> {
+    let size = wires::size_of(job, conductor);
+    let chosen = match termination::fit(&job.plan, conductor, end, size) {
+        Ok(fitted) => chosen(&fitted, size),
+        Err(said) => {
+            let barrel = size.map(|size| ("Barrel", Barrel::of(size).words().to_owned()));
+            std::iter::once(("Terminal", format!("Not chosen: {}", said.text))).chain(barrel).collect()
+        }
+    };
+    chosen.into_iter().chain(size.and_then(least).map(|least| ("Crimp holds at least", least))).collect()
+}
+
+/// How the terminal and its tube were chosen.
+pub fn workings(job: &Opened, conductor: &Conductor, end: &End) -> Vec<WorkingPiece> {
+    let fitted = termination::fit(&job.plan, conductor, end, wires::size_of(job, conductor));
+    let workings = fitted.map(|fitted| fitted.terminal.workings).unwrap_or_default();
+    workings.into_iter().map(WorkingPiece).collect()
+}
+
+fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {
+    let terminal = &fitted.terminal;
+    let barrel = match (terminal.barrel, size) {
+        (Barrel::Lug, Some(size)) => format!("{} for {size}", terminal.barrel.words()),
+        (barrel, _) => barrel.words().to_owned(),
+    };
+    let tube = fitted.tube.map_or_else(
+        || "none: the join is left open".to_owned(),
+        |tube| {
+            let (diameter, length) = (tube.diameter.get::<millimeter>(), tube.length.get::<millimeter>());
+            format!("{diameter} mm before it shrinks, {length:.0} mm long")
+        },
+    );
+    vec![
+        ("Terminal", format!("{}, {barrel}", capital(terminal.kind.words()))),
+        ("Sits on", fitted.seat.words()),
+        ("Heat shrink", tube),
+    ]
+}
+
+/// What a crimp must hold, by the first of those who ask.
+fn least(size: Size) -> Option<String> {
+    let pull = crimp::least(size)?;
+    Some(format!("{:.0} N ({})", pull.least.get::<newton>(), pull.source.title))
+}
+
+/// Whether a crimp that was pulled held what it must; `None` where nothing says what that is.
+pub fn held(job: &Opened, conductor: &Conductor, force: PullN) -> Option<bool> {
+    let pull = crimp::least(wires::size_of(job, conductor)?)?;
+    Some(force.quantity() >= pull.least)
+}

@@ -1,0 +1,50 @@
+//! What the checks found about one thing of the plan.
+
+use super::finding::LevelMark;
+use crate::job::finding::Finding;
+use crate::job::subject::{Kind, Subject};
+use crate::trade::finding::Level;
+use crate::web::kit::opened::Opened;
+
+/// What the checks say of one thing: the gravest level and how many findings there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FindingCount {
+    /// The gravest level.
+    pub mark: LevelMark,
+    /// How many findings there are.
+    pub count: usize,
+}
+
+/// What the checks say of one thing; `None` where they say nothing against it.
+pub fn checked(job: &Opened, kind: Kind, id: &str) -> Option<FindingCount> {
+    let levels: Vec<Level> = about(job, kind, id).map(|finding| finding.level).collect();
+    let gravest = levels.iter().max()?;
+    Some(FindingCount { mark: LevelMark(*gravest), count: levels.len() })
+}
+
+/// The findings about one thing, the gravest first.
+pub fn about<'a>(job: &'a Opened, kind: Kind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
+    job.report.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
+}
+
+/// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` is of `C01`.
+fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
+    match subject.kind {
+        Kind::Conductor | Kind::End if kind == Kind::Circuit => {
+            subject.id.rsplit_once('-').is_some_and(|(circuit, _)| circuit == id)
+        }
+        own => own == kind && subject.id == id,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_conductors_finding_is_its_circuits_too() {
+        let of = |kind, id: &str| belongs(&Subject::new(kind, id), Kind::Circuit, "C0-1");
+        assert!(of(Kind::Circuit, "C0-1") && of(Kind::Conductor, "C0-1-3") && of(Kind::End, "C0-1-3a"));
+        assert!(!of(Kind::Circuit, "C0") && !of(Kind::Conductor, "C0-1") && !of(Kind::Feeder, "C0-1"));
+    }
+}

@@ -1,0 +1,55 @@
+//! Figures and links as these pages write them.
+
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::PointId;
+use crate::web::kit::opened::Opened;
+
+/// What people call a point.
+pub(in crate::web) fn called(job: &Opened, point: &PointId) -> String {
+    job.plan.point(point).map_or_else(|| point.to_string(), |point| point.called().to_owned())
+}
+
+/// Something of the plan with a way to its own page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::web) struct Linked {
+    /// Where it leads.
+    pub(in crate::web) href: String,
+    /// Its id.
+    pub(in crate::web) id: String,
+    /// What people call it.
+    pub(in crate::web) name: String,
+}
+
+impl Linked {
+    /// A circuit, feeder, point, device or mode of a job.
+    pub(in crate::web) fn to(job: &Opened, subject: &Subject) -> Self {
+        let id = &subject.id;
+        let plan = &job.plan;
+        let (path, name) = match subject.kind {
+            Kind::Circuit => {
+                let circuit = plan.circuits.iter().find(|circuit| circuit.id.as_str() == id);
+                (format!("circuits/{id}"), circuit.map(|circuit| circuit.name.to_string()))
+            }
+            Kind::Feeder => {
+                let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id);
+                let way = feeder.map(|feeder| format!("{} \u{2192} {}", feeder.from, feeder.to));
+                (format!("feeders/{id}"), way)
+            }
+            Kind::Device => {
+                let device = plan.devices.iter().find(|device| device.id.as_str() == id);
+                (format!("plan/devices#{id}"), device.map(|device| device.name.to_string()))
+            }
+            Kind::Point => {
+                let point = plan.points.iter().find(|point| point.id.as_str() == id);
+                (format!("plan/points#{id}"), point.map(|point| point.called().to_owned()))
+            }
+            Kind::Raceway => {
+                let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == id);
+                let name = raceway.and_then(|raceway| raceway.name.as_ref()).map(ToString::to_string);
+                (format!("plan/locations#{id}"), name)
+            }
+            _ => (String::new(), None),
+        };
+        Self { href: format!("{}/{path}", job.href()), id: id.clone(), name: name.unwrap_or_default() }
+    }
+}

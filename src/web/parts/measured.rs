@@ -1,0 +1,345 @@
+//! A circuit's measurements as a piece of page: what to expect, what was read, and the form to read it again.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::bench::Bench;
+use super::proof::{Lack, Proof, remarks, test_of};
+use super::take_back::TakeBack;
+use crate::job::event::Reading;
+use crate::job::meter::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected, Outcome};
+use crate::job::phase::Phase;
+use crate::job::plan::Circuit;
+use crate::job::step::{self, StepKey};
+use crate::job::value::DeviceId;
+use crate::shop::role::Action;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::{amount, fine};
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Cell;
+
+/// A circuit's measurements.
+#[derive(Debug, Template)]
+#[template(path = "phases/measured.html")]
+pub struct Measured {
+    circuit: String,
+    action: String,
+    back: String,
+    event: Uuid,
+    expected: Vec<ExpectedRow>,
+    devices: Vec<(String, String)>,
+    readings: Vec<Read>,
+    /// The volts measured where the circuit begins, at which the rest is expected.
+    fed: Option<String>,
+    form: Form,
+    may: bool,
+    open: bool,
+}
+
+impl HtmlSafe for Measured {}
+
+/// What to expect at one device.
+#[derive(Debug)]
+struct ExpectedRow {
+    at: String,
+    /// What the form says beside its fields.
+    source: Option<String>,
+    load: Option<String>,
+    current: Option<String>,
+    ohms: Option<String>,
+    /// What the table says, each figure open on how it came about.
+    cells: Option<Cells>,
+}
+
+/// The figures expected at one device, each open on how it came about.
+#[derive(Debug)]
+struct Cells {
+    source: Cell,
+    load: Cell,
+    current: Cell,
+    drop: Cell,
+    limit: Cell,
+    ohms: Option<Cell>,
+}
+
+/// A reading with its verdict.
+#[derive(Debug, Clone)]
+pub struct Read {
+    /// Its id.
+    id: Uuid,
+    /// Where it was taken.
+    pub at: String,
+    /// Volts at the source, to count on with.
+    source_v: Option<f64>,
+    /// Volts at the source.
+    pub source: Option<String>,
+    /// Volts at the load.
+    pub load: Option<String>,
+    /// Amperes.
+    pub current: Option<String>,
+    /// What was lost between source and load.
+    pub drop: Option<String>,
+    /// Ohms of the return.
+    pub ohms: Option<String>,
+    /// What was seen.
+    pub note: Option<String>,
+    /// How it stands; `None`: there is nothing to hold it against.
+    pub outcome: Option<Outcome>,
+    /// Why it is no pass, as sentences.
+    pub why: Vec<String>,
+    /// Who took it.
+    pub by: String,
+    /// When.
+    pub when: String,
+    /// The button that takes it back, where that goes.
+    take_back: Option<TakeBack>,
+}
+
+impl Read {
+    /// The verdict by word and shape.
+    pub fn mark(&self) -> OutcomeMark {
+        OutcomeMark(self.outcome.unwrap_or(Outcome::Look))
+    }
+}
+
+/// How a reading stands, by shape, word and weight.
+#[derive(Debug, Clone, Copy, Template)]
+#[template(path = "phases/outcome.html")]
+pub struct OutcomeMark(pub Outcome);
+
+impl HtmlSafe for OutcomeMark {}
+
+impl OutcomeMark {
+    fn word(self) -> &'static str {
+        match self.0 {
+            Outcome::Pass => "pass",
+            Outcome::Look => "look",
+            Outcome::Fail => "fail",
+        }
+    }
+}
+
+/// A reading form as it was refused, and the circuit or step it is for.
+#[derive(Debug, Default)]
+pub struct Typed {
+    circuit: Option<String>,
+    step: Option<StepKey>,
+    /// The form.
+    pub form: Form,
+}
+
+impl Typed {
+    /// The form of a circuit.
+    pub fn of_circuit(circuit: &Circuit, form: Form) -> Self {
+        Self { circuit: Some(circuit.id.to_string()), step: None, form }
+    }
+
+    /// The form of a step.
+    pub fn of_step(step: StepKey, form: Form) -> Self {
+        Self { circuit: None, step: Some(step), form }
+    }
+
+    /// Whether it is for this step.
+    pub fn is_for_step(&self, step: &StepKey) -> bool {
+        self.step.as_ref() == Some(step)
+    }
+
+    /// Whether it is for this circuit.
+    pub fn is_for(&self, circuit: &Circuit) -> bool {
+        self.circuit.as_deref() == Some(circuit.id.as_str())
+    }
+}
+
+impl Measured {
+    /// A circuit's measurements, the form as it was filled in.
+    pub fn new(bench: &Bench<'_>, circuit: &Circuit, back: String, mut form: Form, open: bool) -> Self {
+        let job = bench.job;
+        let name = |id: &DeviceId| {
+            job.plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
+        };
+        let proof = bench.proof();
+        let mut readings = readings(bench.frame, job, proof, circuit);
+        // Once the circuit is ticked as passed, that tick is what is taken back first.
+        if bench.is_open(&test_of(circuit)) {
+            for read in &mut readings {
+                read.take_back = TakeBack::new(
+                    bench.frame,
+                    job,
+                    (read.id, &read.by),
+                    &back,
+                    &format!("reading of {}", read.when),
+                );
+            }
+        }
+        if form.typed("device").is_empty() {
+            form.put("device", proof.next_at(circuit).or(circuit.devices.first()));
+        }
+        let fed = form.typed("source_v").trim().replace(',', ".").parse().ok();
+        let fed = fed.or_else(|| readings.first().and_then(|read| read.source_v));
+        let expected = circuit.devices.iter().map(|id| {
+            let at = fed.map_or_else(
+                || proof.expect(circuit, Some(id)),
+                |volts| proof.expect_from(circuit, Some(id), volts),
+            );
+            expected(name(id), &format!("{} at {id}", circuit.id), at.as_ref())
+        });
+        let of_stage = || bench.shut_stage(step::Action::Test, Some(&circuit.id));
+        let shut = bench.shut_gate(Phase::PowerUpTest).or_else(of_stage);
+        Self {
+            circuit: circuit.id.to_string(),
+            action: format!("{}/circuits/{}/readings", job.href(), circuit.id),
+            back,
+            event: Uuid::now_v7(),
+            expected: expected.collect(),
+            devices: circuit.devices.iter().map(|id| (id.to_string(), name(id))).collect(),
+            may: bench.frame.may(Action::Tick) && shut.is_none(),
+            open: open || !form.errors().is_empty() || form.flag("expect"),
+            fed: fed.map(|volts| format!("{volts} V")),
+            readings,
+            form,
+        }
+    }
+
+    /// The latest reading.
+    fn last(&self) -> Option<&Read> {
+        self.readings.first()
+    }
+
+    fn earlier(&self) -> &[Read] {
+        self.readings.get(1..).unwrap_or_default()
+    }
+
+    /// The name of a field on a page that has one such form for each circuit.
+    fn id(&self, field: &str) -> String {
+        format!("{field}-{}", self.circuit)
+    }
+
+    /// The figures read with the circuit off, of which nothing is expected.
+    fn fields_off(&self) -> [Figures; 2] {
+        let none = Some("0".to_owned());
+        [
+            self.field("load_off_v", "At the load", "V", none.as_ref()),
+            self.field("current_off_a", "Current", "A", none.as_ref()),
+        ]
+    }
+
+    fn field(
+        &self,
+        name: &'static str,
+        label: &'static str,
+        unit: &'static str,
+        expected: Option<&String>,
+    ) -> Figures {
+        Figures {
+            name,
+            label,
+            unit,
+            expected: expected.cloned(),
+            value: self.form.typed(name).to_owned(),
+            error: self.form.error(name).map(str::to_owned),
+        }
+    }
+
+    /// Whether a figure read with the circuit off was refused or asked about.
+    fn off_open(&self) -> bool {
+        ["load_off_v", "current_off_a"].iter().any(|name| !self.form.typed(name).is_empty())
+    }
+
+    /// Whether the form asks if the meter did read so.
+    fn asked(&self) -> bool {
+        self.form.flag("asked")
+    }
+
+    /// The figures of the form, with what to expect beside each.
+    fn fields(&self) -> [Figures; 4] {
+        let first = self.expected.first();
+        [
+            self.field("source_v", "At the source", "V", first.and_then(|row| row.source.as_ref())),
+            self.field("load_v", "At the load", "V", first.and_then(|row| row.load.as_ref())),
+            self.field("current_a", "Current", "A", first.and_then(|row| row.current.as_ref())),
+            self.field(
+                "return_ohm",
+                "Return, measured dead",
+                "\u{3a9}",
+                first.and_then(|row| row.ohms.as_ref()),
+            ),
+        ]
+    }
+}
+
+/// One figure of the form.
+#[derive(Debug)]
+struct Figures {
+    name: &'static str,
+    label: &'static str,
+    unit: &'static str,
+    expected: Option<String>,
+    value: String,
+    error: Option<String>,
+}
+
+/// A circuit's readings with their verdicts, the latest first.
+pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<Read> {
+    let mut taken: Vec<&Reading> =
+        job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
+    taken.sort_by_key(|reading| std::cmp::Reverse((reading.at, reading.id)));
+    taken.into_iter().map(|reading| read(frame, job, proof, circuit, reading)).collect()
+}
+
+fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, reading: &Reading) -> Read {
+    let expected = proof.expect(circuit, reading.device.as_ref());
+    let device = reading.device.as_ref().or(expected.as_ref().map(|expected| &expected.device));
+    let name = device.and_then(|id| job.plan.device(id)).map(|device| device.name.to_string());
+    let verdict = proof.judge(circuit, reading);
+    Read {
+        at: name.unwrap_or_else(|| "the load".to_owned()),
+        id: reading.id,
+        take_back: None,
+        source_v: reading.source_v.map(|volts| volts.number()),
+        source: reading.source_v.map(|volts| format!("{volts} V")),
+        load: reading.load_v.map(|volts| format!("{volts} V")),
+        current: reading.current_a.map(|amperes| format!("{amperes} A")),
+        drop: reading
+            .source_v
+            .zip(reading.load_v)
+            .map(|(source, load)| format!("{:.2} V", source.number() - load.number())),
+        ohms: reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9}")),
+        note: reading.note.as_ref().map(ToString::to_string),
+        outcome: verdict.as_ref().map(|verdict| verdict.outcome),
+        why: verdict.as_ref().map_or_else(|| vec![Lack::NotJudged.words()], remarks),
+        by: reading.by.to_string(),
+        when: frame.moment(reading.at),
+    }
+}
+
+fn expected(at: String, of: &str, expected: Option<&Expected>) -> ExpectedRow {
+    let volts = |of: fn(&Expected) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
+    ExpectedRow {
+        at,
+        source: volts(|expected| expected.source_v),
+        load: volts(|expected| expected.load_v),
+        current: expected.and_then(|expected| amount(Some(expected.current_a), "A")),
+        ohms: expected.and_then(|expected| amount(expected.return_ohm, "\u{3a9}")),
+        cells: expected.map(|expected| Cells::new(of, expected)),
+    }
+}
+
+impl Cells {
+    fn new(of: &str, expected: &Expected) -> Self {
+        let cell = |name, value, what| Cell::new(of, name, value, &expected.workings, &[what]);
+        let volts = |volts| Figure::rounded(volts, 2, "V");
+        Self {
+            source: cell("source", volts(expected.source_v), AT_SOURCE),
+            load: cell("load", volts(expected.load_v), AT_LOAD),
+            current: cell("current", Figure::new(fine(expected.current_a), "A"), DRAWN),
+            drop: cell("drop", volts(expected.drop_v), AT_LOAD),
+            limit: cell("drop allowed", volts(expected.most_drop_v), ALLOWED),
+            ohms: expected
+                .return_ohm
+                .map(|ohms| cell("return", Figure::new(fine(ohms), "\u{3a9}"), ALONG_RETURN)),
+        }
+    }
+}

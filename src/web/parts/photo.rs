@@ -1,0 +1,40 @@
+//! A photo of a job as pages show it.
+
+use askama::Template;
+
+use crate::store::photos::Photo;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+
+/// A photo as pages show it.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/photo.html")]
+pub struct Shown {
+    /// Its address.
+    pub href: String,
+    /// Its number.
+    pub number: String,
+    /// What it shows, as a kind and an id.
+    pub subject: String,
+    width: u32,
+    height: u32,
+    by: String,
+    at: String,
+}
+
+impl askama::filters::HtmlSafe for Shown {}
+
+impl Shown {
+    /// A photo of a job.
+    pub fn of(photo: &Photo, job: &Opened, frame: &Frame) -> Self {
+        Self {
+            href: format!("{}/photos/{}", job.href(), photo.id),
+            number: photo.id.to_string(),
+            subject: photo.subject.to_string(),
+            width: photo.width,
+            height: photo.height,
+            by: photo.by.to_string(),
+            at: frame.moment(photo.at),
+        }
+    }
+}

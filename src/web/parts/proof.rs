@@ -1,0 +1,272 @@
+//! What a circuit's readings prove, and what they lack before it may be ticked as passed.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+use crate::job::before_power;
+use crate::job::event::{History, Reading, StepReading};
+use crate::job::meter::{self, Expected, Meter, Outcome, Question, Verdict};
+use crate::job::phase::Phase;
+use crate::job::plan::{Circuit, Wiring};
+use crate::job::step::{Action as Done, StepKey};
+use crate::job::steps::Step;
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{CircuitId, DeviceId};
+use crate::shop::role::Action;
+use crate::trade::working::Working;
+use crate::web::kit::form::capital;
+use crate::web::kit::opened::Opened;
+
+/// The readings of a job beside what the meter should read. Each circuit is solved once for a page.
+#[derive(Debug)]
+pub struct Proof<'j> {
+    job: &'j Opened,
+    meter: Option<Meter<'j>>,
+    known: RefCell<HashMap<At, Option<Expected>>>,
+}
+
+/// Where the meter is held: a circuit, a device of it or the farthest, and the volts it is fed with, by their
+/// bits, where those were measured.
+type At = (CircuitId, Option<DeviceId>, Option<u64>);
+
+impl<'j> Proof<'j> {
+    /// The readings of a job.
+    pub fn of(job: &'j Opened) -> Self {
+        let meter = Meter::new(&job.plan, &job.conductors, &job.report).ok();
+        Self { job, meter, known: RefCell::default() }
+    }
+
+    /// What the meter should read with a circuit alone on; at its farthest device where none is named.
+    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<Expected> {
+        self.known(circuit, device, None)
+    }
+
+    /// The same at the volts that were measured where the circuit begins.
+    pub fn expect_from(
+        &self,
+        circuit: &Circuit,
+        device: Option<&DeviceId>,
+        source_v: f64,
+    ) -> Option<Expected> {
+        self.known(circuit, device, Some(source_v))
+    }
+
+    fn known(&self, circuit: &Circuit, device: Option<&DeviceId>, source_v: Option<f64>) -> Option<Expected> {
+        let key = (circuit.id.clone(), device.cloned(), source_v.map(f64::to_bits));
+        let solve = || {
+            let meter = self.meter.as_ref()?;
+            match source_v {
+                Some(measured) => meter.expect_from(circuit, device, measured),
+                None => meter.expect(circuit, device),
+            }
+        };
+        self.known.borrow_mut().entry(key).or_insert_with(solve).clone()
+    }
+
+    /// What the return of a circuit should have, dead, in ohm.
+    pub fn return_of(&self, step: &StepKey) -> Option<f64> {
+        let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
+        self.meter.as_ref()?.return_of(circuit)
+    }
+
+    /// How that came about.
+    pub fn return_working(&self, step: &StepKey) -> Option<Working> {
+        let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
+        self.meter.as_ref()?.return_working(circuit)
+    }
+
+    /// What keeps a step that is measured from being ticked; `None`: nothing, or it is not measured.
+    pub fn unmeasured(&self, step: &Step) -> Option<String> {
+        before_power::unit(step.key.action)?;
+        let (back, nominal) = (self.return_of(&step.key), self.job.report.nominal_v);
+        before_power::lack(step.key.action, self.proving(step), back, nominal)
+    }
+
+    /// The measurement that a step rests on.
+    fn proving(&self, step: &Step) -> Option<&'j StepReading> {
+        let progress = self.job.progress();
+        let opened = step.circuits.first().and_then(|circuit| progress.opened(circuit));
+        before_power::proving(&self.job.history, &step.key, opened)
+    }
+
+    /// Why a step that nothing keeps from being ticked deserves a look before it is, in words: a measurement
+    /// that neither passes nor fails.
+    pub fn doubt(&self, step: &Step) -> Option<String> {
+        let verdicts = match step.key.action {
+            Done::Test => self.verdicts(self.job.plan.circuit(step.circuits.first()?)?),
+            action => {
+                before_power::unit(action)?;
+                self.proving(step).map(|reading| self.judge_step(reading)).into_iter().collect()
+            }
+        };
+        let odd = verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Look);
+        let said: Vec<String> = odd.flat_map(remarks).collect();
+        (!said.is_empty()).then(|| format!("Look again: {}", said.join(" ")))
+    }
+
+    /// What the readings that count for a circuit say.
+    fn verdicts(&self, circuit: &Circuit) -> Vec<Verdict> {
+        self.counting(circuit).into_iter().filter_map(|reading| self.judge(circuit, reading)).collect()
+    }
+
+    /// The latest reading of a circuit at each device, of those made since its wire was last opened.
+    fn counting(&self, circuit: &Circuit) -> Vec<&'j Reading> {
+        let since = self.job.progress().opened(&circuit.id).map(|by| by.moment());
+        let counts = |reading: &&Reading| since.is_none_or(|since| since < (reading.at, reading.id));
+        latest(&self.job.history, circuit).into_iter().filter(counts).collect()
+    }
+
+    /// What of a measurement of a step is to be asked about before it is kept.
+    pub fn odd_step(&self, reading: &StepReading) -> Option<Question> {
+        before_power::odd(reading, self.return_of(&reading.step), self.job.report.nominal_v)
+    }
+
+    /// What a measurement of a step says.
+    pub fn judge_step(&self, reading: &StepReading) -> Verdict {
+        before_power::judge(reading, self.return_of(&reading.step), self.job.report.nominal_v)
+    }
+
+    /// The network and what it was made with, for those who look for a fault.
+    pub fn meter(&self) -> Option<&Meter<'j>> {
+        self.meter.as_ref()
+    }
+
+    /// What a reading says; `None`: there is nothing to hold it against.
+    pub fn judge(&self, circuit: &Circuit, reading: &Reading) -> Option<Verdict> {
+        let source_v = reading.source_v.map(|volts| volts.number());
+        let expected = self.known(circuit, reading.device.as_ref(), source_v)?;
+        Some(meter::judge(reading, &expected, self.job.report.nominal_v))
+    }
+
+    /// What is lacking before a circuit may be ticked as passed; `None`: nothing.
+    ///
+    /// At each device only the latest reading counts: a circuit that was mended is measured again.
+    pub fn lack(&self, circuit: &Circuit) -> Option<Lack> {
+        let latest = self.counting(circuit);
+        if latest.is_empty() {
+            let progress = self.job.progress();
+            let opened = progress.opened(&circuit.id);
+            return Some(opened.map_or(Lack::NoReading, |by| Lack::Opened(by.words())));
+        }
+        let verdicts = latest.iter().map(|reading| self.judge(circuit, reading)).collect::<Option<Vec<_>>>();
+        let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
+        if let Some(failed) = verdicts.into_iter().find(|verdict| verdict.outcome == Outcome::Fail) {
+            return Some(Lack::Failed(failed));
+        }
+        let whole: Vec<&Reading> = latest.into_iter().filter(|reading| is_whole(reading)).collect();
+        if whole.is_empty() {
+            return Some(Lack::NotWhole);
+        }
+        let farthest = self.farthest(circuit);
+        let read_at =
+            |id: &DeviceId| whole.iter().any(|reading| reading.device.as_ref().or(farthest) == Some(id));
+        let open = self.to_measure(circuit).into_iter().find(|id| !read_at(id))?;
+        Some(Lack::NotAt(
+            self.job.plan.device(open).map_or_else(|| open.to_string(), |it| it.name.to_string()),
+        ))
+    }
+
+    /// The device to hold the meter at next: the first that has to be measured and was not.
+    pub fn next_at<'c>(&'c self, circuit: &'c Circuit) -> Option<&'c DeviceId> {
+        let latest = latest(&self.job.history, circuit);
+        let is_read = |id: &&DeviceId| {
+            latest.iter().any(|reading| is_whole(reading) && reading.device.as_ref() == Some(*id))
+        };
+        self.to_measure(circuit).into_iter().find(|id| !is_read(id))
+    }
+
+    /// Where a circuit has to be measured: a chain at its farthest device, by which all its wire is proven; home
+    /// runs at each, since each has wire of its own.
+    fn to_measure<'c>(&'c self, circuit: &'c Circuit) -> Vec<&'c DeviceId> {
+        match circuit.wiring {
+            Wiring::HomeRuns => circuit.devices.iter().collect(),
+            Wiring::Chain => self.farthest(circuit).into_iter().collect(),
+        }
+    }
+
+    fn farthest(&self, circuit: &Circuit) -> Option<&DeviceId> {
+        self.job.report.circuits.get(&circuit.id)?.farthest.as_ref()
+    }
+
+    /// What it takes to release an obstacle on the way into a phase, where that is a circuit's test that
+    /// its readings do not bear out; `None` where that is nothing to release.
+    pub fn release_takes(&self, into: Phase, obstacle: &str) -> Option<Action> {
+        let step: StepKey = obstacle.parse().ok()?;
+        if into != Phase::PowerUpTest || step.action != Done::Test {
+            return None;
+        }
+        let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
+        self.lack(circuit).map(|lack| lack.takes())
+    }
+}
+
+/// What a circuit's readings lack to bear out that it passed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Lack {
+    /// Nobody measured it.
+    NoReading,
+    /// Its wire was opened after it was measured.
+    Opened(String),
+    /// What was measured is not enough to judge it by.
+    NotWhole,
+    /// A device of it, by its name, that has to be measured was not.
+    NotAt(String),
+    /// There is nothing to hold its readings against: the check could not settle the circuit.
+    NotJudged,
+    /// The latest reading failed.
+    Failed(Verdict),
+}
+
+impl Lack {
+    /// What is lacking, in words.
+    pub fn words(&self) -> String {
+        match self {
+            Self::NoReading => "No reading yet: measure it first.".to_owned(),
+            Self::Opened(why) => format!("{}: measure it again.", capital(why)),
+            Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
+            Self::NotAt(device) => format!("Not measured at {device} yet: its wire is proven there."),
+            Self::NotJudged => {
+                "What it should read could not be computed: its findings say what is missing.".to_owned()
+            }
+            Self::Failed(verdict) => format!("Its latest reading fails. {}", remarks(verdict).join(" ")),
+        }
+    }
+
+    /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's customer only.
+    pub fn takes(&self) -> Action {
+        match self {
+            Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotAt(_) | Self::NotJudged => {
+                Action::Release
+            }
+            Self::Failed(_) => Action::ReleaseStop,
+        }
+    }
+}
+
+/// Whether a reading tells what its wire loses.
+fn is_whole(reading: &Reading) -> bool {
+    reading.source_v.is_some() && reading.load_v.is_some()
+}
+
+/// The remarks of a verdict as sentences, the worst first.
+pub fn remarks(verdict: &Verdict) -> Vec<String> {
+    verdict.remarks.iter().map(|remark| format!("{}.", capital(&remark.text))).collect()
+}
+
+/// The step that proves a circuit.
+pub fn test_of(circuit: &Circuit) -> StepKey {
+    StepKey { subject: Subject::new(Kind::Circuit, &circuit.id), action: Done::Test }
+}
+
+/// The latest reading of a circuit at each device it was measured at.
+fn latest<'h>(history: &'h History, circuit: &Circuit) -> Vec<&'h Reading> {
+    let mut latest: Vec<&Reading> = Vec::new();
+    for reading in history.readings.iter().filter(|reading| reading.circuit == circuit.id) {
+        match latest.iter_mut().find(|known| known.device == reading.device) {
+            Some(known) if (known.at, known.id) < (reading.at, reading.id) => *known = reading,
+            Some(_) => {}
+            None => latest.push(reading),
+        }
+    }
+    latest
+}

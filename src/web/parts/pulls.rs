@@ -1,0 +1,95 @@
+//! Pulls: what goes together, in what order, by which raceways, with how much string.
+
+use super::linked::Linked;
+use crate::job::plan::Plan;
+use crate::job::routing::{Pull, RunReport};
+use crate::job::subject::{Kind, Subject};
+use crate::job::value::{LocationId, RacewayId};
+use crate::job::wiring::ConductorId;
+use crate::web::kit::figure::Figure;
+use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::{Cell, Sentence};
+
+/// A pull in one line, for the list of the phase in which it is made.
+pub(in crate::web) struct PullPiece {
+    /// From where to where.
+    pub(in crate::web) title: String,
+    /// The raceways on its way.
+    pub(in crate::web) by: String,
+    /// Its runs, or its cable.
+    pub(in crate::web) what: Vec<Linked>,
+    /// Its string.
+    pub(in crate::web) string: Sentence,
+    /// Where its first run is lit up on the plan.
+    pub(in crate::web) show: String,
+}
+
+impl PullPiece {
+    /// All pulls of a job, in order.
+    pub(in crate::web) fn all(job: &Opened, unit: LengthUnit) -> Vec<Self> {
+        let pulls = job.report.routes.pulls(&job.plan);
+        pulls.iter().zip(1..).map(|(pull, number)| Self::new(job, pull, number, unit)).collect()
+    }
+
+    fn new(job: &Opened, pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Self {
+        let run = |(id, run): &(&ConductorId, &RunReport)| Linked {
+            id: run.conductors.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(" and "),
+            name: String::new(),
+            href: format!("{}/wires/{id}", job.href()),
+        };
+        let cable = pull.cable.map(|(device, _)| {
+            let device = Linked::to(job, &Subject::new(Kind::Device, device));
+            let href = format!("{}/cables/{}", job.href(), device.id);
+            Linked { id: format!("cable of {}", device.name), href, ..device }
+        });
+        let lit = match (pull.runs.first(), pull.cable) {
+            (Some((id, _)), _) => format!("?run={id}#plan-title"),
+            (None, Some((device, _))) => format!("?cable={device}#plan-title"),
+            (None, None) => String::new(),
+        };
+        Self {
+            title: format!("{} to {}", location(job, pull.from), location(job, pull.to)),
+            by: by(&job.plan, pull.raceways.iter().copied()),
+            what: pull.runs.iter().map(run).chain(cable).collect(),
+            string: string(pull, number, unit),
+            show: format!("{}/routes{lit}", job.href()),
+        }
+    }
+}
+
+/// Raceways in the order of a pull, each with its number on the plan: `3 tube-main, then 5 tray-bilge`.
+pub(in crate::web) fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) -> String {
+    let named = raceways.into_iter().map(|id| format!("{} {id}", number(plan, id)));
+    named.collect::<Vec<_>>().join(", then ")
+}
+
+/// The number that a raceway has on the plan: its place in the list, from 1.
+pub(in crate::web) fn number(plan: &Plan, id: &RacewayId) -> usize {
+    1 + plan.raceways.iter().take_while(|raceway| raceway.id != *id).count()
+}
+
+/// The string of a pull in words, each length open on its sum.
+pub(in crate::web) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
+    let of = format!("Pull {number}");
+    let length = |name, meters, working| Cell::by(&of, name, Figure::length(meters, unit), working);
+    let Some(string) = &pull.string else {
+        return match pull.path_m {
+            None => "String: the length of the way is not known".into(),
+            Some(_) => "An open way, no string".into(),
+        };
+    };
+    let lead = match &string.feeding {
+        Some(feeding) => Sentence::from("Feed ")
+            .figure(length("string to feed in", string.feed_m, Some(feeding.clone())))
+            .words(" of string first, and tie "),
+        None => "A string lies there; tie ".into(),
+    };
+    let beside = length("string to tie on", string.beside_m, Some(string.working.clone()));
+    lead.figure(beside).words(" on beside it")
+}
+
+/// A location by its name.
+pub(in crate::web) fn location(job: &Opened, id: &LocationId) -> String {
+    job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
+}

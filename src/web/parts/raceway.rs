@@ -1,0 +1,18 @@
+//! What a raceway is and what it was found like, in words.
+
+use crate::job::plan::{Condition, RacewayKind};
+
+/// Kinds of raceway in words.
+pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
+    (RacewayKind::Tube, "Rigging tube"),
+    (RacewayKind::Tray, "Open tray"),
+    (RacewayKind::Gunwale, "Under the gunwale"),
+    (RacewayKind::Bulkhead, "Hole through a bulkhead"),
+];
+
+/// What a raceway was found like, in words.
+pub const CONDITIONS: [(Condition, &str); 3] = [
+    (Condition::Good, "Clear and sound"),
+    (Condition::Worn, "Usable, with something to mend"),
+    (Condition::Blocked, "Blocked: nothing more goes through"),
+];

@@ -1,0 +1,41 @@
+//! What a change of the plan made of labels that are on wires already, and the way to print them anew.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+
+use super::wires;
+use crate::job::moved;
+use crate::web::kit::opened::Opened;
+
+/// The wires to be labeled anew, as a piece of page.
+#[derive(Debug, Template)]
+#[template(path = "labels/relabel.html")]
+pub struct Relabel {
+    wires: Vec<Named>,
+    print: String,
+}
+
+impl HtmlSafe for Relabel {}
+
+#[derive(Debug)]
+struct Named {
+    href: String,
+    id: String,
+    way: String,
+}
+
+impl Relabel {
+    /// The wires of a job; `None` where no change moved any.
+    pub fn of(job: &Opened) -> Option<Self> {
+        let wires: Vec<Named> = moved::to_label(&job.conductors, &job.progress())
+            .into_iter()
+            .map(|wire| Named {
+                href: format!("{}/wires/{}", job.href(), wire.id),
+                id: wire.id.to_string(),
+                way: wires::way(&job.plan, wire),
+            })
+            .collect();
+        let print = format!("{}/labels?wires=anew", job.href());
+        (!wires.is_empty()).then_some(Self { wires, print })
+    }
+}

@@ -1,0 +1,152 @@
+//! The size and the fuse of a circuit or feeder where lists show them, open on why.
+
+use super::workings::{AMPACITY, HANDBOOK, PROTECTION};
+use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
+use crate::trade::conductor::Size;
+use crate::trade::sizing::Governor;
+use crate::trade::source::{NOMINAL_AREA, Source};
+use crate::trade::working::{Working, figure};
+use crate::web::kit::figure::Figure;
+use crate::web::kit::figure::fine;
+use crate::web::kit::opens::{Cell, Sentence};
+
+/// What the working of the thinnest size that is allowed at all is called.
+const MINIMUM: &[&str] = &["smallest size", "exemption"];
+
+/// What was settled for a circuit or feeder, and what it was held against.
+pub struct Settled<'r> {
+    of: &'r str,
+    size: Option<Size>,
+    by: Option<By>,
+    governed_by: &'r [Governor],
+    asked_a: Option<f64>,
+    may_carry_a: Option<f64>,
+    drop_pct: Option<f64>,
+    limit_pct: Option<f64>,
+    protection: Option<&'r ProtectionReport>,
+    workings: &'r [Working],
+}
+
+impl<'r> Settled<'r> {
+    /// What was settled for a circuit.
+    pub fn circuit(id: &'r str, report: &'r CircuitReport) -> Self {
+        Self {
+            of: id,
+            size: report.size,
+            by: report.size_by,
+            governed_by: &report.governed_by,
+            asked_a: report.design_current_a,
+            may_carry_a: report.derated_ampacity_a,
+            drop_pct: report.handbook_drop_pct,
+            limit_pct: report.drop_limit_pct,
+            protection: report.protection.as_ref(),
+            workings: &report.workings,
+        }
+    }
+
+    /// What was settled for a feeder, which has no limit of drop of its own.
+    pub fn feeder(id: &'r str, report: &'r FeederReport) -> Self {
+        Self {
+            of: id,
+            size: report.size,
+            by: report.size_by,
+            governed_by: &report.governed_by,
+            asked_a: report.design_current_a,
+            may_carry_a: report.derated_ampacity_a,
+            drop_pct: report.handbook_drop_pct,
+            limit_pct: None,
+            protection: report.protection.as_ref(),
+            workings: &report.workings,
+        }
+    }
+
+    /// Whether that is the size.
+    pub fn is(&self, size: Size) -> bool {
+        self.size == Some(size)
+    }
+
+    /// The size, open on what decided it; `None`: none is settled.
+    pub fn size(&self) -> Option<Cell> {
+        Some(Cell::by(self.of, "size", Figure::new(self.size?.text(), ""), self.why_size()))
+    }
+
+    /// The same, saying whether it was chosen.
+    pub fn size_said(&self) -> Option<Sentence> {
+        let size = Sentence::default().figure(self.size()?);
+        Some(if self.by == Some(By::Chosen) { size.words(", chosen") } else { size })
+    }
+
+    /// The fuse or breaker, its rating open on the range it was taken from; `None`: it has none.
+    pub fn fuse(&self) -> Option<Sentence> {
+        let fitted = self.protection?;
+        let kind = fitted.kind.words();
+        let Some(rating) = fitted.rating_a else {
+            return Some(format!("{kind}, rating not settled").into());
+        };
+        let value = Figure::new(figure(rating), "A");
+        let rating = Cell::new(self.of, "rating", value, self.workings, PROTECTION);
+        Some(Sentence::default().figure(rating).words(format!(" {kind}")))
+    }
+
+    /// The same, saying whether its rating was chosen.
+    pub fn fuse_said(&self) -> Option<Sentence> {
+        let chosen = self.protection?.rating_by == Some(By::Chosen);
+        self.fuse().map(|fuse| if chosen { fuse.words(", chosen") } else { fuse })
+    }
+
+    /// What the size was held against, with the workings of what decided it; of one that is given, those of what
+    /// it may carry.
+    pub fn why_size(&self) -> Vec<Working> {
+        let Some(size) = self.size else { return Vec::new() };
+        let mut names: Vec<&str> = match self.by {
+            Some(By::Chosen) => {
+                self.governed_by.iter().flat_map(|governor| rule(*governor)).copied().collect()
+            }
+            _ => AMPACITY.to_vec(),
+        };
+        names.extend(MINIMUM);
+        let rules = self.workings.iter().filter(|working| names.contains(&working.what));
+        let source = rules.clone().next().map_or(&NOMINAL_AREA, |rule| rule.source);
+        std::iter::once(self.held_against(size, source)).chain(rules.cloned()).collect()
+    }
+
+    fn held_against(&self, size: Size, source: &'static Source) -> Working {
+        let formula = match self.by {
+            Some(By::Chosen) => "the thinnest stocked size that every rule lets pass",
+            _ => "as given in the plan, held against every rule",
+        };
+        let carries = self.asked_a.zip(self.may_carry_a);
+        let carries =
+            carries.map(|(asked, may)| format!("{} A asked of {} A it may carry", fine(asked), fine(may)));
+        let loses = match (self.drop_pct, self.limit_pct) {
+            (Some(drop), Some(limit)) => Some(format!("{} % lost of {} %", fine(drop), fine(limit))),
+            (Some(drop), None) => Some(format!("{} % lost", fine(drop))),
+            (None, _) => None,
+        };
+        let decided: Vec<&str> = self.governed_by.iter().map(|governor| governor.words()).collect();
+        let decided = (!decided.is_empty()).then(|| format!("decided by {}", decided.join(" and ")));
+        let numbers: Vec<String> = [carries, loses, decided].into_iter().flatten().collect();
+        Working {
+            what: "size",
+            formula,
+            numbers: if numbers.is_empty() {
+                "nothing to hold it against".to_owned()
+            } else {
+                numbers.join("; ")
+            },
+            result: size.to_string(),
+            source,
+        }
+    }
+}
+
+/// What the workings of a rule that decides sizes are called.
+fn rule(governor: Governor) -> &'static [&'static str] {
+    match governor {
+        Governor::Ampacity => AMPACITY,
+        Governor::Drop => HANDBOOK,
+        Governor::Minimum => MINIMUM,
+        Governor::Protection => PROTECTION,
+        Governor::Stock => &[],
+    }
+}

@@ -1,0 +1,140 @@
+//! One step in hand: its tick, what is done, who said so and when, and the way to say it is not needed.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use super::tick::Tick;
+use crate::job::event::{self, Mark};
+use crate::job::progress::{Standing, State};
+use crate::job::step::StepKey;
+use crate::web::kit::frame::Frame;
+
+/// A step as a piece of page.
+#[derive(Debug, Clone, Template)]
+#[template(path = "phases/step.html")]
+pub struct StepPiece {
+    anchor: String,
+    tick: Tick,
+    line: &'static str,
+    said: Option<Said>,
+    before: Option<Said>,
+    shut: Option<String>,
+    /// Why it is done only with a reason in words.
+    doubt: Option<String>,
+    may_spare: bool,
+    other_event: Uuid,
+    passed_event: Uuid,
+    refused: Option<Refused>,
+}
+
+/// Who marked a step, how and when.
+#[derive(Debug, Clone)]
+struct Said {
+    words: &'static str,
+    by: String,
+    at: String,
+    reason: Option<String>,
+}
+
+/// A reason that was refused, with what was typed.
+#[derive(Debug, Clone)]
+pub struct Refused {
+    /// The step it was for.
+    pub step: StepKey,
+    /// How the step was to be marked with it.
+    pub mark: Mark,
+    /// What was typed.
+    pub typed: String,
+    /// What is wrong with it.
+    pub text: String,
+}
+
+impl HtmlSafe for StepPiece {}
+
+/// What a step needs to become a piece of page.
+#[derive(Debug)]
+pub struct InHand<'a> {
+    /// The step.
+    pub key: &'a StepKey,
+    /// The thing in hand, for those who do not see the page.
+    pub about: &'a str,
+    /// Its ticks.
+    pub standing: Standing<'a>,
+    /// The address of the job.
+    pub job: &'a str,
+    /// The page it stands on.
+    pub page: &'a str,
+    /// Whether the user may tick at all.
+    pub may: bool,
+    /// Whether the user may say that this one is not needed.
+    pub may_spare: bool,
+    /// What keeps it from being done, where something does.
+    pub shut: Option<String>,
+    /// Why it is done only with a reason in words, where it is.
+    pub doubt: Option<String>,
+    /// A reason that was refused.
+    pub refused: Option<&'a Refused>,
+}
+
+/// The id of a step on a page, to come back to: `step-circuit-C01-test`.
+pub fn anchor(key: &StepKey) -> String {
+    format!("step-{}", key.to_string().replace('/', "-"))
+}
+
+impl StepPiece {
+    /// A step as a piece of page.
+    pub fn new(frame: &Frame, hand: InHand<'_>) -> Self {
+        let (state, anchor) = (hand.standing.state(), anchor(hand.key));
+        let line = hand.key.action.line();
+        let open = state == State::Open;
+        let doubt = hand.doubt.filter(|_| open && hand.may && hand.shut.is_none());
+        let refused = hand.refused.filter(|refused| refused.step == *hand.key);
+        let tick = Tick {
+            action: format!("{}/ticks", hand.job),
+            step: hand.key.to_string(),
+            line: format!("{}, {line}", hand.about),
+            state,
+            // What is wrong may always be taken back.
+            may: hand.may && (!open || (hand.shut.is_none() && doubt.is_none())),
+            back: format!("{}#{anchor}", hand.page),
+            event: Uuid::now_v7(),
+        };
+        let said = |tick: &event::Tick| Said {
+            words: tick.mark.words(),
+            by: tick.by.to_string(),
+            at: frame.moment(tick.at),
+            reason: tick.reason.as_ref().map(ToString::to_string),
+        };
+        Self {
+            anchor,
+            tick,
+            line,
+            said: hand.standing.last().map(said),
+            before: hand.standing.contradicted().map(said),
+            may_spare: refused.is_some_and(|refused| refused.mark == Mark::NotNeeded)
+                || (hand.may && hand.may_spare && open && hand.shut.is_none()),
+            shut: hand.shut.filter(|_| open),
+            other_event: Uuid::now_v7(),
+            passed_event: Uuid::now_v7(),
+            refused: refused.cloned(),
+            doubt,
+        }
+    }
+
+    fn refused_as(&self, mark: Mark) -> Option<&Refused> {
+        self.refused.as_ref().filter(|refused| refused.mark == mark)
+    }
+
+    fn not_spared(&self) -> Option<&Refused> {
+        self.refused_as(Mark::NotNeeded)
+    }
+
+    fn not_passed(&self) -> Option<&Refused> {
+        self.refused_as(Mark::Done)
+    }
+
+    fn form_id(&self) -> String {
+        format!("spare-{}", self.anchor)
+    }
+}

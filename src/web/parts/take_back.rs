@@ -1,0 +1,48 @@
+//! The button that takes back a record: a reading, a pull, a note, a repair or a release.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use crate::shop::role::Action;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+
+/// The button that takes a record back, right beside it.
+#[derive(Debug, Clone, Template)]
+#[template(path = "hand/take_back.html")]
+pub struct TakeBack {
+    id: Uuid,
+    event: Uuid,
+    action: String,
+    back: String,
+    what: String,
+    onward: bool,
+}
+
+impl HtmlSafe for TakeBack {}
+
+impl TakeBack {
+    /// The button for a record of this id that somebody made; `None` where the user may not take it back.
+    pub fn new(frame: &Frame, job: &Opened, (id, by): (Uuid, &str), back: &str, what: &str) -> Option<Self> {
+        may(frame, by).then(|| Self {
+            id,
+            event: Uuid::now_v7(),
+            action: format!("{}/withdrawals", job.href()),
+            back: back.to_owned(),
+            what: what.to_owned(),
+            onward: false,
+        })
+    }
+
+    /// The same button, after which more of the page is another than what stands around it.
+    pub fn onward(self) -> Self {
+        Self { onward: true, ..self }
+    }
+}
+
+/// Whether the user may take back what somebody wrote down: their own, or anybody's as a technician.
+pub fn may(frame: &Frame, by: &str) -> bool {
+    let own = frame.user.as_ref().is_some_and(|user| user.name().as_str() == by);
+    frame.may(Action::Release) || (own && frame.may(Action::Tick))
+}

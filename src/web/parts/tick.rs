@@ -1,0 +1,84 @@
+//! The big tick beside a step.
+
+use askama::Template;
+use askama::filters::HtmlSafe;
+use uuid::Uuid;
+
+use crate::job::progress::State;
+
+/// The big tick beside a step: one tap marks it done, the next undoes it.
+///
+/// It posts `event` (an id made for this tap), `step`, `mark` and `back` to `action`. An id sent twice
+/// is stored once, so a tap repeated over a bad connection does no harm.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/tick.html")]
+pub struct Tick {
+    /// Where ticks of the job are posted: `/jobs/12/ticks`.
+    pub action: String,
+    /// The step as it is written: `circuit/C01/test`.
+    pub step: String,
+    /// What the step says, for those who do not see the box.
+    pub line: String,
+    /// How it stands.
+    pub state: State,
+    /// Whether the user may tick.
+    pub may: bool,
+    /// The page to come back to.
+    pub back: String,
+    /// The id of the event this tap would make.
+    pub event: Uuid,
+}
+
+impl HtmlSafe for Tick {}
+
+impl Tick {
+    /// An id for the form, made of the step.
+    fn form_id(&self) -> String {
+        format!("tick-{}", self.step.replace('/', "-"))
+    }
+
+    fn class(&self) -> &'static str {
+        match self.state {
+            State::Open => "tick-open",
+            State::Done => "tick-done",
+            State::NotNeeded => "tick-not-needed",
+        }
+    }
+
+    fn words(&self) -> &'static str {
+        match self.state {
+            State::Open => "Open",
+            State::Done => "Done",
+            State::NotNeeded => "Not needed",
+        }
+    }
+
+    /// What a tap says of the step.
+    fn mark(&self) -> &'static str {
+        match self.state {
+            State::Open => "done",
+            State::Done | State::NotNeeded => "undone",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tap_on_a_done_step_undoes_it() {
+        let tick = |state| Tick {
+            action: "/jobs/1/ticks".to_owned(),
+            step: "circuit/C01/test".to_owned(),
+            line: "Tested".to_owned(),
+            state,
+            may: true,
+            back: "/".to_owned(),
+            event: Uuid::nil(),
+        };
+        assert!(tick(State::Open).render().unwrap().contains(r#"value="done""#));
+        let done = tick(State::Done).render().unwrap();
+        assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
+    }
+}

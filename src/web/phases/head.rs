@@ -1,0 +1,71 @@
+//! What is on top of the page of every phase.
+
+use askama::Template;
+
+use super::caution;
+use super::gate::GatePiece;
+use crate::job::phase::Phase;
+use crate::job::progress::Count;
+use crate::web::kit::form::Form;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::parts::bench::Bench;
+use crate::web::parts::step::Refused;
+
+/// What stands on top of every phase.
+#[derive(Debug, Template)]
+#[template(path = "phases/head.html")]
+pub struct Head {
+    count: Count,
+    gate: GatePiece,
+    cautions: Vec<&'static str>,
+    refusal: Option<String>,
+    next: Option<(Phase, String)>,
+    by_wire: Option<String>,
+}
+
+impl askama::filters::HtmlSafe for Head {}
+
+impl Head {
+    /// The head of a phase.
+    pub fn new(bench: &Bench<'_>, phase: Phase, release: Form, refusal: Option<String>) -> Self {
+        let count = bench.progress.phase(phase);
+        let after = Phase::ALL.into_iter().find(|other| *other > phase).filter(|_| count.is_finished());
+        Self {
+            count,
+            gate: GatePiece::new(bench, phase, release),
+            cautions: caution::of(phase, &bench.job.plan),
+            refusal,
+            by_wire: matches!(phase, Phase::Runs | Phase::Terminations)
+                .then(|| format!("{}/wires", bench.job.href())),
+            next: after.map(|next| (next, format!("{}/phases/{next}", bench.job.href()))),
+        }
+    }
+
+    fn words(&self) -> String {
+        let Count { done, not_needed, open } = self.count;
+        let spared = if not_needed > 0 { format!(", {not_needed} not needed") } else { String::new() };
+        match (self.count.all(), open) {
+            (0, _) => "Nothing to do in this phase.".to_owned(),
+            (all, 0) => format!("All {all} steps closed: {done} done{spared}."),
+            (all, open) => format!("{done} of {all} steps done{spared}, {open} open."),
+        }
+    }
+}
+
+/// What a page says beyond what is stored.
+#[derive(Debug, Default)]
+pub struct Said<'a> {
+    /// Why what was sent was refused.
+    pub refusal: Option<String>,
+    /// A reason that was refused.
+    pub reason: Option<&'a Refused>,
+    /// The release form as it was filled in.
+    pub release: Form,
+}
+
+/// The page of a phase, titled by it.
+pub fn title_block(frame: Frame, job: &Opened, phase: Phase) -> TitleBlock {
+    job.title_block(frame, Tab::Phase(phase))
+}

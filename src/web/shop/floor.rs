@@ -1,0 +1,235 @@
+//! The shop floor: every boat that is in, one a row, the one promised first on top.
+
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::Arc;
+
+use askama::Template;
+use axum::Extension;
+use axum::extract::State;
+use axum::response::Html;
+use jiff::Timestamp;
+use jiff::civil::Date;
+use tokio::sync::Mutex;
+
+use crate::shop::role::Action;
+use crate::store::JobId;
+use crate::store::jobs::{self, Summary, Which};
+use crate::trade::finding::Level;
+use crate::web::kit::form::capital;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::page::{Here, PhaseStrip, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
+use crate::web::parts::activity;
+use crate::web::parts::finding::LevelMark;
+
+#[derive(Template)]
+#[template(path = "floor.html")]
+struct Page {
+    title_block: TitleBlock,
+    may_plan: bool,
+    boats: Vec<Boat>,
+}
+
+/// How the boats that are in stand, each worked out once for each state of its job.
+///
+/// One page at a time works out what is new; whoever asks meanwhile waits for that.
+#[derive(Debug, Default)]
+pub struct Floor(Mutex<HashMap<JobId, (Option<i64>, Standing)>>);
+
+/// What the floor shows of a job that follows from its plan and its history.
+#[derive(Debug, Clone)]
+struct Standing {
+    phases: PhaseStrip,
+    stands: Stands,
+    last: Option<(String, Timestamp)>,
+}
+
+impl Floor {
+    /// How each of these stands.
+    async fn standing(
+        &self,
+        app: &AppState,
+        frame: &Frame,
+        listed: &[Summary],
+    ) -> Result<Vec<Standing>, Error> {
+        let mut known = self.0.lock().await;
+        known.retain(|id, _| listed.iter().any(|summary| summary.id == *id));
+        let mut all = Vec::with_capacity(listed.len());
+        for summary in listed {
+            if known.get(&summary.id).is_none_or(|(line, _)| *line != summary.line) {
+                let job = Opened::load(app, summary.id).await?;
+                known.insert(summary.id, (summary.line, Standing::of(&job, frame)));
+            }
+            all.extend(known.get(&summary.id).map(|(_, standing)| standing.clone()));
+        }
+        Ok(all)
+    }
+}
+
+impl Standing {
+    fn of(job: &Opened, frame: &Frame) -> Self {
+        let last = activity::work(job, frame).map(|last| (last.by, last.when));
+        Self { phases: job.strip(None), stands: stands(job), last }
+    }
+}
+
+struct Boat {
+    number: String,
+    href: String,
+    name: String,
+    job: String,
+    customer: Option<String>,
+    phases: PhaseStrip,
+    stands: Stands,
+    promised: Option<Promised>,
+    last: Option<Seen>,
+}
+
+/// Where a boat stands: what holds it up, or that nothing does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Stands {
+    Clear,
+    Held { first: String, more: usize, danger: bool },
+    Warned { stops: usize },
+    Finished,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Promised {
+    day: String,
+    words: String,
+    late: bool,
+}
+
+struct Seen {
+    by: String,
+    when: String,
+}
+
+/// How many boats the floor shows.
+const MOST: u32 = 200;
+
+impl Page {
+    fn count(&self) -> String {
+        match self.boats.len() {
+            1 => "One boat is in.".to_owned(),
+            count => format!("{count} boats are in."),
+        }
+    }
+}
+
+impl Stands {
+    fn title(&self) -> &'static str {
+        match self {
+            Self::Clear | Self::Finished => "Stands",
+            Self::Held { .. } => "Held up by",
+            Self::Warned { .. } => "Checks say",
+        }
+    }
+
+    fn mark(&self) -> Option<LevelMark> {
+        matches!(self, Self::Held { danger: true, .. } | Self::Warned { .. })
+            .then_some(LevelMark(Level::Stop))
+    }
+}
+
+impl fmt::Display for Stands {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Clear => f.write_str("nothing in the way"),
+            Self::Finished => f.write_str("every step is done"),
+            Self::Held { first, more: 0, .. } => f.write_str(first),
+            Self::Held { first, more, .. } => write!(f, "{first}, and {more} more"),
+            Self::Warned { stops: 1 } => f.write_str("one finding forbids power"),
+            Self::Warned { stops } => write!(f, "{stops} findings forbid power"),
+        }
+    }
+}
+
+/// Every boat that is in.
+pub async fn show(
+    frame: Frame,
+    State(app): State<AppState>,
+    Extension(floor): Extension<Arc<Floor>>,
+) -> Result<Html<String>, Error> {
+    let listed = jobs::list(&mut *app.store().read().await?, Which::Open, MOST).await?;
+    let standing = floor.standing(&app, &frame, &listed).await?;
+    let boats =
+        listed.iter().zip(standing).map(|(summary, standing)| boat(&frame, summary, standing)).collect();
+    html(&Page {
+        may_plan: frame.may(Action::Plan),
+        title_block: frame.title_block("Shop floor").at(Here::Floor),
+        boats,
+    })
+}
+
+fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
+    Boat {
+        number: summary.id.to_string(),
+        href: format!("/jobs/{}", summary.id),
+        name: summary.boat.to_string(),
+        job: summary.name.to_string(),
+        customer: summary.customer.as_ref().map(ToString::to_string),
+        phases: standing.phases,
+        stands: standing.stands,
+        promised: summary.promised_on.map(|day| promised(frame.today(), day)),
+        last: standing.last.map(|(by, when)| Seen { by, when: frame.ago(when) }),
+    }
+}
+
+/// A shut gate holds a boat up only where work would go through it now: when it is the one into the phase being
+/// worked in, and nothing is left before it that anyone could do instead.
+fn stands(job: &Opened) -> Stands {
+    let progress = job.progress();
+    let Some(current) = progress.current_phase() else { return Stands::Finished };
+    let gates = job.gates();
+    if let Some(gate) = gates.iter().find(|gate| gate.into == current && !gate.is_open()) {
+        let danger = gate.standing().any(|obstacle| obstacle.key.starts_with("finding/"));
+        let mut standing = gate.standing().map(|obstacle| capital(&obstacle.text));
+        let first = standing.next().unwrap_or_default();
+        return Stands::Held { first, more: standing.count(), danger };
+    }
+    match job.report.count(Level::Stop) {
+        0 => Stands::Clear,
+        stops => Stands::Warned { stops },
+    }
+}
+
+fn promised(today: Date, day: Date) -> Promised {
+    let days = (day - today).get_days();
+    let words = match days {
+        0 => "today".to_owned(),
+        1 => "tomorrow".to_owned(),
+        2.. => format!("in {days} days"),
+        -1 => "a day late".to_owned(),
+        _ => format!("{} days late", -days),
+    };
+    Promised { day: day.to_string(), words, late: days < 0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::civil::date;
+
+    use super::*;
+
+    #[test]
+    fn a_promise_is_said_in_days() {
+        let said = |day| promised(date(2026, 5, 4), day);
+        assert_eq!(said(date(2026, 5, 4)).words, "today");
+        assert_eq!(said(date(2026, 6, 4)).words, "in 31 days");
+        assert_eq!(
+            (said(date(2026, 5, 2)).words, said(date(2026, 5, 2)).late),
+            ("2 days late".to_owned(), true)
+        );
+    }
+
+    #[test]
+    fn what_holds_a_boat_up_is_said_with_how_much_more_there_is() {
+        let held = Stands::Held { first: "Bow: old wiring in".to_owned(), more: 3, danger: false };
+        assert_eq!(held.to_string(), "Bow: old wiring in, and 3 more");
+        assert_eq!(Stands::Warned { stops: 2 }.to_string(), "2 findings forbid power");
+    }
+}

@@ -1,0 +1,35 @@
+//! What can be wrong with a certificate.
+
+use thiserror::Error;
+
+use super::Host;
+use crate::store;
+
+/// Why there can be no HTTPS.
+#[derive(Debug, Error)]
+pub enum Error {
+    /// The keys cannot be kept or read.
+    #[error(transparent)]
+    Store(#[from] store::Error),
+    /// A certificate that cannot be made.
+    #[error("no certificate could be made: {0}")]
+    Made(#[from] rcgen::Error),
+    /// A kept key or certificate that cannot be used.
+    #[error("the key or certificate in {0} cannot be used: move the file away to have a new one made")]
+    Unusable(std::path::PathBuf),
+    /// A host that the authority may not speak for.
+    #[error(
+        "the certificate authority of this shop cannot vouch for {host}: it was made for private addresses and for \
+         the hosts it was told of then. Move {authority} away to have a new one made; each tablet has to trust \
+         that one anew"
+    )]
+    NotVouchedFor {
+        /// The host.
+        host: Host,
+        /// The file of the authority.
+        authority: std::path::PathBuf,
+    },
+    /// TLS itself.
+    #[error("TLS cannot be set up: {0}")]
+    Tls(#[from] tokio_rustls::rustls::Error),
+}
