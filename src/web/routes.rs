@@ -12,8 +12,8 @@ use super::job::{intake, overview};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::{
-    AppState, assets, backups, boards, circuit, electrics, floor, hand, labels, layout, live, phases, photos,
-    report, theme, trust, undo,
+    AppState, assets, backups, boards, circuit, electrics, floor, hand, help, labels, layout, live, manual,
+    phases, photos, report, theme, trust, undo,
 };
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
@@ -67,6 +67,8 @@ pub fn table() -> Vec<Route> {
         post("/theme", Anyone, theme::choose),
         get("/static/{hash}/{*name}", Anyone, assets::file),
         get("/worker.js", Anyone, assets::worker),
+        get(manual::ADDRESS, Anyone, help::list::show),
+        get("/help/{page}", Anyone, help::show::show),
         get(trust::PAGE, Anyone, trust::show),
         get("/trust/authority.crt", Anyone, trust::certificate),
         // Its people.

@@ -11,7 +11,7 @@ use axum_extra::extract::CookieJar;
 use super::page::Frame;
 use super::people::cookie;
 use super::theme::Theme;
-use super::{AppState, Error, error, trust};
+use super::{AppState, Error, error, manual, trust};
 use crate::job::value::Name;
 use crate::shop::role::Role;
 use crate::store::people::Person;
@@ -69,7 +69,10 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     if path.starts_with("/static/") {
         return next.run(request).await;
     }
-    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(trust::PAGE);
+    let making = path == FIRST_RUN
+        || path == "/theme"
+        || path.starts_with(trust::PAGE)
+        || path.starts_with(manual::ADDRESS);
     let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
     let jar = CookieJar::from_headers(request.headers());
     let frame = match frame(&app, &jar, asked).await {
