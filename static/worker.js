@@ -1,7 +1,7 @@
 // Keeps the pages that were seen on this tablet, and shows them while there is no network.
 //
-// The server writes BUILD and FILES above: which edition of the program this is, and the files it travels with. Pages
-// are kept for the one person who is at the tablet, for as long as a sign-in lasts without use, and are gone once
+// The server writes BUILD, FILES and HELP above: which build of the program this is, the files it travels with, and the
+// pages of its help. The help is kept as whoever is not signed in sees it, so that it names nobody. Other pages are kept for the one person who is at the tablet, for as long as a sign-in lasts without use, and are gone once
 // somebody signs out or another person is at it. Nothing that is sent goes through here.
 
 const SHOWN = `files-${BUILD}`;
@@ -17,7 +17,8 @@ let forgotten = 0;
 
 addEventListener("install", (event) => {
   const files = FILES.map((name) => file(name));
-  event.waitUntil(caches.open(SHOWN).then((cache) => cache.addAll(files)).then(() => skipWaiting()));
+  const all = (cache) => Promise.all([cache.addAll(files), ...HELP.map((page) => keepHelp(cache, page))]);
+  event.waitUntil(caches.open(SHOWN).then(all).then(() => skipWaiting()));
 });
 
 addEventListener("activate", (event) => {
@@ -35,6 +36,7 @@ addEventListener("fetch", (event) => {
     event.respondWith(throughDoor(request));
   } else if (request.method !== "GET") return;
   else if (pathname.startsWith("/static/")) event.respondWith(fetch(request).catch(() => keptFile(pathname)));
+  else if (request.mode === "navigate" && HELP.includes(pathname)) event.respondWith(help(request));
   else if (request.mode === "navigate") event.respondWith(page(event));
   else if (isPage(request)) event.respondWith(fresh(event));
 });
@@ -46,6 +48,22 @@ function file(name) {
 async function keptFile(path) {
   const cache = await caches.open(SHOWN);
   return (await cache.match(file(path.split("/").slice(3).join("/")))) || Response.error();
+}
+
+// A page of the help as it is for everybody; one that cannot be had now is no reason to keep nothing.
+async function keepHelp(cache, page) {
+  const answer = await fetch(page, { credentials: "omit" }).catch(() => null);
+  if (answer?.ok && !answer.redirected) await cache.put(page, answer);
+}
+
+// A page of the help: the server's, or else as it came with this build.
+async function help(request) {
+  const server = fetch(request);
+  const patience = new Promise((done) => setTimeout(done, PATIENCE_MS));
+  const first = await Promise.race([server.catch(() => null), patience]);
+  if (first) return first;
+  const kept = await (await caches.open(SHOWN)).match(request.url, { ignoreSearch: true });
+  return kept || server.catch(() => keptFile(file("offline.html")));
 }
 
 async function drop(which) {

@@ -33,6 +33,7 @@ pub mod boards;
 pub mod circuit;
 pub mod electrics;
 pub mod hand;
+pub mod help;
 pub mod job;
 pub mod kit;
 pub mod labels;

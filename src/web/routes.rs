@@ -10,11 +10,11 @@ use axum::routing::{self, MethodRouter};
 use super::job::{intake, overview, photos, undo};
 use super::kit::guard::{self, Least};
 use super::kit::identify::TRUST;
-use super::kit::{AppState, assets, theme, watch};
+use super::kit::{AppState, assets, manual, theme, watch};
 use super::people::{first_run, passphrase, roster, sign_in, sign_ins, switch};
 use super::plan::{self, edit};
 use super::shop::{backups, floor, trust};
-use super::{boards, circuit, electrics, hand, labels, layout, phases, report};
+use super::{boards, circuit, electrics, hand, help, labels, layout, phases, report};
 use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
@@ -68,6 +68,8 @@ pub fn table() -> Vec<Route> {
         get("/static/{hash}/{*name}", Anyone, assets::file),
         get("/worker.js", Anyone, assets::worker),
         get(TRUST, Anyone, trust::show),
+        get(manual::ADDRESS, Anyone, help::list::show),
+        get("/help/{page}", Anyone, help::show::show),
         get("/trust/authority.crt", Anyone, trust::certificate),
         // Its people.
         get("/first-run", Anyone, first_run::ask),

@@ -38,7 +38,7 @@ fn name_after_attribute(rest: &str) -> Option<String> {
 
 #[test]
 fn every_line_of_the_security_document_names_a_test_that_is_there() {
-    let document = fs::read_to_string("docs/security.md").unwrap();
+    let document = fs::read_to_string("templates/help/security.md").unwrap();
     let tests = tests();
     assert!(
         tests.iter().any(|name| name == "every_line_of_the_security_document_names_a_test_that_is_there")

@@ -1,10 +1,11 @@
-//! Who may do what through the web, and what holds against those who may not. `docs/security.md` names these tests,
-//! and one of them sees to it that it names only tests that are there.
+//! Who may do what through the web, and what holds against those who may not. `templates/help/security.md` names these
+//! tests, and one of them checks that it names only tests that exist.
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
 mod answers;
 mod cross_site;
 mod document;
+mod explained;
 mod guessing;
 mod logging;
 mod roles;

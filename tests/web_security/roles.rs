@@ -121,7 +121,7 @@ fn assert_refused(route: &Route, role: Option<Role>, answer: &Answer, who: &str)
 }
 
 /// The address with something of the shop's in place of each parameter.
-fn filled(path: &str, job: &JobFile) -> String {
+pub fn filled(path: &str, job: &JobFile) -> String {
     let plan = &job.plan;
     let mut filled = Vec::new();
     let mut kind = "";
@@ -133,6 +133,7 @@ fn filled(path: &str, job: &JobFile) -> String {
             "{hash}" => "0".to_owned(),
             "{*name}" => "driploop.css".to_owned(),
             "{phase}" => "runs".to_owned(),
+            "{page}" => "start".to_owned(),
             // One is there to be looked at; it is not to be gone when the next role looks.
             "{photo}" => if path.ends_with("/remove") { "999" } else { "1" }.to_owned(),
             "{backup}" => "driploop-20260225T061320Z".to_owned(),

@@ -120,7 +120,13 @@ impl Page {
     fn new_job(frame: Frame, form: Form) -> Self {
         let unit = frame.length_unit();
         let currency = frame.currency().to_owned();
-        Self { title_block: frame.title_block("Intake"), form, action: "/jobs".to_owned(), unit, currency }
+        Self {
+            title_block: frame.title_block("Intake").help("start#your-first-job"),
+            form,
+            action: "/jobs".to_owned(),
+            unit,
+            currency,
+        }
     }
 
     fn old_job(frame: Frame, job: &Opened, form: Form) -> Self {

@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Response};
 use rust_embed::{Embed, EmbeddedFile};
 use sha2::{Digest, Sha256};
 
-use super::Error;
+use super::{Error, manual};
 
 #[derive(Embed)]
 #[folder = "static/"]
@@ -32,6 +32,7 @@ const STYLE_PARTS: &[&str] = &[
     "css/electrics.css",
     "css/floor.css",
     "css/hand.css",
+    "css/help.css",
     "css/job.css",
     "css/labels.css",
     "css/phases.css",
@@ -43,6 +44,9 @@ const STYLE_PARTS: &[&str] = &[
 /// The script that keeps pages while there is no network. Its address decides which pages it may keep, so that it is no
 /// file among the others.
 const WORKER: &str = "worker.js";
+
+/// Pictures of the README, which no page shows.
+const README: &str = "readme/";
 
 struct Asset {
     body: Vec<u8>,
@@ -64,7 +68,7 @@ impl Asset {
 
 static ASSETS: LazyLock<HashMap<String, Asset>> = LazyLock::new(|| {
     let mut assets: HashMap<String, Asset> = Files::iter()
-        .filter(|name| !name.starts_with("css/") && name != WORKER)
+        .filter(|name| !["css/", README].iter().any(|folder| name.starts_with(folder)) && name != WORKER)
         .filter_map(|name| Some((name.to_string(), Asset::file(&name, &Files::get(&name)?))))
         .collect();
     assets.insert("driploop.css".to_owned(), Asset::new(style_sheet(), "text/css; charset=utf-8"));
@@ -107,15 +111,18 @@ pub async fn file(Path((hash, name)): Path<(String, String)>, request: HeaderMap
     Ok((headers, asset.body.clone()).into_response())
 }
 
-/// Serves the script that keeps pages, with the edition it belongs to and the files it has to keep.
+/// Serves the script that keeps pages, with the build it belongs to, and the files and help pages it has to keep.
 pub async fn worker() -> Result<impl IntoResponse, Error> {
     let script = Files::get(WORKER).ok_or(Error::NotFound("file"))?;
     let mut files: Vec<(&str, &str)> =
         ASSETS.iter().map(|(name, asset)| (name.as_str(), asset.hash.as_str())).collect();
     files.sort_unstable();
-    let edition = Asset::new(format!("{files:?}").into_bytes(), "").hash;
+    let texts: Vec<&str> = manual::pages().map(|page| page.markdown).collect();
+    let build = Asset::new(format!("{files:?}{texts:?}").into_bytes(), "").hash;
     let names: Vec<&str> = files.into_iter().map(|(name, _)| name).collect();
-    let head = format!("const BUILD = {edition:?};\nconst FILES = {names:?};\n");
+    let pages = manual::pages().map(|page| manual::address(page.name));
+    let help: Vec<String> = std::iter::once(manual::ADDRESS.to_owned()).chain(pages).collect();
+    let head = format!("const BUILD = {build:?};\nconst FILES = {names:?};\nconst HELP = {help:?};\n");
     Ok(([(header::CONTENT_TYPE, kind_of(WORKER))], [head.as_bytes(), &script.data].concat()))
 }
 

@@ -9,6 +9,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use super::form::{Difference, Form};
+use super::manual;
 
 /// A field, ready to be written into a page.
 #[derive(Debug, Clone, Template)]
@@ -20,6 +21,7 @@ pub struct Field {
     error: Option<String>,
     difference: Option<Difference>,
     hint: Option<String>,
+    topic: Option<&'static str>,
     required: bool,
     marked: bool,
     autocomplete: &'static str,
@@ -57,6 +59,7 @@ impl Field {
             error: form.error(name).map(str::to_owned),
             difference: form.difference(name).cloned(),
             hint: None,
+            topic: None,
             required: false,
             marked: true,
             autocomplete: "off",
@@ -119,6 +122,16 @@ impl Field {
     /// The same field with a line of help above the control.
     pub fn hint(self, hint: impl Into<String>) -> Self {
         Self { hint: Some(hint.into()), ..self }
+    }
+
+    /// The same field with a link to what explains its term: a page of the help, or a heading in one.
+    pub fn help(self, topic: &'static str) -> Self {
+        Self { topic: Some(topic), ..self }
+    }
+
+    /// The address of what explains its term.
+    fn help_address(&self) -> Option<String> {
+        self.topic.map(manual::address)
     }
 
     /// The same text with values that are offered while it is typed, each with a word about it; others go too.

@@ -10,7 +10,7 @@ use axum_extra::extract::CookieJar;
 use super::frame::Frame;
 use super::theme::Theme;
 use super::user::CurrentUser;
-use super::{AppState, Error, cookie, error_page};
+use super::{AppState, Error, cookie, error_page, manual};
 use crate::store::{shop, sign_in};
 
 /// Whose page an answer is, by the number of the person: what a tablet keeps of it is kept for them alone.
@@ -28,7 +28,7 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     if path.starts_with("/static/") {
         return next.run(request).await;
     }
-    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(TRUST);
+    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(TRUST) || path.starts_with(manual::ADDRESS);
     let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
     let jar = CookieJar::from_headers(request.headers());
     let frame = match frame(&app, &jar, asked).await {

@@ -18,6 +18,7 @@ pub mod identify;
 pub mod last_change;
 pub mod length;
 pub mod live;
+pub mod manual;
 pub mod once;
 pub mod opened;
 pub mod opens;

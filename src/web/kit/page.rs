@@ -6,7 +6,7 @@ use axum::response::Html;
 use super::frame::Frame;
 use super::last_change::LastChange;
 use super::theme::Theme;
-use super::{Error, assets};
+use super::{Error, assets, manual};
 use crate::job::phase::Phase;
 use crate::shop::role::Action;
 
@@ -19,6 +19,8 @@ pub struct TitleBlock {
     pub title: String,
     /// Which link of the menus it is.
     pub here: Here,
+    /// What explains the page: a page of the help, or a heading in one; none for the help itself.
+    pub topic: Option<&'static str>,
     /// The job it belongs to, if any.
     pub job: Option<JobBlock>,
 }
@@ -26,12 +28,19 @@ pub struct TitleBlock {
 impl Frame {
     /// A page that belongs to the shop as a whole.
     pub fn title_block(self, title: impl Into<String>) -> TitleBlock {
-        TitleBlock { frame: self, title: title.into(), here: Here::Elsewhere, job: None }
+        TitleBlock {
+            frame: self,
+            title: title.into(),
+            here: Here::Elsewhere,
+            topic: Here::Elsewhere.topic(),
+            job: None,
+        }
     }
 
     /// A page of one job.
     pub fn job_title_block(self, title: impl Into<String>, job: JobBlock, tab: Tab) -> TitleBlock {
-        TitleBlock { frame: self, title: title.into(), here: Here::Job(tab), job: Some(job) }
+        let topic = Some(tab.topic());
+        TitleBlock { frame: self, title: title.into(), here: Here::Job(tab), topic, job: Some(job) }
     }
 }
 
@@ -48,10 +57,27 @@ pub enum Here {
     Labels,
     /// Backups.
     Backups,
+    /// The help.
+    Help,
     /// A page of the job.
     Job(Tab),
     /// None of the menus.
     Elsewhere,
+}
+
+impl Here {
+    /// What explains it in the help; the help explains itself.
+    fn topic(self) -> Option<&'static str> {
+        match self {
+            Self::Floor | Self::Elsewhere => Some("start"),
+            Self::People => Some("people"),
+            Self::SignIns => Some("people#signed-in-tablets"),
+            Self::Labels => Some("labels"),
+            Self::Backups => Some("backups"),
+            Self::Help => None,
+            Self::Job(tab) => Some(tab.topic()),
+        }
+    }
 }
 
 /// A page of a job.
@@ -141,6 +167,35 @@ impl Tab {
             Self::Diagnosis => "Diagnosis",
             Self::Report => "Report",
             Self::Log => "Log",
+        }
+    }
+
+    /// What explains it in the help.
+    pub fn topic(self) -> &'static str {
+        match self {
+            Self::Overview => "start",
+            Self::Removed => "strip-out#removed-equipment",
+            Self::Layout => "locations#position-on-the-boat",
+            Self::Routes => "runs#routes",
+            Self::Locations => "locations",
+            Self::Points => "distribution",
+            Self::Devices => "devices",
+            Self::Circuits => "circuits",
+            Self::Feeders => "circuits#feeders",
+            Self::Modes => "modes",
+            Self::OneLine => "supply#one-line-diagram",
+            Self::Supply => "supply#supply",
+            Self::Energy => "energy",
+            Self::Lights => "lights",
+            Self::Sizing => "supply#sizing-together",
+            Self::Wires => "start#finding-your-next-task",
+            Self::Boards => "boards",
+            Self::Labels => "labels",
+            Self::Phase(phase) => phase.word(),
+            Self::Bench => "switches#the-bench-list",
+            Self::Diagnosis => "readings#diagnosis",
+            Self::Report => "report",
+            Self::Log => "report#the-log",
         }
     }
 
@@ -270,7 +325,17 @@ pub struct Link {
 impl TitleBlock {
     /// The same page, marked as a link of the shop's menu.
     pub fn at(self, here: Here) -> Self {
-        Self { here, ..self }
+        Self { here, topic: here.topic(), ..self }
+    }
+
+    /// The same page, explained by another page or heading of the help: `people#signing-in`.
+    pub fn help(self, topic: &'static str) -> Self {
+        Self { topic: Some(topic), ..self }
+    }
+
+    /// The address of what explains the page.
+    pub fn help_address(&self) -> Option<String> {
+        self.topic.map(manual::address)
     }
 
     /// Address of an embedded file.
@@ -283,7 +348,7 @@ impl TitleBlock {
         let link =
             |here: Here, href: &str, label| Link { href: href.to_owned(), label, here: self.here == here };
         match &self.frame.user {
-            None => Vec::new(),
+            None => vec![link(Here::Help, manual::ADDRESS, "Help")],
             Some(user) => {
                 let mut links = vec![link(Here::Floor, "/", "Shop floor")];
                 if user.role().may(Action::People) {
@@ -294,6 +359,7 @@ impl TitleBlock {
                     links.push(link(Here::Labels, "/labels", "Labels"));
                     links.push(link(Here::Backups, "/backups", "Backups"));
                 }
+                links.push(link(Here::Help, manual::ADDRESS, "Help"));
                 links
             }
         }

@@ -36,7 +36,7 @@ struct FirstRun {
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { title_block: frame.title_block("First run"), form }
+        Self { title_block: frame.title_block("First run").help("operating#the-first-start"), form }
     }
 
     fn units(&self) -> [(&'static str, &'static str); 2] {

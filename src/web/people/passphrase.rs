@@ -26,7 +26,10 @@ struct Page {
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { title_block: frame.title_block("Your passphrase").at(Here::SignIns), form }
+        Self {
+            title_block: frame.title_block("Your passphrase").at(Here::SignIns).help("people#signing-in"),
+            form,
+        }
     }
 }
 

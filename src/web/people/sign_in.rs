@@ -27,7 +27,7 @@ struct Page {
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { title_block: frame.title_block("Sign in"), form }
+        Self { title_block: frame.title_block("Sign in").help("people#signing-in"), form }
     }
 
     /// The accounts of the demo shop, which are no secret; none of any other shop.

@@ -30,7 +30,11 @@ struct Page {
 impl Page {
     async fn new(app: &AppState, frame: Frame, form: Form) -> Result<Self, Error> {
         let people = switch::people(&mut *app.store().read().await?).await?;
-        Ok(Self { title_block: frame.title_block("Who is at it"), form, people })
+        Ok(Self {
+            title_block: frame.title_block("Who is at it").help("people#switching-user-with-a-pin"),
+            form,
+            people,
+        })
     }
 
     fn back(&self) -> &str {

@@ -36,7 +36,7 @@ struct Fault {
 
 impl Page {
     fn new(frame: Frame, form: Form, faults: Vec<Fault>) -> Self {
-        Self { title_block: frame.title_block("Job file"), form, faults }
+        Self { title_block: frame.title_block("Job file").help("job-file"), form, faults }
     }
 }
 

@@ -51,7 +51,10 @@ pub async fn show(frame: Frame, origin: Origin, State(app): State<AppState>) -> 
         until: frame.local(authority.until).date().to_string(),
         code: Code::new(&origin),
     });
-    html(&Page { title_block: frame.title_block("Trust this shop"), authority })
+    html(&Page {
+        title_block: frame.title_block("Trust this shop").help("network#https-by-itself"),
+        authority,
+    })
 }
 
 /// The certificate of the authority as a file (`application/x-x509-ca-cert`, DER), which devices offer to take on.

@@ -1,0 +1,51 @@
+//! All pages of the help, rendered once.
+
+use std::sync::LazyLock;
+
+use super::render::{self, Markup, Section};
+use crate::web::kit::manual;
+
+/// One page of the help.
+#[derive(Debug)]
+pub struct Page {
+    /// Its name in addresses and links.
+    pub name: &'static str,
+    /// Its title.
+    pub title: String,
+    /// What is below the title.
+    pub html: Markup,
+    /// Its text without marks, heading by heading; the first is above the first heading.
+    pub sections: Vec<Section>,
+    /// Everything in it that a link can lead to.
+    pub anchors: Vec<String>,
+}
+
+impl Page {
+    /// Its address.
+    pub fn address(&self) -> String {
+        manual::address(self.name)
+    }
+
+    /// Its first paragraph's first sentence.
+    pub fn summary(&self) -> &str {
+        let top = self.sections.first().map_or("", |section| section.text.trim());
+        top.split_once(". ").map_or(top, |(first, _)| first).trim_end_matches('.')
+    }
+}
+
+static PAGES: LazyLock<Vec<Page>> = LazyLock::new(|| manual::pages().map(rendered).collect());
+
+fn rendered(text: &manual::Text) -> Page {
+    let render::Rendered { title, html, sections, anchors } = render::render(text.markdown);
+    Page { name: text.name, title, html, sections, anchors }
+}
+
+/// Every page in the order of reading.
+pub fn pages() -> &'static [Page] {
+    &PAGES
+}
+
+/// The page of this name.
+pub fn page(name: &str) -> Option<&'static Page> {
+    pages().iter().find(|page| page.name == name)
+}

@@ -1,0 +1,42 @@
+//! The pages of the help, chapter by chapter, with a search over all of them.
+
+use askama::Template;
+use axum::extract::Query;
+use axum::response::Html;
+use serde::Deserialize;
+
+use super::book::{self, Page};
+use super::search::{self, Hit};
+use crate::web::kit::Error;
+use crate::web::kit::manual;
+use crate::web::kit::frame::Frame;
+use crate::web::kit::page::{Here, TitleBlock, html};
+
+#[derive(Template)]
+#[template(path = "help/list.html")]
+struct List {
+    title_block: TitleBlock,
+    query: String,
+    hits: Vec<Hit>,
+    chapters: Vec<(&'static str, Vec<&'static Page>)>,
+}
+
+/// What an address may say.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Asked {
+    /// What was typed into the search.
+    pub q: String,
+}
+
+/// The list, or what was found.
+pub async fn show(frame: Frame, Query(asked): Query<Asked>) -> Result<Html<String>, Error> {
+    let pages =
+        |chapter: &manual::Chapter| chapter.pages.iter().filter_map(|text| book::page(text.name)).collect();
+    html(&List {
+        hits: search::find(&asked.q),
+        query: asked.q.trim().to_owned(),
+        chapters: manual::CHAPTERS.iter().map(|chapter| (chapter.title, pages(chapter))).collect(),
+        title_block: frame.title_block("Help").at(Here::Help),
+    })
+}
