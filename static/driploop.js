@@ -12,7 +12,7 @@ import { watch } from "./live.js";
 import { tellIfSeen } from "./seen.js";
 import { lookAhead } from "./ahead.js";
 
-const NOT_SENT = "Kept on this tablet, not sent yet: no connection to the shop.";
+const NOT_SENT = "Saved on this tablet, not sent yet: no connection to the shop.";
 
 // What is typed into a form, in words: it is all that is seen of it until it is sent.
 function typed(form) {
@@ -84,7 +84,7 @@ document.addEventListener("submit", async (event) => {
   try {
     await submit(form, event.submitter);
   } catch {
-    say("Not kept and not sent: this browser keeps nothing. Tap again once there is a connection.");
+    say("Not saved and not sent: this browser stores nothing. Tap again when there is a connection.");
   } finally {
     form.removeAttribute("aria-busy");
   }
@@ -113,6 +113,6 @@ addEventListener("online", () => send());
 addEventListener("pageshow", () => send());
 setInterval(() => send(), 15000);
 watch(show);
-keepPages().catch(() => say("This browser keeps no pages: without network they do not open."));
+keepPages().catch(() => say("This browser stores no pages: without network they do not open."));
 
 document.getElementById("refusals")?.focus();

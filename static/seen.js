@@ -12,10 +12,10 @@ function tell() {
   mark.className = "seen-mark";
   mark.setAttribute("role", "status");
   const why = late === undefined ? "no network" : "no answer yet";
-  mark.textContent = `As seen at ${at}, ${why}. What you tick waits on this tablet. `;
+  mark.textContent = `Page from ${at}, ${why}. Your marks wait on this tablet. `;
   const again = document.createElement("a");
   again.href = location.href;
-  again.textContent = "Look again";
+  again.textContent = "Reload";
   mark.append(again);
   document.querySelector("main").prepend(mark);
 }

@@ -50,7 +50,7 @@ function row(item) {
     await send();
     await show();
   });
-  const away = element("button", "Throw away", { type: "button", class: "quiet" });
+  const away = element("button", "Discard", { type: "button", class: "quiet" });
   away.addEventListener("click", async () => {
     await forget(item.n);
     await show();

@@ -131,7 +131,7 @@ async fn a_wrong_verb_gets_the_error_page_and_is_told_which_is_right() {
     let response = shell.ask(get("/theme")).await;
     assert_eq!(response.status(), StatusCode::METHOD_NOT_ALLOWED);
     assert_eq!(response.headers()[header::ALLOW], "POST");
-    assert!(text(response).await.contains("Not done this way"));
+    assert!(text(response).await.contains("Method not allowed"));
 }
 
 #[tokio::test]

@@ -48,7 +48,7 @@ fn print(plan: &Plan, report: &Report, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "{}, {} V nominal", report.rules.words(), figure(report.nominal_v))?;
     circuits(report).print("Circuits", out)?;
     feeders(report).print("Feeders", out)?;
-    points(report).print("Points", out)?;
+    points(report).print("Distribution", out)?;
     findings(report, out)
 }
 

@@ -77,7 +77,7 @@ pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Ve
     Verdict::of(remark.into_iter().collect())
 }
 
-/// The latest measurement of a step that still proves something: made since its wire was last opened.
+/// The latest measurement of a step that still proves something: made since its wire was last repaired.
 pub fn proving<'h>(
     history: &'h History,
     step: &StepKey,

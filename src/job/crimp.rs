@@ -131,7 +131,7 @@ impl Failed {
     pub fn finding(&self) -> Finding {
         let least = self.least.least.get::<newton>();
         let ends = match self.unproven.as_slice() {
-            [] => "no end was made like it yet".to_owned(),
+            [] => "no end like it was made yet".to_owned(),
             ends if ends.len() <= 8 => format!("not proven: {}", ends.join(", ")),
             ends => format!("not proven: {} and {} more", ends[..7].join(", "), ends.len() - 7),
         };

@@ -123,7 +123,7 @@ impl What {
             }
             Self::Jumper => "the jumper at the panel: tug both its terminals, tighten the switch and the bar",
             Self::Lead => "the crimps of the positive wire, at the bar and at the load",
-            Self::Return => "the crimps of the return, its ring on the negative bar first",
+            Self::Return => "the crimps of the negative wire, its ring on the negative bus first",
             Self::Feeder => "the lugs of the feeder: tight, clean, crimped all the way round",
             Self::Source => "the battery\u{2019}s posts, then its charge and its age",
         }
@@ -171,7 +171,7 @@ pub fn diagnose(
     }
 }
 
-/// The latest reading of each circuit at each of its devices, taken since its wire was last opened.
+/// The latest reading of each circuit at each of its devices, taken since its wire was last repaired.
 fn latest<'a>(
     plan: &'a Plan,
     history: &'a History,
@@ -401,17 +401,17 @@ fn text(sign: &Sign, spots: &[Spot]) -> String {
         Sign::Reversed { of, .. } => format!("{of}: positive and negative are crossed on the circuit"),
         Sign::Open { of, .. } => {
             let names: Vec<&str> = spots.iter().map(|spot| spot.name.as_str()).collect();
-            let at = if names.is_empty() { "somewhere on its way".to_owned() } else { names.join(", or ") };
+            let at = if names.is_empty() { "somewhere along it".to_owned() } else { names.join(", or ") };
             format!("{}: nothing arrives, the way is open at {at}", of.join(", "))
         }
         Sign::LoadOpen { of } => format!(
-            "{of}: volts arrive and nothing is drawn; with no current a bad joint looks whole, so the wire is not proven"
+            "{of}: voltage but no current; without current a bad joint does not show, so the wire has not passed"
         ),
         Sign::Short { of, current_a } => {
-            format!("{of}: {} A and no volts left: positive and negative touch", figure(*current_a))
+            format!("{of}: {} A and no voltage: positive and negative touch", figure(*current_a))
         }
         Sign::Swapped { of, with } => {
-            format!("{of} draws what {with} should, and {with} what {of} should")
+            format!("{of} and {with} look swapped: each draws the current of the other")
         }
         Sign::FedTwice { of, off_v: Some(volts) } => {
             format!(
@@ -462,10 +462,10 @@ fn look(sign: &Sign, spots: &[Spot]) -> Vec<String> {
         ]),
         Sign::FedTwice { .. } => say(&[
             "pull the other fuses one by one until the volts go",
-            "joins where two positives lie under one screw",
+            "joints with two positives under one screw",
         ]),
         Sign::DrawsWhenOff { .. } => say(&[
-            "what is wired past the switch",
+            "a load wired past the switch",
             "a memory or standby current that the manufacturer states",
         ]),
         Sign::DrawsTooMuch { .. } => {

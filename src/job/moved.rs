@@ -104,10 +104,10 @@ impl Moved<'_> {
         };
         match self.anew() {
             Anew::Whole if self.was.pulled || is.pulled => {
-                format!("{id} now runs {}, {}: pull, label and end it anew", is.way(), is.polarity.word())
+                format!("{id} now runs {}, {}: pull, label and terminate it again", is.way(), is.polarity.word())
             }
-            Anew::Whole => format!("{id} now runs {}, {}: make it anew", is.way(), is.polarity.word()),
-            Anew::Ends(_) => format!("{id} now runs {}: land and label it anew", is.way()),
+            Anew::Whole => format!("{id} now runs {}, {}: make it again", is.way(), is.polarity.word()),
+            Anew::Ends(_) => format!("{id} now runs {}: terminate and label it again", is.way()),
         }
     }
 
@@ -136,7 +136,7 @@ fn rewired(before: &Plan, after: &Plan) -> BTreeMap<StepKey, String> {
         };
         let now = is.get(&at).map_or_else(|| "nothing".to_owned(), named);
         let key = StepKey { subject: Subject::new(Kind::Position, &at), action: Action::Wire };
-        (key, format!("{at} now switches {now}: wire and check it anew"))
+        (key, format!("{at} now switches {now}: wire and check it again"))
     });
     told.collect()
 }

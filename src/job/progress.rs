@@ -78,7 +78,7 @@ impl<'a> Opened<'a> {
                 let StepKey { subject, .. } = &tick.step;
                 format!("opened again: {} {} was undone by {}", subject.kind.word(), subject.id, tick.by)
             }
-            Self::Repair(repair) => format!("opened again: {} was mended by {}", repair.r#where, repair.by),
+            Self::Repair(repair) => format!("opened again: {} was repaired by {}", repair.r#where, repair.by),
         }
     }
 }

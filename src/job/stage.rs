@@ -47,7 +47,7 @@ impl Stage {
     pub fn title(self) -> &'static str {
         match self {
             Self::MadeSafe => "Made safe",
-            Self::Dead => "Measured dead",
+            Self::Dead => "Tests before power",
             Self::FirstPower => "First power",
             Self::Circuits => "Circuit by circuit",
         }

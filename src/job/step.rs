@@ -54,7 +54,7 @@ actions! {
     /// Battery disconnected before hands go in.
     Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered", "battery not disconnected";
     /// A location stripped of all old wiring.
-    Strip = StripOut, "strip", [Location], "Old wiring out, what is worth keeping set aside", "not stripped";
+    Strip = StripOut, "strip", [Location], "Old wiring removed, parts to keep set aside", "not stripped";
     /// Pull string left in a raceway.
     PullString = StripOut, "pull-string", [Raceway], "Pull string left in place", "no pull string";
     /// A device or point held where it goes, before any hole is drilled.
@@ -84,9 +84,9 @@ actions! {
     /// The negative off every battery.
     NegativeOff = PowerUpTest, "negative-off", [Job], "Negative off every battery and covered", "battery negative still on";
     /// Resistance between positive and negative, dead.
-    BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured dead: no short circuit", "resistance from positive to negative not measured";
+    BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured with power off:no short circuit", "resistance from positive to negative not measured";
     /// Continuity of a circuit's return, dead.
-    Continuity = PowerUpTest, "continuity", [Circuit], "Return measured dead, from the load to its bar", "continuity of the return not measured";
+    Continuity = PowerUpTest, "continuity", [Circuit], "Return measured with power off, from the load to its bar", "continuity of the return not measured";
     /// Polarity of a circuit's wires, dead.
     Polarity = PowerUpTest, "polarity", [Circuit], "Positive and negative traced to the right terminals", "polarity not checked";
     /// The main fuse out before the battery goes on.
@@ -96,17 +96,17 @@ actions! {
     /// A circuit powered and measured.
     Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
     /// A run supported.
-    Support = TieDown, "support", [Circuit, Feeder, Cable], "Supported so often that nothing hangs", "not supported";
+    Support = TieDown, "support", [Circuit, Feeder, Cable], "Supported: nothing hangs", "not supported";
     /// A run guarded where it passes an edge.
-    Guard = TieDown, "guard", [Circuit, Feeder, Cable], "Guarded from chafe at every edge", "edges not guarded";
+    Guard = TieDown, "guard", [Circuit, Feeder, Cable], "Protected from chafe at every edge", "edges not guarded";
     /// A loop left hanging where water could run along the wire to a terminal.
     DripLoop = TieDown, "drip-loop", [Circuit, Feeder, Cable], "Drip loop left before every terminal that water could reach", "no drip loop";
     /// Strain taken off the terminals.
-    Relieve = TieDown, "relieve", [Circuit, Feeder, Cable], "Strain taken off every terminal", "strain not relieved";
+    Relieve = TieDown, "relieve", [Circuit, Feeder, Cable], "Strain relief at every terminal", "strain not relieved";
     /// A run tied down.
-    Tie = TieDown, "tie", [Circuit, Feeder, Cable], "Tied down, and gone over once more", "not tied down";
+    Tie = TieDown, "tie", [Circuit, Feeder, Cable], "Tied down and checked", "not tied down";
     /// A setting made.
-    Set = Setup, "set", [Setting], "Set and noted", "not set";
+    Set = Setup, "set", [Setting], "Set and recorded", "not set";
 }
 
 impl Action {

@@ -54,7 +54,7 @@ impl Counts {
         counts
     }
 
-    /// What the whole boat takes.
+    /// Supplies for the whole boat.
     pub fn whole(plan: &Plan, routes: &RoutesReport) -> Self {
         let mut counts = Self::default();
         let carries_battery = |id: &RacewayId| {

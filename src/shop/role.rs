@@ -28,7 +28,7 @@ pub enum Action {
     Look,
     /// Mark a step or write down a reading.
     Tick,
-    /// Take a boat in, change what is planned, import a job, close one.
+    /// New boat, change what is planned, import a job, close one.
     Plan,
     /// Pass a gate in spite of something that is not dangerous.
     Release,

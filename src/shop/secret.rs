@@ -17,7 +17,7 @@ pub struct Pin(String);
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum Unfit {
     /// Too short or too long for a passphrase.
-    #[error("expected a passphrase of 12 to 128 characters: a few words that only you would put together")]
+    #[error("expected a passphrase of 12 to 128 characters: a few words that only you would combine")]
     Length,
     /// One character or few, over and over.
     #[error("expected a passphrase with at least 6 different characters")]

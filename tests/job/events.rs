@@ -253,7 +253,7 @@ fn a_wire_that_is_opened_again_is_proven_and_tied_again() {
 }
 
 #[test]
-fn what_was_mended_is_measured_again() {
+fn what_was_repaired_is_measured_again() {
     let plan = plan(|_| {});
     let steps = steps(&plan);
     let mut history = done(&steps, &Phase::ALL);
@@ -267,7 +267,7 @@ fn what_was_mended_is_measured_again() {
     });
     let progress = Progress::new(&steps, &history);
     assert_eq!(progress.state(&"circuit/C01/test".parse().unwrap()), State::Open);
-    assert!(progress.opened(&"C01".parse().unwrap()).unwrap().words().contains("mended by Kim"));
+    assert!(progress.opened(&"C01".parse().unwrap()).unwrap().words().contains("repaired by Kim"));
 }
 
 /// A boat whose lights' wire runs along the gunwale from helm to bow, through a bulkhead, to a wet location.

@@ -1,4 +1,4 @@
-//! What goes on the ends: by the size of the wire and by what it lands on. Common practice but for the
+//! Terminals and heat shrink: by the size of the wire and by what it lands on. Common practice but for the
 //! widths of tabs (IEC 61210, from memory) and the join rule (ABYC E-11: no twist-on connectors, from memory).
 
 use driploop::job::plan::Plan;

@@ -49,10 +49,10 @@ async fn nothing_is_empty_without_a_word() {
     let shop = Shop::open(bare).await;
     let ron = shop.sign_in(Viewer).await;
     ron.page("/one-line").await.says(&["None is planned."]);
-    ron.page("/supply").await.says(&["None is planned.", "None, starter cables apart."]);
-    ron.page("/energy").await.says(&["Nothing to follow yet"]);
+    ron.page("/supply").await.says(&["None is planned.", "None, except starter cables."]);
+    ron.page("/energy").await.says(&["No energy balance yet"]);
     ron.page("/lights").await.says(&["no device of the plan is marked as a navigation light"]);
-    ron.page("/sizing").await.says(&["Nothing to size together yet"]);
+    ron.page("/sizing").await.says(&["Nothing to size yet"]);
 }
 
 #[tokio::test]
@@ -112,7 +112,7 @@ async fn energy_shows_its_curve_as_a_picture_and_as_the_same_numbers() {
     let course = report.energy.banks[0].course.as_ref().unwrap();
     let shop = Shop::open(file.clone()).await;
     let page = shop.sign_in(Viewer).await.page("/energy").await;
-    page.says(&["State of charge, House battery", "class=\"drawing chart wide\"", "The curve as a table"]);
+    page.says(&["State of charge, House battery", "class=\"drawing chart wide\"", "Table of the curve"]);
     let rows: usize =
         report.energy.banks.iter().filter_map(|bank| bank.course.as_ref()).map(|c| c.curve.len()).sum();
     assert_eq!(page.count("<th scope=\"row\" class=\"number right\">"), rows);
@@ -163,13 +163,13 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Viewer).await.page("/sizing").await;
     page.says(&[&format!("{:.2} kg", anew.copper_kg), &format!("{:.2} kg (", anew.saved_kg.unwrap())]);
-    page.says(&["Bound, worked out apart", &format!("{} kg", figure(anew.copper_kg))]);
+    page.says(&["Lower bound", &format!("{} kg", figure(anew.copper_kg))]);
     for wire in &anew.wires {
         page.says(&[&wire.subject.id, wire.size.text()]);
     }
     let rows = page.count("data-name=\"Carries\"");
     for (column, opened) in
-        [("Conductor", "conductor"), ("Carries", "carries"), ("Anew, each alone", "size-alone")]
+        [("Conductor", "conductor"), ("Carries", "carries"), ("Recalculated, one by one", "size-alone")]
     {
         assert_eq!(page.count(&format!("-{opened}\" popover")), rows, "{column}");
     }

@@ -40,7 +40,7 @@ async fn a_step_is_done_undone_and_held_not_to_be_needed_with_who_and_why() {
     let bare =
         [("event", &*event()), ("step", STERN), ("mark", "not-needed"), ("reason", " "), ("back", back)];
     let refused = bo.post("/ticks", &bare).await;
-    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed.", "Why not, on this boat?"]);
+    refused.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required.", "Reason"]);
     let why = [
         ("event", &*event()),
         ("step", STERN),
@@ -112,12 +112,12 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
         ]
     };
     bo.post("/releases", &release("Open tray")).await.is(StatusCode::FORBIDDEN);
-    cy.post("/releases", &release("")).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed."]);
+    cy.post("/releases", &release("")).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
     let nothing = [("into", "mounting"), ("reason", "For a laugh"), ("back", "/")];
     cy.post("/releases", &nothing)
         .await
         .is(StatusCode::UNPROCESSABLE_ENTITY)
-        .says(&["Choose what may pass."]);
+        .says(&["Choose the items to release."]);
     for _ in 0..2 {
         cy.post("/releases", &release("The way is open")).await.leads_to("/jobs/1/phases/mounting#gate");
     }
@@ -140,7 +140,7 @@ async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
     let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let page = cy.page("/phases/power-up-test").await;
     page.says(&[
-        "Findings that say stop",
+        "Stop findings",
         "can be released by the shop\u{2019}s customer only",
         "Circuit C02",
     ]);
@@ -156,7 +156,7 @@ async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
     cy.post("/releases", &form).await.is(StatusCode::FORBIDDEN);
     ana.post("/releases", &form).await.leads_to("/");
     ana.page("/phases/power-up-test").await.says(&["power-up test: open", "Bench supply, limited to 5 A"]);
-    ana.page("/report").await.says(&["Passed in spite of something", "Bench supply, limited to 5 A", "Ana"]);
+    ana.page("/report").await.says(&["Releases", "Bench supply, limited to 5 A", "Ana"]);
 }
 
 fn reading(figures: [&str; 3]) -> Vec<(&'static str, String)> {
@@ -260,7 +260,7 @@ async fn what_if_saves_nothing_until_it_is_asked_to() {
     let (ron, cy) = (shop.sign_in(Viewer).await, shop.sign_in(Technician).await);
     let asked = "/circuits/C01?size=18+AWG&length_m=9&rating_a=5&load.nav=2";
     let page = ron.page(asked).await;
-    page.says(&["As supposed", "14 AWG", "18 AWG", "drop-over-limit"]);
+    page.says(&["What if", "14 AWG", "18 AWG", "drop-over-limit"]);
     page.lacks("Save this as the plan");
     ron.page("/circuits/C01?length_m=far")
         .await

@@ -106,7 +106,7 @@ async fn a_slip_of_the_finger_is_asked_about_and_never_refused() {
     let bo = shop.sign_in(Apprentice).await;
     let slip = figures(&[("source_v", "12.65"), ("load_v", "12.5"), ("current_a", "120")]);
     let asked = bo.post("/circuits/C01/readings", &slip).await;
-    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["120 A?", "Looked again: the meter did read so"]);
+    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["120 A?", "Checked again: this is what the meter shows"]);
     assert!(shop.history().await.readings.is_empty());
     let mut sure = slip.clone();
     sure.push(("sure", "yes".to_owned()));
@@ -153,7 +153,7 @@ async fn what_to_expect_follows_the_volts_that_were_measured() {
 }
 
 #[tokio::test]
-async fn a_fault_is_placed_mended_and_measured_again() {
+async fn a_fault_is_placed_repaired_and_measured_again() {
     let mut job = job();
     job.history = all_done(&job.plan);
     job.history.readings.clear();
@@ -186,7 +186,7 @@ async fn a_fault_is_placed_mended_and_measured_again() {
         ("found", String::new()),
         ("back", "/jobs/1/diagnosis".to_owned()),
     ];
-    bo.post("/repairs", &repair).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed."]);
+    bo.post("/repairs", &repair).await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
     let mut repair = repair;
     repair[3].1 = "Crimped on the insulation; cut back and crimped again".to_owned();
     ron.post("/repairs", &repair).await.is(StatusCode::FORBIDDEN);
@@ -196,11 +196,11 @@ async fn a_fault_is_placed_mended_and_measured_again() {
     assert_eq!(shop.history().await.repairs.len(), 1, "sent twice is kept once");
     bo.page("/diagnosis")
         .await
-        .says(&["Mended so far", "cut back and crimped again", "Bo"])
+        .says(&["Repairs", "cut back and crimped again", "Bo"])
         .lacks("Likeliest");
-    bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["Measured dead"]);
+    bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["Tests before power"]);
     let early = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "3.2")]);
-    bo.post("/circuits/C02/readings", &early).await.is(StatusCode::CONFLICT).says(&["Measured dead"]);
+    bo.post("/circuits/C02/readings", &early).await.is(StatusCode::CONFLICT).says(&["Tests before power"]);
     let other = figures(&[("source_v", "12.68"), ("load_v", "12.6"), ("current_a", "1.2")]);
     bo.post("/circuits/C01/readings", &other).await.leads_to("/");
     bo.tick("circuit/C02/polarity", "done").await;
@@ -226,7 +226,7 @@ async fn a_run_is_tied_when_its_own_circuits_are_proven() {
     let shop = Shop::open(job).await;
     let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
     bo.page("/phases/tie-down").await.says(&[
-        "What the whole boat takes",
+        "Supplies for the whole boat",
         "strain reliefs",
         "Shut until C02 has passed",
     ]);
@@ -244,7 +244,7 @@ async fn a_run_is_tied_when_its_own_circuits_are_proven() {
     cy.post("/releases", &release).await.leads_to("/");
     bo.tick("feeder/F1/tie", "done").await.leads_to("/jobs/1/phases/tie-down#step-feeder-F1-tie");
     bo.tick("end/C01-1a/terminate", "undone").await;
-    bo.page("/phases/tie-down").await.says(&["Not proven yet: C01"]);
+    bo.page("/phases/tie-down").await.says(&["Not passed yet: C01"]);
 }
 
 #[tokio::test]
@@ -278,7 +278,7 @@ async fn the_bench_list_takes_one_length_for_all_that_have_none() {
     let shop = Shop::open(job).await;
     let (ron, cy) = (shop.sign_in(Viewer).await, shop.sign_in(Technician).await);
     let page = ron.page("/bench").await;
-    page.is(StatusCode::OK).says(&["C01-1", "C02-1", "0.5 m", "measure", "Left for the boat", "Land <a"]);
+    page.is(StatusCode::OK).says(&["C01-1", "C02-1", "0.5 m", "measure", "Connect in the boat", "Land <a"]);
     ron.post("/bench", &[("feed_m", "0.6")]).await.is(StatusCode::FORBIDDEN);
     cy.post("/bench", &[("feed_m", "")])
         .await
@@ -315,9 +315,9 @@ async fn what_deserves_a_look_is_passed_with_a_reason_only() {
     let bo = shop.sign_in(Apprentice).await;
     let odd = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "4.4")]);
     bo.post("/circuits/C02/readings", &odd).await.leads_to("/");
-    bo.page("/phases/power-up-test").await.says(&["Look again: 4.4 A where", "Why it passes all the same"]);
+    bo.page("/phases/power-up-test").await.says(&["Look again: 4.4 A where", "Reason to accept it"]);
     let test = "circuit/C02/test";
-    bo.tick(test, "done").await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["This is needed."]);
+    bo.tick(test, "done").await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
     let pass = |reason: &str| {
         [
             ("event", event()),
@@ -354,7 +354,7 @@ async fn a_figure_read_dead_is_asked_about_and_never_refused() {
     let asked = bo.post("/step-readings", &slip).await;
     asked
         .is(StatusCode::UNPROCESSABLE_ENTITY)
-        .says(&["kilohm or megohm", "Looked again: the meter did read so"]);
+        .says(&["kilohm or megohm", "Checked again: this is what the meter shows"]);
     assert!(shop.history().await.step_readings.is_empty());
     slip.push(("sure", "yes".to_owned()));
     bo.post("/step-readings", &slip).await.leads_to("/jobs/1/phases/power-up-test");

@@ -17,7 +17,7 @@ async fn finished() -> Shop {
 async fn a_circuit_taken_off_its_switch_opens_its_wires_and_names_the_labels() {
     let shop = finished().await;
     let (cy, ron) = (shop.sign_in(Technician).await, shop.sign_in(Viewer).await);
-    ron.page("/labels").await.lacks("Labels to print anew");
+    ron.page("/labels").await.lacks("Labels to reprint");
     cy.post("/switches", &[("circuit", "C01"), ("at", "")])
         .await
         .leads_to("/jobs/1/phases/switches#switch-C01");
@@ -41,7 +41,7 @@ async fn a_circuit_taken_off_its_switch_opens_its_wires_and_names_the_labels() {
     );
     for page in ["/phases/switches", "/labels", "/plan/circuits"] {
         ron.page(page).await.says(&[
-            "Labels to print anew",
+            "Labels to reprint",
             "/jobs/1/wires/C01-3",
             "/jobs/1/labels?wires=anew",
         ]);

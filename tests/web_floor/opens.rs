@@ -178,7 +178,7 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
     for path in ["/plan/circuits", "/one-line"] {
         let page = ron.page(path).await;
         let how = page.how(&format!("{chosen}-size"));
-        assert!(how.contains("the thinnest stocked size that every rule lets pass"), "{path}: {how}");
+        assert!(how.contains("the smallest stocked size that meets every rule"), "{path}: {how}");
         assert!(how.contains(&format!("decided by {governed}")) && how.contains("A it may carry"), "{how}");
         assert!(page.how(&format!("{given}-size")).contains("as given in the plan"), "{path}");
         let how = page.how(&format!("{chosen}-rating"));

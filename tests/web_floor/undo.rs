@@ -26,14 +26,14 @@ async fn a_circuit_hung_wrong_hangs_as_before_and_its_ticks_count_again() {
     let before = shop.export().await.plan;
     cy.page("/phases/switches").await.lacks("Undo");
     cy.post("/switches", &[("circuit", "C01"), ("at", "")]).await;
-    cy.page("/phases/switches").await.says(&["You changed circuit C01", "Labels to print anew"]);
+    cy.page("/phases/switches").await.says(&["You changed circuit C01", "Labels to reprint"]);
     for other in [&bo, &ana] {
         other.page("/phases/switches").await.lacks("You changed");
     }
     let (address, answer) = undo(&cy, "/phases/switches").await;
     answer.leads_to("/jobs/1/phases/switches");
     assert_eq!(shop.export().await.plan, before);
-    cy.page("/phases/switches").await.lacks("Labels to print anew");
+    cy.page("/phases/switches").await.lacks("Labels to reprint");
     let history = shop.history().await;
     assert_eq!(history.withdrawals.len(), 7, "each tick that the change took back");
     cy.post(&address, &[("back", "/")]).await.leads_to("/");

@@ -113,7 +113,7 @@ async fn work_goes_on_from_where_one_stands() {
     bo.page("/wires?at=helm").await.says(&["Next, from Helm console on", "/jobs/1/wires/C01-1/a?at=helm"]);
     let bow = bo.page("/wires?at=bow").await;
     bow.says(&["Next, from Bow on", "C01-3b at Side lights, Bow"]);
-    bo.page("/wires?at=attic").await.is(StatusCode::OK).says(&["Where do you stand?"]);
+    bo.page("/wires?at=attic").await.is(StatusCode::OK).says(&["Where are you?"]);
 }
 
 #[tokio::test]
@@ -138,8 +138,8 @@ async fn behind_a_shut_gate_nothing_is_next() {
 async fn a_wire_that_is_all_done_says_so() {
     let shop = Shop::open(JobFile { history: done_before(&job().plan, Phase::Switches), ..job() }).await;
     let bo = shop.sign_in(Apprentice).await;
-    bo.page("/wires/F1").await.says(&["Nothing left to do on it", "Ana", "ticked end F1a"]);
-    bo.page("/wires").await.says(&["Every wire is pulled, labeled and terminated."]);
+    bo.page("/wires/F1").await.says(&["No open tasks on this run", "Ana", "ticked end F1a"]);
+    bo.page("/wires").await.says(&["All wires are pulled, labeled and terminated."]);
     for address in ["/wires/C09-1", "/wires/C01-1/c", "/wires/C01-1/"] {
         bo.page(address).await.is(StatusCode::NOT_FOUND);
     }
@@ -151,8 +151,8 @@ async fn the_other_pages_lead_to_the_wire() {
     let ron = shop.sign_in(Viewer).await;
     ron.page("/circuits/C01").await.says(&["/jobs/1/wires/C01-3\""]);
     ron.page("/feeders/F1").await.says(&["/jobs/1/wires/F1\""]);
-    ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-3/b\"", "One wire at a time"]);
-    ron.page("/phases/runs").await.says(&["/jobs/1/wires/C01-3\"", "One wire at a time"]);
+    ron.page("/phases/terminations").await.says(&["/jobs/1/wires/C01-3/b\"", "Next task"]);
+    ron.page("/phases/runs").await.says(&["/jobs/1/wires/C01-3\"", "Next task"]);
     ron.page("").await.says(&["/jobs/1/wires\""]);
 }
 
@@ -208,7 +208,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
         .is(StatusCode::CONFLICT)
         .says(&["held 132.9 N of the 133.4 N"]);
     let (ana, key) = (shop.sign_in(Manager).await, "finding/crimp-sample-failed/end/C01-1a");
-    bo.page("/phases/power-up-test").await.says(&["Findings that say stop", "held 132.9 N"]);
+    bo.page("/phases/power-up-test").await.says(&["Stop findings", "held 132.9 N"]);
     let release = [
         ("into", "power-up-test".to_owned()),
         ("release", format!("{} {key}", event())),

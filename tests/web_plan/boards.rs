@@ -33,7 +33,7 @@ async fn where_a_board_stands_is_all_given_or_not_at_all() {
     let shop = shop().await;
     let half = [("stands.ahead_m", "3 m"), ("stands.aside_m", "0.2"), ("stands.side", "port")];
     let refused = shop.change("boards/locker", &half).await;
-    refused.refused("stands.up_m", "This is needed.");
+    refused.refused("stands.up_m", "Required.");
     let whole = [&half[..], &[("stands.up_m", "1.1"), ("stands.faces", "starboard")]].concat();
     shop.change("boards/locker", &whole).await.saved("/boards#locker");
     let plan = shop.plan().await;
@@ -73,7 +73,7 @@ async fn a_layout_is_proposed_and_what_is_placed_by_hand_stays() {
         [("footprint.width_mm", "200"), ("footprint.height_mm", "60"), ("mounting.board", "inside")];
     shop.change("points/jb1", &measured).await.saved("/plan/points#jb1");
     let page = shop.get("/jobs/1/boards/inside").await;
-    assert!(page.says("Propose spots for the 1 part without one"), "{}", page.page);
+    assert!(page.says("Propose positions for the 1 part without one"), "{}", page.page);
     let answer = shop.post("/jobs/1/boards/inside/propose", &[]).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.page);
     let plan = shop.plan().await;
@@ -184,7 +184,7 @@ async fn the_shop_measures_a_sheet_of_its_own_and_prints_on_it() {
     };
     for (field, value, named, words) in [
         ("own.columns", "4", "own.columns", "4 labels do not fit the paper: 8.5 + 3 × 63.5 + 58 = 257.0 mm"),
-        ("own.rows", "", "own.rows", "This is needed."),
+        ("own.rows", "", "own.rows", "Required."),
         ("own.down_mm", "40", "own.down_mm", "The labels overlap: expected at least 47 mm"),
         ("own.paper_width_mm", "-3", "own.paper_width_mm", "Expected a size in millimeters"),
     ] {

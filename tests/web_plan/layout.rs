@@ -66,7 +66,7 @@ async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
     let lit = shop.get("/jobs/1/routes?cable=pump").await;
     assert!(lit.says("<h2 id=\"plan-title\">Cable of Bilge pump</h2>"), "{}", lit.page);
     let runs = shop.get("/jobs/1/phases/runs").await;
-    assert!(runs.says("In what order to pull") && runs.says("cable of Bilge pump"), "{}", runs.page);
+    assert!(runs.says("Pull order") && runs.says("cable of Bilge pump"), "{}", runs.page);
     assert!(runs.says("An open way, no string."), "{}", runs.page);
 }
 

@@ -84,7 +84,7 @@ async fn a_body_that_does_not_come_is_given_up() {
         .unwrap();
     let answer = timeout(LONG, shop.ask(request)).await.expect("an answer");
     assert_eq!(answer.status, StatusCode::REQUEST_TIMEOUT);
-    assert!(answer.text.contains("Took too long"), "{}", answer.text);
+    assert!(answer.text.contains("Timed out"), "{}", answer.text);
 }
 
 #[tokio::test]

@@ -30,7 +30,7 @@ pub struct Expected {
     pub fuse_a: Option<f64>,
     /// Resistance of the return, dead, from the device to the point it lands on.
     pub return_ohm: Option<f64>,
-    /// How these came about.
+    /// How these were calculated.
     pub workings: Vec<Working>,
 }
 

@@ -342,7 +342,7 @@ fn current(reading: &Reading, expected: &Expected) -> Option<Remark> {
     })
 }
 
-/// What a return measured dead says beside what its wires should have, both in ohm.
+/// What a return measured with power off says beside what its wires should have, both in ohm.
 pub(super) fn return_path(measured: f64, wanted: f64) -> Option<Remark> {
     let told = format!("{} ohm back to the negative bar", figure(measured));
     if measured > OPEN_OHM {

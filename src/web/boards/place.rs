@@ -57,7 +57,7 @@ pub async fn propose(
         tokio::task::spawn_blocking(lay).await.map_err(Error::internal)?;
     let Some(spots) = found else {
         let words =
-            "No layout was found for the parts without a spot. What the checks say of the board tells why.";
+            "No layout was found for the parts without a position. The board’s findings say why.";
         return Err(Error::Conflict(words.to_owned()));
     };
     let mut write = app.store().write(&user.actor(), app.now()).await?;

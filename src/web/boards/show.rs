@@ -192,7 +192,7 @@ fn asks(part: &PartOn<'_>) -> String {
     let gap = |gap: Option<GapMm>, words: &str| gap.map(|gap| format!("{gap} mm {words}"));
     let flag = |flag: bool, words: &str| flag.then(|| words.to_owned());
     let asks: Vec<String> = [
-        gap(own.clearance_mm, "free on every side"),
+        gap(own.clearance_mm, "clear on every side"),
         gap(own.wire_bend_mm, "for its wires"),
         gap(own.compass_safe_mm, "from a compass"),
         flag(own.upright, "stands upright"),

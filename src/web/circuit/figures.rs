@@ -36,7 +36,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
         figures.handbook(report.handbook_drop_v, report.handbook_drop_pct).against(drop_limit.clone()),
         figures.solved(report.solved_drop_v, report.solved_drop_pct).against(drop_limit),
         Figured::new(
-            "Solved drop from the battery\u{2019}s posts",
+            "Total drop, battery to device",
             drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct),
         )
         .against(Some("feeders and their returns among it".to_owned()))
@@ -65,12 +65,12 @@ pub fn of_feeder(
             .by(Settled::feeder("", report).why_size()),
         figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
         figures.handbook(report.handbook_drop_v, report.handbook_drop_pct),
-        Figured::new("Solved drop along it", drop(report.solved_drop_v, report.solved_drop_pct))
+        Figured::new("Solved drop", drop(report.solved_drop_v, report.solved_drop_pct))
             .against(Some("this one conductor, every circuit on".to_owned()))
             .by(figures.workings(SOLVED)),
     ];
     all.extend(report.let_through_a.map(|amperes| {
-        Figured::new("Stands behind", amount(Some(amperes), "A"))
+        Figured::new("Upstream protection", amount(Some(amperes), "A"))
             .against(Some("protection that is not its own".to_owned()))
             .by(figures.workings(BEHIND))
     }));
@@ -103,7 +103,7 @@ impl Figures<'_> {
 
     fn size(&self, size: Option<Size>, by: Option<By>, governed_by: &[Governor]) -> Figured {
         let by = by.map(|by| match by {
-            By::Given => "given in the plan".to_owned(),
+            By::Given => "from the plan".to_owned(),
             By::Chosen => {
                 let words: Vec<&str> = governed_by.iter().map(|governor| governor.words()).collect();
                 format!("chosen here, decided by {}", words.join(" and "))
@@ -116,20 +116,20 @@ impl Figures<'_> {
     fn ampacity(&self, table: Option<f64>, derated: Option<f64>) -> Figured {
         let table = table.filter(|table| derated != Some(*table));
         let table = table.map(|table| format!("{} A by the table, before it is derated", fine(table)));
-        Figured::new("May carry", amount(derated, "A"))
+        Figured::new("Ampacity", amount(derated, "A"))
             .against(table)
             .marked(self.level(&[Code::CurrentOverAmpacity, Code::NoAmpacity]))
             .by(self.workings(AMPACITY))
     }
 
     fn handbook(&self, volts: Option<f64>, percent: Option<f64>) -> Figured {
-        Figured::new("Drop by the handbook", drop(volts, percent))
+        Figured::new("Calculated drop", drop(volts, percent))
             .marked(self.level(&[Code::DropOverLimit]))
             .by(self.workings(HANDBOOK))
     }
 
     fn solved(&self, volts: Option<f64>, percent: Option<f64>) -> Figured {
-        Figured::new("Drop in the solved network", drop(volts, percent)).by(self.workings(SOLVED))
+        Figured::new("Solved drop", drop(volts, percent)).by(self.workings(SOLVED))
     }
 
     fn protection(&self, protection: Option<&ProtectionReport>) -> Vec<Figured> {
@@ -151,7 +151,7 @@ impl Figures<'_> {
         let rating = fitted.rating_a.map(|rating| format!("{} A, {}", figure(rating), fitted.kind.words()));
         let range = fitted.lowest_a.zip(fitted.highest_a);
         let range = range.map(|(low, high)| format!("{} to {} A", figure(low), figure(high)));
-        let advice = fitted.recommended_a.map(|best| format!("{} A recommended", figure(best)));
+        let advice = fitted.recomrepaired_a.map(|best| format!("{} A recomrepaired", figure(best)));
         vec![
             Figured::new("Protection", rating).marked(self.level(codes)).by(self.workings(PROTECTION)),
             Figured::new("Allowed ratings", range).against(advice).by(self.workings(PROTECTION)),
@@ -176,7 +176,7 @@ impl Figures<'_> {
         let known = |what: &str| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
         let rest: Vec<Working> =
             self.workings.iter().filter(|working| !known(working.what)).cloned().collect();
-        (!rest.is_empty()).then(|| Figured::new("Also worked out", Some(rest.len().to_string())).by(rest))
+        (!rest.is_empty()).then(|| Figured::new("Other calculations", Some(rest.len().to_string())).by(rest))
     }
 }
 

@@ -252,14 +252,14 @@ pub fn ways(job: &Opened, subject: &Subject) -> Option<Fact> {
         (said, Some(format!("{}/routes?run={id}", job.href())))
     };
     let said: Vec<_> = job.report.routes.of(subject).map(way).collect();
-    (!said.is_empty()).then_some(Fact { name: "Way through the boat", said })
+    (!said.is_empty()).then_some(Fact { name: "Route", said })
 }
 
 /// How many current-carrying conductors lie together, as given or as the ways have it.
 fn bundle(job: &Opened, given: Option<u16>, subject: &Subject) -> Option<String> {
     let shared =
         || job.report.routes.of(subject).map(|(_, run)| run.company).filter(|count| *count > 0).max();
-    given.map(|count| count.to_string()).or_else(|| shared().map(|count| format!("{count}, by its way")))
+    given.map(|count| count.to_string()).or_else(|| shared().map(|count| format!("{count}, by its route")))
 }
 
 fn wired(wiring: Wiring) -> &'static str {

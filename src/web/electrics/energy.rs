@@ -130,7 +130,7 @@ fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
     let [at_least, at_most] = if bank.not_counted.is_empty() { ["", ""] } else { ["at least ", "at most "] };
     let mut facts = vec![
         ("Capacity, 20 h", or_dash(bank.capacity_ah.map(|ah| rounded(ah, 0, "Ah")))),
-        ("A day takes", format!("{at_least}{}", rounded(bank.daily_ah, 1, "Ah"))),
+        ("Consumption per day", format!("{at_least}{}", rounded(bank.daily_ah, 1, "Ah"))),
         ("Charged by", if names.is_empty() { "nothing".to_owned() } else { names }),
     ];
     let Some(course) = &bank.course else { return facts };
@@ -139,7 +139,7 @@ fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
         format!("{at_most}{} after {}", rounded(course.lowest_pct, 0, "%"), hours(course.lowest_at_h));
     facts.push(("Lowest", lowest));
     facts.push((
-        "Under its floor",
+        "Below minimum state of charge",
         course.floor_at_h.map_or_else(|| "never".to_owned(), |at| format!("after {}", hours(at))),
     ));
     facts.push((
@@ -156,13 +156,13 @@ fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
         ),
     ));
     facts.push((
-        "To its floor with nothing charging",
+        "Time to minimum, nothing charging",
         course.alone_h.map_or_else(|| "more than a week".to_owned(), hours),
     ));
     facts.extend(
-        course.low_voltage_at_h.map(|at| ("Down to its low voltage", format!("after {}", hours(at)))),
+        course.low_voltage_at_h.map(|at| ("Time to low voltage", format!("after {}", hours(at)))),
     );
-    facts.extend(course.needed_ah.map(|ah| ("Would do", rounded(ah.ceil(), 0, "Ah"))));
+    facts.extend(course.needed_ah.map(|ah| ("Capacity needed", rounded(ah.ceil(), 0, "Ah"))));
     facts
 }
 
@@ -187,7 +187,7 @@ fn drawn(bank: &BankReport, number: usize, course: &CourseReport, days: u8) -> C
 
 fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
     let words = format!(
-        "Over {days} days it is lowest after {:.1} h, at {:.0} %, and ends at {:.0} %. Its floor is {:.0} %.",
+        "Over {days} days it is lowest after {:.1} h, at {:.0} %, and ends at {:.0} %. The minimum is {:.0} %.",
         course.lowest_at_h, course.lowest_pct, course.end_pct, course.floor_pct
     );
     Chart {
@@ -199,7 +199,7 @@ fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
         },
         y: Axis { label: "State of charge, %".to_owned(), range: (0.0, 100.0), divided: Divided::Evenly },
         points: course.curve.iter().map(|moment| (moment.hours, moment.charge_pct)).collect(),
-        limit: Some(Limit { at: course.floor_pct, label: format!("floor {:.0} %", course.floor_pct) }),
+        limit: Some(Limit { at: course.floor_pct, label: format!("minimum {:.0} %", course.floor_pct) }),
         bands: course
             .bands
             .iter()

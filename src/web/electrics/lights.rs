@@ -97,7 +97,7 @@ fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
 fn shown(job: &Opened, light: &LightReport) -> Light {
     let switches = match (light.is_fed, light.switches.is_empty()) {
         (false, _) => "on no circuit".to_owned(),
-        (true, true) => "none: burns whenever there is power".to_owned(),
+        (true, true) => "none: lit whenever there is power".to_owned(),
         (true, false) => light.switches.join(", "),
     };
     Light {

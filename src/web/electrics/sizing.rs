@@ -96,15 +96,15 @@ fn kilograms(kg: f64) -> String {
 fn facts(tree: &TreeReport) -> Vec<(&'static str, String)> {
     let mut facts = Vec::new();
     if let Some(planned) = &tree.planned {
-        facts.push(("Given sizes kept, the rest together", kilograms(planned.copper_kg)));
-        facts.push(("The rest each alone", alone(planned)));
-        facts.push(("Together saves", saved(planned)));
+        facts.push(("Given sizes kept, the rest sized together", kilograms(planned.copper_kg)));
+        facts.push(("The rest sized one by one", alone(planned)));
+        facts.push(("Saved", saved(planned)));
     }
     if let Some(anew) = &tree.anew {
-        facts.push(("All chosen anew, together", kilograms(anew.copper_kg)));
-        facts.push(("All chosen anew, each alone", alone(anew)));
-        facts.push(("Together saves of that", saved(anew)));
-        facts.push(("Bound, worked out apart", kilograms(anew.lower_bound_kg)));
+        facts.push(("All sized together", kilograms(anew.copper_kg)));
+        facts.push(("All sized one by one", alone(anew)));
+        facts.push(("Saved by that", saved(anew)));
+        facts.push(("Lower bound", kilograms(anew.lower_bound_kg)));
     }
     facts
 }
@@ -130,7 +130,7 @@ fn saving(outcome: &Outcome) -> Option<Working> {
         formula: "copper with each wire sized by itself less copper with all sized together",
         numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
         result: format!(
-            "{} kg; by a bound worked out apart no sizes at all take less than {} kg",
+            "{} kg; lower bound, calculated separately: {} kg",
             figure(saved),
             figure(outcome.lower_bound_kg)
         ),

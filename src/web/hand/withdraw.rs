@@ -41,7 +41,7 @@ pub async fn take_back(
     }
     if let Some(circuit) = proven_by(&job, event) {
         return Err(Error::Conflict(format!(
-            "{circuit} is ticked as passed on the strength of its readings. Take that tick back first."
+            "{circuit} is marked as passed because of its readings. Undo that mark first."
         )));
     }
     let withdrawal = Withdrawal { id, event, by: user.name().clone(), at: job.moment(app.now()) };
@@ -83,7 +83,7 @@ fn rests_on(job: &Opened, event: Uuid) -> Option<String> {
     let step = job.steps.get(&key)?;
     let done = job.progress().state(&key) == progress::State::Done;
     done.then(|| {
-        format!("{} is done on the strength of that release. Take that tick back first.", step.about)
+        format!("{} is done because of that release. Undo that mark first.", step.about)
     })
 }
 

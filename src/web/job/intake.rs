@@ -216,7 +216,7 @@ fn customer(form: &mut Form) -> Option<Customer> {
     let name = form.optional("customer.name");
     let contact = form.optional("customer.contact");
     if name.is_none() && contact.is_some() && form.error("customer.name").is_none() {
-        form.refuse("customer.name", "This is needed where a contact is given.");
+        form.refuse("customer.name", "Required where a contact is given.");
     }
     Some(Customer { name: name?, contact })
 }
@@ -310,8 +310,8 @@ mod tests {
         assert_eq!(refusal("job.promised_on", &days), "This is before the day the boat came in.");
         assert_eq!(
             refusal("customer.name", &[("customer.contact", "slip 14")]),
-            "This is needed where a contact is given."
+            "Required where a contact is given."
         );
-        assert_eq!(refusal("job.nominal_v", &[("job.nominal_v", "")]), "This is needed.");
+        assert_eq!(refusal("job.nominal_v", &[("job.nominal_v", "")]), "Required.");
     }
 }

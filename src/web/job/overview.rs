@@ -149,7 +149,7 @@ fn facts(job: &Opened) -> Vec<Fact> {
         ("Fuel", text(boat.fuel.map(fuel))),
         ("Engine", text(boat.engine.map(engine))),
         ("Sails", Value::Text(if boat.sails { "Carried" } else { "None" }.to_owned())),
-        ("Greatest speed", boat.top_speed_kn.map_or(Value::Missing, |speed| figure(speed.number(), "kn"))),
+        ("Top speed", boat.top_speed_kn.map_or(Value::Missing, |speed| figure(speed.number(), "kn"))),
         ("Voltage", figure(head.nominal_v.number(), "V")),
         ("Rules", Value::Text(head.rules.words().to_owned())),
         ("Ambient", figure(head.ambient_c.number(), "°C")),

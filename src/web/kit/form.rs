@@ -171,7 +171,7 @@ impl Form {
     /// Reads a field that may not be left empty.
     pub fn required<T: FromStr<Err: Refusal>>(&mut self, name: &str) -> Option<T> {
         if self.typed(name).trim().is_empty() {
-            self.refuse(name, "This is needed.");
+            self.refuse(name, "Required.");
             return None;
         }
         self.optional(name)
@@ -234,7 +234,7 @@ impl Form {
         T: TryFrom<f64, Error = BadValue>,
     {
         if self.typed(name).trim().is_empty() {
-            self.refuse(name, "This is needed.");
+            self.refuse(name, "Required.");
             return None;
         }
         self.length(name, alone)
@@ -405,7 +405,7 @@ mod tests {
         assert_eq!(form.required::<BoatLengthM>("length_m"), None);
         assert_eq!(form.required::<Name>("customer").unwrap().as_str(), "R. Vane");
         assert!(form.sound().is_none());
-        assert_eq!(form.error("boat"), Some("This is needed."));
+        assert_eq!(form.error("boat"), Some("Required."));
         assert_eq!(
             form.error("length_m"),
             Some("Expected a boat's length in meters from 2 to 30, not \u{2018}7,1 ft\u{2019}.")

@@ -134,22 +134,22 @@ pub enum Tab {
 impl Tab {
     /// The pages around the phases, in the order of the menu, under what they are about.
     const GROUPS: &'static [(&'static str, &'static [Self])] = &[
-        ("The job", &[Self::Overview, Self::Report, Self::Log]),
-        ("The boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
-        ("The wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
-        ("Worked out", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
-        ("In hand", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
+        ("Job", &[Self::Overview, Self::Report, Self::Log]),
+        ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
+        ("Wiring", &[Self::Points, Self::Feeders, Self::Devices, Self::Circuits, Self::Modes]),
+        ("Calculations", &[Self::OneLine, Self::Supply, Self::Energy, Self::Lights, Self::Sizing]),
+        ("Work", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
     ];
 
     /// The page as the menu names it.
     pub fn title(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
-            Self::Removed => "What came off",
+            Self::Removed => "Removed equipment",
             Self::Layout => "Boat plan",
             Self::Routes => "Routes",
             Self::Locations => "Locations",
-            Self::Points => "Points",
+            Self::Points => "Distribution",
             Self::Devices => "Devices",
             Self::Circuits => "Circuits",
             Self::Feeders => "Feeders",
@@ -297,7 +297,7 @@ impl PhaseCell {
             (of, done) if done >= of => "complete".to_owned(),
             (of, done) => format!("{done} of {of} done"),
         };
-        if self.held { format!("{state}, gate shut") } else { state }
+        if self.held { format!("{state}, on hold") } else { state }
     }
 
     /// The class that draws the state.
@@ -401,7 +401,7 @@ mod tests {
     #[test]
     fn a_cell_says_its_state_in_words() {
         assert_eq!(cell(0, 0, false).words(), "no steps");
-        assert_eq!(cell(3, 8, true).words(), "3 of 8 done, gate shut");
+        assert_eq!(cell(3, 8, true).words(), "3 of 8 done, on hold");
         assert_eq!(cell(8, 8, false).words(), "complete");
         assert_eq!((cell(3, 8, false).percent(), cell(0, 0, false).percent()), (37, 0));
         assert_eq!(cell(0, 1, false).number(), 3);

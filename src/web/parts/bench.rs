@@ -110,9 +110,9 @@ impl<'a> Bench<'a> {
         let first = open.next()?;
         let earlier = first.stage.title();
         Some(match open.count() {
-            0 => format!("Shut until \u{2018}{earlier}\u{2019} is closed: {}.", first.step.key.action.open()),
+            0 => format!("On hold until \u{2018}{earlier}\u{2019} is closed: {}.", first.step.key.action.open()),
             more => format!(
-                "Shut until \u{2018}{earlier}\u{2019} is closed: {} and {more} more.",
+                "On hold until \u{2018}{earlier}\u{2019} is closed: {} and {more} more.",
                 first.step.key.action.open()
             ),
         })
@@ -123,13 +123,13 @@ impl<'a> Bench<'a> {
         let failed = self.job.failed_crimps.iter().find(|failed| failed.shuts(&step.key))?;
         let released = released(&self.job.history, Phase::PowerUpTest, &failed.finding().key());
         let why = format!(
-            "Shut: {}. Pull a good sample first, or have it released at the gate into the power-up test.",
+            "On hold: {}. Pull a good sample first, or release it at the hold point before the power-up test.",
             failed.words()
         );
         released.is_none().then_some(why)
     }
 
-    /// The circuits that are not proven yet and that nobody let this run be tied without.
+    /// The circuits that are not tested yet and that nobody let this run be tied without.
     fn unproven(&self, step: &Step) -> Option<String> {
         let waits = self.progress.shut_by(step);
         let tie = step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
@@ -137,7 +137,7 @@ impl<'a> Bench<'a> {
         match waits.as_slice() {
             [] => None,
             _ if released => None,
-            [one] => Some(format!("Shut until {one} has passed its test.")),
+            [one] => Some(format!("On hold until {one} has passed its test.")),
             [one, rest @ ..] => {
                 Some(format!("Shut until {one} and {} more have passed their tests.", rest.len()))
             }
@@ -147,7 +147,7 @@ impl<'a> Bench<'a> {
     /// What of tying a run down is still open before the tie itself.
     fn untied(&self, step: &Step) -> Option<String> {
         let open: Vec<&str> = self.progress.untied(&step.key).map(|part| part.key.action.open()).collect();
-        (!open.is_empty()).then(|| format!("Shut until the rest is done: {}.", open.join(", ")))
+        (!open.is_empty()).then(|| format!("On hold until the rest is done: {}.", open.join(", ")))
     }
 
     /// Whether a phase's gate is shut, in words.
@@ -155,8 +155,8 @@ impl<'a> Bench<'a> {
         let standing = self.gate(phase).map_or(0, |gate| gate.standing().count());
         match standing {
             0 => None,
-            1 => Some("The gate is shut: one thing stands in it.".to_owned()),
-            many => Some(format!("The gate is shut: {many} things stand in it.")),
+            1 => Some("On hold: 1 open item.".to_owned()),
+            many => Some(format!("On hold: {many} open items.")),
         }
     }
 

@@ -262,7 +262,7 @@ impl Measured {
             self.field("current_a", "Current", "A", first.and_then(|row| row.current.as_ref())),
             self.field(
                 "return_ohm",
-                "Return, measured dead",
+                "Negative, power off",
                 "\u{3a9}",
                 first.and_then(|row| row.ohms.as_ref()),
             ),

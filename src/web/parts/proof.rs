@@ -101,7 +101,7 @@ impl<'j> Proof<'j> {
         };
         let odd = verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Look);
         let said: Vec<String> = odd.flat_map(remarks).collect();
-        (!said.is_empty()).then(|| format!("Look again: {}", said.join(" ")))
+        (!said.is_empty()).then(|| format!("Check again: {}", said.join(" ")))
     }
 
     /// What the readings that count for a circuit say.
@@ -109,7 +109,7 @@ impl<'j> Proof<'j> {
         self.counting(circuit).into_iter().filter_map(|reading| self.judge(circuit, reading)).collect()
     }
 
-    /// The latest reading of a circuit at each device, of those made since its wire was last opened.
+    /// The latest reading of a circuit at each device, of those made since its wire was last repaired.
     fn counting(&self, circuit: &Circuit) -> Vec<&'j Reading> {
         let since = self.job.progress().opened(&circuit.id).map(|by| by.moment());
         let counts = |reading: &&Reading| since.is_none_or(|since| since < (reading.at, reading.id));
@@ -140,7 +140,7 @@ impl<'j> Proof<'j> {
 
     /// What is lacking before a circuit may be ticked as passed; `None`: nothing.
     ///
-    /// At each device only the latest reading counts: a circuit that was mended is measured again.
+    /// At each device only the latest reading counts: a circuit that was repaired is measured again.
     pub fn lack(&self, circuit: &Circuit) -> Option<Lack> {
         let latest = self.counting(circuit);
         if latest.is_empty() {
@@ -221,7 +221,7 @@ impl Lack {
     /// What is lacking, in words.
     pub fn words(&self) -> String {
         match self {
-            Self::NoReading => "No reading yet: measure it first.".to_owned(),
+            Self::NoReading => "Not tested: measure it first.".to_owned(),
             Self::Opened(why) => format!("{}: measure it again.", capital(why)),
             Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
             Self::NotAt(device) => format!("Not measured at {device} yet: its wire is proven there."),

@@ -13,7 +13,7 @@ use crate::web::kit::opens::{Cell, Sentence};
 /// What the working of the thinnest size that is allowed at all is called.
 const MINIMUM: &[&str] = &["smallest size", "exemption"];
 
-/// What was settled for a circuit or feeder, and what it was held against.
+/// Settingstled for a circuit or feeder, and what it was held against.
 pub struct Settled<'r> {
     of: &'r str,
     size: Option<Size>,
@@ -28,7 +28,7 @@ pub struct Settled<'r> {
 }
 
 impl<'r> Settled<'r> {
-    /// What was settled for a circuit.
+    /// Settingstled for a circuit.
     pub fn circuit(id: &'r str, report: &'r CircuitReport) -> Self {
         Self {
             of: id,
@@ -44,7 +44,7 @@ impl<'r> Settled<'r> {
         }
     }
 
-    /// What was settled for a feeder, which has no limit of drop of its own.
+    /// Settingstled for a feeder, which has no limit of drop of its own.
     pub fn feeder(id: &'r str, report: &'r FeederReport) -> Self {
         Self {
             of: id,
@@ -81,7 +81,7 @@ impl<'r> Settled<'r> {
         let fitted = self.protection?;
         let kind = fitted.kind.words();
         let Some(rating) = fitted.rating_a else {
-            return Some(format!("{kind}, rating not settled").into());
+            return Some(format!("{kind}, rating not set").into());
         };
         let value = Figure::new(figure(rating), "A");
         let rating = Cell::new(self.of, "rating", value, self.workings, PROTECTION);
@@ -112,15 +112,15 @@ impl<'r> Settled<'r> {
 
     fn held_against(&self, size: Size, source: &'static Source) -> Working {
         let formula = match self.by {
-            Some(By::Chosen) => "the thinnest stocked size that every rule lets pass",
-            _ => "as given in the plan, held against every rule",
+            Some(By::Chosen) => "the smallest stocked size that meets every rule",
+            _ => "from the plan, checked against every rule",
         };
         let carries = self.asked_a.zip(self.may_carry_a);
         let carries =
-            carries.map(|(asked, may)| format!("{} A asked of {} A it may carry", fine(asked), fine(may)));
+            carries.map(|(asked, may)| format!("{} A of {} A ampacity", fine(asked), fine(may)));
         let loses = match (self.drop_pct, self.limit_pct) {
-            (Some(drop), Some(limit)) => Some(format!("{} % lost of {} %", fine(drop), fine(limit))),
-            (Some(drop), None) => Some(format!("{} % lost", fine(drop))),
+            (Some(drop), Some(limit)) => Some(format!("{} % drop of {} %", fine(drop), fine(limit))),
+            (Some(drop), None) => Some(format!("{} % drop", fine(drop))),
             (None, _) => None,
         };
         let decided: Vec<&str> = self.governed_by.iter().map(|governor| governor.words()).collect();

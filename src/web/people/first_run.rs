@@ -126,7 +126,7 @@ async fn take_up(
 fn not_an_managers(frame: Frame, mut form: Form) -> Result<Response, Error> {
     form.refuse(
         "passphrase",
-        "There are accounts here already: this takes an manager’s name and passphrase.",
+        "There are accounts here already: enter a manager’s name and passphrase.",
     );
     refused(frame, form)
 }
@@ -151,7 +151,7 @@ fn read(form: &mut Form) -> Option<FirstRun> {
 /// Nobody is there yet who could mend a passphrase typed wrong.
 fn same_again(form: &mut Form) {
     if form.error("passphrase").is_none() && form.typed("passphrase") != form.typed("passphrase_again") {
-        form.refuse("passphrase_again", "This is not the same passphrase.");
+        form.refuse("passphrase_again", "The passphrases differ.");
     }
 }
 

@@ -76,11 +76,11 @@ fn refused(frame: Frame, form: Form) -> Result<Response, Error> {
 
 fn read(form: &mut Form) -> Option<Passphrase> {
     if form.typed("old").is_empty() {
-        form.refuse("old", "This is needed.");
+        form.refuse("old", "Required.");
     }
     let passphrase = form.required("passphrase");
     if form.error("passphrase").is_none() && form.typed("passphrase") != form.typed("passphrase_again") {
-        form.refuse("passphrase_again", "This is not the same passphrase.");
+        form.refuse("passphrase_again", "The passphrases differ.");
     }
     form.sound()?;
     passphrase

@@ -65,7 +65,7 @@ pub async fn enter(
         }
         Err(Refusal::Wrong) => {
             tracing::warn!(address = %client.address, device = %client.device, "sign-in refused");
-            form.refuse("passphrase", "This name and passphrase do not go together.");
+            form.refuse("passphrase", "The name or the passphrase is wrong.");
             Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(frame, form))?).into_response())
         }
         Err(refusal) => Err(refused(&app, refusal)),

@@ -6,47 +6,47 @@ use crate::job::plan::{Fuel, Plan};
 /// What can hurt in a phase on this boat, the worst first.
 pub fn of(phase: Phase, plan: &Plan) -> Vec<&'static str> {
     let gasoline = plan.boat.fuel.is_none_or(|fuel| fuel == Fuel::Gasoline);
-    let vapour = gasoline.then(|| vapour(phase)).flatten();
-    always(phase).iter().copied().chain(vapour).collect()
+    let vapor = gasoline.then(|| vapor(phase)).flatten();
+    always(phase).iter().copied().chain(vapor).collect()
 }
 
 fn always(phase: Phase) -> &'static [&'static str] {
     match phase {
         Phase::StripOut => &[
-            "Batteries off before hands go in: take off the negative first, cover every post. A second battery, a charger or a solar panel keeps wires live.",
-            "Shore power (AC) is no part of this work. Find it, unplug it, leave it to a licensed electrician.",
+            "Batteries off before you start: negative first, then cover every post. A second battery, charger or solar panel can keep wires live.",
+            "Shore power (AC) is not part of this work. Unplug it and leave it to a licensed electrician.",
         ],
         Phase::Mounting => &["Look behind before drilling: tanks, hoses, the hull itself."],
         Phase::Runs => &[
-            "Batteries stay off. Keep wire clear of exhaust, moving parts and fuel lines, and out of the bilge water.",
+            "Batteries stay off. Keep wires clear of exhaust, moving parts, fuel lines and bilge water.",
         ],
         Phase::Terminations => {
-            &["Batteries stay off until the power-up test: a bare ring on a live post welds itself on."]
+            &["Batteries stay off until the power-up test: a ring terminal on a live post can weld and burn."]
         }
         Phase::Switches => {
             &["On the bench, with no battery: the panel is wired and checked before it goes in."]
         }
         Phase::PowerUpTest => &[
             "Fuses out, every switch off, then the battery. One circuit at a time; a smell, heat or a spark means off at once.",
-            "Rings and bracelets off. Cover what is live and not being measured.",
+            "Rings and bracelets off. Cover live parts you are not measuring.",
         ],
         Phase::TieDown => &[
-            "Never tie what is not proven: what is tied has to be cut open to be mended.",
+            "Never tie a run that has not passed its test: a repair would mean cutting it open.",
             "Batteries off again while ties and clamps go on.",
         ],
         Phase::Setup => &[
-            "The manufacturer\u{2019}s manual comes before any figure here. Some radios take an MMSI once only: read it back before it is kept.",
+            "The manufacturer\u{2019}s manual comes before any figure here. Some radios accept an MMSI only once: read it back before you save it.",
         ],
     }
 }
 
-fn vapour(phase: Phase) -> Option<&'static str> {
+fn vapor(phase: Phase) -> Option<&'static str> {
     match phase {
         Phase::StripOut => Some(
-            "Gasoline vapour lies low and waits: air the bilge, sniff, and only then work with tools that spark.",
+            "Gasoline vapor collects low in the boat. Air the bilge and sniff before you use tools that spark.",
         ),
         Phase::Mounting => Some(
-            "Where gasoline vapour can gather, only ignition-protected parts may be mounted (33 CFR 183.410).",
+            "Where gasoline vapor can gather, mount only ignition-protected parts (33 CFR 183.410).",
         ),
         Phase::PowerUpTest => Some(
             "Gasoline: run the blower or air the bilge for four minutes and sniff before the battery goes on.",

@@ -1,4 +1,4 @@
-//! What the readings come to: the likeliest place of a fault, what to look at first, and what was mended.
+//! What the readings come to: the likeliest place of a fault, what to look at first, and what was repaired.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -34,7 +34,7 @@ struct Page {
     explanations: Vec<Explanation>,
     unseen: Vec<String>,
     without_current: Vec<Linked>,
-    mended: Vec<Mended>,
+    repaired: Vec<Repaired>,
     circuits: Vec<(String, String)>,
     form: Form,
     event: Uuid,
@@ -78,7 +78,7 @@ struct Place {
 
 /// A fault that was put right.
 #[derive(Debug)]
-struct Mended {
+struct Repaired {
     circuit: Linked,
     place: String,
     found: String,
@@ -97,7 +97,7 @@ pub async fn show(
     page(frame, &job, Form::default())
 }
 
-/// Writes down what was found and mended, or answers with the page and what is wrong.
+/// Writes down what was found and repaired, or answers with the page and what is wrong.
 pub async fn mend(
     frame: Frame,
     user: CurrentUser,
@@ -166,8 +166,8 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
     let answer = answer(&bench);
     let lead = lead(answer.as_ref());
     let answer = answer.unwrap_or_default();
-    let mut mended: Vec<&Repair> = job.history.repairs.iter().collect();
-    mended.sort_by_key(|repair| std::cmp::Reverse((repair.at, repair.id)));
+    let mut repaired: Vec<&Repair> = job.history.repairs.iter().collect();
+    repaired.sort_by_key(|repair| std::cmp::Reverse((repair.at, repair.id)));
     let page = Page {
         lead,
         signs: answer.signs.iter().map(|told| sign(job, told)).collect(),
@@ -179,7 +179,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
             .collect(),
         unseen: answer.unseen.iter().map(|spot| spot.name.clone()).collect(),
         without_current: answer.without_current.iter().map(|id| linked(job, id)).collect(),
-        mended: mended.into_iter().map(|repair| shown(&frame, job, repair)).collect(),
+        repaired: repaired.into_iter().map(|repair| shown(&frame, job, repair)).collect(),
         circuits: job
             .plan
             .circuits
@@ -197,14 +197,14 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
 
 fn lead(answer: Option<&Answer>) -> String {
     match answer {
-        None => "The network cannot be laid out: the findings say why. Nothing can be placed without it.".to_owned(),
+        None => "The network has no solution: the findings say why. Without it no fault can be located.".to_owned(),
         Some(answer) if answer.readings == 0 => {
-            "No reading yet. Measure circuits in the power-up test: the more of them share a feeder or a ground, the nearer a fault can be placed.".to_owned()
+            "No reading yet. Measure circuits in the power-up test: the more of them share a feeder or a negative, the better a fault can be located.".to_owned()
         }
         Some(answer) if answer.is_clear() => {
-            format!("{} readings, and none of them is amiss beyond what a meter may be off.", answer.readings)
+            format!("{} readings, none of them off by more than the meter’s error.", answer.readings)
         }
-        Some(answer) => format!("From {} readings, the latest at each load since its wire was last opened.", answer.readings),
+        Some(answer) => format!("From {} readings, the latest at each load since its wire was last repaired.", answer.readings),
     }
 }
 
@@ -268,8 +268,8 @@ fn named(job: &Opened, spot: &Spot) -> (String, Option<String>, String) {
     (capital(&spot.name), href, ohms)
 }
 
-fn shown(frame: &Frame, job: &Opened, repair: &Repair) -> Mended {
-    Mended {
+fn shown(frame: &Frame, job: &Opened, repair: &Repair) -> Repaired {
+    Repaired {
         circuit: linked(job, &repair.circuit),
         place: repair.r#where.to_string(),
         found: repair.found.to_string(),

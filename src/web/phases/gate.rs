@@ -120,9 +120,9 @@ impl GatePiece {
 
     fn headline(&self) -> String {
         match self.standing {
-            0 => format!("Gate into {}: open", self.into.title().to_lowercase()),
-            1 => format!("Gate into {}: shut by one thing", self.into.title().to_lowercase()),
-            many => format!("Gate into {}: shut by {many} things", self.into.title().to_lowercase()),
+            0 => format!("Hold point before {}: clear", self.into.title().to_lowercase()),
+            1 => format!("On hold before {}: 1 open item", self.into.title().to_lowercase()),
+            many => format!("On hold before {}: {many} open items", self.into.title().to_lowercase()),
         }
     }
 
@@ -155,7 +155,7 @@ fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bu
 fn kind(obstacle: &str) -> (String, Option<step::Action>) {
     match obstacle.parse::<StepKey>() {
         Ok(step) if !is_finding(obstacle) => (capital(step.action.open()), Some(step.action)),
-        _ => ("Findings that say stop".to_owned(), None),
+        _ => ("Stop findings".to_owned(), None),
     }
 }
 

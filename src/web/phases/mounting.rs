@@ -16,10 +16,10 @@ use crate::web::parts::workings::WorkingPiece;
 pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
     let Some(thing) = mountable(&job.plan).find(|thing| thing.subject == *subject) else { return Vec::new() };
     let Some(board) = thing.mounting.and_then(|mounting| job.plan.board(&mounting.board)) else {
-        return vec!["On no board of the plan: its spot is chosen on the boat".to_owned()];
+        return vec!["On no board: choose its position on the boat".to_owned()];
     };
     let Some(part) = thing.part() else {
-        return vec![format!("On {}; what it takes up is not given", board.name)];
+        return vec![format!("On {}; its footprint is not given", board.name)];
     };
     let mut notes = vec![spot(&part, board)];
     notes.extend(drilled(&part, board));
@@ -45,7 +45,7 @@ fn spot(part: &PartOn<'_>, board: &Board) -> String {
                 board.name, at.x_mm, at.y_mm
             )
         }
-        None => format!("On {}: its spot is not settled yet", board.name),
+        None => format!("On {}: its position is not set yet", board.name),
     }
 }
 
@@ -65,7 +65,7 @@ fn drilled(part: &PartOn<'_>, board: &Board) -> Option<String> {
 /// Its screws with their pilot hole, and whether they hold without more behind them.
 fn screws(part: &PartOn<'_>, board: &Board) -> Vec<String> {
     let (Some(screw), Some(hold)) = (part.footprint.screw_mm, part.hold(board)) else {
-        return vec!["Its screws are not given: whether the board holds it is not checked".to_owned()];
+        return vec!["Its screws are not given: thread engagement is not checked".to_owned()];
     };
     let number = Screw::of(screw.number()).map_or_else(String::new, |made| format!(" (No. {})", made.number));
     let pilot = hold.pilot_mm.map_or_else(
@@ -79,7 +79,7 @@ fn backing(hold: &Hold) -> String {
     let lacking = [Code::ScrewWithoutHold, Code::InputMissing];
     let lack = hold.findings.iter().find(|finding| lacking.contains(&finding.code));
     lack.map_or_else(
-        || "They hold in what is there: no backing board, no bolts through".to_owned(),
+        || "The screws hold in this thickness: no backing board or through-bolts needed".to_owned(),
         |finding| finding.text.clone(),
     )
 }

@@ -111,7 +111,7 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Ti
     }
     let names = ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];
     if names.iter().all(|name| form.typed(name).trim().is_empty()) {
-        form.refuse("source_v", "Nothing was measured: give at least one figure or what was seen.");
+        form.refuse("source_v", "Nothing was entered: give at least one reading or a note.");
     }
     form.sound()?;
     Some(Reading {

@@ -36,7 +36,7 @@ pub async fn pass(
 ) -> Result<Response, Error> {
     let into: Phase = form
         .required("into")
-        .ok_or_else(|| Error::BadRequest("The form did not say which gate it is about.".to_owned()))?;
+        .ok_or_else(|| Error::BadRequest("The form did not name the hold point.".to_owned()))?;
     let chosen = form.every("release").map(chosen).collect::<Result<Vec<_>, _>>()?;
     let job = Opened::load(&app, job).await?;
     let back = back::path(form.typed("back")).to_owned();
@@ -49,7 +49,7 @@ pub async fn pass(
     }
     let reason: Option<Prose> = form.required("reason");
     if chosen.is_empty() {
-        form.refuse("", "Choose what may pass.");
+        form.refuse("", "Choose the items to release.");
     }
     let (Some(()), Some(reason)) = (form.sound(), reason) else {
         return show::with_release(frame, &job, into, StatusCode::UNPROCESSABLE_ENTITY, form);
@@ -96,7 +96,7 @@ fn is_kept(history: &History, into: Phase, chosen: &Chosen) -> bool {
 fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<(), Error> {
     let needed = needed(job, into, obstacle).ok_or_else(|| {
         Error::Conflict(format!(
-            "\u{2018}{obstacle}\u{2019} does not stand in this gate any more. Look at the gate again."
+            "\u{2018}{obstacle}\u{2019} no longer holds this phase. Reload the page."
         ))
     })?;
     if frame.may(needed) { Ok(()) } else { Err(Error::NotAllowed(needed.least().word())) }

@@ -249,7 +249,7 @@ fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<Sentence> {
         step::Action::BetweenPoles => Some("1000 \u{3a9} or more, by common practice".into()),
         step::Action::Continuity => {
             let value = Figure::new(fine(bench.proof().return_of(step)?), "\u{3a9}");
-            let ohms = Cell::by(of, "return, measured dead", value, bench.proof().return_working(step));
+            let ohms = Cell::by(of, "negative, power off", value, bench.proof().return_working(step));
             Some(Sentence::default().figure(ohms).words(" and what the leads add"))
         }
         _ => {

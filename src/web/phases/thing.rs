@@ -249,7 +249,7 @@ fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let found = found.map(|note| format!("{} found: {}", note.by, note.found));
     let fitted = said.collect::<Vec<_>>().join("; ");
     let failed = job.failed_crimps.iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
-    let unproven = failed.map(|failed| format!("Not proven: {}", failed.words()));
+    let unproven = failed.map(|failed| format!("Not passed: {}", failed.words()));
     [wires::words(job, conductor), fitted].into_iter().chain(found).chain(unproven).collect()
 }
 
@@ -262,9 +262,9 @@ fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
 fn tying(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     let waits: Vec<String> = bench.progress.shut_by(step).iter().map(ToString::to_string).collect();
     let proven = match waits.len() {
-        0 => "Proven".to_owned(),
-        1..=6 => format!("Not proven yet: {}", waits.join(", ")),
-        many => format!("Not proven yet: {} and {} more", waits[..5].join(", "), many - 5),
+        0 => "Passed".to_owned(),
+        1..=6 => format!("Not passed yet: {}", waits.join(", ")),
+        many => format!("Not passed yet: {} and {} more", waits[..5].join(", "), many - 5),
     };
     let job = bench.job;
     let counts = Counts::of(&job.plan, &job.report.routes, &step.key.subject);
@@ -292,7 +292,7 @@ pub fn takes(job: &Opened, counts: &Counts) -> Vec<String> {
     sum.into_iter().chain(unknown).collect()
 }
 
-/// The release of a run that is not proven yet.
+/// The release of a run that is not tested yet.
 fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
     let waits = bench.progress.shut_by(step);
     if waits.is_empty() || bench.shut_gate(Phase::TieDown).is_some() {
@@ -301,6 +301,6 @@ fn tied_anyway(bench: &Bench<'_>, step: &Step) -> Option<PassAnyway> {
     let key = &step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
     let release = released(&bench.job.history, Phase::TieDown, &key.to_string());
     let back = format!("{}/phases/{}#{}", bench.job.href(), Phase::TieDown, anchor(key));
-    let why = "What is tied has to be cut open to be mended.".to_owned();
+    let why = "A repair would mean cutting the ties.".to_owned();
     Some(PassAnyway::new(bench, key, (why, Action::Release), release, back))
 }

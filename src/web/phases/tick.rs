@@ -53,7 +53,7 @@ pub async fn mark(
         return show::with_refusal(frame, &job, asked.step.action.phase(), StatusCode::CONFLICT, why_not);
     }
     let Some(reason) = reason(&mut form, asked.mark, is_doubted(&frame, &job, &asked)) else {
-        let text = form.error("reason").unwrap_or("This is needed.").to_owned();
+        let text = form.error("reason").unwrap_or("Required.").to_owned();
         let typed = form.typed("reason").to_owned();
         let refused = Refused { step: asked.step, mark: asked.mark, typed, text };
         return show::with_refused_reason(frame, &job, &refused);

@@ -142,7 +142,7 @@ mod tests {
         assert!(form.sound().is_some());
         let mut form = Form::filled([("footprint.hot", "yes")]);
         assert_eq!(read(&mut form), None);
-        assert_eq!(form.error("footprint.width_mm"), Some("This is needed."));
+        assert_eq!(form.error("footprint.width_mm"), Some("Required."));
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub fn length(of: &str, meters: f64, workings: &[Working], unit: LengthUnit) -> 
 
 /// A size as a list says it: as it was settled, else as it is given.
 pub fn size(settled: Option<&Settled<'_>>, given: Option<Size>) -> Sentence {
-    let given = || given.map_or("not settled", Size::text).into();
+    let given = || given.map_or("not set", Size::text).into();
     settled.and_then(Settled::size_said).unwrap_or_else(given)
 }
 

@@ -75,7 +75,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
     let released = bench.passed(circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
-        State::Open => ("not proven yet".to_owned(), false),
+        State::Open => ("not tested yet".to_owned(), false),
         State::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
         State::Done if released => ("passed by release".to_owned(), true),
         State::Done => match bench.proof().lack(circuit) {

@@ -68,7 +68,7 @@ pub async fn take(State(app): State<AppState>) -> Result<Redirect, Error> {
     match taking.await.map_err(Error::internal)? {
         Ok(_) => Ok(Redirect::to("/backups")),
         Err(store::Error::File { source, .. }) if source.kind() == std::io::ErrorKind::AlreadyExists => {
-            Err(Error::Conflict("One is being taken at this very moment. Go back and look.".to_owned()))
+            Err(Error::Conflict("A backup is running now. Go back and wait for it.".to_owned()))
         }
         Err(error) => Err(error.into()),
     }

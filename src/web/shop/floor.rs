@@ -114,8 +114,8 @@ const MOST: u32 = 200;
 impl Page {
     fn count(&self) -> String {
         match self.boats.len() {
-            1 => "One boat is in.".to_owned(),
-            count => format!("{count} boats are in."),
+            1 => "1 boat in the shop.".to_owned(),
+            count => format!("{count} boats in the shop."),
         }
     }
 }
@@ -124,8 +124,8 @@ impl Stands {
     fn title(&self) -> &'static str {
         match self {
             Self::Clear | Self::Finished => "Stands",
-            Self::Held { .. } => "Held up by",
-            Self::Warned { .. } => "Checks say",
+            Self::Held { .. } => "On hold",
+            Self::Warned { .. } => "Findings",
         }
     }
 
@@ -138,12 +138,12 @@ impl Stands {
 impl fmt::Display for Stands {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Clear => f.write_str("nothing in the way"),
-            Self::Finished => f.write_str("every step is done"),
+            Self::Clear => f.write_str("nothing on hold"),
+            Self::Finished => f.write_str("all steps done"),
             Self::Held { first, more: 0, .. } => f.write_str(first),
             Self::Held { first, more, .. } => write!(f, "{first}, and {more} more"),
-            Self::Warned { stops: 1 } => f.write_str("one finding forbids power"),
-            Self::Warned { stops } => write!(f, "{stops} findings forbid power"),
+            Self::Warned { stops: 1 } => f.write_str("1 stop finding: do not power up"),
+            Self::Warned { stops } => write!(f, "{stops} stop findings: do not power up"),
         }
     }
 }
@@ -230,6 +230,6 @@ mod tests {
     fn what_holds_a_boat_up_is_said_with_how_much_more_there_is() {
         let held = Stands::Held { first: "Bow: old wiring in".to_owned(), more: 3, danger: false };
         assert_eq!(held.to_string(), "Bow: old wiring in, and 3 more");
-        assert_eq!(Stands::Warned { stops: 2 }.to_string(), "2 findings forbid power");
+        assert_eq!(Stands::Warned { stops: 2 }.to_string(), "2 stop findings: do not power up");
     }
 }
