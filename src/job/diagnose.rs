@@ -464,10 +464,9 @@ fn look(sign: &Sign, spots: &[Spot]) -> Vec<String> {
             "pull the other fuses one by one until the volts go",
             "joints with two positives under one screw",
         ]),
-        Sign::DrawsWhenOff { .. } => say(&[
-            "a load wired past the switch",
-            "a memory or standby current that the manufacturer states",
-        ]),
+        Sign::DrawsWhenOff { .. } => {
+            say(&["a load wired past the switch", "a memory or standby current that the manufacturer states"])
+        }
         Sign::DrawsTooMuch { .. } => {
             say(&["a second load on the same wire", "a motor that binds", "the figure planned for it"])
         }

@@ -104,7 +104,11 @@ impl Moved<'_> {
         };
         match self.anew() {
             Anew::Whole if self.was.pulled || is.pulled => {
-                format!("{id} now runs {}, {}: pull, label and terminate it again", is.way(), is.polarity.word())
+                format!(
+                    "{id} now runs {}, {}: pull, label and terminate it again",
+                    is.way(),
+                    is.polarity.word()
+                )
             }
             Anew::Whole => format!("{id} now runs {}, {}: make it again", is.way(), is.polarity.word()),
             Anew::Ends(_) => format!("{id} now runs {}: terminate and label it again", is.way()),

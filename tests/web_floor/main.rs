@@ -139,11 +139,7 @@ async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
     let shop = Shop::open(job).await;
     let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let page = cy.page("/phases/power-up-test").await;
-    page.says(&[
-        "Stop findings",
-        "can be released by the shop\u{2019}s customer only",
-        "Circuit C02",
-    ]);
+    page.says(&["Stop findings", "can be released by the shop\u{2019}s customer only", "Circuit C02"]);
     let keys: Vec<String> = check(&shop.export().await.plan)
         .findings
         .iter()

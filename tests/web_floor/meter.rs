@@ -106,7 +106,9 @@ async fn a_slip_of_the_finger_is_asked_about_and_never_refused() {
     let bo = shop.sign_in(Apprentice).await;
     let slip = figures(&[("source_v", "12.65"), ("load_v", "12.5"), ("current_a", "120")]);
     let asked = bo.post("/circuits/C01/readings", &slip).await;
-    asked.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["120 A?", "Checked again: this is what the meter shows"]);
+    asked
+        .is(StatusCode::UNPROCESSABLE_ENTITY)
+        .says(&["120 A?", "Checked again: this is what the meter shows"]);
     assert!(shop.history().await.readings.is_empty());
     let mut sure = slip.clone();
     sure.push(("sure", "yes".to_owned()));
@@ -194,10 +196,7 @@ async fn a_fault_is_placed_repaired_and_measured_again() {
         bo.post("/repairs", &repair).await.leads_to("/jobs/1/diagnosis");
     }
     assert_eq!(shop.history().await.repairs.len(), 1, "sent twice is kept once");
-    bo.page("/diagnosis")
-        .await
-        .says(&["Repairs", "cut back and crimped again", "Bo"])
-        .lacks("Likeliest");
+    bo.page("/diagnosis").await.says(&["Repairs", "cut back and crimped again", "Bo"]).lacks("Likeliest");
     bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["Tests before power"]);
     let early = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "3.2")]);
     bo.post("/circuits/C02/readings", &early).await.is(StatusCode::CONFLICT).says(&["Tests before power"]);

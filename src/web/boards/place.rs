@@ -56,8 +56,7 @@ pub async fn propose(
     let found: Option<Vec<(Subject, Corner)>> =
         tokio::task::spawn_blocking(lay).await.map_err(Error::internal)?;
     let Some(spots) = found else {
-        let words =
-            "No layout was found for the parts without a position. The board’s findings say why.";
+        let words = "No layout was found for the parts without a position. The board’s findings say why.";
         return Err(Error::Conflict(words.to_owned()));
     };
     let mut write = app.store().write(&user.actor(), app.now()).await?;

@@ -1,4 +1,4 @@
-//! What if: both drops, protection and findings as planned and as supposed, side by side, before saving.
+//! What if: both drops, protection and findings as planned and with the change, side by side, before saving.
 
 use std::collections::HashSet;
 
@@ -51,7 +51,7 @@ struct LoadField {
 #[derive(Debug)]
 struct Answer {
     rows: Vec<Compared>,
-    /// How the figures as supposed came about.
+    /// How these figures were calculated.
     workings: Vec<WorkingPiece>,
     findings: [Vec<FindingPiece>; 2],
     /// What it would put right and what it would bring about in the rest of the job.
@@ -172,15 +172,11 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
         row("Size", &|report| report.size.map(|size| size.to_string())),
         row("Length there and back", &|report| report.round_trip_m.map(|meters| unit.said(meters))),
         row("Design current", &|report| amount(report.design_current_a, "A")),
-        row("May carry", &|report| amount(report.derated_ampacity_a, "A")),
-        row("Drop by the handbook", &|report| {
-            figures::drop(report.handbook_drop_v, report.handbook_drop_pct)
-        }),
+        row("Ampacity", &|report| amount(report.derated_ampacity_a, "A")),
+        row("Calculated drop", &|report| figures::drop(report.handbook_drop_v, report.handbook_drop_pct)),
         row("Limit", &|report| report.drop_limit_pct.map(|limit| format!("{} %", figure(limit)))),
-        row("Drop in the solved network", &|report| {
-            figures::drop(report.solved_drop_v, report.solved_drop_pct)
-        }),
-        row("Solved drop from the battery", &|report| {
+        row("Solved drop", &|report| figures::drop(report.solved_drop_v, report.solved_drop_pct)),
+        row("Total drop, battery to device", &|report| {
             figures::drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct)
         }),
         row("Protection", &|report| amount(report.protection.as_ref()?.rating_a, "A")),

@@ -159,9 +159,7 @@ fn facts(job: &Opened, bank: &BankReport) -> Vec<(&'static str, String)> {
         "Time to minimum, nothing charging",
         course.alone_h.map_or_else(|| "more than a week".to_owned(), hours),
     ));
-    facts.extend(
-        course.low_voltage_at_h.map(|at| ("Time to low voltage", format!("after {}", hours(at)))),
-    );
+    facts.extend(course.low_voltage_at_h.map(|at| ("Time to low voltage", format!("after {}", hours(at)))));
     facts.extend(course.needed_ah.map(|ah| ("Capacity needed", rounded(ah.ceil(), 0, "Ah"))));
     facts
 }

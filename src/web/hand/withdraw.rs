@@ -82,9 +82,7 @@ fn rests_on(job: &Opened, event: Uuid) -> Option<String> {
     let key: StepKey = release.obstacle.parse().ok()?;
     let step = job.steps.get(&key)?;
     let done = job.progress().state(&key) == progress::State::Done;
-    done.then(|| {
-        format!("{} is done because of that release. Undo that mark first.", step.about)
-    })
+    done.then(|| format!("{} is done because of that release. Undo that mark first.", step.about))
 }
 
 /// The circuit that is ticked as passed and whose reading this is.

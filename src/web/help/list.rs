@@ -8,8 +8,8 @@ use serde::Deserialize;
 use super::book::{self, Page};
 use super::search::{self, Hit};
 use crate::web::kit::Error;
-use crate::web::kit::manual;
 use crate::web::kit::frame::Frame;
+use crate::web::kit::manual;
 use crate::web::kit::page::{Here, TitleBlock, html};
 
 #[derive(Template)]

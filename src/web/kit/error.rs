@@ -59,9 +59,9 @@ impl Error {
     /// What the page may say of it, where it has more to say than its status.
     fn words(&self) -> Option<String> {
         match self {
-            Self::NotFound(what) => Some(format!("There is no such {what} here. It may have been removed.")),
+            Self::NotFound(what) => Some(format!("No such {what} here. It may have been removed.")),
             Self::NotAllowed(needed) => {
-                Some(format!("This takes {needed}. Ask somebody who may, or switch to another person."))
+                Some(format!("This needs the role of {needed}. Ask someone who has it, or switch user."))
             }
             Self::BadRequest(why) | Self::Conflict(why) => Some(why.clone()),
             Self::TooMany { wait_s } => Some(format!("Too many tries. Wait {wait_s} seconds and try again.")),

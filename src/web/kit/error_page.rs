@@ -71,28 +71,26 @@ fn title(status: StatusCode) -> &'static str {
         StatusCode::NOT_FOUND => "Not found",
         StatusCode::UNAUTHORIZED => "Sign in first",
         StatusCode::FORBIDDEN => "Not allowed",
-        StatusCode::METHOD_NOT_ALLOWED => "Not done this way",
-        StatusCode::CONFLICT => "Not as things stand",
+        StatusCode::METHOD_NOT_ALLOWED => "Method not allowed",
+        StatusCode::CONFLICT => "Conflict",
         StatusCode::PAYLOAD_TOO_LARGE => "Too large",
         StatusCode::TOO_MANY_REQUESTS => "Too many tries",
-        StatusCode::REQUEST_TIMEOUT => "Took too long",
-        other if other.is_server_error() => "Something broke",
-        _ => "Not understood",
+        StatusCode::REQUEST_TIMEOUT => "Timed out",
+        other if other.is_server_error() => "Internal error",
+        _ => "Bad request",
     }
 }
 
 fn status_words(status: StatusCode) -> &'static str {
     match status {
-        StatusCode::NOT_FOUND => "Nothing is kept at this address.",
+        StatusCode::NOT_FOUND => "There is no page at this address.",
         StatusCode::UNAUTHORIZED => "This page is for the people of the shop.",
         StatusCode::FORBIDDEN => {
             "The request did not come from a page of this shop, so it was refused. Go back, reload the page and try again."
         }
         StatusCode::METHOD_NOT_ALLOWED => "This address does not take that kind of request.",
-        StatusCode::PAYLOAD_TOO_LARGE => "What was sent is larger than this page takes.",
-        StatusCode::REQUEST_TIMEOUT => {
-            "The answer took too long, so it was given up. Nothing half done was kept."
-        }
+        StatusCode::PAYLOAD_TOO_LARGE => "The data sent is larger than this page accepts.",
+        StatusCode::REQUEST_TIMEOUT => "The answer took too long and was stopped. Nothing was partly saved.",
         other if other.is_server_error() => {
             "The program could not finish this. What was saved before is safe; the cause is in the program's log."
         }

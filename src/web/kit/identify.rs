@@ -28,7 +28,8 @@ pub async fn identify(State(app): State<AppState>, mut request: Request, next: N
     if path.starts_with("/static/") {
         return next.run(request).await;
     }
-    let making = path == FIRST_RUN || path == "/theme" || path.starts_with(TRUST) || path.starts_with(manual::ADDRESS);
+    let making =
+        path == FIRST_RUN || path == "/theme" || path.starts_with(TRUST) || path.starts_with(manual::ADDRESS);
     let asked = request.uri().path_and_query().map_or("/", PathAndQuery::as_str).to_owned();
     let jar = CookieJar::from_headers(request.headers());
     let frame = match frame(&app, &jar, asked).await {

@@ -22,8 +22,9 @@ pub fn base(app: &AppState, setting: &LabelSetting, headers: &HeaderMap) -> Resu
     }
     let host = headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or_default();
     let scheme = if app.secure() { "https" } else { "http" };
-    let unknown =
-        |_| Error::BadRequest("The address of this shop is not known: enter it on the Labels page.".to_owned());
+    let unknown = |_| {
+        Error::BadRequest("The address of this shop is not known: enter it on the Labels page.".to_owned())
+    };
     format!("{scheme}://{host}").parse().map_err(unknown)
 }
 

@@ -110,7 +110,10 @@ impl<'a> Bench<'a> {
         let first = open.next()?;
         let earlier = first.stage.title();
         Some(match open.count() {
-            0 => format!("On hold until \u{2018}{earlier}\u{2019} is closed: {}.", first.step.key.action.open()),
+            0 => format!(
+                "On hold until \u{2018}{earlier}\u{2019} is closed: {}.",
+                first.step.key.action.open()
+            ),
             more => format!(
                 "On hold until \u{2018}{earlier}\u{2019} is closed: {} and {more} more.",
                 first.step.key.action.open()

@@ -116,8 +116,7 @@ impl<'r> Settled<'r> {
             _ => "from the plan, checked against every rule",
         };
         let carries = self.asked_a.zip(self.may_carry_a);
-        let carries =
-            carries.map(|(asked, may)| format!("{} A of {} A ampacity", fine(asked), fine(may)));
+        let carries = carries.map(|(asked, may)| format!("{} A of {} A ampacity", fine(asked), fine(may)));
         let loses = match (self.drop_pct, self.limit_pct) {
             (Some(drop), Some(limit)) => Some(format!("{} % drop of {} %", fine(drop), fine(limit))),
             (Some(drop), None) => Some(format!("{} % drop", fine(drop))),

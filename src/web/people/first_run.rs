@@ -124,10 +124,7 @@ async fn take_up(
 }
 
 fn not_an_managers(frame: Frame, mut form: Form) -> Result<Response, Error> {
-    form.refuse(
-        "passphrase",
-        "There are accounts here already: enter a manager’s name and passphrase.",
-    );
+    form.refuse("passphrase", "There are accounts here already: enter a manager’s name and passphrase.");
     refused(frame, form)
 }
 

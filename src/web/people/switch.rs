@@ -31,7 +31,7 @@ impl Page {
     async fn new(app: &AppState, frame: Frame, form: Form) -> Result<Self, Error> {
         let people = switch::people(&mut *app.store().read().await?).await?;
         Ok(Self {
-            title_block: frame.title_block("Who is at it").help("people#switching-user-with-a-pin"),
+            title_block: frame.title_block("Switch user").help("people#switching-user-with-a-pin"),
             form,
             people,
         })
@@ -90,7 +90,7 @@ pub async fn to(
 fn read(form: &mut Form) -> Option<PersonId> {
     let person = form.required("person");
     if form.typed("pin").trim().is_empty() {
-        form.refuse("pin", "This is needed.");
+        form.refuse("pin", "Required.");
     }
     form.sound()?;
     person

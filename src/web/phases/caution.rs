@@ -17,9 +17,9 @@ fn always(phase: Phase) -> &'static [&'static str] {
             "Shore power (AC) is not part of this work. Unplug it and leave it to a licensed electrician.",
         ],
         Phase::Mounting => &["Look behind before drilling: tanks, hoses, the hull itself."],
-        Phase::Runs => &[
-            "Batteries stay off. Keep wires clear of exhaust, moving parts, fuel lines and bilge water.",
-        ],
+        Phase::Runs => {
+            &["Batteries stay off. Keep wires clear of exhaust, moving parts, fuel lines and bilge water."]
+        }
         Phase::Terminations => {
             &["Batteries stay off until the power-up test: a ring terminal on a live post can weld and burn."]
         }
@@ -45,9 +45,9 @@ fn vapor(phase: Phase) -> Option<&'static str> {
         Phase::StripOut => Some(
             "Gasoline vapor collects low in the boat. Air the bilge and sniff before you use tools that spark.",
         ),
-        Phase::Mounting => Some(
-            "Where gasoline vapor can gather, mount only ignition-protected parts (33 CFR 183.410).",
-        ),
+        Phase::Mounting => {
+            Some("Where gasoline vapor can gather, mount only ignition-protected parts (33 CFR 183.410).")
+        }
         Phase::PowerUpTest => Some(
             "Gasoline: run the blower or air the bilge for four minutes and sniff before the battery goes on.",
         ),
