@@ -140,7 +140,7 @@ fn the_rating_to_fit() {
         let ampacity = ampacity(name, RuleSet::Us, 105, engine_space);
         let duty = Duty { device_largest: device.map(amperes), ..duty(load, Wire::Carries(&ampacity)) };
         let range = range::allowed(&duty).unwrap();
-        assert_eq!(range.recomrepaired, amperes(expected), "{load} A on {name}");
+        assert_eq!(range.recommended, amperes(expected), "{load} A on {name}");
         assert_eq!(range.workings.len(), 3);
     };
     // 80 % of 5 A is 4 A.

@@ -151,7 +151,7 @@ impl Figures<'_> {
         let rating = fitted.rating_a.map(|rating| format!("{} A, {}", figure(rating), fitted.kind.words()));
         let range = fitted.lowest_a.zip(fitted.highest_a);
         let range = range.map(|(low, high)| format!("{} to {} A", figure(low), figure(high)));
-        let advice = fitted.recomrepaired_a.map(|best| format!("{} A recomrepaired", figure(best)));
+        let advice = fitted.recommended_a.map(|best| format!("{} A recommended", figure(best)));
         vec![
             Figured::new("Protection", rating).marked(self.level(codes)).by(self.workings(PROTECTION)),
             Figured::new("Allowed ratings", range).against(advice).by(self.workings(PROTECTION)),
