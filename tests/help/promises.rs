@@ -5,7 +5,7 @@ use driploop::cli::Cli;
 use driploop::job::label::Word;
 use driploop::job::phase::Phase;
 use driploop::trade::finding::Code;
-use driploop::web::manual;
+use driploop::web::kit::manual;
 
 fn text(name: &str) -> &'static str {
     manual::pages().find(|page| page.name == name).unwrap().markdown
