@@ -284,7 +284,7 @@ fn cranking_reserve_is_checked_at_the_lowest_moment() {
     };
     let day = pattern(vec![stretch("anchored", 10.0, 5.0, 0.0)], 1);
     let found = outlook(&starting, &day).unwrap();
-    assert_eq!(codes(&found), [Code::NeverFull, Code::CrankingReserve]);
+    assert_eq!(codes(&found), [Code::NeverFull, Code::CrankingVoltageLow]);
     near(found.findings[1].against.unwrap().value, 9.24, 1e-9);
     // By the rating alone: (12.6 - 7.2) V / 900 A = 6 mohm, 12.24 - 300 x 0.006 = 10.44 V.
     let rated = Bank {

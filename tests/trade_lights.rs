@@ -299,7 +299,7 @@ fn a_sloop_with_neither_steaming_light_nor_lone_anchor_light_is_found() {
     ]);
     let found = review(&sloop(), &lights, &[]).unwrap();
     assert_eq!(shows(&found), [": dark", "NAV: under sail", "MAST: wrong", "NAV MAST: wrong"]);
-    assert_eq!(codes(&found), [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert_eq!(codes(&found), [Code::NoLightsUnderPower, Code::NoAnchorLight, Code::LightsMislead]);
     assert!(found.findings[0].text.contains("legal under power"), "{}", found.findings[0].text);
     assert!(found.findings[1].text.contains("cannot be lit alone"), "{}", found.findings[1].text);
 }
@@ -332,7 +332,7 @@ fn what_lacks_under_sail_is_named() {
             Code::NoLightsUnderSail,
             "the sidelights are not fitted",
         ),
-        (6.9, &[("A", A, &["1"])], Code::TorchAtHand, "a white torch or lantern ready at hand"),
+        (6.9, &[("A", A, &["1"])], Code::FlashlightNeeded, "a white torch or lantern ready at hand"),
     ];
     for (length, lights, code, why) in cases {
         let (found, text) = lacking(length, lights);
@@ -351,7 +351,7 @@ fn under_oars_a_torch_will_do() {
     // Rule 25 (d) (ii): may exhibit, but if she does not, a torch ready at hand.
     let oars = Vessel { drive: Drive::Oars, ..vessel(5.0, None) };
     let found = review(&oars, &wired(&[("All-round", A, &["ANC"])]), &[]).unwrap();
-    assert_eq!(codes(&found), [Code::TorchAtHand]);
+    assert_eq!(codes(&found), [Code::FlashlightNeeded]);
     assert_eq!(found.findings[0].level, Level::Note);
 }
 
@@ -393,7 +393,7 @@ fn sides_on_their_own_switch_are_a_trap_but_no_fault() {
 fn an_anchor_light_that_cannot_be_lit_alone_is_found() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["NAV"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
-    assert_eq!(codes(&review), [Code::NoLightAtAnchor]);
+    assert_eq!(codes(&review), [Code::NoAnchorLight]);
     assert!(review.findings[0].text.contains("cannot be lit alone"));
 }
 
@@ -403,10 +403,10 @@ fn an_all_round_light_dark_under_way_is_found() {
     // here the all-round hangs on a circuit of its own that also lights a second masthead.
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["ANC"]), ("Deck", M, &["ANC"])]);
     let found = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
-    assert_eq!(codes(&found), [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert_eq!(codes(&found), [Code::NoLightsUnderPower, Code::NoAnchorLight, Code::LightsMislead]);
     let no_sides = wired(&[("All-round", A, &["ANC"])]);
     let found = review(&vessel(7.1, Some(33.0)), &no_sides, &[]).unwrap();
-    assert_eq!(codes(&found), [Code::NoLightsUnderWay]);
+    assert_eq!(codes(&found), [Code::NoLightsUnderPower]);
     assert!(found.findings[0].text.contains("the sidelights are not fitted"));
 }
 
@@ -415,7 +415,7 @@ fn a_light_without_a_switch_burns_in_every_combination() {
     let lights = wired(&[("Sides", RG, &[]), ("All-round", A, &["ANC"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(on(&review, &[]).words(), "wrong");
-    assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert_eq!(codes(&review), [Code::NoAnchorLight, Code::LightsMislead]);
     assert!(review.findings[1].text.contains("all switches off"));
 }
 
@@ -435,7 +435,7 @@ fn a_fifty_meter_boat_lacks_its_second_anchor_light() {
         ("Stern", S, &["NAV"]),
     ]);
     let review = review(&vessel(50.0, Some(14.0)), &lights, &[]).unwrap();
-    assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert_eq!(codes(&review), [Code::NoAnchorLight, Code::LightsMislead]);
 }
 
 #[test]

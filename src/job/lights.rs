@@ -65,7 +65,7 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
             (LightsReport { lights, switches, combinations, asked }, findings)
         }
         Err(too_many) => {
-            let said = finding::Finding::new(Code::LightsNotReviewed, too_many.to_string());
+            let said = finding::Finding::new(Code::LightsNotChecked, too_many.to_string());
             findings.push(Finding::about(about_job, said));
             (LightsReport::without_combinations(plan, lights), findings)
         }

@@ -369,7 +369,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             result: format!("{} V", figure(volts)),
             source: &CRANKING_VOLTAGE,
         };
-        let said = finding::Finding::new(Code::CrankingReserve, text).against(volts, least, "V").working(working);
+        let said = finding::Finding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
         Finding::about(Subject::new(Thing::Point, &point.id), said)
     });
     unknown.chain(low).collect()
@@ -416,7 +416,7 @@ fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
         result: format!("{} V", figure(lost)),
         source: &STARTER_CABLES,
     };
-    let said = finding::Finding::new(Code::StarterCables, text).against(lost, limit, "V").working(working);
+    let said = finding::Finding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
     Some(Finding::about(Subject::new(Thing::Point, engine), said))
 }
 

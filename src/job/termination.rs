@@ -116,7 +116,7 @@ pub struct Tube {
 ///
 /// # Errors
 ///
-/// `input-missing` without the size, or without what the end sits on; `terminal-not-made` where there is
+/// `input-missing` without the size, or without what the end sits on; `no-standard-terminal` where there is
 /// none; `wire-nut` where a twist-on connector is planned, which is no crimp at all.
 pub fn fit(
     plan: &Plan,
@@ -159,7 +159,7 @@ fn tube_length(terminal: &Terminal) -> Length {
 fn no_push_on(width: TabMm) -> Box<Finding> {
     let made = terminal::TABS_MM.map(|tab| tab.to_string()).join(", ");
     let text = format!("no push-on terminal is made for a {width} mm tab: made are {made} mm");
-    Box::new(Finding::new(Code::TerminalNotMade, text))
+    Box::new(Finding::new(Code::NoStandardTerminal, text))
 }
 
 fn wire_nut() -> Finding {
@@ -186,7 +186,7 @@ pub fn check(
                 if Seat::of(plan, conductor, &end.at, size).is_none() && !unknown.contains(&end.at.id()) {
                     unknown.push(end.at.id());
                 }
-                if said.code == Code::TerminalNotMade {
+                if said.code == Code::NoStandardTerminal {
                     let subject = Subject::new(SubjectKind::End, &end.id);
                     findings.push(finding::Finding::about(subject, *said));
                 }

@@ -23,14 +23,14 @@ pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Op
     let feeder: ElectricCurrent = feeders.iter().copied().sum();
     let (feeder_a, branch_a) = (feeder.get::<ampere>(), branch.get::<ampere>());
     let (code, limit) = if keeps_to(feeder_a, branch_a) {
-        (Code::FeederOpensFirst, feeder_a)
+        (Code::FeederTripsFirst, feeder_a)
     } else if !keeps_to(FEEDER_OVER_BRANCH * branch_a, feeder_a) {
-        (Code::FeederMayOpenToo, feeder_a / FEEDER_OVER_BRANCH)
+        (Code::FeederMayTripToo, feeder_a / FEEDER_OVER_BRANCH)
     } else {
         return None;
     };
     let outcome = match code {
-        Code::FeederOpensFirst => "that opens first and takes its other branches with it",
+        Code::FeederTripsFirst => "that opens first and takes its other branches with it",
         _ => "a short circuit on the branch may open both: compare the manufacturers' curves",
     };
     let ratings: Vec<_> =

@@ -109,6 +109,6 @@ fn under(
         result: "not exempt".to_owned(),
         source: &CFR_425_G,
     };
-    let finding = Finding::new(Code::ExemptionDoesNotHold, text).against(value, limit, unit);
+    let finding = Finding::new(Code::ExemptionNotMet, text).against(value, limit, unit);
     Err(Box::new(finding.working(working)))
 }

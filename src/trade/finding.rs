@@ -59,33 +59,33 @@ codes! {
     /// A source gives a voltage that is not that of the boat.
     SourceNotNominal = "source-not-nominal", Fix;
     /// Batteries of unlike kinds are tied together.
-    UnlikeKinds = "batteries-of-unlike-kinds", Fix;
+    BatteryKindsDiffer = "batteries-of-different-kinds", Fix;
     /// Batteries of unlike voltage are tied together.
-    BatteriesTied = "batteries-feed-each-other", Fix;
+    BatteriesFeedEachOther = "batteries-feed-each-other", Fix;
     /// Batteries are tied together that stand further apart than any state of charge explains.
-    BatteriesClash = "batteries-of-other-voltage-tied", Stop;
+    BatteryVoltagesDiffer = "batteries-of-different-voltage-joined", Stop;
     /// The starter cables lose too much.
-    StarterCables = "starter-cables-lose-too-much", Fix;
+    StarterCableDrop = "starter-cable-drop-over-limit", Fix;
     /// No combination of switches gives lights that are legal under power.
-    NoLightsUnderWay = "no-lights-under-way", Fix;
+    NoLightsUnderPower = "no-legal-lights-under-power", Fix;
     /// No combination of switches gives lights that are legal under sail.
-    NoLightsUnderSail = "no-lights-under-sail", Fix;
+    NoLightsUnderSail = "no-legal-lights-under-sail", Fix;
     /// No lights are legal under sail or oars, on a boat that a torch will do for.
-    TorchAtHand = "torch-at-hand", Note;
+    FlashlightNeeded = "flashlight-needed", Note;
     /// The anchor light is not there, or cannot burn alone.
-    NoLightAtAnchor = "no-light-at-anchor", Fix;
+    NoAnchorLight = "no-anchor-light", Fix;
     /// Some combinations of switches show lights that tell other boats something wrong.
-    LightsMislead = "lights-mislead", Note;
+    LightsMislead = "misleading-lights", Note;
     /// The lights hang on more switches than can be gone through.
-    LightsNotReviewed = "lights-not-reviewed", Fix;
+    LightsNotChecked = "lights-not-checked", Fix;
     /// The use pattern is none that can be followed.
-    PatternUnusable = "pattern-unusable", Fix;
+    UsePatternInvalid = "use-pattern-invalid", Fix;
     /// The bank falls below its floor in the use pattern.
     BankTooSmall = "bank-too-small", Fix;
     /// Nothing in the use pattern brings the bank back to full.
-    NeverFull = "never-back-to-full", Note;
+    NeverFull = "never-fully-charged", Note;
     /// The bank may not start the engine after the use pattern.
-    CrankingReserve = "cranking-reserve-lacking", Fix;
+    CrankingVoltageLow = "cranking-voltage-low", Fix;
     /// The bank is too cold to be charged.
     TooColdToCharge = "too-cold-to-charge", Fix;
     /// The drop by the handbook way is over the limit.
@@ -97,7 +97,7 @@ codes! {
     /// The conductor is thinner than the smallest allowed.
     UnderMinimumSize = "under-minimum-size", Fix;
     /// An exemption is claimed that the circuit's own figures contradict.
-    ExemptionDoesNotHold = "exemption-does-not-hold", Fix;
+    ExemptionNotMet = "exemption-not-met", Fix;
     /// No made size meets every limit.
     NoSizeFits = "no-size-fits", Stop;
     /// The fuse or breaker is larger than the conductor allows.
@@ -111,27 +111,27 @@ codes! {
     /// The load is over what the fuse or breaker carries for hours.
     FuseNearLoad = "fuse-near-load", Note;
     /// No made rating lies between the load and what the conductor allows.
-    NoRatingFits = "no-rating-fits", Fix;
+    NoRatingFits = "no-standard-rating-fits", Fix;
     /// The kind of fuse or breaker is not usually made for this voltage.
-    FuseUnderVoltage = "fuse-under-voltage", Fix;
+    FuseVoltageLow = "fuse-voltage-rating-low", Fix;
     /// What is given as the manufacturer's curve cannot be so.
-    CurveImpossible = "manufacturers-curve-impossible", Fix;
+    CurveImpossible = "time-current-curve-impossible", Fix;
     /// A cable to a battery switch has no protection, and the law asks none.
-    BareToSwitch = "bare-to-its-switch", Note;
+    UnfusedToSwitch = "unfused-to-battery-switch", Note;
     /// A fuse or breaker sits in a return.
-    FuseInReturn = "fuse-in-return", Fix;
+    FuseInNegative = "fuse-in-negative", Fix;
     /// The largest fuse that a device's manufacturer allows is not given.
     DeviceFuseUnknown = "device-fuse-unknown", Note;
     /// Protection sits farther along than its conductor is long.
-    FuseBeyondWire = "fuse-beyond-its-wire", Fix;
+    FuseBeyondWire = "fuse-beyond-wire-end", Fix;
     /// Nothing joins the negatives of two engines.
     EnginesApart = "engines-without-common-negative", Fix;
     /// A starter cable would burn before the starter's current is over.
-    StarterCableBurns = "starter-cable-burns", Stop;
+    StarterCableOverheats = "starter-cable-overheats", Stop;
     /// A surge is given that is no surge.
-    InrushUnderLoad = "inrush-under-load", Fix;
+    InrushUnderLoad = "inrush-below-running-current", Fix;
     /// The rating is not one that is made in its family.
-    RatingNotMade = "rating-not-made", Fix;
+    RatingNotStandard = "rating-not-standard", Fix;
     /// An ungrounded conductor has no protection.
     Unprotected = "unprotected", Stop;
     /// A battery feeds a conductor from its far end, past no protection that does for it.
@@ -141,23 +141,23 @@ codes! {
     /// The protection sits too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
     /// A motor's surge may open its fuse.
-    InrushOpensFuse = "inrush-opens-fuse", Fix;
+    InrushBlowsFuse = "inrush-blows-fuse", Fix;
     /// A short circuit at the far end may not open the protection.
-    FaultTooWeak = "fault-too-weak", Fix;
+    FaultTooLow = "fault-current-too-low", Fix;
     /// A short circuit can drive more than the protection can break.
-    InterruptUnderFault = "interrupt-under-fault", Stop;
+    InterruptUnderFault = "interrupt-rating-under-fault", Stop;
     /// The same by what its kind usually breaks, the part's own figure not being given.
-    InterruptUnderUsual = "interrupt-under-usual", Fix;
+    InterruptUnconfirmed = "interrupt-rating-unconfirmed", Fix;
     /// The feeder's protection is no larger than its branch's.
-    FeederOpensFirst = "feeder-opens-first", Fix;
+    FeederTripsFirst = "feeder-trips-first", Fix;
     /// The feeder's protection may open together with its branch's.
-    FeederMayOpenToo = "feeder-may-open-too", Note;
+    FeederMayTripToo = "feeder-may-trip-too", Note;
     /// A device states no drop limit, so that the strict one is taken.
     DropLimitAssumed = "drop-limit-assumed", Note;
     /// The length between devices on one wire is not given: the whole length is taken to the first.
-    ChainLengthsAssumed = "chain-lengths-assumed", Note;
+    DeviceLengthsAssumed = "device-lengths-assumed", Note;
     /// More current passes a point than it may carry.
-    PointOverRating = "point-over-rating", Fix;
+    PointOverRating = "distribution-point-over-rating", Fix;
     /// More current passes a switch than it may carry.
     SwitchOverRating = "switch-over-rating", Fix;
     /// More circuits hang on a point than it has positions.
@@ -165,9 +165,9 @@ codes! {
     /// One switch position works several circuits.
     SwitchShared = "switch-shared", Note;
     /// A position's label says something other than what its switch works.
-    LabelMisleads = "label-misleads", Fix;
+    LabelWrong = "label-wrong", Fix;
     /// A position's label does not say what its switch works.
-    LabelSaysNothing = "label-says-nothing", Note;
+    LabelUnclear = "label-unclear", Note;
     /// Positions of a panel that switch nothing.
     PositionsFree = "positions-free", Note;
     /// Circuits that no switch of a panel works.
@@ -177,25 +177,25 @@ codes! {
     /// No way leads from its return back to a source, or from what a source feeds back to it.
     NoReturn = "no-return", Fix;
     /// The current can go more than one way.
-    SeveralWays = "several-ways", Note;
+    SeveralFeeders = "several-feeders", Note;
     /// From the battery, more is lost than the device's limit.
-    DropFromBattery = "drop-from-battery-over-limit", Note;
+    TotalDrop = "total-drop-over-limit", Note;
     /// The same, and the program chose a size on the way.
-    ChosenLoseTooMuch = "chosen-sizes-lose-too-much", Fix;
+    TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
     /// The network as a whole has no answer.
-    NotSolved = "not-solved", Fix;
+    NotSolved = "network-not-solved", Fix;
     /// The law does not bind this boat.
-    LawNotBinding = "law-not-binding", Note;
+    LawNotBinding = "law-not-mandatory", Note;
     /// A cranking feeder is left to the engine manufacturer's manual.
     CrankingNotChecked = "cranking-not-checked", Note;
     /// A record is about something that the plan does not have.
-    RecordWithoutSubject = "record-without-subject", Note;
+    RecordWithoutItem = "record-without-item", Note;
     /// No raceways lead from one location to another.
-    NoWayBetween = "no-way-between", Fix;
+    NoRacewayBetween = "no-raceway-between", Fix;
     /// Nothing tells how long a wire within one location is.
-    WithinOneLocation = "within-one-location", Note;
+    LengthWithinLocation = "length-within-location-unknown", Note;
     /// A route set by hand does not lead where its wire goes.
-    RouteBroken = "route-broken", Fix;
+    RouteInvalid = "route-invalid", Fix;
     /// A length that is given is less than the way along the raceways.
     LengthUnderRoute = "length-under-route", Fix;
     /// A wire has a color that is taken for something else.
@@ -203,21 +203,21 @@ codes! {
     /// A length that is given gets through the raceways, but leaves too little for rises and loops.
     LengthWithoutSlack = "length-without-slack", Note;
     /// More lies in a raceway than it has room for.
-    RacewayOverFull = "raceway-over-full", Fix;
+    RacewayOverfilled = "raceway-overfilled", Fix;
     /// A full raceway sends a run another way.
-    GoesRound = "goes-round-full-raceway", Note;
+    Rerouted = "rerouted-around-full-raceway", Note;
     /// Sizes and ways keep changing each other; the thicker is counted.
-    RoutesDoNotSettle = "routes-do-not-settle", Note;
+    RoutesNotSettled = "routes-not-settled", Note;
     /// A factory cable does not reach.
     CableTooShort = "cable-too-short", Fix;
     /// A connector does not pass a bore on its way.
-    ConnectorOverBore = "connector-over-bore", Fix;
+    ConnectorTooWide = "connector-too-wide", Fix;
     /// A cable has to be pulled before others, while its connector still passes.
     PullFirst = "pull-first", Note;
     /// A join in a factory cable would lie where water gets to it.
-    JoinInBilge = "join-in-bilge", Fix;
+    JoinInWetLocation = "join-in-wet-location", Fix;
     /// No terminal of this kind is made for the conductor and the stud.
-    TerminalNotMade = "terminal-not-made", Fix;
+    NoStandardTerminal = "no-standard-terminal", Fix;
     /// A number alone tells two labels apart that the shop's rule words the same.
     LabelsAlike = "labels-alike", Note;
     /// The parts of a board do not fit it.
@@ -225,19 +225,19 @@ codes! {
     /// No layout of a board was found, though none is ruled out.
     NoLayoutFound = "no-layout-found", Note;
     /// Two parts of a board stand on the same ground.
-    PartsCollide = "parts-collide", Fix;
+    PartsOverlap = "parts-overlap", Fix;
     /// A part, or the free ground it asks for, goes beyond its board.
     PartOffBoard = "part-off-board", Fix;
     /// A part stands in the free ground that another asks for.
-    ClearanceLacking = "clearance-lacking", Fix;
+    ClearanceTooSmall = "clearance-too-small", Fix;
     /// Something hot is too near another part.
-    HotTooNear = "hot-too-near", Fix;
+    TooNearHeat = "too-near-heat", Fix;
     /// Something that turns a compass is too near it.
-    CompassTooNear = "compass-too-near", Fix;
+    TooNearCompass = "too-near-compass", Fix;
     /// Water reaches a part that is not made for it.
-    NotForWet = "not-for-wet", Fix;
+    NotSplashproof = "not-splashproof", Fix;
     /// What a screw goes into is too thin to hold it.
-    ScrewWithoutHold = "screw-without-hold", Fix;
+    ThreadTooShort = "thread-engagement-too-short", Fix;
     /// Conductors are joined by a twist-on connector.
     WireNut = "wire-nut", Fix;
     /// A join where water reaches is not sealed.
@@ -253,13 +253,13 @@ impl Code {
             self,
             Self::BoardTooSmall
                 | Self::NoLayoutFound
-                | Self::PartsCollide
+                | Self::PartsOverlap
                 | Self::PartOffBoard
-                | Self::ClearanceLacking
-                | Self::HotTooNear
-                | Self::CompassTooNear
-                | Self::NotForWet
-                | Self::ScrewWithoutHold
+                | Self::ClearanceTooSmall
+                | Self::TooNearHeat
+                | Self::TooNearCompass
+                | Self::NotSplashproof
+                | Self::ThreadTooShort
         )
     }
 }

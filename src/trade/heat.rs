@@ -44,5 +44,5 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
         result: format!("{} mm2", figure(least)),
         source: &ADIABATIC,
     };
-    Some(Finding::new(Code::StarterCableBurns, text).against(area, least, "mm2").working(working))
+    Some(Finding::new(Code::StarterCableOverheats, text).against(area, least, "mm2").working(working))
 }

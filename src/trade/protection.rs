@@ -195,7 +195,7 @@ fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
     };
     let amperes = figure(rating.get::<ampere>());
     let text = format!("a {} of {amperes} A is not made: made are {made} A", family.words());
-    Finding::new(Code::RatingNotMade, text).working(working)
+    Finding::new(Code::RatingNotStandard, text).working(working)
 }
 
 fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
@@ -217,5 +217,5 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
         figure(usual),
         figure(nominal)
     );
-    Finding::new(Code::FuseUnderVoltage, text).against(nominal, usual, "V").working(working)
+    Finding::new(Code::FuseVoltageLow, text).against(nominal, usual, "V").working(working)
 }

@@ -221,7 +221,7 @@ pub struct Pull {
 ///
 /// # Errors
 ///
-/// `input-missing` without the stud of a ring or fork, `terminal-not-made` where there is none for this
+/// `input-missing` without the stud of a ring or fork, `no-standard-terminal` where there is none for this
 /// conductor and stud.
 pub fn choose(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<Finding>> {
     let barrel = Barrel::of(size);
@@ -249,7 +249,7 @@ fn not_made(kind: Kind, size: Size, stud: Option<Stud>, instead: &str) -> Box<Fi
     let on = stud.map_or(String::new(), |stud| format!(" on a {stud} stud"));
     let text = format!("no {} is made for {size}{on}: {instead}", kind.words());
     let working = barrel_working(kind, size, Barrel::of(size));
-    Box::new(Finding::new(Code::TerminalNotMade, text).working(working))
+    Box::new(Finding::new(Code::NoStandardTerminal, text).working(working))
 }
 
 /// The gauge that a size is read as.

@@ -128,7 +128,7 @@ fn a_chain_counts_each_leg_by_what_it_carries() {
     let mils = (5.0 * 92_f64.powf(20.0 / 39.0)).powi(2);
     near(figures.handbook_drop_v, 10.75 * (1.7 * 6.0 + 0.5 * 4.0) / 0.3048 / mils);
     near(figures.round_trip_m, 10.0);
-    noted(|_| {}, "note chain-lengths-assumed circuit/C01");
+    noted(|_| {}, "note device-lengths-assumed circuit/C01");
 }
 
 #[test]
@@ -178,7 +178,7 @@ fn what_is_missing_never_passes() {
     };
     // No raceway leads to the bow: the way that would give a length is not there either.
     let no_length =
-        ["fix input-missing circuit/C01", "fix no-way-between circuit/C01", "fix no-way-between circuit/C01"];
+        ["fix input-missing circuit/C01", "fix no-raceway-between circuit/C01", "fix no-raceway-between circuit/C01"];
     wrong(remove("circuits", 0, "length_m"), &no_length);
     let no_load = report(remove("devices", 0, "load"));
     assert!(wrongs(&no_load).contains(&"fix input-missing device/side".to_owned()));
@@ -211,11 +211,11 @@ fn protection_that_is_missing_or_wrong() {
     );
     wrong(
         |job| circuit(job)["protection"]["rating_a"] = json!(40),
-        &["stop fuse-over-wire circuit/C01", "fix fault-too-weak circuit/C01"],
+        &["stop fuse-over-wire circuit/C01", "fix fault-current-too-low circuit/C01"],
     );
     wrong(|job| circuit(job)["protection"]["rating_a"] = json!(1), &["fix fuse-under-load circuit/C01"]);
     wrong(|job| job["devices"][0]["max_fuse_a"] = json!(3), &["fix fuse-over-device circuit/C01"]);
-    wrong(|job| circuit(job)["protection"]["rating_a"] = json!(6), &["fix rating-not-made circuit/C01"]);
+    wrong(|job| circuit(job)["protection"]["rating_a"] = json!(6), &["fix rating-not-standard circuit/C01"]);
     // 33 CFR 183.460: 72 in from the battery is 1.8288 m.
     wrong(|job| job["feeders"][0]["protection"]["from_source_m"] = json!(1.8288), &[]);
     wrong(
@@ -281,8 +281,8 @@ fn a_cranking_feeder_is_left_to_the_manufacturer() {
 fn a_starter_cable_stands_its_starter_for_as_long_as_one_cranks() {
     let burns = |size| {
         let said = wrongs(&report(cranked(size, json!(150))));
-        assert!(!said.contains(&"stop starter-cable-burns feeder/F4".to_owned()), "{said:?}");
-        said.contains(&"stop starter-cable-burns feeder/F3".to_owned())
+        assert!(!said.contains(&"stop starter-cable-overheats feeder/F4".to_owned()), "{said:?}");
+        said.contains(&"stop starter-cable-overheats feeder/F3".to_owned())
     };
     assert!(burns("12 AWG") && !burns("10 AWG"));
     let burnt = report(cranked("12 AWG", json!(150)));
@@ -358,8 +358,8 @@ fn wire_that_is_too_thin() {
 
 #[test]
 fn points_against_their_ratings_and_positions() {
-    wrong(|job| job["points"][1]["rating_a"] = json!(1), &["fix point-over-rating point/fb1"]);
-    wrong(|job| job["points"][2]["rating_a"] = json!(1.5), &["fix point-over-rating point/neg1"]);
+    wrong(|job| job["points"][1]["rating_a"] = json!(1), &["fix distribution-point-over-rating point/fb1"]);
+    wrong(|job| job["points"][2]["rating_a"] = json!(1.5), &["fix distribution-point-over-rating point/neg1"]);
     wrong(
         |job| job["points"][3]["positions"][0]["rating_a"] = json!(1),
         &["fix switch-over-rating position/panel-1"],
@@ -396,7 +396,7 @@ fn loads_that_the_battery_cannot_feed() {
         job["devices"][1]["load"] = json!({"kind": "constant-power", "w": 2000});
     });
     let said: Vec<_> =
-        collapsed.findings.iter().filter(|finding| finding.code.phrase() == "not-solved").collect();
+        collapsed.findings.iter().filter(|finding| finding.code.phrase() == "network-not-solved").collect();
     let about: Vec<_> = said.iter().map(|finding| finding.subject.to_string()).collect();
     assert_eq!(about, ["job/job", "mode/running"]);
     assert!(said.iter().all(|finding| finding.text.contains("C01")), "{said:?}");
@@ -409,9 +409,9 @@ fn notes_say_what_was_assumed() {
         "note drop-limit-assumed device/side",
     );
     // 33 CFR 183.401: gasoline engines other than outboards.
-    noted(|_| {}, "note law-not-binding job/job");
+    noted(|_| {}, "note law-not-mandatory job/job");
     let bound = report(|job| job["boat"]["engine"] = json!("inboard"));
-    assert!(!bound.findings.iter().any(|finding| finding.code.phrase() == "law-not-binding"));
+    assert!(!bound.findings.iter().any(|finding| finding.code.phrase() == "law-not-mandatory"));
     noted(
         |job| {
             let mut twin = job["circuits"][0].clone();
@@ -450,8 +450,8 @@ fn two_ways_are_each_sized_for_all() {
         near(feeder.solved_current_a, half);
     }
     let said: Vec<_> =
-        two.findings.iter().filter(|finding| finding.code.phrase() == "several-ways").map(told).collect();
-    assert_eq!(said, ["note several-ways point/fb1", "note several-ways point/neg1"]);
+        two.findings.iter().filter(|finding| finding.code.phrase() == "several-feeders").map(told).collect();
+    assert_eq!(said, ["note several-feeders point/fb1", "note several-feeders point/neg1"]);
 }
 
 /// A charger rests while the battery feeds, and its cable carries what it gives and no more.

@@ -163,7 +163,7 @@ fn ticks_of_what_is_gone_are_kept_and_told() {
     assert_eq!(read, job);
     let report = driploop::job::check::check_job(&read);
     let said = report.findings.last().unwrap();
-    assert_eq!(crate::fixture::told(said), "note record-without-subject circuit/C99");
+    assert_eq!(crate::fixture::told(said), "note record-without-item circuit/C99");
 }
 
 #[test]

@@ -150,7 +150,7 @@ fn what_the_devices_manufacturer_forbids_is_not_put_right_by_copper() {
         job["circuits"][0].as_object_mut().unwrap().remove("size");
     });
     let texts: Vec<_> = (report.findings.iter())
-        .filter(|said| said.code.phrase() == "no-rating-fits")
+        .filter(|said| said.code.phrase() == "no-standard-rating-fits")
         .map(|said| said.text.as_str())
         .collect();
     assert_eq!(
@@ -171,15 +171,15 @@ fn what_lies_in_the_same_location_may_be_touched() {
     });
     let near = beside.circuits[&"C01".parse().unwrap()].fault_at_protection_a.unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
-    assert_eq!(wrongs(&beside), ["fix interrupt-under-usual circuit/C01"]);
-    let said = beside.findings.iter().find(|said| said.code.phrase() == "interrupt-under-usual").unwrap();
+    assert_eq!(wrongs(&beside), ["fix interrupt-rating-unconfirmed circuit/C01"]);
+    let said = beside.findings.iter().find(|said| said.code.phrase() == "interrupt-rating-unconfirmed").unwrap();
     assert!(said.text.contains("data sheet") && said.text.contains("current-limiting"), "{}", said.text);
     let by_its_own = report(|job| {
         job["circuits"][0]["from"] = json!("house");
         job["circuits"][0]["protection"]["from_source_m"] = json!(0.1);
         job["circuits"][0]["protection"]["interrupt_a"] = json!(1000);
     });
-    assert_eq!(wrongs(&by_its_own), ["stop interrupt-under-fault circuit/C01"]);
+    assert_eq!(wrongs(&by_its_own), ["stop interrupt-rating-under-fault circuit/C01"]);
 }
 
 /// A short where F1 ends comes home through the 30 m of F2: too little to open 60 A in good time.
@@ -209,7 +209,7 @@ fn a_fuse_in_a_return_counts_for_nothing() {
         job["feeders"][1]["protection"] =
             json!({"kind": "bolt-down-fuse", "rating_a": 60, "from_source_m": 0.1, "interrupt_a": 5000});
     });
-    assert_eq!(wrongs(&returned), ["fix fuse-in-return feeder/F2"]);
+    assert_eq!(wrongs(&returned), ["fix fuse-in-negative feeder/F2"]);
 }
 
 #[test]
@@ -217,7 +217,7 @@ fn protection_sits_on_its_conductor() {
     let beyond = report(|job| job["feeders"][0]["protection"]["from_source_m"] = json!(4.6));
     assert_eq!(
         wrongs(&beyond),
-        ["stop fuse-far-from-source feeder/F1", "fix fuse-beyond-its-wire feeder/F1"]
+        ["stop fuse-far-from-source feeder/F1", "fix fuse-beyond-wire-end feeder/F1"]
     );
 }
 
@@ -230,8 +230,8 @@ fn a_manufacturer_curve_that_cannot_be_so_is_left_aside() {
             job["devices"][0]["inrush"] = json!({"a": 55, "s": 3});
         }))
     };
-    let inrush = "fix inrush-opens-fuse circuit/C01";
-    let impossible = "fix manufacturers-curve-impossible circuit/C01";
+    let inrush = "fix inrush-blows-fuse circuit/C01";
+    let impossible = "fix time-current-curve-impossible circuit/C01";
     assert_eq!(curve(json!({"carries": {"a": 70, "s": 4}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5, "s": 1}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5.4, "s": 1}})), [impossible, inrush]);
@@ -243,7 +243,7 @@ fn a_manufacturer_curve_that_cannot_be_so_is_left_aside() {
 #[test]
 fn a_surge_is_more_than_the_load() {
     let small = report(|job| job["devices"][0]["inrush"] = json!({"a": 1.0, "s": 0.1}));
-    assert_eq!(wrongs(&small), ["fix inrush-under-load device/side"]);
+    assert_eq!(wrongs(&small), ["fix inrush-below-running-current device/side"]);
 }
 
 #[test]
@@ -281,7 +281,7 @@ fn a_fuse_may_follow_the_switch_of_its_battery() {
     let within = report(behind_a_switch(1.8));
     assert_eq!(wrongs(&within), [""; 0]);
     let told: Vec<_> = within.findings.iter().map(crate::fixture::told).collect();
-    assert!(told.contains(&"note bare-to-its-switch feeder/F1".to_owned()), "{told:?}");
+    assert!(told.contains(&"note unfused-to-battery-switch feeder/F1".to_owned()), "{told:?}");
     let beyond = report(behind_a_switch(1.83));
     assert_eq!(wrongs(&beyond), ["stop unprotected feeder/F1", "stop fuse-far-from-source feeder/F3"]);
     let iso = report(|job| {
@@ -518,7 +518,7 @@ fn either_battery_may_have_to_crank_alone() {
     });
     let said = wrongs(&both);
     for cable in ["S1", "S2"] {
-        assert!(said.contains(&format!("stop starter-cable-burns feeder/{cable}")), "{said:?}");
+        assert!(said.contains(&format!("stop starter-cable-overheats feeder/{cable}")), "{said:?}");
     }
 }
 

@@ -173,7 +173,7 @@ fn a_route_by_hand_that_leads_elsewhere_is_named_and_not_taken() {
         });
         assert_eq!(run(&report, "C01-3").by, Some(RouteBy::Shortest));
         let said: Vec<_> =
-            report.findings.iter().filter(|finding| finding.code.phrase() == "route-broken").collect();
+            report.findings.iter().filter(|finding| finding.code.phrase() == "route-invalid").collect();
         assert_eq!(said.len(), 1);
         said[0].text.clone()
     };
@@ -186,7 +186,7 @@ fn a_route_by_hand_that_leads_elsewhere_is_named_and_not_taken() {
         routed(job);
         job["raceways"][1]["condition"] = json!("blocked");
     });
-    assert!(wrongs(&blocked).contains(&"fix no-way-between circuit/C01".to_owned()));
+    assert!(wrongs(&blocked).contains(&"fix no-raceway-between circuit/C01".to_owned()));
 }
 
 /// A chain goes on from where the one before ended; of home runs each begins anew.
@@ -258,14 +258,14 @@ fn an_engine_space_on_the_way_counts() {
 #[test]
 fn an_over_full_raceway_says_what_bore_would_do() {
     let report = report(|job| job["raceways"][0]["bore_mm"] = json!(12));
-    assert_eq!(wrongs(&report), ["fix raceway-over-full raceway/tube-port"]);
+    assert_eq!(wrongs(&report), ["fix raceway-overfilled raceway/tube-port"]);
     let tube = &report.routes.raceways[&"tube-port".parse().unwrap()];
     let size: driploop::trade::conductor::Size = "6 AWG".parse().unwrap();
     let feeders = [size.outside_diameter(); 2];
     let by_hand = fill::of(Length::new::<millimeter>(12.0), &feeders);
     near(tube.fill_pct.unwrap(), by_hand.share.get::<percent>());
     let text =
-        &report.findings.iter().find(|finding| finding.code.phrase() == "raceway-over-full").unwrap().text;
+        &report.findings.iter().find(|finding| finding.code.phrase() == "raceway-overfilled").unwrap().text;
     let bore = fill::least_bore(&feeders).get::<millimeter>().ceil();
     assert!(text.contains(&format!("a bore of {bore} mm")), "{text}");
     assert!(text.contains("between Helm console and Stern locker for F"), "{text}");
@@ -287,7 +287,7 @@ fn a_full_tube_sends_a_run_the_next_way() {
     near(moved.detour_m.unwrap(), 1.2);
     assert_eq!(moved.why, "the next best way, 1.2 m longer: tube-port is full");
     let all: Vec<_> = report.findings.iter().map(told).collect();
-    assert!(all.contains(&"note goes-round-full-raceway feeder/F1".to_owned()), "{all:?}");
+    assert!(all.contains(&"note rerouted-around-full-raceway feeder/F1".to_owned()), "{all:?}");
 }
 
 #[test]
@@ -317,7 +317,7 @@ fn within_one_location_nothing_tells_a_length() {
     });
     assert_eq!(wrongs(&report), ["fix input-missing circuit/C01"]);
     let all: Vec<_> = report.findings.iter().map(told).collect();
-    assert!(all.contains(&"note within-one-location conductor/C01-3".to_owned()), "{all:?}");
+    assert!(all.contains(&"note length-within-location-unknown conductor/C01-3".to_owned()), "{all:?}");
 }
 
 /// A cable from the bow to the helm: 2.5 m of tube and 0.55 m at each end.
@@ -360,7 +360,7 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
                 json!({"kind": "transducer", "length_m": 3, "to": "helm", "sealed_join": sealed});
         })
     };
-    assert_eq!(wrongs(&wet(false)), ["fix cable-too-short device/side", "fix join-in-bilge device/side"]);
+    assert_eq!(wrongs(&wet(false)), ["fix cable-too-short device/side", "fix join-in-wet-location device/side"]);
     assert_eq!(wrongs(&wet(true)), ["fix cable-too-short device/side"]);
 }
 
@@ -368,7 +368,7 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
 fn a_connector_has_to_pass_the_bore() {
     assert_eq!(wrongs(&cable(json!({"connector_mm": 38}))), [""; 0]);
     let wide = cable(json!({"connector_mm": 40}));
-    assert_eq!(wrongs(&wide), ["fix connector-over-bore device/side"]);
+    assert_eq!(wrongs(&wide), ["fix connector-too-wide device/side"]);
     assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
 }
 
@@ -431,7 +431,7 @@ fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
     });
     let all: Vec<_> = two.findings.iter().map(told).collect();
     assert!(all.contains(&"note pull-first device/side".to_owned()), "the widest first: {all:?}");
-    assert!(all.contains(&"fix connector-over-bore device/sounder".to_owned()), "{all:?}");
+    assert!(all.contains(&"fix connector-too-wide device/sounder".to_owned()), "{all:?}");
 }
 
 #[test]

@@ -85,7 +85,7 @@ fn nothing_is_guessed() {
     assert_eq!(fitted(&bare, "F1b"), missing);
     let odd = plan(|job| job["points"][3]["tab_mm"] = json!(5));
     assert!(
-        fitted(&odd, "C01-1b").starts_with("terminal-not-made: no push-on terminal is made for a 5 mm tab")
+        fitted(&odd, "C01-1b").starts_with("no-standard-terminal: no push-on terminal is made for a 5 mm tab")
     );
 }
 
@@ -131,7 +131,7 @@ fn what_is_not_given_is_said_once() {
 fn a_terminal_nobody_makes_is_a_finding_of_its_end() {
     // Lugs for 6 AWG are made from #10 on.
     let thin = plan(|job| job["points"][0]["stud"] = json!("#8"));
-    assert_eq!(found(&thin), ["fix terminal-not-made end/F1a", "fix terminal-not-made end/F2a"]);
+    assert_eq!(found(&thin), ["fix no-standard-terminal end/F1a", "fix no-standard-terminal end/F2a"]);
 }
 
 #[test]

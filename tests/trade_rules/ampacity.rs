@@ -290,10 +290,10 @@ fn an_exemption_holds_only_below_its_figure() {
             .map_err(|finding| finding.code)
     };
     assert_eq!(claim(Exemption::SmallElectronics, Some(0.99), None), Ok(true));
-    assert_eq!(claim(Exemption::SmallElectronics, Some(1.0), None), Err(Code::ExemptionDoesNotHold));
+    assert_eq!(claim(Exemption::SmallElectronics, Some(1.0), None), Err(Code::ExemptionNotMet));
     assert_eq!(claim(Exemption::SmallElectronics, None, None), Err(Code::InputMissing));
     assert_eq!(claim(Exemption::ShortPigtail, None, inches(6.9)), Ok(true));
-    assert_eq!(claim(Exemption::ShortPigtail, None, inches(7.0)), Err(Code::ExemptionDoesNotHold));
+    assert_eq!(claim(Exemption::ShortPigtail, None, inches(7.0)), Err(Code::ExemptionNotMet));
     assert_eq!(claim(Exemption::CrankingMotor, None, None), Ok(true));
     assert_eq!(exemption::applies(None, RuleSet::Us, None, None), Ok(false));
     assert_eq!(exemption::applies(Some(Exemption::CrankingMotor), RuleSet::Iso, None, None), Ok(false));

@@ -268,7 +268,7 @@ fn a_whole_protection_is_judged() {
     };
 
     assert_eq!(say(Some(fitted(Some(15.0))), &duty, &near), []);
-    assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotMade]);
+    assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotStandard]);
     assert_eq!(say(Some(fitted(None)), &duty, &near), [Code::InputMissing]);
     assert_eq!(say(None, &duty, &near), [Code::Unprotected]);
     let cranking = Position { origin: Origin::CrankingMotor, ..near };
@@ -276,7 +276,7 @@ fn a_whole_protection_is_judged() {
     let unknown = Duty { wire: Wire::Unknown, ..duty };
     assert_eq!(say(Some(fitted(Some(15.0))), &unknown, &near), [Code::InputMissing]);
     let at_36_v = Duty { nominal_voltage: Some(volts(36.0)), ..duty };
-    assert_eq!(say(Some(fitted(Some(15.0))), &at_36_v, &near), [Code::FuseUnderVoltage]);
+    assert_eq!(say(Some(fitted(Some(15.0))), &at_36_v, &near), [Code::FuseVoltageLow]);
     let other_family = Duty { family: None, ..duty };
     assert!(judge(Some(&fitted(Some(15.0))), &other_family, &near).range.is_some());
 }

@@ -149,7 +149,7 @@ fn an_exemption_that_holds_lifts_table_and_minimum_but_not_the_drop() {
     let too_strong = Demand { design_current: Some(amperes(2.0)), ..small };
     assert_eq!(
         codes(&judge(size("22 AWG"), &too_strong).findings)[..2],
-        [Code::ExemptionDoesNotHold, Code::NoAmpacity]
+        [Code::ExemptionNotMet, Code::NoAmpacity]
     );
     let iso = Demand { rules: RuleSet::Iso, ..small };
     assert!(!judge(size("0.5 mm2"), &iso).fits());

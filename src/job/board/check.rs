@@ -109,10 +109,10 @@ fn off_board(board: &Board, part: &PartOn<'_>) -> Option<finding::Finding> {
 
 fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
     let (code, said) = if one.body()?.overlaps(&other.body()?) {
-        (Code::PartsCollide, format!("{} and {} stand on the same ground", one.name, other.name))
+        (Code::PartsOverlap, format!("{} and {} stand on the same ground", one.name, other.name))
     } else if one.envelope()?.overlaps(&other.envelope()?) {
         (
-            Code::ClearanceLacking,
+            Code::ClearanceTooSmall,
             format!("{} and {} share free ground that each asks for", one.name, other.name),
         )
     } else {

@@ -40,7 +40,7 @@ fn say_unlike_kinds(context: &mut CheckContext<'_>) {
             names.join(" and "),
             parted_by(context, &tied, &of_kind)
         );
-        said.push((Subject::new(Thing::Point, &point.id), Finding::new(Code::UnlikeKinds, text)));
+        said.push((Subject::new(Thing::Point, &point.id), Finding::new(Code::BatteryKindsDiffer, text)));
     }
     for (subject, finding) in said {
         context.say(subject, finding);

@@ -179,7 +179,7 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
                 "lengths to its devices are not given one by one: each is taken as the whole length"
             }
         };
-        context.say(subject.clone(), Finding::new(Code::ChainLengthsAssumed, text));
+        context.say(subject.clone(), Finding::new(Code::DeviceLengthsAssumed, text));
     }
 }
 

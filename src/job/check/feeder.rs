@@ -309,7 +309,7 @@ fn fuse_in_return() -> Finding {
         result: "left aside".to_owned(),
         source: &CFR_455_A,
     };
-    Finding::new(Code::FuseInReturn, text).working(working)
+    Finding::new(Code::FuseInNegative, text).working(working)
 }
 
 /// Says that a return is too thin for what comes back through it before a fuse opens.

@@ -143,6 +143,6 @@ fn say_label(
         }
         _ => format!("{} does not say that it works {} {}: {proposal}", position.label, odd.id, odd.name),
     };
-    let code = if fits == Fits::SaysOther { Code::LabelMisleads } else { Code::LabelSaysNothing };
+    let code = if fits == Fits::SaysOther { Code::LabelWrong } else { Code::LabelUnclear };
     context.say(subject.clone(), Finding::new(code, text));
 }

@@ -207,7 +207,7 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
             "{} meet here: each is sized to carry all of the current, because it may have to alone",
             ids.join(" and ")
         );
-        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralWays, text));
+        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralFeeders, text));
     }
 }
 

@@ -33,7 +33,7 @@ pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
         (Subject::new(Kind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
-        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutSubject, text))
+        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutItem, text))
     });
     let mut findings: Vec<_> = said.collect();
     findings.sort_by(|one, other| (&one.subject, &one.text).cmp(&(&other.subject, &other.text)));

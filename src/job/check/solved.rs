@@ -236,14 +236,14 @@ pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Rep
         };
         let chosen = chosen_on_the_way(context, report, circuit);
         let (code, remedy) = match chosen.is_empty() {
-            true => (Code::DropFromBattery, "look at its feeders".to_owned()),
+            true => (Code::TotalDrop, "look at its feeders".to_owned()),
             false => {
                 let chosen = chosen.join(", ");
                 let remedy = format!(
                     "{chosen} got a size chosen for its own way alone; take the sizes of the sizing page, which \
                      keep the limit from the battery on by the handbook's formula"
                 );
-                (Code::ChosenLoseTooMuch, remedy)
+                (Code::TotalDropOfChosen, remedy)
             }
         };
         let text = format!(

@@ -181,7 +181,7 @@ impl Tied {
                 "with everything off {giving} feeds it, {amperes} A in all: they are tied together at unlike voltages. \
                     Part them by a switch or a relay, or fit batteries that are alike"
             );
-            (Code::BatteriesTied, alike, text)
+            (Code::BatteriesFeedEachOther, alike, text)
         } else {
             let text = format!(
                 "{giving} of {} V is tied to it, which has {} V at rest. No state of charge explains that: they have \
@@ -191,7 +191,7 @@ impl Tied {
                 figure(self.highest),
                 figure(volts)
             );
-            (Code::BatteriesClash, charge, text)
+            (Code::BatteryVoltagesDiffer, charge, text)
         };
         let working = Working {
             what: "volts between batteries that are tied together",

@@ -69,7 +69,7 @@ impl Judge<'_, '_> {
         }
         if self.settled.cut_off {
             let text = "ways and sizes did not come to an agreement: give sizes or routes by hand";
-            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesDoNotSettle, text));
+            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesNotSettled, text));
         }
     }
 
@@ -84,14 +84,14 @@ impl Judge<'_, '_> {
             let by = way.map(|way| self.survey.raceway_ids(way)).unwrap_or_default();
             let by: Vec<&str> = by.iter().map(|id| id.as_str()).collect();
             let text = format!("{} is full: {called} goes by {} instead", full.join(" and "), by.join(", "));
-            self.say(subject.clone(), Finding::new(Code::GoesRound, text));
+            self.say(subject.clone(), Finding::new(Code::Rerouted, text));
         }
         if self.settled.held.contains(&number) {
             let text = format!(
                 "the size of {called} and its way keep changing each other: raceways are filled as if it were as \
                  thick as it ever was. Give it a size or a route"
             );
-            self.say(subject.clone(), Finding::new(Code::RoutesDoNotSettle, text));
+            self.say(subject.clone(), Finding::new(Code::RoutesNotSettled, text));
         }
     }
 
@@ -111,7 +111,7 @@ impl Judge<'_, '_> {
         let pull = self.survey.pulls.get(number);
         let ids = pull.into_iter().flat_map(|pull| self.survey.wires(pull)).map(|wire| wire.id.as_str());
         let known = |id: &str| self.conductors.get(id).is_some_and(|wire| wire.length.is_some());
-        let mut finding = Finding::new(Code::NoWayBetween, text);
+        let mut finding = Finding::new(Code::NoRacewayBetween, text);
         if pull.is_some() && ids.into_iter().all(known) {
             finding.level = Level::Note;
             finding.text.push_str(". Its length is given; fill and bundles do not count it");
@@ -140,7 +140,7 @@ impl Judge<'_, '_> {
                 "the route set by hand does not lead there, because {}: the shortest way is taken instead",
                 broken.why
             );
-            self.said.push(Said::about(broken.subject.clone(), Finding::new(Code::RouteBroken, text)));
+            self.said.push(Said::about(broken.subject.clone(), Finding::new(Code::RouteInvalid, text)));
         }
     }
 
@@ -159,7 +159,7 @@ impl Judge<'_, '_> {
                 let text = format!(
                     "both its ends are at {name}: no raceway tells how long it is, so give its length"
                 );
-                self.say(subject, Finding::new(Code::WithinOneLocation, text));
+                self.say(subject, Finding::new(Code::LengthWithinLocation, text));
             }
         }
     }
@@ -254,7 +254,7 @@ impl Judge<'_, '_> {
             name(one),
             name(other)
         );
-        let finding = Finding::new(Code::RacewayOverFull, text).against(share, limit, "%");
+        let finding = Finding::new(Code::RacewayOverfilled, text).against(share, limit, "%");
         match &report.working {
             Some(working) => finding.working(working.clone()),
             None => finding,
@@ -362,7 +362,7 @@ fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<
                 cable.kind.words(),
                 device.name
             );
-            said.push(Finding::new(Code::JoinInBilge, text));
+            said.push(Finding::new(Code::JoinInWetLocation, text));
         }
     }
     if let (Some(width), false) = (cable.connector_mm, report.connector_stops_at.is_empty()) {
@@ -372,7 +372,7 @@ fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<
              its manufacturer allows it, or pull the cable another way",
             figure(width.number())
         );
-        said.push(Finding::new(Code::ConnectorOverBore, text));
+        said.push(Finding::new(Code::ConnectorTooWide, text));
     }
     said.extend(in_order(device, report));
     said
@@ -403,7 +403,7 @@ fn in_order(device: &Device, report: &CableReport) -> Option<Finding> {
                  the cables another way",
                 tight.raceway
             );
-            Finding::new(Code::ConnectorOverBore, text).against(width, tight.left_mm, "mm")
+            Finding::new(Code::ConnectorTooWide, text).against(width, tight.left_mm, "mm")
         }
     };
     Some(finding.working(tight.working.clone()))

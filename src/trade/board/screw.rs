@@ -128,7 +128,7 @@ fn too_thin(thread_mm: f64, share: f64, working: Working) -> Finding {
         "A screw of {thread_mm} mm does not hold in what it goes into: put a backing board of at least {backing} \
          mm behind it, or bolt it through with large washers"
     );
-    Finding::new(Code::ScrewWithoutHold, text).against(share, 1.0, "of the thread it needs").working(working)
+    Finding::new(Code::ThreadTooShort, text).against(share, 1.0, "of the thread it needs").working(working)
 }
 
 fn not_made(thread_mm: f64) -> Finding {
@@ -155,7 +155,7 @@ mod tests {
             hold(4.2, ground(board, laminate)).findings.iter().map(|finding| finding.code).collect()
         };
         assert_eq!(codes(Some(12.6), None), []);
-        assert_eq!(codes(Some(12.5), None), [Code::ScrewWithoutHold]);
+        assert_eq!(codes(Some(12.5), None), [Code::ThreadTooShort]);
         assert_eq!(codes(None, Some(6.3)), []);
         assert_eq!(codes(Some(6.3), Some(3.15)), [], "half of each");
         assert_eq!(codes(None, None), [Code::InputMissing], "never passed by default");

@@ -65,7 +65,7 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         if above { "above" } else { "from" }
     );
     let working = distances("air for something hot", distance, needed, &HEAT_DISTANCE);
-    Some(Finding::new(Code::HotTooNear, text).against(distance, needed, "mm").working(working))
+    Some(Finding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
 }
 
 /// What a compass and a magnet, or another part whose manufacturer asks for a distance, do to each other.
@@ -100,7 +100,7 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         figure(distance.round())
     );
     let working = distances("distance from a compass", distance, needed, source);
-    Some(Finding::new(Code::CompassTooNear, text).against(distance, needed, "mm").working(working))
+    Some(Finding::new(Code::TooNearCompass, text).against(distance, needed, "mm").working(working))
 }
 
 fn not_known(one: &Part, other: &Part, needed: f64) -> Finding {
@@ -138,7 +138,7 @@ pub fn splash(part: &Part) -> Option<Finding> {
         result: "not for this place".to_owned(),
         source: &SPLASH,
     };
-    Some(Finding::new(Code::NotForWet, text).working(working))
+    Some(Finding::new(Code::NotSplashproof, text).working(working))
 }
 
 #[cfg(test)]
@@ -173,8 +173,8 @@ mod tests {
         let at = |x, y| Rect::new((x, y), (100.0, 100.0));
         let apart = |x, y| Apart::OnBoard(at(200.0, 200.0), at(x, y));
         assert_eq!(codes(&charger, &part("Fuses"), apart(350.0, 200.0)), []);
-        assert_eq!(codes(&charger, &part("Fuses"), apart(340.0, 200.0)), [Code::HotTooNear]);
-        assert_eq!(codes(&charger, &part("Fuses"), apart(200.0, 20.0)), [Code::HotTooNear], "80 mm above");
+        assert_eq!(codes(&charger, &part("Fuses"), apart(340.0, 200.0)), [Code::TooNearHeat]);
+        assert_eq!(codes(&charger, &part("Fuses"), apart(200.0, 20.0)), [Code::TooNearHeat], "80 mm above");
         assert_eq!(codes(&charger, &part("Fuses"), apart(200.0, 380.0)), [], "80 mm below");
     }
 
@@ -188,10 +188,10 @@ mod tests {
             up: (up, up + 100.0),
         };
         let here = solid(1000.0, 500.0);
-        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1049.0, 500.0))), [Code::HotTooNear]);
-        assert_eq!(codes(&fuses, &charger, Apart::InSpace(solid(1049.0, 500.0), here)), [Code::HotTooNear]);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1049.0, 500.0))), [Code::TooNearHeat]);
+        assert_eq!(codes(&fuses, &charger, Apart::InSpace(solid(1049.0, 500.0), here)), [Code::TooNearHeat]);
         assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1051.0, 500.0))), []);
-        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 699.0))), [Code::HotTooNear]);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 699.0))), [Code::TooNearHeat]);
         assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 349.0))), [], "51 mm below");
         assert_eq!(codes(&charger, &fuses, Apart::Unknown), [Code::InputMissing]);
         let about = Apart::AtLeast { least_mm: 100.0, about_mm: 900.0 };
@@ -204,10 +204,10 @@ mod tests {
         let plotter = Part { compass_safe_mm: Some(650.0), ..part("Plotter") };
         let speaker = Part { magnetic: true, ..part("Speaker") };
         let about = |least_mm: f64, about_mm: f64| Apart::AtLeast { least_mm, about_mm };
-        assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::CompassTooNear]);
+        assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::TooNearCompass]);
         assert_eq!(codes(&plotter, &compass, about(650.0, 800.0)), []);
         assert_eq!(codes(&plotter, &compass, about(649.0, 800.0)), [Code::InputMissing], "may be too near");
-        assert_eq!(codes(&speaker, &compass, about(0.0, 999.0)), [Code::CompassTooNear]);
+        assert_eq!(codes(&speaker, &compass, about(0.0, 999.0)), [Code::TooNearCompass]);
         assert_eq!(
             codes(&compass, &speaker, Apart::Unknown),
             [Code::InputMissing],

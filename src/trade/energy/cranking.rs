@@ -46,7 +46,7 @@ pub(super) fn check(
             figure(volts.get::<volt>()),
             figure(least.get::<volt>())
         );
-        let finding = Finding::new(Code::CrankingReserve, text)
+        let finding = Finding::new(Code::CrankingVoltageLow, text)
             .against(volts.get::<volt>(), least.get::<volt>(), "V")
             .working(working.clone());
         findings.push(finding);

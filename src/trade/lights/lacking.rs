@@ -42,10 +42,10 @@ fn unserved(
     }
     let asked = asked_for(vessel, doing);
     let (code, text) = match doing {
-        Doing::AtAnchor => (Code::NoLightAtAnchor, lacking_at_anchor(vessel, lights)),
+        Doing::AtAnchor => (Code::NoAnchorLight, lacking_at_anchor(vessel, lights)),
         Doing::UnderPower => {
             let why = lacking_under_power(vessel, lights, combinations);
-            (Code::NoLightsUnderWay, none_legal(doing, why, &asked.result))
+            (Code::NoLightsUnderPower, none_legal(doing, why, &asked.result))
         }
         Doing::UnderSail | Doing::UnderOars => {
             let why = lacking_under_sail(vessel, lights, combinations);
@@ -62,7 +62,7 @@ fn none_legal(doing: Doing, why: &str, asked: &str) -> String {
 /// Rule 25 (d) lets a torch do under oars, and under sail on a boat under 7 m.
 fn code_under_sail(vessel: &Vessel, doing: Doing) -> Code {
     let torch_will_do = doing == Doing::UnderOars || pattern::is_under(vessel, 7.0);
-    if torch_will_do { Code::TorchAtHand } else { Code::NoLightsUnderSail }
+    if torch_will_do { Code::FlashlightNeeded } else { Code::NoLightsUnderSail }
 }
 
 /// Whether lights that pass the test ever burn together.

@@ -103,7 +103,7 @@ pub fn bare_to_switch() -> Finding {
         result: "lawful without, read the section itself".to_owned(),
         source: &CFR_460_SWITCH,
     };
-    Finding::new(Code::BareToSwitch, text).working(working)
+    Finding::new(Code::UnfusedToSwitch, text).working(working)
 }
 
 /// Share of its rated current that the protection of an alternator may reach, from memory.

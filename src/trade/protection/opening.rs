@@ -220,7 +220,7 @@ pub fn judge_inrush(opener: &Opener, inrush: &Inrush) -> Option<Finding> {
                 figure(earliest)
             );
             let working = band_working(opener.rating, amperes, format!("not before {} s", figure(earliest)));
-            Some(Finding::new(Code::InrushOpensFuse, text).against(lasts, earliest, "s").working(working))
+            Some(Finding::new(Code::InrushBlowsFuse, text).against(lasts, earliest, "s").working(working))
         }
     }
 }
@@ -269,7 +269,7 @@ pub fn judge_interrupt(
             ),
         ),
         None => (
-            Code::InterruptUnderUsual,
+            Code::InterruptUnconfirmed,
             format!(
                 "a short circuit can drive {flows_a} A here, and {breaks_a} A is what a {kind} usually breaks, from \
                  memory: give this one's own figure from its data sheet. If that is too small, it may burst: fit \
@@ -337,7 +337,7 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
             &FAR_END_FAULT,
         ),
     };
-    let finding = Finding::new(Code::FaultTooWeak, text).working(working);
+    let finding = Finding::new(Code::FaultTooLow, text).working(working);
     match latest {
         Some(latest) => finding.against(latest.get::<second>(), GOOD_TIME_S, "s"),
         None => finding,

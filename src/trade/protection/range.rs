@@ -94,7 +94,7 @@ struct Top {
 ///
 /// # Errors
 ///
-/// `input-missing` for each input that is not given; `no-rating-fits` when the family has no rating
+/// `input-missing` for each input that is not given; `no-standard-rating-fits` when the family has no rating
 /// between the load and the limit.
 pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
     let (load, family, top) = match (duty.load_a(), duty.family, top(duty)) {

@@ -74,12 +74,12 @@ pub async fn show(
 
 fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
     let of_lights = [
-        Code::NoLightsUnderWay,
+        Code::NoLightsUnderPower,
         Code::NoLightsUnderSail,
-        Code::TorchAtHand,
-        Code::NoLightAtAnchor,
+        Code::FlashlightNeeded,
+        Code::NoAnchorLight,
         Code::LightsMislead,
-        Code::LightsNotReviewed,
+        Code::LightsNotChecked,
     ];
     let is_light = |subject: &Subject| {
         let mut lights = job.report.lights.lights.iter();

@@ -121,17 +121,17 @@ pub struct Asked {
 
 /// What the findings of this page are about.
 const CODES: [Code; 11] = [
-    Code::NoWayBetween,
-    Code::RouteBroken,
-    Code::RacewayOverFull,
+    Code::NoRacewayBetween,
+    Code::RouteInvalid,
+    Code::RacewayOverfilled,
     Code::LengthUnderRoute,
     Code::LengthWithoutSlack,
     Code::CableTooShort,
-    Code::ConnectorOverBore,
+    Code::ConnectorTooWide,
     Code::PullFirst,
-    Code::JoinInBilge,
-    Code::GoesRound,
-    Code::RoutesDoNotSettle,
+    Code::JoinInWetLocation,
+    Code::Rerouted,
+    Code::RoutesNotSettled,
 ];
 
 /// The routes of a job.

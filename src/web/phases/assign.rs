@@ -111,8 +111,8 @@ fn positions(job: &Opened) -> Vec<(String, String)> {
 fn is_of_panels(code: Code) -> bool {
     matches!(
         code,
-        Code::LabelMisleads
-            | Code::LabelSaysNothing
+        Code::LabelWrong
+            | Code::LabelUnclear
             | Code::PositionsFree
             | Code::CircuitsUnswitched
             | Code::SwitchShared

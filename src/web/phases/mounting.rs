@@ -76,7 +76,7 @@ fn screws(part: &PartOn<'_>, board: &Board) -> Vec<String> {
 }
 
 fn backing(hold: &Hold) -> String {
-    let lacking = [Code::ScrewWithoutHold, Code::InputMissing];
+    let lacking = [Code::ThreadTooShort, Code::InputMissing];
     let lack = hold.findings.iter().find(|finding| lacking.contains(&finding.code));
     lack.map_or_else(
         || "They hold in what is there: no backing board, no bolts through".to_owned(),
