@@ -18,6 +18,7 @@ use driploop::job::value::Name;
 use driploop::job::wiring::Conductors;
 use driploop::shop::demo;
 use driploop::trade::finding::Level;
+use driploop::trade::units::Units;
 use jiff::Timestamp;
 use jiff::civil::{Date, date};
 use jiff::tz::TimeZone;
@@ -250,10 +251,14 @@ fn findings_of_the_cruiser() {
 fn what_the_cruisers_findings_say_is_no_more_than_is_so() {
     let said = check_job(&boat("Hazel Tern")).findings;
     let small = said.iter().filter(|finding| finding.code.phrase() == "bank-too-small");
-    let texts: Vec<_> = small.map(|finding| finding.text.split(" falls under ").next().unwrap()).collect();
-    assert_eq!(texts, ["its charge", "its voltage"]);
-    let mut chosen = said.iter().filter(|finding| finding.code.phrase() == "total-drop-of-chosen-sizes-over-limit");
-    assert!(chosen.all(|finding| finding.text.ends_with("from the battery on by the handbook's formula")));
+    let texts: Vec<_> = small.map(|finding| finding.text.text(Units::Us)).collect();
+    let what: Vec<_> = texts.iter().map(|text| text.split(" falls below ").next().unwrap()).collect();
+    assert_eq!(what, ["The state of charge", "The bank voltage"]);
+    let mut chosen =
+        said.iter().filter(|finding| finding.code.phrase() == "total-drop-of-chosen-sizes-over-limit");
+    assert!(chosen.all(|finding| {
+        finding.text.text(Units::Us).ends_with("which keep the limit by the handbook formula.")
+    }));
 }
 
 #[test]

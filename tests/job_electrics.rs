@@ -8,6 +8,7 @@ use driploop::job::file::JobFile;
 use driploop::job::modes::{State, StateOf};
 use driploop::job::plan::Plan;
 use driploop::shop::demo;
+use driploop::trade::units::Units;
 use serde_json::{Value, json};
 
 /// A battery, a block, a bar and two lamps of 5 A and 2 A, all of 4 AWG and 10 AWG, 1 m and 3 m away.
@@ -130,7 +131,10 @@ fn a_starter_without_a_current_is_said_and_not_passed() {
 #[test]
 fn a_point_under_what_passes_it_all_the_time_is_said() {
     let report = checked(&with("/points/2/rating_a", json!(5)));
-    assert_eq!(codes(&report, "point/fb").iter().filter(|code| **code == "distribution-point-over-rating").count(), 1);
+    assert_eq!(
+        codes(&report, "point/fb").iter().filter(|code| **code == "distribution-point-over-rating").count(),
+        1
+    );
 }
 
 #[test]
@@ -235,8 +239,10 @@ fn an_alternator_gives_less_while_its_engine_idles() {
         boat["modes"][0]["rpm"] = json!(rpm);
         near(running(&boat), amperes, 1e-9);
     }
-    let without_curve = "the curve of engine, by its engine's speed, is not given";
-    let said = |boat: &Value| checked(boat).findings.iter().any(|one| one.text.starts_with(without_curve));
+    let without_curve = "Enter the output curve of ";
+    let said = |boat: &Value| {
+        checked(boat).findings.iter().any(|one| one.text.text(Units::Us).starts_with(without_curve))
+    };
     assert!(!said(&boat));
     boat["points"][1].as_object_mut().unwrap().remove("curve");
     assert_eq!(running(&boat), 30.0);
@@ -293,7 +299,8 @@ fn a_load_that_is_not_known_is_said_and_leaves_the_energy_open() {
     let report = checked(&boat);
     let said: Vec<_> =
         report.findings.iter().filter(|one| one.subject.to_string() == "device/white").collect();
-    let said: Vec<_> = said.iter().filter(|one| one.text.contains("out of the bank")).collect();
+    let said: Vec<_> =
+        said.iter().filter(|one| one.text.text(Units::Us).contains("what it draws from the bank")).collect();
     assert_eq!(said.iter().map(|one| one.code.phrase()).collect::<Vec<_>>(), ["input-missing"]);
     let bank = &report.energy.banks[0];
     assert_eq!(bank.not_counted, ["C1".parse().unwrap()]);

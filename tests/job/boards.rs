@@ -4,7 +4,7 @@ use driploop::job::board::parts;
 use driploop::job::check::Report;
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, told};
+use crate::fixture::{plan, report, said, told};
 
 /// The sound job with a board at the helm and the fuse block and the negative bar on it.
 fn boarded(job: &mut Value) {
@@ -63,8 +63,9 @@ fn what_does_not_fit_says_how_much_is_missing_and_what_to_move() {
     let finding =
         all.findings.iter().find(|finding| told(finding) == "fix board-too-small board/b1").unwrap();
     // Free: 400 x 200 less 180 x 100 and 140 x 60 mm, 536 cm2; asked: 410 x 170 mm, 697 cm2.
-    assert!(finding.text.contains("161 cm\u{b2} are missing"), "{}", finding.text);
-    assert!(finding.text.contains("without jb1"), "{}", finding.text);
+    let text = said(finding);
+    assert!(text.contains("161 cm\u{b2} are missing"), "{text}");
+    assert!(text.contains("without jb1"), "{text}");
 }
 
 #[test]
@@ -93,7 +94,10 @@ fn water_thin_laminate_and_missing_measures_are_said() {
         let board = job["boards"][0].as_object_mut().unwrap();
         board.remove("thickness_mm");
     };
-    assert_eq!(added(thin), ["fix thread-engagement-too-short point/fb1", "fix thread-engagement-too-short point/neg1"]);
+    assert_eq!(
+        added(thin),
+        ["fix thread-engagement-too-short point/fb1", "fix thread-engagement-too-short point/neg1"]
+    );
     let unmeasured = |job: &mut Value| {
         job["points"][1].as_object_mut().unwrap().remove("footprint");
     };

@@ -4,7 +4,7 @@ use driploop::job::check::{By, Report, check};
 use driploop::job::value::{CircuitId, FeederId};
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, text, told, wrongs};
+use crate::fixture::{self, plan, report, text, told, wrongs};
 
 fn circuit(job: &mut Value) -> &mut Value {
     &mut job["circuits"][0]
@@ -177,8 +177,11 @@ fn what_is_missing_never_passes() {
         move |job: &mut Value| drop(job[list][index].as_object_mut().unwrap().remove(field))
     };
     // No raceway leads to the bow: the way that would give a length is not there either.
-    let no_length =
-        ["fix input-missing circuit/C01", "fix no-raceway-between circuit/C01", "fix no-raceway-between circuit/C01"];
+    let no_length = [
+        "fix input-missing circuit/C01",
+        "fix no-raceway-between circuit/C01",
+        "fix no-raceway-between circuit/C01",
+    ];
     wrong(remove("circuits", 0, "length_m"), &no_length);
     let no_load = report(remove("devices", 0, "load"));
     assert!(wrongs(&no_load).contains(&"fix input-missing device/side".to_owned()));
@@ -295,8 +298,8 @@ fn without_a_starter_nothing_excuses_a_cable_from_its_fuse() {
     assert!(said.contains(&"fix input-missing feeder/F3".to_owned()), "{said:?}");
     assert!(
         text(&report(cranked("2 AWG", Value::Null)), "input-missing", "feeder/F3").contains(
-            "starter current of the engine that it leads to is not given: whether it is a starter cable, which needs no \
-             fuse, was not checked"
+            "Enter the starter current of the engine that it leads to. This is needed to check whether it is a starter \
+             cable, which needs no fuse."
         )
     );
 }
@@ -311,9 +314,9 @@ fn an_unmarked_starter_cable_is_told_of_the_mark() {
         })
     };
     let said = |starter| text(&unmarked(starter), "unprotected", "feeder/F3");
-    let fit = "fit one at its source of power";
+    let fit = "Fit one at its source of power.";
     assert!(
-        said(json!(150)).ends_with(&format!("{fit}, or mark it as a starter cable")),
+        said(json!(150)).ends_with(&format!("{fit} Or mark it as a starter cable.")),
         "{}",
         said(json!(150))
     );
@@ -359,7 +362,10 @@ fn wire_that_is_too_thin() {
 #[test]
 fn points_against_their_ratings_and_positions() {
     wrong(|job| job["points"][1]["rating_a"] = json!(1), &["fix distribution-point-over-rating point/fb1"]);
-    wrong(|job| job["points"][2]["rating_a"] = json!(1.5), &["fix distribution-point-over-rating point/neg1"]);
+    wrong(
+        |job| job["points"][2]["rating_a"] = json!(1.5),
+        &["fix distribution-point-over-rating point/neg1"],
+    );
     wrong(
         |job| job["points"][3]["positions"][0]["rating_a"] = json!(1),
         &["fix switch-over-rating position/panel-1"],
@@ -399,7 +405,7 @@ fn loads_that_the_battery_cannot_feed() {
         collapsed.findings.iter().filter(|finding| finding.code.phrase() == "network-not-solved").collect();
     let about: Vec<_> = said.iter().map(|finding| finding.subject.to_string()).collect();
     assert_eq!(about, ["job/job", "mode/running"]);
-    assert!(said.iter().all(|finding| finding.text.contains("C01")), "{said:?}");
+    assert!(said.iter().all(|finding| fixture::said(finding).contains("(C01)")), "{said:?}");
 }
 
 #[test]

@@ -16,6 +16,8 @@ use jiff::Timestamp;
 use serde_json::json;
 use uuid::Uuid;
 
+use driploop::trade::units::Units;
+
 use crate::fixture::{job, plan};
 
 fn steps(plan: &Plan) -> Steps {
@@ -123,7 +125,7 @@ fn a_gate_names_what_stands_in_it() {
     let gate = Gate::new(Phase::PowerUpTest, &progress, &[], &history);
     let keys: Vec<_> = gate.obstacles.iter().map(|obstacle| obstacle.key.as_str()).collect();
     assert_eq!(keys, ["position/panel-1/wire"]);
-    assert_eq!(gate.obstacles[0].text, "NAV, panel 1: not wired");
+    assert_eq!(gate.obstacles[0].text.text(Units::Metric), "NAV, panel 1: not wired");
     assert!(!gate.is_open());
     assert!(Gate::new(Phase::StripOut, &progress, &[], &history).is_open());
     assert!(Gate::new(Phase::Switches, &progress, &[], &history).is_open());

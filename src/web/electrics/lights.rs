@@ -66,7 +66,7 @@ pub async fn show(
         lights: lights.lights.iter().map(|light| shown(&job, light)).collect(),
         doings: doings(&lights.combinations),
         combinations: lights.combinations.iter().map(row).collect(),
-        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         title_block: job.title_block(frame, Tab::Lights),
     };
     html(&page)

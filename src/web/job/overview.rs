@@ -14,7 +14,6 @@ use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
-use crate::web::form::capital;
 use crate::web::layout::drawn::BoatPlan;
 use crate::web::page::{Frame, PhaseCell, Tab, TitleBlock, html};
 use crate::web::piece::{Figure, FindingPiece, LevelMark};
@@ -55,7 +54,7 @@ impl Page {
 
     fn findings(&self) -> Vec<FindingPiece> {
         let shown = self.job.report.findings.iter().take(SHOWN);
-        shown.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
+        shown.map(|finding| FindingPiece::new(finding, &self.job.href(), self.job.units)).collect()
     }
 
     fn findings_left(&self) -> usize {
@@ -133,7 +132,8 @@ fn held_by(job: &Opened) -> Vec<String> {
     let gates = job.gates();
     let Some(current) = job.progress().current_phase() else { return Vec::new() };
     let shut = gates.iter().filter(|gate| gate.into >= current).find(|gate| !gate.is_open());
-    shut.map(|gate| gate.standing().map(|obstacle| capital(&obstacle.text)).collect()).unwrap_or_default()
+    shut.map(|gate| gate.standing().map(|obstacle| obstacle.text.text(job.units)).collect())
+        .unwrap_or_default()
 }
 
 fn facts(job: &Opened) -> Vec<Fact> {

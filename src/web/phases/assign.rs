@@ -55,7 +55,7 @@ impl Assign {
         (!positions.is_empty()).then(|| Self {
             action: format!("{}/switches", job.href()),
             rows,
-            findings: findings.map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+            findings: findings.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
             positions,
             anew: Relabel::of(job),
             may: frame.may(Action::Plan),

@@ -122,8 +122,8 @@ impl<'a> Bench<'a> {
         let failed = self.job.failed_crimps.iter().find(|failed| failed.shuts(&step.key))?;
         let released = released(&self.job.history, Phase::PowerUpTest, &failed.finding().key());
         let why = format!(
-            "Shut: {}. Pull a good sample first, or have it released at the gate into the power-up test.",
-            failed.words()
+            "Shut. {} Pull a good sample first, or have it released at the gate into the power-up test.",
+            failed.sentence().text(self.job.units)
         );
         released.is_none().then_some(why)
     }
