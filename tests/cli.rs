@@ -54,9 +54,9 @@ fn a_job_without_fault_ends_with_0() {
         "C01  Lamp",
         "Findings: 0 stop, 0 fix, 5 note",
         "device-fuse-unknown: ",
-        "not-checked: what ends sit on",
-        "not-checked: a use pattern by modes is not given",
-        "not-checked: any navigation light is not given",
+        "not-checked: Enter the studs, screws or tabs at ",
+        "not-checked: Enter a use pattern by modes. ",
+        "not-checked: Enter the navigation lights. ",
     ] {
         assert!(printed.contains(part), "{part} in\n{printed}");
     }

@@ -18,6 +18,7 @@ use driploop::job::value::Name;
 use driploop::job::wiring::Conductors;
 use driploop::shop::demo;
 use driploop::trade::finding::Level;
+use driploop::trade::units::Units;
 use jiff::Timestamp;
 use jiff::civil::{Date, date};
 use jiff::tz::TimeZone;
@@ -227,8 +228,8 @@ fn held_up(name: &str) -> String {
 fn findings_of_the_main_boat_tell_its_story() {
     insta::assert_snapshot!(held_up("Second Plover"), @r"
     fix drop-over-limit circuit/C01
-    fix chosen-sizes-lose-too-much circuit/C06
-    fix chosen-sizes-lose-too-much circuit/C20
+    fix total-drop-of-chosen-sizes-over-limit circuit/C06
+    fix total-drop-of-chosen-sizes-over-limit circuit/C20
     fix input-missing circuit/C35
     ");
 }
@@ -239,8 +240,8 @@ fn findings_of_the_cruiser() {
     fix bank-too-small point/house
     fix bank-too-small point/house
     fix cable-too-short device/vhf
-    fix chosen-sizes-lose-too-much circuit/C05
-    fix chosen-sizes-lose-too-much circuit/C14
+    fix total-drop-of-chosen-sizes-over-limit circuit/C05
+    fix total-drop-of-chosen-sizes-over-limit circuit/C14
     fix input-missing circuit/C19
     ");
 }
@@ -250,10 +251,14 @@ fn findings_of_the_cruiser() {
 fn what_the_cruisers_findings_say_is_no_more_than_is_so() {
     let said = check_job(&boat("Hazel Tern")).findings;
     let small = said.iter().filter(|finding| finding.code.phrase() == "bank-too-small");
-    let texts: Vec<_> = small.map(|finding| finding.text.split(" falls under ").next().unwrap()).collect();
-    assert_eq!(texts, ["its charge", "its voltage"]);
-    let mut chosen = said.iter().filter(|finding| finding.code.phrase() == "chosen-sizes-lose-too-much");
-    assert!(chosen.all(|finding| finding.text.ends_with("from the battery on by the handbook's formula")));
+    let texts: Vec<_> = small.map(|finding| finding.text.text(Units::Us)).collect();
+    let what: Vec<_> = texts.iter().map(|text| text.split(" falls below ").next().unwrap()).collect();
+    assert_eq!(what, ["The state of charge", "The bank voltage"]);
+    let mut chosen =
+        said.iter().filter(|finding| finding.code.phrase() == "total-drop-of-chosen-sizes-over-limit");
+    assert!(chosen.all(|finding| {
+        finding.text.text(Units::Us).ends_with("which keep the limit by the handbook formula.")
+    }));
 }
 
 #[test]

@@ -6,10 +6,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use driploop::trade::finding::{Code, Level};
+use driploop::trade::finding::{Code, Finding, Level};
 use driploop::trade::lights::{
     Doing, Drive, Fit, Fitted, Kind, MOST_SWITCHES, Review, TooManySwitches, Vessel, least_range, review,
 };
+use driploop::trade::units::Units;
 use uom::si::f64::{Length, Velocity};
 use uom::si::length::{meter, nautical_mile};
 use uom::si::velocity::knot;
@@ -29,6 +30,11 @@ const OARS: &[Doing] = &[Doing::UnderOars];
 const ANC: &[Doing] = &[Doing::AtAnchor];
 const BOTH: &[Doing] = &[Doing::UnderPower, Doing::AtAnchor];
 const NO: &[Doing] = &[];
+
+/// What a finding says.
+fn said(finding: &Finding) -> String {
+    finding.text.text(Units::Us)
+}
 
 /// A light as written in a table: its name, its kind, its switches.
 type Wired<'a> = (&'a str, Kind, &'a [&'a str]);
@@ -132,7 +138,7 @@ fn an_unknown_speed_is_said_and_not_passed() {
     assert!(review.combinations[1].fit(Doing::AtAnchor).unwrap().is_legal());
     let codes: Vec<_> = review.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(codes, [Code::InputMissing]);
-    assert!(review.findings[0].text.contains("top speed"), "{}", review.findings[0].text);
+    assert!(said(&review.findings[0]).contains("top speed"), "{}", said(&review.findings[0]));
 }
 
 #[test]
@@ -210,7 +216,7 @@ fn a_sloop_with_every_light_on_its_own_switch() {
     ];
     assert_eq!(shows(&review), expected);
     assert_eq!(codes(&review), [Code::LightsMislead]);
-    let text = &review.findings[0].text;
+    let text = said(&review.findings[0]);
     assert!(text.contains("NAV + ANC on: as lights under power, the sternlight doubles"), "{text}");
     let asked: Vec<_> = review.asked.iter().map(|one| (one.what, one.result.as_str())).collect();
     assert_eq!(
@@ -284,7 +290,7 @@ fn a_sloop_that_cannot_sail_dark_ahead_is_found() {
     assert_eq!(shows(&found), [": dark", "NAV: under power", "ANC: at anchor", "NAV ANC: wrong"]);
     assert_eq!(codes(&found), [Code::NoLightsUnderSail, Code::LightsMislead]);
     assert_eq!(found.findings[0].level, Level::Fix);
-    let text = &found.findings[0].text;
+    let text = said(&found.findings[0]);
     assert!(text.contains("cannot be lit without a light that is not shown then"), "{text}");
     assert_eq!(found.findings[0].working.as_ref().unwrap().what, "lights under sail");
 }
@@ -299,9 +305,9 @@ fn a_sloop_with_neither_steaming_light_nor_lone_anchor_light_is_found() {
     ]);
     let found = review(&sloop(), &lights, &[]).unwrap();
     assert_eq!(shows(&found), [": dark", "NAV: under sail", "MAST: wrong", "NAV MAST: wrong"]);
-    assert_eq!(codes(&found), [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead]);
-    assert!(found.findings[0].text.contains("legal under power"), "{}", found.findings[0].text);
-    assert!(found.findings[1].text.contains("cannot be lit alone"), "{}", found.findings[1].text);
+    assert_eq!(codes(&found), [Code::NoLightsUnderPower, Code::NoAnchorLight, Code::LightsMislead]);
+    assert!(said(&found.findings[0]).contains("legal under power"), "{}", said(&found.findings[0]));
+    assert!(said(&found.findings[1]).contains("cannot be lit alone"), "{}", said(&found.findings[1]));
 }
 
 #[test]
@@ -310,7 +316,7 @@ fn what_lacks_under_sail_is_named() {
         let boat = Vessel { drive: Drive::Sail, ..vessel(length, None) };
         let mut found = review(&boat, &wired(lights), &[]).unwrap().findings;
         let first = found.remove(0);
-        (first.code, first.text)
+        (first.code, said(&first))
     };
     let cases: [(f64, &[Wired<'_>], Code, &str); 5] = [
         (9.0, &[("A", A, &["1"])], Code::NoLightsUnderSail, "the sidelights are not fitted"),
@@ -332,7 +338,7 @@ fn what_lacks_under_sail_is_named() {
             Code::NoLightsUnderSail,
             "the sidelights are not fitted",
         ),
-        (6.9, &[("A", A, &["1"])], Code::TorchAtHand, "a white torch or lantern ready at hand"),
+        (6.9, &[("A", A, &["1"])], Code::FlashlightNeeded, "a white torch or lantern ready at hand"),
     ];
     for (length, lights, code, why) in cases {
         let (found, text) = lacking(length, lights);
@@ -342,7 +348,7 @@ fn what_lacks_under_sail_is_named() {
     let apart = [vec!["1".to_owned(), "2".to_owned()]];
     let boat = Vessel { drive: Drive::Sail, ..vessel(9.0, None) };
     let lights = wired(&[("RG", RG, &["1"]), ("S", S, &["2"]), ("A", A, &["3"])]);
-    let text = &review(&boat, &lights, &apart).unwrap().findings[0].text;
+    let text = said(&review(&boat, &lights, &apart).unwrap().findings[0]);
     assert!(text.contains("the sidelights and the sternlight cannot be lit together"), "{text}");
 }
 
@@ -351,7 +357,7 @@ fn under_oars_a_torch_will_do() {
     // Rule 25 (d) (ii): may exhibit, but if she does not, a torch ready at hand.
     let oars = Vessel { drive: Drive::Oars, ..vessel(5.0, None) };
     let found = review(&oars, &wired(&[("All-round", A, &["ANC"])]), &[]).unwrap();
-    assert_eq!(codes(&found), [Code::TorchAtHand]);
+    assert_eq!(codes(&found), [Code::FlashlightNeeded]);
     assert_eq!(found.findings[0].level, Level::Note);
 }
 
@@ -386,15 +392,15 @@ fn sides_on_their_own_switch_are_a_trap_but_no_fault() {
     assert_eq!(on(&review, &["NAV", "ANC"]).words(), "under power");
     assert_eq!(codes(&review), [Code::LightsMislead]);
     assert_eq!(review.findings[0].level, Level::Note);
-    assert!(review.findings[0].text.contains("NAV on: the sidelights burn with no white light"));
+    assert!(said(&review.findings[0]).contains("NAV on: the sidelights burn with no white light"));
 }
 
 #[test]
 fn an_anchor_light_that_cannot_be_lit_alone_is_found() {
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["NAV"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
-    assert_eq!(codes(&review), [Code::NoLightAtAnchor]);
-    assert!(review.findings[0].text.contains("cannot be lit alone"));
+    assert_eq!(codes(&review), [Code::NoAnchorLight]);
+    assert!(said(&review.findings[0]).contains("cannot be lit alone"));
 }
 
 #[test]
@@ -403,11 +409,11 @@ fn an_all_round_light_dark_under_way_is_found() {
     // here the all-round hangs on a circuit of its own that also lights a second masthead.
     let lights = wired(&[("Sides", RG, &["NAV"]), ("All-round", A, &["ANC"]), ("Deck", M, &["ANC"])]);
     let found = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
-    assert_eq!(codes(&found), [Code::NoLightsUnderWay, Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert_eq!(codes(&found), [Code::NoLightsUnderPower, Code::NoAnchorLight, Code::LightsMislead]);
     let no_sides = wired(&[("All-round", A, &["ANC"])]);
     let found = review(&vessel(7.1, Some(33.0)), &no_sides, &[]).unwrap();
-    assert_eq!(codes(&found), [Code::NoLightsUnderWay]);
-    assert!(found.findings[0].text.contains("the sidelights are not fitted"));
+    assert_eq!(codes(&found), [Code::NoLightsUnderPower]);
+    assert!(said(&found.findings[0]).contains("the sidelights are not fitted"));
 }
 
 #[test]
@@ -415,8 +421,8 @@ fn a_light_without_a_switch_burns_in_every_combination() {
     let lights = wired(&[("Sides", RG, &[]), ("All-round", A, &["ANC"])]);
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(on(&review, &[]).words(), "wrong");
-    assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
-    assert!(review.findings[1].text.contains("all switches off"));
+    assert_eq!(codes(&review), [Code::NoAnchorLight, Code::LightsMislead]);
+    assert!(said(&review.findings[1]).contains("all switches off"));
 }
 
 #[test]
@@ -435,7 +441,7 @@ fn a_fifty_meter_boat_lacks_its_second_anchor_light() {
         ("Stern", S, &["NAV"]),
     ]);
     let review = review(&vessel(50.0, Some(14.0)), &lights, &[]).unwrap();
-    assert_eq!(codes(&review), [Code::NoLightAtAnchor, Code::LightsMislead]);
+    assert_eq!(codes(&review), [Code::NoAnchorLight, Code::LightsMislead]);
 }
 
 #[test]

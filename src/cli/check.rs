@@ -11,6 +11,7 @@ use crate::job::plan::Plan;
 use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Level;
+use crate::trade::units::{self, Units};
 use crate::trade::working::figure;
 
 /// What to check, and how to say it.
@@ -57,7 +58,7 @@ fn circuits(report: &Report) -> Table {
         "id",
         "name",
         "size",
-        "one way m",
+        "one way",
         "A",
         "may carry A",
         "drop %",
@@ -73,7 +74,7 @@ fn circuits(report: &Report) -> Table {
             id.to_string(),
             name.clone(),
             sized(*size, *size_by),
-            number(circuit.one_way_m),
+            length(circuit.one_way_m, report),
             number(circuit.design_current_a),
             number(circuit.derated_ampacity_a),
             number(circuit.handbook_drop_pct),
@@ -91,7 +92,7 @@ fn feeders(report: &Report) -> Table {
         "id",
         "way",
         "size",
-        "one way m",
+        "one way",
         "A",
         "may carry A",
         "drop %",
@@ -105,7 +106,7 @@ fn feeders(report: &Report) -> Table {
             id.to_string(),
             feeder.route.join(" "),
             sized(*size, *size_by),
-            number(feeder.one_way_m),
+            length(feeder.one_way_m, report),
             number(feeder.design_current_a),
             number(feeder.derated_ampacity_a),
             number(feeder.handbook_drop_pct),
@@ -137,15 +138,10 @@ fn points(report: &Report) -> Table {
 fn findings(report: &Report, out: &mut impl Write) -> io::Result<()> {
     let [stop, fix, note] = [Level::Stop, Level::Fix, Level::Note].map(|level| report.count(level));
     writeln!(out, "\nFindings: {stop} stop, {fix} fix, {note} note")?;
+    let units = Units::of_rules(report.rules);
     for finding in &report.findings {
-        writeln!(
-            out,
-            "{:<4} {}  {}: {}",
-            finding.level.word(),
-            finding.subject,
-            finding.code.phrase(),
-            finding.text
-        )?;
+        let text = finding.line().text(units);
+        writeln!(out, "{:<4} {}  {}: {text}", finding.level.word(), finding.subject, finding.code.phrase())?;
     }
     Ok(())
 }
@@ -156,6 +152,12 @@ fn number(value: Option<f64>) -> String {
     // Less than half of the last digit would else read as -0.
     let text = format!("{:.3}", if value.abs() < 0.0005 { 0.0 } else { value });
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A length in the units of the plan's rules, or a dash where it is not known.
+fn length(meters: Option<f64>, report: &Report) -> String {
+    let text = |length| units::meters(length).text(Units::of_rules(report.rules));
+    meters.map_or_else(|| "-".to_owned(), text)
 }
 
 /// A chosen size is marked with a star.

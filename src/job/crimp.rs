@@ -20,7 +20,9 @@ use super::termination;
 use super::wiring::{Conductor, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
+use crate::trade::say::{Part, Statement, say};
 use crate::trade::terminal::{self, Kind, Pull};
+use crate::trade::units::{count, newtons};
 use crate::trade::working::{Working, figure};
 
 /// What a sample stands for: a kind of terminal, where one could be chosen, on a size of conductor.
@@ -115,31 +117,44 @@ fn made(history: &History) -> HashMap<&str, Moment> {
     done.map(|(end, tick)| (end, (tick.at, tick.id))).collect()
 }
 
+/// How many unproven ends a finding names.
+const MOST_NAMED: usize = 8;
+
 impl Failed {
     /// Whether an end may not be made, because it is of this sort.
     pub fn shuts(&self, step: &StepKey) -> bool {
         step.action == Action::Terminate && self.ends.contains(&step.subject.id)
     }
 
-    /// What the sample held beside what it must, in words.
-    pub fn words(&self) -> String {
-        let (held, least) = (figure(self.held_n), figure(self.least.least.get::<newton>()));
-        format!("the latest sample {}, {}, held {held} N of the {least} N it must", self.sort, self.sample.id)
+    /// What the sample held beside the required force.
+    pub fn sentence(&self) -> Statement {
+        let least = self.least.least.get::<newton>();
+        say!(
+            "The latest sample of {}, {}, held {}; the requirement is {}.",
+            self.sort.clone(),
+            &self.sample,
+            newtons(self.held_n).beside(least),
+            newtons(least)
+        )
     }
 
     /// The finding that keeps power and tying down from such ends.
     pub fn finding(&self) -> Finding {
         let least = self.least.least.get::<newton>();
         let ends = match self.unproven.as_slice() {
-            [] => "no end like it was made yet".to_owned(),
-            ends if ends.len() <= 8 => format!("not proven: {}", ends.join(", ")),
-            ends => format!("not proven: {} and {} more", ends[..7].join(", "), ends.len() - 7),
+            [] => say!("No end like it was made yet."),
+            ends if ends.len() <= MOST_NAMED => say!("Not passed: {}.", Part::all(ends.iter().cloned())),
+            ends => {
+                let (named, more) = ends.split_at(MOST_NAMED - 1);
+                let named = Part::all(
+                    named.iter().cloned().map(Part::from).chain([say!("{} more", count(more.len())).into()]),
+                );
+                say!("Not passed: {}.", named)
+            }
         };
-        let text = format!(
-            "{}; {ends}. Set the tool right and pull another sample; what a good one does not bear out is \
-             crimped anew",
-            self.words()
-        );
+        let remedy =
+            say!("Adjust the tool and pull another sample. Crimp again what a good sample does not prove.");
+        let text = self.sentence().then(ends).then(remedy);
         let working = Working {
             what: "least pull of a crimp",
             formula: "force held >= force published for the size",

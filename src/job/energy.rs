@@ -24,6 +24,7 @@ use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
 use crate::trade::energy::{self, Balance, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
 use crate::trade::finding;
+use crate::trade::say::say;
 use crate::trade::working::Working;
 
 /// How long a use pattern is followed.
@@ -184,7 +185,7 @@ struct Members<'a> {
 pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     let mut findings = Vec::new();
     if plan.modes.is_empty() {
-        let said = finding::Finding::not_checked("a use pattern by modes", "state of charge over a day");
+        let said = finding::Finding::not_checked("a use pattern by modes", "the state of charge over a day");
         findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
         return (EnergyReport { days: DAYS, banks: Vec::new() }, findings);
     }
@@ -253,19 +254,16 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     for (charger, _) in members.chargers.iter().filter(|(point, charger)| {
         charger.rating_a.is_none() && plan.modes.iter().any(|mode| mode.charging.contains(&point.id))
     }) {
-        say(finding::Finding::missing(
-            &format!("the most that {} gives", charger.called()),
-            "charging by it",
-        ));
+        say(finding::Finding::missing(say!("the rated current of {}", &charger.id), "what it charges"));
     }
     for (engine, charger) in &members.chargers {
         let runs = |mode: &Mode| mode.rpm.is_some() && mode.charging.contains(&engine.id);
         let is_engine = charger.starter_a.is_some();
         if is_engine && charger.curve.is_empty() && charger.rating_a.is_some() && plan.modes.iter().any(runs)
         {
-            let curve = format!("the curve of {}, by its engine's speed,", engine.called());
-            let what = "what it gives at the speed that a mode states, for which its rating is taken,";
-            say(finding::Finding::missing(&curve, what));
+            let curve = say!("the output curve of {} by engine speed", &engine.id);
+            let what = "the output at the speed of a mode, for which the rating is used";
+            say(finding::Finding::missing(curve, what));
         }
     }
     let bank = as_bank(plan, members);
@@ -273,12 +271,15 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
     let outlook = energy::outlook(&bank, &pattern).unwrap_or_else(|bad| {
-        say(finding::Finding::new(finding::Code::PatternUnusable, bad.to_string()));
+        say(finding::Finding::new(
+            finding::Code::UsePatternInvalid,
+            say!("{}. Correct the use pattern.", bad.to_string()),
+        ));
         Outlook { by_mode: Vec::new(), daily: uom::ConstZero::ZERO, fares: None, findings: Vec::new() }
     });
     let Outlook { by_mode, daily, fares, findings: said } = outlook;
     if bank.capacity.is_none() && bank.chemistry.is_none() {
-        say(finding::Finding::not_checked("capacity and chemistry of the bank", "its state of charge"));
+        say(finding::Finding::not_checked("the capacity and chemistry of the bank", "its state of charge"));
     } else {
         said.into_iter().for_each(say);
     }
@@ -322,7 +323,7 @@ fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Find
         .map(|device| &device.id)
         .collect();
     for device in devices {
-        let said = finding::Finding::missing("its load", "what it takes out of the bank");
+        let said = finding::Finding::missing("the load of this device", "what it draws from the bank");
         findings.push(Finding::about(Subject::new(Thing::Device, device), said));
     }
 }

@@ -2,24 +2,28 @@
 
 use serde::Serialize;
 
-use super::subject::Subject;
+use super::subject::{Kind, Subject};
 use crate::trade::finding::{self, Code, Level};
+use crate::trade::say::{Named, Part, Statement, say};
 use crate::trade::source::Source;
 use crate::trade::working::Working;
 
-/// One thing a check has to say about one thing of the job.
+/// One result of a check about one thing of the job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
     /// What is wrong.
     pub code: Code,
-    /// How much it holds up.
+    /// How serious it is.
     pub level: Level,
     /// What it is about.
     #[serde(flatten)]
     pub subject: Subject,
-    /// A sentence for people: what is wrong and what would put it right.
-    pub text: String,
-    /// The value that was held against a limit.
+    /// Its name, where it has one. See [`Names::give`](super::names::Names::give).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What is wrong, the value, the limit, what to do. In JSON its text in metric units.
+    pub text: Statement,
+    /// The value that was compared with a limit.
     pub value: Option<f64>,
     /// The limit.
     pub limit: Option<f64>,
@@ -38,12 +42,31 @@ impl Finding {
             code: said.code,
             level: said.level,
             subject,
+            name: None,
             text: said.text,
             value: said.against.map(|against| against.value),
             limit: said.against.map(|against| against.limit),
             unit: said.against.map(|against| against.unit),
             source: said.working.as_ref().map(|working| working.source),
             working: said.working,
+        }
+    }
+
+    /// What it is about, for a sentence: name before id.
+    pub fn thing(&self) -> Part {
+        match self.subject.kind {
+            Kind::Job => Part::from("the job"),
+            kind => {
+                Part::Named(Named { kind: kind.word(), id: self.subject.id.clone(), name: self.name.clone() })
+            }
+        }
+    }
+
+    /// What it is about and what it says; of the job as a whole what it says alone.
+    pub fn line(&self) -> Statement {
+        match self.subject.kind {
+            Kind::Job => self.text.clone(),
+            _ => say!("{}: {}", self.thing(), self.text.clone()),
         }
     }
 

@@ -9,6 +9,7 @@ use super::phase::Phase;
 use super::progress::Progress;
 use super::step::Action;
 use crate::trade::finding::{Code, Level};
+use crate::trade::say::{Statement, say};
 
 /// The gate into a phase.
 #[derive(Debug, Clone)]
@@ -25,7 +26,7 @@ pub struct Obstacle<'a> {
     /// Its name, under which it is released: a step's key or a finding's.
     pub key: String,
     /// What it is, for people.
-    pub text: String,
+    pub text: Statement,
     /// The release that lets it pass.
     pub released: Option<&'a Release>,
 }
@@ -36,15 +37,10 @@ impl<'a> Gate<'a> {
     pub fn new(into: Phase, progress: &Progress<'a>, findings: &[Finding], history: &'a History) -> Self {
         let steps = progress.steps().all().iter().filter(|step| rests_on(into).contains(&step.key.action));
         let open = steps.filter(|step| !progress.state(&step.key).is_closed());
-        let steps =
-            open.map(|step| (step.key.to_string(), format!("{}: {}", step.about, step.key.action.open())));
+        let steps = open
+            .map(|step| (step.key.to_string(), say!("{}: {}", step.about.clone(), step.key.action.open())));
         let stops = findings.iter().filter(|finding| finding.level == Level::Stop && heeds_findings(into));
-        let stops = stops.map(|finding| {
-            (
-                finding.key(),
-                format!("{} {}: {}", finding.subject.kind.word(), finding.subject.id, finding.text),
-            )
-        });
+        let stops = stops.map(|finding| (finding.key(), finding.line()));
         let obstacles = steps.chain(stops).map(|(key, text)| {
             let released = release(history, into, &key);
             Obstacle { key, text, released }

@@ -12,6 +12,7 @@ use super::subject::{Kind as Thing, Subject};
 use super::value::{DeviceId, Label};
 use crate::trade::finding::{self, Code};
 use crate::trade::lights::{self, Combination, Drive, Fitted, Kind, Vessel};
+use crate::trade::say::say;
 use crate::trade::working::Working;
 
 /// The lights of a plan and what each position of their switches shows.
@@ -53,7 +54,7 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
         .map(|light| Fitted { name: light.name.clone(), kind: light.kind, switches: light.switches.clone() })
         .collect();
     if lights.is_empty() {
-        let said = finding::Finding::not_checked("any navigation light", "what the boat shows at night");
+        let said = finding::Finding::not_checked("the navigation lights", "what the boat shows at night");
         findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
         return (LightsReport::without_combinations(plan, lights), findings);
     }
@@ -65,7 +66,13 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
             (LightsReport { lights, switches, combinations, asked }, findings)
         }
         Err(too_many) => {
-            let said = finding::Finding::new(Code::LightsNotReviewed, too_many.to_string());
+            let said = finding::Finding::new(
+                Code::LightsNotChecked,
+                say!(
+                    "{}. Use fewer switches for them, or check the combinations by hand.",
+                    too_many.to_string()
+                ),
+            );
             findings.push(Finding::about(about_job, said));
             (LightsReport::without_combinations(plan, lights), findings)
         }
@@ -182,6 +189,6 @@ fn kind(light: Light) -> Kind {
 
 fn unfed(light: &LightReport) -> Finding {
     let said =
-        finding::Finding::missing("a circuit for this navigation light", "what it adds to the pattern");
+        finding::Finding::missing("a circuit for this navigation light", "what it adds to the lights shown");
     Finding::about(Subject::new(Thing::Device, &light.device), said)
 }

@@ -28,6 +28,7 @@ pub mod materials;
 pub mod meter;
 pub mod modes;
 pub mod moved;
+pub mod names;
 pub mod network;
 pub mod next;
 pub mod panel;

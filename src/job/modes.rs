@@ -20,7 +20,9 @@ use super::value::{CircuitId, DeviceId, ModeId, PointId};
 use super::wiring::{Conductor, ConductorId, Conductors};
 use crate::trade::dc_network::Trouble;
 use crate::trade::finding::{self, Code};
+use crate::trade::say::{Statement, say};
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
+use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// Share of nominal voltage that a battery's posts keep while the engine is cranked: 9.6 V of 12 V.
@@ -63,7 +65,7 @@ pub struct State {
     /// Volts at the devices of each circuit that is on.
     pub devices: BTreeMap<CircuitId, BTreeMap<DeviceId, f64>>,
     /// Why there is no answer, where there is none.
-    pub not_solved: Option<String>,
+    pub not_solved: Option<Statement>,
     /// How what the batteries give and what is lost came about.
     pub workings: Vec<Working>,
 }
@@ -320,7 +322,7 @@ fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
 }
 
 fn starter_missing(engine: &Point) -> Finding {
-    let said = finding::Finding::not_checked("current of the starter", "voltage while the engine is cranked");
+    let said = finding::Finding::not_checked("the current of the starter", "the voltage while cranking");
     Finding::about(Subject::new(Thing::Point, &engine.id), said)
 }
 
@@ -332,7 +334,7 @@ fn not_solved(state: &State) -> Option<Finding> {
         StateOf::Mode { mode } => Subject::new(Thing::Mode, mode),
         StateOf::EngineStart { engine } => Subject::new(Thing::Point, engine),
     };
-    let text = format!("{}: {trouble}. No voltage was computed", state.name);
+    let text = say!("{}: {} No voltage is calculated.", state.name.clone(), trouble.clone());
     Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
 }
 
@@ -345,8 +347,8 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
     let unknown = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_none());
     let unknown = unknown.map(|(point, _)| {
         let said = finding::Finding::not_checked(
-            "internal resistance of the battery",
-            "voltage while the engine is cranked",
+            "the internal resistance of the battery",
+            "the voltage while cranking",
         );
         Finding::about(Subject::new(Thing::Point, &point.id), said)
     });
@@ -356,11 +358,11 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
         Some((point, volts, state.amperes.get(&point.id).copied().unwrap_or_default()))
     });
     let low = low.map(|(point, volts, amperes)| {
-        let text = format!(
-            "the starter pulls it down to {} V, under {} V: charge and test it, or take a battery of less internal \
-                resistance; no cable raises what its posts give",
-            figure(volts),
-            figure(least)
+        let text = say!(
+            "The starter pulls it down to {}; the limit is {}. Charge and test it, or use a battery of less internal \
+             resistance. No cable raises this voltage.",
+            volts_of(volts).beside(least),
+            volts_of(least)
         );
         let working = Working {
             what: "voltage at the posts while cranking",
@@ -369,7 +371,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             result: format!("{} V", figure(volts)),
             source: &CRANKING_VOLTAGE,
         };
-        let said = finding::Finding::new(Code::CrankingReserve, text).against(volts, least, "V").working(working);
+        let said = finding::Finding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
         Finding::about(Subject::new(Thing::Point, &point.id), said)
     });
     unknown.chain(low).collect()
@@ -400,14 +402,14 @@ fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
     if keeps_to(lost, limit) {
         return None;
     }
-    let text = format!(
-        "of {} V at {} while cranking the starter gets {} V: {} V are lost in its cables, over {} V: thicker or \
-            shorter starter cables, out and back",
-        figure(posts),
-        battery.called(),
-        figure(starter),
-        figure(lost),
-        figure(limit)
+    let text = say!(
+        "While cranking, {} has {} and the starter {}. The starter cables lose {}; the limit is {}. Use thicker or \
+         shorter starter cables, positive and negative.",
+        &battery.id,
+        volts_of(posts),
+        volts_of(starter),
+        volts_of(lost).beside(limit),
+        volts_of(limit)
     );
     let working = Working {
         what: "lost in the starter cables",
@@ -416,7 +418,7 @@ fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
         result: format!("{} V", figure(lost)),
         source: &STARTER_CABLES,
     };
-    let said = finding::Finding::new(Code::StarterCables, text).against(lost, limit, "V").working(working);
+    let said = finding::Finding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
     Some(Finding::about(Subject::new(Thing::Point, engine), said))
 }
 
@@ -468,10 +470,11 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
         (no_source && !keeps_to(amperes, rating)).then_some((point, rating, amperes, mode))
     });
     over.map(|(point, rating, amperes, mode)| {
-        let text = format!(
-            "{mode}: {} A passes it all the time, and it may carry {} A: fit a larger one or divide the load",
-            figure(amperes),
-            figure(rating)
+        let text = say!(
+            "{}: {} passes it continuously; its rating is {}. Fit a larger one or divide the load.",
+            mode.clone(),
+            amps(amperes).beside(rating),
+            amps(rating)
         );
         let said = finding::Finding::new(Code::PointOverRating, text).against(amperes, rating, "A");
         Finding::about(Subject::new(Thing::Point, &point.id), said)

@@ -11,17 +11,22 @@
 
 use std::collections::{HashMap, HashSet};
 
+use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, ThermodynamicTemperature};
+use uom::si::ratio::percent;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::load::Load;
 use super::plan::{Circuit, Feeder, Plan, Polarity, Protection};
 use super::point::{Body, Kind};
+use super::subject::{Kind as Thing, Subject};
 use super::value::{CircuitId, CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
+use crate::trade::say::{Part as Said, Statement, say};
+use crate::trade::units::{count, percent as percent_of, volts};
 
 /// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
@@ -183,24 +188,31 @@ impl<'a> Wired<'a> {
         self.resistances.get(conductor).copied()
     }
 
-    /// A trouble in words, with the circuits and sources it is about.
-    pub fn explain(&self, trouble: &Trouble) -> String {
-        let parts: &[Part] = match trouble {
-            Trouble::Tied { sources, .. } => sources,
-            Trouble::Collapse { loads, .. } => loads,
-            Trouble::Unsettled { .. } => &[],
+    /// Why the network has no answer, with the circuits and sources it is about.
+    pub fn explain(&self, trouble: &Trouble) -> Statement {
+        let (parts, why): (&[Part], _) = match trouble {
+            Trouble::Tied { sources, difference } => {
+                let (sources_, apart) = (count(sources.len()), volts(difference.get::<volt>().abs()));
+                (sources, say!("{} sources without resistance are joined and differ by {}.", sources_, apart))
+            }
+            Trouble::Collapse { loads, feedable } => {
+                let share = percent_of(feedable.get::<percent>());
+                (loads, say!("The voltage collapses once the loads draw {} of what they need.", share))
+            }
+            Trouble::Unsettled { .. } => (&[], say!("The currents of the network do not balance.")),
         };
-        let mut names: Vec<_> = parts.iter().filter_map(|part| self.name_of(*part)).collect();
-        names.sort_unstable();
-        names.dedup();
-        if names.is_empty() { trouble.to_string() } else { format!("{trouble}: {}", names.join(", ")) }
+        let mut named: Vec<_> = parts.iter().filter_map(|part| self.subject_of(*part)).collect();
+        named.sort_unstable();
+        named.dedup();
+        if named.is_empty() { why } else { why.then(say!("Look at {}.", Said::all(named))) }
     }
 
     /// The circuit that a part belongs to, or the source or starter it is.
-    fn name_of(&self, part: Part) -> Option<&str> {
+    fn subject_of(&self, part: Part) -> Option<Subject> {
         let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
-        let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| id.as_str()).next();
-        source.or_else(|| self.switched.get(&part).map(|id| id.as_str()))
+        let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
+        let source = source.map(|id| Subject::new(Thing::Point, id));
+        source.or_else(|| self.switched.get(&part).map(|id| Subject::new(Thing::Circuit, id)))
     }
 
     /// The battery or charger that a part is.

@@ -62,6 +62,11 @@ impl Kind {
         Self::Board,
     ];
 
+    /// The kind that files and addresses write so.
+    pub(super) fn read(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+
     /// The kind as files and addresses write it.
     pub fn word(self) -> &'static str {
         match self {
@@ -114,7 +119,7 @@ impl FromStr for Subject {
     fn from_str(text: &str) -> Result<Self, BadValue> {
         let bad = || BadValue { got: text.to_owned(), expected: "a kind and an id such as circuit/C01" };
         let (word, id) = text.split_once('/').ok_or_else(bad)?;
-        let kind = Kind::ALL.into_iter().find(|kind| kind.word() == word).ok_or_else(bad)?;
+        let kind = Kind::read(word).ok_or_else(bad)?;
         if id.is_empty() || id.contains('/') { Err(bad()) } else { Ok(Self::new(kind, id)) }
     }
 }

@@ -12,13 +12,16 @@ use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
 use super::finding;
+use super::names;
 use super::plan::{Device, Plan};
 use super::subject::{Kind as SubjectKind, Subject};
 use super::value::{LocationId, TabMm};
 use super::wiring::{Conductor, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part, say};
 use crate::trade::terminal::{self, Barrel, Kind, Stud, Terminal};
+use crate::trade::units::mm;
 
 /// How a conductor is joined to a device's own lead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -116,7 +119,7 @@ pub struct Tube {
 ///
 /// # Errors
 ///
-/// `input-missing` without the size, or without what the end sits on; `terminal-not-made` where there is
+/// `input-missing` without the size, or without what the end sits on; `no-standard-terminal` where there is
 /// none; `wire-nut` where a twist-on connector is planned, which is no crimp at all.
 pub fn fit(
     plan: &Plan,
@@ -124,10 +127,12 @@ pub fn fit(
     end: &End,
     size: Option<Size>,
 ) -> Result<Fitted, Box<Finding>> {
-    let missing = |what: String| Box::new(Finding::missing(&what, "the terminal there"));
+    let missing = |what| Box::new(Finding::missing(what, "the terminal there"));
     let seat = Seat::of(plan, conductor, &end.at, size)
-        .ok_or_else(|| missing(format!("what an end sits on at {}", end.at.id())))?;
-    let size = size.ok_or_else(|| missing(format!("size of {}", conductor.id)))?;
+        .ok_or_else(|| missing(say!("the stud, screw or tab at {}", names::landed(plan, &end.at))))?;
+    let size = size.ok_or_else(|| {
+        missing(say!("the size of {}", Subject::new(SubjectKind::Conductor, &conductor.id)))
+    })?;
     let terminal = match seat {
         Seat::Stud(stud) => terminal::choose(Kind::Ring, size, Some(stud))?,
         Seat::Tab(width) if terminal::is_made_for_tab(width.quantity()) => {
@@ -157,13 +162,17 @@ fn tube_length(terminal: &Terminal) -> Length {
 }
 
 fn no_push_on(width: TabMm) -> Box<Finding> {
-    let made = terminal::TABS_MM.map(|tab| tab.to_string()).join(", ");
-    let text = format!("no push-on terminal is made for a {width} mm tab: made are {made} mm");
-    Box::new(Finding::new(Code::TerminalNotMade, text))
+    let standard = Part::any(terminal::TABS_MM.map(mm));
+    let text = say!(
+        "No standard push-on terminal fits a {} tab. Use a tab of {}.",
+        mm(width.quantity().get::<millimeter>()),
+        standard
+    );
+    Box::new(Finding::new(Code::NoStandardTerminal, text))
 }
 
 fn wire_nut() -> Finding {
-    let text = "a twist-on connector works loose in a boat: crimp a sealed butt connector instead";
+    let text = say!("A twist-on connector works loose in a boat. Crimp a sealed butt connector instead.");
     Finding::new(Code::WireNut, text)
 }
 
@@ -175,7 +184,7 @@ pub fn check(
     size: impl Fn(&Conductor) -> Option<Size>,
 ) -> (Tally, Vec<finding::Finding>) {
     let (mut tally, mut findings) = (Tally::default(), joins(plan));
-    let mut unknown: Vec<&str> = Vec::new();
+    let mut unknown: Vec<Subject> = Vec::new();
     let ends = in_order_of_locations(plan, conductors);
     for (conductor, end) in &ends {
         let size = size(conductor);
@@ -183,10 +192,11 @@ pub fn check(
             Ok(fitted) => tally.add(end.at.location(plan).cloned(), &fitted, size),
             Err(said) => {
                 tally.not_chosen += 1;
-                if Seat::of(plan, conductor, &end.at, size).is_none() && !unknown.contains(&end.at.id()) {
-                    unknown.push(end.at.id());
+                let at = end.at.subject();
+                if Seat::of(plan, conductor, &end.at, size).is_none() && !unknown.contains(&at) {
+                    unknown.push(at);
                 }
-                if said.code == Code::TerminalNotMade {
+                if said.code == Code::NoStandardTerminal {
                     let subject = Subject::new(SubjectKind::End, &end.id);
                     findings.push(finding::Finding::about(subject, *said));
                 }
@@ -194,8 +204,8 @@ pub fn check(
         }
     }
     if !unknown.is_empty() {
-        let what = format!("what ends sit on at {}", unknown.join(", "));
-        let said = Finding::not_checked(&what, "which terminals go there");
+        let what = say!("the studs, screws or tabs at {}", Part::all(unknown));
+        let said = Finding::not_checked(what, "which terminals go there");
         findings.push(finding::Finding::about(Subject::new(SubjectKind::Job, "job"), said));
     }
     (tally, findings)
@@ -217,8 +227,10 @@ fn joins(plan: &Plan) -> Vec<finding::Finding> {
     let wrong = |device: &Device| match device.join? {
         Join::WireNut => Some(wire_nut()),
         Join::Butt if plan.location(&device.location).is_some_and(|location| location.wet) => {
-            let text = "water reaches this join and it is not sealed: use a sealed butt connector, \
-                        or bring the join up to a dry location";
+            let text = say!(
+                "Water reaches this join and it is not sealed. Use a sealed butt connector, or move the join to a dry \
+                 location."
+            );
             Some(Finding::new(Code::JoinNotSealed, text))
         }
         Join::Butt | Join::SealedButt => None,

@@ -21,6 +21,7 @@ use uom::si::f64::Length;
 use uom::si::length::meter;
 
 use super::plan::{self, Circuit, ConductorOverride, Feeder, Location, Plan, Polarity};
+use super::subject::{Kind, Subject};
 use super::value::{CircuitId, DeviceId, FeederId, LocationId, PointId};
 use crate::trade::conductor::Size;
 
@@ -111,6 +112,14 @@ impl Landing {
         match self {
             Self::Point { id, .. } => id.as_str(),
             Self::Device(id) => id.as_str(),
+        }
+    }
+
+    /// The point or device.
+    pub fn subject(&self) -> Subject {
+        match self {
+            Self::Point { id, .. } => Subject::new(Kind::Point, id),
+            Self::Device(id) => Subject::new(Kind::Device, id),
         }
     }
 

@@ -7,6 +7,7 @@ use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
 
 use crate::job::value::{BadValue, Name};
+pub use crate::trade::units::Units;
 
 /// What is written down once for the whole shop.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -31,16 +32,6 @@ pub struct Zone(String);
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Currency(String);
-
-/// What the shop measures in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Units {
-    /// Feet, inches and AWG.
-    Us,
-    /// Meters and square millimeters.
-    Metric,
-}
 
 impl Zone {
     /// The IANA name.
@@ -87,19 +78,6 @@ impl FromStr for Currency {
                 got: text.to_owned(),
                 expected: "a currency by its three capital letters, such as USD",
             })
-        }
-    }
-}
-
-impl Units {
-    /// Both.
-    pub const ALL: [Self; 2] = [Self::Us, Self::Metric];
-
-    /// The units as forms and the database write them.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Us => "us",
-            Self::Metric => "metric",
         }
     }
 }

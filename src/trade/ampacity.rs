@@ -23,9 +23,11 @@ use super::conductor::Size;
 use super::finding::{Code, Finding};
 use super::insulation::Insulation;
 use super::rules::RuleSet;
+use super::say::{Statement, say};
 use super::source::{
     AMBIENT_CORRECTION, CFR_425_B, CFR_425_C, CFR_435_B, ISO_13297_AMPACITY, ISO_13297_ENGINE_SPACE, Source,
 };
+use super::units::{amps, celsius};
 use super::working::{Working, figure, keeps_to};
 
 /// What both tables are for, C around the conductor.
@@ -99,7 +101,7 @@ impl Table {
 /// tables have no figure for the size or for this insulation in an engine space.
 pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Finding>> {
     let insulation =
-        conditions.insulation.ok_or_else(|| missing("insulation temperature", "allowable current"))?;
+        conditions.insulation.ok_or_else(|| missing("the insulation temperature rating", "the ampacity"))?;
     let table = Table::of(conditions.rules);
     let no_figure = || no_ampacity(size, &table);
     let column = insulation.column(table.columns).ok_or_else(no_figure)?;
@@ -139,10 +141,11 @@ pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -
     if keeps_to(current, allowed) {
         return None;
     }
-    let text = format!(
-        "{} A is more than the {} A that {size} may carry here: take a thicker conductor or a hotter insulation",
-        figure(current),
-        figure(allowed)
+    let text = say!(
+        "{} is over {}, the ampacity of {} here. Use a thicker conductor or a higher insulation temperature rating.",
+        amps(current).beside(allowed),
+        amps(allowed),
+        size
     );
     let finding = Finding::new(Code::CurrentOverAmpacity, text).against(current, allowed, "A");
     Some(match ampacity.workings.last() {
@@ -169,10 +172,11 @@ fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Workin
     if conditions.rules == RuleSet::Iso {
         return Ok(conditions.bundle.filter(|&count| count > 1).map(|count| (1.0, iso_bundle(count, left))));
     }
-    let voltage = conditions.nominal_voltage.ok_or_else(|| missing("nominal voltage", "bundle factor"))?;
+    let voltage =
+        conditions.nominal_voltage.ok_or_else(|| missing("the nominal voltage", "the bundle factor"))?;
     let derates = keeps_to(BUNDLE_FROM_V, voltage.get::<volt>());
     match (derates, conditions.bundle) {
-        (true, None) => Err(missing("number of conductors in the bundle", "bundle factor")),
+        (true, None) => Err(missing("the number of conductors in the bundle", "the bundle factor")),
         (true, Some(count)) => Ok(Some((bundle_factor(count), note_2(count, left)))),
         (false, Some(count)) if count > 2 => Ok(Some((1.0, under_50_v(count, voltage, left)))),
         (false, _) => Ok(None),
@@ -191,33 +195,34 @@ fn bundle_factor(count: usize) -> f64 {
     band.map_or(1.0, |(_, factor)| *factor)
 }
 
-fn missing(input: &str, needed_for: &str) -> Box<Finding> {
+fn missing(input: &'static str, needed_for: &'static str) -> Box<Finding> {
     Box::new(Finding::missing(input, needed_for))
 }
 
 fn no_ampacity(size: Size, table: &Table) -> Box<Finding> {
-    let text =
-        format!("{} gives no allowable current for {size}: take a thicker conductor", table.source.title);
+    let text = say!("{} has no ampacity for {}. Use a thicker conductor.", table.source.title, size);
     without_figure(text, size.to_string(), table.source)
 }
 
 fn too_hot(insulation: Insulation, table: &Table) -> Box<Finding> {
-    let text = format!(
-        "insulation rated for {insulation} has no engine-space factor in {}: use insulation for 70 C or more",
-        table.engine_source.title
+    let text = say!(
+        "{} has no engine-space factor for insulation rated {}. Use insulation rated 70 \u{b0}C or more.",
+        table.engine_source.title,
+        insulation
     );
     without_figure(text, format!("{insulation} in an engine space"), table.engine_source)
 }
 
 fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<Finding> {
-    let text = format!(
-        "at {} C nothing is left for insulation rated for {insulation}: use one for more heat",
-        figure(ambient)
+    let text = say!(
+        "At {} insulation rated {} has no ampacity left. Use insulation with a higher rating.",
+        celsius(ambient),
+        insulation
     );
     without_figure(text, format!("{insulation} at {} C", figure(ambient)), &AMBIENT_CORRECTION)
 }
 
-fn without_figure(text: String, numbers: String, source: &'static Source) -> Box<Finding> {
+fn without_figure(text: Statement, numbers: String, source: &'static Source) -> Box<Finding> {
     let formula = "table by size and insulation temperature, 30 C ambient";
     let result = "no figure in the table".to_owned();
     let working = Working { what: "allowable current", formula, numbers, result, source };

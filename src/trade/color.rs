@@ -4,6 +4,7 @@
 //! `red`, `yellow with red stripe`, `yellow/red`.
 
 use super::finding::{Code, Finding, Level};
+use super::say::{Statement, say};
 use super::source::WIRE_COLOURS;
 
 /// A color with what it is used for.
@@ -75,16 +76,13 @@ pub fn negative(color: &str) -> Option<Finding> {
     if read.base == "red" || read.stripe.as_deref() == Some("red") {
         return Some(misleads(
             Level::Fix,
-            format!("A negative in {color} is taken for a positive: black or yellow is a negative"),
+            say!("A {} negative looks like a positive. Use black or yellow.", color.to_owned()),
         ));
     }
     if read.base == "black" || read.is("yellow", None) {
         return None;
     }
-    Some(misleads(
-        Level::Note,
-        format!("A negative in {color} is not what a negative is known by: black, or yellow"),
-    ))
+    Some(misleads(Level::Note, say!("A {} negative is not usual. Use black or yellow.", color.to_owned())))
 }
 
 /// What there is to say against a positive of this color.
@@ -94,29 +92,28 @@ pub fn positive(color: &str) -> Option<Finding> {
         return Some(bonding(color));
     }
     if read.base == "black" {
-        return Some(misleads(Level::Fix, format!("A positive in {color} is taken for a negative")));
+        return Some(misleads(
+            Level::Fix,
+            say!("A {} positive looks like a negative. Use another color.", color.to_owned()),
+        ));
     }
     read.is("yellow", None).then(|| {
-        let text = "A positive in yellow is a bilge blower's, and only where no negative is yellow";
-        misleads(Level::Note, text.to_owned())
+        let text =
+            say!("A yellow positive is for a bilge blower, and only where no negative is yellow. Use another color.");
+        misleads(Level::Note, text)
     })
 }
 
 fn bonding(color: &str) -> Finding {
     misleads(
         Level::Fix,
-        format!("{} is for bonding only: a wire that carries current needs another color", capital(color)),
+        say!("{} is for bonding only. Use another color for a wire that carries current.", color.to_owned()),
     )
 }
 
-fn misleads(level: Level, text: String) -> Finding {
-    let text = format!("{text} ({}, {})", WIRE_COLOURS.title, WIRE_COLOURS.kind.words());
+fn misleads(level: Level, text: Statement) -> Finding {
+    let text = text.then(say!("Source: {}, {}.", WIRE_COLOURS.title, WIRE_COLOURS.kind.words()));
     Finding { level, ..Finding::new(Code::ColorMisleads, text) }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -6,7 +6,9 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
 use super::finding::{Code, Finding};
+use super::say::{Part, say};
 use super::source::COORDINATION;
+use super::units::amps;
 use super::working::{Working, figure, keeps_to};
 
 /// A feeder's rating is at least this many times that of its largest branch; common practice.
@@ -15,31 +17,35 @@ pub const FEEDER_OVER_BRANCH: f64 = 2.0;
 /// Whether a branch's protection opens before that of the feeder it hangs on. Feeders side by side share what flows
 /// and are taken to share it as their ratings do, so that it is their sum that counts.
 pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Option<Finding> {
-    let missing = |input| Some(Finding::missing(input, "order of opening"));
+    let missing = |input| Some(Finding::missing(input, "which of both trips first"));
     if feeders.is_empty() {
-        return missing("rating of the feeder's protection");
+        return missing("the rating of the protection of the feeder");
     }
-    let Some(branch) = branch else { return missing("rating of the branch's protection") };
+    let Some(branch) = branch else { return missing("the rating of the protection of the branch") };
     let feeder: ElectricCurrent = feeders.iter().copied().sum();
     let (feeder_a, branch_a) = (feeder.get::<ampere>(), branch.get::<ampere>());
     let (code, limit) = if keeps_to(feeder_a, branch_a) {
-        (Code::FeederOpensFirst, feeder_a)
+        (Code::FeederTripsFirst, feeder_a)
     } else if !keeps_to(FEEDER_OVER_BRANCH * branch_a, feeder_a) {
-        (Code::FeederMayOpenToo, feeder_a / FEEDER_OVER_BRANCH)
+        (Code::FeederMayTripToo, feeder_a / FEEDER_OVER_BRANCH)
     } else {
         return None;
     };
     let outcome = match code {
-        Code::FeederOpensFirst => "that opens first and takes its other branches with it",
-        _ => "a short circuit on the branch may open both: compare the manufacturers' curves",
+        Code::FeederTripsFirst => say!(
+            "The feeder trips first and takes its other branches with it. Use a larger feeder rating or a smaller \
+             branch rating."
+        ),
+        _ => say!(
+            "A short circuit on the branch may trip both. Use a feeder of twice the rating, or compare the \
+             time-current curves."
+        ),
     };
-    let ratings: Vec<_> =
-        feeders.iter().map(|feeder| format!("{} A", figure(feeder.get::<ampere>()))).collect();
-    let on = match ratings.as_slice() {
-        [one] => format!("a feeder of {one}"),
-        several => format!("feeders side by side of {}", several.join(" and ")),
+    let ratings = Part::all(feeders.iter().map(|feeder| amps(feeder.get::<ampere>())));
+    let text = match feeders {
+        [_] => say!("The branch has {}, its feeder {}. {}", amps(branch_a), ratings, outcome),
+        _ => say!("The branch has {}, its feeders side by side {}. {}", amps(branch_a), ratings, outcome),
     };
-    let text = format!("branch protection of {} A on {on}: {outcome}", figure(branch_a));
     let working = Working {
         what: "order of opening",
         formula: "feeder rating at least twice the branch rating",

@@ -20,7 +20,9 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::conductor::Size;
 use super::finding::{Code, Finding};
 use super::rules::RuleSet;
+use super::say::say;
 use super::source::{CIRCUIT_LAWS, DROP_CIRCULAR_MILS, DROP_METRIC};
+use super::units::percent as percent_of;
 use super::working::{Working, figure, keeps_to};
 
 /// Ohm circular mils per foot of copper at some 25 to 30 C.
@@ -204,10 +206,10 @@ pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
     if keeps_to(share, most) {
         return None;
     }
-    let text = format!(
-        "{} % is lost on the way, the limit is {} %: take a thicker conductor or a shorter way",
-        figure(share),
-        figure(most)
+    let text = say!(
+        "The calculated drop is {}; the limit is {}. Use a thicker conductor or a shorter route.",
+        percent_of(share).beside(most),
+        percent_of(most)
     );
     Some(Finding::new(Code::DropOverLimit, text).against(share, most, "%").working(drop.working.clone()))
 }

@@ -8,11 +8,13 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
-use uom::si::length::inch;
+use uom::si::length::{inch, meter};
 
 use super::finding::{Code, Finding};
 use super::rules::RuleSet;
+use super::say::say;
 use super::source::CFR_425_G;
+use super::units::{Quantity, amps, meters};
 use super::working::{Working, figure};
 
 /// An electronic circuit is exempt below this current, A.
@@ -74,14 +76,18 @@ pub fn applies(
     match exemption {
         Exemption::SmallElectronics => {
             let amperes = current.map(|current| current.get::<ampere>());
-            under(exemption, amperes, ELECTRONICS_UNDER_A, "A", "design current")
+            under(exemption, amperes, ELECTRONICS_UNDER_A, ("A", amps), "the design current")
         }
         Exemption::ShortPigtail => {
             let inches = one_way.map(|length| length.get::<inch>());
-            under(exemption, inches, PIGTAIL_UNDER_IN, "in", "length")
+            under(exemption, inches, PIGTAIL_UNDER_IN, ("in", inch_length), "the length")
         }
         _ => Ok(true),
     }
+}
+
+fn inch_length(inches: f64) -> Quantity {
+    meters(Length::new::<inch>(inches).get::<meter>())
 }
 
 /// The law says less than: a value that just reaches the figure is not exempt.
@@ -89,17 +95,18 @@ fn under(
     exemption: Exemption,
     value: Option<f64>,
     limit: f64,
-    unit: &'static str,
-    input: &str,
+    (unit, quantity): (&'static str, fn(f64) -> Quantity),
+    input: &'static str,
 ) -> Result<bool, Box<Finding>> {
     let value =
-        value.ok_or_else(|| Finding::missing(input, &format!("exemption as {}", exemption.words())))?;
+        value.ok_or_else(|| Finding::missing(input, say!("the exemption as {}", exemption.words())))?;
     if value < limit * (1.0 - 1e-9) {
         return Ok(true);
     }
-    let text = format!(
-        "{} {unit} is too much to be exempt as {}: the rules for size and current apply",
-        figure(value),
+    let text = say!(
+        "{} is not under {}, so it is not exempt as {}. The rules for size and ampacity apply. Remove the exemption.",
+        quantity(value).beside(limit),
+        quantity(limit),
         exemption.words()
     );
     let working = Working {
@@ -109,6 +116,6 @@ fn under(
         result: "not exempt".to_owned(),
         source: &CFR_425_G,
     };
-    let finding = Finding::new(Code::ExemptionDoesNotHold, text).against(value, limit, unit);
+    let finding = Finding::new(Code::ExemptionNotMet, text).against(value, limit, unit);
     Err(Box::new(finding.working(working)))
 }

@@ -1,14 +1,15 @@
-//! What a computed check has to say.
+//! What a check finds: a code, a level, a sentence, the value and its limit.
 
 use serde::Serialize;
 
+use super::say::{Part, Statement, say};
 use super::working::Working;
 
-/// How much a finding holds up.
+/// How serious a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Level {
-    /// Worth knowing.
+    /// For information.
     Note,
     /// Breaks a rule or good practice, or an input is missing.
     Fix,
@@ -52,197 +53,197 @@ macro_rules! codes {
 }
 
 codes! {
-    /// An input that a check needs was not given.
+    /// An input that a check needs is not entered.
     InputMissing = "input-missing", Fix;
-    /// Nothing of what a check goes by is given, so that it was not made at all.
+    /// A check is not made, because nothing that it needs is entered.
     NotChecked = "not-checked", Note;
-    /// A source gives a voltage that is not that of the boat.
+    /// The voltage of a source does not match the voltage of the boat.
     SourceNotNominal = "source-not-nominal", Fix;
-    /// Batteries of unlike kinds are tied together.
-    UnlikeKinds = "batteries-of-unlike-kinds", Fix;
-    /// Batteries of unlike voltage are tied together.
-    BatteriesTied = "batteries-feed-each-other", Fix;
-    /// Batteries are tied together that stand further apart than any state of charge explains.
-    BatteriesClash = "batteries-of-other-voltage-tied", Stop;
-    /// The starter cables lose too much.
-    StarterCables = "starter-cables-lose-too-much", Fix;
+    /// Batteries of different chemistry are joined.
+    BatteryKindsDiffer = "batteries-of-different-kinds", Fix;
+    /// Joined batteries differ in voltage, so that one feeds the other.
+    BatteriesFeedEachOther = "batteries-feed-each-other", Fix;
+    /// Joined batteries differ in voltage by more than their state of charge explains.
+    BatteryVoltagesDiffer = "batteries-of-different-voltage-joined", Stop;
+    /// The starter cables lose more voltage than the limit.
+    StarterCableDrop = "starter-cable-drop-over-limit", Fix;
     /// No combination of switches gives lights that are legal under power.
-    NoLightsUnderWay = "no-lights-under-way", Fix;
+    NoLightsUnderPower = "no-legal-lights-under-power", Fix;
     /// No combination of switches gives lights that are legal under sail.
-    NoLightsUnderSail = "no-lights-under-sail", Fix;
-    /// No lights are legal under sail or oars, on a boat that a torch will do for.
-    TorchAtHand = "torch-at-hand", Note;
-    /// The anchor light is not there, or cannot burn alone.
-    NoLightAtAnchor = "no-light-at-anchor", Fix;
-    /// Some combinations of switches show lights that tell other boats something wrong.
-    LightsMislead = "lights-mislead", Note;
-    /// The lights hang on more switches than can be gone through.
-    LightsNotReviewed = "lights-not-reviewed", Fix;
-    /// The use pattern is none that can be followed.
-    PatternUnusable = "pattern-unusable", Fix;
-    /// The bank falls below its floor in the use pattern.
+    NoLightsUnderSail = "no-legal-lights-under-sail", Fix;
+    /// No lights are legal under sail or oars, on a boat where a flashlight is enough.
+    FlashlightNeeded = "flashlight-needed", Note;
+    /// The anchor light is missing, or cannot be lit alone.
+    NoAnchorLight = "no-anchor-light", Fix;
+    /// Some combinations of switches show lights that mislead other boats.
+    LightsMislead = "misleading-lights", Note;
+    /// The lights have more switches than can be checked in all combinations.
+    LightsNotChecked = "lights-not-checked", Fix;
+    /// The use pattern cannot be followed.
+    UsePatternInvalid = "use-pattern-invalid", Fix;
+    /// The bank falls below its minimum state of charge in the use pattern.
     BankTooSmall = "bank-too-small", Fix;
-    /// Nothing in the use pattern brings the bank back to full.
-    NeverFull = "never-back-to-full", Note;
-    /// The bank may not start the engine after the use pattern.
-    CrankingReserve = "cranking-reserve-lacking", Fix;
+    /// Nothing in the use pattern charges the bank fully.
+    NeverFull = "never-fully-charged", Note;
+    /// The battery voltage falls below the limit while the engine is cranked.
+    CrankingVoltageLow = "cranking-voltage-low", Fix;
     /// The bank is too cold to be charged.
     TooColdToCharge = "too-cold-to-charge", Fix;
-    /// The drop by the handbook way is over the limit.
+    /// The calculated drop is over the limit.
     DropOverLimit = "drop-over-limit", Fix;
-    /// The design current is over what the conductor may carry.
+    /// The design current is over the ampacity of the conductor.
     CurrentOverAmpacity = "current-over-ampacity", Stop;
-    /// The rules give no allowable current for this conductor.
+    /// The rules have no ampacity for this conductor.
     NoAmpacity = "no-ampacity", Stop;
-    /// The conductor is thinner than the smallest allowed.
+    /// The conductor is thinner than the smallest size allowed.
     UnderMinimumSize = "under-minimum-size", Fix;
-    /// An exemption is claimed that the circuit's own figures contradict.
-    ExemptionDoesNotHold = "exemption-does-not-hold", Fix;
-    /// No made size meets every limit.
+    /// An exemption is claimed that the figures of the circuit contradict.
+    ExemptionNotMet = "exemption-not-met", Fix;
+    /// No standard size meets every limit.
     NoSizeFits = "no-size-fits", Stop;
     /// The fuse or breaker is larger than the conductor allows.
     FuseOverWire = "fuse-over-wire", Stop;
-    /// Larger than the derated ampacity, though the rule still allows it.
+    /// The fuse or breaker is larger than the derated ampacity, though the rule still allows it.
     FuseOverAmpacity = "fuse-over-ampacity", Note;
     /// The fuse or breaker is smaller than the load.
     FuseUnderLoad = "fuse-under-load", Fix;
-    /// The fuse or breaker is larger than the device's manufacturer allows.
+    /// The fuse or breaker is larger than the manufacturer of the device allows.
     FuseOverDevice = "fuse-over-device", Fix;
     /// The load is over what the fuse or breaker carries for hours.
     FuseNearLoad = "fuse-near-load", Note;
-    /// No made rating lies between the load and what the conductor allows.
-    NoRatingFits = "no-rating-fits", Fix;
-    /// The kind of fuse or breaker is not usually made for this voltage.
-    FuseUnderVoltage = "fuse-under-voltage", Fix;
-    /// What is given as the manufacturer's curve cannot be so.
-    CurveImpossible = "manufacturers-curve-impossible", Fix;
-    /// A cable to a battery switch has no protection, and the law asks none.
-    BareToSwitch = "bare-to-its-switch", Note;
-    /// A fuse or breaker sits in a return.
-    FuseInReturn = "fuse-in-return", Fix;
-    /// The largest fuse that a device's manufacturer allows is not given.
+    /// No standard rating lies between the load and what the conductor allows.
+    NoRatingFits = "no-standard-rating-fits", Fix;
+    /// This kind of fuse or breaker is not usually rated for this voltage.
+    FuseVoltageLow = "fuse-voltage-rating-low", Fix;
+    /// The time-current curve as entered cannot be right.
+    CurveImpossible = "time-current-curve-impossible", Fix;
+    /// A cable to a battery switch has no protection, and the law requires none.
+    UnfusedToSwitch = "unfused-to-battery-switch", Note;
+    /// A fuse or breaker sits in a negative conductor.
+    FuseInNegative = "fuse-in-negative", Fix;
+    /// The largest fuse that the manufacturer of a device allows is not entered.
     DeviceFuseUnknown = "device-fuse-unknown", Note;
-    /// Protection sits farther along than its conductor is long.
-    FuseBeyondWire = "fuse-beyond-its-wire", Fix;
+    /// The protection sits farther along the conductor than the conductor is long.
+    FuseBeyondWire = "fuse-beyond-wire-end", Fix;
     /// Nothing joins the negatives of two engines.
     EnginesApart = "engines-without-common-negative", Fix;
-    /// A starter cable would burn before the starter's current is over.
-    StarterCableBurns = "starter-cable-burns", Stop;
-    /// A surge is given that is no surge.
-    InrushUnderLoad = "inrush-under-load", Fix;
-    /// The rating is not one that is made in its family.
-    RatingNotMade = "rating-not-made", Fix;
+    /// A starter cable overheats before cranking ends.
+    StarterCableOverheats = "starter-cable-overheats", Stop;
+    /// The inrush current of a device is below its running current.
+    InrushUnderLoad = "inrush-below-running-current", Fix;
+    /// The rating is not a standard rating of its kind.
+    RatingNotStandard = "rating-not-standard", Fix;
     /// An ungrounded conductor has no protection.
     Unprotected = "unprotected", Stop;
-    /// A battery feeds a conductor from its far end, past no protection that does for it.
+    /// A battery feeds a conductor from its far end without sufficient protection.
     FarEndUnprotected = "far-end-unprotected", Stop;
-    /// The protection is far larger than what its alternator gives.
+    /// The protection is far larger than the output of its alternator.
     FuseOverAlternator = "fuse-over-alternator", Note;
     /// The protection sits too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
-    /// A motor's surge may open its fuse.
-    InrushOpensFuse = "inrush-opens-fuse", Fix;
-    /// A short circuit at the far end may not open the protection.
-    FaultTooWeak = "fault-too-weak", Fix;
-    /// A short circuit can drive more than the protection can break.
-    InterruptUnderFault = "interrupt-under-fault", Stop;
-    /// The same by what its kind usually breaks, the part's own figure not being given.
-    InterruptUnderUsual = "interrupt-under-usual", Fix;
-    /// The feeder's protection is no larger than its branch's.
-    FeederOpensFirst = "feeder-opens-first", Fix;
-    /// The feeder's protection may open together with its branch's.
-    FeederMayOpenToo = "feeder-may-open-too", Note;
-    /// A device states no drop limit, so that the strict one is taken.
+    /// The inrush of a motor may blow its fuse.
+    InrushBlowsFuse = "inrush-blows-fuse", Fix;
+    /// A short circuit at the far end may not blow the fuse or trip the breaker.
+    FaultTooLow = "fault-current-too-low", Fix;
+    /// A short circuit can drive more current than the protection can interrupt.
+    InterruptUnderFault = "interrupt-rating-under-fault", Stop;
+    /// The same by what its kind usually interrupts; the rating of the part itself is not entered.
+    InterruptUnconfirmed = "interrupt-rating-unconfirmed", Fix;
+    /// The protection of the feeder is no larger than that of its branch.
+    FeederTripsFirst = "feeder-trips-first", Fix;
+    /// The protection of the feeder may trip together with that of its branch.
+    FeederMayTripToo = "feeder-may-trip-too", Note;
+    /// A device has no drop limit, so the strict limit is used.
     DropLimitAssumed = "drop-limit-assumed", Note;
-    /// The length between devices on one wire is not given: the whole length is taken to the first.
-    ChainLengthsAssumed = "chain-lengths-assumed", Note;
-    /// More current passes a point than it may carry.
-    PointOverRating = "point-over-rating", Fix;
-    /// More current passes a switch than it may carry.
+    /// The lengths between devices on one circuit are not entered; the whole length is used.
+    DeviceLengthsAssumed = "device-lengths-assumed", Note;
+    /// More current passes a distribution point than its rating.
+    PointOverRating = "distribution-point-over-rating", Fix;
+    /// More current passes a switch than its rating.
     SwitchOverRating = "switch-over-rating", Fix;
-    /// More circuits hang on a point than it has positions.
+    /// More circuits connect to a distribution point than it has positions.
     TooFewPositions = "too-few-positions", Fix;
     /// One switch position works several circuits.
     SwitchShared = "switch-shared", Note;
-    /// A position's label says something other than what its switch works.
-    LabelMisleads = "label-misleads", Fix;
-    /// A position's label does not say what its switch works.
-    LabelSaysNothing = "label-says-nothing", Note;
-    /// Positions of a panel that switch nothing.
+    /// The label of a position names something other than what its switch works.
+    LabelWrong = "label-wrong", Fix;
+    /// The label of a position does not name what its switch works.
+    LabelUnclear = "label-unclear", Note;
+    /// Positions of a panel switch nothing.
     PositionsFree = "positions-free", Note;
-    /// Circuits that no switch of a panel works.
+    /// No switch of a panel works these circuits.
     CircuitsUnswitched = "circuits-unswitched", Note;
-    /// No way leads from a source to it.
+    /// No feeder leads to it from a source.
     Unfed = "unfed", Fix;
-    /// No way leads from its return back to a source, or from what a source feeds back to it.
+    /// No feeder leads from its negative back to a source.
     NoReturn = "no-return", Fix;
-    /// The current can go more than one way.
-    SeveralWays = "several-ways", Note;
-    /// From the battery, more is lost than the device's limit.
-    DropFromBattery = "drop-from-battery-over-limit", Note;
-    /// The same, and the program chose a size on the way.
-    ChosenLoseTooMuch = "chosen-sizes-lose-too-much", Fix;
-    /// The network as a whole has no answer.
-    NotSolved = "not-solved", Fix;
-    /// The law does not bind this boat.
-    LawNotBinding = "law-not-binding", Note;
-    /// A cranking feeder is left to the engine manufacturer's manual.
+    /// The current can take more than one path.
+    SeveralFeeders = "several-feeders", Note;
+    /// The total drop, battery to device, is over the limit of the device.
+    TotalDrop = "total-drop-over-limit", Note;
+    /// The same, and the program chose a size on the path.
+    TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
+    /// The voltages and currents of the network cannot be calculated.
+    NotSolved = "network-not-solved", Fix;
+    /// The law does not apply to this boat.
+    LawNotBinding = "law-not-mandatory", Note;
+    /// The size of a starter cable is left to the manual of the engine.
     CrankingNotChecked = "cranking-not-checked", Note;
-    /// A record is about something that the plan does not have.
-    RecordWithoutSubject = "record-without-subject", Note;
+    /// A record is about something that is not in the plan.
+    RecordWithoutItem = "record-without-item", Note;
     /// No raceways lead from one location to another.
-    NoWayBetween = "no-way-between", Fix;
-    /// Nothing tells how long a wire within one location is.
-    WithinOneLocation = "within-one-location", Note;
-    /// A route set by hand does not lead where its wire goes.
-    RouteBroken = "route-broken", Fix;
-    /// A length that is given is less than the way along the raceways.
+    NoRacewayBetween = "no-raceway-between", Fix;
+    /// The length of a wire within one location is not known.
+    LengthWithinLocation = "length-within-location-unknown", Note;
+    /// A route set by hand does not lead to the ends of its wire.
+    RouteInvalid = "route-invalid", Fix;
+    /// The length entered is less than the length of the route.
     LengthUnderRoute = "length-under-route", Fix;
     /// A wire has a color that is taken for something else.
     ColorMisleads = "color-misleads", Fix;
-    /// A length that is given gets through the raceways, but leaves too little for rises and loops.
+    /// The length entered covers the route but not the rises and loops at its ends.
     LengthWithoutSlack = "length-without-slack", Note;
-    /// More lies in a raceway than it has room for.
-    RacewayOverFull = "raceway-over-full", Fix;
-    /// A full raceway sends a run another way.
-    GoesRound = "goes-round-full-raceway", Note;
-    /// Sizes and ways keep changing each other; the thicker is counted.
-    RoutesDoNotSettle = "routes-do-not-settle", Note;
-    /// A factory cable does not reach.
+    /// A raceway holds more than its limit.
+    RacewayOverfilled = "raceway-overfilled", Fix;
+    /// A full raceway sends a run along another route.
+    Rerouted = "rerouted-around-full-raceway", Note;
+    /// Sizes and routes keep changing each other; the larger size is counted.
+    RoutesNotSettled = "routes-not-settled", Note;
+    /// A factory cable is too short.
     CableTooShort = "cable-too-short", Fix;
-    /// A connector does not pass a bore on its way.
-    ConnectorOverBore = "connector-over-bore", Fix;
-    /// A cable has to be pulled before others, while its connector still passes.
+    /// A connector does not pass a raceway on its route.
+    ConnectorTooWide = "connector-too-wide", Fix;
+    /// A cable must be pulled before others, while its connector still passes.
     PullFirst = "pull-first", Note;
-    /// A join in a factory cable would lie where water gets to it.
-    JoinInBilge = "join-in-bilge", Fix;
-    /// No terminal of this kind is made for the conductor and the stud.
-    TerminalNotMade = "terminal-not-made", Fix;
-    /// A number alone tells two labels apart that the shop's rule words the same.
+    /// A join in a factory cable would lie in a wet location.
+    JoinInWetLocation = "join-in-wet-location", Fix;
+    /// No standard terminal of this kind fits the conductor and the stud.
+    NoStandardTerminal = "no-standard-terminal", Fix;
+    /// Only a number tells two labels apart.
     LabelsAlike = "labels-alike", Note;
     /// The parts of a board do not fit it.
     BoardTooSmall = "board-too-small", Fix;
-    /// No layout of a board was found, though none is ruled out.
+    /// No layout of a board was found, though one may exist.
     NoLayoutFound = "no-layout-found", Note;
-    /// Two parts of a board stand on the same ground.
-    PartsCollide = "parts-collide", Fix;
-    /// A part, or the free ground it asks for, goes beyond its board.
+    /// Two parts of a board overlap.
+    PartsOverlap = "parts-overlap", Fix;
+    /// A part or its clearance extends beyond its board.
     PartOffBoard = "part-off-board", Fix;
-    /// A part stands in the free ground that another asks for.
-    ClearanceLacking = "clearance-lacking", Fix;
-    /// Something hot is too near another part.
-    HotTooNear = "hot-too-near", Fix;
-    /// Something that turns a compass is too near it.
-    CompassTooNear = "compass-too-near", Fix;
-    /// Water reaches a part that is not made for it.
-    NotForWet = "not-for-wet", Fix;
-    /// What a screw goes into is too thin to hold it.
-    ScrewWithoutHold = "screw-without-hold", Fix;
+    /// A part sits in the clearance of another.
+    ClearanceTooSmall = "clearance-too-small", Fix;
+    /// A part is too near something hot.
+    TooNearHeat = "too-near-heat", Fix;
+    /// Something magnetic is too near a compass.
+    TooNearCompass = "too-near-compass", Fix;
+    /// Water reaches a part that is not splashproof.
+    NotSplashproof = "not-splashproof", Fix;
+    /// The thread engagement of a screw is too short to hold.
+    ThreadTooShort = "thread-engagement-too-short", Fix;
     /// Conductors are joined by a twist-on connector.
     WireNut = "wire-nut", Fix;
     /// A join where water reaches is not sealed.
     JoinNotSealed = "join-not-sealed", Fix;
-    /// The latest sample of a sort of crimp held less than it must.
+    /// The latest sample of a group of crimps held less than the required force.
     CrimpSampleFailed = "crimp-sample-failed", Stop;
 }
 
@@ -253,13 +254,13 @@ impl Code {
             self,
             Self::BoardTooSmall
                 | Self::NoLayoutFound
-                | Self::PartsCollide
+                | Self::PartsOverlap
                 | Self::PartOffBoard
-                | Self::ClearanceLacking
-                | Self::HotTooNear
-                | Self::CompassTooNear
-                | Self::NotForWet
-                | Self::ScrewWithoutHold
+                | Self::ClearanceTooSmall
+                | Self::TooNearHeat
+                | Self::TooNearCompass
+                | Self::NotSplashproof
+                | Self::ThreadTooShort
         )
     }
 }
@@ -270,26 +271,26 @@ impl Serialize for Code {
     }
 }
 
-/// A value set against its limit, both in one unit.
+/// A value and its limit in one unit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Against {
-    /// What is.
+    /// The value.
     pub value: f64,
-    /// What may be.
+    /// The limit.
     pub limit: f64,
     /// The unit of both: `A`, `V`, `%`, `m`, `mm2`.
     pub unit: &'static str,
 }
 
-/// One thing a check has to say, still without the name of what it is about.
+/// One result of a check, still without what it is about.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
     /// What is wrong.
     pub code: Code,
-    /// How much it holds up.
+    /// How serious it is.
     pub level: Level,
-    /// A sentence for people: what is wrong and what would put it right.
-    pub text: String,
+    /// What is wrong, the value, the limit, what to do. In JSON its text in metric units.
+    pub text: Statement,
     /// The value and its limit, where the check compared two figures.
     #[serde(flatten)]
     pub against: Option<Against>,
@@ -298,22 +299,22 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// A finding at its code's own level.
-    pub fn new(code: Code, text: impl Into<String>) -> Self {
-        Self { code, level: code.level(), text: text.into(), against: None, working: None }
+    /// A finding at the level of its code.
+    pub fn new(code: Code, text: Statement) -> Self {
+        Self { code, level: code.level(), text, against: None, working: None }
     }
 
-    /// An input that a check needs and did not get.
-    pub fn missing(input: &str, needed_for: &str) -> Self {
-        Self::new(Code::InputMissing, format!("{input} is not given: {needed_for} was not checked"))
+    /// An input that a check needs. `input`: what to enter, `needed_for`: what is not checked without it.
+    pub fn missing(input: impl Into<Part>, needed_for: impl Into<Part>) -> Self {
+        Self::new(Code::InputMissing, enter(input.into(), needed_for.into()))
     }
 
-    /// A check that was not made, because nothing of what it goes by is given.
-    pub fn not_checked(lacks: &str, what: &str) -> Self {
-        Self::new(Code::NotChecked, format!("{lacks} is not given: {what} was not checked"))
+    /// A check that is not made because nothing that it needs is entered.
+    pub fn not_checked(lacks: impl Into<Part>, what: impl Into<Part>) -> Self {
+        Self::new(Code::NotChecked, enter(lacks.into(), what.into()))
     }
 
-    /// The same finding with the two figures that were compared.
+    /// The same finding with the value and the limit that were compared.
     pub fn against(mut self, value: f64, limit: f64, unit: &'static str) -> Self {
         self.against = Some(Against { value, limit, unit });
         self
@@ -324,4 +325,8 @@ impl Finding {
         self.working = Some(working);
         self
     }
+}
+
+fn enter(input: Part, needed_for: Part) -> Statement {
+    say!("Enter {}. This is needed to check {}.", input, needed_for)
 }

@@ -10,7 +10,9 @@ use uom::si::time::second;
 
 use super::conductor::Size;
 use super::finding::{Code, Finding};
+use super::say::say;
 use super::source::ADIABATIC;
+use super::units::{amps, copper_mm2, seconds};
 use super::working::{Working, figure, keeps_to};
 
 /// A s^(1/2) / mm2 of copper in PVC from 70 to 160 C; from memory.
@@ -30,12 +32,13 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
     if keeps_to(least, area) {
         return None;
     }
-    let text = format!(
-        "{} A for {CRANKED_S} s heat {size} past what its insulation stands: it takes {} mm2 at least and has {}. Fit the \
-         cable that the engine manufacturer's manual names",
-        figure(current),
-        figure(least),
-        figure(area)
+    let text = say!(
+        "{} for {} overheats the insulation of {}. The conductor must be at least {}. Use the cable that the manual of \
+         the engine names.",
+        amps(current),
+        seconds(CRANKED_S),
+        size,
+        copper_mm2(least)
     );
     let working = Working {
         what: "section that stands cranking",
@@ -44,5 +47,5 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
         result: format!("{} mm2", figure(least)),
         source: &ADIABATIC,
     };
-    Some(Finding::new(Code::StarterCableBurns, text).against(area, least, "mm2").working(working))
+    Some(Finding::new(Code::StarterCableOverheats, text).against(area, least, "mm2").working(working))
 }

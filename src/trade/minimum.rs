@@ -16,6 +16,7 @@ use uom::si::length::millimeter;
 use super::conductor::Size;
 use super::finding::{Code, Finding};
 use super::rules::RuleSet;
+use super::say::say;
 use super::source::{CFR_425_D, CFR_425_E, ISO_10133_7_7};
 use super::working::{Working, figure, keeps_to};
 
@@ -70,7 +71,13 @@ pub fn judge(size: Size, rules: RuleSet, laying: Laying, one_way: Option<Length>
         return None;
     }
     let area = |size: Size| size.area().get::<square_millimeter>();
-    let text = format!("{size} is thinner than {}, the {}", minimum.size, minimum.working.formula);
+    let text = say!(
+        "{} is thinner than {}, the {}. Use {} or thicker.",
+        size,
+        minimum.size,
+        minimum.working.formula,
+        minimum.size
+    );
     let finding = Finding::new(Code::UnderMinimumSize, text);
     Some(finding.against(area(size), area(minimum.size), "mm2").working(minimum.working))
 }

@@ -5,7 +5,8 @@
 //! exist only where a [`conductor::Size`] is read or written. Each result carries its
 //! [`working::Working`]: the formula with this case's numbers in it and the [`source::Source`] it
 //! comes from. What is wrong is a [`finding::Finding`], and a check that lacks an input says so
-//! instead of passing.
+//! instead of passing. A finding holds quantities and names; its text is made at the edge, by
+//! [`say::Statement::text`] in the units of the reader.
 
 pub mod ampacity;
 pub mod board;
@@ -26,7 +27,9 @@ pub mod minimum;
 pub mod protection;
 pub mod route;
 pub mod rules;
+pub mod say;
 pub mod sizing;
 pub mod source;
 pub mod terminal;
+pub mod units;
 pub mod working;

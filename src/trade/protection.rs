@@ -20,7 +20,9 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
 use super::finding::{Code, Finding};
+use super::say::{Part, say};
 use super::source::{CFR_455_A, CFR_455_D, MADE_RATINGS};
+use super::units::{amps, volts};
 use super::working::{Working, figure, keeps_to};
 
 /// A kind of fuse or breaker, with ratings that are made in it.
@@ -152,7 +154,7 @@ pub fn judge(fitted: Option<&Fitted>, duty: &Duty, position: &Position) -> Verdi
     };
     match fitted.rating {
         Some(rating) => findings.extend(range::judge(rating, &duty)),
-        None => findings.push(Finding::missing("protection rating", "protection")),
+        None => findings.push(Finding::missing("the protection rating", "the protection")),
     }
     findings.extend(distance::judge(position, duty.rules));
     Verdict { range, findings }
@@ -166,7 +168,7 @@ fn unprotected() -> Finding {
         result: "unprotected".to_owned(),
         source: &CFR_455_A,
     };
-    let text = "this conductor has no fuse or breaker: fit one at its source of power";
+    let text = say!("This conductor has no fuse or breaker. Fit one at its source of power.");
     Finding::new(Code::Unprotected, text).working(working)
 }
 
@@ -193,9 +195,14 @@ fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
         result: format!("{made} A"),
         source: &MADE_RATINGS,
     };
-    let amperes = figure(rating.get::<ampere>());
-    let text = format!("a {} of {amperes} A is not made: made are {made} A", family.words());
-    Finding::new(Code::RatingNotMade, text).working(working)
+    let standard = Part::all(family.made().iter().copied().map(amps));
+    let text = say!(
+        "{} is not a standard rating of a {}. Fit one of the standard ratings: {}.",
+        amps(rating.get::<ampere>()),
+        family.words(),
+        standard
+    );
+    Finding::new(Code::RatingNotStandard, text).working(working)
 }
 
 fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
@@ -211,11 +218,11 @@ fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
         result: "read the part's own voltage rating".to_owned(),
         source: &CFR_455_D,
     };
-    let text = format!(
-        "a {} is usually made for {} V and this system has {} V: fit one whose manufacturer rates it for that",
+    let text = say!(
+        "A {} is usually rated for {}; this system has {}. Fit one whose manufacturer rates it for that.",
         family.words(),
-        figure(usual),
-        figure(nominal)
+        volts(usual),
+        volts(nominal).beside(usual)
     );
-    Finding::new(Code::FuseUnderVoltage, text).against(nominal, usual, "V").working(working)
+    Finding::new(Code::FuseVoltageLow, text).against(nominal, usual, "V").working(working)
 }

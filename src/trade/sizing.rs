@@ -45,6 +45,7 @@ use super::insulation::Insulation;
 use super::minimum::{self, Laying};
 use super::protection::{Family, Wire, range};
 use super::rules::RuleSet;
+use super::say::{Part, say};
 use super::working::Working;
 
 /// What is asked of a conductor. A figure that is not finite, or negative, counts as not given.
@@ -107,10 +108,10 @@ impl Governor {
     /// The rule in words.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Ampacity => "allowable current",
+            Self::Ampacity => "ampacity",
             Self::Drop => "voltage drop",
             Self::Minimum => "smallest size allowed",
-            Self::Protection => "room for a made fuse",
+            Self::Protection => "room for a standard fuse",
             Self::Stock => "thinnest size stocked",
         }
     }
@@ -261,7 +262,7 @@ impl Demand {
     /// The allowable current, with what it says about the design current.
     fn ampacity(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Ampacity> {
         if self.design_current.is_none() {
-            findings.push(Finding::missing("design current", "allowable current"));
+            findings.push(Finding::missing("the design current", "the ampacity"));
         }
         match ampacity::allowable(size, &self.conditions()) {
             Ok(allowed) => {
@@ -287,19 +288,19 @@ impl Demand {
         let drop = drop::handbook(self.rules, size, current, length, nominal);
         match self.drop_limit {
             Some(limit) => findings.extend(drop::judge(&drop, limit)),
-            None => findings.push(Finding::missing("drop limit", "voltage drop")),
+            None => findings.push(Finding::missing("the maximum voltage drop", "the voltage drop")),
         }
         Some(drop)
     }
 
     fn missing_for_drop(&self) -> Vec<Finding> {
         let inputs = [
-            ("design current", self.design_current.is_none()),
-            ("length", self.length.is_none()),
-            ("nominal voltage", self.nominal_voltage.is_none()),
+            ("the design current", self.design_current.is_none()),
+            ("the length", self.length.is_none()),
+            ("the nominal voltage", self.nominal_voltage.is_none()),
         ];
         let missing = inputs.into_iter().filter(|(_, missing)| *missing);
-        missing.map(|(input, _)| Finding::missing(input, "voltage drop")).collect()
+        missing.map(|(input, _)| Finding::missing(input, "the voltage drop")).collect()
     }
 
     fn fuse_room(&self, ampacity: Option<&Ampacity>) -> Option<Finding> {
@@ -320,9 +321,10 @@ fn why_none(broken: Vec<Finding>, governed_by: &[Governor]) -> Vec<Finding> {
     if !missing.is_empty() {
         return missing;
     }
-    let rules = governed_by.iter().map(|governor| governor.words()).collect::<Vec<_>>().join(", ");
-    let text = format!(
-        "no single stocked conductor will do: even the thickest breaks {rules}. Shorten the way, divide the load or choose another kind of protection"
+    let text = say!(
+        "No single standard conductor is enough: even the thickest breaks the limit for {}. Shorten the route, divide \
+         the load or use another kind of protection.",
+        Part::all(governed_by.iter().map(|governor| governor.words()))
     );
     let first = broken.into_iter().find(|finding| Governor::of(finding).is_some());
     let (against, working) = first.map_or((None, None), |finding| (finding.against, finding.working));

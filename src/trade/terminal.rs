@@ -15,6 +15,7 @@ use uom::si::length::millimeter;
 
 use super::conductor::Size::{self, *};
 use super::finding::{Code, Finding};
+use super::say::{Part, Statement, say};
 use super::source::{CRIMP_ABYC_E11, CRIMP_NASA, CRIMP_UL_486A, HEAT_SHRINK, Source, TERMINALS};
 use super::working::{Working, figure};
 
@@ -221,13 +222,18 @@ pub struct Pull {
 ///
 /// # Errors
 ///
-/// `input-missing` without the stud of a ring or fork, `terminal-not-made` where there is none for this
+/// `input-missing` without the stud of a ring or fork, `no-standard-terminal` where there is none for this
 /// conductor and stud.
 pub fn choose(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<Finding>> {
     let barrel = Barrel::of(size);
     let stud = if kind.sits_on_stud() { Some(fitting_stud(kind, size, stud)?) } else { None };
     if barrel == Barrel::Lug && matches!(kind, Kind::PushOn | Kind::Fork) {
-        return Err(not_made(kind, size, stud, "from 8 AWG on only rings and butt connectors are made"));
+        return Err(not_made(
+            kind,
+            size,
+            stud,
+            say!("From 8 AWG on there are ring terminals and butt connectors only."),
+        ));
     }
     let heat_shrink = heat_shrink(size);
     let mut workings = vec![barrel_working(kind, size, barrel)];
@@ -236,20 +242,24 @@ pub fn choose(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Terminal, Bo
 }
 
 fn fitting_stud(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<Finding>> {
-    let stud = stud.ok_or_else(|| Box::new(Finding::missing("stud", kind.words())))?;
+    let stud = stud.ok_or_else(|| Box::new(Finding::missing("the stud", say!("the {}", kind.words()))))?;
     let made = Barrel::of(size).studs(size);
     if made.contains(&stud) {
         return Ok(stud);
     }
-    let list = made.iter().map(|stud| stud.text()).collect::<Vec<_>>().join(", ");
-    Err(not_made(kind, size, Some(stud), &format!("made are {list}")))
+    let list = Part::any(made.iter().map(|stud| stud.text()));
+    Err(not_made(kind, size, Some(stud), say!("Use a stud of {}.", list)))
 }
 
-fn not_made(kind: Kind, size: Size, stud: Option<Stud>, instead: &str) -> Box<Finding> {
-    let on = stud.map_or(String::new(), |stud| format!(" on a {stud} stud"));
-    let text = format!("no {} is made for {size}{on}: {instead}", kind.words());
+fn not_made(kind: Kind, size: Size, stud: Option<Stud>, instead: Statement) -> Box<Finding> {
+    let text = match stud {
+        Some(stud) => {
+            say!("No standard {} fits {} on a {} stud. {}", kind.words(), size, stud.text(), instead)
+        }
+        None => say!("No standard {} fits {}. {}", kind.words(), size, instead),
+    };
     let working = barrel_working(kind, size, Barrel::of(size));
-    Box::new(Finding::new(Code::TerminalNotMade, text).working(working))
+    Box::new(Finding::new(Code::NoStandardTerminal, text).working(working))
 }
 
 /// The gauge that a size is read as.

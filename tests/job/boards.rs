@@ -4,7 +4,7 @@ use driploop::job::board::parts;
 use driploop::job::check::Report;
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, told};
+use crate::fixture::{plan, report, said, told};
 
 /// The sound job with a board at the helm and the fuse block and the negative bar on it.
 fn boarded(job: &mut Value) {
@@ -41,11 +41,11 @@ fn a_board_with_room_has_nothing_said_of_it() {
 fn parts_keep_off_each_other_and_on_their_board() {
     assert_eq!(
         added(|job| job["points"][2]["mounting"]["at"]["y_mm"] = json!(99)),
-        ["fix parts-collide point/fb1"]
+        ["fix parts-overlap point/fb1"]
     );
     assert_eq!(
         added(|job| job["points"][2]["mounting"]["at"]["y_mm"] = json!(115)),
-        ["fix clearance-lacking point/fb1"]
+        ["fix clearance-too-small point/fb1"]
     );
     assert_eq!(
         added(|job| job["points"][2]["mounting"]["at"]["x_mm"] = json!(275)),
@@ -63,8 +63,9 @@ fn what_does_not_fit_says_how_much_is_missing_and_what_to_move() {
     let finding =
         all.findings.iter().find(|finding| told(finding) == "fix board-too-small board/b1").unwrap();
     // Free: 400 x 200 less 180 x 100 and 140 x 60 mm, 536 cm2; asked: 410 x 170 mm, 697 cm2.
-    assert!(finding.text.contains("161 cm\u{b2} are missing"), "{}", finding.text);
-    assert!(finding.text.contains("without jb1"), "{}", finding.text);
+    let text = said(finding);
+    assert!(text.contains("161 cm\u{b2} are missing"), "{text}");
+    assert!(text.contains("without jb1"), "{text}");
 }
 
 #[test]
@@ -87,13 +88,16 @@ fn what_has_no_spot_is_proposed_one_beside_what_has() {
 fn water_thin_laminate_and_missing_measures_are_said() {
     assert_eq!(
         added(|job| job["locations"][0]["wet"] = json!(true)),
-        ["fix not-for-wet point/fb1", "fix not-for-wet point/neg1"]
+        ["fix not-splashproof point/fb1", "fix not-splashproof point/neg1"]
     );
     let thin = |job: &mut Value| {
         let board = job["boards"][0].as_object_mut().unwrap();
         board.remove("thickness_mm");
     };
-    assert_eq!(added(thin), ["fix screw-without-hold point/fb1", "fix screw-without-hold point/neg1"]);
+    assert_eq!(
+        added(thin),
+        ["fix thread-engagement-too-short point/fb1", "fix thread-engagement-too-short point/neg1"]
+    );
     let unmeasured = |job: &mut Value| {
         job["points"][1].as_object_mut().unwrap().remove("footprint");
     };
@@ -118,7 +122,7 @@ fn a_compass_is_held_against_the_whole_boat() {
             job["locations"][2]["at"] = json!({"ahead_m": ahead, "starboard_m": 0.3});
         }
     };
-    assert_eq!(added(spots(3.5)), ["fix compass-too-near point/fb1"]);
+    assert_eq!(added(spots(3.5)), ["fix too-near-compass point/fb1"]);
     assert_eq!(added(spots(6.0)), Vec::<String>::new());
 }
 
@@ -139,7 +143,7 @@ fn of_distance(change: impl FnOnce(&mut Value)) -> Vec<String> {
     });
     let kept = |line: &String| {
         let input = line.contains("input-missing") && line.contains("point/fb1");
-        input || line.contains("hot-too-near") || line.contains("compass-too-near")
+        input || line.contains("too-near-heat") || line.contains("too-near-compass")
     };
     all.findings.iter().map(told).filter(kept).collect()
 }
@@ -165,7 +169,7 @@ fn heat_is_held_from_board_to_board() {
         })
     };
     // By hand: the root of 20^2 + 30^2 is 36 mm; with 40 mm ahead as well it is 53.9.
-    assert_eq!(at(3.0), ["fix hot-too-near point/fb1"]);
+    assert_eq!(at(3.0), ["fix too-near-heat point/fb1"]);
     assert_eq!(at(3.04), Vec::<String>::new());
 }
 
@@ -186,7 +190,7 @@ fn a_compass_is_held_from_board_to_board() {
         })
     };
     // By hand: the root of 297^2 + 36.06^2 is 299.2 mm, of 298^2 + 36.06^2 300.2 mm.
-    assert_eq!(at(3.297, true), ["fix compass-too-near point/fb1"]);
+    assert_eq!(at(3.297, true), ["fix too-near-compass point/fb1"]);
     assert_eq!(at(3.298, true), Vec::<String>::new());
     assert_eq!(at(3.298, false), ["fix input-missing point/fb1"], "anywhere on its board it may be nearer");
     assert_eq!(at(3.4, false), Vec::<String>::new(), "nowhere on its board it is nearer");

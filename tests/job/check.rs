@@ -4,7 +4,7 @@ use driploop::job::check::{By, Report, check};
 use driploop::job::value::{CircuitId, FeederId};
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, text, told, wrongs};
+use crate::fixture::{self, plan, report, text, told, wrongs};
 
 fn circuit(job: &mut Value) -> &mut Value {
     &mut job["circuits"][0]
@@ -128,7 +128,7 @@ fn a_chain_counts_each_leg_by_what_it_carries() {
     let mils = (5.0 * 92_f64.powf(20.0 / 39.0)).powi(2);
     near(figures.handbook_drop_v, 10.75 * (1.7 * 6.0 + 0.5 * 4.0) / 0.3048 / mils);
     near(figures.round_trip_m, 10.0);
-    noted(|_| {}, "note chain-lengths-assumed circuit/C01");
+    noted(|_| {}, "note device-lengths-assumed circuit/C01");
 }
 
 #[test]
@@ -177,8 +177,11 @@ fn what_is_missing_never_passes() {
         move |job: &mut Value| drop(job[list][index].as_object_mut().unwrap().remove(field))
     };
     // No raceway leads to the bow: the way that would give a length is not there either.
-    let no_length =
-        ["fix input-missing circuit/C01", "fix no-way-between circuit/C01", "fix no-way-between circuit/C01"];
+    let no_length = [
+        "fix input-missing circuit/C01",
+        "fix no-raceway-between circuit/C01",
+        "fix no-raceway-between circuit/C01",
+    ];
     wrong(remove("circuits", 0, "length_m"), &no_length);
     let no_load = report(remove("devices", 0, "load"));
     assert!(wrongs(&no_load).contains(&"fix input-missing device/side".to_owned()));
@@ -211,11 +214,11 @@ fn protection_that_is_missing_or_wrong() {
     );
     wrong(
         |job| circuit(job)["protection"]["rating_a"] = json!(40),
-        &["stop fuse-over-wire circuit/C01", "fix fault-too-weak circuit/C01"],
+        &["stop fuse-over-wire circuit/C01", "fix fault-current-too-low circuit/C01"],
     );
     wrong(|job| circuit(job)["protection"]["rating_a"] = json!(1), &["fix fuse-under-load circuit/C01"]);
     wrong(|job| job["devices"][0]["max_fuse_a"] = json!(3), &["fix fuse-over-device circuit/C01"]);
-    wrong(|job| circuit(job)["protection"]["rating_a"] = json!(6), &["fix rating-not-made circuit/C01"]);
+    wrong(|job| circuit(job)["protection"]["rating_a"] = json!(6), &["fix rating-not-standard circuit/C01"]);
     // 33 CFR 183.460: 72 in from the battery is 1.8288 m.
     wrong(|job| job["feeders"][0]["protection"]["from_source_m"] = json!(1.8288), &[]);
     wrong(
@@ -281,8 +284,8 @@ fn a_cranking_feeder_is_left_to_the_manufacturer() {
 fn a_starter_cable_stands_its_starter_for_as_long_as_one_cranks() {
     let burns = |size| {
         let said = wrongs(&report(cranked(size, json!(150))));
-        assert!(!said.contains(&"stop starter-cable-burns feeder/F4".to_owned()), "{said:?}");
-        said.contains(&"stop starter-cable-burns feeder/F3".to_owned())
+        assert!(!said.contains(&"stop starter-cable-overheats feeder/F4".to_owned()), "{said:?}");
+        said.contains(&"stop starter-cable-overheats feeder/F3".to_owned())
     };
     assert!(burns("12 AWG") && !burns("10 AWG"));
     let burnt = report(cranked("12 AWG", json!(150)));
@@ -295,8 +298,8 @@ fn without_a_starter_nothing_excuses_a_cable_from_its_fuse() {
     assert!(said.contains(&"fix input-missing feeder/F3".to_owned()), "{said:?}");
     assert!(
         text(&report(cranked("2 AWG", Value::Null)), "input-missing", "feeder/F3").contains(
-            "starter current of the engine that it leads to is not given: whether it is a starter cable, which needs no \
-             fuse, was not checked"
+            "Enter the starter current of the engine that it leads to. This is needed to check whether it is a starter \
+             cable, which needs no fuse."
         )
     );
 }
@@ -311,9 +314,9 @@ fn an_unmarked_starter_cable_is_told_of_the_mark() {
         })
     };
     let said = |starter| text(&unmarked(starter), "unprotected", "feeder/F3");
-    let fit = "fit one at its source of power";
+    let fit = "Fit one at its source of power.";
     assert!(
-        said(json!(150)).ends_with(&format!("{fit}, or mark it as a starter cable")),
+        said(json!(150)).ends_with(&format!("{fit} Or mark it as a starter cable.")),
         "{}",
         said(json!(150))
     );
@@ -358,8 +361,11 @@ fn wire_that_is_too_thin() {
 
 #[test]
 fn points_against_their_ratings_and_positions() {
-    wrong(|job| job["points"][1]["rating_a"] = json!(1), &["fix point-over-rating point/fb1"]);
-    wrong(|job| job["points"][2]["rating_a"] = json!(1.5), &["fix point-over-rating point/neg1"]);
+    wrong(|job| job["points"][1]["rating_a"] = json!(1), &["fix distribution-point-over-rating point/fb1"]);
+    wrong(
+        |job| job["points"][2]["rating_a"] = json!(1.5),
+        &["fix distribution-point-over-rating point/neg1"],
+    );
     wrong(
         |job| job["points"][3]["positions"][0]["rating_a"] = json!(1),
         &["fix switch-over-rating position/panel-1"],
@@ -396,10 +402,10 @@ fn loads_that_the_battery_cannot_feed() {
         job["devices"][1]["load"] = json!({"kind": "constant-power", "w": 2000});
     });
     let said: Vec<_> =
-        collapsed.findings.iter().filter(|finding| finding.code.phrase() == "not-solved").collect();
+        collapsed.findings.iter().filter(|finding| finding.code.phrase() == "network-not-solved").collect();
     let about: Vec<_> = said.iter().map(|finding| finding.subject.to_string()).collect();
     assert_eq!(about, ["job/job", "mode/running"]);
-    assert!(said.iter().all(|finding| finding.text.contains("C01")), "{said:?}");
+    assert!(said.iter().all(|finding| fixture::said(finding).contains("(C01)")), "{said:?}");
 }
 
 #[test]
@@ -409,9 +415,9 @@ fn notes_say_what_was_assumed() {
         "note drop-limit-assumed device/side",
     );
     // 33 CFR 183.401: gasoline engines other than outboards.
-    noted(|_| {}, "note law-not-binding job/job");
+    noted(|_| {}, "note law-not-mandatory job/job");
     let bound = report(|job| job["boat"]["engine"] = json!("inboard"));
-    assert!(!bound.findings.iter().any(|finding| finding.code.phrase() == "law-not-binding"));
+    assert!(!bound.findings.iter().any(|finding| finding.code.phrase() == "law-not-mandatory"));
     noted(
         |job| {
             let mut twin = job["circuits"][0].clone();
@@ -450,8 +456,8 @@ fn two_ways_are_each_sized_for_all() {
         near(feeder.solved_current_a, half);
     }
     let said: Vec<_> =
-        two.findings.iter().filter(|finding| finding.code.phrase() == "several-ways").map(told).collect();
-    assert_eq!(said, ["note several-ways point/fb1", "note several-ways point/neg1"]);
+        two.findings.iter().filter(|finding| finding.code.phrase() == "several-feeders").map(told).collect();
+    assert_eq!(said, ["note several-feeders point/fb1", "note several-feeders point/neg1"]);
 }
 
 /// A charger rests while the battery feeds, and its cable carries what it gives and no more.

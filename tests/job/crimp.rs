@@ -8,7 +8,7 @@ use driploop::job::phase::Phase;
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use crate::fixture::{job, told};
+use crate::fixture::{self, job, told};
 
 const KEY: &str = "finding/crimp-sample-failed/end/C01-3a";
 
@@ -38,10 +38,10 @@ fn made(job: &mut JobFile, end: &str, second: i64) {
 }
 
 /// What the failed sample says, where one is.
-fn said(report: &Report) -> Option<&str> {
+fn said(report: &Report) -> Option<String> {
     let stops = report.findings.iter().find(|finding| finding.key() == KEY)?;
     assert_eq!(told(stops), "stop crimp-sample-failed end/C01-3a");
-    Some(&stops.text)
+    Some(fixture::said(stops))
 }
 
 #[test]
@@ -57,7 +57,10 @@ fn a_failed_sample_leaves_what_was_made_like_it_unproven() {
     pull(&mut job, "C01-3a", 40.0, 40);
     let report = check_job(&job);
     let text = said(&report).unwrap();
-    assert!(text.contains("on 16 AWG, C01-3a, held 40 N of the 66.72 N it must"), "{text}");
+    assert!(
+        text.contains("on 16 AWG, wire of Navigation lights (C01-3a), held 40 N; the requirement is 67 N"),
+        "{text}"
+    );
     assert!(text.contains("not proven: C01-3a, C01-3b."), "since the last good one, of that size: {text}");
     pull(&mut job, "C01-4a", 70.0, 50);
     assert!(said(&check_job(&job)).is_none(), "a good sample ends it");

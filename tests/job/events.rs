@@ -16,6 +16,8 @@ use jiff::Timestamp;
 use serde_json::json;
 use uuid::Uuid;
 
+use driploop::trade::units::Units;
+
 use crate::fixture::{job, plan};
 
 fn steps(plan: &Plan) -> Steps {
@@ -123,7 +125,7 @@ fn a_gate_names_what_stands_in_it() {
     let gate = Gate::new(Phase::PowerUpTest, &progress, &[], &history);
     let keys: Vec<_> = gate.obstacles.iter().map(|obstacle| obstacle.key.as_str()).collect();
     assert_eq!(keys, ["position/panel-1/wire"]);
-    assert_eq!(gate.obstacles[0].text, "NAV, panel 1: not wired");
+    assert_eq!(gate.obstacles[0].text.text(Units::Metric), "NAV, panel 1: not wired");
     assert!(!gate.is_open());
     assert!(Gate::new(Phase::StripOut, &progress, &[], &history).is_open());
     assert!(Gate::new(Phase::Switches, &progress, &[], &history).is_open());
@@ -163,7 +165,7 @@ fn ticks_of_what_is_gone_are_kept_and_told() {
     assert_eq!(read, job);
     let report = driploop::job::check::check_job(&read);
     let said = report.findings.last().unwrap();
-    assert_eq!(crate::fixture::told(said), "note record-without-subject circuit/C99");
+    assert_eq!(crate::fixture::told(said), "note record-without-item circuit/C99");
 }
 
 #[test]

@@ -4,6 +4,7 @@ use driploop::job::check::{Report, check};
 use driploop::job::file::JobFile;
 use driploop::job::finding::Finding;
 use driploop::job::plan::Plan;
+use driploop::trade::units::Units;
 use serde_json::{Value, json};
 
 /// A small sound job, in the words of the design.
@@ -80,8 +81,13 @@ pub fn wrongs(report: &Report) -> Vec<String> {
 /// What a report says of one thing under one code.
 pub fn text(report: &Report, code: &str, subject: &str) -> String {
     let is_it = |finding: &&Finding| finding.code.phrase() == code && finding.subject.to_string() == subject;
-    let found: Vec<_> = report.findings.iter().filter(is_it).map(|finding| finding.text.as_str()).collect();
+    let found: Vec<_> = report.findings.iter().filter(is_it).map(said).collect();
     found.join("\n")
+}
+
+/// What a finding says in a metric shop.
+pub fn said(finding: &Finding) -> String {
+    finding.text.text(Units::Metric)
 }
 
 /// A finding in short: `fix drop-over-limit circuit/C01`.

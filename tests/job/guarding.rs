@@ -4,7 +4,7 @@ use driploop::job::check::{Report, together};
 use driploop::job::plan::Plan;
 use serde_json::{Value, json};
 
-use crate::fixture::{plan, report, text, wrongs};
+use crate::fixture::{self, plan, report, text, wrongs};
 
 /// Through so thin a return a short drives less than six times the 60 A: the manufacturer's curve is asked for.
 const WEAK: &str = "fix input-missing feeder/F1";
@@ -79,7 +79,7 @@ fn a_feeder_behind_a_fuse_that_is_over_what_it_carries_is_noted() {
         text(&report, "fuse-over-ampacity", "feeder/F3")
     };
     let said = behind("12 AWG");
-    assert!(said.starts_with("it is protected by F1: 60 A is lawful but more than the 45 A"), "{said}");
+    assert!(said.contains(" (F1). 60 A is lawful but over the ampacity of 45 A here."), "{said}");
     assert_eq!(behind("10 AWG"), "");
 }
 
@@ -93,10 +93,12 @@ fn whose_curve_is_asked_for_behind_a_fuse_is_named() {
     });
     let said = text(&report, "input-missing", "feeder/F3");
     assert!(
-        said.starts_with("it is protected by that of F1: the manufacturer's word for this bolt-down fuse"),
+        said.contains(
+            " (F1). Enter from the manufacturer's data whether this bolt-down fuse blows or trips at "
+        ),
         "{said}"
     );
-    assert!(said.ends_with("Give it on F1, as the current at which its part has opened"), "{said}");
+    assert!(said.ends_with(" (F1) as the current at which it blows or trips."), "{said}");
 }
 
 /// A second battery in the same locker, on a bare jumper to the first.
@@ -112,12 +114,14 @@ fn a_bare_jumper_in_a_bank_may_be_entered_as_one_battery() {
             job["feeders"].as_array_mut().unwrap().push(jumper);
         })
     };
-    let one = ", or enter the bank as one battery";
+    let one = " Or enter the bank as one battery.";
     let beside = bank("stern");
     assert!(text(&beside, "unprotected", "feeder/F3").ends_with(one));
     let far = text(&beside, "far-end-unprotected", "feeder/F3");
     assert!(
-        far.starts_with("house feeds it from its other end, at house, past no") && far.ends_with(one),
+        far.starts_with(
+            "Battery (house) feeds it from its other end, at battery (house), without sufficient"
+        ) && far.ends_with(one),
         "{far}"
     );
     assert!(!text(&bank("bow"), "unprotected", "feeder/F3").ends_with(one));
@@ -150,14 +154,14 @@ fn what_the_devices_manufacturer_forbids_is_not_put_right_by_copper() {
         job["circuits"][0].as_object_mut().unwrap().remove("size");
     });
     let texts: Vec<_> = (report.findings.iter())
-        .filter(|said| said.code.phrase() == "no-rating-fits")
-        .map(|said| said.text.as_str())
+        .filter(|said| said.code.phrase() == "no-standard-rating-fits")
+        .map(fixture::said)
         .collect();
     assert_eq!(
         texts,
         [
-            "no blade fuse is made between the load of 12.5 A and the 10 A that a device's manufacturer allows: part its \
-          devices over circuits of their own, or ask that manufacturer"
+            "No blade fuse has a standard rating between the load of 12.5 A and the 10 A that a device allows. Give its \
+             devices circuits of their own, or ask the manufacturer."
         ]
     );
 }
@@ -171,15 +175,17 @@ fn what_lies_in_the_same_location_may_be_touched() {
     });
     let near = beside.circuits[&"C01".parse().unwrap()].fault_at_protection_a.unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
-    assert_eq!(wrongs(&beside), ["fix interrupt-under-usual circuit/C01"]);
-    let said = beside.findings.iter().find(|said| said.code.phrase() == "interrupt-under-usual").unwrap();
-    assert!(said.text.contains("data sheet") && said.text.contains("current-limiting"), "{}", said.text);
+    assert_eq!(wrongs(&beside), ["fix interrupt-rating-unconfirmed circuit/C01"]);
+    let said =
+        beside.findings.iter().find(|said| said.code.phrase() == "interrupt-rating-unconfirmed").unwrap();
+    let text = fixture::said(said);
+    assert!(text.contains("data sheet") && text.contains("current-limiting"), "{text}");
     let by_its_own = report(|job| {
         job["circuits"][0]["from"] = json!("house");
         job["circuits"][0]["protection"]["from_source_m"] = json!(0.1);
         job["circuits"][0]["protection"]["interrupt_a"] = json!(1000);
     });
-    assert_eq!(wrongs(&by_its_own), ["stop interrupt-under-fault circuit/C01"]);
+    assert_eq!(wrongs(&by_its_own), ["stop interrupt-rating-under-fault circuit/C01"]);
 }
 
 /// A short where F1 ends comes home through the 30 m of F2: too little to open 60 A in good time.
@@ -209,7 +215,7 @@ fn a_fuse_in_a_return_counts_for_nothing() {
         job["feeders"][1]["protection"] =
             json!({"kind": "bolt-down-fuse", "rating_a": 60, "from_source_m": 0.1, "interrupt_a": 5000});
     });
-    assert_eq!(wrongs(&returned), ["fix fuse-in-return feeder/F2"]);
+    assert_eq!(wrongs(&returned), ["fix fuse-in-negative feeder/F2"]);
 }
 
 #[test]
@@ -217,7 +223,7 @@ fn protection_sits_on_its_conductor() {
     let beyond = report(|job| job["feeders"][0]["protection"]["from_source_m"] = json!(4.6));
     assert_eq!(
         wrongs(&beyond),
-        ["stop fuse-far-from-source feeder/F1", "fix fuse-beyond-its-wire feeder/F1"]
+        ["stop fuse-far-from-source feeder/F1", "fix fuse-beyond-wire-end feeder/F1"]
     );
 }
 
@@ -230,8 +236,8 @@ fn a_manufacturer_curve_that_cannot_be_so_is_left_aside() {
             job["devices"][0]["inrush"] = json!({"a": 55, "s": 3});
         }))
     };
-    let inrush = "fix inrush-opens-fuse circuit/C01";
-    let impossible = "fix manufacturers-curve-impossible circuit/C01";
+    let inrush = "fix inrush-blows-fuse circuit/C01";
+    let impossible = "fix time-current-curve-impossible circuit/C01";
     assert_eq!(curve(json!({"carries": {"a": 70, "s": 4}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5, "s": 1}})), [impossible, inrush]);
     assert_eq!(curve(json!({"opens": {"a": 5.4, "s": 1}})), [impossible, inrush]);
@@ -243,7 +249,7 @@ fn a_manufacturer_curve_that_cannot_be_so_is_left_aside() {
 #[test]
 fn a_surge_is_more_than_the_load() {
     let small = report(|job| job["devices"][0]["inrush"] = json!({"a": 1.0, "s": 0.1}));
-    assert_eq!(wrongs(&small), ["fix inrush-under-load device/side"]);
+    assert_eq!(wrongs(&small), ["fix inrush-below-running-current device/side"]);
 }
 
 #[test]
@@ -281,7 +287,7 @@ fn a_fuse_may_follow_the_switch_of_its_battery() {
     let within = report(behind_a_switch(1.8));
     assert_eq!(wrongs(&within), [""; 0]);
     let told: Vec<_> = within.findings.iter().map(crate::fixture::told).collect();
-    assert!(told.contains(&"note bare-to-its-switch feeder/F1".to_owned()), "{told:?}");
+    assert!(told.contains(&"note unfused-to-battery-switch feeder/F1".to_owned()), "{told:?}");
     let beyond = report(behind_a_switch(1.83));
     assert_eq!(wrongs(&beyond), ["stop unprotected feeder/F1", "stop fuse-far-from-source feeder/F3"]);
     let iso = report(|job| {
@@ -518,7 +524,7 @@ fn either_battery_may_have_to_crank_alone() {
     });
     let said = wrongs(&both);
     for cable in ["S1", "S2"] {
-        assert!(said.contains(&format!("stop starter-cable-burns feeder/{cable}")), "{said:?}");
+        assert!(said.contains(&format!("stop starter-cable-overheats feeder/{cable}")), "{said:?}");
     }
 }
 

@@ -57,7 +57,8 @@ fn wires_worded_alike_are_numbered_and_it_is_said() {
     assert_eq!(said[..6], ["C01 +", "C01 +", "C01 +~2", "C01 +~2", "C01 +~3", "C01 +~3"]);
     let findings = labels.findings();
     assert_eq!(fixture::told(&findings[0]), "note labels-alike conductor/C01-2");
-    assert!(findings[0].text.contains("told apart as 'C01 +~2'"), "{}", findings[0].text);
+    let text = fixture::said(&findings[0]);
+    assert!(text.contains("it now reads \u{2018}C01 +~2\u{2019}"), "{text}");
 }
 
 /// An id of a few letters, so that one is often the beginning of another or the same in capitals.

@@ -18,6 +18,7 @@ mod panel;
 mod properties;
 mod routing;
 mod sources;
+mod statements;
 mod termination;
 mod wires;
 mod wiring;

@@ -33,9 +33,9 @@ fn position(job: &mut Value, fields: Value) {
 fn what_is_free_and_what_is_mislabeled_is_told() {
     assert_eq!(said(|_| {}), ["note positions-free point/panel"]);
     let odd = said(|job| position(job, json!({"label": "HORN", "engraved": "fixed", "rating_a": 15})));
-    assert_eq!(odd, ["fix label-misleads position/panel-1", "note positions-free point/panel"]);
+    assert_eq!(odd, ["fix label-wrong position/panel-1", "note positions-free point/panel"]);
     let blank = said(|job| position(job, json!({"label": "AUX 1", "engraved": "free", "rating_a": 15})));
-    assert_eq!(blank, ["note positions-free point/panel", "note label-says-nothing position/panel-1"]);
+    assert_eq!(blank, ["note positions-free point/panel", "note label-unclear position/panel-1"]);
     let bare = said(|job| drop(job["circuits"][0].as_object_mut().unwrap().remove("switch")));
     assert_eq!(bare, ["note circuits-unswitched job/job", "note positions-free point/panel"]);
 }

@@ -6,12 +6,13 @@ use driploop::job::value::CircuitId;
 use driploop::job::wiring::Conductors;
 use driploop::trade::finding::Code;
 use driploop::trade::route::{Allowances, fill};
+use driploop::trade::units::Units;
 use serde_json::{Value, json};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 use uom::si::ratio::percent;
 
-use crate::fixture::{plan, report, told, wrongs};
+use crate::fixture::{self, plan, report, told, wrongs};
 
 /// The sound job with ways to the bow and its length left to them.
 fn routed(job: &mut Value) {
@@ -97,7 +98,7 @@ fn a_length_that_is_given_wins_and_says_so() {
 fn a_length_by_hand_that_leaves_no_slack_says_what_is_missing() {
     let notes = |report: &Report| -> Vec<String> {
         let slack = report.findings.iter().filter(|finding| finding.code == Code::LengthWithoutSlack);
-        slack.map(|finding| format!("{}: {}", finding.subject, finding.text)).collect()
+        slack.map(|finding| format!("{}: {}", finding.subject, fixture::said(finding))).collect()
     };
     let circuit = |length: f64| {
         report(move |job| {
@@ -112,12 +113,18 @@ fn a_length_by_hand_that_leaves_no_slack_says_what_is_missing() {
     assert_eq!(notes(&circuit(3.6)), [""; 0]);
     let said = notes(&circuit(3.0));
     assert_eq!(said.len(), 1, "{said:?}");
-    assert!(said[0].starts_with("circuit/C01: 3 m is given, and its way asks for 3.6 m"), "{said:?}");
-    assert!(said[0].contains("0.6 m are missing"), "{said:?}");
+    assert!(
+        said[0].starts_with("circuit/C01: 3.0 m entered; the route needs 3.6 m with rises and loops"),
+        "{said:?}"
+    );
+    assert!(said[0].contains("Add 0.6 m or measure again before you cut."), "{said:?}");
     // 4.3 m of tube and 1.1 m at the ends.
     let feeder = notes(&report(|_| {}));
-    assert!(feeder[0].starts_with("feeder/F1: 4.5 m is given, and its way asks for 5.4 m"), "{feeder:?}");
-    assert!(feeder[0].contains("0.9 m are missing"), "{feeder:?}");
+    assert!(
+        feeder[0].starts_with("feeder/F1: 4.5 m entered; the route needs 5.4 m with rises and loops"),
+        "{feeder:?}"
+    );
+    assert!(feeder[0].contains("Add 0.9 m or measure again before you cut."), "{feeder:?}");
 }
 
 #[test]
@@ -173,20 +180,19 @@ fn a_route_by_hand_that_leads_elsewhere_is_named_and_not_taken() {
         });
         assert_eq!(run(&report, "C01-3").by, Some(RouteBy::Shortest));
         let said: Vec<_> =
-            report.findings.iter().filter(|finding| finding.code.phrase() == "route-broken").collect();
+            report.findings.iter().filter(|finding| finding.code.phrase() == "route-invalid").collect();
         assert_eq!(said.len(), 1);
-        said[0].text.clone()
+        fixture::said(said[0])
     };
-    assert!(broken(json!(["tube-port"])).contains("it does not come to Bow"));
+    assert!(broken(json!(["tube-port"])).contains("It does not reach Bow (bow)."));
     assert!(
-        broken(json!(["tube-bow", "tube-port"]))
-            .contains("tube-port does not go on from the far end of tube-bow")
+        broken(json!(["tube-bow", "tube-port"])).contains("(tube-port) does not start at the far end of ")
     );
     let blocked = report(|job| {
         routed(job);
         job["raceways"][1]["condition"] = json!("blocked");
     });
-    assert!(wrongs(&blocked).contains(&"fix no-way-between circuit/C01".to_owned()));
+    assert!(wrongs(&blocked).contains(&"fix no-raceway-between circuit/C01".to_owned()));
 }
 
 /// A chain goes on from where the one before ended; of home runs each begins anew.
@@ -258,17 +264,18 @@ fn an_engine_space_on_the_way_counts() {
 #[test]
 fn an_over_full_raceway_says_what_bore_would_do() {
     let report = report(|job| job["raceways"][0]["bore_mm"] = json!(12));
-    assert_eq!(wrongs(&report), ["fix raceway-over-full raceway/tube-port"]);
+    assert_eq!(wrongs(&report), ["fix raceway-overfilled raceway/tube-port"]);
     let tube = &report.routes.raceways[&"tube-port".parse().unwrap()];
     let size: driploop::trade::conductor::Size = "6 AWG".parse().unwrap();
     let feeders = [size.outside_diameter(); 2];
     let by_hand = fill::of(Length::new::<millimeter>(12.0), &feeders);
     near(tube.fill_pct.unwrap(), by_hand.share.get::<percent>());
-    let text =
-        &report.findings.iter().find(|finding| finding.code.phrase() == "raceway-over-full").unwrap().text;
+    let text = fixture::said(
+        report.findings.iter().find(|finding| finding.code.phrase() == "raceway-overfilled").unwrap(),
+    );
     let bore = fill::least_bore(&feeders).get::<millimeter>().ceil();
     assert!(text.contains(&format!("a bore of {bore} mm")), "{text}");
-    assert!(text.contains("between Helm console and Stern locker for F"), "{text}");
+    assert!(text.contains("between Helm console (helm) and Stern locker (stern) for "), "{text}");
 }
 
 #[test]
@@ -287,7 +294,7 @@ fn a_full_tube_sends_a_run_the_next_way() {
     near(moved.detour_m.unwrap(), 1.2);
     assert_eq!(moved.why, "the next best way, 1.2 m longer: tube-port is full");
     let all: Vec<_> = report.findings.iter().map(told).collect();
-    assert!(all.contains(&"note goes-round-full-raceway feeder/F1".to_owned()), "{all:?}");
+    assert!(all.contains(&"note rerouted-around-full-raceway feeder/F1".to_owned()), "{all:?}");
 }
 
 #[test]
@@ -317,7 +324,7 @@ fn within_one_location_nothing_tells_a_length() {
     });
     assert_eq!(wrongs(&report), ["fix input-missing circuit/C01"]);
     let all: Vec<_> = report.findings.iter().map(told).collect();
-    assert!(all.contains(&"note within-one-location conductor/C01-3".to_owned()), "{all:?}");
+    assert!(all.contains(&"note length-within-location-unknown conductor/C01-3".to_owned()), "{all:?}");
 }
 
 /// A cable from the bow to the helm: 2.5 m of tube and 0.55 m at each end.
@@ -336,7 +343,8 @@ fn a_factory_cable_reaches_or_says_what_it_is_short_by() {
     assert_eq!(wrongs(&reaches), [""; 0]);
     let told = &reaches.routes.cables[&"side".parse().unwrap()];
     near(told.reach.as_ref().unwrap().spare_m, 1.4);
-    assert!(told.verdict.starts_with("Reaches, 1.40 m to spare"), "{}", told.verdict);
+    let verdict = told.verdict.text(Units::Metric);
+    assert!(verdict.starts_with("It reaches with 1.4 m to spare."), "{verdict}");
     assert_eq!(ids(&told.raceways), ["tube-bow"]);
     let tube = &reaches.routes.raceways[&"tube-bow".parse().unwrap()];
     assert_eq!((ids(&tube.cables), tube.count, tube.carrying), (vec!["side".to_owned()], 3, 2));
@@ -360,7 +368,10 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
                 json!({"kind": "transducer", "length_m": 3, "to": "helm", "sealed_join": sealed});
         })
     };
-    assert_eq!(wrongs(&wet(false)), ["fix cable-too-short device/side", "fix join-in-bilge device/side"]);
+    assert_eq!(
+        wrongs(&wet(false)),
+        ["fix cable-too-short device/side", "fix join-in-wet-location device/side"]
+    );
     assert_eq!(wrongs(&wet(true)), ["fix cable-too-short device/side"]);
 }
 
@@ -368,7 +379,7 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
 fn a_connector_has_to_pass_the_bore() {
     assert_eq!(wrongs(&cable(json!({"connector_mm": 38}))), [""; 0]);
     let wide = cable(json!({"connector_mm": 40}));
-    assert_eq!(wrongs(&wide), ["fix connector-over-bore device/side"]);
+    assert_eq!(wrongs(&wide), ["fix connector-too-wide device/side"]);
     assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
 }
 
@@ -393,11 +404,8 @@ fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
     assert!(all.contains(&"note pull-first device/side".to_owned()), "{all:?}");
     assert_eq!(wrongs(&wide), [""; 0], "pulled first it passes");
     let said = wide.findings.iter().find(|finding| finding.code == Code::PullFirst).unwrap();
-    assert!(
-        said.text.contains("pull the cable of Side lights first") && said.text.contains("C01-3"),
-        "{}",
-        said.text
-    );
+    let text = fixture::said(said);
+    assert!(text.starts_with("Pull this cable first.") && text.contains("C01-3"), "{text}");
     let plan = plan(|job| {
         routed(job);
         job["raceways"][1]["bore_mm"] = json!(25);
@@ -431,7 +439,7 @@ fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
     });
     let all: Vec<_> = two.findings.iter().map(told).collect();
     assert!(all.contains(&"note pull-first device/side".to_owned()), "the widest first: {all:?}");
-    assert!(all.contains(&"fix connector-over-bore device/sounder".to_owned()), "{all:?}");
+    assert!(all.contains(&"fix connector-too-wide device/sounder".to_owned()), "{all:?}");
 }
 
 #[test]
@@ -490,12 +498,13 @@ fn the_length_of_a_way_opens_to_its_raceways() {
 
 #[test]
 fn coax_is_not_cut_below_what_its_manufacturer_allows() {
-    let verdict = |more: Value| cable(more).routes.cables[&"side".parse().unwrap()].verdict.clone();
-    assert!(verdict(json!({})).contains("the length it may be cut to is not given"));
-    assert_eq!(verdict(json!({"least_length_m": 1})), "Reaches, 1.40 m to spare: cut it to length.");
+    let verdict =
+        |more: Value| cable(more).routes.cables[&"side".parse().unwrap()].verdict.text(Units::Metric);
+    assert!(verdict(json!({})).contains("the shortest length allowed is not entered"));
+    assert_eq!(verdict(json!({"least_length_m": 1})), "It reaches with 1.4 m to spare. Cut it to length.");
     assert_eq!(
         verdict(json!({"least_length_m": 4.5})),
-        "Reaches, 1.40 m to spare: at most 0.50 m may be cut off, 0.90 m to coil."
+        "It reaches with 1.4 m to spare. Cut off at most 0.5 m and coil 0.9 m."
     );
 }
 

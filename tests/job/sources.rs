@@ -4,7 +4,7 @@
 use driploop::job::check::Report;
 use serde_json::{Value, json};
 
-use crate::fixture::{report, text, told, wrongs};
+use crate::fixture::{self, report, text, told, wrongs};
 
 #[track_caller]
 fn wrong(change: impl FnOnce(&mut Value), expected: &[&str]) {
@@ -50,8 +50,8 @@ fn the_fuse_of_a_charger_is_held_against_the_battery_it_leads_to() {
     wrong(charged(1.8288, 5000.0), &[]);
     wrong(charged(1.83, 5000.0), &["stop fuse-far-from-source feeder/F3"]);
     let far = text(&report(charged(1.83, 5000.0)), "fuse-far-from-source", "feeder/F3");
-    assert!(far.contains(". Its source is house: "), "{far}");
-    wrong(charged(0.15, 2000.0), &["stop interrupt-under-fault feeder/F3"]);
+    assert!(far.contains(" Its source is battery (house): "), "{far}");
+    wrong(charged(0.15, 2000.0), &["stop interrupt-rating-under-fault feeder/F3"]);
     let near = report(charged(0.15, 5000.0)).feeders[&"F3".parse().unwrap()].fault_at_protection_a.unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
 }
@@ -135,11 +135,12 @@ fn batteries_of_other_voltages_must_not_be_tied() {
         })
     };
     let said = |report: &Report| {
-        let found = report.findings.iter().find(|one| one.code.phrase() == "batteries-of-other-voltage-tied");
-        found.map(|one| (told(one), one.value, one.limit, one.text.clone()))
+        let found =
+            report.findings.iter().find(|one| one.code.phrase() == "batteries-of-different-voltage-joined");
+        found.map(|one| (told(one), one.value, one.limit, fixture::said(one)))
     };
     assert_eq!(said(&tied(13.7)), None);
-    let clash = |on: &str| format!("stop batteries-of-other-voltage-tied point/{on}");
+    let clash = |on: &str| format!("stop batteries-of-different-voltage-joined point/{on}");
     assert_eq!(said(&tied(13.71)).map(|one| one.0), Some(clash("house")));
     assert_eq!(said(&tied(6.35)).map(|one| one.0), Some(clash("start")));
     let (told, value, limit, text) = said(&tied(25.4)).unwrap();
@@ -165,17 +166,26 @@ fn batteries_of_unlike_kinds_are_said_wherever_they_are_tied() {
         })
     };
     let said = |report: Report| {
-        let found = report.findings.iter().filter(|one| one.code.phrase() == "batteries-of-unlike-kinds");
-        found.map(|one| (told(one), one.text.clone())).collect::<Vec<_>>()
+        let found = report.findings.iter().filter(|one| one.code.phrase() == "batteries-of-different-kinds");
+        found.map(|one| (told(one), fixture::said(one))).collect::<Vec<_>>()
     };
     for modes in [true, false] {
         for by in ["battery-switch", "positive-bus"] {
             assert_eq!(said(tied(["agm", "agm"], by, modes)), []);
             let said = said(tied(["agm", "lifepo4"], by, modes));
             let [(told, text)] = said.as_slice() else { panic!("{said:?}") };
-            assert_eq!(told, "fix batteries-of-unlike-kinds point/house");
-            assert!(text.contains("house (absorbed glass mat) and start (lithium iron phosphate)"), "{text}");
-            assert_eq!(text.contains("no position of main joins them"), by == "battery-switch", "{text}");
+            assert_eq!(told, "fix batteries-of-different-kinds point/house");
+            assert!(
+                text.contains(
+                    "battery (house), absorbed glass mat and battery (start), lithium iron phosphate"
+                ),
+                "{text}"
+            );
+            assert_eq!(
+                text.contains("no position of battery switch (main) joins them"),
+                by == "battery-switch",
+                "{text}"
+            );
         }
     }
 }
@@ -197,11 +207,11 @@ fn a_battery_without_a_way_home_gives_nothing() {
             }
         });
         let found = report.findings.into_iter().filter(|one| one.code.phrase() == "no-return");
-        found.map(|one| (told(&one), one.text)).collect::<Vec<_>>()
+        found.map(|one| (told(&one), fixture::said(&one))).collect::<Vec<_>>()
     };
     assert_eq!(returned(Some(["neg1", "start"])), []);
     for (ends, words) in
-        [(None, "negative post: it gives"), (Some(["neg2", "start"]), "joined with no return")]
+        [(None, "negative post, so it gives"), (Some(["neg2", "start"]), "not joined to the negative")]
     {
         let said = returned(ends);
         let [(told, text)] = said.as_slice() else { panic!("{said:?}") };
@@ -262,7 +272,7 @@ fn starter_cables_lose_a_tenth_at_most() {
     let per_meter = 200.0 * 0.201 / 304.8 * 264.5 / 309.5;
     let reach = 1.2 / (2.0 * per_meter);
     wrong(cranked(reach - 0.01), &[]);
-    wrong(cranked(reach + 0.01), &["fix starter-cables-lose-too-much point/engine"]);
+    wrong(cranked(reach + 0.01), &["fix starter-cable-drop-over-limit point/engine"]);
 }
 
 /// Another circuit of 1 A at the helm, on what `from` names.
@@ -299,8 +309,8 @@ fn a_feeder_opens_before_the_one_before_it() {
     };
     let said = |rating| report(second(rating)).findings.iter().map(told).collect::<Vec<_>>();
     assert!(!said(30.0).iter().any(|said| said.contains("feeder/F3")), "{:?}", said(30.0));
-    assert!(said(40.0).contains(&"note feeder-may-open-too feeder/F3".to_owned()));
-    assert!(said(60.0).contains(&"fix feeder-opens-first feeder/F3".to_owned()));
+    assert!(said(40.0).contains(&"note feeder-may-trip-too feeder/F3".to_owned()));
+    assert!(said(60.0).contains(&"fix feeder-trips-first feeder/F3".to_owned()));
 }
 
 /// Where all that hangs on a feeder hangs on one branch, nothing else is lost with it.
@@ -310,7 +320,7 @@ fn which_opens_first_is_all_one_to_a_branch_alone() {
         job["circuits"][0]["protection"]["rating_a"] = json!(60);
         job["circuits"][0]["protection"]["kind"] = json!("bolt-down-fuse");
     };
-    let first = "fix feeder-opens-first circuit/C01".to_owned();
+    let first = "fix feeder-trips-first circuit/C01".to_owned();
     assert!(!wrongs(&report(order)).contains(&first));
     let beside = report(|job| {
         order(job);
@@ -335,19 +345,19 @@ fn feeders_side_by_side_open_together() {
     };
     let said = |branch, kind| {
         let report = side_by_side(branch, kind);
-        let order = ["feeder-opens-first", "feeder-may-open-too"];
+        let order = ["feeder-trips-first", "feeder-may-trip-too"];
         let found = report
             .findings
             .iter()
             .find(|said| said.subject.to_string() == "feeder/F3" && order.contains(&said.code.phrase()));
-        found.map(|said| (said.code.phrase(), said.text.clone()))
+        found.map(|said| (said.code.phrase(), fixture::said(said)))
     };
     assert_eq!(said(60.0, "positive-bus"), None);
     let (code, text) = said(100.0, "positive-bus").unwrap();
-    assert_eq!(code, "feeder-may-open-too");
-    assert!(text.contains("100 A on feeders side by side of 60 A and 60 A"), "{text}");
+    assert_eq!(code, "feeder-may-trip-too");
+    assert!(text.contains("The branch has 100 A, its feeders side by side 60 A and 60 A."), "{text}");
     // A switch may leave either battery alone.
-    assert_eq!(said(60.0, "battery-switch").unwrap().0, "feeder-opens-first");
+    assert_eq!(said(60.0, "battery-switch").unwrap().0, "feeder-trips-first");
 }
 
 /// A winch starts with 110 A for 1.5 s, which its own breaker is said to carry and the 40 A before it is not.
@@ -363,19 +373,16 @@ fn a_surge_may_open_the_fuse_before_its_circuit() {
         })
     };
     let blade = winch("blade-fuse", 40.0);
-    let surge = "fix inrush-opens-fuse circuit/C01";
+    let surge = "fix inrush-blows-fuse circuit/C01";
     let said = blade.findings.iter().find(|said| told(said) == surge).unwrap();
-    assert!(
-        said.text
-            .starts_with("the protection of F1 before it: 110 A for 1.5 s while starting may open a 40 A"),
-        "{}",
-        said.text
-    );
+    let text = fixture::said(said);
+    assert!(text.starts_with("Upstream protection of feeder "), "{text}");
+    assert!(text.contains(" (F1): The inrush of 110 A for 1.5 s may blow a 40 A"), "{text}");
     let asked = winch("bolt-down-fuse", 60.0);
     let asks = |report: &Report| {
         report.findings.iter().any(|said| {
             told(said) == "fix input-missing circuit/C01"
-                && said.text.contains("F1 before it: the manufacturer's word")
+                && fixture::said(said).contains("(F1): Enter from the manufacturer's data")
         })
     };
     assert!(asks(&asked), "{:?}", asked.findings);
@@ -439,7 +446,7 @@ fn the_drop_from_the_battery_is_that_of_a_mode() {
     let said = |on_too| {
         let report = report(heavy(on_too));
         let found = report.findings.iter().find(|finding| told(finding).ends_with("over-limit circuit/C01"));
-        found.map(|finding| finding.text.clone())
+        found.map(fixture::said)
     };
     assert_eq!(said(false), None);
     assert!(said(true).unwrap().starts_with("Running: "), "{:?}", said(true));
@@ -474,7 +481,7 @@ fn what_charges_is_carried_by_all_on_its_way() {
     // 12 AWG may carry 45 A by table 5, the bar 50 A; F1 has a fuse of 60 A and 6 AWG for a 3 % drop over 9 m.
     for said in [
         "stop current-over-ampacity feeder/F5",
-        "fix point-over-rating point/pos",
+        "fix distribution-point-over-rating point/pos",
         "fix fuse-under-load feeder/F1",
         "fix drop-over-limit feeder/F1",
         "fix drop-over-limit feeder/F2",
@@ -548,8 +555,8 @@ fn a_short_beyond_anothers_fuse_has_to_open_it() {
         report.findings.iter().map(told).filter(|said| said.ends_with("feeder/F3")).collect::<Vec<_>>()
     };
     // 14 AWG resists 9.14 mohm a meter at 30 C: 12.7 V drive 580 A through 1 m, 33 A through 40 m.
-    assert!(!said(1.0).contains(&"fix fault-too-weak feeder/F3".to_owned()), "{:?}", said(1.0));
-    assert!(said(40.0).contains(&"fix fault-too-weak feeder/F3".to_owned()), "{:?}", said(40.0));
+    assert!(!said(1.0).contains(&"fix fault-current-too-low feeder/F3".to_owned()), "{:?}", said(1.0));
+    assert!(said(40.0).contains(&"fix fault-current-too-low feeder/F3".to_owned()), "{:?}", said(40.0));
 }
 
 /// 48 A at 12 V, by power: with less volts there are more amperes, and the fuse of 50 A opens.
@@ -593,7 +600,7 @@ fn cranking_is_not_judged_without_an_internal_resistance() {
     };
     let said = report(cranked);
     let lacks =
-        said.findings.iter().any(|finding| finding.text.contains("voltage while the engine is cranked"));
+        said.findings.iter().any(|finding| fixture::said(finding).contains("the voltage while cranking"));
     assert!(lacks, "{:?}", wrongs(&said));
 }
 
@@ -610,7 +617,7 @@ fn the_smaller_of_two_ways_decides_the_order_of_opening() {
             }
         });
         let all: Vec<_> = report.findings.iter().map(told).collect();
-        assert!(all.contains(&"note feeder-may-open-too feeder/F3".to_owned()), "{all:?}");
+        assert!(all.contains(&"note feeder-may-trip-too feeder/F3".to_owned()), "{all:?}");
     }
 }
 

@@ -5,9 +5,10 @@ use driploop::job::plan::Plan;
 use driploop::job::termination;
 use driploop::job::wiring::{Conductor, Conductors};
 use driploop::trade::conductor::Size;
+use driploop::trade::units::Units;
 use serde_json::{Value, json};
 
-use crate::fixture::{job, sound};
+use crate::fixture::{self, job, sound};
 
 /// The sound job with everything said of what its conductors land on.
 fn seated(job: &mut Value) {
@@ -48,7 +49,7 @@ fn fitted(plan: &Plan, end: &str) -> String {
             let terminal = &fitted.terminal;
             format!("{}, {}, {}", terminal.kind.words(), terminal.barrel.words(), fitted.seat.words())
         }
-        Err(said) => format!("{}: {}", said.code.phrase(), said.text),
+        Err(said) => format!("{}: {}", said.code.phrase(), said.text.text(Units::Metric)),
     }
 }
 
@@ -80,12 +81,12 @@ fn nothing_is_guessed() {
         job["points"][1].as_object_mut().unwrap().remove("stud");
         job["devices"][1].as_object_mut().unwrap().remove("tab_mm");
     });
-    let missing =
-        "input-missing: what an end sits on at fb1 is not given: the terminal there was not checked";
+    let missing = "input-missing: Enter the stud, screw or tab at point fb1. This is needed to check the terminal there.";
     assert_eq!(fitted(&bare, "F1b"), missing);
     let odd = plan(|job| job["points"][3]["tab_mm"] = json!(5));
     assert!(
-        fitted(&odd, "C01-1b").starts_with("terminal-not-made: no push-on terminal is made for a 5 mm tab")
+        fitted(&odd, "C01-1b")
+            .starts_with("no-standard-terminal: No standard push-on terminal fits a 5 mm tab")
     );
 }
 
@@ -121,9 +122,9 @@ fn what_is_not_given_is_said_once() {
     let (_, said) = termination::check(&bare, &conductors, size);
     assert_eq!(said.len(), 1, "{said:?}");
     assert_eq!(
-        said[0].text,
-        "what ends sit on at fb1, panel, jb1, neg1, stern-light, house, side is not given: \
-         which terminals go there was not checked"
+        fixture::said(&said[0]),
+        "Enter the studs, screws or tabs at point fb1, point panel, point jb1, point neg1, device stern-light, \
+         point house and device side. This is needed to check which terminals go there."
     );
 }
 
@@ -131,7 +132,7 @@ fn what_is_not_given_is_said_once() {
 fn a_terminal_nobody_makes_is_a_finding_of_its_end() {
     // Lugs for 6 AWG are made from #10 on.
     let thin = plan(|job| job["points"][0]["stud"] = json!("#8"));
-    assert_eq!(found(&thin), ["fix terminal-not-made end/F1a", "fix terminal-not-made end/F2a"]);
+    assert_eq!(found(&thin), ["fix no-standard-terminal end/F1a", "fix no-standard-terminal end/F2a"]);
 }
 
 #[test]

@@ -80,7 +80,7 @@ fn inrush_rides_through_or_does_not() {
     assert_eq!(breaker(9.0), None);
     assert_eq!(breaker(20.0), Some(Code::InputMissing));
     let finding = judge_inrush(&usual(Family::BladeFuse), &inrush(35.0, 0.2)).unwrap();
-    assert_eq!(finding.code, Code::InrushOpensFuse);
+    assert_eq!(finding.code, Code::InrushBlowsFuse);
     close(finding.against.unwrap().limit, 0.04, 1e-9);
     assert!(finding.working.is_some());
 }
@@ -89,13 +89,13 @@ fn inrush_rides_through_or_does_not() {
 fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
     let far = |family, fault: Option<f64>| code(judge_far_end(&usual(family), fault.map(amperes)));
     assert_eq!(far(Family::BladeFuse, Some(20.0)), None);
-    assert_eq!(far(Family::BladeFuse, Some(19.9)), Some(Code::FaultTooWeak));
-    assert_eq!(far(Family::BladeFuse, Some(12.0)), Some(Code::FaultTooWeak));
-    assert_eq!(far(Family::BladeFuse, Some(f64::NAN)), Some(Code::FaultTooWeak));
+    assert_eq!(far(Family::BladeFuse, Some(19.9)), Some(Code::FaultTooLow));
+    assert_eq!(far(Family::BladeFuse, Some(12.0)), Some(Code::FaultTooLow));
+    assert_eq!(far(Family::BladeFuse, Some(f64::NAN)), Some(Code::FaultTooLow));
     assert_eq!(far(Family::BladeFuse, None), Some(Code::InputMissing));
     assert_eq!(far(Family::Breaker, Some(60.0)), None);
     assert_eq!(far(Family::Breaker, Some(30.0)), Some(Code::InputMissing));
-    assert_eq!(far(Family::Breaker, Some(10.0)), Some(Code::FaultTooWeak));
+    assert_eq!(far(Family::Breaker, Some(10.0)), Some(Code::FaultTooLow));
     assert_eq!(opens_within(&usual(Family::Breaker), amperes(60.0), seconds(0.1)), None);
 }
 
@@ -112,7 +112,7 @@ fn the_manufacturer_word_covers_what_it_says() {
     let far = |fault| code(judge_far_end(&breaker, Some(amperes(fault))));
     assert_eq!(far(40.0), None);
     assert_eq!(far(39.9), Some(Code::InputMissing));
-    assert_eq!(far(9.0), Some(Code::FaultTooWeak));
+    assert_eq!(far(9.0), Some(Code::FaultTooLow));
     let slow = Opener { opens: point(40.0, 60.0), ..breaker };
     assert_eq!(code(judge_far_end(&slow, Some(amperes(45.0)))), Some(Code::InputMissing));
 }
@@ -151,7 +151,7 @@ fn protection_breaks_the_fault_or_does_not() {
         code(judge_interrupt(family, own.map(amperes), fault.map(amperes)))
     };
     assert_eq!(breaks(Family::BladeFuse, None, Some(1000.0)), None);
-    assert_eq!(breaks(Family::BladeFuse, None, Some(1001.0)), Some(Code::InterruptUnderUsual));
+    assert_eq!(breaks(Family::BladeFuse, None, Some(1001.0)), Some(Code::InterruptUnconfirmed));
     assert_eq!(breaks(Family::BladeFuse, Some(1000.0), Some(1001.0)), Some(Code::InterruptUnderFault));
     assert_eq!(breaks(Family::BladeFuse, Some(2000.0), Some(1001.0)), None);
     assert_eq!(breaks(Family::Breaker, None, Some(500.0)), Some(Code::InputMissing));
@@ -167,13 +167,13 @@ fn the_branch_opens_before_its_feeder() {
         code(coordination::judge(&feeders, branch.map(amperes)))
     };
     assert_eq!(order(&[60.0], Some(30.0)), None);
-    assert_eq!(order(&[60.0], Some(35.0)), Some(Code::FeederMayOpenToo));
-    assert_eq!(order(&[60.0], Some(60.0)), Some(Code::FeederOpensFirst));
+    assert_eq!(order(&[60.0], Some(35.0)), Some(Code::FeederMayTripToo));
+    assert_eq!(order(&[60.0], Some(60.0)), Some(Code::FeederTripsFirst));
     assert_eq!(order(&[], Some(30.0)), Some(Code::InputMissing));
     assert_eq!(order(&[60.0], None), Some(Code::InputMissing));
     assert_eq!(order(&[60.0, 60.0], Some(60.0)), None);
-    assert_eq!(order(&[60.0, 40.0], Some(60.0)), Some(Code::FeederMayOpenToo));
-    assert_eq!(order(&[60.0, 60.0], Some(120.0)), Some(Code::FeederOpensFirst));
+    assert_eq!(order(&[60.0, 40.0], Some(60.0)), Some(Code::FeederMayTripToo));
+    assert_eq!(order(&[60.0, 60.0], Some(120.0)), Some(Code::FeederTripsFirst));
 }
 
 proptest! {

@@ -8,6 +8,7 @@ use driploop::trade::protection::{
     Duty, Family, Fitted, Origin, Position, Range, Wire, distance, judge, range,
 };
 use driploop::trade::rules::RuleSet;
+use driploop::trade::units::Units;
 use uom::si::electric_current::ampere;
 use uom::si::f64::Length;
 use uom::si::length::{inch, meter, millimeter};
@@ -199,13 +200,14 @@ fn whatever_is_missing_is_named() {
     let lacks = |duty: Duty, input: &str| {
         let findings = range::allowed(&duty).unwrap_err();
         assert_eq!(codes(&findings), [Code::InputMissing]);
-        assert!(findings[0].text.starts_with(input), "{}", findings[0].text);
+        let text = findings[0].text.text(Units::Us);
+        assert!(text.starts_with(&format!("Enter the {input}")), "{text}");
     };
     lacks(Duty { load: None, ..complete }, "design current");
     lacks(Duty { load: Some(amperes(-5.0)), ..complete }, "design current");
     lacks(Duty { load: Some(amperes(f64::NAN)), ..complete }, "design current");
     lacks(Duty { family: None, ..complete }, "kind of fuse or breaker");
-    lacks(Duty { wire: Wire::Unknown, ..complete }, "allowable current of the conductor");
+    lacks(Duty { wire: Wire::Unknown, ..complete }, "ampacity of the conductor");
     lacks(Duty { wire: Wire::Exempt, ..complete }, "largest fuse of the device");
     lacks(Duty { nominal_voltage: None, ..complete }, "nominal voltage");
     let exempt = Duty { wire: Wire::Exempt, device_largest: Some(amperes(3.0)), ..duty(0.5, Wire::Exempt) };
@@ -268,7 +270,7 @@ fn a_whole_protection_is_judged() {
     };
 
     assert_eq!(say(Some(fitted(Some(15.0))), &duty, &near), []);
-    assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotMade]);
+    assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotStandard]);
     assert_eq!(say(Some(fitted(None)), &duty, &near), [Code::InputMissing]);
     assert_eq!(say(None, &duty, &near), [Code::Unprotected]);
     let cranking = Position { origin: Origin::CrankingMotor, ..near };
@@ -276,7 +278,7 @@ fn a_whole_protection_is_judged() {
     let unknown = Duty { wire: Wire::Unknown, ..duty };
     assert_eq!(say(Some(fitted(Some(15.0))), &unknown, &near), [Code::InputMissing]);
     let at_36_v = Duty { nominal_voltage: Some(volts(36.0)), ..duty };
-    assert_eq!(say(Some(fitted(Some(15.0))), &at_36_v, &near), [Code::FuseUnderVoltage]);
+    assert_eq!(say(Some(fitted(Some(15.0))), &at_36_v, &near), [Code::FuseVoltageLow]);
     let other_family = Duty { family: None, ..duty };
     assert!(judge(Some(&fitted(Some(15.0))), &other_family, &near).range.is_some());
 }

@@ -81,7 +81,7 @@ fn what_is_not_made_is_said() {
         (Kind::Fork, "8 AWG", Some(Stud::No10)),
     ] {
         let finding = choose(kind, size(name), stud).unwrap_err();
-        assert_eq!(finding.code, Code::TerminalNotMade, "{name}");
+        assert_eq!(finding.code, Code::NoStandardTerminal, "{name}");
         assert!(finding.working.is_some());
     }
 }

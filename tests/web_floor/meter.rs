@@ -298,7 +298,7 @@ async fn a_circuit_is_hung_on_a_position() {
     bo.post("/switches", &swap).await.is(StatusCode::FORBIDDEN);
     ana.post("/switches", &swap).await.leads_to("/jobs/1/phases/switches#switch-C02");
     let page = ana.page("/phases/switches").await;
-    page.says(&["label-misleads", "move it to Panel 2, BILGE", "switch-shared", "positions are free"]);
+    page.says(&["label-wrong", "move it to Panel 2, BILGE", "switch-shared", "positions are free"]);
     ana.post("/switches", &[("circuit", "C02"), ("at", "")])
         .await
         .leads_to("/jobs/1/phases/switches#switch-C02");

@@ -27,7 +27,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
         "Panel 1, Helm console",
         "C01 Navigation lights",
         "blue, 16 to 14 AWG",
-        "Not chosen: what an end sits on at fb1 is not given",
+        "Not chosen. Enter the stud, screw or tab at Fuse block (fb1).",
         // 30 lbf for 14 AWG: ABYC E-11, from memory.
         "133 N",
         "Code for the page of C01-1",
@@ -174,7 +174,7 @@ async fn an_end_says_its_terminal_or_what_is_missing() {
     let page = ron.page("/wires/C01-1").await;
     page.says(&["Ring terminal, blue, 16 to 14 AWG", "#8 stud (M4)", "4.8 mm before it shrinks, 30 mm long"]);
     ron.page("/wires/F1").await.says(&["Ring terminal, tinned lug for 6 AWG", "1/4 in stud (M6)"]);
-    ron.page("/wires/C02-3").await.says(&["Not chosen: what an end sits on at pump is not given"]);
+    ron.page("/wires/C02-3").await.says(&["Not chosen. Enter the stud, screw or tab at Bilge pump (pump)."]);
     let phase = ron.page("/phases/terminations").await;
     phase.says(&["2 not chosen", "Heat shrink, adhesive-lined", "Butt connector, blue", "barrel: "]);
 }
@@ -202,11 +202,11 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     // 14 AWG has to hold 30 lbf, 133 N (ABYC E-11, from memory).
     bo.post("/wires/C01-1/a/pulls", &pull("140")).await.leads_to(back);
     cy.post("/wires/C01-1/a/pulls", &pull("132,9")).await.leads_to(back);
-    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails", "Shut: the latest sample"]);
+    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails", "Shut. The latest sample"]);
     bo.tick("end/C01-1b/terminate", "done")
         .await
         .is(StatusCode::CONFLICT)
-        .says(&["held 132.9 N of the 133.4 N"]);
+        .says(&["held 132.9 N; the requirement is 133 N"]);
     let (ana, key) = (shop.sign_in(Manager).await, "finding/crimp-sample-failed/end/C01-1a");
     bo.page("/phases/power-up-test").await.says(&["Stop findings", "held 132.9 N"]);
     let release = [
@@ -217,7 +217,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     ];
     cy.post("/releases", &release).await.is(StatusCode::FORBIDDEN);
     ana.post("/releases", &release).await.leads_to(back);
-    bo.page("/wires/C01-1/a").await.lacks("Shut: the latest sample");
+    bo.page("/wires/C01-1/a").await.lacks("Shut. The latest sample");
     bo.post("/wires/C01-10/a/pulls", &pull("140")).await.is(StatusCode::NOT_FOUND);
 
     let history = shop.history().await;
@@ -309,7 +309,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
     let bo = shop.sign_in(Apprentice).await;
     let page = bo.page(&format!("/cables/{id}")).await;
     page.is(StatusCode::OK).says(&[
-        "network cable, 6 m",
+        "network cable, 6.0 m",
         "19 mm wide",
         &format!("Labeled</dt><dd>{id}-a helm"),
         "Pulled from the device back to the console",
@@ -326,7 +326,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
     bo.tick(&step, "done").await;
     assert_eq!(shop.history().await.ticks.last().unwrap().step.to_string(), step);
     bo.page(&format!("/cables/{id}")).await.says(&[&format!("ticked cable {id}: label")]);
-    bo.page("/phases/tie-down").await.says(&["Factory cables", "network cable, 6 m"]);
+    bo.page("/phases/tie-down").await.says(&["Factory cables", "network cable, 6.0 m"]);
 }
 
 #[tokio::test]

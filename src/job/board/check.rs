@@ -11,6 +11,8 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::value::BoardId;
 use crate::trade::board::{self, Apart, Packing, Room};
 use crate::trade::finding::{self, Code};
+use crate::trade::say::{Part, Statement, say};
+use crate::trade::units::surface_mm2;
 
 /// Checks every board of a plan, and every part that has a footprint.
 pub fn check(plan: &Plan) -> Vec<Finding> {
@@ -38,8 +40,11 @@ fn about(subject: &Subject, finding: finding::Finding) -> Finding {
 fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
     let lacking = parts::mountable(plan).filter(|thing| thing.is_on(&board.id) && thing.footprint.is_none());
     let finding = |thing: Mountable<'_>| {
-        let lacks = format!("What {} takes up", thing.name);
-        about(&thing.subject, finding::Finding::missing(&lacks, &format!("whether it fits {}", board.name)))
+        let lacks = say!("the footprint of {}", thing.name.to_owned());
+        about(
+            &thing.subject,
+            finding::Finding::missing(lacks, say!("whether it fits {}", board.name.to_string())),
+        )
     };
     lacking.map(finding).collect()
 }
@@ -51,18 +56,19 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
         Packing::Fits(_) => return None,
         Packing::CannotFit { missing_mm2 } => {
             let why = if missing_mm2 > 0.0 {
-                format!("{:.0} cm\u{b2} are missing", (missing_mm2 / 100.0).ceil())
+                say!("{} are missing.", surface_mm2(missing_mm2))
             } else {
-                "the ground would be enough, but not as it is cut".to_owned()
+                say!("The area would be enough, but not in its shape.")
             };
-            let text = format!("The parts do not fit {}: {why}. {}", board.name, advice(board, parts));
+            let text =
+                say!("The parts do not fit {}. {} {}", board.name.to_string(), why, advice(board, parts));
             finding::Finding::new(Code::BoardTooSmall, text)
         }
         Packing::NotFound => {
-            let text = format!(
-                "No layout was found for the parts of {}, though their ground does not rule one out: location some by \
-                 hand and propose again",
-                board.name
+            let text = say!(
+                "No layout was found for the parts of {}, though its area may be enough. Position some by hand and \
+                 propose again.",
+                board.name.to_string()
             );
             finding::Finding::new(Code::NoLayoutFound, text)
         }
@@ -70,13 +76,13 @@ fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
     Some(about(&subject, finding))
 }
 
-fn advice(board: &Board, parts: &[PartOn<'_>]) -> String {
+fn advice(board: &Board, parts: &[PartOn<'_>]) -> Statement {
     match parts::to_move(board, parts) {
         Some(moved) => {
-            let names: Vec<&str> = moved.iter().map(|part| part.name).collect();
-            format!("They would without {}", names.join(" and "))
+            let names = Part::all(moved.iter().map(|part| part.name.to_owned()));
+            say!("They would fit without {}.", names)
         }
-        None => "Move several elsewhere, or make the board larger".to_owned(),
+        None => say!("Move several elsewhere, or use a larger board."),
     }
 }
 
@@ -88,8 +94,8 @@ fn of_part(plan: &Plan, board: &Board, part: &PartOn<'_>) -> Vec<Finding> {
     match part.hold(board) {
         Some(hold) => findings.extend(hold.findings),
         None => {
-            let lacks = format!("The screws of {}", part.name);
-            findings.push(finding::Finding::not_checked(&lacks, "whether the board holds it"));
+            let lacks = say!("the screws of {}", part.name.to_owned());
+            findings.push(finding::Finding::not_checked(lacks, "whether the board holds it"));
         }
     }
     findings.into_iter().map(|finding| about(&part.subject, finding)).collect()
@@ -97,28 +103,28 @@ fn of_part(plan: &Plan, board: &Board, part: &PartOn<'_>) -> Vec<Finding> {
 
 fn off_board(board: &Board, part: &PartOn<'_>) -> Option<finding::Finding> {
     let area = parts::area(board);
-    let said = if !part.body()?.is_within(&area) {
-        format!("{} goes beyond the edge of {}", part.name, board.name)
+    let (name, board) = (part.name.to_owned(), board.name.to_string());
+    let text = if !part.body()?.is_within(&area) {
+        say!("{} extends beyond the edge of {}. Move it inward.", name, board)
     } else if !part.envelope()?.is_within(&area) {
-        format!("The free ground that {} asks for goes beyond the edge of {}", part.name, board.name)
+        say!("The clearance of {} extends beyond the edge of {}. Move it inward.", name, board)
     } else {
         return None;
     };
-    Some(finding::Finding::new(Code::PartOffBoard, format!("{said}: move it inwards")))
+    Some(finding::Finding::new(Code::PartOffBoard, text))
 }
 
 fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
-    let (code, said) = if one.body()?.overlaps(&other.body()?) {
-        (Code::PartsCollide, format!("{} and {} stand on the same ground", one.name, other.name))
+    let names = (one.name.to_owned(), other.name.to_owned());
+    let (code, text) = if one.body()?.overlaps(&other.body()?) {
+        (Code::PartsOverlap, say!("{} and {} overlap. Move one of them.", names.0, names.1))
     } else if one.envelope()?.overlaps(&other.envelope()?) {
-        (
-            Code::ClearanceLacking,
-            format!("{} and {} share free ground that each asks for", one.name, other.name),
-        )
+        let text = say!("{} and {} overlap in their clearance. Move one of them.", names.0, names.1);
+        (Code::ClearanceTooSmall, text)
     } else {
         return None;
     };
-    Some(about(&one.subject, finding::Finding::new(code, format!("{said}: move one of them"))))
+    Some(about(&one.subject, finding::Finding::new(code, text)))
 }
 
 /// What is wrong between any two parts of the boat.

@@ -10,6 +10,7 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::PointId;
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part, Statement, say};
 
 pub(super) fn check(context: &mut CheckContext<'_>) {
     say_unlike_kinds(context);
@@ -30,17 +31,13 @@ fn say_unlike_kinds(context: &mut CheckContext<'_>) {
         if !unlike(&of_kind) {
             continue;
         }
-        let names: Vec<_> = of_kind
-            .iter()
-            .map(|(battery, chemistry)| format!("{} ({})", battery.called(), chemistry.words()))
-            .collect();
-        let text = format!(
-            "{} are tied together, and are of unlike kinds, which want unlike voltages to be charged: part them, or \
-                fit batteries that are alike{}",
-            names.join(" and "),
+        let names = of_kind.iter().map(|(battery, chemistry)| say!("{}, {}", &battery.id, chemistry.words()));
+        let text = say!(
+            "These joined batteries differ in chemistry: {}. They need different charging voltages. {}",
+            Part::all(names),
             parted_by(context, &tied, &of_kind)
         );
-        said.push((Subject::new(Thing::Point, &point.id), Finding::new(Code::UnlikeKinds, text)));
+        said.push((Subject::new(Thing::Point, &point.id), Finding::new(Code::BatteryKindsDiffer, text)));
     }
     for (subject, finding) in said {
         context.say(subject, finding);
@@ -69,7 +66,7 @@ fn parted_by(
     context: &CheckContext<'_>,
     tied: &HashSet<&PointId>,
     of_kind: &[(&Point, Chemistry)],
-) -> String {
+) -> Statement {
     let is_switch = |point: &PointId| context.kind(point) == Some(Kind::BatterySwitch);
     let past_switches =
         |feeder: &Feeder| positive(feeder) && !is_switch(&feeder.from) && !is_switch(&feeder.to);
@@ -77,12 +74,14 @@ fn parted_by(
         .iter()
         .any(|(battery, _)| unlike(&kinds(context, &context.joined(&battery.id, past_switches))));
     if joined_all_the_same {
-        return String::new();
+        return say!("Separate them, or fit batteries of one chemistry.");
     }
     let switches =
         context.plan.points.iter().filter(|point| tied.contains(&point.id) && is_switch(&point.id));
-    let names: Vec<_> = switches.map(Point::called).collect();
-    format!(", or fit such a switch that no position of {} joins them", names.join(" and "))
+    say!(
+        "Separate them, fit batteries of one chemistry, or fit such a switch that no position of {} joins them.",
+        Part::all(switches.map(|point| &point.id))
+    )
 }
 
 /// Says which battery gives nothing because its current has no way home: nothing lands on its negative post, or
@@ -99,7 +98,7 @@ fn say_without_return(context: &mut CheckContext<'_>) {
     }
 }
 
-fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<&'static str> {
+fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<Statement> {
     let (out, home) =
         (context.joined(&battery.id, positive), context.joined(&battery.id, |feeder| !positive(feeder)));
     let hangs_on_nothing = out.len() == 1;
@@ -119,11 +118,12 @@ fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<&'stati
     if closed || said_of_circuits {
         None
     } else if home.len() == 1 {
-        Some("no feeder lands on its negative post: it gives no current. Lead a return to it")
+        Some(say!("No feeder lands on its negative post, so it gives no current. Add a negative feeder."))
     } else if fed().next().is_some() || !beside.is_empty() {
-        Some(
-            "its negative post is joined with no return of what its positive post feeds: it gives no current. Lead a return to it",
-        )
+        Some(say!(
+            "Its negative post is not joined to the negative of what its positive post feeds. It gives no current. Add \
+             a negative feeder."
+        ))
     } else {
         None
     }

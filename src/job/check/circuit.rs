@@ -27,8 +27,10 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::{self, Laying};
 use crate::trade::protection::distance;
 use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
+use crate::trade::say::{Part, say};
 use crate::trade::sizing::{Demand, OwnFuse};
 use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::units::{amps, percent as percent_of};
 use crate::trade::working::{Working, figure};
 
 /// Every circuit, and what its own protection leaves open.
@@ -161,11 +163,15 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
         let Some(device) = context.device(id) else { continue };
         let about = Subject::new(Thing::Device, id);
         if device.load.is_none() {
-            let finding = Finding::missing("load", &format!("current of circuit {}", circuit.id));
+            let finding = Finding::missing("the load of this device", say!("the current of {}", &circuit.id));
             context.say(about.clone(), finding);
         }
         if device.drop_limit_pct.is_none() {
-            let text = format!("no drop limit is given: it is held to {} %", drop::CRITICAL_PERCENT);
+            let limit = percent_of(drop::CRITICAL_PERCENT);
+            let text = say!(
+                "No maximum voltage drop is entered, so {} is used. Enter it if more is allowed.",
+                limit
+            );
             context.say(about, Finding::new(Code::DropLimitAssumed, text));
         }
     }
@@ -173,13 +179,18 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
     if circuit.devices.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
         let text = match circuit.wiring {
             plan::Wiring::Chain => {
-                "lengths between its devices are not given: the whole current is taken over the whole length"
+                say!(
+                    "The lengths between its devices are not entered. The whole current is counted over the whole \
+                     length. Enter them."
+                )
             }
             plan::Wiring::HomeRuns => {
-                "lengths to its devices are not given one by one: each is taken as the whole length"
+                say!(
+                    "The lengths to its devices are not entered one by one. Each counts as the whole length. Enter them."
+                )
             }
         };
-        context.say(subject.clone(), Finding::new(Code::ChainLengthsAssumed, text));
+        context.say(subject.clone(), Finding::new(Code::DeviceLengthsAssumed, text));
     }
 }
 
@@ -332,14 +343,14 @@ fn device_largest(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Elect
 fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     let unread =
         circuit.devices.iter().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
-    let unread: Vec<_> = unread.map(DeviceId::as_str).collect();
+    let unread: Vec<&DeviceId> = unread.collect();
     if unread.is_empty() {
         return;
     }
-    let text = format!(
-        "the largest fuse that the manufacturer allows is not given for {}: the rating is held against the wire alone, so read \
-         the manual",
-        unread.join(", ")
+    let text = say!(
+        "The largest fuse that the manufacturer allows is not entered for {}. The rating is checked for the wire alone. \
+         Read the manual.",
+        Part::all(unread)
     );
     context.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
 }
@@ -371,7 +382,7 @@ pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report)
             let Some(opener) = report.opener(feeder) else { continue };
             let judged = surges.iter().filter_map(|surge| judge_inrush(&opener, surge));
             said.extend(judged.map(|judged| {
-                let text = format!("the protection of {} before it: {}", feeder.id, judged.text);
+                let text = say!("Upstream protection of {}: {}", &feeder.id, judged.text);
                 (Subject::new(Thing::Circuit, &circuit.id), Finding { text, ..judged })
             }));
         }
@@ -396,10 +407,10 @@ fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<Inrush> {
 
 fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
     let load = load.get::<ampere>();
-    let text = format!(
-        "{} A are given as drawn while it starts, less than the {} A it takes while it runs: correct the one or the other",
-        figure(inrush),
-        figure(load)
+    let text = say!(
+        "The inrush of {} is below the running current of {}. Correct one of them.",
+        amps(inrush).beside(load),
+        amps(load)
     );
     Finding::new(Code::InrushUnderLoad, text).against(inrush, load, "A")
 }

@@ -21,6 +21,7 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part, say};
 use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
@@ -150,7 +151,10 @@ fn check<'a>(
     }
     let (judgment, governed_by) = if is_left_to_the_manufacturer(context, feeder, drawn) {
         if feeder.size.is_none() {
-            context.say(subject.clone(), Finding::missing("size", "everything that hangs on this feeder"));
+            context.say(
+                subject.clone(),
+                Finding::missing("the size of this feeder", "everything that it feeds"),
+            );
         }
         (None, Vec::new())
     } else {
@@ -216,8 +220,8 @@ fn design_current(
     }
     let charged = context.charging().through_feeder(&feeder.id);
     if charged == Some(None) {
-        let what = "rating of what charges through it";
-        return Err(Box::new(Finding::missing(what, "current of the feeder")));
+        let what = "the rating of what charges through it";
+        return Err(Box::new(Finding::missing(what, "the current of the feeder")));
     }
     let currents: Option<Vec<f64>> =
         drawn.iter().map(|circuit| amperes(circuit::design_current(context, circuit))).collect();
@@ -246,11 +250,12 @@ fn is_left_to_the_manufacturer(context: &CheckContext<'_>, feeder: &Feeder, draw
 fn say_ways(context: &mut CheckContext<'_>, feeder: &Feeder, subject: &Subject) {
     let (ways, finding) = match feeder.polarity {
         Polarity::Positive => {
-            let text = format!("no feeder leads from a battery to {}, where it begins", feeder.from);
+            let text = say!("No feeder leads from a battery to {}, where it begins. Add one.", &feeder.from);
             (context.ways_to(&feeder.from), Finding::new(Code::Unfed, text))
         }
         Polarity::Negative => {
-            let text = format!("no feeder leads from {}, where it ends, back to a battery", feeder.to);
+            let text =
+                say!("No feeder leads from {}, where it ends, back to a battery. Add one.", &feeder.to);
             (context.ways_back(&feeder.to), Finding::new(Code::NoReturn, text))
         }
     };
@@ -267,8 +272,8 @@ fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<Findi
         _ => None,
     });
     if starters.count() == 0 {
-        let missing = "starter current of the engine that it leads to";
-        let whether = "whether it is a starter cable, which needs no fuse,";
+        let missing = "the starter current of the engine that it leads to";
+        let whether = "whether it is a starter cable, which needs no fuse";
         return vec![Finding::missing(missing, whether)];
     }
     vec![cranking_not_checked()]
@@ -288,20 +293,23 @@ fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option
 }
 
 fn no_starter_cable() -> Finding {
-    let text = "it is said to crank an engine and lies on no way of starter cables from a battery to one: it \
-        stays unprotected by that, so take the mark away, or mark the cables that lead on";
+    let text = say!(
+        "It is marked as a starter cable, but no starter cables lead through it from a battery to an engine. It is \
+         unprotected. Remove the mark, or mark the cables that lead on."
+    );
     Finding::new(Code::Unprotected, text)
 }
 
 fn cranking_not_checked() -> Finding {
-    let text =
-        "feeds a cranking motor: its size for that current is left to the engine manufacturer's manual";
+    let text = say!("It feeds a starter motor. Take its size from the manual of the engine.");
     Finding::new(Code::CrankingNotChecked, text)
 }
 
 fn fuse_in_return() -> Finding {
-    let text = "its fuse or breaker sits in the return and counts for nothing here: when it opens, what hangs on it stops \
-        and stays live. Fit it in the positive conductor, at its source";
+    let text = say!(
+        "Its fuse or breaker sits in the negative conductor and is not counted. When it blows or trips, what it feeds \
+         stays live. Fit it in the positive conductor, at its source."
+    );
     let working = Working {
         what: "protection",
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
@@ -309,21 +317,20 @@ fn fuse_in_return() -> Finding {
         result: "left aside".to_owned(),
         source: &CFR_455_A,
     };
-    Finding::new(Code::FuseInReturn, text).working(working)
+    Finding::new(Code::FuseInNegative, text).working(working)
 }
 
 /// Says that a return is too thin for what comes back through it before a fuse opens.
 fn say_return(context: &mut CheckContext<'_>, subject: &Subject, asked: &Asked<'_>, behind: Option<&Behind>) {
     let Some(behind) = behind else { return };
     if asked.ampacity.is_none() {
-        let missing = Finding::missing("allowable current", "protection of the return");
+        let missing = Finding::missing("the ampacity", "the protection of the negative conductor");
         context.say(subject.clone(), missing);
         return;
     }
     if let Some(over) = over_wire(context, asked, behind.fuse) {
-        let of = behind.of.join(" and ");
-        let text =
-            format!("in a short circuit it carries what the protection of {of} lets through: {}", over.text);
+        let of = Part::all(behind.of.iter());
+        let text = say!("In a short circuit it carries what the protection of {} allows. {}", of, over.text);
         context.say(subject.clone(), Finding { text, ..over });
     }
 }

@@ -13,6 +13,7 @@ use super::circuit;
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::Kind;
+use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
 use crate::trade::source::CFR_455_A;
@@ -28,25 +29,26 @@ pub(super) struct Fuses<'a>(HashMap<&'a FeederId, Opener>);
 /// Protection that is not a conductor's own.
 pub(super) struct Behind {
     /// The feeders whose it is, or the circuit.
-    pub(super) of: Vec<String>,
+    pub(super) of: Vec<Subject>,
     /// What it lets through.
     pub(super) fuse: Opener,
 }
 
 impl Behind {
-    fn of_one((name, fuse): (String, Opener)) -> Self {
-        Self { of: vec![name], fuse }
+    fn new((of, fuse): (Vec<Subject>, Opener)) -> Self {
+        Self { of, fuse }
     }
 
     /// Whose protection it is, and how much it lets through.
     pub(super) fn working(&self, polarity: Polarity) -> Working {
+        let ids: Vec<&str> = self.of.iter().map(|of| of.id.as_str()).collect();
         Working {
             what: "protection before it",
             formula: match polarity {
                 Polarity::Positive => "sum of the ratings side by side before it, with what charges there",
                 Polarity::Negative => "the largest rating past which a short circuit comes back through it",
             },
-            numbers: format!("that of {}", self.of.join(" and ")),
+            numbers: format!("that of {}", ids.join(" and ")),
             result: format!("{} A", figure(self.fuse.rating.get::<ampere>())),
             source: &CFR_455_A,
         }
@@ -107,21 +109,25 @@ impl<'a> Fuses<'a> {
         through: &Through<'a>,
     ) -> Option<Behind> {
         match feeder.polarity {
-            Polarity::Negative => self.behind_return(context, feeder, through).map(Behind::of_one),
+            Polarity::Negative => self.behind_return(context, feeder, through).map(Behind::new),
             Polarity::Positive if feeder.protection.is_some() || feeder.cranking => None,
             Polarity::Positive if context.power_end(feeder) != &feeder.from => {
-                self.beyond(context, feeder).map(Behind::of_one)
+                self.beyond(context, feeder).map(Behind::new)
             }
             Polarity::Positive => {
                 let (of, fuse) = self.reaching(context, &feeder.from)?;
-                Some(Behind { of: of.iter().map(FeederId::to_string).collect(), fuse })
+                Some(Behind { of: of.iter().map(feeder_subject).collect(), fuse })
             }
         }
     }
 
     /// What a short at the posts of one battery lets come back to another over a return that joins their negatives:
     /// of the ways between them on the positive side the one whose smallest protection is largest.
-    fn between_batteries(&self, context: &CheckContext<'a>, back: &'a Feeder) -> Option<(String, Opener)> {
+    fn between_batteries(
+        &self,
+        context: &CheckContext<'a>,
+        back: &'a Feeder,
+    ) -> Option<(Vec<Subject>, Opener)> {
         let [one, other] = [&back.from, &back.to].map(|end| context.batteries_at(back, end));
         let past = |passes: &dyn Fn(&Opener) -> bool| {
             let open = |feeder: &Feeder| {
@@ -136,23 +142,23 @@ impl<'a> Fuses<'a> {
         }
         let holds_back = |fuse: &Opener| past(&|open: &Opener| open.rating >= fuse.rating);
         let fuses = self.0.iter().filter(|(_, fuse)| holds_back(fuse));
-        largest(fuses.map(|(id, fuse)| (id.to_string(), *fuse)))
+        largest(fuses.map(|(id, fuse)| (vec![feeder_subject(id)], *fuse)))
     }
 
     /// What stands between the batteries and a charger whose current comes back through a return: a short in the
     /// charger does as well.
-    fn of_a_charger(&self, context: &CheckContext<'a>, back: &Feeder) -> Option<(String, Opener)> {
+    fn of_a_charger(&self, context: &CheckContext<'a>, back: &Feeder) -> Option<(Vec<Subject>, Opener)> {
         let chargers = context.charging().back_through(&back.id);
         let is_its = |lead: &&Feeder| lead.polarity == Polarity::Positive && chargers.contains(&&lead.from);
         let leads = context.plan.feeders.iter().filter(is_its);
         largest(leads.filter_map(|lead| match self.of(&lead.id) {
-            Some(own) => Some((lead.id.to_string(), own)),
+            Some(own) => Some((vec![feeder_subject(&lead.id)], own)),
             None => self.beyond(context, lead),
         }))
     }
 
     /// The largest protection between the far end of a charger's feeder and the batteries.
-    fn beyond(&self, context: &CheckContext<'a>, feeder: &Feeder) -> Option<(String, Opener)> {
+    fn beyond(&self, context: &CheckContext<'a>, feeder: &Feeder) -> Option<(Vec<Subject>, Opener)> {
         let open = context.joined(&feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != feeder.id && self.of(&other.id).is_none()
         });
@@ -160,7 +166,7 @@ impl<'a> Fuses<'a> {
             other.id != feeder.id && (open.contains(&other.from) || open.contains(&other.to))
         };
         let fused = context.plan.feeders.iter().filter(meets);
-        largest(fused.filter_map(|other| Some((other.id.to_string(), self.of(&other.id)?))))
+        largest(fused.filter_map(|other| Some((vec![feeder_subject(&other.id)], self.of(&other.id)?))))
     }
 
     /// The largest protection past which a short circuit drives current back through a return: that before the panel or
@@ -171,7 +177,7 @@ impl<'a> Fuses<'a> {
         context: &CheckContext<'a>,
         back: &'a Feeder,
         through: &Through<'a>,
-    ) -> Option<(String, Opener)> {
+    ) -> Option<(Vec<Subject>, Opener)> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
         // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
         let is_source = |end: &&PointId| context.kind(end).is_some_and(Kind::is_source);
@@ -185,16 +191,17 @@ impl<'a> Fuses<'a> {
             })
             .map(|feeder| &feeder.id)
             .collect();
-        let mut panels: BTreeMap<&PointId, Option<(String, Opener)>> = BTreeMap::new();
+        let mut panels: BTreeMap<&PointId, Option<(Vec<Subject>, Opener)>> = BTreeMap::new();
         for circuit in landing {
             panels.entry(&circuit.from).or_insert_with(|| {
                 let (of, fuse) = self.side_by_side(context, &circuit.from, |id| of_home.contains(id))?;
-                Some((of.iter().map(FeederId::as_str).collect::<Vec<_>>().join(" and "), fuse))
+                Some((of.iter().map(feeder_subject).collect(), fuse))
             });
         }
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
-        let own =
-            bare.filter_map(|circuit| Some((circuit.id.to_string(), circuit::opener(context, circuit)?)));
+        let own = bare.filter_map(|circuit| {
+            Some((vec![Subject::new(Thing::Circuit, &circuit.id)], circuit::opener(context, circuit)?))
+        });
         let own: Vec<_> = own.collect();
         let ids: HashSet<&CircuitId> = landing.iter().map(|circuit| &circuit.id).collect();
         let all_land = |id: &FeederId| {
@@ -202,7 +209,7 @@ impl<'a> Fuses<'a> {
             !drawn.is_empty() && drawn.iter().all(|circuit| ids.contains(&circuit.id))
         };
         let feeders = of_home.iter().filter(|id| all_land(id));
-        let feeders = feeders.filter_map(|id| Some((id.to_string(), self.of(id)?)));
+        let feeders = feeders.filter_map(|id| Some((vec![feeder_subject(id)], self.of(id)?)));
         largest(
             panels
                 .into_values()
@@ -223,7 +230,11 @@ pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: 
 }
 
 /// The largest rating; of two alike that of the name which comes first.
-fn largest(fuses: impl Iterator<Item = (String, Opener)>) -> Option<(String, Opener)> {
+fn feeder_subject(id: &FeederId) -> Subject {
+    Subject::new(Thing::Feeder, id)
+}
+
+fn largest(fuses: impl Iterator<Item = (Vec<Subject>, Opener)>) -> Option<(Vec<Subject>, Opener)> {
     fuses.max_by(|(name, one), (other_name, other)| {
         one.rating.value.total_cmp(&other.rating.value).then_with(|| other_name.cmp(name))
     })

@@ -22,6 +22,7 @@ use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
 use crate::trade::protection::{Origin, Position, distance, range};
 use crate::trade::rules::RuleSet;
+use crate::trade::say::{Part, Statement, say};
 
 /// A feeder with what its protection is held against, and the protection of all feeders.
 pub(super) struct Guard<'g, 'a> {
@@ -59,29 +60,29 @@ impl<'a> Guard<'_, 'a> {
             return None;
         };
         if self.ampacity.is_none() {
-            let missing = Finding::missing("allowable current", "protection by the feeder before it");
+            let missing = Finding::missing("the ampacity", UPSTREAM);
             context.say(self.subject(), missing);
             return None;
         }
         let Some(lets_through) = with_chargers(context, &self.feeder.from, fuse) else {
-            let missing = "rating of what charges on its way";
-            context.say(self.subject(), Finding::missing(missing, "protection by the feeder before it"));
+            let missing = "the rating of what charges on its path";
+            context.say(self.subject(), Finding::missing(missing, UPSTREAM));
             return None;
         };
-        let names: Vec<&str> = guards.iter().map(|id| id.as_str()).collect();
-        let names = names.join(" and ");
+        let names = Part::all(&guards);
         let Some(over) = over_wire(context, &self.asked(), lets_through) else {
             let near = against(context, &self.asked(), lets_through, &[Code::FuseOverAmpacity]);
             context.say_all(
                 &self.subject(),
                 near.map(|near| Finding {
-                    text: format!("it is protected by {names}: {}", near.text),
+                    text: say!("It is protected by {}. {}", names, near.text),
                     ..near
                 }),
             );
             return guards.into_iter().next();
         };
-        let text = format!("it has no protection of its own, and that of {names} does not do: {}", over.text);
+        let text =
+            say!("It has no protection of its own, and that of {} is not sufficient. {}", names, over.text);
         let unprotected = Finding { text, code: Code::Unprotected, level: Code::Unprotected.level(), ..over };
         context.say(self.subject(), unprotected);
         None
@@ -90,13 +91,13 @@ impl<'a> Guard<'_, 'a> {
     fn say_unprotected(&self, context: &mut CheckContext<'a>) {
         let unprotected = protect::feeder(context, self.feeder, &self.asked()).gap;
         let besides = if self.leads_to_a_starter(context) {
-            ", or mark it as a starter cable"
+            Some(say!("Or mark it as a starter cable."))
         } else {
             self.as_one(context)
         };
         context.say_all(
             &self.subject(),
-            unprotected.map(|said| Finding { text: format!("{}{besides}", said.text), ..said }),
+            unprotected.map(|said| Finding { text: followed_by(said.text, besides), ..said }),
         );
     }
 
@@ -112,14 +113,14 @@ impl<'a> Guard<'_, 'a> {
     }
 
     /// What else may be done about a jumper between the batteries of one bank, which stand in one location.
-    fn as_one(&self, context: &CheckContext<'a>) -> &'static str {
+    fn as_one(&self, context: &CheckContext<'a>) -> Option<Statement> {
         let [from, to] = [&self.feeder.from, &self.feeder.to].map(|end| context.point(end));
         let battery = |point: Option<&'a Point>| {
             point.filter(|point| matches!(point.body, Body::Battery(_))).map(|point| &point.location)
         };
         match (battery(from), battery(to)) {
-            (Some(from), Some(to)) if from == to => ", or enter the bank as one battery",
-            _ => "",
+            (Some(from), Some(to)) if from == to => Some(say!("Or enter the bank as one battery.")),
+            _ => None,
         }
     }
 
@@ -169,7 +170,7 @@ impl<'a> Guard<'_, 'a> {
     /// The protection between a charger's feeder and the batteries it leads to.
     fn beyond(&self, context: &mut CheckContext<'a>) -> Option<FeederId> {
         if self.ampacity.is_none() {
-            let missing = Finding::missing("allowable current", "protection by the feeder behind it");
+            let missing = Finding::missing("the ampacity", "its protection by the feeder downstream");
             context.say(self.subject(), missing);
             return None;
         }
@@ -194,20 +195,19 @@ impl<'a> Guard<'_, 'a> {
             return;
         }
         if self.ampacity.is_none() {
-            let missing = Finding::missing("allowable current", "protection from its far end");
+            let missing = Finding::missing("the ampacity", "its protection from its far end");
             context.say(self.subject(), missing);
             return;
         }
         let unguarded = self.unguarded(context);
         if !unguarded.is_empty() {
-            let names: Vec<&str> = unguarded.iter().map(|id| id.as_str()).collect();
-            let text = format!(
-                "{} feeds it from its other end, at {}, past no protection that is small enough for it: protect it at \
-                 that end too, or fit a smaller fuse at that battery{}",
-                names.join(" and "),
-                self.feeder.to,
-                self.as_one(context)
+            let text = say!(
+                "{} feeds it from its other end, at {}, without sufficient protection. Fit protection at that end too, or \
+                 a smaller fuse at that battery.",
+                Part::all(unguarded),
+                &self.feeder.to
             );
+            let text = followed_by(text, self.as_one(context));
             context.say(self.subject(), Finding::new(Code::FarEndUnprotected, text));
         }
     }
@@ -240,6 +240,16 @@ impl<'a> Guard<'_, 'a> {
     /// Whether another feeder's protection is small enough for this conductor.
     fn holds(&self, context: &CheckContext<'a>, other: &Feeder) -> bool {
         self.fuses.of(&other.id).is_some_and(|fuse| over_wire(context, &self.asked(), fuse).is_none())
+    }
+}
+
+/// What is not checked without a figure of what lies upstream.
+const UPSTREAM: &str = "its protection by the feeder upstream";
+
+fn followed_by(text: Statement, next: Option<Statement>) -> Statement {
+    match next {
+        Some(next) => text.then(next),
+        None => text,
     }
 }
 

@@ -34,6 +34,7 @@ use context::{CheckContext, Index};
 
 use super::file::JobFile;
 use super::materials::Materials;
+use super::names::Names;
 use super::network::Wired;
 use super::plan::Plan;
 use super::routing::Routes;
@@ -101,7 +102,16 @@ pub fn check(plan: &Plan) -> Report {
     report.add_unsaid(of_modes);
     report.materials = Materials::of(plan, &report.routes, ends);
     report.findings.sort_by_key(|finding| (Reverse(finding.level), finding.subject.clone()));
+    give_names(&mut report, plan);
     report
+}
+
+fn give_names(report: &mut Report, plan: &Plan) {
+    let names = Names::of(plan);
+    names.give(&mut report.findings);
+    report.routes.cables.values_mut().for_each(|cable| names.put_into(&mut cable.verdict));
+    let states = report.modes.iter_mut().flat_map(|modes| &mut modes.states);
+    states.filter_map(|state| state.not_solved.as_mut()).for_each(|trouble| names.put_into(trouble));
 }
 
 /// How long each feeder is, with how that came about.
@@ -128,7 +138,8 @@ pub fn check_job(job: &JobFile) -> Report {
 
 /// A plan's report, with what the records of the job add to its findings.
 pub fn with_records(mut report: Report, job: &JobFile) -> Report {
-    let said = records::check(job, &report);
+    let mut said = records::check(job, &report);
+    Names::of(&job.plan).give(&mut said);
     report.findings.extend(said);
     report
 }

@@ -8,9 +8,11 @@ use crate::job::panel::{self, Fits};
 use crate::job::plan::Circuit;
 use crate::job::point::{Engraved, Kind, Panel, Point, Position, SwitchKind};
 use crate::job::subject::{Kind as Thing, Subject};
-use crate::job::value::PointId;
+use crate::job::value::{CircuitId, PointId};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::working::{figure, keeps_to};
+use crate::trade::say::{Part, say};
+use crate::trade::units::{amps, count};
+use crate::trade::working::keeps_to;
 
 /// Checks one panel, position by position.
 pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel, report: &Report) {
@@ -32,9 +34,9 @@ pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel
         say_label(context, &subject, (&point.id, number), position, circuits);
     }
     if !free.is_empty() {
-        let labels: Vec<&str> = free.iter().map(|position| position.label.as_str()).collect();
+        let labels = Part::all(free.iter().map(|position| position.label.to_string()));
         let text =
-            format!("{} of {} positions are free: {}", free.len(), panel.positions.len(), labels.join(", "));
+            say!("{} of {} positions are free: {}.", count(free.len()), count(panel.positions.len()), labels);
         context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::PositionsFree, text));
     }
 }
@@ -45,11 +47,10 @@ pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
     let is_open = |circuit: &&Circuit| {
         circuit.switch.is_none() && context.kind(&circuit.from) != Some(Kind::SwitchPanel)
     };
-    let ids: Vec<&str> =
-        context.plan.circuits.iter().filter(is_open).map(|circuit| circuit.id.as_str()).collect();
+    let ids: Vec<&CircuitId> =
+        context.plan.circuits.iter().filter(is_open).map(|circuit| &circuit.id).collect();
     if has_panel && !ids.is_empty() {
-        let text =
-            format!("no switch on the panels works {}: they are on whenever their source is", ids.join(", "));
+        let text = say!("No panel switch works {}. They are on whenever their source is.", Part::all(ids));
         context.say(Subject::new(Thing::Job, "job"), Finding::new(Code::CircuitsUnswitched, text));
     }
 }
@@ -58,18 +59,15 @@ pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
 fn say_shared(context: &mut CheckContext<'_>, subject: &Subject, position: &Position, circuits: &[&Circuit]) {
     let several = circuits.len() > 1;
     if position.switch == Some(SwitchKind::OnOffOn) {
-        let unnamed: Vec<&str> = circuits
-            .iter()
-            .filter(|circuit| throws(circuit).is_empty())
-            .map(|circuit| circuit.id.as_str())
-            .collect();
+        let unnamed: Vec<&CircuitId> =
+            circuits.iter().filter(|circuit| throws(circuit).is_empty()).map(|circuit| &circuit.id).collect();
         if !unnamed.is_empty() {
-            let what = format!("the throw in which {} is on", unnamed.join(" and "));
-            context.say(subject.clone(), Finding::missing(&what, "what each throw of the switch works"));
+            let what = say!("the throw in which each of these is on: {}", Part::all(unnamed));
+            context.say(subject.clone(), Finding::missing(what, "what each throw of the switch works"));
         }
     } else if several {
-        let ids = circuits.iter().map(|circuit| circuit.id.as_str()).collect::<Vec<_>>().join(" and ");
-        let text = format!("{} works {ids} together", position.label);
+        let ids = Part::all(circuits.iter().map(|circuit| &circuit.id));
+        let text = say!("{} works several circuits together: {}.", position.label.to_string(), ids);
         context.say(subject.clone(), Finding::new(Code::SwitchShared, text));
     }
 }
@@ -99,15 +97,17 @@ fn say_current(
     };
     match (current, position.rating_a.map(|rating| rating.number())) {
         (_, None) => {
-            context
-                .say(subject.clone(), Finding::missing("rating of the switch", "current that it switches"));
+            context.say(
+                subject.clone(),
+                Finding::missing("the rating of the switch", "the current that it switches"),
+            );
         }
         (Some(current), Some(rating)) if !keeps_to(current, rating) => {
-            let text = format!(
-                "{} switches {} A and may carry {} A: fit a heavier switch or a relay",
-                position.label,
-                figure(current),
-                figure(rating)
+            let text = say!(
+                "{} switches {}; its rating is {}. Fit a heavier switch or a relay.",
+                position.label.to_string(),
+                amps(current).beside(rating),
+                amps(rating)
             );
             let finding = Finding::new(Code::SwitchOverRating, text).against(current, rating, "A");
             context.say(subject.clone(), finding);
@@ -132,17 +132,24 @@ fn say_label(
     let fits = panel::fits(context.plan, &position.label, odd);
     // A label of which nobody said that it can be changed is taken to stay, and its word for what it is.
     let proposal = match (panel::better(context.plan, at, odd), position.engraved) {
-        (Some(other), _) => format!("move it to {other}, which is free and says so"),
-        (None, Some(Engraved::Free)) => format!("make it a plate that reads {}", panel::plate(odd)),
-        (None, Some(Engraved::Fixed)) => format!("fit a plate over it that reads {}", panel::plate(odd)),
-        (None, None) => format!("have it read {}", panel::plate(odd)),
+        (Some(other), _) => say!("Move it to {}, which is free and has that label.", other),
+        (None, Some(Engraved::Free)) => say!("Make it a plate that reads {}.", panel::plate(odd)),
+        (None, Some(Engraved::Fixed)) => say!("Fit a plate over it that reads {}.", panel::plate(odd)),
+        (None, None) => say!("Change the label to {}.", panel::plate(odd)),
     };
     let text = match fits {
         Fits::SaysOther => {
-            format!("{} is written on it and it works {} {}: {proposal}", position.label, odd.id, odd.name)
+            say!("It is labeled {} but works {}. {}", position.label.to_string(), &odd.id, proposal)
         }
-        _ => format!("{} does not say that it works {} {}: {proposal}", position.label, odd.id, odd.name),
+        _ => {
+            say!(
+                "The label {} does not name {}, which it works. {}",
+                position.label.to_string(),
+                &odd.id,
+                proposal
+            )
+        }
     };
-    let code = if fits == Fits::SaysOther { Code::LabelMisleads } else { Code::LabelSaysNothing };
+    let code = if fits == Fits::SaysOther { Code::LabelWrong } else { Code::LabelUnclear };
     context.say(subject.clone(), Finding::new(code, text));
 }

@@ -16,7 +16,9 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::dc_network::Fault;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part, say};
 use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::units::{amps, count};
 use crate::trade::working::{Working, figure, keeps_to};
 
 pub(super) fn check_all(
@@ -158,26 +160,30 @@ fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&Circui
         figures.design_current_a.map(|design| design.max(figures.current_a.unwrap_or_default().abs()));
     let charged = charged.unwrap_or(Some(0.0));
     let Some(rating) = figures.rating_a else {
-        return context
-            .say(subject, Finding::missing("rating", &format!("current that passes this {}", kind.word())));
+        return context.say(subject, Finding::missing("its rating", "the current that passes it"));
     };
     let Some((of_loads, charged)) = of_loads.zip(charged) else {
-        let lacks =
-            if charged.is_none() { "rating of what charges through it" } else { "current of its circuits" };
-        return context
-            .say(subject, Finding::missing(lacks, &format!("current that passes this {}", kind.word())));
+        let lacks = if charged.is_none() {
+            "the rating of what charges through it"
+        } else {
+            "the current of its circuits"
+        };
+        return context.say(subject, Finding::missing(lacks, "the current that passes it"));
     };
     let passing = of_loads.max(charged);
     if keeps_to(passing, rating) {
         return;
     }
-    let text = format!(
-        "{} A can pass it{}, and it may carry {} A: fit a larger one or divide {}",
-        figure(passing),
-        if charged > of_loads { " while the batteries are charged" } else { "" },
-        figure(rating),
-        if charged > of_loads { "what charges" } else { "the load" }
-    );
+    let (most, rated) = (amps(passing).beside(rating), amps(rating));
+    let text = if charged > of_loads {
+        say!(
+            "{} can pass it while the batteries charge; its rating is {}. Fit a larger one or divide what charges.",
+            most,
+            rated
+        )
+    } else {
+        say!("{} can pass it; its rating is {}. Fit a larger one or divide the load.", most, rated)
+    };
     context.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
 }
 
@@ -201,13 +207,13 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
         Polarity::Positive => feeder.to == point.id && context.kind(&feeder.from) != Some(Kind::Charger),
         Polarity::Negative => feeder.from == point.id && context.kind(&feeder.to) != Some(Kind::Charger),
     };
-    let ids: Vec<_> = context.plan.feeders.iter().filter(meets).map(|feeder| feeder.id.as_str()).collect();
+    let ids: Vec<_> = context.plan.feeders.iter().filter(meets).map(|feeder| &feeder.id).collect();
     if ids.len() > 1 {
-        let text = format!(
-            "{} meet here: each is sized to carry all of the current, because it may have to alone",
-            ids.join(" and ")
+        let text = say!(
+            "{} meet here. Each is sized for the whole current, because it may have to carry it alone.",
+            Part::all(ids)
         );
-        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralWays, text));
+        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralFeeders, text));
     }
 }
 
@@ -216,6 +222,10 @@ fn say_positions(context: &mut CheckContext<'_>, point: &Point, figures: &PointR
     if figures.positions_used <= positions {
         return;
     }
-    let text = format!("{} positions are taken and it has {positions}", figures.positions_used);
+    let text = say!(
+        "{} positions are needed; it has {}. Fit a larger one or move circuits elsewhere.",
+        count(figures.positions_used),
+        count(positions)
+    );
     context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
 }

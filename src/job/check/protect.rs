@@ -16,7 +16,9 @@ use crate::trade::protection::opening::{self, Opener};
 use crate::trade::protection::{
     self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, distance, range,
 };
-use crate::trade::working::{Working, figure, keeps_to};
+use crate::trade::say::say;
+use crate::trade::units::meters;
+use crate::trade::working::{Working, keeps_to};
 
 /// What is asked of the protection.
 #[derive(Default)]
@@ -71,10 +73,8 @@ pub(super) fn feeder<'a>(context: &mut CheckContext<'a>, feeder: &'a Feeder, ask
     context.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
     let mut protected = judge(context, &subject, feeder.protection.as_ref(), asked, &position);
     if let Some(gap) = protected.gap.as_mut().filter(|_| source != &feeder.from) {
-        gap.text = format!(
-            "{}. Its source is {source}: a charger limits its own current, a battery does not",
-            gap.text
-        );
+        let source = say!("Its source is {}: a charger limits its own current, a battery does not.", source);
+        gap.text = gap.text.clone().then(source);
     }
     protected
 }
@@ -86,10 +86,10 @@ fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<Fi
     if keeps_to(distance, length) {
         return None;
     }
-    let text = format!(
-        "its protection is said to sit {} m along and the conductor is {} m long: correct the one or the other",
-        figure(distance),
-        figure(length)
+    let text = say!(
+        "Its protection sits {} along, but the conductor is only {} long. Correct one of them.",
+        meters(distance).beside(length),
+        meters(length)
     );
     Some(Finding::new(Code::FuseBeyondWire, text).against(distance, length, "m"))
 }

@@ -12,6 +12,8 @@ use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::Conductors;
 use crate::trade;
 use crate::trade::finding::Code;
+use crate::trade::say::say;
+use crate::trade::units::Units;
 
 /// What people did is kept when the plan changes; that it leads nowhere is said.
 ///
@@ -22,21 +24,22 @@ pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
     let sizes = Sizes::of(report);
     let progress = Progress::new(&steps, &job.history);
     let ticks = progress.strays().map(|tick| {
-        let text = format!("{} ticked {}, a step that the plan does not have", tick.by, tick.step);
+        let (by, step) = (tick.by.to_string(), tick.step.action.word());
+        let text = say!("{} marked a step that the plan does not have: {}. Check the plan.", by, step);
         (tick.step.subject.clone(), text)
     });
     let circuits: HashSet<_> = job.plan.circuits.iter().map(|circuit| &circuit.id).collect();
     let readings = job.history.readings.iter().filter(|reading| !circuits.contains(&reading.circuit));
     let readings = readings.map(|reading| {
-        let text =
-            format!("{} measured {}, a circuit that the plan does not have", reading.by, reading.circuit);
+        let (by, circuit) = (reading.by.to_string(), reading.circuit.to_string());
+        let text = say!("{} measured circuit {}, which the plan does not have. Check the plan.", by, circuit);
         (Subject::new(Kind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
-        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutSubject, text))
+        Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutItem, text))
     });
     let mut findings: Vec<_> = said.collect();
-    findings.sort_by(|one, other| (&one.subject, &one.text).cmp(&(&other.subject, &other.text)));
+    findings.sort_by_cached_key(|finding| (finding.subject.clone(), finding.text.text(Units::Metric)));
     let failed = crimp::failed(
         &job.plan,
         &conductors,

@@ -24,6 +24,7 @@ use crate::trade::protection::Family;
 use crate::trade::protection::opening::Opener;
 use crate::trade::rules::RuleSet;
 use crate::trade::sizing::Governor;
+use crate::trade::units::Units;
 use crate::trade::working::Working;
 
 /// The check of a whole plan. A figure that could not be computed is absent, and a finding says why.
@@ -81,7 +82,7 @@ impl Report {
     pub(super) fn add_unsaid(&mut self, findings: Vec<Finding>) {
         // Of what is missing each thing is its own; of what is wrong, two ways of saying it are one.
         let lacks = |finding: &Finding| matches!(finding.code, Code::InputMissing | Code::NotChecked);
-        let words = |finding: &Finding| lacks(finding).then(|| finding.text.clone());
+        let words = |finding: &Finding| lacks(finding).then(|| finding.text.text(Units::Metric));
         let key = |finding: &Finding| (finding.code, finding.subject.clone(), words(finding));
         let mut said: HashSet<_> = self.findings.iter().map(key).collect();
         self.findings.extend(findings.into_iter().filter(|finding| said.insert(key(finding))));

@@ -5,6 +5,7 @@ use crate::job::plan::{Engine, Fuel};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::rules::RuleSet;
+use crate::trade::say::say;
 
 /// 33 CFR 183 subpart I is for boats with gasoline engines other than outboards (183.401). On any other
 /// boat the same checks are good practice, and one note says so.
@@ -15,14 +16,14 @@ pub(super) fn check(context: &mut CheckContext<'_>) {
     let boat = &context.plan.boat;
     let text = match (boat.fuel, boat.engine) {
         (Some(Fuel::Gasoline), Some(Engine::Inboard)) => return,
-        (Some(Fuel::Diesel | Fuel::Electric), _) | (_, Some(Engine::Outboard | Engine::None)) => {
-            "33 CFR 183 subpart I binds boats with gasoline engines other than outboards. It does not require \
-             its rules here, unless another gasoline engine is aboard: they are checked as good practice"
-        }
-        _ => {
-            "33 CFR 183 subpart I binds boats with gasoline engines other than outboards. The fuel and how the \
-             engine stands are not both given: its rules are checked as if it did"
-        }
+        (Some(Fuel::Diesel | Fuel::Electric), _) | (_, Some(Engine::Outboard | Engine::None)) => say!(
+            "33 CFR 183 subpart I is for boats with gasoline engines other than outboards. Unless another gasoline engine \
+             is aboard, it is not required here. Its rules are checked as good practice."
+        ),
+        _ => say!(
+            "33 CFR 183 subpart I is for boats with gasoline engines other than outboards. Its rules are checked as if \
+             required. Enter the fuel and the kind of engine."
+        ),
     };
     context.say(Subject::new(Thing::Job, "job"), Finding::new(Code::LawNotBinding, text));
 }

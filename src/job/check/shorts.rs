@@ -18,6 +18,7 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::dc_network::Fault;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{self, Opener};
+use crate::trade::say::say;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -175,13 +176,14 @@ fn say_guarded(
     context.say_all(
         subject,
         judged.map(|judged| {
-            let remedy = match judged.code {
+            let text = say!("It is protected by {}. {}", by, judged.text);
+            let text = match judged.code {
                 Code::InputMissing => {
-                    format!(". Give it on {by}, as the current at which its part has opened")
+                    text.then(say!("Enter it on {} as the current at which it blows or trips.", by))
                 }
-                _ => String::new(),
+                _ => text,
             };
-            Finding { text: format!("it is protected by that of {by}: {}{remedy}", judged.text), ..judged }
+            Finding { text, ..judged }
         }),
     );
 }
@@ -210,7 +212,7 @@ fn say_internal_resistance(context: &mut CheckContext<'_>) {
     for point in &context.plan.points {
         if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
             let missing =
-                Finding::missing("internal resistance", "every short-circuit current from this battery");
+                Finding::missing("the internal resistance", "every short-circuit current from this battery");
             context.say(Subject::new(Thing::Point, &point.id), missing);
         }
     }

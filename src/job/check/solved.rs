@@ -20,7 +20,9 @@ use crate::trade::dc_network::{Fault, Trouble, Unusable};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::heat;
 use crate::trade::protection::opening::{self, Inrush};
+use crate::trade::say::{Part as Said, Statement, say};
 use crate::trade::source::CIRCUIT_LAWS;
+use crate::trade::units::{amps, percent as percent_of, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// What the network says of the points.
@@ -34,7 +36,10 @@ pub(super) struct Answers {
 
 /// Says that no network can be made of the plan.
 pub(super) fn say_unusable(context: &mut CheckContext<'_>, unusable: &Unusable) {
-    context.say(whole_job(), Finding::new(Code::NotSolved, unusable.to_string()));
+    context.say(
+        whole_job(),
+        Finding::new(Code::NotSolved, say!("The network cannot be calculated: {}.", unusable.to_string())),
+    );
 }
 
 /// Fills in what the network says, solved with every circuit on.
@@ -66,7 +71,7 @@ fn whole_job() -> Subject {
 }
 
 fn not_solved(wired: &Wired<'_>, trouble: &Trouble) -> Finding {
-    Finding::new(Code::NotSolved, format!("{}. No voltage was computed", wired.explain(trouble)))
+    Finding::new(Code::NotSolved, wired.explain(trouble).then(say!("No voltage is calculated.")))
 }
 
 fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, solved: &Solved<'_>) {
@@ -91,7 +96,7 @@ fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, so
             fuse: figures.protection.as_ref(),
             carries: figures.derated_ampacity_a,
         };
-        flowing.say(context, &Subject::new(Thing::Feeder, &feeder.id), "there flow through it");
+        flowing.say(context, &Subject::new(Thing::Feeder, &feeder.id), say!("it carries"));
         figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
             what: "solved drop",
             formula: "current through it x its resistance with its contacts, every circuit on",
@@ -133,8 +138,8 @@ fn voltages(
         fuse: figures.protection.as_ref(),
         carries: figures.derated_ampacity_a,
     };
-    let flows = format!("{} V arrive, at which its loads draw", figure(lowest));
-    drawn.say(context, &Subject::new(Thing::Circuit, &circuit.id), &flows);
+    let flows = say!("{} arrives at its loads, which draw", volts_of(lowest));
+    drawn.say(context, &Subject::new(Thing::Circuit, &circuit.id), flows);
     if let Some(source) = volts(solved.at_source(&circuit.id)) {
         let drop = source - lowest;
         figures.solved_drop_v = Some(drop);
@@ -176,12 +181,12 @@ struct Solve<'f> {
 }
 
 impl Solve<'_> {
-    fn say(&self, context: &mut CheckContext<'_>, subject: &Subject, flows: &str) {
+    fn say(&self, context: &mut CheckContext<'_>, subject: &Subject, flows: Statement) {
         let (Some(design), Some(solved)) = (self.design, self.solved.map(f64::abs)) else { return };
         let fuse = self.fuse.and_then(|fuse| fuse.rating_a);
         let limits = [
-            (Code::FuseUnderLoad, "its fuse or breaker", fuse),
-            (Code::CurrentOverAmpacity, "its conductor", self.carries),
+            (Code::FuseUnderLoad, "The rating of its fuse or breaker", fuse),
+            (Code::CurrentOverAmpacity, "The ampacity of its conductor", self.carries),
         ];
         for (code, what, limit) in limits {
             // What is over at nominal voltage already is said where that is judged.
@@ -189,9 +194,14 @@ impl Solve<'_> {
             else {
                 continue;
             };
-            let (solved_a, limit_a) = (figure(solved), figure(limit));
-            let text =
-                format!("with every circuit on {flows} {solved_a} A, more than the {limit_a} A of {what}");
+            let (solved_a, limit_a) = (amps(solved).beside(limit), amps(limit));
+            let text = say!(
+                "With every circuit on, {} {}. {} is {}. Use a larger one.",
+                flows.clone(),
+                solved_a,
+                what,
+                limit_a
+            );
             context.say(subject.clone(), Finding::new(code, text).against(solved, limit, "A"));
         }
     }
@@ -236,20 +246,23 @@ pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Rep
         };
         let chosen = chosen_on_the_way(context, report, circuit);
         let (code, remedy) = match chosen.is_empty() {
-            true => (Code::DropFromBattery, "look at its feeders".to_owned()),
+            true => (Code::TotalDrop, say!("Check the sizes of its feeders.")),
             false => {
-                let chosen = chosen.join(", ");
-                let remedy = format!(
-                    "{chosen} got a size chosen for its own way alone; take the sizes of the sizing page, which \
-                     keep the limit from the battery on by the handbook's formula"
+                let remedy = say!(
+                    "The size of {} was chosen for its own length alone. Use the sizes of the sizing page, which keep the \
+                     limit by the handbook formula.",
+                    Said::all(chosen)
                 );
-                (Code::ChosenLoseTooMuch, remedy)
+                (Code::TotalDropOfChosen, remedy)
             }
         };
-        let text = format!(
-            "{state}: {} % is lost from the battery to {device}, whose limit is {} %: {remedy}",
-            figure(share),
-            figure(limit)
+        let text = say!(
+            "{}: the total drop, battery to {}, is {}; the limit is {}. {}",
+            state,
+            &device,
+            percent_of(share).beside(limit),
+            percent_of(limit),
+            remedy
         );
         let finding = Finding::new(code, text).against(share, limit, "%");
         context.say(Subject::new(Thing::Circuit, &circuit.id), finding);
@@ -296,13 +309,14 @@ pub(super) fn say_cranking(
 }
 
 /// The circuit and the feeders on its ways whose sizes were chosen here.
-fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circuit) -> Vec<String> {
+fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circuit) -> Vec<Subject> {
     let own = report.circuits.get(&circuit.id).and_then(|own| own.size_by);
     let feeders = context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
-    let feeders =
-        feeders.filter_map(|feeder| Some((feeder.id.as_str(), report.feeders.get(&feeder.id)?.size_by?)));
-    let all = own.map(|by| (circuit.id.as_str(), by)).into_iter().chain(feeders);
-    all.filter(|(_, by)| *by == By::Chosen).map(|(id, _)| id.to_owned()).collect()
+    let feeders = feeders.filter_map(|feeder| {
+        Some((Subject::new(Thing::Feeder, &feeder.id), report.feeders.get(&feeder.id)?.size_by?))
+    });
+    let all = own.map(|by| (Subject::new(Thing::Circuit, &circuit.id), by)).into_iter().chain(feeders);
+    all.filter(|(_, by)| *by == By::Chosen).map(|(thing, _)| thing).collect()
 }
 
 /// A device without voltage although nothing that was asked for is missing.
@@ -323,7 +337,9 @@ fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &R
     if explained || !own_known || !feeders.copied().all(|feeder| known(&feeder)) {
         return;
     }
-    let text = "its way out and its way back do not lead to one battery: no current can flow";
+    let text = say!(
+        "Its positive and its negative do not lead to the same battery. No current can flow. Check its feeders."
+    );
     context.say(subject, Finding::new(Code::Unfed, text));
 }
 

@@ -17,7 +17,9 @@ use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::dc_network::Part;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part as Said, say};
 use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
+use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// Shares of nominal voltage between which a battery at rest stands, and up to which it is charged.
@@ -47,13 +49,13 @@ fn say_unfed(context: &mut CheckContext<'_>) {
         // Home to a battery that feeds it, and not to any engine's block.
         let returned = context.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
         if !fed {
-            let text = format!("no feeder leads from a battery to {}, where it is fed from", circuit.from);
+            let text = say!("No feeder leads from a battery to {}, which feeds it. Add one.", &circuit.from);
             context.say(subject.clone(), Finding::new(Code::Unfed, text));
         }
         if !returned {
-            let text = format!(
-                "no feeder leads from {}, where its return lands, back to a battery",
-                circuit.r#return
+            let text = say!(
+                "No feeder leads from {}, where its negative lands, back to a battery. Add one.",
+                &circuit.r#return
             );
             context.say(subject, Finding::new(Code::NoReturn, text));
         }
@@ -71,9 +73,10 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
     let Some((first, others)) = engines.split_first() else { return };
     let joined = context.joined(first, |feeder| feeder.polarity == Polarity::Negative);
     for engine in others.iter().filter(|engine| !joined.contains(*engine)) {
-        let text = format!(
-            "no conductor joins its negative to that of {first}: started from the other's battery its current would \
-             come home through fuel lines and controls. Join them by one that carries either starter's current"
+        let text = say!(
+            "No conductor joins its negative to that of {}. Started from the other battery, its current would return \
+             through fuel lines and controls. Join them by a conductor for either starter current.",
+            *first
         );
         let working = Working {
             what: "common conductor of the engines",
@@ -100,12 +103,12 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
         if keeps_to(least, volts) && keeps_to(volts, most) {
             continue;
         }
-        let text = format!(
-            "{} V is not what a boat of {} V has, {} to {} V: correct the one or the other",
-            figure(volts),
-            figure(nominal),
-            figure(least),
-            figure(most)
+        let text = say!(
+            "{} does not match the nominal voltage of {}; {} to {} is allowed. Correct one of them.",
+            volts_of(volts),
+            volts_of(nominal),
+            volts_of(least),
+            volts_of(most)
         );
         let working = Working {
             what: "voltage of the source",
@@ -134,7 +137,7 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &Wired<'_>) {
         let (giving, taking) = (sources(&circulating.giving), sources(&circulating.taking));
         let highest = giving.iter().map(|(_, volts)| *volts).fold(0.0, f64::max);
         let tied = Tied {
-            giving: giving.iter().map(|(id, _)| id.as_str()).collect::<Vec<_>>().join(" and "),
+            giving: giving.iter().map(|(id, _)| (*id).clone()).collect(),
             highest,
             amperes: circulating.current.get::<ampere>(),
             twelfths,
@@ -158,7 +161,7 @@ fn at_rest(context: &CheckContext<'_>, source: &PointId) -> Option<f64> {
 
 /// What feeds a battery that is tied to it.
 struct Tied {
-    giving: String,
+    giving: Vec<PointId>,
     /// Volts at rest of the highest of those.
     highest: f64,
     /// What flows in all at the first moment.
@@ -175,23 +178,27 @@ impl Tied {
         if keeps_to(apart, alike) {
             return None;
         }
-        let (giving, amperes) = (&self.giving, figure(self.amperes));
+        let (giving, current) = (Said::all(&self.giving), amps(self.amperes));
         let (code, limit, text) = if keeps_to(apart, charge) {
-            let text = format!(
-                "with everything off {giving} feeds it, {amperes} A in all: they are tied together at unlike voltages. \
-                    Part them by a switch or a relay, or fit batteries that are alike"
+            let text = say!(
+                "With everything off, {} feeds it with {}. Their voltages differ by {}. Separate them by a switch or a \
+                 relay, or fit matching batteries.",
+                giving,
+                current,
+                volts_of(apart).beside(alike)
             );
-            (Code::BatteriesTied, alike, text)
+            (Code::BatteriesFeedEachOther, alike, text)
         } else {
-            let text = format!(
-                "{giving} of {} V is tied to it, which has {} V at rest. No state of charge explains that: they have \
-                    not the same number of cells, or a figure is wrong. As soon as they are joined {amperes} A flow \
-                    with everything off, as into a short circuit: cables burn, and the battery gasses and can burst. \
-                    Do not join them: wire them apart, or fit batteries of one voltage",
-                figure(self.highest),
-                figure(volts)
+            let text = say!(
+                "{} with {} is joined to it, and it has {} at rest. No state of charge explains that: they differ in \
+                 cells, or a figure is wrong. Once joined, {} flow as in a short circuit. Cables burn, and the battery \
+                 can burst. Do not join them. Wire them apart, or fit batteries of one voltage.",
+                giving,
+                volts_of(self.highest),
+                volts_of(volts),
+                current
             );
-            (Code::BatteriesClash, charge, text)
+            (Code::BatteryVoltagesDiffer, charge, text)
         };
         let working = Working {
             what: "volts between batteries that are tied together",

@@ -25,6 +25,7 @@ use super::value::{DeviceId, LocationId};
 use super::wiring::{Conductor, ConductorId, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
+use crate::trade::say::say;
 
 /// What a label goes on.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -152,10 +153,12 @@ impl Labels {
     pub fn findings(&self) -> Vec<Finding> {
         let numbered = self.all.iter().filter(|label| label.numbered);
         let finding = |label: &Label| {
-            let text = format!(
-                "The label rule words the end {} like another wire's: it is told apart as '{}'. A rule with \
-                 {{wire}} in front, or a larger label, would tell them apart itself.",
-                label.end, label.text
+            let text = say!(
+                "The label rule gives the end {} the same words as another wire: it now reads \u{2018}{}\u{2019}. Put \
+                 {} first in the rule, or use a larger label.",
+                label.end.clone(),
+                label.text.clone(),
+                "{wire}"
             );
             Finding::about(label.on.subject(), finding::Finding::new(Code::LabelsAlike, text))
         };

@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use super::report::CableReport;
 use super::survey::Survey;
-use crate::job::plan::{FactoryCable, Plan};
+use crate::job::plan::FactoryCable;
 use crate::job::value::DeviceId;
 use crate::trade::route::cable::{Leg, reach};
 use crate::trade::route::settle::Settled;
 use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
+use crate::trade::say::{Part, Statement, say};
+use crate::trade::units::meters;
 
 /// Less than half a centimeter of cable is none.
 const NOTHING_M: f64 = 0.005;
@@ -39,7 +41,7 @@ fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCab
     let report = CableReport {
         kind: cable.kind,
         between: [id(between[0])?, id(between[1])?],
-        verdict: String::new(),
+        verdict: say!(""),
         connector_mm: cable.connector_mm.map(|width| width.number()),
         first_because: None,
         stuck_beside: None,
@@ -52,7 +54,7 @@ fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCab
             .filter_map(|raceway| Some(survey.raceway(raceway)?.id.clone()))
             .collect(),
     };
-    let verdict = report.told(survey.plan, |meters| format!("{meters:.2} m"));
+    let verdict = report.sentence();
     Some(CableReport { verdict, ..report })
 }
 
@@ -87,34 +89,43 @@ fn stops(survey: &Survey<'_>, raceway: usize, cable: &FactoryCable) -> bool {
 }
 
 impl CableReport {
-    /// What to do with the cable, in a sentence with lengths in meters as `said` has them.
-    pub fn told(&self, plan: &Plan, said: impl Fn(f64) -> String) -> String {
+    /// What to do with the cable.
+    pub(super) fn sentence(&self) -> Statement {
         let Some(reach) = &self.reach else {
             let no_way = self.raceways.is_empty() && self.between[0] != self.between[1];
-            let why = if no_way { "no raceways lead there" } else { "the length of its way is not known" };
-            return format!("Not checked: {why}.");
+            return if no_way {
+                say!("Not checked: no raceways lead there.")
+            } else {
+                say!("Not checked: the length of its route is not known.")
+            };
         };
         if let Some(join) = &reach.join {
-            let location = self.join_at.as_ref().and_then(|id| plan.location(id));
-            let location = location.map_or("its device", |location| location.name.as_str());
+            let location = self.join_at.as_ref().map_or_else(|| Part::from("its device"), Part::from);
             let seal = if join.dry { "" } else { ", sealed against water" };
-            let (short, extension) = (said(-reach.spare_m), said(join.extension_m));
-            return format!("Short by {short}: join an extension of {extension} at {location}{seal}.");
+            let (short, extension) = (meters(-reach.spare_m), meters(join.extension_m));
+            return say!(
+                "It is too short by {}. Join an extension of {} at {}{}.",
+                short,
+                extension,
+                location,
+                seal
+            );
         }
-        let spare = format!("Reaches, {} to spare", said(reach.spare_m));
-        let coil = format!("{} to coil", said(reach.coil_m));
+        let (spare, coil) = (meters(reach.spare_m), meters(reach.coil_m));
         match (self.kind, reach.cut_off_m) {
-            _ if reach.spare_m < NOTHING_M => "Reaches, with nothing to spare.".to_owned(),
+            _ if reach.spare_m < NOTHING_M => say!("It reaches exactly."),
             (_, Some(off)) if off >= NOTHING_M && reach.coil_m < NOTHING_M => {
-                format!("{spare}: cut it to length.")
+                say!("It reaches with {} to spare. Cut it to length.", spare)
             }
             (_, Some(off)) if off >= NOTHING_M => {
-                format!("{spare}: at most {} may be cut off, {coil}.", said(off))
+                say!("It reaches with {} to spare. Cut off at most {} and coil {}.", spare, meters(off), coil)
             }
-            (CableKind::Antenna, None) => {
-                format!("{spare}: {coil}, because the length it may be cut to is not given.")
-            }
-            _ => format!("{spare}: {coil}, not to be cut."),
+            (CableKind::Antenna, None) => say!(
+                "It reaches with {} to spare. Coil {}, because the shortest length allowed is not entered.",
+                spare,
+                coil
+            ),
+            _ => say!("It reaches with {} to spare. Coil {}; do not cut it.", spare, coil),
         }
     }
 }

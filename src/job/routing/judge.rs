@@ -8,13 +8,15 @@ use uom::si::length::{meter, millimeter};
 use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
-use crate::job::plan::{Device, FactoryCable, Raceway};
+use crate::job::plan::{FactoryCable, Raceway};
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
 use crate::trade::route::settle::Settled;
 use crate::trade::route::{Cut, Room, fill};
-use crate::trade::working::{figure, keeps_to};
+use crate::trade::say::{Part, say};
+use crate::trade::units::{count, meters, mm, percent};
+use crate::trade::working::keeps_to;
 
 /// Half a millimeter: less is rounding.
 const TOLERANCE_M: f64 = 0.0005;
@@ -53,7 +55,8 @@ impl Judge<'_, '_> {
         let survey = self.survey;
         if survey.plan.raceways.is_empty() {
             if !survey.runs().is_empty() {
-                let text = "no raceway is given: ways, fill and bundles were not checked";
+                let text =
+                    say!("No raceways are entered. Routes, fill and bundles are not checked. Add raceways.");
                 self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::NotChecked, text));
             }
             return;
@@ -68,30 +71,43 @@ impl Judge<'_, '_> {
             }
         }
         if self.settled.cut_off {
-            let text = "ways and sizes did not come to an agreement: give sizes or routes by hand";
-            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesDoNotSettle, text));
+            let text = say!("Routes and sizes keep changing each other. Set sizes or routes by hand.");
+            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesNotSettled, text));
         }
     }
 
     /// A full raceway sent it another way, or its way and its size keep changing each other.
     fn round(&mut self, number: usize, subject: &Subject) {
-        let called = self.survey.called(number);
+        let called = self.survey.thing(number).map_or_else(|| Part::from("this run"), Part::from);
         let closed = self.settled.routing.closed.get(number).into_iter().flatten();
-        let full: Vec<&str> =
-            closed.filter_map(|raceway| Some(self.survey.raceway(*raceway)?.id.as_str())).collect();
+        let full: Vec<Part> =
+            closed.filter_map(|raceway| Some(Part::from(&self.survey.raceway(*raceway)?.id))).collect();
         if !full.is_empty() {
             let way = self.settled.routing.ways.get(number).and_then(Option::as_ref);
             let by = way.map(|way| self.survey.raceway_ids(way)).unwrap_or_default();
-            let by: Vec<&str> = by.iter().map(|id| id.as_str()).collect();
-            let text = format!("{} is full: {called} goes by {} instead", full.join(" and "), by.join(", "));
-            self.say(subject.clone(), Finding::new(Code::GoesRound, text));
+            let text = match full.len() {
+                1 => say!(
+                    "{} is full. {} runs through {} instead.",
+                    Part::all(full),
+                    called.clone(),
+                    Part::all(&by)
+                ),
+                _ => say!(
+                    "{} are full. {} runs through {} instead.",
+                    Part::all(full),
+                    called.clone(),
+                    Part::all(&by)
+                ),
+            };
+            self.say(subject.clone(), Finding::new(Code::Rerouted, text));
         }
         if self.settled.held.contains(&number) {
-            let text = format!(
-                "the size of {called} and its way keep changing each other: raceways are filled as if it were as \
-                 thick as it ever was. Give it a size or a route"
+            let text = say!(
+                "The size of {} and its route keep changing each other. Fill is counted with its largest size. Give it \
+                 a size or a route.",
+                called
             );
-            self.say(subject.clone(), Finding::new(Code::RoutesDoNotSettle, text));
+            self.say(subject.clone(), Finding::new(Code::RoutesNotSettled, text));
         }
     }
 
@@ -99,48 +115,52 @@ impl Judge<'_, '_> {
     fn no_way(&mut self, number: usize, subject: Subject) {
         let Some(run) = self.survey.runs().get(number) else { return };
         let [near, far] = run.between;
-        let name =
-            |location: usize| self.survey.location(location).map_or("", |location| location.name.as_str());
-        let text = format!(
-            "no raceways lead from {} to {}: add one that joins {} to {}",
-            name(near),
-            name(far),
+        let text = say!(
+            "No raceways lead from {} to {}. Add one that joins {} to {}.",
+            self.location(near),
+            self.location(far),
             self.side(near),
             self.side(far)
         );
         let pull = self.survey.pulls.get(number);
         let ids = pull.into_iter().flat_map(|pull| self.survey.wires(pull)).map(|wire| wire.id.as_str());
         let known = |id: &str| self.conductors.get(id).is_some_and(|wire| wire.length.is_some());
-        let mut finding = Finding::new(Code::NoWayBetween, text);
+        let mut finding = Finding::new(Code::NoRacewayBetween, text);
         if pull.is_some() && ids.into_iter().all(known) {
             finding.level = Level::Note;
-            finding.text.push_str(". Its length is given; fill and bundles do not count it");
+            finding.text =
+                finding.text.then(say!("Its length is entered; fill and bundles do not count it."));
         }
         self.say(subject, finding);
     }
 
-    /// A location with those it is joined to, in words.
-    fn side(&self, location: usize) -> String {
+    fn location(&self, location: usize) -> Part {
+        self.survey
+            .location(location)
+            .map_or_else(|| Part::from("its end"), |location| Part::from(&location.id))
+    }
+
+    /// A location with those it is joined to.
+    fn side(&self, location: usize) -> Part {
         let mut reached: Vec<usize> = self.survey.map().reached_from(location).into_iter().collect();
         reached.sort_unstable();
-        let name =
-            |location: &usize| self.survey.location(*location).map_or("", |location| location.name.as_str());
         match reached.as_slice() {
-            [only] => name(only).to_owned(),
-            several if several.len() <= 4 => {
-                format!("one of {}", several.iter().map(name).collect::<Vec<_>>().join(", "))
+            [only] => self.location(*only),
+            several if several.len() <= 4 => Part::any(several.iter().map(|one| self.location(*one))),
+            several => {
+                let (count, here) = (count(several.len()), self.location(location));
+                say!("one of the {} locations around {}", count, here).into()
             }
-            several => format!("one of the {} locations around {}", several.len(), name(&location)),
         }
     }
 
     fn broken(&mut self) {
         for broken in &self.survey.broken {
-            let text = format!(
-                "the route set by hand does not lead there, because {}: the shortest way is taken instead",
-                broken.why
+            let text = say!(
+                "The route set by hand does not lead there. {} The shortest route is used instead. Correct the route.",
+                broken.why.clone()
             );
-            self.said.push(Said::about(broken.subject.clone(), Finding::new(Code::RouteBroken, text)));
+            self.said.push(Said::about(broken.subject.clone(), Finding::new(Code::RouteInvalid, text)));
         }
     }
 
@@ -150,16 +170,13 @@ impl Judge<'_, '_> {
             let locations = [&wire.from, &wire.to].map(|landing| landing.location(self.survey.plan));
             let [Some(one), Some(other)] = locations else { continue };
             if one == other {
-                let name =
-                    self.survey.plan.location(one).map_or(one.as_str(), |location| location.name.as_str());
                 let subject = match &wire.of {
                     Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
                     Of::Feeder(id) => Subject::new(Kind::Feeder, id),
                 };
-                let text = format!(
-                    "both its ends are at {name}: no raceway tells how long it is, so give its length"
-                );
-                self.say(subject, Finding::new(Code::WithinOneLocation, text));
+                let text =
+                    say!("Both its ends are at {}, so no raceway gives its length. Enter its length.", one);
+                self.say(subject, Finding::new(Code::LengthWithinLocation, text));
             }
         }
     }
@@ -206,16 +223,16 @@ impl Judge<'_, '_> {
         let mut said = Vec::new();
         let room = self.survey.map().raceways().get(number).map(|raceway| raceway.room);
         if report.length_m.is_none() && self.needs_length(report) {
-            said.push(Finding::missing("length", "length of what runs through it"));
+            said.push(Finding::missing("the length of this raceway", "the length of what runs through it"));
         }
         if room == Some(Room::Unknown) {
-            said.push(Finding::missing("inner diameter", "fill of the raceway"));
+            said.push(Finding::missing("the inner diameter", "the fill of the raceway"));
         }
         if matches!(room, Some(Room::Bore(_))) && !report.unknown.is_empty() {
-            let runs = report.unknown.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
+            let runs = Part::all(report.unknown.iter().map(|id| Subject::new(Kind::Conductor, id)));
             said.push(Finding::missing(
-                &format!("size of {runs}"),
-                "fill of the raceway with all that is in it",
+                say!("the size of {}", runs),
+                "the fill of the raceway with all that is in it",
             ));
         }
         if let (Some(share), Some(limit)) = (report.fill_pct, report.limit_pct)
@@ -241,20 +258,20 @@ impl Judge<'_, '_> {
         limit: f64,
     ) -> Finding {
         let bore = report.least_bore_mm.map_or(0.0, f64::ceil);
-        let [one, other] = raceway.between.each_ref().map(|id| self.survey.plan.location(id));
-        let name = |location: Option<&crate::job::plan::Location>| {
-            location.map_or_else(String::new, |location| location.name.to_string())
-        };
+        let [one, other] = &raceway.between;
         let (second, runs) = self.second_bore(number);
-        let text = format!(
-            "filled to {} % of the {} % that may be, and nothing in it has another way with room. It takes a bore \
-             of {bore} mm, or a second raceway of {second} mm between {} and {} for {runs}",
-            figure(share.round()),
-            figure(limit.round()),
-            name(one),
-            name(other)
+        let text = say!(
+            "It is filled to {}; the limit is {}. Nothing in it has another route with room. Use a bore of {}, or a \
+             second raceway of {} between {} and {} for {}.",
+            percent(share).beside(limit),
+            percent(limit),
+            mm(bore),
+            mm(second),
+            one,
+            other,
+            Part::all(runs)
         );
-        let finding = Finding::new(Code::RacewayOverFull, text).against(share, limit, "%");
+        let finding = Finding::new(Code::RacewayOverfilled, text).against(share, limit, "%");
         match &report.working {
             Some(working) => finding.working(working.clone()),
             None => finding,
@@ -262,10 +279,10 @@ impl Judge<'_, '_> {
     }
 
     /// The bore that takes what is too much, and what that is: the thinnest runs that leave room for the rest.
-    fn second_bore(&self, number: usize) -> (f64, String) {
+    fn second_bore(&self, number: usize) -> (f64, Vec<Subject>) {
         let Some(Room::Bore(bore)) = self.survey.map().raceways().get(number).map(|raceway| raceway.room)
         else {
-            return (0.0, String::new());
+            return (0.0, Vec::new());
         };
         let girth = |run: usize| self.settled.girths.get(run).cloned().flatten().unwrap_or_default();
         let mut staying: Vec<(usize, Vec<Length>)> =
@@ -279,14 +296,14 @@ impl Judge<'_, '_> {
         while !staying.is_empty() && !fill::fits(bore, &all(&staying)) {
             leaving.extend(staying.pop());
         }
-        let names = leaving.iter().map(|(run, _)| self.survey.called(*run)).collect::<Vec<_>>().join(", ");
-        (fill::least_bore(&all(&leaving)).get::<millimeter>().ceil(), names)
+        let runs = leaving.iter().filter_map(|(run, _)| self.survey.thing(*run)).collect();
+        (fill::least_bore(&all(&leaving)).get::<millimeter>().ceil(), runs)
     }
 
     fn cables(&mut self) {
         for (device, cable) in &self.survey.cables {
             let Some(report) = self.report.cables.get(&device.id) else { continue };
-            for finding in of_cable(device, cable, report) {
+            for finding in of_cable(cable, report) {
                 self.say(Subject::new(Kind::Device, &device.id), finding);
             }
         }
@@ -321,21 +338,18 @@ impl Asked {
 /// A given length beside what its way asks for. Less than the raceways is a mistake; rises and loops are
 /// estimates, so that less than those is a thing to look at before the wire is cut.
 fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
-    let meters = |length: f64| figure((length * 1000.0).round() / 1000.0);
     let (code, text, limit) = if given + TOLERANCE_M < asked.path_m {
-        let text = format!(
-            "{} m is given, and its way along the raceways is {} m already, {} m more: measure again, or set its \
-             route",
-            figure(given),
+        let text = say!(
+            "{} entered; the route through the raceways needs {}. Add {} or measure again, or set its route.",
+            meters(given).beside(asked.path_m),
             meters(asked.path_m),
             meters(asked.path_m - given)
         );
         (Code::LengthUnderRoute, text, asked.path_m)
     } else if given + TOLERANCE_M < asked.whole_m {
-        let text = format!(
-            "{} m is given, and its way asks for {} m with rises and loops at its ends: {} m are missing. Measure \
-             again before it is cut",
-            figure(given),
+        let text = say!(
+            "{} entered; the route needs {} with rises and loops at its ends. Add {} or measure again before you cut.",
+            meters(given).beside(asked.whole_m),
             meters(asked.whole_m),
             meters(asked.whole_m - given)
         );
@@ -346,64 +360,73 @@ fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
     Some(Said::about(subject, Finding::new(code, text).against(given, limit, "m")))
 }
 
-fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {
+fn of_cable(cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {
     let mut said = Vec::new();
     if let Some(reach) = report.reach.as_ref().filter(|reach| !reach.reaches()) {
-        let text =
-            format!("the {} of {} does not reach. {}", cable.kind.words(), device.name, report.verdict);
+        let text = say!(
+            "The {} is {} long; the route needs {}. {}",
+            cable.kind.words(),
+            meters(cable.length_m.number()).beside(reach.needed_m),
+            meters(reach.needed_m),
+            report.verdict.clone()
+        );
         let against = (cable.length_m.number(), reach.needed_m);
         let finding = Finding::new(Code::CableTooShort, text).against(against.0, against.1, "m");
         said.push(finding.working(reach.working.clone()));
         let wet = reach.join.as_ref().is_some_and(|join| !join.dry);
         if wet && !cable.sealed_join {
-            let text = format!(
-                "the join in the {} of {} would lie at a wet location, and nothing says that it is sealed: seal it with \
-                 adhesive-lined heat shrink, or get a longer cable",
-                cable.kind.words(),
-                device.name
+            let text = say!(
+                "The join in the {} would lie in a wet location and is not marked sealed. Seal it with adhesive-lined \
+                 heat shrink, or get a longer cable.",
+                cable.kind.words()
             );
-            said.push(Finding::new(Code::JoinInBilge, text));
+            said.push(Finding::new(Code::JoinInWetLocation, text));
         }
     }
     if let (Some(width), false) = (cable.connector_mm, report.connector_stops_at.is_empty()) {
-        let at = report.connector_stops_at.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
-        let text = format!(
-            "the connector is {} mm wide and does not pass {at}: take it off and put it on again after the pull, if \
-             its manufacturer allows it, or pull the cable another way",
-            figure(width.number())
+        let at = Part::all(&report.connector_stops_at);
+        let text = say!(
+            "The connector is {} wide and does not pass {}. Remove it for the pull, if its manufacturer allows it, or \
+             use another route.",
+            mm(width.number()),
+            at
         );
-        said.push(Finding::new(Code::ConnectorOverBore, text));
+        said.push(Finding::new(Code::ConnectorTooWide, text));
     }
-    said.extend(in_order(device, report));
+    said.extend(in_order(report));
     said
 }
 
 /// What its connector asks of the order of pulling.
-fn in_order(device: &Device, report: &CableReport) -> Option<Finding> {
+fn in_order(report: &CableReport) -> Option<Finding> {
     let (width, first) = (report.connector_mm?, report.first_because.as_ref()?);
     let tight = report.stuck_beside.as_ref().unwrap_or(first);
     let room = match tight.all_known {
-        true => format!("leaves {} mm", figure((tight.left_mm.max(0.0) * 10.0).round() / 10.0)),
-        false => "is of unknown thickness in part".to_owned(),
+        true => say!("leaves {}", mm(tight.left_mm.max(0.0))),
+        false => say!("is of partly unknown thickness"),
     };
-    let (width_mm, beside) = (figure(width), tight.beside.join(", "));
+    let (width_mm, beside) = (mm(width), Part::all(tight.beside.iter().cloned()));
     let finding = match &report.stuck_beside {
         None => {
-            let text = format!(
-                "pull the cable of {} first: its connector is {width_mm} mm wide, and what would lie in {} before it \
-                 ({beside}) {room}",
-                device.name, tight.raceway
+            let text = say!(
+                "Pull this cable first. Its connector is {} wide; what would lie in {} before it ({}) {}.",
+                width_mm,
+                &tight.raceway,
+                beside,
+                room
             );
             Finding::new(Code::PullFirst, text)
         }
         Some(_) => {
-            let text = format!(
-                "the connector is {width_mm} mm wide and passes {} alone, but not beside what is pulled first as well \
-                 ({beside}), which {room}: take one of the connectors off, if its manufacturer allows it, or pull one of \
-                 the cables another way",
-                tight.raceway
+            let text = say!(
+                "The connector is {} wide and passes {} alone, but not beside what is pulled first. That ({}) {}. \
+                 Remove one of the connectors, if its manufacturer allows it, or use another route.",
+                width_mm,
+                &tight.raceway,
+                beside,
+                room
             );
-            Finding::new(Code::ConnectorOverBore, text).against(width, tight.left_mm, "mm")
+            Finding::new(Code::ConnectorTooWide, text).against(width, tight.left_mm, "mm")
         }
     };
     Some(finding.working(tight.working.clone()))

@@ -17,6 +17,7 @@ use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
+use crate::trade::say::Statement;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
@@ -158,8 +159,8 @@ pub struct CableReport {
     pub first_because: Option<Tight>,
     /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
     pub stuck_beside: Option<Tight>,
-    /// What to do with it, in a sentence.
-    pub verdict: String,
+    /// What to do with it. In JSON its text in metric units.
+    pub verdict: Statement,
 }
 
 /// A raceway with too little room for a connector beside what lies in it.

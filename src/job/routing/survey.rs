@@ -17,6 +17,7 @@ use crate::trade::conductor::Size;
 use crate::trade::route;
 use crate::trade::route::settle::{Girth, Routing, Run};
 use crate::trade::route::{Allowances, Cut, Map, Room, Way};
+use crate::trade::say::{Part, Statement, say};
 
 /// How many current-carrying conductors a lead or harness counts for.
 const IN_A_LEAD: usize = 2;
@@ -34,7 +35,7 @@ pub(super) struct Pull {
 /// A route by hand that does not lead where its wire goes.
 pub(super) struct Broken {
     pub(super) subject: Subject,
-    pub(super) why: String,
+    pub(super) why: Statement,
 }
 
 /// A plan as it is routed. Its runs are its pulls, then its factory cables.
@@ -125,6 +126,17 @@ impl<'a> Survey<'a> {
             None => {
                 let cable = self.cables.get(run - self.pulls.len());
                 cable.map(|(device, _)| format!("cable of {}", device.id)).unwrap_or_default()
+            }
+        }
+    }
+
+    /// A run by its first conductor or its cable.
+    pub(super) fn thing(&self, run: usize) -> Option<Subject> {
+        match self.pulls.get(run) {
+            Some(pull) => self.wires(pull).next().map(|wire| Subject::new(Kind::Conductor, &wire.id)),
+            None => {
+                let (device, _) = self.cables.get(run - self.pulls.len())?;
+                Some(Subject::new(Kind::Cable, &device.id))
             }
         }
     }
@@ -252,7 +264,7 @@ impl<'a> Survey<'a> {
             }
         }
         if farthest < raceways.len() {
-            let why = "it goes on beyond the last device".to_owned();
+            let why = say!("It goes on beyond the last device.");
             self.broken.push(Broken { subject: about, why });
             return none;
         }
@@ -271,19 +283,18 @@ impl<'a> Survey<'a> {
         let why = match self.map.walk(start, &raceways) {
             Err(at) => {
                 let before = at.checked_sub(1).and_then(|at| route.get(at));
-                let here = match before {
-                    Some(before) => format!("the far end of {before}"),
-                    None => {
-                        self.location(start).map_or_else(String::new, |location| location.name.to_string())
-                    }
-                };
-                let next = route.get(at).map(RacewayId::as_str).unwrap_or_default();
-                format!("{next} does not go on from {here}")
+                let next = route.get(at).map(Part::from).unwrap_or_else(|| Part::from("it"));
+                match (before, self.plan.locations.get(start)) {
+                    (Some(before), _) => say!("{} does not start at the far end of {}.", next, before),
+                    (None, Some(location)) => say!("{} does not start at {}.", next, &location.id),
+                    (None, None) => say!("{} does not start where the wire does.", next),
+                }
             }
             Ok(locations) => match raceways.iter().position(|raceway| self.map.is_shut(*raceway)) {
                 None => return Some((raceways, locations)),
                 Some(at) => {
-                    format!("{} is blocked", route.get(at).map(RacewayId::as_str).unwrap_or_default())
+                    let raceway = route.get(at).map(Part::from).unwrap_or_else(|| Part::from("it"));
+                    say!("{} is blocked.", raceway)
                 }
             },
         };
@@ -292,8 +303,10 @@ impl<'a> Survey<'a> {
     }
 
     fn strays(&mut self, kind: Kind, id: &impl std::fmt::Display, goal: usize) {
-        let goal = self.location(goal).map_or("its end", |location| location.name.as_str());
-        let why = format!("it does not come to {goal}");
+        let why = match self.location(goal) {
+            Some(location) => say!("It does not reach {}.", &location.id),
+            None => say!("It does not reach its end."),
+        };
         self.broken.push(Broken { subject: Subject::new(kind, id), why });
     }
 

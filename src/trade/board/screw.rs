@@ -3,7 +3,9 @@
 use serde::Serialize;
 
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part, say};
 use crate::trade::source::{ISO_1478, PILOT_HOLES, SCREW_HOLD};
+use crate::trade::units::{mm, percent};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// A self-tapping screw by its thread, with the hole to drill first.
@@ -74,8 +76,8 @@ pub fn hold(thread_mm: f64, ground: Ground) -> Hold {
         hold.findings.push(not_made(thread_mm));
     }
     if ground.board_mm.is_none() && ground.laminate_mm.is_none() {
-        let lacks = "The thickness of the board or of the laminate";
-        hold.findings.push(Finding::missing(lacks, "the hold of its screws"));
+        let lacks = "the thickness of the board or of the laminate";
+        hold.findings.push(Finding::missing(lacks, "the thread engagement of its screws"));
         return hold;
     }
     let (share, working) = share(thread_mm, ground);
@@ -124,18 +126,21 @@ fn share(thread_mm: f64, ground: Ground) -> (f64, Working) {
 
 fn too_thin(thread_mm: f64, share: f64, working: Working) -> Finding {
     let backing = ((1.0 - share) * BOARD_DIAMETERS * thread_mm).ceil();
-    let text = format!(
-        "A screw of {thread_mm} mm does not hold in what it goes into: put a backing board of at least {backing} \
-         mm behind it, or bolt it through with large washers"
+    let text = say!(
+        "A screw of {} gets {} of the thread engagement that it needs. Put a backing board of at least {} behind it, or \
+         bolt it through with large washers.",
+        mm(thread_mm),
+        percent(100.0 * share).beside(100.0),
+        mm(backing)
     );
-    Finding::new(Code::ScrewWithoutHold, text).against(share, 1.0, "of the thread it needs").working(working)
+    Finding::new(Code::ThreadTooShort, text).against(share, 1.0, "of the thread it needs").working(working)
 }
 
 fn not_made(thread_mm: f64) -> Finding {
-    let made: Vec<String> = SCREWS.iter().map(|screw| screw.thread_mm.to_string()).collect();
-    let text = format!(
-        "No pilot hole is known for a screw of {thread_mm} mm: expected about {} mm, as {} lists them",
-        made.join(", "),
+    let text = say!(
+        "No pilot hole is known for a screw of {}. Use a standard screw of {}, as {} lists them.",
+        mm(thread_mm),
+        Part::any(SCREWS.iter().map(|screw| mm(screw.thread_mm))),
         ISO_1478.title
     );
     Finding::new(Code::InputMissing, text)
@@ -144,6 +149,7 @@ fn not_made(thread_mm: f64) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::trade::units::Units;
 
     fn ground(board_mm: Option<f64>, laminate_mm: Option<f64>) -> Ground {
         Ground { board_mm, laminate_mm }
@@ -155,7 +161,7 @@ mod tests {
             hold(4.2, ground(board, laminate)).findings.iter().map(|finding| finding.code).collect()
         };
         assert_eq!(codes(Some(12.6), None), []);
-        assert_eq!(codes(Some(12.5), None), [Code::ScrewWithoutHold]);
+        assert_eq!(codes(Some(12.5), None), [Code::ThreadTooShort]);
         assert_eq!(codes(None, Some(6.3)), []);
         assert_eq!(codes(Some(6.3), Some(3.15)), [], "half of each");
         assert_eq!(codes(None, None), [Code::InputMissing], "never passed by default");
@@ -164,7 +170,8 @@ mod tests {
     #[test]
     fn a_backing_board_makes_up_what_is_missing() {
         let held = hold(4.2, ground(None, Some(3.0)));
-        assert!(held.findings[0].text.contains("at least 7 mm"), "{}", held.findings[0].text);
+        let text = held.findings[0].text.text(Units::Metric);
+        assert!(text.contains("at least 7 mm"), "{text}");
         assert_eq!(hold(4.2, ground(Some(7.0), Some(3.0))).findings, []);
     }
 

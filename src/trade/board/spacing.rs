@@ -2,7 +2,9 @@
 
 use super::{Part, Rect, Solid};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::say;
 use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLASH, Source};
+use crate::trade::units::mm;
 use crate::trade::working::{Working, figure};
 
 /// Air that something hot needs beside it and below.
@@ -57,15 +59,27 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     if distance >= needed {
         return None;
     }
-    let text = format!(
-        "{} gets hot, and {} is {} mm {} it: give it {needed} mm, or what its manufacturer asks",
-        hot.name,
-        other.name,
-        figure(distance.round()),
-        if above { "above" } else { "from" }
-    );
+    let (hot_name, name) = (hot.name.to_string(), other.name.to_string());
+    let (is, least) = (mm(distance).beside(needed), mm(needed));
+    let text = if above {
+        say!(
+            "{} gets hot, and {} is {} above it. Leave at least {}, or what its manufacturer requires.",
+            hot_name,
+            name,
+            is,
+            least
+        )
+    } else {
+        say!(
+            "{} gets hot, and {} is {} from it. Leave at least {}, or what its manufacturer requires.",
+            hot_name,
+            name,
+            is,
+            least
+        )
+    };
     let working = distances("air for something hot", distance, needed, &HEAT_DISTANCE);
-    Some(Finding::new(Code::HotTooNear, text).against(distance, needed, "mm").working(working))
+    Some(Finding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
 }
 
 /// What a compass and a magnet, or another part whose manufacturer asks for a distance, do to each other.
@@ -93,22 +107,21 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     if distance >= needed {
         return None;
     }
-    let text = format!(
-        "{} turns the needle of {}: they are {} mm apart and should be {needed} mm",
-        other.name,
-        compass.name,
-        figure(distance.round())
+    let text = say!(
+        "{} disturbs {}: they are {} apart and need {}. Move one of them.",
+        other.name.to_string(),
+        compass.name.to_string(),
+        mm(distance).beside(needed),
+        mm(needed)
     );
     let working = distances("distance from a compass", distance, needed, source);
-    Some(Finding::new(Code::CompassTooNear, text).against(distance, needed, "mm").working(working))
+    Some(Finding::new(Code::TooNearCompass, text).against(distance, needed, "mm").working(working))
 }
 
 fn not_known(one: &Part, other: &Part, needed: f64) -> Finding {
-    let lacks = format!(
-        "The distance from {} to {}, which their boards' places in the boat tell,",
-        one.name, other.name
-    );
-    Finding::missing(&lacks, &format!("whether it is at least {needed} mm"))
+    let boards =
+        say!("where the boards of {} and {} are in the boat", one.name.to_string(), other.name.to_string());
+    Finding::missing(boards, say!("whether both are at least {} apart", mm(needed)))
 }
 
 fn distances(what: &'static str, distance: f64, needed: f64, source: &'static Source) -> Working {
@@ -126,10 +139,10 @@ pub fn splash(part: &Part) -> Option<Finding> {
     if part.splash_ok {
         return None;
     }
-    let text = format!(
-        "Water reaches the place of {}, and nothing says that splashes do it no harm: mount it elsewhere, enclose \
-         it, or say so once its manufacturer does",
-        part.name
+    let text = say!(
+        "Water reaches {}, and it is not marked splashproof. Mount it elsewhere, enclose it, or mark it if its \
+         manufacturer says so.",
+        part.name.to_string()
     );
     let working = Working {
         what: "water",
@@ -138,7 +151,7 @@ pub fn splash(part: &Part) -> Option<Finding> {
         result: "not for this place".to_owned(),
         source: &SPLASH,
     };
-    Some(Finding::new(Code::NotForWet, text).working(working))
+    Some(Finding::new(Code::NotSplashproof, text).working(working))
 }
 
 #[cfg(test)]
@@ -173,8 +186,8 @@ mod tests {
         let at = |x, y| Rect::new((x, y), (100.0, 100.0));
         let apart = |x, y| Apart::OnBoard(at(200.0, 200.0), at(x, y));
         assert_eq!(codes(&charger, &part("Fuses"), apart(350.0, 200.0)), []);
-        assert_eq!(codes(&charger, &part("Fuses"), apart(340.0, 200.0)), [Code::HotTooNear]);
-        assert_eq!(codes(&charger, &part("Fuses"), apart(200.0, 20.0)), [Code::HotTooNear], "80 mm above");
+        assert_eq!(codes(&charger, &part("Fuses"), apart(340.0, 200.0)), [Code::TooNearHeat]);
+        assert_eq!(codes(&charger, &part("Fuses"), apart(200.0, 20.0)), [Code::TooNearHeat], "80 mm above");
         assert_eq!(codes(&charger, &part("Fuses"), apart(200.0, 380.0)), [], "80 mm below");
     }
 
@@ -188,10 +201,10 @@ mod tests {
             up: (up, up + 100.0),
         };
         let here = solid(1000.0, 500.0);
-        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1049.0, 500.0))), [Code::HotTooNear]);
-        assert_eq!(codes(&fuses, &charger, Apart::InSpace(solid(1049.0, 500.0), here)), [Code::HotTooNear]);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1049.0, 500.0))), [Code::TooNearHeat]);
+        assert_eq!(codes(&fuses, &charger, Apart::InSpace(solid(1049.0, 500.0), here)), [Code::TooNearHeat]);
         assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1051.0, 500.0))), []);
-        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 699.0))), [Code::HotTooNear]);
+        assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 699.0))), [Code::TooNearHeat]);
         assert_eq!(codes(&charger, &fuses, Apart::InSpace(here, solid(1000.0, 349.0))), [], "51 mm below");
         assert_eq!(codes(&charger, &fuses, Apart::Unknown), [Code::InputMissing]);
         let about = Apart::AtLeast { least_mm: 100.0, about_mm: 900.0 };
@@ -204,10 +217,10 @@ mod tests {
         let plotter = Part { compass_safe_mm: Some(650.0), ..part("Plotter") };
         let speaker = Part { magnetic: true, ..part("Speaker") };
         let about = |least_mm: f64, about_mm: f64| Apart::AtLeast { least_mm, about_mm };
-        assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::CompassTooNear]);
+        assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::TooNearCompass]);
         assert_eq!(codes(&plotter, &compass, about(650.0, 800.0)), []);
         assert_eq!(codes(&plotter, &compass, about(649.0, 800.0)), [Code::InputMissing], "may be too near");
-        assert_eq!(codes(&speaker, &compass, about(0.0, 999.0)), [Code::CompassTooNear]);
+        assert_eq!(codes(&speaker, &compass, about(0.0, 999.0)), [Code::TooNearCompass]);
         assert_eq!(
             codes(&compass, &speaker, Apart::Unknown),
             [Code::InputMissing],

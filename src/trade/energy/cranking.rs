@@ -9,7 +9,9 @@ use uom::si::ratio::percent;
 use super::battery::{self, Chemistry};
 use super::{Bank, Starting};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::say;
 use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
+use crate::trade::units::{percent as percent_of, volts as volts_of};
 use crate::trade::working::{Working, figure};
 
 /// Share of nominal voltage that the posts must keep while cranking: 9.6 V of 12 V.
@@ -40,13 +42,14 @@ pub(super) fn check(
     let least = bank.nominal * LEAST_SHARE;
     let working = working(rest, demand, resistance, volts, source);
     if volts < least {
-        let text = format!(
-            "at the lowest state of charge of {} % the starter pulls the bank down to {} V, under {} V: keep a battery for starting alone, or a larger bank",
-            figure(lowest.get::<percent>()),
-            figure(volts.get::<volt>()),
-            figure(least.get::<volt>())
+        let text = say!(
+            "At the lowest state of charge, {}, the starter pulls the bank down to {}; the limit is {}. Use a separate \
+             starting battery or a larger bank.",
+            percent_of(lowest.get::<percent>()),
+            volts_of(volts.get::<volt>()).beside(least.get::<volt>()),
+            volts_of(least.get::<volt>())
         );
-        let finding = Finding::new(Code::CrankingReserve, text)
+        let finding = Finding::new(Code::CrankingVoltageLow, text)
             .against(volts.get::<volt>(), least.get::<volt>(), "V")
             .working(working.clone());
         findings.push(finding);

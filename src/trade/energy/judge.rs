@@ -12,7 +12,9 @@ use super::battery::{Chemistry, RatedCapacity};
 use super::course::{Model, Phase, follow, too_cold_to_charge};
 use super::{Bank, Course, Fares, Pattern, Stretch, cranking};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Part, say};
 use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
+use crate::trade::units::{amp_hours, celsius, hours, percent as percent_of, volts};
 use crate::trade::working::{Working, figure};
 
 /// Days that the bank alone is followed before it counts as lasting.
@@ -42,7 +44,7 @@ pub(super) fn fares(
     let mut workings = settled(bank, capacity, chemistry, &model, day);
     let unknown = unknown(day);
     workings.push(lowest(&model, &course, from, &unknown));
-    findings.extend(too_small(&course, needed, workings.last(), &unknown));
+    findings.extend(too_small(&course, needed, workings.last(), unknown));
     findings.extend(low_voltage(bank, chemistry, &course));
     findings.extend(cold(bank, chemistry, day));
     findings.extend(never_full(&course, day));
@@ -168,17 +170,20 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
     })
 }
 
-/// What is said beside figures that are without some load; nothing where they are whole.
-fn unknown(day: &[Stretch]) -> String {
-    let mut names: Vec<&str> = day.iter().flat_map(|stretch| &stretch.unknown).map(String::as_str).collect();
+/// The loads that the figures are without, because they are not known.
+fn unknown(day: &[Stretch]) -> Vec<String> {
+    let mut names: Vec<String> = day.iter().flat_map(|stretch| &stretch.unknown).cloned().collect();
     names.sort_unstable();
     names.dedup();
-    if names.is_empty() { String::new() } else { format!(", without {}, not known", names.join(" and ")) }
+    names
 }
 
 /// The lowest state of charge as a balance of the whole way there.
-fn lowest(model: &Model, course: &Course, from: f64, unknown: &str) -> Working {
-    let at_most = if unknown.is_empty() { "" } else { "at most " };
+fn lowest(model: &Model, course: &Course, from: f64, unknown: &[String]) -> Working {
+    let (at_most, without) = match unknown {
+        [] => ("", String::new()),
+        names => ("at most ", format!(", without {}, not known", names.join(" and "))),
+    };
     let balance = &course.balance;
     Working {
         what: "state of charge at the end of the pattern",
@@ -192,7 +197,7 @@ fn lowest(model: &Model, course: &Course, from: f64, unknown: &str) -> Working {
             figure(model.full_ah)
         ),
         result: format!(
-            "{at_most}{} %, lowest {} % after {} h{unknown}",
+            "{at_most}{} %, lowest {} % after {} h{without}",
             figure(course.end().get::<percent>()),
             figure(course.lowest.charge.get::<percent>()),
             figure(course.lowest.at.get::<hour>())
@@ -205,25 +210,26 @@ fn too_small(
     course: &Course,
     needed: Option<ElectricCharge>,
     working: Option<&Working>,
-    unknown: &str,
+    unknown: Vec<String>,
 ) -> Option<Finding> {
     let at = course.floor_at?;
     let (lowest, floor) = (course.lowest.charge.get::<percent>(), course.floor.get::<percent>());
-    let remedy = needed.map_or_else(
-        || "no larger bank would hold: charge more or use less".to_owned(),
-        |needed| {
-            format!(
-                "about {} Ah would hold, or charge more, or use less",
-                figure(needed.get::<ampere_hour>().ceil())
-            )
-        },
+    let mut text = say!(
+        "The state of charge falls below the minimum of {} after {} and reaches {}.",
+        percent_of(floor),
+        hours(at.get::<hour>()),
+        percent_of(lowest).beside(floor)
     );
-    let text = format!(
-        "its charge falls under the floor of {} % after {} h and to {} % at the lowest{unknown}: {remedy}",
-        figure(floor),
-        figure(at.get::<hour>()),
-        figure(lowest),
-    );
+    if !unknown.is_empty() {
+        text = text.then(say!("Not counted, because not entered: {}.", Part::all(unknown)));
+    }
+    let text = text.then(match needed {
+        None => say!("No larger bank is enough. Charge more or use less."),
+        Some(needed) => {
+            let needed = amp_hours(needed.get::<ampere_hour>().ceil());
+            say!("A bank of about {} is enough; or charge more, or use less.", needed)
+        }
+    });
     let finding = Finding::new(Code::BankTooSmall, text).against(lowest, floor, "%");
     Some(match working {
         Some(working) => finding.working(working.clone()),
@@ -235,7 +241,7 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
     let what = "the time to low voltage";
     let Some(low) = bank.low_voltage else {
         // Of lead-acid batteries a usual one is taken; for lithium there is none, and nothing to hold it against.
-        let lacks = "the low voltage of the lithium bank with its manufacturer's discharge voltages";
+        let lacks = "the low voltage of the lithium bank and the discharge voltages from its manufacturer";
         return (!chemistry.is_lead()).then(|| Finding::not_checked(lacks, what));
     };
     if !chemistry.is_lead() {
@@ -244,10 +250,10 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
     if bank.internal.is_none() {
         return Some(Finding::missing("the internal resistance of the bank", what));
     }
-    let text = format!(
-        "its voltage falls under {} V after {} h, at which devices give up: a larger bank, less load or more charging",
-        figure(low.get::<volt>()),
-        figure(course.low_voltage_at?.get::<hour>())
+    let text = say!(
+        "The bank voltage falls below {} after {}; devices may switch off. Use a larger bank, less load or more charging.",
+        volts(low.get::<volt>()),
+        hours(course.low_voltage_at?.get::<hour>())
     );
     Some(Finding::new(Code::BankTooSmall, text))
 }
@@ -255,22 +261,27 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
 fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
     let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
     (charged && too_cold_to_charge(chemistry, bank)).then(|| {
-        let celsius = bank.temperature.get::<degree_celsius>();
-        let text = "lithium iron phosphate must not be charged below 0 C, as its manufacturers' manuals say: at the plan's \
-            ambient of 0 C or less no charge is counted";
-        Finding::new(Code::TooColdToCharge, text).against(celsius, 0.0, "C")
+        let bank_c = bank.temperature.get::<degree_celsius>();
+        let text = say!(
+            "Lithium iron phosphate must not be charged at {} or less, as its manuals say; the plan's ambient is {}. No \
+             charge is counted. Keep the bank warmer.",
+            celsius(0.0),
+            celsius(bank_c)
+        );
+        Finding::new(Code::TooColdToCharge, text).against(bank_c, 0.0, "C")
     })
 }
 
 fn never_full(course: &Course, day: &[Stretch]) -> Option<Finding> {
     let used = course.lowest.charge.get::<ratio>() < 1.0 - 1e-6;
     (used && course.recovery.is_none()).then(|| {
-        let end = figure(course.end().get::<percent>());
+        let end = percent_of(course.end().get::<percent>());
         let text = if day.iter().all(|stretch| stretch.charging.get::<ampere>() <= 0.0) {
-            format!("nothing charges the bank in this use pattern: it ends at {end} %")
+            say!("Nothing charges the bank in this use pattern. It ends at {}. Add charging to a mode.", end)
         } else {
-            format!(
-                "the bank is not back to full within the pattern and ends at {end} %: charge longer or with more current"
+            say!(
+                "The bank is not fully charged within the use pattern; it ends at {}. Charge longer or with more current.",
+                end
             )
         };
         Finding::new(Code::NeverFull, text)

@@ -4,11 +4,13 @@
 use super::pattern::{self, Tally};
 use super::{Combination, Doing, Fit, Fitted, Vessel, asked_for};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Statement, say};
+use crate::trade::units::count;
 
 /// What is wrong as a whole.
 pub(super) fn findings(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> Vec<Finding> {
     if lights.is_empty() {
-        return vec![Finding::missing("any navigation light", "what is shown under way and at anchor")];
+        return vec![Finding::missing("the navigation lights", "what they show under way and at anchor")];
     }
     let unserved =
         vessel.drive.doings().iter().filter_map(|doing| unserved(vessel, lights, combinations, *doing));
@@ -22,8 +24,8 @@ fn undecided(combinations: &[Combination]) -> Option<Finding> {
         .find(|one| one.judged.iter().any(|judged| matches!(judged.fit, Fit::Undecided { .. })))?;
     Some(Finding::missing(
         "the top speed",
-        &format!(
-            "whether {} alone will do under power (under 7 m it does up to 7 kn)",
+        say!(
+            "whether {} alone is legal under power; under 7 m it is, up to 7 kn",
             open.burning.join(" with ")
         ),
     ))
@@ -42,10 +44,10 @@ fn unserved(
     }
     let asked = asked_for(vessel, doing);
     let (code, text) = match doing {
-        Doing::AtAnchor => (Code::NoLightAtAnchor, lacking_at_anchor(vessel, lights)),
+        Doing::AtAnchor => (Code::NoAnchorLight, lacking_at_anchor(vessel, lights)),
         Doing::UnderPower => {
             let why = lacking_under_power(vessel, lights, combinations);
-            (Code::NoLightsUnderWay, none_legal(doing, why, &asked.result))
+            (Code::NoLightsUnderPower, none_legal(doing, why, &asked.result))
         }
         Doing::UnderSail | Doing::UnderOars => {
             let why = lacking_under_sail(vessel, lights, combinations);
@@ -55,14 +57,14 @@ fn unserved(
     Some(Finding::new(code, text).working(asked))
 }
 
-fn none_legal(doing: Doing, why: &str, asked: &str) -> String {
-    format!("no position of the switches is legal {}: {why}; asked for: {asked}", doing.words())
+fn none_legal(doing: Doing, why: &'static str, asked: &str) -> Statement {
+    say!("No switch position is legal {}: {}. Required: {}.", doing.words(), why, asked.to_owned())
 }
 
 /// Rule 25 (d) lets a torch do under oars, and under sail on a boat under 7 m.
 fn code_under_sail(vessel: &Vessel, doing: Doing) -> Code {
     let torch_will_do = doing == Doing::UnderOars || pattern::is_under(vessel, 7.0);
-    if torch_will_do { Code::TorchAtHand } else { Code::NoLightsUnderSail }
+    if torch_will_do { Code::FlashlightNeeded } else { Code::NoLightsUnderSail }
 }
 
 /// Whether lights that pass the test ever burn together.
@@ -107,31 +109,32 @@ fn lacking_under_sail(vessel: &Vessel, lights: &[Fitted], combinations: &[Combin
     }
 }
 
-fn lacking_at_anchor(vessel: &Vessel, lights: &[Fitted]) -> String {
+fn lacking_at_anchor(vessel: &Vessel, lights: &[Fitted]) -> Statement {
     let all_round = Tally::of(lights.iter().map(|light| light.kind)).all_round;
     let needed = pattern::anchor_lights(vessel);
     match all_round {
-        0 => "no all-round white light is fitted: there is no anchor light".to_owned(),
-        fewer if fewer < needed => format!(
-            "at anchor a boat of 50 m or more shows {needed} all-round white lights, and {fewer} is fitted"
+        0 => say!("No all-round white light is fitted, so there is no anchor light. Fit one."),
+        fewer if fewer < needed => say!(
+            "At anchor a boat of 50 m or more shows {} all-round white lights; {} is fitted. Fit another.",
+            count(needed),
+            count(fewer)
         ),
-        _ => "the anchor light cannot be lit alone: give the all-round white light a switch position of its own"
-            .to_owned(),
+        _ => say!(
+            "The anchor light cannot be lit alone. Give the all-round white light its own switch position."
+        ),
     }
 }
 
 /// One note for all the wrong combinations: they are switch positions to keep out of, not faults.
 fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> {
     let wrong = combinations.iter().filter(|combination| combination.is_wrong());
-    let wrong: Vec<String> = wrong
-        .map(|combination| format!("{}: {}", on_words(&combination.on), nearest(vessel, combination)))
-        .collect();
-    (!wrong.is_empty()).then(|| {
-        Finding::new(
-            Code::LightsMislead,
-            format!("positions of the switches that show no legal pattern: {}", wrong.join("; ")),
-        )
-    })
+    let each = wrong.map(|combination| {
+        let (on, why) = (on_words(&combination.on), nearest(vessel, combination));
+        say!("{}: {}.", on, why)
+    });
+    let all = each.reduce(Statement::then)?;
+    let text = say!("Some switch positions show no legal lights. Do not use them. {}", all);
+    Some(Finding::new(Code::LightsMislead, text))
 }
 
 /// What is wrong with a combination as lights under way, by the rule that it comes nearest to.

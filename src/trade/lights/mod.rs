@@ -245,7 +245,7 @@ pub struct Review {
 
 /// The lights hang on more switches than can be gone through.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the navigation lights hang on {0} switches: expected at most {MOST_SWITCHES}")]
+#[error("the navigation lights have {0} switches: expected at most {MOST_SWITCHES}")]
 pub struct TooManySwitches(pub usize);
 
 /// Goes through every combination of the switches. Of those that `apart` names together, such as the two

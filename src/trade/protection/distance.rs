@@ -17,9 +17,11 @@ use uom::si::length::{inch, meter, millimeter};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
 use crate::trade::rules::RuleSet;
+use crate::trade::say::say;
 use crate::trade::source::{
     CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
 };
+use crate::trade::units::{amps, meters};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// What a conductor takes its power from.
@@ -57,24 +59,27 @@ struct Reach {
 pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
     let reach = reach(position.origin, position.laying, rules)?;
     let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
-        return Some(Finding::missing("distance from the source of power", "place of the protection"));
+        return Some(Finding::missing(
+            "the distance of the protection from its source of power",
+            "that distance",
+        ));
     };
     let (value, limit) = (distance.get::<meter>(), reach.limit.get::<meter>());
     if keeps_to(value, limit) {
         return None;
     }
-    let text = format!(
-        "the protection sits {} in ({} m) from its source, allowed are {} in ({} m): move it nearer{}",
-        figure(distance.get::<inch>()),
-        figure(value),
-        figure(reach.limit.get::<inch>()),
-        figure(limit),
-        if position.laying == Laying::Alone && (position.origin == Origin::Point || rules == RuleSet::Iso) {
-            " or put the conductor in a jacket"
-        } else {
-            ""
-        }
-    );
+    let (sits, most) = (meters(value).beside(limit), meters(limit));
+    let can_be_covered =
+        position.laying == Laying::Alone && (position.origin == Origin::Point || rules == RuleSet::Iso);
+    let text = if can_be_covered {
+        say!(
+            "The protection sits {} from its source; the limit is {}. Move it nearer or put the conductor in a jacket.",
+            sits,
+            most
+        )
+    } else {
+        say!("The protection sits {} from its source; the limit is {}. Move it nearer.", sits, most)
+    };
     let working = Working {
         what: "distance from the source",
         formula: reach.rule,
@@ -85,17 +90,23 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
     Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
 }
 
+/// How far from a battery or its switch the law lets protection sit, in.
+const WITHIN_BATTERY_IN: f64 = 72.0;
+
 /// Whether a length is within the 72 in from a battery that the law grants.
 pub fn is_within_reach_of_battery(length: Length) -> bool {
-    keeps_to(length.get::<inch>(), 72.0)
+    keeps_to(length.get::<inch>(), WITHIN_BATTERY_IN)
 }
 
 /// What there is to say of a cable from a battery to its switch that has no protection, where everything that leaves
 /// the switch has some within reach.
 pub fn bare_to_switch() -> Finding {
-    let text = "it has no protection of its own: what leaves its switch is protected within 72 in of that, and 33 CFR \
-        183.460, as remembered, asks no more. Nothing but its insulation keeps a short in it from burning: practice \
-        fits a fuse at the battery";
+    let text = say!(
+        "It has no protection of its own. What leaves its switch has protection within {}. 33 CFR 183.460, from \
+         memory, requires no more. Only its insulation keeps a short circuit from burning it. Fit a fuse at the \
+         battery.",
+        meters(Length::new::<inch>(WITHIN_BATTERY_IN).get::<meter>())
+    );
     let working = Working {
         what: "protection",
         formula: "within 72 in of the switch that disconnects the battery",
@@ -103,7 +114,7 @@ pub fn bare_to_switch() -> Finding {
         result: "lawful without, read the section itself".to_owned(),
         source: &CFR_460_SWITCH,
     };
-    Finding::new(Code::BareToSwitch, text).working(working)
+    Finding::new(Code::UnfusedToSwitch, text).working(working)
 }
 
 /// Share of its rated current that the protection of an alternator may reach, from memory.
@@ -115,9 +126,10 @@ pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Opti
     if keeps_to(rating, limit) {
         return None;
     }
-    let text = format!(
-        "{} A is over 120 % of what the alternator gives: read its manual, unless it limits its own current",
-        figure(rating)
+    let text = say!(
+        "{} is over {}, 120 % of what the alternator gives. Read its manual, unless it limits its own current.",
+        amps(rating).beside(limit),
+        amps(limit)
     );
     let working = Working {
         what: "largest rating after an alternator",
@@ -134,10 +146,10 @@ fn reach(origin: Origin, laying: Laying, rules: RuleSet) -> Option<Reach> {
     let reach = match (origin, laying, rules) {
         (Origin::CrankingMotor, ..) => return None,
         (Origin::Battery, _, RuleSet::Us) | (Origin::Battery, Laying::InSheath, RuleSet::Iso) => {
-            Reach { limit: inches(72.0), rule: "within 72 in of the battery", source: &CFR_460 }
+            Reach { limit: inches(WITHIN_BATTERY_IN), rule: "within 72 in of the battery", source: &CFR_460 }
         }
         (Origin::BatterySwitch, _, RuleSet::Us) => Reach {
-            limit: inches(72.0),
+            limit: inches(WITHIN_BATTERY_IN),
             rule: "within 72 in of the battery's switch",
             source: &CFR_460_SWITCH,
         },

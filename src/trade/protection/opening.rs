@@ -17,7 +17,9 @@ use uom::si::time::second;
 
 use super::Family;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::say::{Statement, say};
 use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
+use crate::trade::units::{Quantity, amps, percent, seconds};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// A point of the band: percent of rating, earliest and latest opening in seconds.
@@ -56,9 +58,8 @@ pub struct CurvePoint {
 }
 
 impl CurvePoint {
-    fn words(self, joint: &str) -> String {
-        let (amperes, seconds) = (self.current.get::<ampere>(), self.time.get::<second>());
-        format!("{} A {joint} {} s", figure(amperes), figure(seconds))
+    fn parts(self) -> (Quantity, Quantity) {
+        (amps(self.current.get::<ampere>()), seconds(self.time.get::<second>()))
     }
 }
 
@@ -81,51 +82,64 @@ impl Opener {
         Self { family, rating, carries: None, opens: None }
     }
 
-    /// Why what is given as the manufacturer's word cannot be so, if it cannot.
-    fn contradiction(&self) -> Option<String> {
+    /// Why the curve as entered cannot be right, if it cannot.
+    fn contradiction(&self) -> Option<Statement> {
         self.opens_too_soon().or_else(|| self.carries_too_much())
     }
 
     /// Nothing is sure to open near its rating, and nothing opens before the first of its family does.
-    fn opens_too_soon(&self) -> Option<String> {
+    fn opens_too_soon(&self) -> Option<Statement> {
         let opens = self.opens?;
         let rating = self.rating.get::<ampere>();
-        let said = format!("have opened at {}", opens.words("after"));
+        let (current, time) = opens.parts();
+        let said = say!("The curve entered says that it blows or trips at {} after {}.", current, time);
         if !keeps_to(rating * SURE_PERCENT / 100.0, opens.current.get::<ampere>()) {
-            return Some(format!(
-                "{said}, under {SURE_PERCENT} % of its rating of {} A, where nothing is sure to open",
-                figure(rating)
-            ));
+            let why = say!(
+                "Under {} of its rating of {} nothing is sure to do so.",
+                percent(SURE_PERCENT),
+                amps(rating)
+            );
+            return Some(said.then(why));
         }
-        let kind = format!("{} of {} A", self.family.words(), figure(rating));
+        let kind = self.family.words();
         match times(self.family, self.rating, opens.current)?.earliest {
-            None => Some(format!("{said}, which every {kind} carries for hours")),
+            None => {
+                Some(said.then(say!("Every {} of {} carries that current for hours.", kind, amps(rating))))
+            }
             Some(first) if opens.time < first => {
-                Some(format!("{said}, and no {kind} opens there before {} s", figure(first.get::<second>())))
+                let first = seconds(first.get::<second>());
+                Some(said.then(say!("No {} of {} does so before {}.", kind, amps(rating), first)))
             }
             Some(_) => None,
         }
     }
 
     /// Nothing carries for longer what has opened it, nor what opens all of its family, nor twice its rating for long.
-    fn carries_too_much(&self) -> Option<String> {
+    fn carries_too_much(&self) -> Option<Statement> {
         let carries = self.carries?;
-        let said = format!("carry {}", carries.words("for"));
+        let (current, time) = carries.parts();
+        let said = say!("The curve entered says that it carries {} for {}.", current, time);
         if let Some(opens) = self.opens
             && carries.current >= opens.current
             && carries.time >= opens.time
         {
-            return Some(format!("{said}, and to have opened at {}", opens.words("after")));
+            let (current, time) = opens.parts();
+            return Some(said.then(say!(
+                "It also says that it blows or trips at {} after {}.",
+                current,
+                time
+            )));
         }
-        let rating = figure(self.rating.get::<ampere>());
+        let rating = amps(self.rating.get::<ampere>());
         let usual = Self::usual(self.family, self.rating);
         if opens_within(&usual, carries.current, carries.time) == Some(true) {
-            return Some(format!("{said}, by when every {} of {rating} A has opened", self.family.words()));
+            let why = say!("By then every {} of {} has blown or tripped.", self.family.words(), rating);
+            return Some(said.then(why));
         }
         let (times_rating, lasts) = NEVER_CARRIED;
         let never = carries.current >= self.rating * times_rating && carries.time.get::<second>() >= lasts;
         never.then(|| {
-            format!("{said}, and nothing made carries twice its rating, here {rating} A, for {lasts} s")
+            said.then(say!("Nothing carries twice its rating, here {}, for {}.", rating, seconds(lasts)))
         })
     }
 
@@ -189,13 +203,11 @@ pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Opti
     }
 }
 
-/// Whether what is given as the manufacturer's word can be so.
+/// Whether the time-current curve as entered can be right.
 pub fn judge_word(opener: &Opener) -> Option<Finding> {
     let why = opener.contradiction()?;
-    let text = format!(
-        "by its manufacturer's curve as given it is said to {why}: read the data sheet again, the curve is left aside"
-    );
-    Some(Finding::new(Code::CurveImpossible, text))
+    let remedy = say!("Read the data sheet again. Until then the curve is not used.");
+    Some(Finding::new(Code::CurveImpossible, why.then(remedy)))
 }
 
 /// Whether the protection lets a motor start.
@@ -204,23 +216,28 @@ pub fn judge_inrush(opener: &Opener, inrush: &Inrush) -> Option<Finding> {
     match rides_through(opener, inrush) {
         Some(true) => None,
         None => {
-            let point = format!("that it carries {} A for {} s", figure(amperes), figure(lasts));
-            Some(no_curve(opener.family, &point, "motor inrush"))
+            let carries = say!(
+                "whether this {} carries {} for {}",
+                opener.family.words(),
+                amps(amperes),
+                seconds(lasts)
+            );
+            Some(no_curve(carries, "the inrush of the motor"))
         }
         Some(false) => {
             let earliest = times(opener.family, opener.rating, inrush.current);
             let earliest = earliest.and_then(|opening| opening.earliest);
             let earliest = earliest.map_or(0.0, |time| time.get::<second>());
-            let text = format!(
-                "{} A for {} s while starting may open a {} A {} after {} s: take a larger rating or another kind",
-                figure(amperes),
-                figure(lasts),
-                figure(opener.rating.get::<ampere>()),
+            let text = say!(
+                "The inrush of {} for {} may blow a {} {}, which carries it for {}. Fit a larger rating or another kind.",
+                amps(amperes),
+                seconds(lasts).beside(earliest),
+                amps(opener.rating.get::<ampere>()),
                 opener.family.words(),
-                figure(earliest)
+                seconds(earliest)
             );
             let working = band_working(opener.rating, amperes, format!("not before {} s", figure(earliest)));
-            Some(Finding::new(Code::InrushOpensFuse, text).against(lasts, earliest, "s").working(working))
+            Some(Finding::new(Code::InrushBlowsFuse, text).against(lasts, earliest, "s").working(working))
         }
     }
 }
@@ -228,14 +245,18 @@ pub fn judge_inrush(opener: &Opener, inrush: &Inrush) -> Option<Finding> {
 /// Whether a short circuit at the far end gives enough current to open the protection in good time.
 pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<Finding> {
     let Some(fault) = fault else {
-        return Some(Finding::missing("fault current at the far end", "opening on a short circuit"));
+        return Some(Finding::missing("the fault current at the far end", "the short circuit there"));
     };
     match opens_within(opener, fault, Time::new::<second>(GOOD_TIME_S)) {
         Some(true) => None,
         None => {
-            let amperes = figure(fault.get::<ampere>());
-            let point = format!("that it has opened at {amperes} A or less within {GOOD_TIME_S} s");
-            Some(no_curve(opener.family, &point, "opening on a short circuit at the far end"))
+            let blows = say!(
+                "whether this {} blows or trips at {} or less within {}",
+                opener.family.words(),
+                amps(fault.get::<ampere>()),
+                seconds(GOOD_TIME_S)
+            );
+            Some(no_curve(blows, "a short circuit at the far end"))
         }
         Some(false) => Some(fault_too_weak(opener.family, opener.rating, fault)),
     }
@@ -250,37 +271,43 @@ pub fn judge_interrupt(
     interrupts: Option<ElectricCurrent>,
     fault: Option<ElectricCurrent>,
 ) -> Option<Finding> {
-    let missing = |input| Some(Finding::missing(input, "interrupting rating"));
-    let Some(fault) = fault else { return missing("fault current at the protection") };
+    let missing = |input| Some(Finding::missing(input, "whether it interrupts a short circuit"));
+    let Some(fault) = fault else { return missing("the fault current at the protection") };
     let Some(breaks) = interrupts.or(family.usual_interrupt()) else {
-        return missing("interrupting rating of the protection");
+        return missing("the interrupt rating of the protection");
     };
     let (flows, breaks) = (fault.get::<ampere>(), breaks.get::<ampere>());
     if keeps_to(flows, breaks) {
         return None;
     }
-    let (flows_a, breaks_a, kind) = (figure(flows), figure(breaks), family.words());
+    let kind = family.words();
     let (code, text) = match interrupts {
         Some(_) => (
             Code::InterruptUnderFault,
-            format!(
-                "a short circuit can drive {flows_a} A here and this {kind} breaks {breaks_a} A at most: it may burst; fit \
-                 one that breaks more"
+            say!(
+                "A short circuit can drive {} here; this {} interrupts {} at most. It may burst. Fit one with a higher \
+                 interrupt rating.",
+                amps(flows).beside(breaks),
+                kind,
+                amps(breaks)
             ),
         ),
         None => (
-            Code::InterruptUnderUsual,
-            format!(
-                "a short circuit can drive {flows_a} A here, and {breaks_a} A is what a {kind} usually breaks, from \
-                 memory: give this one's own figure from its data sheet. If that is too small, it may burst: fit \
-                 before it a current-limiting fuse that its manufacturer rates with it, or a longer or thinner feeder"
+            Code::InterruptUnconfirmed,
+            say!(
+                "A short circuit can drive {} here; a {} usually interrupts {}, from memory. Enter the interrupt \
+                 rating from its data sheet. If that is too low, it may burst. Then fit a current-limiting fuse rated \
+                 with it upstream, or a longer or thinner feeder.",
+                amps(flows).beside(breaks),
+                kind,
+                amps(breaks)
             ),
         ),
     };
     let working = plain_working(
         "interrupting rating",
         "interrupting rating not less than the fault current",
-        format!("{breaks_a} A against {flows_a} A"),
+        format!("{} A against {} A", figure(breaks), figure(flows)),
         format!("{} A short", figure(flows - breaks)),
         &INTERRUPT_RATING,
     );
@@ -316,11 +343,13 @@ fn along(percent: f64, edge: impl Fn(&Point) -> f64) -> Option<f64> {
 
 fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurrent) -> Finding {
     let (rating_a, fault_a) = (rating.get::<ampere>(), fault.get::<ampere>());
-    let text = format!(
-        "a short circuit at the far end drives {} A only, too little to open a {} A {} within {GOOD_TIME_S} s: take a thicker conductor or a smaller rating",
-        figure(fault_a),
-        figure(rating_a),
-        family.words()
+    let text = say!(
+        "A short circuit at the far end drives only {}. That may not blow or trip a {} {} within {}. Use a thicker \
+         conductor or a smaller rating.",
+        amps(fault_a),
+        amps(rating_a),
+        family.words(),
+        seconds(GOOD_TIME_S)
     );
     let latest = times(family, rating, fault).and_then(|opening| opening.latest);
     let working = match latest {
@@ -337,15 +366,15 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
             &FAR_END_FAULT,
         ),
     };
-    let finding = Finding::new(Code::FaultTooWeak, text).working(working);
+    let finding = Finding::new(Code::FaultTooLow, text).working(working);
     match latest {
         Some(latest) => finding.against(latest.get::<second>(), GOOD_TIME_S, "s"),
         None => finding,
     }
 }
 
-fn no_curve(family: Family, point: &str, needed_for: &str) -> Finding {
-    Finding::missing(&format!("the manufacturer's word for this {}, {point}", family.words()), needed_for)
+fn no_curve(whether: Statement, needed_for: &'static str) -> Finding {
+    Finding::missing(say!("from the manufacturer's data {}", whether), needed_for)
 }
 
 fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Working {

@@ -14,7 +14,9 @@ use super::Family;
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::rules::RuleSet;
+use crate::trade::say::say;
 use crate::trade::source::{CFR_455_C, FUSE_MARGIN, ISO_10133_FUSE, MADE_RATINGS, MAKERS_MANUAL};
+use crate::trade::units::amps;
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// Share of table 5 that the law lets a rating reach.
@@ -94,7 +96,7 @@ struct Top {
 ///
 /// # Errors
 ///
-/// `input-missing` for each input that is not given; `no-rating-fits` when the family has no rating
+/// `input-missing` for each input that is not given; `no-standard-rating-fits` when the family has no rating
 /// between the load and the limit.
 pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
     let (load, family, top) = match (duty.load_a(), duty.family, top(duty)) {
@@ -145,20 +147,21 @@ pub fn has_room(
 }
 
 fn what_is_missing(load: Option<f64>, family: Option<Family>, top: Option<Box<Finding>>) -> Vec<Finding> {
-    let load = load.is_none().then(|| Finding::missing("design current", "protection rating"));
-    let family = family.is_none().then(|| Finding::missing("kind of fuse or breaker", "protection rating"));
+    let load = load.is_none().then(|| Finding::missing("the design current", "the protection rating"));
+    let family =
+        family.is_none().then(|| Finding::missing("the kind of fuse or breaker", "the protection rating"));
     [load, family, top.map(|finding| *finding)].into_iter().flatten().collect()
 }
 
 /// The limit of the conductor and of the device together.
 fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
     let device = duty.device_largest.map(|most| most.get::<ampere>());
-    let missing = |input| Box::new(Finding::missing(input, "largest protection rating"));
+    let missing = |input| Box::new(Finding::missing(input, "the largest protection rating"));
     let wire = match duty.wire {
-        Wire::Unknown => return Err(missing("allowable current of the conductor")),
+        Wire::Unknown => return Err(missing("the ampacity of the conductor")),
         Wire::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
         Wire::Carries(ampacity) => {
-            let nominal = duty.nominal_voltage.ok_or_else(|| missing("nominal voltage"))?;
+            let nominal = duty.nominal_voltage.ok_or_else(|| missing("the nominal voltage"))?;
             wire_top(duty.rules, duty.family.unwrap_or(Family::BladeFuse), ampacity, nominal)
         }
     };
@@ -166,7 +169,7 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
         Some(amperes) if amperes < wire.amperes => {
             Ok(Top { amperes, by_device: true, working: Some(device_working(amperes)) })
         }
-        None if duty.wire == Wire::Exempt => Err(missing("largest fuse of the device")),
+        None if duty.wire == Wire::Exempt => Err(missing("the largest fuse of the device")),
         _ => Ok(wire),
     }
 }
@@ -215,10 +218,10 @@ fn recommend(made: &[f64], load: f64, comfortable: f64) -> Option<f64> {
 
 fn against_load(rating: f64, load: f64) -> Option<Finding> {
     if !keeps_to(load, rating) {
-        let text = format!(
-            "{} A is smaller than the load of {} A and will open in use: fit a larger one",
-            figure(rating),
-            figure(load)
+        let text = say!(
+            "{} is smaller than the load of {}, so it blows or trips in use. Fit a larger one.",
+            amps(rating).beside(load),
+            amps(load)
         );
         let finding = Finding::new(Code::FuseUnderLoad, text).against(rating, load, "A");
         return Some(finding.working(margin_working(load, rating)));
@@ -227,10 +230,11 @@ fn against_load(rating: f64, load: f64) -> Option<Finding> {
     if keeps_to(load, continuous) {
         return None;
     }
-    let text = format!(
-        "{} A is over 80 % of a {} A rating: it may open in the end when it runs for hours",
-        figure(load),
-        figure(rating)
+    let text = say!(
+        "The load of {} is over {}, 80 % of the rating of {}. It may blow or trip after hours. Fit a larger one.",
+        amps(load).beside(continuous),
+        amps(continuous),
+        amps(rating)
     );
     Some(
         Finding::new(Code::FuseNearLoad, text)
@@ -252,15 +256,15 @@ fn against_wire(rating: f64, duty: &Duty) -> Option<Finding> {
         return None;
     };
     let text = match code {
-        Code::FuseOverWire => format!(
-            "{} A does not protect this conductor, which may have {} A at most: fit a smaller one or a thicker conductor",
-            figure(rating),
-            figure(limit)
+        Code::FuseOverWire => say!(
+            "{} does not protect this conductor, which allows {} at most. Fit a smaller one or a thicker conductor.",
+            amps(rating).beside(limit),
+            amps(limit)
         ),
-        _ => format!(
-            "{} A is lawful but more than the {} A the conductor may carry here: a smaller one protects it better",
-            figure(rating),
-            figure(limit)
+        _ => say!(
+            "{} is lawful but over the ampacity of {} here. A smaller one protects the conductor better.",
+            amps(rating).beside(limit),
+            amps(limit)
         ),
     };
     let finding = Finding::new(code, text).against(rating, limit, "A");
@@ -274,10 +278,10 @@ fn against_device(rating: f64, most: f64) -> Option<Finding> {
     if keeps_to(rating, most) {
         return None;
     }
-    let text = format!(
-        "{} A is more than the {} A the device's manufacturer allows: fit a smaller one",
-        figure(rating),
-        figure(most)
+    let text = say!(
+        "{} is more than the {} that the manufacturer of the device allows. Fit a smaller one.",
+        amps(rating).beside(most),
+        amps(most)
     );
     Some(Finding::new(Code::FuseOverDevice, text).against(rating, most, "A").working(device_working(most)))
 }
@@ -285,18 +289,27 @@ fn against_device(rating: f64, most: f64) -> Option<Finding> {
 /// No kind of it: none of any kind fits.
 fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
     let made = family.map_or("fuse or breaker", Family::words);
-    let (load_a, top_a) = (figure(load), figure(top.amperes));
+    let (load_a, top_a) = (amps(load), amps(top.amperes));
     let text = match (top.by_device, family) {
-        (true, _) => format!(
-            "no {made} is made between the load of {load_a} A and the {top_a} A that a device's manufacturer allows: part \
-             its devices over circuits of their own, or ask that manufacturer"
+        (true, _) => say!(
+            "No {} has a standard rating between the load of {} and the {} that a device allows. Give its devices \
+             circuits of their own, or ask the manufacturer.",
+            made,
+            load_a,
+            top_a
         ),
-        (false, Some(_)) => format!(
-            "no {made} is made between the load of {load_a} A and the limit of {top_a} A: take a thicker conductor or \
-             another kind"
+        (false, Some(_)) => say!(
+            "No {} has a standard rating between the load of {} and the limit of {}. Use a thicker conductor or \
+             another kind of protection.",
+            made,
+            load_a,
+            top_a
         ),
-        (false, None) => format!(
-            "no {made} is made between the load of {load_a} A and the limit of {top_a} A: take a thicker conductor"
+        (false, None) => say!(
+            "No {} has a standard rating between the load of {} and the limit of {}. Use a thicker conductor.",
+            made,
+            load_a,
+            top_a
         ),
     };
     let finding = Finding::new(Code::NoRatingFits, text).against(load, top.amperes, "A");

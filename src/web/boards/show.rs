@@ -13,6 +13,7 @@ use crate::job::board::Board;
 use crate::job::board::check::of_board;
 use crate::job::board::parts::{self, Drilled, PartOn};
 use crate::job::label::Paper;
+use crate::job::names::Names;
 use crate::job::plan::Plan;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{BoardId, GapMm};
@@ -150,6 +151,7 @@ fn leads(part: Part<'_>) -> Option<String> {
 /// What the checks say of this board and of what is on it.
 fn findings(job: &Opened, board: &Board) -> Vec<FindingPiece> {
     let mut findings = of_board(&job.plan, board);
+    Names::of(&job.plan).give(&mut findings);
     let on: Vec<Subject> = parts::on(&job.plan, &board.id).into_iter().map(|part| part.subject).collect();
     let between = job.report.findings.iter().filter(|finding| on.contains(&finding.subject));
     for finding in between.filter(|finding| finding.code.is_of_boards()) {
@@ -158,7 +160,7 @@ fn findings(job: &Opened, board: &Board) -> Vec<FindingPiece> {
         }
     }
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.level));
-    findings.iter().map(|finding| FindingPiece::new(finding, &job.href())).collect()
+    findings.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
 }
 
 fn row(job: &Opened, board: &Board, part: &PartOn<'_>) -> Row {

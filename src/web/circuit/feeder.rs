@@ -63,7 +63,7 @@ pub async fn show(
         circuits: report.map(|report| circuits(&job, &report.circuits)).unwrap_or_default(),
         chapters: story::chapters(&bench, steps(&job, feeder)),
         happened: story::about(&lines, &frame, Kind::Feeder, &id),
-        findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         figures: report
             .map(|report| figures::of_feeder(feeder.polarity, report, findings, frame.length_unit()))
             .unwrap_or_default(),

@@ -109,7 +109,7 @@ impl Figures<'_> {
                 format!("chosen here, decided by {}", words.join(" and "))
             }
         });
-        let wrong = self.level(&[Code::UnderMinimumSize, Code::NoSizeFits, Code::ExemptionDoesNotHold]);
+        let wrong = self.level(&[Code::UnderMinimumSize, Code::NoSizeFits, Code::ExemptionNotMet]);
         Figured::new("Size", size.map(|size| size.to_string())).against(by).marked(wrong)
     }
 
@@ -140,8 +140,8 @@ impl Figures<'_> {
             Code::FuseOverDevice,
             Code::FuseNearLoad,
             Code::NoRatingFits,
-            Code::FuseUnderVoltage,
-            Code::RatingNotMade,
+            Code::FuseVoltageLow,
+            Code::RatingNotStandard,
             Code::Unprotected,
             Code::FuseFarFromSource,
         ];
@@ -162,11 +162,11 @@ impl Figures<'_> {
         [
             Figured::new("Fault current at the protection", amount(at_protection, "A"))
                 .against(Some("what it has to break".to_owned()))
-                .marked(self.level(&[Code::InterruptUnderFault, Code::InterruptUnderUsual]))
+                .marked(self.level(&[Code::InterruptUnderFault, Code::InterruptUnconfirmed]))
                 .by(self.workings(&["fault current at the protection"])),
             Figured::new("Fault current at the far end", amount(far, "A"))
                 .against(Some("what has to open it".to_owned()))
-                .marked(self.level(&[Code::FaultTooWeak]))
+                .marked(self.level(&[Code::FaultTooLow]))
                 .by(self.workings(&["fault current"])),
         ]
     }

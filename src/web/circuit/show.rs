@@ -131,7 +131,7 @@ pub async fn page(
             .collect(),
         findings: findings(job, circuit)
             .into_iter()
-            .map(|finding| FindingPiece::new(finding, &job.href()))
+            .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
             .collect(),
         measured: measured(&bench, circuit),
         chapters: story::chapters(&bench, own_steps(job, circuit)),

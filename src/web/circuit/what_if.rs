@@ -140,7 +140,10 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let id = &supposed.circuit.id;
     let subject = Subject::new(Kind::Circuit, id);
     let pieces = |report: &Report| {
-        report.about(&subject).map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
+        report
+            .about(&subject)
+            .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
+            .collect::<Vec<_>>()
     };
     // A figure that moves within the same finding is no news: the rest of the job is told by what it says.
     let elsewhere = |in_one: &Report, not_in: &Report| {
@@ -148,7 +151,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
         let known: HashSet<_> = not_in.findings.iter().map(key).collect();
         let other = in_one.findings.iter().filter(|finding| finding.subject != subject);
         let news = other.filter(|finding| !known.contains(&key(finding)));
-        news.map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
+        news.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect::<Vec<_>>()
     };
     let rows = match (job.report.circuits.get(id), after.circuits.get(id)) {
         (Some(before), Some(after)) => compared(before, after, unit),

@@ -81,7 +81,7 @@ pub async fn show(
         days: energy.days,
         modes: format!("{}{}", job.href(), Tab::Modes.path()),
         may_plan: frame.may(Action::Plan),
-        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         banks: energy.banks.iter().zip(1..).map(|(bank, number)| shown(&job, bank, number)).collect(),
         title_block: job.title_block(frame, Tab::Energy),
     };

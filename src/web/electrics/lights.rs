@@ -69,7 +69,7 @@ pub async fn show(
         lights: lights.lights.iter().map(|light| shown(&job, light)).collect(),
         doings: doings(&lights.combinations),
         combinations: lights.combinations.iter().map(row).collect(),
-        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        findings: findings(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         title_block: job.title_block(frame, Tab::Lights),
     };
     html(&page)
@@ -77,12 +77,12 @@ pub async fn show(
 
 fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
     let of_lights = [
-        Code::NoLightsUnderWay,
+        Code::NoLightsUnderPower,
         Code::NoLightsUnderSail,
-        Code::TorchAtHand,
-        Code::NoLightAtAnchor,
+        Code::FlashlightNeeded,
+        Code::NoAnchorLight,
         Code::LightsMislead,
-        Code::LightsNotReviewed,
+        Code::LightsNotChecked,
     ];
     let is_light = |subject: &Subject| {
         let mut lights = job.report.lights.lights.iter();

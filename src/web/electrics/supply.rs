@@ -11,6 +11,7 @@ use crate::job::point::{Body, Point};
 use crate::job::subject::{Kind, Subject};
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
+use crate::trade::units::Units;
 use crate::web::kit::figure::{or_dash, rounded, unit};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -76,9 +77,9 @@ pub async fn show(
     let states = job.report.modes.as_ref().map(|modes| modes.states.as_slice()).unwrap_or_default();
     let page = Page {
         points: job.plan.points.iter().map(|point| point_row(&job, point)).collect(),
-        modes: states.iter().map(mode_row).collect(),
+        modes: states.iter().map(|state| mode_row(state, job.units)).collect(),
         volts: job.plan.circuits.iter().filter_map(|circuit| volts_row(&job, circuit)).collect(),
-        bare: bare(&job).map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+        bare: bare(&job).map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         starters: starters(&job),
         title_block: job.title_block(frame, Tab::Supply),
     };
@@ -142,13 +143,13 @@ fn positions(job: &Opened, point: &Point) -> String {
     }
 }
 
-fn mode_row(state: &modes::State) -> ModeRow {
+fn mode_row(state: &modes::State, units: Units) -> ModeRow {
     ModeRow {
         name: state.name.clone(),
         on: state.on.len(),
         drawn: or_dash(state.drawn_a.map(|current| rounded(current, 1, "A"))),
         lost: or_dash(state.lost_w.map(|power| rounded(power, 1, "W"))),
-        trouble: state.not_solved.clone(),
+        trouble: state.not_solved.as_ref().map(|trouble| trouble.text(units)),
         workings: pieces(&state.workings),
     }
 }

@@ -167,7 +167,7 @@ fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {
         _ => "no raceways lead there".to_owned(),
     };
     let [from, to] = factory::ends(plan, cable);
-    let reach = report.map(|report| report.told(plan, |meters| unit.said(meters)));
+    let reach = report.map(|report| report.verdict.text(job.units));
     vec![
         plain("Cable", factory::words(cable, unit)),
         plain("From", from),

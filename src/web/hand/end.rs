@@ -99,7 +99,7 @@ impl EndCard {
 /// What leaves an end unproven that was made already: the sample of its sort failed.
 fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
     let failed = bench.job.failed_crimps.iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
-    Some(format!("Not passed: {}.", failed.words()))
+    Some(format!("Not passed. {}", failed.sentence().text(bench.job.units)))
 }
 
 /// What was written down at an end, the latest first.

@@ -58,7 +58,7 @@ impl Page {
 
     fn findings(&self) -> Vec<FindingPiece> {
         let shown = self.job.report.findings.iter().take(SHOWN);
-        shown.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
+        shown.map(|finding| FindingPiece::new(finding, &self.job.href(), self.job.units)).collect()
     }
 
     fn findings_left(&self) -> usize {
@@ -136,7 +136,8 @@ fn held_by(job: &Opened) -> Vec<String> {
     let gates = job.gates();
     let Some(current) = job.progress().current_phase() else { return Vec::new() };
     let shut = gates.iter().filter(|gate| gate.into >= current).find(|gate| !gate.is_open());
-    shut.map(|gate| gate.standing().map(|obstacle| capital(&obstacle.text)).collect()).unwrap_or_default()
+    shut.map(|gate| gate.standing().map(|obstacle| obstacle.text.text(job.units)).collect())
+        .unwrap_or_default()
 }
 
 fn facts(job: &Opened) -> Vec<Fact> {

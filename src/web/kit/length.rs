@@ -2,6 +2,8 @@
 //!
 //! A number alone counts in the shop's own unit; a unit typed beside it counts before that.
 
+use crate::trade::units::{self, Units};
+
 /// What a number without a unit is read as, and lengths are shown in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum LengthUnit {
@@ -41,12 +43,12 @@ impl LengthUnit {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// So many meters as pages say them: `5.4 m`, `17 ft 8.6 in`, as a tape has it.
+    /// So many meters as pages say them: `5.4 m`, `17 ft 8 5/8 in`, as a tape has it.
     pub fn said(self, meters: f64) -> String {
-        match self {
-            Self::Meter => format!("{} m", self.with_decimals(meters, 2)),
-            Self::Foot => feet_and_inches(meters),
-        }
+        units::meters(meters).text(match self {
+            Self::Meter => Units::Metric,
+            Self::Foot => Units::Us,
+        })
     }
 
     fn in_meters(self) -> f64 {
@@ -54,18 +56,6 @@ impl LengthUnit {
             Self::Meter => 1.0,
             Self::Foot => FOOT,
         }
-    }
-}
-
-/// Whole feet, and inches to a tenth.
-fn feet_and_inches(meters: f64) -> String {
-    let inches = (meters / FOOT * 120.0).round() / 10.0;
-    let (feet, inches) = ((inches / 12.0).trunc(), inches % 12.0);
-    let inches = format!("{inches:.1}").trim_end_matches(".0").to_owned();
-    match (feet == 0.0, inches.as_str()) {
-        (false, "0") => format!("{feet} ft"),
-        (true, _) => format!("{inches} in"),
-        (false, _) => format!("{feet} ft {inches} in"),
     }
 }
 
@@ -146,7 +136,7 @@ mod tests {
     #[test]
     fn feet_are_said_as_a_tape_has_them() {
         let said = [5.4, 3.0 * FOOT, 0.1778, 0.0, 11.996 * FOOT].map(|meters| LengthUnit::Foot.said(meters));
-        assert_eq!(said, ["17 ft 8.6 in", "3 ft", "7 in", "0 in", "12 ft"]);
+        assert_eq!(said, ["17 ft 8 5/8 in", "3 ft", "7 in", "0 in", "11 ft 11 15/16 in"]);
     }
 
     #[test]

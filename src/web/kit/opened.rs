@@ -18,7 +18,8 @@ use crate::job::progress::Progress;
 use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
 use crate::store::log::{self, Edition, Line};
-use crate::store::{JobId, history, plan};
+use crate::store::{JobId, history, plan, shop};
+use crate::trade::units::Units;
 
 /// A job with what happened on it and what follows from both.
 #[derive(Debug)]
@@ -41,6 +42,8 @@ pub struct Opened {
     pub edition: Option<Edition>,
     /// The newest lines of its log.
     pub log: Vec<Line>,
+    /// What the shop measures in.
+    pub units: Units,
 }
 
 /// How many lines of the log a job is opened with.
@@ -58,11 +61,18 @@ impl Opened {
         let edition = log::edition(&mut read, id).await?;
         let log = log::of_job(&mut read, id, None, RECENT).await?;
         let report = app.checked().report(id, edition.as_ref(), &file.plan);
-        Ok(Self::of(id, file, report, edition, log))
+        let units = shop::get(&mut read).await?.map_or(Units::Metric, |profile| profile.value.units);
+        Ok(Self::of(id, file, report, (edition, log), units))
     }
 
     /// A job from its parts and its plan's report.
-    fn of(id: JobId, file: JobFile, report: Report, edition: Option<Edition>, log: Vec<Line>) -> Self {
+    fn of(
+        id: JobId,
+        file: JobFile,
+        report: Report,
+        (edition, log): (Option<Edition>, Vec<Line>),
+        units: Units,
+    ) -> Self {
         let mut report = with_records(report, &file);
         report.findings.sort_by_key(|finding| Reverse(finding.level));
         let JobFile { plan, history } = file;
@@ -71,7 +81,7 @@ impl Opened {
         let steps = Steps::of(&plan, &conductors, &report.routes);
         let sizes = Sizes::of(&report);
         let failed_crimps = crimp::failed(&plan, &conductors, |wire| sizes.get(wire), &history);
-        Self { id, plan, history, conductors, steps, report, failed_crimps, edition, log }
+        Self { id, plan, history, conductors, steps, report, failed_crimps, edition, log, units }
     }
 
     /// The time of what is done now, never before what was done last.

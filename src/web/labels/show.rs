@@ -13,6 +13,7 @@ use crate::drawing::svg::Drawing;
 use crate::drawing::wire::Wire;
 use crate::job::cable;
 use crate::job::label::{Label, Labeled, Labels};
+use crate::job::names::Names;
 use crate::shop::labels::LabelSetting;
 use crate::shop::role::Action;
 use crate::store::{JobId, labels as kept};
@@ -137,7 +138,9 @@ impl Batch {
 }
 
 fn findings(job: &Opened, labels: &Labels) -> Vec<FindingPiece> {
-    labels.findings().iter().map(|finding| FindingPiece::new(finding, &job.href())).collect()
+    let mut findings = labels.findings();
+    Names::of(&job.plan).give(&mut findings);
+    findings.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect()
 }
 
 fn rows(job: &Opened, wanted: &[&Label]) -> Vec<Row> {

@@ -125,17 +125,17 @@ pub struct Asked {
 
 /// What the findings of this page are about.
 const CODES: [Code; 11] = [
-    Code::NoWayBetween,
-    Code::RouteBroken,
-    Code::RacewayOverFull,
+    Code::NoRacewayBetween,
+    Code::RouteInvalid,
+    Code::RacewayOverfilled,
     Code::LengthUnderRoute,
     Code::LengthWithoutSlack,
     Code::CableTooShort,
-    Code::ConnectorOverBore,
+    Code::ConnectorTooWide,
     Code::PullFirst,
-    Code::JoinInBilge,
-    Code::GoesRound,
-    Code::RoutesDoNotSettle,
+    Code::JoinInWetLocation,
+    Code::Rerouted,
+    Code::RoutesNotSettled,
 ];
 
 /// The routes of a job.
@@ -185,7 +185,7 @@ pub async fn show(
             .findings
             .iter()
             .filter(about)
-            .map(|finding| FindingPiece::new(finding, &job.href()))
+            .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
             .collect(),
         no_way: no_way.map(|run| Linked::to(&job, &run.subject)).collect(),
         title_block: job.title_block(frame, Tab::Routes),
@@ -406,7 +406,7 @@ fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: Leng
         kind: cable.kind.words(),
         way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
         length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
-        verdict: cable.told(&job.plan, |meters| unit.said(meters)),
+        verdict: cable.verdict.text(job.units),
         mark: worst(job, &subject),
         working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
         device: Linked::to(job, &subject),

@@ -126,8 +126,8 @@ impl<'a> Bench<'a> {
         let failed = self.job.failed_crimps.iter().find(|failed| failed.shuts(&step.key))?;
         let released = released(&self.job.history, Phase::PowerUpTest, &failed.finding().key());
         let why = format!(
-            "On hold: {}. Pull a good sample first, or release it at the hold point before the power-up test.",
-            failed.words()
+            "On hold. {} Pull a good sample first, or release it at the hold point before the power-up test.",
+            failed.sentence().text(self.job.units)
         );
         released.is_none().then_some(why)
     }

@@ -7,7 +7,8 @@ use super::workings::WorkingPiece;
 use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
 use crate::trade::finding::Level;
-use crate::web::kit::form::capital;
+use crate::trade::say::say;
+use crate::trade::units::Units;
 
 /// A level by shape, word and weight: an octagon, a triangle, a circle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Template)]
@@ -45,24 +46,16 @@ pub struct FindingPiece {
 impl HtmlSafe for FindingPiece {}
 
 impl FindingPiece {
-    /// A finding of the job at that address.
-    pub fn new(finding: &Finding, job: &str) -> Self {
+    /// A finding of the job at that address, for a shop with these units.
+    pub fn new(finding: &Finding, job: &str, units: Units) -> Self {
         Self {
             mark: LevelMark(finding.level),
-            about: about(&finding.subject),
+            about: say!("{}", finding.thing()).text(units),
             href: sheet_of(&finding.subject).map(|path| format!("{job}{path}")),
-            text: finding.text.clone(),
+            text: finding.text.text(units),
             code: finding.code.phrase(),
             working: finding.working.clone().map(WorkingPiece),
         }
-    }
-}
-
-/// A thing by kind and id; of the job itself the kind says it all.
-fn about(subject: &Subject) -> String {
-    match subject.kind {
-        Kind::Job => "The job".to_owned(),
-        kind => format!("{} {}", capital(kind.word()), subject.id),
     }
 }
 

@@ -21,7 +21,9 @@ pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static st
         Ok(fitted) => chosen(&fitted, size),
         Err(said) => {
             let barrel = size.map(|size| ("Barrel", Barrel::of(size).words().to_owned()));
-            std::iter::once(("Terminal", format!("Not chosen: {}", said.text))).chain(barrel).collect()
+            std::iter::once(("Terminal", format!("Not chosen. {}", said.text.text(job.units))))
+                .chain(barrel)
+                .collect()
         }
     };
     chosen.into_iter().chain(size.and_then(least).map(|least| ("Crimp holds at least", least))).collect()

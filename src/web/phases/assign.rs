@@ -55,7 +55,7 @@ impl Assign {
         (!positions.is_empty()).then(|| Self {
             action: format!("{}/switches", job.href()),
             rows,
-            findings: findings.map(|finding| FindingPiece::new(finding, &job.href())).collect(),
+            findings: findings.map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
             positions,
             anew: Relabel::of(job),
             may: frame.may(Action::Plan),
@@ -111,8 +111,8 @@ fn positions(job: &Opened) -> Vec<(String, String)> {
 fn is_of_panels(code: Code) -> bool {
     matches!(
         code,
-        Code::LabelMisleads
-            | Code::LabelSaysNothing
+        Code::LabelWrong
+            | Code::LabelUnclear
             | Code::PositionsFree
             | Code::CircuitsUnswitched
             | Code::SwitchShared

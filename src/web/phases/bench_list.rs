@@ -237,7 +237,7 @@ fn terminals(job: &Opened, wire: &Conductor) -> Vec<String> {
             fitted.terminal.barrel.words(),
             fitted.seat.words()
         ),
-        Err(finding) => finding.text,
+        Err(finding) => finding.text.text(job.units),
     };
     let [near, far] = wire.ends();
     let (near, far) = (one(&near), one(&far));

@@ -134,7 +134,7 @@ impl GatePiece {
 /// What was released, with who and why.
 fn passed(bench: &Bench<'_>, into: Phase, obstacle: &Obstacle<'_>) -> Option<Passed> {
     let back = format!("{}/phases/{into}#gate", bench.job.href());
-    Some(Passed::new(bench, obstacle.released?, obstacle.text.clone(), &back))
+    Some(Passed::new(bench, obstacle.released?, obstacle.text.text(bench.job.units), &back))
 }
 
 fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bunch> {
@@ -165,7 +165,7 @@ fn shown(bench: &Bench<'_>, obstacle: &Obstacle<'_>, index: usize, form: &Form) 
     Standing {
         value: sent.map_or_else(|| format!("{} {key}", Uuid::now_v7()), str::to_owned),
         field: format!("release-{index}"),
-        text: capital(&obstacle.text),
+        text: obstacle.text.text(bench.job.units),
         href: href(bench, key),
         may: bench.frame.may(takes(key)),
         chosen: sent.is_some(),

@@ -8,6 +8,7 @@ use crate::job::subject::Subject;
 use crate::job::value::SizeMm;
 use crate::trade::board::{Hold, Screw};
 use crate::trade::finding::Code;
+use crate::trade::units::Units;
 use crate::trade::working::figure;
 use crate::web::kit::opened::Opened;
 use crate::web::parts::workings::WorkingPiece;
@@ -23,7 +24,7 @@ pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
     };
     let mut notes = vec![spot(&part, board)];
     notes.extend(drilled(&part, board));
-    notes.extend(screws(&part, board));
+    notes.extend(screws(&part, board, job.units));
     notes
 }
 
@@ -63,7 +64,7 @@ fn drilled(part: &PartOn<'_>, board: &Board) -> Option<String> {
 }
 
 /// Its screws with their pilot hole, and whether they hold without more behind them.
-fn screws(part: &PartOn<'_>, board: &Board) -> Vec<String> {
+fn screws(part: &PartOn<'_>, board: &Board, units: Units) -> Vec<String> {
     let (Some(screw), Some(hold)) = (part.footprint.screw_mm, part.hold(board)) else {
         return vec!["Its screws are not given: thread engagement is not checked".to_owned()];
     };
@@ -72,14 +73,14 @@ fn screws(part: &PartOn<'_>, board: &Board) -> Vec<String> {
         || "pilot hole not known".to_owned(),
         |pilot| format!("pilot hole {} mm", figure(pilot)),
     );
-    vec![format!("Screws of {screw} mm{number}, {pilot}"), backing(&hold)]
+    vec![format!("Screws of {screw} mm{number}, {pilot}"), backing(&hold, units)]
 }
 
-fn backing(hold: &Hold) -> String {
-    let lacking = [Code::ScrewWithoutHold, Code::InputMissing];
+fn backing(hold: &Hold, units: Units) -> String {
+    let lacking = [Code::ThreadTooShort, Code::InputMissing];
     let lack = hold.findings.iter().find(|finding| lacking.contains(&finding.code));
     lack.map_or_else(
         || "The screws hold in this thickness: no backing board or through-bolts needed".to_owned(),
-        |finding| finding.text.clone(),
+        |finding| finding.text.text(units),
     )
 }

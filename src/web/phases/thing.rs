@@ -236,7 +236,7 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
         return std::iter::once(said).chain(takes(job, &counts)).collect();
     }
     let report = job.report.routes.cables.get(&cable.device.id);
-    let reach = report.map(|report| report.told(&job.plan, |meters| unit.said(meters)));
+    let reach = report.map(|report| report.verdict.text(job.units));
     std::iter::once(said).chain(reach).collect()
 }
 
@@ -249,7 +249,7 @@ fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let found = found.map(|note| format!("{} found: {}", note.by, note.found));
     let fitted = said.collect::<Vec<_>>().join("; ");
     let failed = job.failed_crimps.iter().filter(|failed| failed.unproven.iter().any(|end| end == id));
-    let unproven = failed.map(|failed| format!("Not passed: {}", failed.words()));
+    let unproven = failed.map(|failed| format!("Not passed. {}", failed.sentence().text(job.units)));
     [wires::words(job, conductor), fitted].into_iter().chain(found).chain(unproven).collect()
 }
 

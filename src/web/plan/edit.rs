@@ -154,7 +154,7 @@ impl Edit {
     pub fn findings(&self) -> Vec<FindingPiece> {
         let Some(id) = &self.old else { return Vec::new() };
         let about = found::about(&self.job, self.kind, id);
-        about.map(|finding| FindingPiece::new(finding, &self.job.href())).collect()
+        about.map(|finding| FindingPiece::new(finding, &self.job.href(), self.job.units)).collect()
     }
 
     /// The title of the page.

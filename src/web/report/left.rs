@@ -48,11 +48,7 @@ impl Unfinished {
         let phases: Vec<PhaseLeft> =
             Phase::ALL.into_iter().filter_map(|phase| left(&progress, phase)).collect();
         let stops = job.report.findings.iter().filter(|finding| finding.level == Level::Stop);
-        let stops: Vec<String> = stops
-            .map(|finding| {
-                format!("{} {}: {}", capital(finding.subject.kind.word()), finding.subject.id, finding.text)
-            })
-            .collect();
+        let stops: Vec<String> = stops.map(|finding| finding.line().text(job.units)).collect();
         (!phases.is_empty() || !stops.is_empty()).then_some(Self { phases, stops })
     }
 }
@@ -98,7 +94,7 @@ pub fn passed(job: &Opened, frame: &Frame) -> Vec<Passed> {
 /// What stood in a gate, in words; as it was named where the plan does not have it any more.
 fn obstacle(job: &Opened, name: &str) -> String {
     if let Some(finding) = job.report.findings.iter().find(|finding| finding.key() == name) {
-        return format!("{} {}: {}", capital(finding.subject.kind.word()), finding.subject.id, finding.text);
+        return finding.line().text(job.units);
     }
     let step = name.parse::<StepKey>().ok();
     match step.as_ref().and_then(|key| job.steps.get(key)) {

@@ -187,7 +187,7 @@ fn stands(job: &Opened) -> Stands {
     let gates = job.gates();
     if let Some(gate) = gates.iter().find(|gate| gate.into == current && !gate.is_open()) {
         let danger = gate.standing().any(|obstacle| obstacle.key.starts_with("finding/"));
-        let mut standing = gate.standing().map(|obstacle| capital(&obstacle.text));
+        let mut standing = gate.standing().map(|obstacle| obstacle.text.text(job.units));
         let first = standing.next().unwrap_or_default();
         return Stands::Held { first, more: standing.count(), danger };
     }

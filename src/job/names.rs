@@ -1,0 +1,143 @@
+//! The names of a plan's things, for findings: `Forward bilge pump (C06)` instead of an id alone.
+
+use std::collections::HashMap;
+
+use super::finding::Finding;
+use super::plan::{Feeder, Plan};
+use super::subject::{Kind, Subject};
+use super::value::{BoardId, CircuitId, DeviceId, FeederId, LocationId, PointId, RacewayId};
+use super::wiring::Landing;
+use crate::trade::say::{Named, Part, Statement};
+
+/// Names looked up by kind and id, from one plan.
+#[derive(Debug)]
+pub struct Names<'a> {
+    known: HashMap<(Kind, &'a str), String>,
+}
+
+impl<'a> Names<'a> {
+    /// The names of everything in a plan.
+    pub fn of(plan: &'a Plan) -> Self {
+        let mut known = HashMap::new();
+        let mut add = |kind: Kind, id: &'a str, name: String| {
+            known.insert((kind, id), name);
+        };
+        plan.locations.iter().for_each(|one| add(Kind::Location, one.id.as_str(), one.name.to_string()));
+        plan.boards.iter().for_each(|one| add(Kind::Board, one.id.as_str(), one.name.to_string()));
+        plan.circuits.iter().for_each(|one| add(Kind::Circuit, one.id.as_str(), one.name.to_string()));
+        plan.modes.iter().for_each(|one| add(Kind::Mode, one.id.as_str(), one.name.to_string()));
+        plan.removed.iter().for_each(|one| add(Kind::Removed, one.id.as_str(), one.name.to_string()));
+        for raceway in &plan.raceways {
+            let ends = || raceway.between.each_ref().map(|end| location(plan, end));
+            let name = raceway.name.as_ref().map_or_else(|| ends().join(" to "), ToString::to_string);
+            add(Kind::Raceway, raceway.id.as_str(), name);
+        }
+        for device in &plan.devices {
+            add(Kind::Device, device.id.as_str(), device.name.to_string());
+            add(Kind::Cable, device.id.as_str(), format!("cable of {}", device.name));
+        }
+        for point in &plan.points {
+            let name = point
+                .name
+                .as_ref()
+                .map_or_else(|| point.body.kind().word().replace('-', " "), ToString::to_string);
+            add(Kind::Point, point.id.as_str(), name);
+        }
+        plan.feeders.iter().for_each(|one| add(Kind::Feeder, one.id.as_str(), feeder(plan, one)));
+        Self { known }
+    }
+
+    /// The name of a thing; `None` for the job itself and for what the plan does not have.
+    pub fn name(&self, kind: Kind, id: &str) -> Option<String> {
+        match kind {
+            Kind::Job | Kind::Setting => None,
+            Kind::Position => self.position(id),
+            Kind::Conductor => self.conductor(id),
+            Kind::End => self.conductor(id.get(..id.len().checked_sub(1)?)?),
+            _ => self.known.get(&(kind, id)).cloned(),
+        }
+    }
+
+    /// Gives findings the names of what they are about and of what their sentences mention.
+    pub fn give(&self, findings: &mut [Finding]) {
+        for finding in findings {
+            finding.name = self.name(finding.subject.kind, &finding.subject.id);
+            self.put_into(&mut finding.text);
+        }
+    }
+
+    /// Gives a sentence the names of what it mentions.
+    pub fn put_into(&self, sentence: &mut Statement) {
+        sentence.name_things(&|kind, id| self.name(Kind::read(kind)?, id));
+    }
+
+    /// `position 3 of Console panel` of `console-3`.
+    fn position(&self, id: &str) -> Option<String> {
+        let (point, number) = id.rsplit_once('-')?;
+        let panel = self.known.get(&(Kind::Point, point))?;
+        Some(format!("position {number} of {panel}"))
+    }
+
+    /// A wire is named by its circuit or feeder.
+    fn conductor(&self, id: &str) -> Option<String> {
+        let of = |kind, id| Some(format!("wire of {}", self.known.get(&(kind, id))?));
+        let circuit = || of(Kind::Circuit, id.rsplit_once('-')?.0);
+        circuit().or_else(|| of(Kind::Feeder, id))
+    }
+}
+
+/// A point or device by its name, for a statement that no [`Names`] are given to.
+pub fn landed(plan: &Plan, at: &Landing) -> Part {
+    let name = match at {
+        Landing::Point { id, .. } => plan.point(id).and_then(|point| point.name.as_ref()),
+        Landing::Device(id) => plan.device(id).map(|device| &device.name),
+    };
+    Part::Named(Named {
+        kind: at.subject().kind.word(),
+        id: at.id().to_owned(),
+        name: name.map(ToString::to_string),
+    })
+}
+
+fn feeder(plan: &Plan, feeder: &Feeder) -> String {
+    let name =
+        |id: &PointId| plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
+    format!("feeder {} to {}", name(&feeder.from), name(&feeder.to))
+}
+
+fn location(plan: &Plan, id: &LocationId) -> String {
+    plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
+}
+
+impl From<&Subject> for Part {
+    fn from(subject: &Subject) -> Self {
+        Self::Named(Named { kind: subject.kind.word(), id: subject.id.clone(), name: None })
+    }
+}
+
+impl From<Subject> for Part {
+    fn from(subject: Subject) -> Self {
+        Self::from(&subject)
+    }
+}
+
+/// Makes an id a part of a sentence, which says the name before the id.
+macro_rules! named {
+    ($($id:ident, $kind:ident;)+) => {$(
+        impl From<&$id> for Part {
+            fn from(id: &$id) -> Self {
+                Self::from(Subject::new(Kind::$kind, id))
+            }
+        }
+    )+};
+}
+
+named! {
+    BoardId, Board;
+    CircuitId, Circuit;
+    DeviceId, Device;
+    FeederId, Feeder;
+    LocationId, Location;
+    PointId, Point;
+    RacewayId, Raceway;
+}

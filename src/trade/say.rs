@@ -1,0 +1,245 @@
+//! Sentences as data: fixed English with quantities and names in it, made into text for one reader.
+//!
+//! A sentence is written with [`say!`](crate::trade::say::say) like `format!`, but what fills its gaps stays what it
+//! is: a [`Quantity`], a [`Named`] thing, a wire size, words that somebody typed. [`Statement::text`] is the only place
+//! that makes text of it, in the reader's units and with the names of things before their ids.
+//!
+//! ```
+//! use driploop::trade::say::say;
+//! use driploop::trade::units::{Units, meters};
+//!
+//! let short = say!("{} entered; the route needs {}. Add {} or measure again.", meters(3.3), meters(4.0), meters(0.7));
+//! assert_eq!(short.text(Units::Metric), "3.3 m entered; the route needs 4.0 m. Add 0.7 m or measure again.");
+//! ```
+
+use std::borrow::Cow;
+
+use serde::{Serialize, Serializer};
+
+use super::conductor::Size;
+use super::insulation::Insulation;
+use super::units::{Quantity, Units};
+
+/// Fixed English with gaps, and what fills each gap. In JSON it is its text in metric units.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Statement {
+    /// English with `{}` for each gap.
+    template: &'static str,
+    parts: Vec<Part>,
+}
+
+/// What fills a gap.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Part {
+    /// A number with its unit.
+    Quantity(Quantity),
+    /// A thing of the job.
+    Named(Named),
+    /// Words as they are: typed by somebody, or the trade's own name of something.
+    Words(Cow<'static, str>),
+    /// Several, with a word before the last: `F01, F02 and F03`.
+    List(Vec<Part>, &'static str),
+    /// A sentence or a clause within a sentence.
+    Statement(Statement),
+}
+
+/// A thing of the job by kind and id, with the name that people call it by once it is looked up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Named {
+    /// Its kind in one word: `circuit`.
+    pub kind: &'static str,
+    /// Its id within the job.
+    pub id: String,
+    /// Its name.
+    pub name: Option<String>,
+}
+
+/// Writes a [`Statement`]. As many values as there are `{}` in the template, which is checked when it is compiled.
+#[macro_export]
+macro_rules! say {
+    ($template:literal $(, $part:expr)* $(,)?) => {{
+        const { assert!($crate::trade::say::gaps($template) == 0 $(+ { let _ = stringify!($part); 1 })*) };
+        $crate::trade::say::Statement::new($template, vec![$($crate::trade::say::Part::from($part)),*])
+    }};
+}
+pub use crate::say;
+
+/// How many gaps a template has.
+pub const fn gaps(template: &str) -> usize {
+    let bytes = template.as_bytes();
+    let (mut at, mut found) = (0, 0);
+    while at + 1 < bytes.len() {
+        if bytes[at] == b'{' && bytes[at + 1] == b'}' {
+            found += 1;
+        }
+        at += 1;
+    }
+    found
+}
+
+impl Statement {
+    /// What [`say!`](crate::trade::say::say) calls, with as many parts as the template has gaps.
+    pub fn new(template: &'static str, parts: Vec<Part>) -> Self {
+        Self { template, parts }
+    }
+
+    /// The sentence followed by another.
+    pub fn then(self, next: Self) -> Self {
+        say!("{} {}", self, next)
+    }
+
+    /// The sentence as this reader reads it, with a capital at its beginning.
+    pub fn text(&self, units: Units) -> String {
+        let mut text = String::new();
+        self.write(&mut text, units);
+        text
+    }
+
+    /// Looks up the names of the things in it. `name`: from kind and id.
+    pub fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {
+        self.parts.iter_mut().for_each(|part| part.name_things(name));
+    }
+
+    fn write(&self, text: &mut String, units: Units) {
+        let mut parts = self.parts.iter();
+        let mut fixed = self.template.split("{}");
+        push(text, fixed.next().unwrap_or_default());
+        for after in fixed {
+            if let Some(part) = parts.next() {
+                part.write(text, units);
+            }
+            push(text, after);
+        }
+    }
+}
+
+/// Adds words, with a capital where they begin a sentence.
+fn push(text: &mut String, words: &str) {
+    let begins = text.is_empty() || text.ends_with(". ");
+    let mut letters = words.chars();
+    match letters.next() {
+        Some(first) if begins => text.extend(first.to_uppercase().chain(letters)),
+        _ => text.push_str(words),
+    }
+}
+
+impl Part {
+    /// Several, the last after `and`.
+    pub fn all<P: Into<Self>>(parts: impl IntoIterator<Item = P>) -> Self {
+        Self::List(parts.into_iter().map(Into::into).collect(), "and")
+    }
+
+    /// Several, the last after `or`.
+    pub fn any<P: Into<Self>>(parts: impl IntoIterator<Item = P>) -> Self {
+        Self::List(parts.into_iter().map(Into::into).collect(), "or")
+    }
+
+    fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {
+        match self {
+            Self::Named(thing) => thing.name = name(thing.kind, &thing.id),
+            Self::List(parts, _) => parts.iter_mut().for_each(|part| part.name_things(name)),
+            Self::Statement(sentence) => sentence.name_things(name),
+            Self::Quantity(_) | Self::Words(_) => {}
+        }
+    }
+
+    fn write(&self, text: &mut String, units: Units) {
+        match self {
+            Self::Quantity(quantity) => push(text, &quantity.text(units)),
+            Self::Named(thing) => push(text, &thing.text()),
+            Self::Words(words) => push(text, words),
+            Self::Statement(sentence) => sentence.write(text, units),
+            Self::List(parts, last) => {
+                for (number, part) in parts.iter().enumerate() {
+                    match number {
+                        0 => {}
+                        _ if number + 1 == parts.len() => text.push_str(&format!(" {last} ")),
+                        _ => text.push_str(", "),
+                    }
+                    part.write(text, units);
+                }
+            }
+        }
+    }
+}
+
+impl Named {
+    /// Name before id: `Forward bilge pump (C06)`; kind and id where there is no name.
+    pub fn text(&self) -> String {
+        match &self.name {
+            Some(name) => format!("{name} ({})", self.id),
+            None => format!("{} {}", self.kind, self.id),
+        }
+    }
+}
+
+impl Serialize for Statement {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.text(Units::Metric))
+    }
+}
+
+/// Makes a part of what can be one.
+macro_rules! parts {
+    ($($from:ty, $value:ident => $part:expr;)+) => {$(
+        impl From<$from> for Part {
+            fn from($value: $from) -> Self {
+                $part
+            }
+        }
+    )+};
+}
+
+parts! {
+    Quantity, quantity => Self::Quantity(quantity);
+    Named, thing => Self::Named(thing);
+    Statement, sentence => Self::Statement(sentence);
+    &'static str, words => Self::Words(Cow::Borrowed(words));
+    String, words => Self::Words(Cow::Owned(words));
+    Size, size => Self::Words(Cow::Owned(size.to_string()));
+    Insulation, insulation => Self::Words(Cow::Owned(format!("{}\u{b0}C", insulation.to_string().trim_end_matches('C'))));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trade::units::{amps, meters};
+
+    fn circuit(name: Option<&str>) -> Named {
+        Named { kind: "circuit", id: "C06".to_owned(), name: name.map(str::to_owned) }
+    }
+
+    #[test]
+    fn a_statement_is_made_into_text_for_its_reader() {
+        let short = say!("{} entered; the route needs {}.", meters(3.0), meters(3.9624));
+        assert_eq!(short.text(Units::Us), "9 ft 10 1/8 in entered; the route needs 13 ft.");
+        assert_eq!(short.text(Units::Metric), "3.0 m entered; the route needs 3.96 m.");
+        assert_eq!(serde_json::to_value(&short).unwrap(), "3.0 m entered; the route needs 3.96 m.");
+    }
+
+    #[test]
+    fn names_come_before_ids_and_kinds_stand_in_for_them() {
+        let mut said = say!("{} feeds {}.", circuit(None), Part::all([circuit(None)]));
+        assert_eq!(said.text(Units::Us), "Circuit C06 feeds circuit C06.");
+        said.name_things(&|kind, id| (kind == "circuit" && id == "C06").then(|| "bilge pump".to_owned()));
+        assert_eq!(said.text(Units::Us), "Bilge pump (C06) feeds bilge pump (C06).");
+        assert_eq!(say!("{}", circuit(Some("Bilge pump"))).text(Units::Us), "Bilge pump (C06)");
+    }
+
+    #[test]
+    fn several_are_listed_and_the_next_sentence_begins_with_a_capital() {
+        let ratings = |all: &[f64]| Part::any(all.iter().copied().map(amps));
+        let text = |all| say!("Fit {}.", ratings(all)).text(Units::Us);
+        assert_eq!(text(&[5.0]), "Fit 5 A.");
+        assert_eq!(text(&[5.0, 7.5]), "Fit 5 A or 7.5 A.");
+        assert_eq!(text(&[5.0, 7.5, 10.0]), "Fit 5 A, 7.5 A or 10 A.");
+        let two = say!("It is {}.", "red").then(say!("{} is better.", "black"));
+        assert_eq!(two.text(Units::Us), "It is red. Black is better.");
+    }
+
+    #[test]
+    fn what_somebody_typed_is_never_read_as_a_gap() {
+        assert_eq!(say!("{} is {}.", "{} {}".to_owned(), "blue").text(Units::Us), "{} {} is blue.");
+        assert_eq!(gaps("{} and {}, {x}"), 2);
+    }
+}
