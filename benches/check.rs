@@ -66,7 +66,7 @@ fn repeated(plan: &Plan, times: usize) -> Plan {
         for circuit in &mut part.circuits {
             renamed!(circuit.id, circuit.from, circuit.r#return);
             circuit.route.iter_mut().for_each(|raceway| renamed!(*raceway));
-            circuit.devices.iter_mut().for_each(|device| renamed!(*device));
+            circuit.legs.iter_mut().for_each(|leg| renamed!(leg.device));
             circuit.switch.iter_mut().for_each(|switch| renamed!(switch.panel));
             circuit.junction.iter_mut().for_each(|junction| renamed!(*junction));
             circuit.conductors.iter_mut().for_each(|conductor| renamed!(conductor.from, conductor.to));

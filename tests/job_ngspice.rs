@@ -149,7 +149,7 @@ impl<'a> Deck<'a> {
             let (from, to) = (end(&wire.from), end(&wire.to));
             self.part(&from, &to, ohms);
         }
-        for device in &circuit.devices {
+        for device in circuit.devices() {
             let Some(load) = self.plan.device(device).and_then(|device| device.load) else { continue };
             self.parts += 1;
             let (n, p, m) = (

@@ -46,7 +46,7 @@ fn the_sound_job_passes() {
 #[test]
 fn every_figure_of_a_circuit_by_hand() {
     let report = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["points"][0]["internal_mohm"] = json!(6);
     });
     let figures = &report.circuits[&c01()];
@@ -96,21 +96,21 @@ fn every_figure_of_a_circuit_by_hand() {
 
 #[test]
 fn contacts_protection_and_engine_space_add_resistance() {
-    let base = report(|job| circuit(job)["devices"] = json!(["side"]));
+    let base = report(|job| circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]));
     let drop = |report: &driploop::job::check::Report| report.circuits[&c01()].solved_drop_v.unwrap();
     let fuse = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         circuit(job)["protection"]["resistance_mohm"] = json!(20);
     });
     near(Some(drop(&fuse) - drop(&base)), 1.2 * 0.020);
     let contacts = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["job"]["contact_mohm"] = json!(2);
     });
     // Four conductors of two ends each lie on the way.
     near(Some(drop(&contacts) - drop(&base)), 1.2 * 8.0 * 0.002);
     let hot = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["locations"][2]["engine_space"] = json!(true);
     });
     near(Some(drop(&hot) / drop(&base)), (234.5 + 50.0) / (234.5 + 30.0));
@@ -416,8 +416,8 @@ fn notes_say_what_was_assumed() {
         |job| {
             let mut twin = job["circuits"][0].clone();
             twin["id"] = json!("C02");
-            twin["devices"] = json!(["stern-light"]);
-            job["circuits"][0]["devices"] = json!(["side"]);
+            twin["legs"] = json!([{"number": 1, "device": "stern-light"}]);
+            job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
             job["circuits"].as_array_mut().unwrap().push(twin);
         },
         "note switch-shared position/panel-1",

@@ -58,8 +58,13 @@ fn circuit(id: usize) -> impl Strategy<Value = Value> {
     let ways = (option::of(1..=4_u16), any::<bool>(), any::<bool>(), select(vec!["fb1", "panel", "house"]));
     (devices, size, fuse, ways, option::of(0.0..30.0), any::<bool>()).prop_map(
         move |(devices, size, fuse, (switch, junction, chain, from), length, jacketed)| {
+            let legs: Vec<_> = devices
+                .iter()
+                .zip(1..)
+                .map(|(device, number)| json!({"number": number, "device": device}))
+                .collect();
             let mut circuit = json!({"id": format!("C{id:02}"), "name": format!("Circuit {id}"),
-                "devices": devices, "from": from, "return": "neg1", "insulation_c": 105,
+                "legs": legs, "from": from, "return": "neg1", "insulation_c": 105,
                 "jacketed": jacketed, "wiring": if chain { "chain" } else { "home-runs" }});
             set(&mut circuit, "size", size);
             set(&mut circuit, "length_m", length);
@@ -186,7 +191,7 @@ proptest! {
     fn a_thicker_wire_never_drops_more(length in 0.5..20.0_f64, amperes in 0.1..10.0_f64) {
         let drops = |size: &str| {
             let plan = plan(|job| {
-                job["circuits"][0]["devices"] = json!(["side"]);
+                job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
                 job["circuits"][0]["size"] = json!(size);
                 job["circuits"][0]["length_m"] = json!(length);
                 job["devices"][0]["load"]["a"] = json!(amperes);

@@ -18,7 +18,7 @@ fn routed(job: &mut Value) {
     let bow =
         json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
     job["raceways"].as_array_mut().unwrap().push(bow);
-    job["circuits"][0]["devices"] = json!(["side"]);
+    job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
     job["circuits"][0].as_object_mut().unwrap().remove("length_m");
 }
 
@@ -199,7 +199,8 @@ fn a_route_by_hand_is_shared_out_among_the_devices() {
             let on = json!({"id": "hole", "between": ["bow", "locker"], "length_m": 0.2, "bore_mm": 30, "kind": "bulkhead"});
             job["raceways"].as_array_mut().unwrap().push(on);
             job["devices"][1]["location"] = json!("locker");
-            job["circuits"][0]["devices"] = json!(["side", "stern-light"]);
+            job["circuits"][0]["legs"] =
+                json!([{"number": 1, "device": "side"}, {"number": 2, "device": "stern-light"}]);
             job["circuits"][0]["wiring"] = json!(wiring);
             job["circuits"][0]["route"] = json!(["tube-bow", "hole"]);
         })
@@ -217,11 +218,11 @@ fn the_bundle_is_who_shares_the_raceway() {
     let crowd = |job: &mut Value| {
         job["job"]["nominal_v"] = json!(60);
         job["points"][0]["open_circuit_v"] = json!(60);
-        job["circuits"][0]["devices"] = json!(["stern-light"]);
+        job["circuits"][0]["legs"] = json!([{"number": 1, "device": "stern-light"}]);
         let mut twin = job["circuits"][0].clone();
         twin["id"] = json!("C02");
         twin["switch"]["position"] = json!(2);
-        twin["devices"] = json!(["horn"]);
+        twin["legs"] = json!([{"number": 1, "device": "horn"}]);
         job["circuits"].as_array_mut().unwrap().push(twin);
         let horn = json!({"id": "horn", "name": "Horn", "location": "stern", "drop_limit_pct": 10,
             "load": {"kind": "constant-current", "a": 2}});
@@ -454,7 +455,8 @@ fn each_pull_says_what_string_it_takes() {
             let second = json!({"id": "horn", "name": "Horn", "location": "bow", "drop_limit_pct": 10,
                 "load": {"kind": "constant-current", "a": 2}});
             job["devices"].as_array_mut().unwrap().push(second);
-            job["circuits"][0]["devices"] = json!(["side", "horn"]);
+            job["circuits"][0]["legs"] =
+                json!([{"number": 1, "device": "side"}, {"number": 2, "device": "horn"}]);
             job["circuits"][0]["wiring"] = json!("home-runs");
             job["devices"][0]["cable"] = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
         });

@@ -276,7 +276,7 @@ fn another_circuit(job: &mut Value, from: &str) {
     add(
         job,
         "circuits",
-        json!({"id": "C02", "name": "Fan", "devices": ["fan"], "from": from, "return": "neg1", "size": "16 AWG",
+        json!({"id": "C02", "name": "Fan", "legs": [{"number": 1, "device": "fan"}], "from": from, "return": "neg1", "size": "16 AWG",
             "insulation_c": 105, "length_m": 1,
             "protection": {"kind": "blade-fuse", "rating_a": 3, "from_source_m": 0.1, "interrupt_a": 5000}}),
     );
@@ -427,7 +427,7 @@ fn the_drop_from_the_battery_is_that_of_a_mode() {
             add(
                 job,
                 "circuits",
-                json!({"id": "C02", "name": "Horn", "devices": ["horn"], "from": "fb1", "return": "neg1",
+                json!({"id": "C02", "name": "Horn", "legs": [{"number": 1, "device": "horn"}], "from": "fb1", "return": "neg1",
                     "protection": {"kind": "large-blade-fuse", "rating_a": 50, "from_source_m": 0}, "size": "8 AWG",
                     "insulation_c": 105, "length_m": 2}),
             );

@@ -97,8 +97,9 @@ async fn the_supply_says_what_the_check_says_of_points_and_modes() {
 #[tokio::test]
 async fn energy_without_a_load_says_so_beside_its_figures() {
     let mut file = demo_boat("Second Plover");
-    let plotter =
-        file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == "C13").unwrap().devices[0].clone();
+    let plotter = file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == "C13").unwrap().legs[0]
+        .device
+        .clone();
     file.plan.devices.iter_mut().find(|device| device.id == plotter).unwrap().load = None;
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Viewer).await.page("/energy").await;

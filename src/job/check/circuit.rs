@@ -88,7 +88,7 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
 
 /// What a circuit takes at nominal voltage, if all its loads are known.
 pub(super) fn design_current(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    total(circuit.devices.iter().map(|device| context.current_of(device)))
+    total(circuit.devices().map(|device| context.current_of(device)))
 }
 
 fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
@@ -157,7 +157,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
 }
 
 fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
-    for id in &circuit.devices {
+    for id in circuit.devices() {
         let Some(device) = context.device(id) else { continue };
         let about = Subject::new(Thing::Device, id);
         if device.load.is_none() {
@@ -170,7 +170,7 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
         }
     }
     let between = context.conductors.of_circuit(&circuit.id).iter().filter(|wire| !wire.role.is_jumper());
-    if circuit.devices.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
+    if circuit.legs.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
         let text = match circuit.wiring {
             plan::Wiring::Chain => {
                 "lengths between its devices are not given: the whole current is taken over the whole length"
@@ -324,14 +324,14 @@ pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Br
 
 /// The smallest of the largest fuses that its devices' manufacturers allow.
 fn device_largest(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    let largest = circuit.devices.iter().filter_map(|device| context.device(device)?.max_fuse_a);
+    let largest = circuit.devices().filter_map(|device| context.device(device)?.max_fuse_a);
     largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))
 }
 
 /// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
 fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     let unread =
-        circuit.devices.iter().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
+        circuit.devices().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
     let unread: Vec<_> = unread.map(DeviceId::as_str).collect();
     if unread.is_empty() {
         return;
@@ -346,7 +346,7 @@ fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: 
 
 /// Says which motor's surge is none, and which opens the circuit's own protection.
 fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitted: Option<Opener>) {
-    for id in &circuit.devices {
+    for id in circuit.devices() {
         let inrush = context.device(id).and_then(|device| device.inrush);
         let Some((inrush, own)) = inrush.zip(context.current_of(id)) else { continue };
         if inrush.a.quantity() < own {
@@ -391,7 +391,7 @@ fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<Inrush> {
         let current = inrush.a.quantity() + others.unwrap_or(nothing);
         Some(Inrush { current, lasts: inrush.s.quantity() })
     };
-    circuit.devices.iter().filter_map(surge).collect()
+    circuit.devices().filter_map(surge).collect()
 }
 
 fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
@@ -411,8 +411,7 @@ fn design_working(
 ) -> Option<Working> {
     let nominal = figure(context.nominal().get::<volt>());
     let terms: Option<Vec<_>> = circuit
-        .devices
-        .iter()
+        .devices()
         .map(|device| {
             Some(match context.device(device)?.load? {
                 Load::ConstantCurrent(current) => format!("{} A", figure(current.number())),

@@ -61,7 +61,7 @@ pub(super) fn short_circuits(
         }
         let sources =
             || context.ways_to(&circuit.from).into_iter().flat_map(|ways| ways.points.iter().copied());
-        let at_devices = circuit.devices.iter().filter_map(|device| {
+        let at_devices = circuit.devices().filter_map(|device| {
             least(shorted, alone, sources(), |shorted| shorted.at_device(&circuit.id, device))
         });
         let far = at_devices.min_by(weaker);

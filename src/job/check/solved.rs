@@ -117,11 +117,10 @@ fn voltages(
         return true;
     }
     let at_devices = circuit
-        .devices
-        .iter()
+        .devices()
         .filter_map(|device| Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>())));
     figures.voltage_at = at_devices.collect();
-    if figures.voltage_at.len() < circuit.devices.len() {
+    if figures.voltage_at.len() < circuit.legs.len() {
         return false;
     }
     let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
@@ -198,7 +197,7 @@ impl Solve<'_> {
 }
 
 fn loads_are_known(context: &CheckContext<'_>, circuit: &Circuit) -> bool {
-    circuit.devices.iter().all(|device| context.device(device).is_some_and(|device| device.load.is_some()))
+    circuit.devices().all(|device| context.device(device).is_some_and(|device| device.load.is_some()))
 }
 
 /// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is

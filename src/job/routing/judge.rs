@@ -184,7 +184,7 @@ impl Judge<'_, '_> {
                 let out = self.conductors.path(circuit, device).out;
                 out.into_iter().filter_map(|wire| asked(&wire.id)).fold(Asked::NOTHING, Asked::and)
             };
-            let longest = (0..circuit.devices.len()).map(out).fold(Asked::NOTHING, Asked::longer);
+            let longest = (0..circuit.legs.len()).map(out).fold(Asked::NOTHING, Asked::longer);
             short.extend(under(subject, given, longest));
         }
         self.said.extend(short);

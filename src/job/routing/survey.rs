@@ -156,7 +156,7 @@ impl<'a> Survey<'a> {
     /// The conductors of a circuit by their locations in the list: jumpers, and a pair for each device.
     fn split(&self, circuit: &Circuit) -> (Vec<usize>, Vec<[usize; 2]>) {
         let range = self.conductors.locations_of_circuit(&circuit.id);
-        let first_pair = range.end.saturating_sub(2 * circuit.devices.len()).max(range.start);
+        let first_pair = range.end.saturating_sub(2 * circuit.legs.len()).max(range.start);
         let pairs = (first_pair..range.end).step_by(2).map(|at| [at, at + 1]);
         ((range.start..first_pair).collect(), pairs.collect())
     }

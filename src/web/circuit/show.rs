@@ -211,13 +211,13 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     let plain = |text: String| vec![(text, None)];
     let switch = wires::switch(plan, circuit).map(|label| (label, None));
     let mut facts = vec![
-        Fact { name: "Feeds", said: circuit.devices.iter().map(device).collect() },
+        Fact { name: "Feeds", said: circuit.devices().map(device).collect() },
         Fact { name: "Fed from", said: vec![point(&circuit.from)] },
         Fact { name: "Return", said: vec![point(&circuit.r#return)] },
     ];
     facts.extend(switch.map(|said| Fact { name: "Switch", said: vec![said] }));
     facts.extend(circuit.junction.as_ref().map(|id| Fact { name: "Junction bar", said: vec![point(id)] }));
-    if circuit.devices.len() > 1 {
+    if circuit.legs.len() > 1 {
         facts.push(Fact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
     }
     facts.push(Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });

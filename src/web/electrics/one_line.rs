@@ -139,6 +139,6 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
         current: report.and_then(|own| {
             Some(Cell::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
         }),
-        devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
+        devices: circuit.devices().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
     }
 }

@@ -140,10 +140,8 @@ impl Edit {
     fn feeding(&self, device: &DeviceId) -> Option<String> {
         let circuits = self.job.plan.circuits.iter();
         let others = circuits.filter(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
-        let ids: Vec<&str> = others
-            .filter(|circuit| circuit.devices.contains(device))
-            .map(|circuit| circuit.id.as_str())
-            .collect();
+        let ids: Vec<&str> =
+            others.filter(|circuit| circuit.feeds(device)).map(|circuit| circuit.id.as_str()).collect();
         (!ids.is_empty()).then(|| ids.join(", "))
     }
 

@@ -89,7 +89,7 @@ fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<Drop> {
 /// The names of its devices, in order along the wire.
 fn feeds(circuit: &Circuit, plan: &Plan) -> String {
     let name = |id| plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string());
-    circuit.devices.iter().map(name).collect::<Vec<_>>().join(", ")
+    circuit.devices().map(name).collect::<Vec<_>>().join(", ")
 }
 
 /// The points it passes on its way out: `fb1 → panel 3 → jb1`.

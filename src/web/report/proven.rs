@@ -52,7 +52,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     let (job, frame) = (bench.job, bench.frame);
     let report = job.report.circuits.get(&circuit.id);
     let settled = report.map(|report| Settled::circuit(circuit.id.as_str(), report));
-    let feeds = circuit.devices.iter().filter_map(|id| job.plan.device(id));
+    let feeds = circuit.devices().filter_map(|id| job.plan.device(id));
     let (stands, proven) = stands(bench, circuit);
     Proven {
         id: circuit.id.to_string(),
