@@ -11,7 +11,7 @@ use super::before_power;
 use super::board::parts::mountable;
 use super::event::{History, Mark};
 use super::fault::Fault;
-use super::plan::{Circuit, Feeder, Leg, Plan, Polarity};
+use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
 use super::point::{Body, Kind, SwitchKind};
 use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
@@ -149,8 +149,19 @@ impl<'a> Search<'a> {
                 ));
             }
         }
+        let cables = plan.devices.iter().enumerate().flat_map(|(index, device)| {
+            let cables = device.cables.iter().enumerate();
+            cables.map(move |(at, cable)| (format!("devices[{index}].cables[{at}].id"), &cable.id))
+        });
+        let cables: Vec<_> = cables.collect();
+        self.once("cable", cables.iter().map(|(path, id)| (path.clone(), id.as_str())));
         let labels: HashSet<&str> = laid.iter().map(|conductor| conductor.label.as_str()).collect();
         self.labels(&wires, &labels);
+        let feeders = plan.feeders.iter().flat_map(|feeder| [feeder.id.as_str(), feeder.label_text()]);
+        let taken: HashSet<&str> = wires.iter().chain(&labels).copied().chain(feeders).collect();
+        for (path, id) in cables.into_iter().filter(|(_, id)| taken.contains(id.as_str())) {
+            self.faults.push(Fault::expected(path, id, "an id that is not also the label of a wire"));
+        }
         self.once(
             "board",
             plan.boards.iter().enumerate().map(|(i, b)| (format!("boards[{i}].id"), b.id.as_str())),
@@ -234,9 +245,29 @@ impl<'a> Search<'a> {
         }
         for (index, device) in plan.devices.iter().enumerate() {
             self.location(format!("devices[{index}].location"), &device.location);
-            if let Some(cable) = &device.cable {
-                self.location(format!("devices[{index}].cable.to"), &cable.to);
+            for (at, cable) in device.cables.iter().enumerate() {
+                self.cable(&format!("devices[{index}].cables[{at}]"), device, cable);
             }
+        }
+    }
+
+    /// A cable goes to another device or to a location, and is shortened only where it has a length.
+    fn cable(&mut self, path: &str, device: &Device, cable: &Cable) {
+        match &cable.to {
+            CableTo::Location(location) => self.location(format!("{path}.to.location"), location),
+            CableTo::Device(other) if !self.devices.contains(other) => {
+                let known = known("device", self.plan.devices.iter().map(|device| device.id.as_str()));
+                self.faults.push(Fault::expected(format!("{path}.to.device"), other, known));
+            }
+            CableTo::Device(other) if *other == device.id => {
+                let path = format!("{path}.to.device");
+                self.faults.push(Fault::expected(path, other, "another device than its own"));
+            }
+            CableTo::Device(_) => {}
+        }
+        if let (Some(least), None) = (cable.least_length_m, cable.length_m) {
+            let path = format!("{path}.least_length_m");
+            self.faults.push(Fault::expected(path, least, "nothing of a cable that is cut to length"));
         }
     }
 

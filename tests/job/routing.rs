@@ -325,9 +325,9 @@ fn within_one_location_nothing_tells_a_length() {
 fn cable(more: Value) -> Report {
     report(move |job| {
         routed(job);
-        let mut cable = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
+        let mut cable = json!({"id": "side", "kind": "antenna", "length_m": 5, "to": {"location": "helm"}});
         cable.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
-        job["devices"][0]["cable"] = cable;
+        job["devices"][0]["cables"] = json!([cable]);
     })
 }
 
@@ -357,8 +357,8 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
         report(move |job| {
             routed(job);
             job["locations"][2]["wet"] = json!(true);
-            job["devices"][0]["cable"] =
-                json!({"kind": "transducer", "length_m": 3, "to": "helm", "sealed_join": sealed});
+            job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 3,
+                "to": {"location": "helm"}, "sealed_join": sealed}]);
         })
     };
     assert_eq!(wrongs(&wet(false)), ["fix cable-too-short device/side", "fix join-in-bilge device/side"]);
@@ -367,8 +367,8 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
 
 #[test]
 fn a_connector_has_to_pass_the_bore() {
-    assert_eq!(wrongs(&cable(json!({"connector_mm": 38}))), [""; 0]);
-    let wide = cable(json!({"connector_mm": 40}));
+    assert_eq!(wrongs(&cable(json!({"far_connector": {"width_mm": 38}}))), [""; 0]);
+    let wide = cable(json!({"far_connector": {"width_mm": 40}}));
     assert_eq!(wrongs(&wide), ["fix connector-over-bore device/side"]);
     assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
 }
@@ -378,8 +378,8 @@ fn beside(connector_mm: f64, more: fn(&mut Value)) -> Report {
     report(move |job| {
         routed(job);
         job["raceways"][1]["bore_mm"] = json!(25);
-        job["devices"][0]["cable"] =
-            json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": connector_mm});
+        job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 4,
+            "to": {"location": "helm"}, "far_connector": {"width_mm": connector_mm}}]);
         more(job);
     })
 }
@@ -402,8 +402,8 @@ fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
     let plan = plan(|job| {
         routed(job);
         job["raceways"][1]["bore_mm"] = json!(25);
-        job["devices"][0]["cable"] =
-            json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 22});
+        job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 4,
+            "to": {"location": "helm"}, "far_connector": {"width_mm": 22}}]);
     });
     let routes = check(&plan).routes;
     let pulls = routes.pulls(&plan);
@@ -424,11 +424,11 @@ fn fill_diameter(outside: &Option<String>) -> f64 {
 #[test]
 fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
     let two = beside(22.0, |job| {
-        job["devices"]
-            .as_array_mut()
-            .unwrap()
-            .push(json!({"id": "sounder", "name": "Sounder", "location": "bow",
-            "cable": {"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 21}}));
+        job["devices"].as_array_mut().unwrap().push(
+            json!({"id": "sounder", "name": "Sounder", "location": "bow",
+            "cables": [{"id": "sounder", "kind": "transducer", "length_m": 4, "to": {"location": "helm"},
+                "far_connector": {"width_mm": 21}}]}),
+        );
     });
     let all: Vec<_> = two.findings.iter().map(told).collect();
     assert!(all.contains(&"note pull-first device/side".to_owned()), "the widest first: {all:?}");
@@ -458,7 +458,8 @@ fn each_pull_says_what_string_it_takes() {
             job["circuits"][0]["legs"] =
                 json!([{"number": 1, "device": "side"}, {"number": 2, "device": "horn"}]);
             job["circuits"][0]["wiring"] = json!("home-runs");
-            job["devices"][0]["cable"] = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
+            let cable = json!({"id": "side", "kind": "antenna", "length_m": 5, "to": {"location": "helm"}});
+            job["devices"][0]["cables"] = json!([cable]);
         });
         let routes = check(&plan).routes;
         let bow = |pull: &driploop::job::routing::Pull<'_>| pull.from.as_str() == "bow";
@@ -513,9 +514,45 @@ fn routes_and_cables_are_references_like_any_other() {
     let told = faults(|job| job["feeders"][0]["route"] = json!(["tube-port", "tube-port"]));
     assert!(told.contains("feeders[0].route[1]") && told.contains("each raceway once"), "{told}");
     let told = faults(|job| {
-        job["devices"][0]["cable"] = json!({"kind": "network", "length_m": 2, "to": "mast"});
+        let cable = json!({"id": "side", "kind": "network", "length_m": 2, "to": {"location": "mast"}});
+        job["devices"][0]["cables"] = json!([cable]);
     });
-    assert!(told.contains("devices[0].cable.to: 'mast'"), "{told}");
+    assert!(told.contains("devices[0].cables[0].to.location: 'mast'"), "{told}");
+    let told = faults(|job| {
+        let cable = json!({"id": "F1", "kind": "network", "to": {"device": "plotter"}, "least_length_m": 1});
+        job["devices"][0]["cables"] = json!([cable]);
+    });
+    for fault in [
+        "devices[0].cables[0].id: 'F1' is not valid here: expected an id that is not also the label of a wire",
+        "devices[0].cables[0].to.device: 'plotter'",
+        "devices[0].cables[0].least_length_m: '1' is not valid here: expected nothing of a cable that is cut to length",
+    ] {
+        assert!(told.contains(fault), "{told}");
+    }
+}
+
+#[test]
+fn a_device_has_several_cables_and_one_may_be_cut_to_length() {
+    let plan = plan(|job| {
+        routed(job);
+        let plotter = json!({"id": "plotter", "name": "Plotter", "location": "helm"});
+        job["devices"].as_array_mut().unwrap().push(plotter);
+        job["devices"][0]["cables"] = json!([
+            {"id": "side-net", "kind": "network", "to": {"device": "plotter"}},
+            {"id": "side-coax", "kind": "antenna", "to": {"location": "helm"}, "length_m": 5}
+        ]);
+    });
+    let routes = check(&plan).routes;
+    let net = &routes.cables[&"side-net".parse().unwrap()];
+    near(net.cut.as_ref().unwrap().path_m, 2.5);
+    assert!(net.reach.is_none() && net.verdict.starts_with("Cut it to "), "{}", net.verdict);
+    let coax = &routes.cables[&"side-coax".parse().unwrap()];
+    assert!(coax.cut.is_none() && coax.reach.as_ref().unwrap().reaches());
+    let tube = &routes.raceways[&"tube-bow".parse().unwrap()];
+    assert_eq!(ids(&tube.cables), ["side-net", "side-coax"]);
+    let pulled: Vec<_> =
+        routes.pulls(&plan).iter().filter_map(|pull| Some(pull.cable?.0.to_string())).collect();
+    assert_eq!(pulled.len(), 2, "{pulled:?}");
 }
 
 /// The report as `driploop check --json` writes it.

@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 use driploop::job::load::Load;
-use driploop::job::plan::{PullString, Wiring};
+use driploop::job::plan::{CableTo, PullString, Wiring};
 use driploop::job::point::Body;
 use driploop::shop::role::Role;
 
@@ -127,9 +127,12 @@ async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
         ("cable.least_length_m", "1 m"),
     ];
     shop.change("new/device", &[&device[..], &whole].concat()).await.saved("/plan/devices#D01");
-    let cable = shop.plan().await.devices.pop().unwrap().cable.unwrap();
-    assert_eq!((cable.length_m.number(), cable.least_length_m.unwrap().number()), (6.096, 1.0));
-    assert_eq!((cable.to.as_str(), cable.outside_mm, cable.sealed_join), ("helm", None, false));
+    let cable = shop.plan().await.devices.pop().unwrap().cables.remove(0);
+    assert_eq!((cable.length_m.unwrap().number(), cable.least_length_m.unwrap().number()), (6.096, 1.0));
+    assert_eq!(
+        (cable.id.as_str(), cable.to, cable.outside_mm, cable.sealed_join),
+        ("D01", CableTo::Location("helm".parse().unwrap()), None, false)
+    );
 }
 
 #[tokio::test]

@@ -1,4 +1,4 @@
-//! What is wrong with ways, fill and factory cables.
+//! What is wrong with ways, fill and cables.
 
 use std::collections::HashSet;
 
@@ -8,7 +8,8 @@ use uom::si::length::{meter, millimeter};
 use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
-use crate::job::plan::{Device, FactoryCable, Raceway};
+use crate::job::plan::{Device, Raceway};
+use crate::job::run::cable::DeviceCable;
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
@@ -19,7 +20,7 @@ use crate::trade::working::{figure, keeps_to};
 /// Half a millimeter: less is rounding.
 const TOLERANCE_M: f64 = 0.0005;
 
-/// Every finding about ways, raceways and factory cables.
+/// Every finding about ways, raceways and cables.
 pub(super) fn all(
     survey: &Survey<'_>,
     settled: &Settled,
@@ -284,10 +285,10 @@ impl Judge<'_, '_> {
     }
 
     fn cables(&mut self) {
-        for (device, cable) in &self.survey.cables {
-            let Some(report) = self.report.cables.get(&device.id) else { continue };
-            for finding in of_cable(device, cable, report) {
-                self.say(Subject::new(Kind::Device, &device.id), finding);
+        for own in &self.survey.cables {
+            let Some(report) = self.report.cables.get(&own.cable.id) else { continue };
+            for finding in of_cable(*own, report) {
+                self.say(Subject::new(Kind::Device, &own.device.id), finding);
             }
         }
     }
@@ -346,12 +347,13 @@ fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
     Some(Said::about(subject, Finding::new(code, text).against(given, limit, "m")))
 }
 
-fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {
+fn of_cable(DeviceCable { device, cable }: DeviceCable<'_>, report: &CableReport) -> Vec<Finding> {
     let mut said = Vec::new();
-    if let Some(reach) = report.reach.as_ref().filter(|reach| !reach.reaches()) {
+    let short = report.reach.as_ref().filter(|reach| !reach.reaches());
+    if let Some((reach, length)) = short.zip(cable.length_m) {
         let text =
             format!("the {} of {} does not reach. {}", cable.kind.words(), device.name, report.verdict);
-        let against = (cable.length_m.number(), reach.needed_m);
+        let against = (length.number(), reach.needed_m);
         let finding = Finding::new(Code::CableTooShort, text).against(against.0, against.1, "m");
         said.push(finding.working(reach.working.clone()));
         let wet = reach.join.as_ref().is_some_and(|join| !join.dry);
@@ -365,7 +367,7 @@ fn of_cable(device: &Device, cable: &FactoryCable, report: &CableReport) -> Vec<
             said.push(Finding::new(Code::JoinInBilge, text));
         }
     }
-    if let (Some(width), false) = (cable.connector_mm, report.connector_stops_at.is_empty()) {
+    if let (Some(width), false) = (cable.hauled_mm(), report.connector_stops_at.is_empty()) {
         let at = report.connector_stops_at.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
         let text = format!(
             "the connector is {} mm wide and does not pass {at}: take it off and put it on again after the pull, if \

@@ -1,4 +1,4 @@
-//! Runs, raceways and factory cables with their figures.
+//! Runs, raceways and cables with their figures.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -12,7 +12,7 @@ use super::cables;
 use super::survey::{Pull, Survey};
 use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::subject::Subject;
-use crate::job::value::{DeviceId, LocationId, RacewayId};
+use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
@@ -20,15 +20,15 @@ use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
-/// The ways of a job: every run, raceway and factory cable.
+/// The ways of a job: every run, raceway and cable.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct RoutesReport {
     /// Each run by its first conductor.
     pub runs: BTreeMap<ConductorId, RunReport>,
     /// Each raceway by its id.
     pub raceways: BTreeMap<RacewayId, RacewayReport>,
-    /// Each factory cable by its device.
-    pub cables: BTreeMap<DeviceId, CableReport>,
+    /// Each cable of a device by its id.
+    pub cables: BTreeMap<CableId, CableReport>,
     /// How often the sizes were worked out until ways, fill and sizes agreed.
     pub rounds: usize,
 }
@@ -115,8 +115,8 @@ pub struct RacewayReport {
     pub drawn: Option<Working>,
     /// The runs in it.
     pub runs: Vec<ConductorId>,
-    /// The devices whose factory cables are in it.
-    pub cables: Vec<DeviceId>,
+    /// The cables of devices in it.
+    pub cables: Vec<CableId>,
     /// Conductors and cables as they count for fill.
     pub count: usize,
     /// Conductors that carry current.
@@ -135,7 +135,7 @@ pub struct RacewayReport {
     pub working: Option<Working>,
 }
 
-/// A factory cable on its way.
+/// A cable of a device on its way.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CableReport {
     /// What it is for.
@@ -144,8 +144,10 @@ pub struct CableReport {
     pub between: [LocationId; 2],
     /// The raceways it takes, from its device on.
     pub raceways: Vec<RacewayId>,
-    /// Whether it reaches; none where the length of its way is not known.
+    /// Whether it reaches; none of one that is cut to length, or where the length of its way is not known.
     pub reach: Option<Reach>,
+    /// The length to cut, with its parts, of one that is cut to length.
+    pub cut: Option<Cut>,
     /// Where an extension is joined on.
     pub join_at: Option<LocationId>,
     /// The raceway in which it would end, where it is short.
@@ -306,7 +308,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
         cables: sharing
             .iter()
             .filter_map(|run| survey.cables.get(run.checked_sub(survey.pulls.len())?))
-            .map(|(device, _)| device.id.clone())
+            .map(|own| own.cable.id.clone())
             .collect(),
         count: diameters.len(),
         carrying: survey.carrying(&settled.routing, number),

@@ -7,11 +7,10 @@ use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
 use crate::job::layout::raceway_length;
-use crate::job::plan::{
-    Circuit, Condition, Device, FactoryCable, Location, Plan, Raceway, RacewayKind, Wiring,
-};
+use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind, Wiring};
+use crate::job::run::cable::{self, DeviceCable};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{DeviceId, LengthM, LocationId, RacewayId};
+use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
 use crate::job::wiring::{Along, Conductor, ConductorId, Conductors, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
@@ -42,7 +41,7 @@ pub(super) struct Survey<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: Conductors,
     pub(super) pulls: Vec<Pull>,
-    pub(super) cables: Vec<(&'a Device, &'a FactoryCable)>,
+    pub(super) cables: Vec<DeviceCable<'a>>,
     pub(super) broken: Vec<Broken>,
     map: Map,
     runs: Vec<Run>,
@@ -112,19 +111,19 @@ impl<'a> Survey<'a> {
         pulls.flat_map(|(run, pull)| self.wires(pull).map(move |wire| (&wire.id, run))).collect()
     }
 
-    /// The run of a device's factory cable.
-    pub(super) fn number_of_cable(&self, id: &DeviceId) -> Option<usize> {
-        let at = self.cables.iter().position(|(device, _)| device.id == *id)?;
+    /// The run of a cable.
+    pub(super) fn number_of_cable(&self, id: &CableId) -> Option<usize> {
+        let at = self.cables.iter().position(|own| own.cable.id == *id)?;
         Some(self.pulls.len() + at)
     }
 
     /// What a run is called: its first conductor, or its cable's device.
     pub(super) fn called(&self, run: usize) -> String {
         match self.pulls.get(run) {
-            Some(pull) => self.wires(pull).next().map(|wire| wire.id.to_string()).unwrap_or_default(),
+            Some(pull) => self.wires(pull).next().map(|wire| wire.label.clone()).unwrap_or_default(),
             None => {
                 let cable = self.cables.get(run - self.pulls.len());
-                cable.map(|(device, _)| format!("cable of {}", device.id)).unwrap_or_default()
+                cable.map(|own| format!("cable of {}", own.device.id)).unwrap_or_default()
             }
         }
     }
@@ -134,8 +133,8 @@ impl<'a> Survey<'a> {
         match self.pulls.get(run) {
             Some(pull) => Some(subject(&pull.of)),
             None => {
-                let (device, _) = self.cables.get(run - self.pulls.len())?;
-                Some(Subject::new(Kind::Device, &device.id))
+                let own = self.cables.get(run - self.pulls.len())?;
+                Some(Subject::new(Kind::Device, &own.device.id))
             }
         }
     }
@@ -198,13 +197,12 @@ impl<'a> Survey<'a> {
     }
 
     fn factory_cables(&mut self) {
-        for device in &self.plan.devices {
-            let Some(cable) = &device.cable else { continue };
-            let ends = [&device.location, &cable.to].map(|id| self.numbers.get(id).copied());
+        for own in cable::all(self.plan) {
+            let ends = own.between(self.plan).map(|id| self.numbers.get(id?).copied());
             let [Some(from), Some(to)] = ends else { continue };
-            let widest = cable.connector_mm.map(|width| width.quantity());
+            let widest = own.cable.hauled_mm().map(|width| width.quantity());
             self.runs.push(Run { between: [from, to], given: None, widest });
-            self.cables.push((device, cable));
+            self.cables.push(own);
         }
     }
 
@@ -330,7 +328,7 @@ impl<'a> Survey<'a> {
             Some(pull) => pull.conductors.len(),
             None => {
                 let cable = self.cables.get(run - self.pulls.len());
-                if cable.is_some_and(|(_, cable)| cable.kind.carries_current()) { IN_A_LEAD } else { 0 }
+                if cable.is_some_and(|own| own.cable.kind.carries_current()) { IN_A_LEAD } else { 0 }
             }
         });
         counts.sum()
@@ -370,7 +368,7 @@ impl<'a> Survey<'a> {
     /// The outside diameters of each run with these sizes of all conductors.
     pub(super) fn girths(&self, sizes: &[Option<Size>]) -> Vec<Girth> {
         let pulled = self.pulls.iter().map(|pull| girth(pull, sizes));
-        let cables = self.cables.iter().map(|(_, cable)| Some(vec![cable.outside()]));
+        let cables = self.cables.iter().map(|own| Some(vec![own.cable.outside()]));
         pulled.chain(cables).collect()
     }
 
