@@ -22,6 +22,7 @@ use uom::si::f64::Length;
 use uom::si::length::meter;
 
 use super::plan::{self, Circuit, ConductorOverride, Feeder, Leg, Location, Plan, Polarity};
+use super::subject::{Kind, Subject};
 use super::value::{CircuitId, DeviceId, FeederId, LocationId, PointId};
 use crate::trade::conductor::Size;
 
@@ -50,6 +51,16 @@ pub enum Of {
     Circuit(CircuitId),
     /// A feeder, which is one conductor.
     Feeder(FeederId),
+}
+
+impl Of {
+    /// The circuit or feeder, as a subject.
+    pub fn subject(&self) -> Subject {
+        match self {
+            Self::Circuit(id) => Subject::new(Kind::Circuit, id),
+            Self::Feeder(id) => Subject::new(Kind::Feeder, id),
+        }
+    }
 }
 
 /// The part a conductor plays.

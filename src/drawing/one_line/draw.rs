@@ -137,7 +137,7 @@ fn rating(protection: &Protection) -> String {
 }
 
 fn name(circuit: &Circuit) -> String {
-    fitted(&format!("{} {}", circuit.id, circuit.name), TEXT, NAMES)
+    fitted(&format!("{} {}", circuit.label_text(), circuit.name), TEXT, NAMES)
 }
 
 fn switch_label(plan: &Plan, circuit: &Circuit) -> Option<String> {
@@ -193,7 +193,7 @@ impl Pen<'_> {
         for (text, baseline) in texts.iter().zip([y - 8.0, y + 18.0]).filter(|(text, _)| !text.is_empty()) {
             group = group.with(self.text((text_x, baseline), Anchor::Start, text));
         }
-        let title = format!("Feeder {}: {}", feeder.id, texts.join(", "));
+        let title = format!("Feeder {}: {}", feeder.label_text(), texts.join(", "));
         self.put(Part::Feeder(&feeder.id), &title, group);
     }
 
@@ -301,7 +301,7 @@ impl Pen<'_> {
             .with(self.line(y, (begin, columns.load - symbol::WIDTH / 2.0), &symbols))
             .with(load((columns.load, y)))
             .with(self.text((columns.name, y + 5.0), Anchor::Start, &name));
-        let title = format!("Circuit {} {}", circuit.id, circuit.name);
+        let title = format!("Circuit {} {}", circuit.label_text(), circuit.name);
         self.put(Part::Circuit(&circuit.id), &title, group);
         self.devices(circuit, y + 5.0, columns.devices);
     }

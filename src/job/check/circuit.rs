@@ -13,7 +13,7 @@ use super::fuses::Fuses;
 use super::guard::against;
 use super::legs::{Leg, Legs, length_workings};
 use super::protect::{self, Asked};
-use super::report::{By, CircuitReport, Report};
+use super::report::{CircuitReport, ConductorReport, Report};
 use super::size::{self, Sized};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
@@ -71,7 +71,9 @@ pub(super) fn say_gaps<'a>(
         };
         let before = fuses.reaching(context, &circuit.from).filter(protects);
         match (before, reports.get_mut(&circuit.id)) {
-            (Some((guards, _)), Some(report)) if is_bare => report.protected_by = guards.into_iter().next(),
+            (Some((guards, _)), Some(report)) if is_bare => {
+                report.conductor.protected_by = guards.into_iter().next()
+            }
             (Some(_), _) => {}
             (None, _) => context.say(Subject::new(Thing::Circuit, &circuit.id), finding),
         }
@@ -126,33 +128,24 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
     workings.extend(drop.iter().map(|drop| drop.working.clone()));
     workings.extend(protected.workings);
     let farthest = legs.farthest();
+    let given = circuit.size.is_some();
     CircuitReport {
         name: circuit.name.to_string(),
-        route: route(context, circuit, farthest),
+        conductor: ConductorReport {
+            route: route(context, circuit, farthest),
+            one_way_m: meters(legs.longest(Path::one_way)),
+            round_trip_m: meters(legs.longest(Path::round_trip)),
+            design_current_a: amperes(legs.design_current),
+            protection: protected.report,
+            workings,
+            ..ConductorReport::sized(size, given, sized.governed_by, thinnest.as_ref(), drop.as_ref())
+        },
         return_route: return_route(context, circuit, farthest),
         farthest: farthest.map(|leg| leg.device.clone()),
-        one_way_m: meters(legs.longest(Path::one_way)),
-        round_trip_m: meters(legs.longest(Path::round_trip)),
-        design_current_a: amperes(legs.design_current),
-        size,
-        size_by: size.map(|_| if circuit.size.is_some() { By::Given } else { By::Chosen }),
-        governed_by: sized.governed_by,
-        ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.table.get::<ampere>()),
-        derated_ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.derated.get::<ampere>()),
-        handbook_drop_v: drop.as_ref().map(|drop| drop.volts.get::<volt>()),
-        handbook_drop_pct: drop.as_ref().map(|drop| drop.share.get::<percent>()),
         drop_limit_pct: limit.or_else(|| legs.strictest(context)).map(|limit| limit.get::<percent>()),
-        solved_drop_v: None,
-        solved_drop_pct: None,
         solved_drop_from_battery_v: None,
         solved_drop_from_battery_pct: None,
-        solved_current_a: None,
         voltage_at: BTreeMap::new(),
-        protection: protected.report,
-        protected_by: None,
-        fault_current_a: None,
-        fault_at_protection_a: None,
-        workings,
     }
 }
 

@@ -51,7 +51,7 @@ fn figures(
     answers: &Answers,
     positions_used: usize,
 ) -> PointReport {
-    let currents = circuits.iter().map(|id| report.circuits.get(*id)?.design_current_a);
+    let currents = circuits.iter().map(|id| report.circuits.get(*id)?.conductor.design_current_a);
     let positions = point.body.position_count();
     let Answers { passing, shorts } = answers;
     let short = shorts.get(&point.id);

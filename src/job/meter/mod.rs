@@ -115,7 +115,7 @@ impl<'a> Meter<'a> {
     pub fn new(plan: &'a Plan, conductors: &'a Conductors, report: &Report) -> Result<Self, Unusable> {
         let wired = Sizes::of(report).wire(plan, conductors)?;
         let settled = report.circuits.iter().map(|(id, circuit)| {
-            let rating = circuit.protection.as_ref().and_then(|protection| protection.rating_a);
+            let rating = circuit.conductor.protection.as_ref().and_then(|protection| protection.rating_a);
             (id.clone(), (circuit.farthest.clone(), rating))
         });
         Ok(Self { plan, conductors, wired, settled: settled.collect() })

@@ -14,9 +14,9 @@ use crate::trade::route::{self, CableKind, Reach, Room, Way};
 const NOTHING_M: f64 = 0.005;
 
 pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<CableId, CableReport> {
-    let cables = survey.cables.iter().enumerate().filter_map(|(number, own)| {
-        let run = survey.pulls.len() + number;
-        Some((own.cable.id.clone(), report(survey, settled, run, own.cable)?))
+    let cables = survey.pulled.iter().enumerate().filter_map(|(number, run)| {
+        let cable = run.cable()?.cable;
+        Some((cable.id.clone(), report(survey, settled, number, cable)?))
     });
     cables.collect()
 }

@@ -9,6 +9,7 @@ use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
 use crate::job::plan::{Device, Raceway};
+use crate::job::run::Run;
 use crate::job::run::cable::DeviceCable;
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductors, Of};
@@ -109,11 +110,11 @@ impl Judge<'_, '_> {
             self.side(near),
             self.side(far)
         );
-        let pull = self.survey.pulls.get(number);
-        let ids = pull.into_iter().flat_map(|pull| self.survey.wires(pull)).map(|wire| wire.id.as_str());
+        let wires = self.survey.pulled.get(number).filter(|run| run.cable().is_none());
+        let ids = wires.into_iter().flat_map(|run| self.survey.wires(run)).map(|wire| wire.id.as_str());
         let known = |id: &str| self.conductors.get(id).is_some_and(|wire| wire.length.is_some());
         let mut finding = Finding::new(Code::NoWayBetween, text);
-        if pull.is_some() && ids.into_iter().all(known) {
+        if wires.is_some() && ids.into_iter().all(known) {
             finding.level = Level::Note;
             finding.text.push_str(". Its length is given; fill and bundles do not count it");
         }
@@ -285,9 +286,9 @@ impl Judge<'_, '_> {
     }
 
     fn cables(&mut self) {
-        for own in &self.survey.cables {
+        for own in self.survey.pulled.iter().filter_map(Run::cable) {
             let Some(report) = self.report.cables.get(&own.cable.id) else { continue };
-            for finding in of_cable(*own, report) {
+            for finding in of_cable(own, report) {
                 self.say(Subject::new(Kind::Device, &own.device.id), finding);
             }
         }

@@ -9,8 +9,9 @@ use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
 use super::cables;
-use super::survey::{Pull, Survey};
+use super::survey::Survey;
 use crate::job::layout::{drawn_length, raceway_length};
+use crate::job::run::Run;
 use crate::job::subject::Subject;
 use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
@@ -182,9 +183,9 @@ pub struct Tight {
 /// Draws up the report of what was settled.
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
-    let runs = survey.pulls.iter().enumerate().filter_map(|(number, pull)| {
-        let first = survey.wires(pull).next()?.id.clone();
-        Some((first, run(survey, settled, sizes, &girths, number, pull)?))
+    let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
+        let first = survey.wires(pulled).next()?.id.clone();
+        Some((first, run(survey, settled, sizes, &girths, number, pulled)?))
     });
     let raceways = survey.plan.raceways.iter().enumerate();
     RoutesReport {
@@ -203,14 +204,14 @@ fn run(
     sizes: &[Option<Size>],
     girths: &[Girth],
     number: usize,
-    pull: &Pull,
+    pulled: &Run<'_>,
 ) -> Option<RunReport> {
     let wanted = survey.runs().get(number)?;
     let [near, far] =
         wanted.between.map(|location| survey.location(location).map(|location| location.id.clone()));
     let way = settled.routing.ways.get(number).and_then(Option::as_ref);
     let alone = settled.alone.get(number).and_then(Option::as_ref);
-    let own: Vec<_> = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten()).collect();
+    let own: Vec<_> = pulled.wires().iter().map(|at| sizes.get(*at).copied().flatten()).collect();
     let full: Vec<RacewayId> = settled
         .routing
         .closed
@@ -225,15 +226,18 @@ fn run(
         (None, true) => RouteBy::Shortest,
         (None, false) => RouteBy::NextBest,
     });
-    let given = match &pull.of {
-        Of::Circuit(id) => survey.plan.circuit(id).is_some_and(|circuit| circuit.length_m.is_some()),
-        Of::Feeder(_) => false,
+    let (given, jacketed) = match pulled {
+        Run::Wires { of: Of::Circuit(id), jacketed, .. } => {
+            (survey.plan.circuit(id).is_some_and(|circuit| circuit.length_m.is_some()), *jacketed)
+        }
+        Run::Wires { jacketed, .. } => (false, *jacketed),
+        Run::Cable(_) => (false, false),
     };
     Some(RunReport {
         subject: survey.subject(number)?,
-        conductors: survey.wires(pull).map(|wire| wire.id.clone()).collect(),
+        conductors: survey.wires(pulled).map(|wire| wire.id.clone()).collect(),
         sizes: own,
-        jacketed: pull.jacketed,
+        jacketed,
         between: [near?, far?],
         raceways: way.map(|way| survey.raceway_ids(way)).unwrap_or_default(),
         why: why(by, &full, detour_m),
@@ -241,7 +245,7 @@ fn run(
         full,
         detour_m,
         cut: way.and_then(|way| survey.cut(number, way)),
-        length_given: given || survey.wires(pull).all(|wire| wire.measured),
+        length_given: given || survey.wires(pulled).all(|wire| wire.measured),
         company: way.map_or(0, |way| survey.company(&settled.routing, way)),
         engine_space: way.is_some_and(|way| survey.is_hot(number, way)),
         path: way.and_then(|way| path(survey, way)),
@@ -293,7 +297,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
-    let first = |run: &usize| Some(survey.wires(survey.pulls.get(*run)?).next()?.id.clone());
+    let first = |run: &usize| Some(survey.wires(survey.pulled.get(*run)?).next()?.id.clone());
     let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
         Some(Room::Bore(bore)) => Some(bore),
         _ => None,
@@ -307,7 +311,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
         runs: sharing.iter().filter_map(first).collect(),
         cables: sharing
             .iter()
-            .filter_map(|run| survey.cables.get(run.checked_sub(survey.pulls.len())?))
+            .filter_map(|run| survey.pulled.get(*run)?.cable())
             .map(|own| own.cable.id.clone())
             .collect(),
         count: diameters.len(),

@@ -4,10 +4,11 @@
 //! A [`Piece`] is one wire or one cable, with two ends. It has a label, and so has each of its ends: of a wire
 //! `C01-3`, `C01-3a` nearer the source and `C01-3b`, of a cable `radar`, `radar-a` at its device and `radar-b`.
 //! Labels, search, steps, the order of work and the pages in hand are made from pieces and do not ask whether a
-//! circuit, a feeder or a device gave them. Pieces that begin and end together are pulled as one run: see
-//! [`routing`](super::routing).
+//! circuit, a feeder or a device gave them. Pieces that begin and end together are pulled as one [`Run`],
+//! whose route [`routing`](super::routing) finds.
 
 pub mod cable;
+mod pulled;
 
 use uom::si::f64::Length;
 
@@ -17,6 +18,8 @@ use super::value::{CircuitId, FeederId, LocationId};
 use super::wiring::{Conductor, Conductors, Landing, Of};
 use crate::trade::conductor::Size;
 use cable::DeviceCable;
+
+pub use pulled::Run;
 
 /// One wire or one cable.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -132,10 +135,7 @@ impl<'a> Piece<'a> {
     /// The circuit, feeder or cable that it is tied down as.
     pub fn run(self) -> Subject {
         match self {
-            Self::Wire(wire) => match &wire.of {
-                Of::Circuit(id) => Subject::new(Kind::Circuit, id),
-                Of::Feeder(id) => Subject::new(Kind::Feeder, id),
-            },
+            Self::Wire(wire) => wire.of.subject(),
             Self::Cable(_) => self.subject(),
         }
     }

@@ -148,7 +148,7 @@ pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
 
 fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> TitleBlock {
     let title_block = job.title_block(frame, Tab::Circuits);
-    TitleBlock { title: format!("{} {}", circuit.id, circuit.name), ..title_block }
+    TitleBlock { title: format!("{} {}", circuit.label_text(), circuit.name), ..title_block }
 }
 
 fn asked(query: &str) -> Result<Form, Error> {
@@ -229,7 +229,8 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     if circuit.jacketed {
         facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }
-    let protected_by = job.report.circuits.get(&circuit.id).and_then(|report| report.protected_by.as_ref());
+    let protected_by =
+        job.report.circuits.get(&circuit.id).and_then(|report| report.conductor.protected_by.as_ref());
     facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
     facts
 }

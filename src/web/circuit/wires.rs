@@ -23,8 +23,8 @@ use crate::web::piece::Figure;
 /// The size a conductor has: as given, or as the check chose it.
 pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
     conductor.size.or_else(|| match &conductor.of {
-        Of::Circuit(id) => job.report.circuits.get(id).and_then(|circuit| circuit.size),
-        Of::Feeder(id) => job.report.feeders.get(id).and_then(|feeder| feeder.size),
+        Of::Circuit(id) => job.report.circuits.get(id).and_then(|circuit| circuit.conductor.size),
+        Of::Feeder(id) => job.report.feeders.get(id).and_then(|feeder| feeder.conductor.size),
     })
 }
 
