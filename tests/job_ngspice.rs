@@ -271,7 +271,9 @@ fn compare(job: &str) {
         agree(&format!("point {id}"), ours, theirs);
     }
     for (id, [from, to], ohms) in &deck.feeders {
-        let Some(ours) = report.feeders[id].solved_current_a.filter(|_| *ohms > 0.0) else { continue };
+        let Some(ours) = report.feeders[id].conductor.solved_current_a.filter(|_| *ohms > 0.0) else {
+            continue;
+        };
         agree(&format!("feeder {id}"), ours, (volts(from) - volts(to)) / ohms);
     }
 }

@@ -96,7 +96,7 @@ impl Deck<'_> {
 
     fn feeders(&mut self, wires: &Conductors) {
         for feeder in &self.plan.feeders {
-            let size = self.report.feeders[&feeder.id].size.unwrap();
+            let size = self.report.feeders[&feeder.id].conductor.size.unwrap();
             let [from, to] =
                 [&feeder.from, &feeder.to].map(|id| node(self.plan, id.as_str(), feeder.polarity));
             let wire = wires.of_feeder(&feeder.id).unwrap();
@@ -141,7 +141,7 @@ impl Deck<'_> {
             };
             assert_ne!(wire.role, Role::Feeder);
             let ends = [spot(&wire.from, wire.polarity), spot(&wire.to, wire.polarity)];
-            let size = wire.size.or(self.report.circuits[&circuit.id].size).unwrap();
+            let size = wire.size.or(self.report.circuits[&circuit.id].conductor.size).unwrap();
             self.wire(wire, size, 0.0, [&ends[0], &ends[1]]);
         }
     }
@@ -282,7 +282,7 @@ fn every_short_circuit_agrees() {
                 deck.solved(folder.path())["vshort#branch"]
             };
             let weakest = circuit.devices().map(shorted).fold(f64::INFINITY, f64::min);
-            let ours = report.circuits[&circuit.id].fault_current_a.unwrap();
+            let ours = report.circuits[&circuit.id].conductor.fault_current_a.unwrap();
             agree(&format!("{boat}, {} shorted", circuit.id), ours, weakest);
         }
     }

@@ -175,7 +175,7 @@ proptest! {
         prop_assert!(!json.contains("NaN") && !json.contains("inf"));
         prop_assert_eq!(report.circuits.len(), plan.circuits.len());
         for circuit in report.circuits.values() {
-            let solved = [circuit.solved_drop_v, circuit.handbook_drop_v, circuit.fault_current_a];
+            let solved = [circuit.conductor.solved_drop_v, circuit.conductor.handbook_drop_v, circuit.conductor.fault_current_a];
             prop_assert!(solved.into_iter().flatten().all(|figure| figure.is_finite() && figure > -1e-9));
         }
         // A circuit without a fuse never passes.
@@ -198,7 +198,7 @@ proptest! {
             });
             let report = check(&plan);
             let circuit = report.circuits.values().next().unwrap().clone();
-            (circuit.handbook_drop_v.unwrap(), circuit.solved_drop_v.unwrap())
+            (circuit.conductor.handbook_drop_v.unwrap(), circuit.conductor.solved_drop_v.unwrap())
         };
         let by_size: Vec<_> = ["18 AWG", "16 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG"].map(drops).to_vec();
         for pair in by_size.windows(2) {

@@ -53,9 +53,9 @@ fn a_circuit_without_a_length_has_that_of_its_way() {
     near(cut.total_m, TO_BOW_M);
     near(cut.left_m(0), 0.55);
     let figures = &report.circuits[&c01()];
-    near(figures.one_way_m.unwrap(), TO_BOW_M);
-    near(figures.round_trip_m.unwrap(), 2.0 * TO_BOW_M);
-    assert!(figures.handbook_drop_v.is_some() && figures.solved_drop_v.is_some());
+    near(figures.conductor.one_way_m.unwrap(), TO_BOW_M);
+    near(figures.conductor.round_trip_m.unwrap(), 2.0 * TO_BOW_M);
+    assert!(figures.conductor.handbook_drop_v.is_some() && figures.conductor.solved_drop_v.is_some());
 }
 
 #[test]
@@ -78,7 +78,7 @@ fn a_length_that_is_given_wins_and_says_so() {
         routed(job);
         job["circuits"][0]["length_m"] = json!(3.1);
     });
-    near(given.circuits[&c01()].one_way_m.unwrap(), 3.1);
+    near(given.circuits[&c01()].conductor.one_way_m.unwrap(), 3.1);
     assert!(run(&given, "C01-3").length_given && !run(&report(routed), "C01-3").length_given);
     // Even the tube alone is longer.
     let short = report(|job| {
@@ -129,7 +129,7 @@ fn a_feeder_without_a_length_has_that_of_its_way() {
     let cut = run(&report, "F2").cut.as_ref().unwrap();
     // The return goes from the battery's end, which is nearer the source, to the bar.
     assert_eq!(ids(&run(&report, "F2").between), ["stern", "helm"]);
-    near(report.feeders[&"F2".parse().unwrap()].one_way_m.unwrap(), cut.total_m);
+    near(report.feeders[&"F2".parse().unwrap()].conductor.one_way_m.unwrap(), cut.total_m);
     near(cut.path_m, 4.3);
 }
 
@@ -235,13 +235,16 @@ fn the_bundle_is_who_shares_the_raceway() {
     assert_eq!(run(&report, "C01-3").company, 6);
     // 33 CFR 183.435 (b), note 2: four to six conductors at 50 V and more carry 0.6 of table 5.
     let figures = &report.circuits[&c01()];
-    near(figures.derated_ampacity_a.unwrap() / figures.ampacity_a.unwrap(), 0.6);
+    near(figures.conductor.derated_ampacity_a.unwrap() / figures.conductor.ampacity_a.unwrap(), 0.6);
     // Given by hand it wins.
     let by_hand = crate::fixture::report(|job| {
         crowd(job);
         job["circuits"][0]["bundle"] = json!(2);
     });
-    near(by_hand.circuits[&c01()].derated_ampacity_a.unwrap(), figures.ampacity_a.unwrap());
+    near(
+        by_hand.circuits[&c01()].conductor.derated_ampacity_a.unwrap(),
+        figures.conductor.ampacity_a.unwrap(),
+    );
 }
 
 #[test]
@@ -252,7 +255,7 @@ fn an_engine_space_on_the_way_counts() {
     });
     assert!(run(&hot, "C01-3").engine_space);
     // 33 CFR 183.425 note 1: 0.85 at 105 C.
-    near(hot.circuits[&c01()].derated_ampacity_a.unwrap(), 0.85 * 25.0);
+    near(hot.circuits[&c01()].conductor.derated_ampacity_a.unwrap(), 0.85 * 25.0);
 }
 
 /// A tube of 12 mm takes two 6 AWG feeders no more: 2 x 7.98 mm of 12 mm is 88 %.

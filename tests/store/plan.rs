@@ -271,7 +271,7 @@ async fn what_a_part_takes_up_goes_with_it() {
     let mut write = shop.write().await;
     let horn = "horn".parse().unwrap();
     let mut circuit = circuits::get(&mut write, job, &"C01".parse().unwrap()).await.unwrap();
-    circuit.value.devices.retain(|device| *device != horn);
+    circuit.value.legs.retain(|leg| leg.device != horn);
     circuits::update(&mut write, job, &circuit.value, circuit.version).await.unwrap();
     let held = devices::get(&mut write, job, &horn).await.unwrap();
     assert!(held.value.footprint.as_ref().is_some_and(|own| own.magnetic && own.compass_safe_mm.is_some()));

@@ -182,14 +182,17 @@ async fn figures_of_the_lists_open_in_place_on_their_working() {
     let file = demo_boat("Second Plover");
     let (circuits, feeders) = (file.plan.circuits.len(), file.plan.feeders.len());
     let report = check(&file.plan);
-    let carried = report.feeders.values().filter(|feeder| feeder.design_current_a.is_some()).count();
-    let dropped = report.feeders.values().filter(|feeder| feeder.handbook_drop_pct.is_some()).count();
+    let carried =
+        report.feeders.values().filter(|feeder| feeder.conductor.design_current_a.is_some()).count();
+    let dropped =
+        report.feeders.values().filter(|feeder| feeder.conductor.handbook_drop_pct.is_some()).count();
     let shop = Shop::open(file).await;
     let ron = shop.sign_in(Viewer).await;
-    let sized = report.feeders.values().filter(|feeder| feeder.size.is_some()).count();
+    let sized = report.feeders.values().filter(|feeder| feeder.conductor.size.is_some()).count();
     let fused = |workings: &[Working]| workings.iter().any(|working| working.what == "allowed ratings");
-    let fused_circuits = report.circuits.values().filter(|circuit| fused(&circuit.workings)).count();
-    let fused_feeders = report.feeders.values().filter(|feeder| fused(&feeder.workings)).count();
+    let fused_circuits =
+        report.circuits.values().filter(|circuit| fused(&circuit.conductor.workings)).count();
+    let fused_feeders = report.feeders.values().filter(|feeder| fused(&feeder.conductor.workings)).count();
     let lists = [
         ("/one-line", 3 * circuits + fused_circuits + feeders + carried + sized + fused_feeders),
         ("/plan/circuits", 3 * circuits + fused_circuits),
