@@ -7,7 +7,7 @@ use std::hint::black_box;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use driploop::job::check::check;
 use driploop::job::file::JobFile;
-use driploop::job::plan::{InUse, Plan};
+use driploop::job::plan::{CableTo, InUse, Plan};
 use driploop::job::value::PointId;
 
 const DEMO: &str = include_str!("../src/shop/demo/second-plover.json");
@@ -60,13 +60,19 @@ fn repeated(plan: &Plan, times: usize) -> Plan {
         }
         for device in &mut part.devices {
             renamed!(device.id, device.location);
-            device.cable.iter_mut().for_each(|cable| renamed!(cable.to));
+            for cable in &mut device.cables {
+                renamed!(cable.id);
+                match &mut cable.to {
+                    CableTo::Location(location) => renamed!(*location),
+                    CableTo::Device(device) => renamed!(*device),
+                }
+            }
             device.mounting.iter_mut().for_each(|mounting| renamed!(mounting.board));
         }
         for circuit in &mut part.circuits {
             renamed!(circuit.id, circuit.from, circuit.r#return);
             circuit.route.iter_mut().for_each(|raceway| renamed!(*raceway));
-            circuit.devices.iter_mut().for_each(|device| renamed!(*device));
+            circuit.legs.iter_mut().for_each(|leg| renamed!(leg.device));
             circuit.switch.iter_mut().for_each(|switch| renamed!(switch.panel));
             circuit.junction.iter_mut().for_each(|junction| renamed!(*junction));
             circuit.conductors.iter_mut().for_each(|conductor| renamed!(conductor.from, conductor.to));

@@ -36,7 +36,7 @@ fn lamp(length_m: f64) -> Value {
         "points": [{"id": "house", "kind": "battery", "location": "helm", "open_circuit_v": 12.7, "internal_mohm": 8}],
         "devices": [{"id": "lamp", "name": "Lamp", "location": "helm", "drop_limit_pct": 3,
             "load": {"kind": "constant-current", "a": 1}}],
-        "circuits": [{"id": "C01", "name": "Lamp", "devices": ["lamp"], "from": "house", "return": "house",
+        "circuits": [{"id": "C01", "name": "Lamp", "legs": [{"number": 1, "device": "lamp"}], "from": "house", "return": "house",
             "protection": {"kind": "class-t-fuse", "rating_a": 110, "from_source_m": 0.1},
             "size": "4 AWG", "insulation_c": 105, "length_m": length_m}]
     })

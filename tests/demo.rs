@@ -77,8 +77,8 @@ fn the_main_boat_is_a_full_rewire() {
     assert_eq!(of_kind("junction-bar"), 2);
     assert!(plan.circuits.iter().all(|circuit| circuit.protection.is_some()));
     let report = check(&plan);
-    assert!(report.circuits.values().all(|circuit| circuit.one_way_m.is_some()));
-    assert!(report.feeders.values().all(|feeder| feeder.one_way_m.is_some()));
+    assert!(report.circuits.values().all(|circuit| circuit.conductor.one_way_m.is_some()));
+    assert!(report.feeders.values().all(|feeder| feeder.conductor.one_way_m.is_some()));
 }
 
 #[test]

@@ -132,7 +132,7 @@ fn feeder(at: usize, from: &str, to: &str) -> Value {
 }
 
 fn circuit(at: usize, from: &str) -> Value {
-    json!({"id": format!("C{at}"), "name": format!("Circuit <{at}>"), "devices": ["d"], "from": from, "return": "neg",
+    json!({"id": format!("C{at}"), "name": format!("Circuit <{at}>"), "legs": [{"number": 1, "device": "d"}], "from": from, "return": "neg",
         "size": "16 AWG", "length_m": 4.2, "insulation_c": 105, "protection": {"kind": "blade-fuse", "rating_a": 5}})
 }
 

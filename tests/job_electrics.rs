@@ -42,10 +42,10 @@ fn boat() -> Value {
             {"id": "white", "name": "White light", "location": "helm", "light": "all-round", "drop_limit_pct": 3,
              "load": {"kind": "constant-current", "a": 2}}],
         "circuits": [
-            {"id": "C1", "name": "Side lights", "devices": ["sides"], "from": "fb", "return": "neg",
+            {"id": "C1", "name": "Side lights", "legs": [{"number": 1, "device": "sides"}], "from": "fb", "return": "neg",
              "size": "10 AWG", "insulation_c": 105, "length_m": 3.0, "switch": {"panel": "panel", "position": 1},
              "protection": {"kind": "blade-fuse", "rating_a": 10}},
-            {"id": "C2", "name": "White light", "devices": ["white"], "from": "fb", "return": "neg",
+            {"id": "C2", "name": "White light", "legs": [{"number": 1, "device": "white"}], "from": "fb", "return": "neg",
              "size": "10 AWG", "insulation_c": 105, "length_m": 3.0, "switch": {"panel": "panel", "position": 2},
              "protection": {"kind": "blade-fuse", "rating_a": 5}}],
         "modes": [
@@ -292,7 +292,7 @@ fn a_charger_without_a_rating_is_said_and_counts_as_nothing() {
 fn a_load_that_is_not_known_is_said_and_leaves_the_energy_open() {
     let mut boat = boat();
     boat["devices"][1].as_object_mut().unwrap().remove("load");
-    boat["circuits"][0]["devices"] = json!(["sides", "white"]);
+    boat["circuits"][0]["legs"] = json!([{"number": 1, "device": "sides"}, {"number": 2, "device": "white"}]);
     boat["circuits"].as_array_mut().unwrap().pop();
     boat["modes"][0]["on"] = json!([{"circuit": "C1"}]);
     boat["modes"][1]["on"] = json!([{"circuit": "C1", "share": 0.5}]);
@@ -364,7 +364,7 @@ fn a_boat_that_carries_sails_is_judged_under_sail_as_well() {
 #[test]
 fn a_white_light_that_burns_with_the_sides_only_is_no_anchor_light() {
     let mut boat = boat();
-    boat["circuits"][0]["devices"] = json!(["sides", "white"]);
+    boat["circuits"][0]["legs"] = json!([{"number": 1, "device": "sides"}, {"number": 2, "device": "white"}]);
     boat["circuits"].as_array_mut().unwrap().pop();
     boat["modes"] = json!([]);
     assert!(codes(&checked(&boat), "job/job").contains(&"no-anchor-light"));

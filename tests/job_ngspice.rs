@@ -149,7 +149,7 @@ impl<'a> Deck<'a> {
             let (from, to) = (end(&wire.from), end(&wire.to));
             self.part(&from, &to, ohms);
         }
-        for device in &circuit.devices {
+        for device in circuit.devices() {
             let Some(load) = self.plan.device(device).and_then(|device| device.load) else { continue };
             self.parts += 1;
             let (n, p, m) = (
@@ -271,7 +271,9 @@ fn compare(job: &str) {
         agree(&format!("point {id}"), ours, theirs);
     }
     for (id, [from, to], ohms) in &deck.feeders {
-        let Some(ours) = report.feeders[id].solved_current_a.filter(|_| *ohms > 0.0) else { continue };
+        let Some(ours) = report.feeders[id].conductor.solved_current_a.filter(|_| *ohms > 0.0) else {
+            continue;
+        };
         agree(&format!("feeder {id}"), ours, (volts(from) - volts(to)) / ohms);
     }
 }

@@ -96,7 +96,7 @@ impl Deck<'_> {
 
     fn feeders(&mut self, wires: &Conductors) {
         for feeder in &self.plan.feeders {
-            let size = self.report.feeders[&feeder.id].size.unwrap();
+            let size = self.report.feeders[&feeder.id].conductor.size.unwrap();
             let [from, to] =
                 [&feeder.from, &feeder.to].map(|id| node(self.plan, id.as_str(), feeder.polarity));
             let wire = wires.of_feeder(&feeder.id).unwrap();
@@ -108,7 +108,7 @@ impl Deck<'_> {
     fn circuit(&mut self, circuit: &Circuit, wires: &Conductors) {
         self.cables(circuit, wires);
         let id = circuit.id.to_string();
-        for device in &circuit.devices {
+        for device in circuit.devices() {
             let load = self.plan.device(device).unwrap().load.unwrap();
             let (p, n) = (at(&id, device, "p"), at(&id, device, "n"));
             match load {
@@ -141,7 +141,7 @@ impl Deck<'_> {
             };
             assert_ne!(wire.role, Role::Feeder);
             let ends = [spot(&wire.from, wire.polarity), spot(&wire.to, wire.polarity)];
-            let size = wire.size.or(self.report.circuits[&circuit.id].size).unwrap();
+            let size = wire.size.or(self.report.circuits[&circuit.id].conductor.size).unwrap();
             self.wire(wire, size, 0.0, [&ends[0], &ends[1]]);
         }
     }
@@ -222,7 +222,7 @@ fn every_state_agrees(plan: &Plan) {
         let side = |id: &PointId, side| volts(&node(plan, id.as_str(), side));
         assert_eq!(state.devices.len(), state.on.len());
         for (circuit, devices) in &state.devices {
-            assert_eq!(devices.len(), plan.circuit(circuit).unwrap().devices.len());
+            assert_eq!(devices.len(), plan.circuit(circuit).unwrap().legs.len());
             for (device, ours) in devices {
                 let [p, n] = ["p", "n"].map(|side| volts(&at(circuit.as_str(), device, side)));
                 agree(&format!("{circuit} at {device}"), *ours, p - n);
@@ -281,8 +281,8 @@ fn every_short_circuit_agrees() {
                 writeln!(deck.text, "Vshort {p} {n} 0").unwrap();
                 deck.solved(folder.path())["vshort#branch"]
             };
-            let weakest = circuit.devices.iter().map(shorted).fold(f64::INFINITY, f64::min);
-            let ours = report.circuits[&circuit.id].fault_current_a.unwrap();
+            let weakest = circuit.devices().map(shorted).fold(f64::INFINITY, f64::min);
+            let ours = report.circuits[&circuit.id].conductor.fault_current_a.unwrap();
             agree(&format!("{boat}, {} shorted", circuit.id), ours, weakest);
         }
     }

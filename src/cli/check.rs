@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::{Error, Outcome, read_job};
 use crate::job::check::{
-    By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report, check_job, together,
+    By, CircuitReport, ConductorReport, PointReport, ProtectionReport, Report, check_job, together,
 };
 use crate::job::plan::Plan;
 use crate::job::value::FeederId;
@@ -68,20 +68,24 @@ fn circuits(report: &Report) -> Table {
         "fault A",
     ]);
     for (id, circuit) in &report.circuits {
-        let CircuitReport { name, size, size_by, protection, protected_by, .. } = circuit;
+        let CircuitReport {
+            name,
+            conductor: ConductorReport { size, size_by, protection, protected_by, .. },
+            ..
+        } = circuit;
         let lowest = circuit.voltage_at.values().copied().reduce(f64::min);
         table.row([
             id.to_string(),
             name.clone(),
             sized(*size, *size_by),
-            length(circuit.one_way_m, report),
-            number(circuit.design_current_a),
-            number(circuit.derated_ampacity_a),
-            number(circuit.handbook_drop_pct),
-            number(circuit.solved_drop_pct),
+            length(circuit.conductor.one_way_m, report),
+            number(circuit.conductor.design_current_a),
+            number(circuit.conductor.derated_ampacity_a),
+            number(circuit.conductor.handbook_drop_pct),
+            number(circuit.conductor.solved_drop_pct),
             number(lowest),
             fuse(protection.as_ref(), protected_by.as_ref()),
-            number(circuit.fault_current_a),
+            number(circuit.conductor.fault_current_a),
         ]);
     }
     table
@@ -101,18 +105,18 @@ fn feeders(report: &Report) -> Table {
         "fault A",
     ]);
     for (id, feeder) in &report.feeders {
-        let FeederReport { size, size_by, protection, protected_by, .. } = feeder;
+        let ConductorReport { size, size_by, protection, protected_by, .. } = &feeder.conductor;
         table.row([
             id.to_string(),
-            feeder.route.join(" "),
+            feeder.conductor.route.join(" "),
             sized(*size, *size_by),
-            length(feeder.one_way_m, report),
-            number(feeder.design_current_a),
-            number(feeder.derated_ampacity_a),
-            number(feeder.handbook_drop_pct),
-            number(feeder.solved_drop_v),
+            length(feeder.conductor.one_way_m, report),
+            number(feeder.conductor.design_current_a),
+            number(feeder.conductor.derated_ampacity_a),
+            number(feeder.conductor.handbook_drop_pct),
+            number(feeder.conductor.solved_drop_v),
             fuse(protection.as_ref(), protected_by.as_ref()),
-            number(feeder.fault_current_a),
+            number(feeder.conductor.fault_current_a),
         ]);
     }
     table

@@ -33,7 +33,7 @@ pub fn out<'a>(plan: &'a Plan, circuit: &'a Circuit) -> &'a str {
     let lights_the_way = |id| plan.device(id).is_some_and(|device| device.light.is_some());
     match &circuit.color {
         Some(color) => color.as_str(),
-        None if circuit.devices.iter().any(lights_the_way) => "dark gray",
+        None if circuit.devices().any(lights_the_way) => "dark gray",
         None => "orange",
     }
 }

@@ -245,7 +245,7 @@ impl<'a> Ground<'a> {
         rest: &Solved<'_>,
     ) -> Option<Taken> {
         let expected = meter.expect(circuit, reading.device.as_ref())?;
-        let device = circuit.devices.iter().position(|id| *id == expected.device)?;
+        let device = circuit.devices().position(|id| *id == expected.device)?;
         let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
         let whole = solved.of_circuit(&circuit.id)?.get::<ampere>();
         let share = |amperes: Option<ElectricCurrent>| amperes.map_or(0.0, |a| a.get::<ampere>() / whole);

@@ -330,13 +330,13 @@ fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Find
 
 /// The devices of a circuit whose load is not known.
 fn unknown<'a>(plan: &'a Plan, circuit: &'a Circuit) -> impl Iterator<Item = &'a Device> {
-    circuit.devices.iter().filter_map(|id| plan.device(id)).filter(|device| device.load.is_none())
+    circuit.devices().filter_map(|id| plan.device(id)).filter(|device| device.load.is_none())
 }
 
 /// What a circuit's loads take at nominal voltage, as far as they are known.
 fn current(plan: &Plan, circuit: &Circuit) -> ElectricCurrent {
     let nominal = plan.job.nominal_v.quantity();
-    let loads = circuit.devices.iter().filter_map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
+    let loads = circuit.devices().filter_map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
     loads.fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current)
 }
 

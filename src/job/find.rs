@@ -1,43 +1,24 @@
-//! Finding a wire or factory cable by what is typed with thumbs: its label with or without the dash, or words about it.
+//! Finding a piece by what is typed with thumbs: its label with or without the dash, or words about it.
 
-use super::cable::{self, Cable};
+use std::collections::HashSet;
+
 use super::color;
 use super::plan::Plan;
-use super::value::LocationId;
-use super::wiring::{Conductor, Conductors, Landing, Of};
+use super::run::{At, Piece, Pieces};
+use super::wiring::{Conductors, Landing};
 
-/// What somebody may hold: a wire, or a cable that came with its ends made up.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Found<'a> {
-    /// A wire.
-    Conductor(&'a Conductor),
-    /// A factory cable.
-    Cable(Cable<'a>),
-}
-
-impl Found<'_> {
-    /// The ids of both ends.
-    pub fn ends(&self) -> [String; 2] {
-        match self {
-            Self::Conductor(conductor) => conductor.ends().map(|end| end.id),
-            Self::Cable(cable) => cable.ends().map(|end| end.id),
-        }
-    }
-}
-
-/// A wire or factory cable that was found.
+/// A piece that was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hit<'a> {
     /// What it is.
-    pub found: Found<'a>,
-    /// Which of its ends the label names: of a wire 0 the one nearer the source, of a cable 0 the one at its
-    /// device; 1 the other.
+    pub piece: Piece<'a>,
+    /// Which of its ends the label names, 0 or 1.
     pub end: Option<usize>,
     /// How well what was typed fits it.
     pub fit: Fit,
 }
 
-/// How well what was typed fits a wire, the best first.
+/// How well what was typed fits a piece, the best first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Fit {
     /// It is the label.
@@ -46,25 +27,25 @@ pub enum Fit {
     WithoutZeros,
     /// The label begins with it.
     Begins,
-    /// Every word is said of the wire: its circuit, what it joins and where, its color.
+    /// Every word is said of it: its circuit, what it joins and where, its color.
     Words,
 }
 
-/// The wires and factory cables that fit what was typed, the best first; none for nothing.
+/// The pieces that fit what was typed, the best first; none for nothing.
 ///
 /// Capitals, dashes and blanks do not count, and a letter that a thumb takes for a digit is read as it.
-pub fn wires<'a>(plan: &'a Plan, conductors: &'a Conductors, typed: &str) -> Vec<Hit<'a>> {
+pub fn pieces<'a>(plan: &'a Plan, conductors: &'a Conductors, typed: &str) -> Vec<Hit<'a>> {
     if plain(typed).is_empty() {
         return Vec::new();
     }
-    let wires = conductors.all().iter().filter_map(|conductor| hit(plan, conductor, typed));
-    let mut hits: Vec<Hit<'a>> =
-        wires.chain(cable::all(plan).filter_map(|cable| cable_hit(plan, cable, typed))).collect();
+    let devices: HashSet<&str> = plan.devices.iter().map(|device| device.id.as_str()).collect();
+    let pieces = Pieces::of(plan, conductors).all();
+    let mut hits: Vec<Hit<'a>> = pieces.filter_map(|piece| hit(plan, &devices, piece, typed)).collect();
     hits.sort_by_key(|hit| hit.fit);
     hits
 }
 
-/// The one wire that was meant, where the label leaves no doubt.
+/// The one piece that was meant, where the label leaves no doubt.
 pub fn meant<'a>(hits: &[Hit<'a>]) -> Option<Hit<'a>> {
     let sure = |hit: &&Hit<'_>| hit.fit <= Fit::WithoutZeros;
     let best = hits.first().filter(sure)?;
@@ -72,27 +53,19 @@ pub fn meant<'a>(hits: &[Hit<'a>]) -> Option<Hit<'a>> {
     (rivals == 1).then_some(*best)
 }
 
-fn hit<'a>(plan: &Plan, conductor: &'a Conductor, typed: &str) -> Option<Hit<'a>> {
-    let ends = conductor.ends();
-    let labels = [(None, conductor.id.as_str()), (Some(0), &ends[0].id), (Some(1), &ends[1].id)];
-    let by_label = labels.into_iter().filter_map(|(end, label)| Some((label_fit(label, typed)?, end)));
-    // The conductor before its ends, where what was typed is the beginning of all three.
-    let best = by_label.min_by_key(|(fit, _)| *fit);
-    let (fit, end) = best.or_else(|| is_said(&said(plan, conductor), typed).then_some((Fit::Words, None)))?;
-    Some(Hit { found: Found::Conductor(conductor), end, fit })
-}
-
-/// Its device's name alone may as well mean the device's wires: only an end's label leaves no doubt.
-fn cable_hit<'a>(plan: &Plan, cable: Cable<'a>, typed: &str) -> Option<Hit<'a>> {
-    let ends = cable.ends();
-    let labels = ends.iter().enumerate();
-    let by_label = labels.filter_map(|(end, label)| Some((label_fit(&label.id, typed)?, end)));
+/// A label that is a device's name as well may mean any of its wires: then only an end's label leaves no doubt.
+fn hit<'a>(plan: &Plan, devices: &HashSet<&str>, piece: Piece<'a>, typed: &str) -> Option<Hit<'a>> {
+    let ends = piece.ends();
+    let whole = Some((None, piece.label())).filter(|(_, label)| !devices.contains(label));
+    let labels = [(Some(0), ends[0].label.as_str()), (Some(1), ends[1].label.as_str())];
+    let by_label = whole.into_iter().chain(labels);
+    let by_label = by_label.filter_map(|(end, label)| Some((label_fit(label, typed)?, end)));
     let (fit, end) = match by_label.min_by_key(|(fit, _)| *fit) {
         Some((Fit::Begins, _)) => (Fit::Begins, None),
-        Some((fit, end)) => (fit, Some(end)),
-        None => is_said(&said_of_cable(plan, cable), typed).then_some((Fit::Words, None))?,
+        Some(by_label) => by_label,
+        None => is_said(&said(plan, piece), typed).then_some((Fit::Words, None))?,
     };
-    Some(Hit { found: Found::Cable(cable), end, fit })
+    Some(Hit { piece, end, fit })
 }
 
 fn label_fit(label: &str, typed: &str) -> Option<Fit> {
@@ -145,28 +118,28 @@ fn is_said(said: &str, typed: &str) -> bool {
         && asked.all(|asked| words.iter().any(|word| word.starts_with(asked)))
 }
 
-fn said(plan: &Plan, conductor: &Conductor) -> String {
-    let of = match &conductor.of {
-        Of::Circuit(id) => plan.circuit(id).map_or(String::new(), |circuit| format!("{id} {}", circuit.name)),
-        Of::Feeder(id) => format!("{id} feeder"),
-    };
-    let ends = [&conductor.from, &conductor.to].map(|landing| landed(plan, landing));
-    [of, ends.join(" "), color::of(plan, conductor).to_owned(), conductor.role.words().to_owned()].join(" ")
+/// What is said of a piece: what it is part of, what it joins and where, what it looks like.
+fn said(plan: &Plan, piece: Piece<'_>) -> String {
+    let ends = piece.ends().map(|end| landed(plan, &end.at)).join(" ");
+    match piece {
+        Piece::Wire(wire) => {
+            let circuit = piece.circuit().and_then(|id| plan.circuit(id));
+            let of = match circuit {
+                Some(circuit) => format!("{} {}", circuit.label_text(), circuit.name),
+                None => format!("{} feeder", piece.label()),
+            };
+            [&of, &ends, color::of(plan, wire), wire.role.words()].join(" ")
+        }
+        Piece::Cable(own) => [piece.label(), &own.called(), &ends, "factory cable"].join(" "),
+    }
 }
 
-fn said_of_cable(plan: &Plan, cable: Cable<'_>) -> String {
-    let location = |id: &LocationId| plan.location(id).map_or("", |location| location.name.as_str());
-    let [from, to] = cable.ends().map(|end| format!("{} {}", end.location, location(end.location)));
-    [cable.id(), &cable.called(), &from, &to, "factory cable"].join(" ")
-}
-
-/// What a wire lands on and where that is, by id and name.
-fn landed(plan: &Plan, landing: &Landing) -> String {
-    let name = match landing {
-        Landing::Point { id, .. } => plan.point(id).map(|point| point.called()),
-        Landing::Device(id) => plan.device(id).map(|device| device.name.as_str()),
+/// What an end lies on or at and where that is, by id and name.
+fn landed(plan: &Plan, at: &At) -> String {
+    let name = match at {
+        At::Landing(Landing::Point { id, .. }) => plan.point(id).map(|point| point.called()),
+        At::Landing(Landing::Device(id)) => plan.device(id).map(|device| device.name.as_str()),
+        At::Location(_) => None,
     };
-    let location =
-        landing.location(plan).and_then(|id| plan.location(id)).map(|location| location.name.as_str());
-    [landing.id(), name.unwrap_or_default(), location.unwrap_or_default()].join(" ")
+    [at.id(), name.unwrap_or_default(), at.location_name(plan).unwrap_or_default()].join(" ")
 }

@@ -110,7 +110,7 @@ fn length(plan: &Plan) -> Length {
 
 fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
     let kind = kind(device.light?);
-    let circuits = || plan.circuits.iter().filter(|circuit| circuit.devices.contains(&device.id));
+    let circuits = || plan.circuits.iter().filter(|circuit| circuit.feeds(&device.id));
     Some(LightReport {
         device: device.id.clone(),
         name: device.name.to_string(),

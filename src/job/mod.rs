@@ -6,7 +6,6 @@
 
 pub mod before_power;
 pub mod board;
-pub mod cable;
 pub mod check;
 pub mod color;
 pub mod crimp;
@@ -39,6 +38,7 @@ pub mod point;
 pub mod progress;
 mod references;
 pub mod routing;
+pub mod run;
 pub mod stage;
 pub mod step;
 pub mod steps;

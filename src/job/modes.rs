@@ -264,7 +264,7 @@ impl Bench<'_> {
             let at = |device: &DeviceId| {
                 Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>()))
             };
-            (circuit.id.clone(), circuit.devices.iter().filter_map(at).collect())
+            (circuit.id.clone(), circuit.devices().filter_map(at).collect())
         });
         state.devices = devices.collect();
         passing

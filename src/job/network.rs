@@ -438,8 +438,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         let gate = self.wired.network.resistance(source, protected, protection)?;
         self.wired.switched.insert(gate, &circuit.id);
 
-        let devices =
-            circuit.devices.iter().map(|device| (device, [(); 2].map(|()| self.wired.network.node())));
+        let devices = circuit.devices().map(|device| (device, [(); 2].map(|()| self.wired.network.node())));
         let devices: HashMap<_, _> = devices.collect();
         let ends = self.ends(circuit, protected, r#return, &devices);
         for conductor in conductors {
@@ -485,7 +484,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         circuit: &'a Circuit,
         devices: &HashMap<&'a DeviceId, [Node; 2]>,
     ) -> Result<(), Unusable> {
-        for id in &circuit.devices {
+        for id in circuit.devices() {
             let load = self.plan.device(id).and_then(|device| device.load);
             let (Some(load), Some([positive, negative])) = (load, devices.get(id)) else { continue };
             let part = self.wired.network.load(*positive, *negative, as_network_load(load))?;

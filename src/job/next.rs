@@ -7,18 +7,17 @@
 
 use std::collections::HashMap;
 
-use super::cable;
 use super::phase::Phase;
 use super::plan::Plan;
 use super::progress::Progress;
+use super::run::{At, Pieces};
 use super::steps::Step;
-use super::subject::Kind;
 use super::value::LocationId;
-use super::wiring::{Conductor, Conductors, Landing};
+use super::wiring::Conductors;
 
-/// The open steps on wires, their ends and factory cables, in the order of work from a location; from the plan's first
-/// location where none is named.
-pub fn on_wires<'a>(
+/// The open steps on pieces and their ends, in the order of work from a location; from the plan's first place where
+/// none is named.
+pub fn on_pieces<'a>(
     plan: &Plan,
     conductors: &Conductors,
     progress: &Progress<'a>,
@@ -33,14 +32,14 @@ pub fn on_wires<'a>(
 
 /// When a step's turn comes: what stands first decides first.
 ///
-/// Phase, walk to the location, walk on to the wire's other end, what it lands on, position there, the
-/// conductor's location in the plan. Steps of one conductor keep the order of work between them.
+/// Phase, walk to the location, walk on to the piece's other end, what it lands on, position there, the
+/// piece's location in the plan. Steps of one piece keep the order of work between them.
 type Turn = (Phase, usize, usize, usize, u16, usize);
 
 /// The way through the boat from where one stands.
 struct Way<'a> {
     plan: &'a Plan,
-    conductors: &'a Conductors,
+    pieces: Pieces<'a>,
     here: usize,
     locations: HashMap<&'a LocationId, usize>,
     landings: HashMap<&'a str, usize>,
@@ -53,10 +52,11 @@ impl<'a> Way<'a> {
             plan.locations.iter().enumerate().map(|(rank, location)| (&location.id, rank)).collect();
         let points = plan.points.iter().map(|point| point.id.as_str());
         let landings = points.chain(plan.devices.iter().map(|device| device.id.as_str()));
-        let order = conductors.all().iter().map(|conductor| conductor.id.as_str());
+        let pieces = Pieces::of(plan, conductors);
+        let order = pieces.all().map(|piece| piece.id());
         Self {
             plan,
-            conductors,
+            pieces,
             here: here.and_then(|here| locations.get(here).copied()).unwrap_or(0),
             locations,
             landings: landings.enumerate().map(|(rank, id)| (id, rank)).collect(),
@@ -64,51 +64,23 @@ impl<'a> Way<'a> {
         }
     }
 
-    /// When a step's turn comes; `None` for a step that is not done to a wire.
+    /// When a step's turn comes; `None` for a step that is not done to a piece.
     fn turn(&self, step: &Step) -> Option<Turn> {
-        let id = step.key.subject.id.as_str();
-        match step.key.subject.kind {
-            Kind::Conductor => {
-                let conductor = self.conductors.get(id)?;
-                let (near, far) = self.walk_along(conductor);
-                Some((step.phase(), near, far, 0, 0, self.order(conductor)))
-            }
-            Kind::Cable => {
-                let [one, other] =
-                    cable::get(self.plan, id)?.ends().map(|end| self.walk_to_location(end.location));
-                // Of what leaves for the same location the cables come after the wires.
-                Some((step.phase(), one.min(other), one.max(other), 0, 0, usize::MAX))
-            }
-            Kind::End => {
-                let (conductor, end) = self.conductors.end(id)?;
-                let landing = self.landings.get(end.at.id()).copied().unwrap_or(usize::MAX);
-                let position = match end.at {
-                    Landing::Point { position, .. } => position.unwrap_or(0),
-                    Landing::Device(_) => 0,
-                };
-                Some((step.phase(), self.walk_to(&end.at), 0, landing, position, self.order(conductor)))
-            }
-            _ => None,
-        }
+        let (piece, end) = self.pieces.about(&step.key.subject)?;
+        let order = self.order.get(piece.id()).copied().unwrap_or(usize::MAX);
+        let ends = piece.ends();
+        let Some(end) = end.and_then(|end| ends.get(end)) else {
+            let [one, other] = [&ends[0], &ends[1]].map(|end| self.walk_to(&end.at));
+            return Some((step.phase(), one.min(other), one.max(other), 0, 0, order));
+        };
+        let landing = self.landings.get(end.at.id()).copied().unwrap_or(usize::MAX);
+        Some((step.phase(), self.walk_to(&end.at), 0, landing, end.at.position(), order))
     }
 
-    /// How many locations on a landing is; those that the plan does not have come last.
-    fn walk_to(&self, landing: &Landing) -> usize {
-        landing.location(self.plan).map_or(usize::MAX, |location| self.walk_to_location(location))
-    }
-
-    fn walk_to_location(&self, location: &LocationId) -> usize {
+    /// How many locations on an end is; those that the plan does not have come last.
+    fn walk_to(&self, at: &At) -> usize {
         let count = self.locations.len().max(1);
-        self.locations.get(location).map_or(usize::MAX, |rank| (rank + count - self.here) % count)
-    }
-
-    /// How far it is to a wire's nearer end, and then to its other.
-    fn walk_along(&self, conductor: &Conductor) -> (usize, usize) {
-        let (from, to) = (self.walk_to(&conductor.from), self.walk_to(&conductor.to));
-        (from.min(to), from.max(to))
-    }
-
-    fn order(&self, conductor: &Conductor) -> usize {
-        self.order.get(conductor.id.as_str()).copied().unwrap_or(usize::MAX)
+        let rank = at.location(self.plan).and_then(|location| self.locations.get(location));
+        rank.map_or(usize::MAX, |rank| (rank + count - self.here) % count)
     }
 }

@@ -149,7 +149,7 @@ pub fn plate(circuit: &Circuit) -> String {
 
 /// What a circuit is called, word by word: its own name, its devices', and what its lights are for.
 fn names(plan: &Plan, circuit: &Circuit) -> Vec<String> {
-    let devices = circuit.devices.iter().filter_map(|id| plan.device(id));
+    let devices = circuit.devices().filter_map(|id| plan.device(id));
     let lights = devices.clone().filter_map(|device| device.light).map(|light| match light {
         Light::AllRound => "anchor navigation",
         _ => "navigation",

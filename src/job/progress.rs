@@ -306,7 +306,7 @@ fn opened<'a>(
     opened
 }
 
-/// What opened each factory cable last: its pull, done and taken back.
+/// What opened each cable last: its pull, done and taken back.
 fn cables_opened<'a>(standings: &HashMap<&'a StepKey, Standing<'a>>) -> HashMap<&'a str, Opened<'a>> {
     let cables = standings.iter().filter(|(key, _)| key.subject.kind == Kind::Cable);
     cables.filter_map(|(key, own)| Some((key.subject.id.as_str(), Opened::Wire(taken_back(own)?)))).collect()

@@ -11,7 +11,7 @@ use super::before_power;
 use super::board::parts::mountable;
 use super::event::{History, Mark};
 use super::fault::Fault;
-use super::plan::{Circuit, Feeder, Plan, Polarity};
+use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
 use super::point::{Body, Kind, SwitchKind};
 use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
@@ -149,6 +149,19 @@ impl<'a> Search<'a> {
                 ));
             }
         }
+        let cables = plan.devices.iter().enumerate().flat_map(|(index, device)| {
+            let cables = device.cables.iter().enumerate();
+            cables.map(move |(at, cable)| (format!("devices[{index}].cables[{at}].id"), &cable.id))
+        });
+        let cables: Vec<_> = cables.collect();
+        self.once("cable", cables.iter().map(|(path, id)| (path.clone(), id.as_str())));
+        let labels: HashSet<&str> = laid.iter().map(|conductor| conductor.label.as_str()).collect();
+        self.labels(&wires, &labels);
+        let feeders = plan.feeders.iter().flat_map(|feeder| [feeder.id.as_str(), feeder.label_text()]);
+        let taken: HashSet<&str> = wires.iter().chain(&labels).copied().chain(feeders).collect();
+        for (path, id) in cables.into_iter().filter(|(_, id)| taken.contains(id.as_str())) {
+            self.faults.push(Fault::expected(path, id, "an id that is not also the label of a wire"));
+        }
         self.once(
             "board",
             plan.boards.iter().enumerate().map(|(i, b)| (format!("boards[{i}].id"), b.id.as_str())),
@@ -157,6 +170,33 @@ impl<'a> Search<'a> {
             "mode",
             plan.modes.iter().enumerate().map(|(i, m)| (format!("modes[{i}].id"), m.id.as_str())),
         );
+    }
+
+    /// What people read: the labels of circuits once each, those of feeders and of the circuits' wires together.
+    fn labels(&mut self, wires: &HashSet<&str>, labels: &HashSet<&str>) {
+        let plan = self.plan;
+        let ids = plan.circuits.iter().filter(|circuit| circuit.label.is_none());
+        let mut taken: HashSet<&str> = ids.map(|circuit| circuit.id.as_str()).collect();
+        for (index, circuit) in plan.circuits.iter().enumerate() {
+            if let Some(label) = circuit.label.as_ref().filter(|label| !taken.insert(label.as_str())) {
+                let path = format!("circuits[{index}].label");
+                self.faults.push(Fault::expected(path, label, "a label that no other circuit has"));
+            }
+        }
+        let ids = plan.feeders.iter().filter(|feeder| feeder.label.is_none());
+        let mut taken: HashSet<&str> = ids.map(|feeder| feeder.id.as_str()).collect();
+        for (index, feeder) in plan.feeders.iter().enumerate() {
+            let text = feeder.label_text();
+            let field = if feeder.label.is_some() { "label" } else { "id" };
+            let path = format!("feeders[{index}].{field}");
+            if feeder.label.is_some() && !taken.insert(text) {
+                self.faults.push(Fault::expected(path, text, "a label that no other feeder has"));
+            } else if labels.contains(text) && !wires.contains(feeder.id.as_str()) {
+                let expected = format!("{field} that is not also the label of a circuit's conductor");
+                let article = if field == "id" { "an" } else { "a" };
+                self.faults.push(Fault::expected(path, text, format!("{article} {expected}")));
+            }
+        }
     }
 
     /// What came off came off somewhere, and what it became is a device, each at most once.
@@ -205,9 +245,29 @@ impl<'a> Search<'a> {
         }
         for (index, device) in plan.devices.iter().enumerate() {
             self.location(format!("devices[{index}].location"), &device.location);
-            if let Some(cable) = &device.cable {
-                self.location(format!("devices[{index}].cable.to"), &cable.to);
+            for (at, cable) in device.cables.iter().enumerate() {
+                self.cable(&format!("devices[{index}].cables[{at}]"), device, cable);
             }
+        }
+    }
+
+    /// A cable goes to another device or to a location, and is shortened only where it has a length.
+    fn cable(&mut self, path: &str, device: &Device, cable: &Cable) {
+        match &cable.to {
+            CableTo::Location(location) => self.location(format!("{path}.to.location"), location),
+            CableTo::Device(other) if !self.devices.contains(other) => {
+                let known = known("device", self.plan.devices.iter().map(|device| device.id.as_str()));
+                self.faults.push(Fault::expected(format!("{path}.to.device"), other, known));
+            }
+            CableTo::Device(other) if *other == device.id => {
+                let path = format!("{path}.to.device");
+                self.faults.push(Fault::expected(path, other, "another device than its own"));
+            }
+            CableTo::Device(_) => {}
+        }
+        if let (Some(least), None) = (cable.least_length_m, cable.length_m) {
+            let path = format!("{path}.least_length_m");
+            self.faults.push(Fault::expected(path, least, "nothing of a cable that is cut to length"));
         }
     }
 
@@ -350,15 +410,20 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The devices of a circuit: at least one, each once.
+    /// The legs of a circuit: at least one, each device once, each number once.
     fn fed(&mut self, path: &str, circuit: &Circuit) {
-        if circuit.devices.is_empty() {
+        if circuit.legs.is_empty() {
             self.faults
-                .push(Fault::new(format!("{path}.devices"), "empty: expected the id of a device at least"));
+                .push(Fault::new(format!("{path}.legs"), "empty: expected a leg with a device at least"));
         }
-        let mut seen = HashSet::new();
-        for (index, device) in circuit.devices.iter().enumerate() {
-            let path = format!("{path}.devices[{index}]");
+        let (mut seen, mut numbers) = (HashSet::new(), HashSet::new());
+        for (index, Leg { number, device }) in circuit.legs.iter().enumerate() {
+            let path = format!("{path}.legs[{index}]");
+            if !(1..=Circuit::MOST_LEGS).contains(number) || !numbers.insert(number) {
+                let expected = format!("a number from 1 to {}, each once on a circuit", Circuit::MOST_LEGS);
+                self.faults.push(Fault::expected(format!("{path}.number"), number, expected));
+            }
+            let path = format!("{path}.device");
             if !self.devices.contains(device) {
                 let known = known("device", self.plan.devices.iter().map(|device| device.id.as_str()));
                 self.faults.push(Fault::expected(path, device, known));

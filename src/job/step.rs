@@ -69,9 +69,9 @@ actions! {
     SealBelow = Mounting, "seal-below", [Device, Point], "Sealed below the waterline: bedded all round, no thread left bare", "not sealed below the waterline";
     /// Holes that nothing uses any more closed.
     Close = Mounting, "close", [Location], "Old holes closed", "old holes still open";
-    /// A conductor or factory cable pulled.
+    /// A conductor or cable pulled.
     Pull = Runs, "pull", [Conductor, Cable], "Pulled from the device back to the console", "not pulled";
-    /// A conductor or factory cable labeled at both ends.
+    /// A conductor or cable labeled at both ends.
     Label = Runs, "label", [Conductor, Cable], "Labeled at both ends", "not labeled";
     /// An end terminated.
     Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";

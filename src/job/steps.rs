@@ -2,17 +2,17 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::cable::{self, Cable};
 use super::phase::Phase;
 use super::plan::{Circuit, Plan, PullString};
 use super::point::Body;
 use super::routing::RoutesReport;
+use super::run::{Piece, Pieces};
 use super::step::{Action, StepKey};
 use super::subject::{Kind, Subject};
 use super::supply::Supply;
 use super::tie::Counts;
 use super::value::{CircuitId, FeederId, LocationId};
-use super::wiring::{Conductor, Conductors, Of};
+use super::wiring::Conductors;
 
 /// One step, with what a list of steps needs to show.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,7 +100,6 @@ impl Draft<'_> {
         self.strip_out();
         self.mounting();
         self.runs_and_terminations();
-        self.factory_cables();
         self.switches();
         self.power_up();
         self.test_and_tie_down();
@@ -161,43 +160,37 @@ impl Draft<'_> {
         }
     }
 
-    /// Conductors that stay on the bench are neither pulled nor labeled along the boat, but each of
-    /// their ends is a crimp like any other.
+    /// Wires that stay on the bench are neither pulled nor labeled along the boat, but each of their ends is a
+    /// crimp like any other. What comes with its ends made up is labeled wherever it lies, and plugged in.
     fn runs_and_terminations(&mut self) {
-        let (plan, conductors) = (self.plan, self.conductors);
-        for conductor in conductors.all() {
-            let (circuits, feeder) = part_of(conductor);
-            let about = format!("{}, {}", conductor.id, conductor.way());
-            let pulled: &[_] = if conductor.pulled { &[Action::Pull, Action::Label] } else { &[] };
-            for action in pulled {
-                let subject = Subject::new(Kind::Conductor, &conductor.id);
-                let step = self.add(*action, subject, about.clone());
-                (step.circuits, step.feeder) = (circuits.clone(), feeder.clone());
+        let plan = self.plan;
+        for piece in Pieces::of(plan, self.conductors).all() {
+            let pulled = piece.is_pulled(plan);
+            let pull = pulled.then_some(Action::Pull);
+            let label = (pulled || piece.is_made_up()).then_some(Action::Label);
+            for action in pull.into_iter().chain(label) {
+                self.add_for_piece(action, piece.subject(), piece.about(plan), piece);
             }
-            for end in conductor.ends() {
-                let location = end.at.location(plan).cloned();
-                let about = format!("{} at {}", end.id, end.at);
-                let step = self.add(Action::Terminate, Subject::new(Kind::End, end.id), about);
-                (step.circuits, step.feeder) = (circuits.clone(), feeder.clone());
-                step.location = location;
+            for end in piece.ends().into_iter().filter(|_| !piece.is_made_up()) {
+                let about = format!("{} at {}", end.label, end.at);
+                let subject = Subject::new(Kind::End, &end.id);
+                let step = self.add_for_piece(Action::Terminate, subject, about, piece);
+                step.location = end.at.location(plan).cloned();
             }
         }
     }
 
-    /// A factory cable comes with its ends made up: it is pulled and labeled, and plugged in where it goes.
-    fn factory_cables(&mut self) {
-        for cable in cable::all(self.plan) {
-            let pull = cable.is_pulled().then_some(Action::Pull);
-            for action in pull.into_iter().chain([Action::Label]) {
-                self.add_for_cable(action, cable);
-            }
-        }
-    }
-
-    fn add_for_cable(&mut self, action: Action, cable: Cable<'_>) {
-        let [from, to] = cable.ends().map(|end| self.location_name(end.location));
-        let about = format!("{}, {from} \u{2192} {to}", cable.called());
-        self.add(action, Subject::new(Kind::Cable, cable.id()), about);
+    fn add_for_piece(
+        &mut self,
+        action: Action,
+        subject: Subject,
+        about: String,
+        piece: Piece<'_>,
+    ) -> &mut Step {
+        let step = self.add(action, subject, about);
+        step.circuits = piece.circuit().into_iter().cloned().collect();
+        step.feeder = piece.feeder().cloned();
+        step
     }
 
     /// A position of a panel is wired once, however many circuits it switches.
@@ -246,7 +239,7 @@ impl Draft<'_> {
     }
 
     fn add_for_circuit(&mut self, action: Action, circuit: &Circuit) {
-        let about = format!("{}, {}", circuit.id, circuit.name);
+        let about = format!("{}, {}", circuit.label_text(), circuit.name);
         self.add(action, Subject::new(Kind::Circuit, &circuit.id), about).circuits = vec![circuit.id.clone()];
     }
 
@@ -266,7 +259,7 @@ impl Draft<'_> {
             }
         }
         for feeder in &plan.feeders {
-            let about = format!("{}, {} \u{2192} {}", feeder.id, feeder.from, feeder.to);
+            let about = format!("{}, {} \u{2192} {}", feeder.label_text(), feeder.from, feeder.to);
             let subject = Subject::new(Kind::Feeder, &feeder.id);
             let circuits = through.remove(&feeder.id).unwrap_or_default();
             for action in self.tie(&subject) {
@@ -274,9 +267,9 @@ impl Draft<'_> {
                 (step.circuits, step.feeder) = (circuits.clone(), Some(feeder.id.clone()));
             }
         }
-        for cable in cable::all(plan) {
-            for action in self.tie(&Subject::new(Kind::Cable, cable.id())) {
-                self.add_for_cable(action, cable);
+        for piece in Pieces::of(plan, self.conductors).all().filter(|piece| piece.is_made_up()) {
+            for action in self.tie(&piece.run()) {
+                self.add(action, piece.run(), piece.about(plan));
             }
         }
     }
@@ -302,13 +295,5 @@ impl Draft<'_> {
 
     fn location_name(&self, id: &LocationId) -> String {
         self.plan.location(id).map_or(id.as_str(), |location| location.name.as_str()).to_owned()
-    }
-}
-
-/// The circuit or the feeder that a conductor is part of.
-fn part_of(conductor: &Conductor) -> (Vec<CircuitId>, Option<FeederId>) {
-    match &conductor.of {
-        Of::Circuit(id) => (vec![id.clone()], None),
-        Of::Feeder(id) => (Vec::new(), Some(id.clone())),
     }
 }

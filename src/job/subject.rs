@@ -33,7 +33,7 @@ pub enum Kind {
     Conductor,
     /// An end of a conductor: `C01-3a`.
     End,
-    /// A factory cable, by the device it comes with.
+    /// A cable of a device.
     Cable,
     /// A mode.
     Mode,

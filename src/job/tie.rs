@@ -13,7 +13,7 @@ use super::plan::{Plan, RacewayKind};
 use super::routing::RoutesReport;
 use super::step::Action;
 use super::subject::{Kind, Subject};
-use super::value::{DeviceId, LocationId, RacewayId};
+use super::value::{CableId, LocationId, RacewayId};
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
 
@@ -38,10 +38,10 @@ pub struct Counts {
 }
 
 impl Counts {
-    /// What a circuit, feeder or factory cable takes.
+    /// What a circuit, feeder or cable takes.
     pub fn of(plan: &Plan, routes: &RoutesReport, subject: &Subject) -> Self {
         let mut counts = Self::default();
-        let own = |id: &DeviceId| subject.kind == Kind::Cable && id.as_str() == subject.id;
+        let own = |id: &CableId| subject.kind == Kind::Cable && id.as_str() == subject.id;
         let cables = routes.cables.iter().filter(|(id, _)| own(id));
         let cables = cables.map(|(_, cable)| (&cable.raceways, &cable.between));
         let runs = routes.of(subject).map(|(_, run)| (&run.raceways, &run.between));

@@ -338,6 +338,8 @@ text! {
     FeederId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a device: `nav`.
     DeviceId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
+    /// The short id of a cable: `radar`.
+    CableId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a circuit: `C01`.
     CircuitId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a board: `helm-inside`.

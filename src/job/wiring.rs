@@ -3,8 +3,9 @@
 //! A circuit's positive side runs from its source through its switch and junction bar, where it has
 //! them, to its devices; its return runs back. What is labeled keeps its label: `-1` is the jumper to
 //! the switch and `-2` that to the junction bar, whether the circuit has them or not, and from `-3` on
-//! each device adds its pair at the end. So a switch or a bar that comes or goes, and a device that is
-//! added, leave the other labels as they are. What a change does move, [`moved`](super::moved) tells.
+//! come the pairs of the legs, by the number that each leg was given once. So a switch, a bar or a device
+//! that comes or goes leaves the other labels as they are. What a change does move,
+//! [`moved`](super::moved) tells.
 //!
 //! Lengths follow the safe side. What is given on a conductor stands. A jumper that is not given
 //! counts as nothing. Of the circuit's length, the first leg that is not given takes all that is
@@ -20,12 +21,12 @@ use serde::Serialize;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::plan::{self, Circuit, ConductorOverride, Feeder, Location, Plan, Polarity};
+use super::plan::{self, Circuit, ConductorOverride, Feeder, Leg, Location, Plan, Polarity};
 use super::subject::{Kind, Subject};
 use super::value::{CircuitId, DeviceId, FeederId, LocationId, PointId};
 use crate::trade::conductor::Size;
 
-/// The id of a conductor: `C01-3`, or the id of the feeder it is.
+/// The id of a conductor: `C01-3`, or the id of the feeder it is. Records name it, and it never changes.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(transparent)]
 pub struct ConductorId(String);
@@ -50,6 +51,16 @@ pub enum Of {
     Circuit(CircuitId),
     /// A feeder, which is one conductor.
     Feeder(FeederId),
+}
+
+impl Of {
+    /// The circuit or feeder, as a subject.
+    pub fn subject(&self) -> Subject {
+        match self {
+            Self::Circuit(id) => Subject::new(Kind::Circuit, id),
+            Self::Feeder(id) => Subject::new(Kind::Feeder, id),
+        }
+    }
 }
 
 /// The part a conductor plays.
@@ -148,8 +159,10 @@ impl fmt::Display for Landing {
 /// One piece of wire with two ends.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conductor {
-    /// Its id, which is also its label.
+    /// Its id.
     pub id: ConductorId,
+    /// What is printed on it: like its id, with the label of its circuit or feeder.
+    pub label: String,
     /// What it is part of.
     pub of: Of,
     /// Its side of the supply.
@@ -194,6 +207,8 @@ pub type Ways = HashMap<ConductorId, Along>;
 pub struct End {
     /// Its id: the conductor's with `a` at the source side and `b` at the far side.
     pub id: String,
+    /// What is printed there: the conductor's label with the same letter.
+    pub label: String,
     /// Where it lands.
     pub at: Landing,
 }
@@ -205,7 +220,11 @@ impl Conductor {
             Polarity::Positive => (&self.from, &self.to),
             Polarity::Negative => (&self.to, &self.from),
         };
-        [('a', near), ('b', far)].map(|(side, at)| End { id: format!("{}{side}", self.id), at: at.clone() })
+        [('a', near), ('b', far)].map(|(side, at)| End {
+            id: format!("{}{side}", self.id),
+            label: format!("{}{side}", self.label),
+            at: at.clone(),
+        })
     }
 
     /// Where it runs, for people: `fb1 -> panel 3`.
@@ -308,7 +327,7 @@ impl Conductors {
     /// and back.
     pub fn path(&self, circuit: &Circuit, device: usize) -> Path<'_> {
         let all = self.of_circuit(&circuit.id);
-        let first_leg = all.len().saturating_sub(2 * circuit.devices.len());
+        let first_leg = all.len().saturating_sub(2 * circuit.legs.len());
         let (jumpers, legs) = all.split_at(first_leg);
         let first_pair = match circuit.wiring {
             plan::Wiring::Chain => 0,
@@ -353,6 +372,7 @@ fn feeder(feeder: &Feeder, ways: &Ways) -> Conductor {
     let along = ways.get(&id).and_then(|along| along.length);
     Conductor {
         id,
+        label: feeder.label_text().to_owned(),
         of: Of::Feeder(feeder.id.clone()),
         polarity: feeder.polarity,
         role: Role::Feeder,
@@ -411,10 +431,11 @@ impl Conductor {
 }
 
 /// A circuit's conductor before its length is known.
-fn piece(circuit: &Circuit, number: usize, role: Role, polarity: Polarity, way: [&Landing; 2]) -> Conductor {
+fn piece(circuit: &Circuit, number: u32, role: Role, polarity: Polarity, way: [&Landing; 2]) -> Conductor {
     let [from, to] = way.map(Landing::clone);
     Conductor {
         id: ConductorId(format!("{}-{number}", circuit.id)),
+        label: format!("{}-{number}", circuit.label_text()),
         of: Of::Circuit(circuit.id.clone()),
         polarity,
         role,
@@ -430,11 +451,15 @@ fn piece(circuit: &Circuit, number: usize, role: Role, polarity: Polarity, way: 
 }
 
 /// The number of the jumper to the switch.
-const TO_SWITCH: usize = 1;
+const TO_SWITCH: u32 = 1;
 /// The number of the jumper to the junction bar.
-const TO_JUNCTION: usize = 2;
-/// The number of the first device's positive.
-const FIRST_LEG: usize = 3;
+const TO_JUNCTION: u32 = 2;
+
+/// The numbers of a leg's positive and return: `-3` and `-4` of the first, two more of each after it.
+fn of_leg(leg: &Leg) -> [u32; 2] {
+    let out = 1 + 2 * u32::from(leg.number);
+    [out, out + 1]
+}
 
 /// The jumpers from the source to where the devices' wires begin, and that spot.
 ///
@@ -466,10 +491,11 @@ fn legs(circuit: &Circuit, hub: Landing) -> Vec<Conductor> {
     let mut legs = Vec::new();
     let mut ahead = (hub, Landing::point(&circuit.r#return));
     let (mut out, mut back) = (Role::ToDevice, Role::Return);
-    for device in circuit.devices.iter().map(|id| Landing::Device(id.clone())) {
-        let number = FIRST_LEG + legs.len();
-        legs.push(piece(circuit, number, out, Polarity::Positive, [&ahead.0, &device]));
-        legs.push(piece(circuit, number + 1, back, Polarity::Negative, [&device, &ahead.1]));
+    for leg in &circuit.legs {
+        let device = Landing::Device(leg.device.clone());
+        let [positive, negative] = of_leg(leg);
+        legs.push(piece(circuit, positive, out, Polarity::Positive, [&ahead.0, &device]));
+        legs.push(piece(circuit, negative, back, Polarity::Negative, [&device, &ahead.1]));
         if circuit.wiring == plan::Wiring::Chain {
             ahead = (device.clone(), device);
             (out, back) = (Role::BetweenDevices, Role::BetweenDevices);

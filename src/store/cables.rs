@@ -1,65 +1,54 @@
-//! Factory cables: one of a device at most.
+//! The cables of devices: what they are beside the device's columns, and where they go as rows.
+
+use std::collections::HashMap;
 
 use sqlx::SqliteConnection;
 
-use super::Result;
 use super::column::JobId;
-use super::lists::Lists;
-use crate::job::plan::{Device, FactoryCable};
-use crate::job::value::{DeviceId, LengthM, LocationId, SizeMm};
-use crate::trade::route::CableKind;
+use super::{Result, extras};
+use crate::job::plan::{Cable, CableTo, Device};
+use crate::job::subject::{Kind, Subject};
 
-/// The cables of all devices, or of one.
+/// The cables of all devices.
 pub(super) async fn of_devices(
     conn: &mut SqliteConnection,
     job: JobId,
-    only: Option<&DeviceId>,
-) -> Result<Lists<DeviceId, FactoryCable>> {
-    let rows = sqlx::query!(
-        r#"SELECT device AS "device: DeviceId", kind AS "kind: CableKind", length_m AS "length_m: LengthM",
-                  to_location AS "to_location: LocationId", connector_mm AS "connector_mm: SizeMm",
-                  outside_mm AS "outside_mm: SizeMm", least_length_m AS "least_length_m: LengthM",
-                  sealed_join AS "sealed_join: bool"
-           FROM factory_cables WHERE job = ?1 AND (?2 IS NULL OR device = ?2)"#,
-        job,
-        only
-    )
-    .map(|row| {
-        let cable = FactoryCable {
-            kind: row.kind,
-            length_m: row.length_m,
-            to: row.to_location,
-            connector_mm: row.connector_mm,
-            outside_mm: row.outside_mm,
-            least_length_m: row.least_length_m,
-            sealed_join: row.sealed_join,
-        };
-        (row.device, cable)
-    });
-    Ok(rows.fetch_all(conn).await?.into())
+) -> Result<HashMap<String, Vec<Cable>>> {
+    extras::all(conn, job, Kind::Device.word()).await
 }
 
-/// Puts a device's cable in the place of the one it has.
+/// Puts a device's cables in the place of those it has.
 pub(super) async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result<()> {
-    sqlx::query!("DELETE FROM factory_cables WHERE job = ? AND device = ?", job, device.id)
+    extras::set(conn, job, &Subject::new(Kind::Device, &device.id), &device.cables).await?;
+    sqlx::query("DELETE FROM factory_cables WHERE job = ? AND device = ?")
+        .bind(job)
+        .bind(&device.id)
         .execute(&mut *conn)
         .await?;
-    let Some(cable) = &device.cable else { return Ok(()) };
-    sqlx::query!(
-        "INSERT INTO factory_cables (job, device, kind, length_m, to_location, connector_mm, outside_mm,
-                                     least_length_m, sealed_join)
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        job,
-        device.id,
-        cable.kind,
-        cable.length_m,
-        cable.to,
-        cable.connector_mm,
-        cable.outside_mm,
-        cable.least_length_m,
-        cable.sealed_join
-    )
-    .execute(conn)
-    .await?;
+    for (rank, cable) in (1_i64..).zip(&device.cables) {
+        let (location, other) = match &cable.to {
+            CableTo::Location(location) => (Some(location), None),
+            CableTo::Device(other) => (None, Some(other)),
+        };
+        sqlx::query(
+            "INSERT INTO factory_cables (job, device, rank, to_location, to_device) VALUES (?, ?, ?, ?, ?)",
+        )
+        .bind(job)
+        .bind(&device.id)
+        .bind(rank)
+        .bind(location)
+        .bind(other)
+        .execute(&mut *conn)
+        .await?;
+    }
     Ok(())
+}
+
+/// The devices whose cables go to a device.
+pub(super) async fn to_device(conn: &mut SqliteConnection, job: JobId, id: &str) -> Result<Vec<Subject>> {
+    let rows = sqlx::query_scalar::<_, String>(
+        "SELECT DISTINCT device FROM factory_cables WHERE job = ? AND to_device = ?",
+    );
+    let ids = rows.bind(job).bind(id).fetch_all(conn).await?;
+    Ok(ids.into_iter().map(|id| Subject::new(Kind::Device, id)).collect())
 }

@@ -5,11 +5,11 @@ use sqlx::SqliteConnection;
 
 use super::column::{JobId, Short, Throws, Version};
 use super::lists::Lists;
-use super::{Error, Result, Versioned, Write, curves, edit, log, routes};
-use crate::job::plan::{Circuit, ConductorOverride, Protection, SwitchAt, Wiring};
+use super::{Error, Result, Versioned, Write, curves, edit, extras, log, routes};
+use crate::job::plan::{Circuit, ConductorOverride, Leg, Protection, SwitchAt, Wiring};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{
-    CircuitId, DeviceId, InsulationC, InterruptA, Label, LengthM, Milliohm, Name, PointId, RatingA,
+    CircuitId, InsulationC, InterruptA, Label, LengthM, Milliohm, Name, PointId, RatingA,
 };
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
@@ -85,12 +85,20 @@ async fn users(conn: &mut SqliteConnection, job: JobId, id: &CircuitId) -> Resul
     Ok(users.fetch_all(conn).await?)
 }
 
+/// What a circuit has beyond its columns.
+#[derive(Default, serde::Serialize, serde::Deserialize)]
+struct Extras {
+    label: Option<Label>,
+    legs: Vec<Leg>,
+    legs_given: u16,
+}
+
 async fn select(
     conn: &mut SqliteConnection,
     job: JobId,
     only: Option<&CircuitId>,
 ) -> Result<Vec<Versioned<Circuit>>> {
-    let mut devices = fed(conn, job, only).await?;
+    let mut beyond = extras::all::<Extras>(conn, job, Kind::Circuit.word()).await?;
     let mut conductors = overrides(conn, job, only).await?;
     let mut ways = routes::of_circuits(conn, job, only).await?;
     let mut curves = curves::of_circuits(conn, job, only).await?;
@@ -110,10 +118,13 @@ async fn select(
     )
     .map(|row| {
         let curve = curves.remove(&row.id).unwrap_or_default();
+        let Extras { label, legs, legs_given } = beyond.remove(row.id.as_str()).unwrap_or_default();
         Versioned {
         version: row.version,
         value: Circuit {
-            devices: devices.take(&row.id),
+            label,
+            legs,
+            legs_given,
             conductors: conductors.take(&row.id),
             route: ways.take(&row.id),
             id: row.id,
@@ -144,22 +155,6 @@ async fn select(
         },
     }});
     Ok(rows.fetch_all(conn).await?)
-}
-
-/// The devices of all circuits, or of one, in order along the wire.
-async fn fed(
-    conn: &mut SqliteConnection,
-    job: JobId,
-    only: Option<&CircuitId>,
-) -> Result<Lists<CircuitId, DeviceId>> {
-    let rows = sqlx::query!(
-        r#"SELECT circuit AS "circuit: CircuitId", device AS "device: DeviceId"
-           FROM circuit_devices WHERE job = ?1 AND (?2 IS NULL OR circuit = ?2) ORDER BY circuit, rank"#,
-        job,
-        only
-    )
-    .map(|row| (row.circuit, row.device));
-    Ok(rows.fetch_all(conn).await?.into())
 }
 
 /// The conductors of all circuits, or of one, that differ.
@@ -281,7 +276,10 @@ async fn set(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Resu
 }
 
 async fn add_lists(conn: &mut SqliteConnection, job: JobId, circuit: &Circuit) -> Result<()> {
-    for (rank, device) in (1_i64..).zip(&circuit.devices) {
+    let beyond =
+        Extras { label: circuit.label.clone(), legs: circuit.legs.clone(), legs_given: circuit.legs_given };
+    extras::set(conn, job, &subject(&circuit.id), &beyond).await?;
+    for (rank, device) in (1_i64..).zip(circuit.devices()) {
         sqlx::query!(
             "INSERT INTO circuit_devices (job, circuit, rank, device) VALUES (?, ?, ?, ?)",
             job,

@@ -82,7 +82,8 @@ async fn users(conn: &mut SqliteConnection, job: JobId, id: &DeviceId) -> Result
         job,
         id
     );
-    Ok(users.fetch_all(conn).await?)
+    let users = users.fetch_all(&mut *conn).await?;
+    Ok(users.into_iter().chain(cables::to_device(conn, job, id.as_str()).await?).collect())
 }
 
 async fn select(
@@ -104,13 +105,13 @@ async fn select(
     .fetch_all(&mut *conn)
     .await?;
     let mut settings = settings(conn, job, only).await?;
-    let mut cables = cables::of_devices(conn, job, only).await?;
+    let mut cables = cables::of_devices(conn, job).await?;
     let mut mounted = Mounted::load(conn, job, only.map(DeviceId::as_str)).await?;
     let devices = rows.into_iter().map(|row| {
         let (footprint, mounting) = mounted.take(row.id.as_str());
         let value = Device {
             settings: settings.take(&row.id),
-            cable: cables.take(&row.id).pop(),
+            cables: cables.remove(row.id.as_str()).unwrap_or_default(),
             id: row.id,
             name: row.name,
             location: row.location,

@@ -3,7 +3,7 @@
 use sqlx::SqliteConnection;
 
 use super::column::{JobId, Version};
-use super::{Error, Result, Versioned, Write, curves, edit, log, routes};
+use super::{Error, Result, Versioned, Write, curves, edit, extras, log, routes};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PointId, RatingA};
@@ -60,6 +60,7 @@ async fn select(
 ) -> Result<Vec<Versioned<Feeder>>> {
     let mut ways = routes::of_feeders(conn, job, only).await?;
     let mut curves = curves::of_feeders(conn, job, only).await?;
+    let mut labels = extras::all::<Option<Label>>(conn, job, Kind::Feeder.word()).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: FeederId", from_point AS "from_point: PointId",
                   to_point AS "to_point: PointId", polarity AS "polarity: Polarity", size AS "size: Size",
@@ -78,6 +79,7 @@ async fn select(
             version: row.version,
             value: Feeder {
                 route: ways.take(&row.id),
+                label: labels.remove(row.id.as_str()).flatten(),
                 id: row.id,
                 from: row.from_point,
                 to: row.to_point,
@@ -139,6 +141,7 @@ pub(super) async fn add(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder
     .await?;
     let curve = feeder.protection.as_ref().map(|protection| protection.curve).unwrap_or_default();
     curves::set_feeder(conn, job, &feeder.id, &curve).await?;
+    extras::set(conn, job, &subject(&feeder.id), &feeder.label).await?;
     routes::set_feeder(conn, job, &feeder.id, &feeder.route).await
 }
 
@@ -177,5 +180,6 @@ async fn set(conn: &mut SqliteConnection, job: JobId, feeder: &Feeder) -> Result
     .await?;
     let curve = feeder.protection.as_ref().map(|protection| protection.curve).unwrap_or_default();
     curves::set_feeder(conn, job, &feeder.id, &curve).await?;
+    extras::set(conn, job, &subject(&feeder.id), &feeder.label).await?;
     routes::set_feeder(conn, job, &feeder.id, &feeder.route).await
 }

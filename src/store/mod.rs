@@ -17,6 +17,7 @@ pub mod doctor;
 mod edit;
 mod error;
 pub mod events;
+mod extras;
 pub mod feeders;
 pub mod file;
 pub mod folder;

@@ -124,8 +124,6 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/wires", Viewer, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Viewer, hand::wire::show),
         get("/jobs/{job}/wires/{conductor}/{side}", Viewer, hand::wire::show_end),
-        get("/jobs/{job}/cables/{cable}", Viewer, hand::cable::show),
-        get("/jobs/{job}/cables/{cable}/{side}", Viewer, hand::cable::show_end),
         // Photos of anything on a job.
         post("/jobs/{job}/photos", Apprentice, photos::add).takes(photos::BODY_LIMIT),
         get("/jobs/{job}/photos/{photo}", Viewer, photos::file),

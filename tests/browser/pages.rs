@@ -31,7 +31,7 @@ const PAGES: &[(&str, &str)] = &[
     ("wires found", "/jobs/1/wires?q=light"),
     ("wire", "/jobs/1/wires/C01-1"),
     ("end", "/jobs/1/wires/C01-1/b"),
-    ("cable", "/jobs/1/cables/radar"),
+    ("cable", "/jobs/1/wires/radar"),
     ("locations", "/jobs/1/plan/locations"),
     ("points", "/jobs/1/plan/points"),
     ("devices", "/jobs/1/plan/devices"),

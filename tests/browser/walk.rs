@@ -123,7 +123,7 @@ async fn plan(chromium: &Chromium, job: &str) {
     let circuit = [
         ("id", "C01"),
         ("name", "Navigation light"),
-        ("devices[0]", "side"),
+        ("legs[0].device", "side"),
         ("from", "fb1"),
         ("switch", "panel:1"),
         ("return", "neg1"),

@@ -2,11 +2,13 @@
 
 use driploop::job::check::check;
 use driploop::job::event::{History, Mark, Tick};
-use driploop::job::find::{self, Found};
+use driploop::job::file::JobFile;
+use driploop::job::find;
 use driploop::job::label::{Labels, Limit, Rule};
 use driploop::job::next;
 use driploop::job::plan::Plan;
 use driploop::job::progress::{Progress, State};
+use driploop::job::run::{Piece, Pieces};
 use driploop::job::step::StepKey;
 use driploop::job::steps::Steps;
 use driploop::job::subject::{Kind, Subject};
@@ -26,7 +28,7 @@ fn job(job: &mut Value) {
     job["locations"][2] = location;
     job["devices"].as_array_mut().unwrap().push(json!({
         "id": "aerial", "name": "VHF antenna", "location": "bow",
-        "cable": {"kind": "antenna", "length_m": 5, "to": "helm"}
+        "cables": [{"id": "aerial", "kind": "antenna", "length_m": 5, "to": {"location": "helm"}}]
     }));
 }
 
@@ -60,11 +62,16 @@ fn labels(rule: &str, limit: usize) -> Labels {
     Labels::of(&plan, &Conductors::of(&plan), |conductor| conductor.size, &rule, Limit::new(limit))
 }
 
+/// What is said on the cable.
+fn of_cable(labels: &Labels) -> Vec<&str> {
+    let own = labels.all().iter().filter(|label| label.on.to_string() == "cable/aerial");
+    own.map(|label| label.text.as_str()).collect()
+}
+
 #[test]
 fn both_ends_are_labeled_by_the_shops_rule() {
-    let said = |rule: &str| -> Vec<String> {
-        labels(rule, 40).of_cable("aerial").map(|label| label.text.clone()).collect()
-    };
+    let said =
+        |rule: &str| -> Vec<String> { of_cable(&labels(rule, 40)).into_iter().map(str::to_owned).collect() };
     assert_eq!(said("{wire}{end} {far}"), ["aerial-a helm", "aerial-b aerial"]);
     assert_eq!(
         said("{circuit}-{n} {location}, {far-name}"),
@@ -75,30 +82,36 @@ fn both_ends_are_labeled_by_the_shops_rule() {
 
 #[test]
 fn no_cable_says_what_a_wire_says() {
-    let plan = fixture::plan(|plan| {
+    let mut named_alike = fixture::sound();
+    job(&mut named_alike);
+    named_alike["feeders"][0]["id"] = json!("aerial");
+    let told = JobFile::read(named_alike.to_string().as_bytes()).unwrap_err().to_string();
+    assert!(told.contains("an id that is not also the label of a wire"), "{told}");
+    let two = |plan: &mut Value| {
         job(plan);
-        plan["feeders"][0]["id"] = json!("aerial");
-    });
-    let rule: Rule = "{wire}".parse().unwrap();
-    let labels = Labels::of(&plan, &Conductors::of(&plan), |wire| wire.size, &rule, Limit::new(20));
-    let said: Vec<&str> = labels.of_cable("aerial").map(|label| label.text.as_str()).collect();
-    assert_eq!(said, ["aerial~2"; 2]);
-    assert_eq!(
-        labels.get("aeriala").map(|label| label.text.as_str()),
-        Some("aerial"),
-        "the wire keeps its own"
-    );
-    assert_eq!(fixture::told(&labels.findings()[0]), "note labels-alike cable/aerial");
+        let second = json!({"id": "aerial-2", "kind": "antenna", "length_m": 5, "to": {"device": "side"}});
+        plan["devices"][2]["cables"].as_array_mut().unwrap().push(second);
+    };
+    let (plan, rule): (_, Rule) = (fixture::plan(two), "{wire}".parse().unwrap());
+    let conductors = Conductors::of(&plan);
+    let labels = Labels::of(&plan, &conductors, |wire| wire.size, &rule, Limit::new(8));
+    assert_eq!(of_cable(&labels), ["aerial"; 2]);
+    let said = |end: &str| labels.get(end).map(|label| label.text.as_str());
+    assert_eq!((said("aerial-2-a"), said("aerial-2-b")), (Some("aerial-2"), Some("aerial-2")));
+    let cables = Pieces::of(&plan, &conductors).all().filter(|piece| matches!(piece, Piece::Cable(_)));
+    let steps = Steps::of(&plan, &conductors, &check(&plan).routes);
+    let pulls = cables.map(|piece| steps.of_subject(&piece.subject()).count());
+    assert_eq!(pulls.collect::<Vec<_>>(), [6, 4], "each has its own steps; the second stays at the bow");
 }
 
 /// What is found for what was typed, and whether it was meant.
 fn found(typed: &str) -> (Vec<String>, bool) {
     let plan = plan();
     let conductors = Conductors::of(&plan);
-    let hits = find::wires(&plan, &conductors, typed);
-    let cables = hits.iter().filter(|hit| matches!(hit.found, Found::Cable(_)));
+    let hits = find::pieces(&plan, &conductors, typed);
+    let cables = hits.iter().filter(|hit| matches!(hit.piece, Piece::Cable(_)));
     let ids =
-        cables.map(|hit| hit.end.map_or_else(|| "cable".to_owned(), |end| hit.found.ends()[end].clone()));
+        cables.map(|hit| hit.end.map_or_else(|| "cable".to_owned(), |end| hit.piece.ends()[end].id.clone()));
     (ids.collect(), find::meant(&hits).is_some())
 }
 
@@ -132,7 +145,7 @@ fn it_stands_among_what_comes_next() {
     let steps = Steps::of(&plan, &conductors, &check(&plan).routes);
     let history = History::default();
     let progress = Progress::new(&steps, &history);
-    let next = next::on_wires(&plan, &conductors, &progress, Some(&"bow".parse().unwrap()));
+    let next = next::on_pieces(&plan, &conductors, &progress, Some(&"bow".parse().unwrap()));
     let location = |key: &str| next.iter().position(|step| step.key.to_string() == key).unwrap();
     assert!(
         location("conductor/C01-4/label") < location("cable/aerial/pull"),

@@ -46,48 +46,51 @@ fn the_sound_job_passes() {
 #[test]
 fn every_figure_of_a_circuit_by_hand() {
     let report = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["points"][0]["internal_mohm"] = json!(6);
     });
     let figures = &report.circuits[&c01()];
-    assert_eq!(figures.route, ["house", "F1", "fb1", "C01-1", "panel", "C01-2", "jb1", "C01-3", "side"]);
+    assert_eq!(
+        figures.conductor.route,
+        ["house", "F1", "fb1", "C01-1", "panel", "C01-2", "jb1", "C01-3", "side"]
+    );
     assert_eq!(figures.return_route, ["side", "C01-4", "neg1", "F2", "house"]);
-    near(figures.one_way_m, 5.0);
-    near(figures.round_trip_m, 10.0);
-    near(figures.design_current_a, 1.2);
+    near(figures.conductor.one_way_m, 5.0);
+    near(figures.conductor.round_trip_m, 10.0);
+    near(figures.conductor.design_current_a, 1.2);
     // Table 5 of 33 CFR 183.425: 16 AWG at 105 C.
-    near(figures.ampacity_a, 25.0);
-    near(figures.derated_ampacity_a, 25.0);
+    near(figures.conductor.ampacity_a, 25.0);
+    near(figures.conductor.derated_ampacity_a, 25.0);
     // 16 AWG by ASTM B258: d = 5 mil x 92^((36 - 16) / 39), in circular mils its square.
     let mils = (5.0 * 92_f64.powf(20.0 / 39.0)).powi(2);
-    near(figures.handbook_drop_v, 10.75 * 1.2 * (10.0 / 0.3048) / mils);
-    near(figures.handbook_drop_pct, 100.0 * 10.75 * 1.2 * (10.0 / 0.3048) / mils / 12.0);
+    near(figures.conductor.handbook_drop_v, 10.75 * 1.2 * (10.0 / 0.3048) / mils);
+    near(figures.conductor.handbook_drop_pct, 100.0 * 10.75 * 1.2 * (10.0 / 0.3048) / mils / 12.0);
 
     let warm = (234.5 + 30.0) / (234.5 + 75.0);
     let branch = 5.29 / 304.8 * warm * 10.0;
     let feeder = 0.51 / 304.8 * warm * 4.5;
-    near(figures.solved_current_a, 1.2);
-    near(figures.solved_drop_v, 1.2 * branch);
+    near(figures.conductor.solved_current_a, 1.2);
+    near(figures.conductor.solved_drop_v, 1.2 * branch);
     near(figures.solved_drop_from_battery_v, 1.2 * (branch + 2.0 * feeder));
     near(
         figures.voltage_at.get(&"side".parse().unwrap()).copied(),
         12.7 - 1.2 * (0.006 + branch + 2.0 * feeder),
     );
-    near(figures.fault_current_a, 12.7 / (0.006 + branch + 2.0 * feeder));
-    near(figures.fault_at_protection_a, 12.7 / (0.006 + 2.0 * feeder));
+    near(figures.conductor.fault_current_a, 12.7 / (0.006 + branch + 2.0 * feeder));
+    near(figures.conductor.fault_at_protection_a, 12.7 / (0.006 + 2.0 * feeder));
 
-    let fuse = figures.protection.as_ref().unwrap();
+    let fuse = figures.conductor.protection.as_ref().unwrap();
     // 33 CFR 183.455(c): 150 % of 25 A is 37.5 A; blade fuses are made from 2 A up to 35 A in between.
     assert_eq!((fuse.rating_a, fuse.rating_by), (Some(5.0), Some(By::Given)));
     assert_eq!((fuse.lowest_a, fuse.highest_a), (Some(2.0), Some(35.0)));
 
     let positive = &report.feeders[&"F1".parse::<FeederId>().unwrap()];
-    assert_eq!(positive.route, ["house", "F1", "fb1"]);
-    near(positive.design_current_a, 1.2);
-    near(positive.one_way_m, 4.5);
-    near(positive.round_trip_m, 9.0);
-    near(positive.solved_drop_v, 1.2 * feeder);
-    near(positive.fault_current_a, 12.7 / (0.006 + 2.0 * feeder));
+    assert_eq!(positive.conductor.route, ["house", "F1", "fb1"]);
+    near(positive.conductor.design_current_a, 1.2);
+    near(positive.conductor.one_way_m, 4.5);
+    near(positive.conductor.round_trip_m, 9.0);
+    near(positive.conductor.solved_drop_v, 1.2 * feeder);
+    near(positive.conductor.fault_current_a, 12.7 / (0.006 + 2.0 * feeder));
     near(report.points[&"fb1".parse().unwrap()].voltage_v, 12.7 - 1.2 * (0.006 + feeder));
     near(report.points[&"neg1".parse().unwrap()].voltage_v, 1.2 * feeder);
     near(report.points[&"house".parse().unwrap()].current_a, 1.2);
@@ -96,26 +99,27 @@ fn every_figure_of_a_circuit_by_hand() {
 
 #[test]
 fn contacts_protection_and_engine_space_add_resistance() {
-    let base = report(|job| circuit(job)["devices"] = json!(["side"]));
-    let drop = |report: &driploop::job::check::Report| report.circuits[&c01()].solved_drop_v.unwrap();
+    let base = report(|job| circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]));
+    let drop =
+        |report: &driploop::job::check::Report| report.circuits[&c01()].conductor.solved_drop_v.unwrap();
     let fuse = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         circuit(job)["protection"]["resistance_mohm"] = json!(20);
     });
     near(Some(drop(&fuse) - drop(&base)), 1.2 * 0.020);
     let contacts = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["job"]["contact_mohm"] = json!(2);
     });
     // Four conductors of two ends each lie on the way.
     near(Some(drop(&contacts) - drop(&base)), 1.2 * 8.0 * 0.002);
     let hot = report(|job| {
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
         job["locations"][2]["engine_space"] = json!(true);
     });
     near(Some(drop(&hot) / drop(&base)), (234.5 + 50.0) / (234.5 + 30.0));
     // 33 CFR 183.425 note 1: 0.85 at 105 C.
-    near(hot.circuits[&c01()].derated_ampacity_a, 0.85 * 25.0);
+    near(hot.circuits[&c01()].conductor.derated_ampacity_a, 0.85 * 25.0);
 }
 
 #[test]
@@ -126,8 +130,8 @@ fn a_chain_counts_each_leg_by_what_it_carries() {
     let figures = &legs.circuits[&c01()];
     // 1.2 A + 6 W / 12 V over 3 m, then 0.5 A over 2 m, each there and back.
     let mils = (5.0 * 92_f64.powf(20.0 / 39.0)).powi(2);
-    near(figures.handbook_drop_v, 10.75 * (1.7 * 6.0 + 0.5 * 4.0) / 0.3048 / mils);
-    near(figures.round_trip_m, 10.0);
+    near(figures.conductor.handbook_drop_v, 10.75 * (1.7 * 6.0 + 0.5 * 4.0) / 0.3048 / mils);
+    near(figures.conductor.round_trip_m, 10.0);
     noted(|_| {}, "note device-lengths-assumed circuit/C01");
 }
 
@@ -141,13 +145,19 @@ fn what_is_left_out_is_chosen() {
     // A short where the chosen F1 ends drives less than six times its 60 A: its manufacturer's curve is asked for.
     assert_eq!(wrongs(&chosen), ["fix input-missing feeder/F1"]);
     let figures = &chosen.circuits[&c01()];
-    assert_eq!((figures.size.map(|size| size.text()), figures.size_by), (Some("16 AWG"), Some(By::Chosen)));
-    let fuse = figures.protection.as_ref().unwrap();
+    assert_eq!(
+        (figures.conductor.size.map(|size| size.text()), figures.conductor.size_by),
+        (Some("16 AWG"), Some(By::Chosen))
+    );
+    let fuse = figures.conductor.protection.as_ref().unwrap();
     // 1.7 A within 80 % of a rating.
     assert_eq!((fuse.rating_a, fuse.rating_by), (Some(3.0), Some(By::Chosen)));
     // The thinnest whose 150 % of table 5 at 105 C reaches the 60 A that are given: 12 AWG has 45 A.
     let feeder = &chosen.feeders[&"F1".parse().unwrap()];
-    assert_eq!((feeder.size.map(|size| size.text()), feeder.size_by), (Some("12 AWG"), Some(By::Chosen)));
+    assert_eq!(
+        (feeder.conductor.size.map(|size| size.text()), feeder.conductor.size_by),
+        (Some("12 AWG"), Some(By::Chosen))
+    );
 }
 
 // 33 CFR 183.425(d), (e): 18 AWG in a jacket, 16 AWG by itself.
@@ -160,7 +170,7 @@ fn the_jumpers_of_a_panel_are_wire_by_itself() {
             job["devices"][device]["load"] = json!({"kind": "constant-current", "a": 0.2});
         }
     };
-    let size = |report: &Report| report.circuits[&c01()].size.map(|size| size.text());
+    let size = |report: &Report| report.circuits[&c01()].conductor.size.map(|size| size.text());
     assert_eq!(size(&report(jacketed)), Some("16 AWG"));
     let unswitched = report(|job| {
         jacketed(job);
@@ -185,7 +195,7 @@ fn what_is_missing_never_passes() {
     wrong(remove("circuits", 0, "length_m"), &no_length);
     let no_load = report(remove("devices", 0, "load"));
     assert!(wrongs(&no_load).contains(&"fix input-missing device/side".to_owned()));
-    assert!(!no_load.circuits[&c01()].design_current_a.is_some_and(|_| true));
+    assert!(!no_load.circuits[&c01()].conductor.design_current_a.is_some_and(|_| true));
     wrong(remove("points", 0, "internal_mohm"), &["fix input-missing point/house"]);
     wrong(remove("points", 1, "rating_a"), &["fix input-missing point/fb1"]);
     wrong(
@@ -253,7 +263,7 @@ fn a_feeder_may_be_protected_by_the_one_before_it() {
     };
     let thick = report(split("6 AWG"));
     assert_eq!(wrongs(&thick), [""; 0]);
-    let by = thick.feeders[&"F3".parse().unwrap()].protected_by.as_ref();
+    let by = thick.feeders[&"F3".parse().unwrap()].conductor.protected_by.as_ref();
     assert_eq!(by.map(|id| id.as_str()), Some("F1"));
     // 16 AWG may have 37.5 A at most, and F1 has 60 A.
     wrong(split("16 AWG"), &["stop unprotected feeder/F3"]);
@@ -422,8 +432,8 @@ fn notes_say_what_was_assumed() {
         |job| {
             let mut twin = job["circuits"][0].clone();
             twin["id"] = json!("C02");
-            twin["devices"] = json!(["stern-light"]);
-            job["circuits"][0]["devices"] = json!(["side"]);
+            twin["legs"] = json!([{"number": 1, "device": "stern-light"}]);
+            job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
             job["circuits"].as_array_mut().unwrap().push(twin);
         },
         "note switch-shared position/panel-1",
@@ -450,10 +460,10 @@ fn two_ways_are_each_sized_for_all() {
     assert_eq!(wrongs(&two), [""; 0]);
     for id in ["F1", "F2", "F3", "F4"] {
         let feeder = &two.feeders[&id.parse().unwrap()];
-        near(feeder.design_current_a, 1.7);
+        near(feeder.conductor.design_current_a, 1.7);
         // Alike in every way, so that each carries half.
-        let half = two.circuits[&c01()].solved_current_a.unwrap() / 2.0;
-        near(feeder.solved_current_a, half);
+        let half = two.circuits[&c01()].conductor.solved_current_a.unwrap() / 2.0;
+        near(feeder.conductor.solved_current_a, half);
     }
     let said: Vec<_> =
         two.findings.iter().filter(|finding| finding.code.phrase() == "several-feeders").map(told).collect();
@@ -476,11 +486,11 @@ fn a_charger_counts_for_what_it_gives() {
         }
     });
     assert_eq!(wrongs(&charged), ["stop unprotected feeder/F3"]);
-    near(charged.feeders[&"F3".parse().unwrap()].design_current_a, 20.0);
-    near(charged.feeders[&"F3".parse().unwrap()].solved_current_a, 0.0);
+    near(charged.feeders[&"F3".parse().unwrap()].conductor.design_current_a, 20.0);
+    near(charged.feeders[&"F3".parse().unwrap()].conductor.solved_current_a, 0.0);
     near(
         charged.points[&"house".parse().unwrap()].current_a,
-        charged.circuits[&c01()].solved_current_a.unwrap(),
+        charged.circuits[&c01()].conductor.solved_current_a.unwrap(),
     );
 }
 

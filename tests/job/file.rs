@@ -42,7 +42,7 @@ fn a_sound_job_is_read() {
 fn unknown_and_missing_fields() {
     check(
         |job| job["circuits"][0]["lenght_m"] = json!(5),
-        "circuits[0].lenght_m: unknown field `lenght_m`, expected one of `id`, `name`, `devices`, `from`, \
+        "circuits[0].lenght_m: unknown field `lenght_m`, expected one of `id`, `label`, `name`, `legs`, `legs_given`, `from`, \
          `protection`, `switch`, `junction`, `return`, `wiring`, `size`, `insulation_c`, `length_m`, \
          `route`, `jacketed`, `bundle`, `color`, `return_color`, `conductors`",
     );
@@ -159,11 +159,11 @@ fn numbers_that_json_does_not_have() {
     let with = |token: &str| sound().to_string().replace("7.1", token);
     assert_eq!(
         told_of(&with("NaN")),
-        "boat.length_m: not JSON: expected value, found 'NaN' at line 1, column 57"
+        "boat.length_m: not JSON: expected value, found 'NaN' at line 1, column 59"
     );
     assert_eq!(
         told_of(&with("Infinity")),
-        "boat.length_m: not JSON: expected value, found 'Infinity' at line 1, column 57"
+        "boat.length_m: not JSON: expected value, found 'Infinity' at line 1, column 59"
     );
     assert!(told_of(&with("1e999")).starts_with("boat.length_m: not JSON: number out of range"));
 }
@@ -232,8 +232,8 @@ fn ids_that_lead_nowhere() {
          house, fb1, panel, jb1",
     );
     check(
-        |job| job["circuits"][0]["devices"][0] = json!("lamp"),
-        "circuits[0].devices[0]: 'lamp' is not valid here: expected the id of a device: side, stern-light",
+        |job| job["circuits"][0]["legs"][0]["device"] = json!("lamp"),
+        "circuits[0].legs[0].device: 'lamp' is not valid here: expected the id of a device: side, stern-light",
     );
     check(
         |job| job["modes"][0]["on"][0]["circuit"] = json!("C99"),
@@ -318,14 +318,46 @@ fn ids_given_twice() {
 }
 
 #[test]
-fn circuits_that_do_not_add_up() {
+fn labels_and_numbers_are_given_once() {
     check(
-        |job| job["circuits"][0]["devices"] = json!([]),
-        "circuits[0].devices: empty: expected the id of a device at least",
+        |job| job["circuits"][0]["legs"][1]["number"] = json!(1),
+        "circuits[0].legs[1].number: '1' is not valid here: expected a number from 1 to 10000, each once on a circuit",
     );
     check(
-        |job| job["circuits"][0]["devices"][1] = json!("side"),
-        "circuits[0].devices[1]: 'side' is not valid here: expected each device once on a circuit",
+        |job| {
+            let mut twin = job["circuits"][0].clone();
+            (twin["id"], twin["label"]) = (json!("C02"), json!("C01"));
+            job["circuits"].as_array_mut().unwrap().push(twin);
+        },
+        "circuits[1].label: 'C01' is not valid here: expected a label that no other circuit has",
+    );
+    check(
+        |job| job["feeders"][0]["label"] = json!("F2"),
+        "feeders[0].label: 'F2' is not valid here: expected a label that no other feeder has",
+    );
+    check(
+        |job| job["feeders"][0]["label"] = json!("C01-3"),
+        "feeders[0].label: 'C01-3' is not valid here: expected a label that is not also the label of a circuit's \
+         conductor",
+    );
+    check(
+        |job| {
+            job["circuits"][0]["label"] = json!("F");
+            job["feeders"][0]["id"] = json!("F-3");
+        },
+        "feeders[0].id: 'F-3' is not valid here: expected an id that is not also the label of a circuit's conductor",
+    );
+}
+
+#[test]
+fn circuits_that_do_not_add_up() {
+    check(
+        |job| job["circuits"][0]["legs"] = json!([]),
+        "circuits[0].legs: empty: expected a leg with a device at least",
+    );
+    check(
+        |job| job["circuits"][0]["legs"][1]["device"] = json!("side"),
+        "circuits[0].legs[1].device: 'side' is not valid here: expected each device once on a circuit",
     );
     check(
         |job| job["circuits"][0]["conductors"] = json!([{"from": "fb1", "to": "side", "length_m": 1}]),

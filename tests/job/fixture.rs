@@ -43,7 +43,7 @@ pub fn sound() -> Value {
                 "load": {"kind": "constant-power", "w": 6}}
         ],
         "circuits": [
-            {"id": "C01", "name": "Navigation lights", "devices": ["side", "stern-light"], "from": "fb1",
+            {"id": "C01", "name": "Navigation lights", "legs": [{"number": 1, "device": "side"}, {"number": 2, "device": "stern-light"}], "from": "fb1",
                 "protection": {"kind": "blade-fuse", "rating_a": 5, "from_source_m": 0},
                 "switch": {"panel": "panel", "position": 1}, "junction": "jb1", "return": "neg1",
                 "size": "16 AWG", "insulation_c": 105, "length_m": 5}

@@ -14,7 +14,7 @@ fn let_through(report: &Report, feeder: &str) -> Option<f64> {
 }
 
 fn size(report: &Report, feeder: &str) -> String {
-    report.feeders[&feeder.parse().unwrap()].size.unwrap().to_string()
+    report.feeders[&feeder.parse().unwrap()].conductor.size.unwrap().to_string()
 }
 
 fn bare(job: &mut Value, feeder: usize) {
@@ -173,7 +173,7 @@ fn what_lies_in_the_same_location_may_be_touched() {
         job["circuits"][0]["from"] = json!("house");
         job["circuits"][0]["protection"]["from_source_m"] = json!(0.1);
     });
-    let near = beside.circuits[&"C01".parse().unwrap()].fault_at_protection_a.unwrap();
+    let near = beside.circuits[&"C01".parse().unwrap()].conductor.fault_at_protection_a.unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
     assert_eq!(wrongs(&beside), ["fix interrupt-rating-unconfirmed circuit/C01"]);
     let said =
@@ -320,7 +320,7 @@ fn bank(jumper: Value) -> impl Fn(&mut Value) {
 fn a_negative_post_is_a_bar_on_the_way_home() {
     let thin = report(bank(json!("10 AWG")));
     let jumper = &thin.feeders[&"F4".parse().unwrap()];
-    assert_eq!((jumper.design_current_a, jumper.let_through_a), (Some(1.7), Some(120.0)));
+    assert_eq!((jumper.conductor.design_current_a, jumper.let_through_a), (Some(1.7), Some(120.0)));
     // 150 % of table 5: 90 A of 10 AWG, 120 A of 8 AWG.
     assert!(wrongs(&thin).contains(&"stop fuse-over-wire feeder/F4".to_owned()), "{:?}", wrongs(&thin));
     assert_eq!(size(&report(bank(Value::Null)), "F4"), "8 AWG");
@@ -334,7 +334,7 @@ fn a_current_goes_home_over_the_post_of_a_battery_that_gives_none() {
         job["feeders"].as_array_mut().unwrap().remove(2);
         job["feeders"][1]["to"] = json!("other");
     });
-    assert_eq!(over.feeders[&"F4".parse().unwrap()].design_current_a, Some(1.7));
+    assert_eq!(over.feeders[&"F4".parse().unwrap()].conductor.design_current_a, Some(1.7));
     assert!(wrongs(&over).contains(&"stop fuse-over-wire feeder/F4".to_owned()), "{:?}", wrongs(&over));
 }
 
@@ -395,7 +395,7 @@ fn a_circuit_may_have_its_protection_in_the_feeder_before_it() {
     // A short at the lights drives less than six times the 30 A: the breaker's curve is asked for.
     let covered = bare(30.0);
     assert_eq!(wrongs(&covered), ["fix input-missing circuit/C01"]);
-    let by = covered.circuits[&"C01".parse().unwrap()].protected_by.as_ref();
+    let by = covered.circuits[&"C01".parse().unwrap()].conductor.protected_by.as_ref();
     assert_eq!(by.map(|id| id.as_str()), Some("F1"));
     assert!(wrongs(&bare(60.0)).contains(&"stop unprotected circuit/C01".to_owned()));
     let device = report(|job| {
@@ -440,7 +440,7 @@ fn a_short_is_judged_by_one_battery_alone() {
                 }
             }
         });
-        report.feeders[&"F1".parse().unwrap()].fault_current_a.unwrap()
+        report.feeders[&"F1".parse().unwrap()].conductor.fault_current_a.unwrap()
     };
     assert!((weak(true) - weak(false)).abs() < 1e-6, "{} {}", weak(true), weak(false));
 }
@@ -467,7 +467,7 @@ fn what_charges_goes_on_to_the_battery_behind_a_combiner() {
         ]);
     });
     for link in ["A1", "A2", "L1", "L2", "F4"] {
-        let current = combined.feeders[&link.parse().unwrap()].design_current_a.unwrap();
+        let current = combined.feeders[&link.parse().unwrap()].conductor.design_current_a.unwrap();
         assert!(current >= 35.0, "{link} {current}");
     }
 }

@@ -111,7 +111,7 @@ proptest! {
         for label in labels.all() {
             prop_assert!(!label.text.trim().is_empty(), "{label:?}");
             prop_assert!(label.text.chars().count() <= limit, "{label:?}");
-            let wire = label.on.as_str();
+            let wire = label.on.id.as_str();
             let other = wire_of.insert(label.text.to_lowercase(), wire);
             prop_assert!(other.is_none_or(|other| other == wire), "{} on {wire} and {other:?}", label.text);
         }

@@ -65,14 +65,17 @@ fn a_switch_taken_off_moves_no_wire_but_its_jumpers() {
 
 #[test]
 fn a_wire_that_runs_elsewhere_is_pulled_labeled_and_ended_anew() {
-    let swapped = |job: &mut Value| circuit(job)["devices"] = json!(["stern-light", "side"]);
+    let swapped = |job: &mut Value| {
+        circuit(job)["legs"] =
+            json!([{"number": 1, "device": "stern-light"}, {"number": 2, "device": "side"}])
+    };
     let told = back(|_| {}, swapped);
     assert_eq!(told.len(), 16, "two steps and two ends of four wires: {told:#?}");
     assert_eq!(
         told[0],
         "conductor/C01-3/pull: C01-3 now runs jb1 → stern-light, positive: pull, label and end it anew"
     );
-    let gone = back(|_| {}, |job| circuit(job)["devices"] = json!(["side"]));
+    let gone = back(|_| {}, |job| circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]));
     assert!(gone.iter().all(|told| told.contains("C01-5") || told.contains("C01-6")), "{gone:#?}");
     assert_eq!(gone.len(), 8);
     let turned = |job: &mut Value| {
@@ -112,8 +115,13 @@ fn what_was_not_done_or_does_not_move_stays_as_it_is() {
 
 #[test]
 fn what_was_taken_back_so_is_to_be_labeled_until_it_is_done_again() {
-    let (before, after) =
-        (plan(|_| {}), plan(|job| circuit(job)["devices"] = json!(["stern-light", "side"])));
+    let (before, after) = (
+        plan(|_| {}),
+        plan(|job| {
+            circuit(job)["legs"] =
+                json!([{"number": 1, "device": "stern-light"}, {"number": 2, "device": "side"}])
+        }),
+    );
     let mut history = all_done(&before);
     let back = taken_back(&before, &after, &history);
     for (step, why) in back {

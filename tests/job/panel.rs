@@ -44,7 +44,7 @@ fn what_is_free_and_what_is_mislabeled_is_told() {
 fn two_on_one(job: &mut Value, [one, other]: [Value; 2]) {
     let mut second = job["circuits"][0].clone();
     second["id"] = json!("C02");
-    second["devices"] = json!(["side"]);
+    second["legs"] = json!([{"number": 1, "device": "side"}]);
     second["switch"]["throws"] = other;
     job["circuits"][0]["switch"]["throws"] = one;
     job["circuits"].as_array_mut().unwrap().push(second);

@@ -58,8 +58,13 @@ fn circuit(id: usize) -> impl Strategy<Value = Value> {
     let ways = (option::of(1..=4_u16), any::<bool>(), any::<bool>(), select(vec!["fb1", "panel", "house"]));
     (devices, size, fuse, ways, option::of(0.0..30.0), any::<bool>()).prop_map(
         move |(devices, size, fuse, (switch, junction, chain, from), length, jacketed)| {
+            let legs: Vec<_> = devices
+                .iter()
+                .zip(1..)
+                .map(|(device, number)| json!({"number": number, "device": device}))
+                .collect();
             let mut circuit = json!({"id": format!("C{id:02}"), "name": format!("Circuit {id}"),
-                "devices": devices, "from": from, "return": "neg1", "insulation_c": 105,
+                "legs": legs, "from": from, "return": "neg1", "insulation_c": 105,
                 "jacketed": jacketed, "wiring": if chain { "chain" } else { "home-runs" }});
             set(&mut circuit, "size", size);
             set(&mut circuit, "length_m", length);
@@ -170,7 +175,7 @@ proptest! {
         prop_assert!(!json.contains("NaN") && !json.contains("inf"));
         prop_assert_eq!(report.circuits.len(), plan.circuits.len());
         for circuit in report.circuits.values() {
-            let solved = [circuit.solved_drop_v, circuit.handbook_drop_v, circuit.fault_current_a];
+            let solved = [circuit.conductor.solved_drop_v, circuit.conductor.handbook_drop_v, circuit.conductor.fault_current_a];
             prop_assert!(solved.into_iter().flatten().all(|figure| figure.is_finite() && figure > -1e-9));
         }
         // A circuit without a fuse never passes.
@@ -186,14 +191,14 @@ proptest! {
     fn a_thicker_wire_never_drops_more(length in 0.5..20.0_f64, amperes in 0.1..10.0_f64) {
         let drops = |size: &str| {
             let plan = plan(|job| {
-                job["circuits"][0]["devices"] = json!(["side"]);
+                job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
                 job["circuits"][0]["size"] = json!(size);
                 job["circuits"][0]["length_m"] = json!(length);
                 job["devices"][0]["load"]["a"] = json!(amperes);
             });
             let report = check(&plan);
             let circuit = report.circuits.values().next().unwrap().clone();
-            (circuit.handbook_drop_v.unwrap(), circuit.solved_drop_v.unwrap())
+            (circuit.conductor.handbook_drop_v.unwrap(), circuit.conductor.solved_drop_v.unwrap())
         };
         let by_size: Vec<_> = ["18 AWG", "16 AWG", "14 AWG", "12 AWG", "10 AWG", "8 AWG"].map(drops).to_vec();
         for pair in by_size.windows(2) {

@@ -19,7 +19,7 @@ fn routed(job: &mut Value) {
     let bow =
         json!({"id": "tube-bow", "between": ["helm", "bow"], "length_m": 2.5, "bore_mm": 38, "kind": "tube"});
     job["raceways"].as_array_mut().unwrap().push(bow);
-    job["circuits"][0]["devices"] = json!(["side"]);
+    job["circuits"][0]["legs"] = json!([{"number": 1, "device": "side"}]);
     job["circuits"][0].as_object_mut().unwrap().remove("length_m");
 }
 
@@ -54,9 +54,9 @@ fn a_circuit_without_a_length_has_that_of_its_way() {
     near(cut.total_m, TO_BOW_M);
     near(cut.left_m(0), 0.55);
     let figures = &report.circuits[&c01()];
-    near(figures.one_way_m.unwrap(), TO_BOW_M);
-    near(figures.round_trip_m.unwrap(), 2.0 * TO_BOW_M);
-    assert!(figures.handbook_drop_v.is_some() && figures.solved_drop_v.is_some());
+    near(figures.conductor.one_way_m.unwrap(), TO_BOW_M);
+    near(figures.conductor.round_trip_m.unwrap(), 2.0 * TO_BOW_M);
+    assert!(figures.conductor.handbook_drop_v.is_some() && figures.conductor.solved_drop_v.is_some());
 }
 
 #[test]
@@ -79,7 +79,7 @@ fn a_length_that_is_given_wins_and_says_so() {
         routed(job);
         job["circuits"][0]["length_m"] = json!(3.1);
     });
-    near(given.circuits[&c01()].one_way_m.unwrap(), 3.1);
+    near(given.circuits[&c01()].conductor.one_way_m.unwrap(), 3.1);
     assert!(run(&given, "C01-3").length_given && !run(&report(routed), "C01-3").length_given);
     // Even the tube alone is longer.
     let short = report(|job| {
@@ -136,7 +136,7 @@ fn a_feeder_without_a_length_has_that_of_its_way() {
     let cut = run(&report, "F2").cut.as_ref().unwrap();
     // The return goes from the battery's end, which is nearer the source, to the bar.
     assert_eq!(ids(&run(&report, "F2").between), ["stern", "helm"]);
-    near(report.feeders[&"F2".parse().unwrap()].one_way_m.unwrap(), cut.total_m);
+    near(report.feeders[&"F2".parse().unwrap()].conductor.one_way_m.unwrap(), cut.total_m);
     near(cut.path_m, 4.3);
 }
 
@@ -205,7 +205,8 @@ fn a_route_by_hand_is_shared_out_among_the_devices() {
             let on = json!({"id": "hole", "between": ["bow", "locker"], "length_m": 0.2, "bore_mm": 30, "kind": "bulkhead"});
             job["raceways"].as_array_mut().unwrap().push(on);
             job["devices"][1]["location"] = json!("locker");
-            job["circuits"][0]["devices"] = json!(["side", "stern-light"]);
+            job["circuits"][0]["legs"] =
+                json!([{"number": 1, "device": "side"}, {"number": 2, "device": "stern-light"}]);
             job["circuits"][0]["wiring"] = json!(wiring);
             job["circuits"][0]["route"] = json!(["tube-bow", "hole"]);
         })
@@ -223,11 +224,11 @@ fn the_bundle_is_who_shares_the_raceway() {
     let crowd = |job: &mut Value| {
         job["job"]["nominal_v"] = json!(60);
         job["points"][0]["open_circuit_v"] = json!(60);
-        job["circuits"][0]["devices"] = json!(["stern-light"]);
+        job["circuits"][0]["legs"] = json!([{"number": 1, "device": "stern-light"}]);
         let mut twin = job["circuits"][0].clone();
         twin["id"] = json!("C02");
         twin["switch"]["position"] = json!(2);
-        twin["devices"] = json!(["horn"]);
+        twin["legs"] = json!([{"number": 1, "device": "horn"}]);
         job["circuits"].as_array_mut().unwrap().push(twin);
         let horn = json!({"id": "horn", "name": "Horn", "location": "stern", "drop_limit_pct": 10,
             "load": {"kind": "constant-current", "a": 2}});
@@ -240,13 +241,16 @@ fn the_bundle_is_who_shares_the_raceway() {
     assert_eq!(run(&report, "C01-3").company, 6);
     // 33 CFR 183.435 (b), note 2: four to six conductors at 50 V and more carry 0.6 of table 5.
     let figures = &report.circuits[&c01()];
-    near(figures.derated_ampacity_a.unwrap() / figures.ampacity_a.unwrap(), 0.6);
+    near(figures.conductor.derated_ampacity_a.unwrap() / figures.conductor.ampacity_a.unwrap(), 0.6);
     // Given by hand it wins.
     let by_hand = crate::fixture::report(|job| {
         crowd(job);
         job["circuits"][0]["bundle"] = json!(2);
     });
-    near(by_hand.circuits[&c01()].derated_ampacity_a.unwrap(), figures.ampacity_a.unwrap());
+    near(
+        by_hand.circuits[&c01()].conductor.derated_ampacity_a.unwrap(),
+        figures.conductor.ampacity_a.unwrap(),
+    );
 }
 
 #[test]
@@ -257,7 +261,7 @@ fn an_engine_space_on_the_way_counts() {
     });
     assert!(run(&hot, "C01-3").engine_space);
     // 33 CFR 183.425 note 1: 0.85 at 105 C.
-    near(hot.circuits[&c01()].derated_ampacity_a.unwrap(), 0.85 * 25.0);
+    near(hot.circuits[&c01()].conductor.derated_ampacity_a.unwrap(), 0.85 * 25.0);
 }
 
 /// A tube of 12 mm takes two 6 AWG feeders no more: 2 x 7.98 mm of 12 mm is 88 %.
@@ -331,9 +335,9 @@ fn within_one_location_nothing_tells_a_length() {
 fn cable(more: Value) -> Report {
     report(move |job| {
         routed(job);
-        let mut cable = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
+        let mut cable = json!({"id": "side", "kind": "antenna", "length_m": 5, "to": {"location": "helm"}});
         cable.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
-        job["devices"][0]["cable"] = cable;
+        job["devices"][0]["cables"] = json!([cable]);
     })
 }
 
@@ -364,8 +368,8 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
         report(move |job| {
             routed(job);
             job["locations"][2]["wet"] = json!(true);
-            job["devices"][0]["cable"] =
-                json!({"kind": "transducer", "length_m": 3, "to": "helm", "sealed_join": sealed});
+            job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 3,
+                "to": {"location": "helm"}, "sealed_join": sealed}]);
         })
     };
     assert_eq!(
@@ -377,8 +381,8 @@ fn a_join_at_a_wet_location_has_to_be_sealed() {
 
 #[test]
 fn a_connector_has_to_pass_the_bore() {
-    assert_eq!(wrongs(&cable(json!({"connector_mm": 38}))), [""; 0]);
-    let wide = cable(json!({"connector_mm": 40}));
+    assert_eq!(wrongs(&cable(json!({"far_connector": {"width_mm": 38}}))), [""; 0]);
+    let wide = cable(json!({"far_connector": {"width_mm": 40}}));
     assert_eq!(wrongs(&wide), ["fix connector-too-wide device/side"]);
     assert_eq!(ids(&wide.routes.cables[&"side".parse().unwrap()].connector_stops_at), ["tube-bow"]);
 }
@@ -388,8 +392,8 @@ fn beside(connector_mm: f64, more: fn(&mut Value)) -> Report {
     report(move |job| {
         routed(job);
         job["raceways"][1]["bore_mm"] = json!(25);
-        job["devices"][0]["cable"] =
-            json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": connector_mm});
+        job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 4,
+            "to": {"location": "helm"}, "far_connector": {"width_mm": connector_mm}}]);
         more(job);
     })
 }
@@ -409,8 +413,8 @@ fn a_connector_that_would_not_pass_beside_the_rest_is_pulled_first() {
     let plan = plan(|job| {
         routed(job);
         job["raceways"][1]["bore_mm"] = json!(25);
-        job["devices"][0]["cable"] =
-            json!({"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 22});
+        job["devices"][0]["cables"] = json!([{"id": "side", "kind": "transducer", "length_m": 4,
+            "to": {"location": "helm"}, "far_connector": {"width_mm": 22}}]);
     });
     let routes = check(&plan).routes;
     let pulls = routes.pulls(&plan);
@@ -431,11 +435,11 @@ fn fill_diameter(outside: &Option<String>) -> f64 {
 #[test]
 fn of_two_connectors_that_do_not_pass_beside_each_other_one_has_to_come_off() {
     let two = beside(22.0, |job| {
-        job["devices"]
-            .as_array_mut()
-            .unwrap()
-            .push(json!({"id": "sounder", "name": "Sounder", "location": "bow",
-            "cable": {"kind": "transducer", "length_m": 4, "to": "helm", "connector_mm": 21}}));
+        job["devices"].as_array_mut().unwrap().push(
+            json!({"id": "sounder", "name": "Sounder", "location": "bow",
+            "cables": [{"id": "sounder", "kind": "transducer", "length_m": 4, "to": {"location": "helm"},
+                "far_connector": {"width_mm": 21}}]}),
+        );
     });
     let all: Vec<_> = two.findings.iter().map(told).collect();
     assert!(all.contains(&"note pull-first device/side".to_owned()), "the widest first: {all:?}");
@@ -462,9 +466,11 @@ fn each_pull_says_what_string_it_takes() {
             let second = json!({"id": "horn", "name": "Horn", "location": "bow", "drop_limit_pct": 10,
                 "load": {"kind": "constant-current", "a": 2}});
             job["devices"].as_array_mut().unwrap().push(second);
-            job["circuits"][0]["devices"] = json!(["side", "horn"]);
+            job["circuits"][0]["legs"] =
+                json!([{"number": 1, "device": "side"}, {"number": 2, "device": "horn"}]);
             job["circuits"][0]["wiring"] = json!("home-runs");
-            job["devices"][0]["cable"] = json!({"kind": "antenna", "length_m": 5, "to": "helm"});
+            let cable = json!({"id": "side", "kind": "antenna", "length_m": 5, "to": {"location": "helm"}});
+            job["devices"][0]["cables"] = json!([cable]);
         });
         let routes = check(&plan).routes;
         let bow = |pull: &driploop::job::routing::Pull<'_>| pull.from.as_str() == "bow";
@@ -520,9 +526,45 @@ fn routes_and_cables_are_references_like_any_other() {
     let told = faults(|job| job["feeders"][0]["route"] = json!(["tube-port", "tube-port"]));
     assert!(told.contains("feeders[0].route[1]") && told.contains("each raceway once"), "{told}");
     let told = faults(|job| {
-        job["devices"][0]["cable"] = json!({"kind": "network", "length_m": 2, "to": "mast"});
+        let cable = json!({"id": "side", "kind": "network", "length_m": 2, "to": {"location": "mast"}});
+        job["devices"][0]["cables"] = json!([cable]);
     });
-    assert!(told.contains("devices[0].cable.to: 'mast'"), "{told}");
+    assert!(told.contains("devices[0].cables[0].to.location: 'mast'"), "{told}");
+    let told = faults(|job| {
+        let cable = json!({"id": "F1", "kind": "network", "to": {"device": "plotter"}, "least_length_m": 1});
+        job["devices"][0]["cables"] = json!([cable]);
+    });
+    for fault in [
+        "devices[0].cables[0].id: 'F1' is not valid here: expected an id that is not also the label of a wire",
+        "devices[0].cables[0].to.device: 'plotter'",
+        "devices[0].cables[0].least_length_m: '1' is not valid here: expected nothing of a cable that is cut to length",
+    ] {
+        assert!(told.contains(fault), "{told}");
+    }
+}
+
+#[test]
+fn a_device_has_several_cables_and_one_may_be_cut_to_length() {
+    let plan = plan(|job| {
+        routed(job);
+        let plotter = json!({"id": "plotter", "name": "Plotter", "location": "helm"});
+        job["devices"].as_array_mut().unwrap().push(plotter);
+        job["devices"][0]["cables"] = json!([
+            {"id": "side-net", "kind": "network", "to": {"device": "plotter"}},
+            {"id": "side-coax", "kind": "antenna", "to": {"location": "helm"}, "length_m": 5}
+        ]);
+    });
+    let routes = check(&plan).routes;
+    let net = &routes.cables[&"side-net".parse().unwrap()];
+    near(net.cut.as_ref().unwrap().path_m, 2.5);
+    assert!(net.reach.is_none() && net.verdict.starts_with("Cut it to "), "{}", net.verdict);
+    let coax = &routes.cables[&"side-coax".parse().unwrap()];
+    assert!(coax.cut.is_none() && coax.reach.as_ref().unwrap().reaches());
+    let tube = &routes.raceways[&"tube-bow".parse().unwrap()];
+    assert_eq!(ids(&tube.cables), ["side-net", "side-coax"]);
+    let pulled: Vec<_> =
+        routes.pulls(&plan).iter().filter_map(|pull| Some(pull.cable?.0.to_string())).collect();
+    assert_eq!(pulled.len(), 2, "{pulled:?}");
 }
 
 /// The report as `driploop check --json` writes it.

@@ -52,7 +52,10 @@ fn the_fuse_of_a_charger_is_held_against_the_battery_it_leads_to() {
     let far = text(&report(charged(1.83, 5000.0)), "fuse-far-from-source", "feeder/F3");
     assert!(far.contains(" Its source is battery (house): "), "{far}");
     wrong(charged(0.15, 2000.0), &["stop interrupt-rating-under-fault feeder/F3"]);
-    let near = report(charged(0.15, 5000.0)).feeders[&"F3".parse().unwrap()].fault_at_protection_a.unwrap();
+    let near = report(charged(0.15, 5000.0)).feeders[&"F3".parse().unwrap()]
+        .conductor
+        .fault_at_protection_a
+        .unwrap();
     assert!((near - 12.7 / 0.006).abs() < 1e-6, "{near}");
 }
 
@@ -68,7 +71,7 @@ fn a_charger_on_a_fused_bus_is_guarded_by_its_fuse() {
     };
     let guarded = report(on_the_block("8 AWG"));
     assert_eq!(wrongs(&guarded), [""; 0]);
-    let by = guarded.feeders[&"F3".parse().unwrap()].protected_by.as_ref();
+    let by = guarded.feeders[&"F3".parse().unwrap()].conductor.protected_by.as_ref();
     assert_eq!(by.map(|id| id.as_str()), Some("F1"));
     // 16 AWG may have 37.5 A at most, and F1 has 60 A.
     wrong(on_the_block("16 AWG"), &["stop unprotected feeder/F3"]);
@@ -232,9 +235,9 @@ fn a_current_goes_back_to_the_battery_it_came_from() {
         job["feeders"].as_array_mut().unwrap().rotate_right(1);
     });
     let figures = |id: &str| &report.feeders[&id.parse().unwrap()];
-    assert_eq!(figures("A1").design_current_a, Some(0.0));
+    assert_eq!(figures("A1").conductor.design_current_a, Some(0.0));
     assert!(figures("A1").circuits.is_empty());
-    assert_eq!(figures("F2").design_current_a, Some(1.7));
+    assert_eq!(figures("F2").conductor.design_current_a, Some(1.7));
     let circuit = &report.circuits[&"C01".parse().unwrap()];
     assert_eq!(circuit.return_route[circuit.return_route.len() - 3..], ["neg1", "F2", "house"]);
 }
@@ -286,7 +289,7 @@ fn another_circuit(job: &mut Value, from: &str) {
     add(
         job,
         "circuits",
-        json!({"id": "C02", "name": "Fan", "devices": ["fan"], "from": from, "return": "neg1", "size": "16 AWG",
+        json!({"id": "C02", "name": "Fan", "legs": [{"number": 1, "device": "fan"}], "from": from, "return": "neg1", "size": "16 AWG",
             "insulation_c": 105, "length_m": 1,
             "protection": {"kind": "blade-fuse", "rating_a": 3, "from_source_m": 0.1, "interrupt_a": 5000}}),
     );
@@ -414,7 +417,11 @@ fn a_load_that_is_not_given_has_no_solved_drop() {
     let report = report(|job| drop(job["devices"][0].as_object_mut().unwrap().remove("load")));
     let circuit = &report.circuits[&"C01".parse().unwrap()];
     assert_eq!(
-        (circuit.handbook_drop_v, circuit.solved_drop_v, circuit.solved_drop_from_battery_v),
+        (
+            circuit.conductor.handbook_drop_v,
+            circuit.conductor.solved_drop_v,
+            circuit.solved_drop_from_battery_v
+        ),
         (None, None, None)
     );
     assert!(circuit.voltage_at.is_empty());
@@ -434,7 +441,7 @@ fn the_drop_from_the_battery_is_that_of_a_mode() {
             add(
                 job,
                 "circuits",
-                json!({"id": "C02", "name": "Horn", "devices": ["horn"], "from": "fb1", "return": "neg1",
+                json!({"id": "C02", "name": "Horn", "legs": [{"number": 1, "device": "horn"}], "from": "fb1", "return": "neg1",
                     "protection": {"kind": "large-blade-fuse", "rating_a": 50, "from_source_m": 0}, "size": "8 AWG",
                     "insulation_c": 105, "length_m": 2}),
             );
@@ -488,7 +495,7 @@ fn what_charges_is_carried_by_all_on_its_way() {
     ] {
         assert!(all.contains(&said.to_owned()), "{said} in {all:?}");
     }
-    let current = |id: &str| large.feeders[&id.parse().unwrap()].design_current_a;
+    let current = |id: &str| large.feeders[&id.parse().unwrap()].conductor.design_current_a;
     assert_eq!(["F1", "F2", "F4", "F5"].map(current), [Some(80.0); 4]);
     assert_eq!(current("F3"), Some(1.7));
     let unrated = report(|job| {
@@ -551,7 +558,10 @@ fn a_short_beyond_anothers_fuse_has_to_open_it() {
     };
     let said = |meters| {
         let report = behind(meters);
-        assert_eq!(report.feeders[&"F3".parse().unwrap()].protected_by.as_ref().unwrap().as_str(), "F1");
+        assert_eq!(
+            report.feeders[&"F3".parse().unwrap()].conductor.protected_by.as_ref().unwrap().as_str(),
+            "F1"
+        );
         report.findings.iter().map(told).filter(|said| said.ends_with("feeder/F3")).collect::<Vec<_>>()
     };
     // 14 AWG resists 9.14 mohm a meter at 30 C: 12.7 V drive 580 A through 1 m, 33 A through 40 m.
@@ -644,7 +654,10 @@ fn a_charger_counts_for_what_it_gives_in_what_guards_a_feeder() {
     };
     let report = report(beside);
     assert_eq!(wrongs(&report), [""; 0]);
-    assert_eq!(report.feeders[&"F3".parse().unwrap()].protected_by.as_ref().unwrap().as_str(), "F1");
+    assert_eq!(
+        report.feeders[&"F3".parse().unwrap()].conductor.protected_by.as_ref().unwrap().as_str(),
+        "F1"
+    );
 }
 
 /// A second fuse may sit anywhere along a conductor that the first protects already.

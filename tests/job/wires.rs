@@ -17,11 +17,10 @@ use crate::fixture::job;
 fn found(typed: &str) -> Vec<String> {
     let plan = job(|_| {}).plan;
     let conductors = Conductors::of(&plan);
-    let hits = find::wires(&plan, &conductors, typed);
-    let name = |hit: &find::Hit<'_>| match (hit.end, hit.found) {
-        (Some(end), found) => found.ends()[end].clone(),
-        (None, find::Found::Conductor(conductor)) => conductor.id.to_string(),
-        (None, find::Found::Cable(cable)) => format!("cable of {}", cable.id()),
+    let hits = find::pieces(&plan, &conductors, typed);
+    let name = |hit: &find::Hit<'_>| match hit.end {
+        Some(end) => hit.piece.ends()[end].label.clone(),
+        None => hit.piece.label().to_owned(),
     };
     hits.iter().map(name).collect()
 }
@@ -33,6 +32,16 @@ fn a_label_is_found_however_thumbs_type_it() {
     }
     assert_eq!(found("f1"), ["F1"]);
     assert_eq!(found("c01-2"), ["C01-2"]);
+}
+
+#[test]
+fn a_wire_is_found_by_the_label_that_the_shop_gave_its_circuit() {
+    let plan = job(|job| job["circuits"][0]["label"] = serde_json::json!("NAV")).plan;
+    let conductors = Conductors::of(&plan);
+    let found =
+        |typed| find::meant(&find::pieces(&plan, &conductors, typed)).map(|hit| hit.piece.id().to_owned());
+    assert_eq!(found("nav3"), Some("C01-3".to_owned()), "the id stays what records name it by");
+    assert_eq!(found("c013"), None);
 }
 
 #[test]
@@ -53,7 +62,7 @@ fn words_about_a_wire_find_it() {
 fn a_label_that_leaves_no_doubt_is_the_one_that_was_meant() {
     let plan = job(|_| {}).plan;
     let conductors = Conductors::of(&plan);
-    let meant = |typed| find::meant(&find::wires(&plan, &conductors, typed)).map(|hit| (hit.fit, hit.end));
+    let meant = |typed| find::meant(&find::pieces(&plan, &conductors, typed)).map(|hit| (hit.fit, hit.end));
     assert_eq!(meant("C01-3a"), Some((Fit::Label, Some(0))));
     assert_eq!(meant("c1-3"), Some((Fit::WithoutZeros, None)));
     assert_eq!(meant("c01"), None, "the beginning of six");
@@ -82,7 +91,7 @@ fn order(history: &History, here: Option<&str>) -> Vec<String> {
     let steps = Steps::of(&plan, &conductors, &RoutesReport::default());
     let progress = Progress::new(&steps, history);
     let here = here.map(|id| id.parse().unwrap());
-    let steps = next::on_wires(&plan, &conductors, &progress, here.as_ref());
+    let steps = next::on_pieces(&plan, &conductors, &progress, here.as_ref());
     steps.iter().map(|step| step.key.to_string()).collect()
 }
 

@@ -1,6 +1,7 @@
 //! Circuits into conductors: which there are, how they are labeled, how long they are.
 
-use driploop::job::wiring::Conductors;
+use driploop::job::plan::Plan;
+use driploop::job::wiring::{Conductors, Role};
 use serde_json::{Value, json};
 
 use crate::fixture::plan;
@@ -61,12 +62,12 @@ fn without_a_switch_or_a_junction_bar() {
         let circuit = circuit(job).as_object_mut().unwrap();
         circuit.remove("switch");
         circuit.remove("junction");
-        circuit["devices"] = json!(["side"]);
+        circuit["legs"] = json!([{"number": 1, "device": "side"}]);
     });
     assert_eq!(straight, ["C01-3 pos to device fb1 → side 5", "C01-4 neg return side → neg1 5"]);
     let by_junction = told(|job| {
         circuit(job).as_object_mut().unwrap().remove("switch");
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
     });
     assert_eq!(by_junction[0], "C01-2 pos fuse to junction bar fb1 → jb1 0");
 }
@@ -75,7 +76,7 @@ fn without_a_switch_or_a_junction_bar() {
 fn a_circuit_from_its_own_panel_needs_no_jumper() {
     let from_panel = told(|job| {
         circuit(job)["from"] = json!("panel");
-        circuit(job)["devices"] = json!(["side"]);
+        circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]);
     });
     let expected = [
         "C01-2 pos switch to junction bar panel 1 → jb1 0",
@@ -138,4 +139,58 @@ fn jumpers_within_one_location_stay_on_the_bench() {
     assert_eq!(pulled(plan(|_| {})), ["C01-3", "C01-4", "C01-5", "C01-6", "F1", "F2"]);
     let apart = plan(|job| job["points"][1]["location"] = json!("stern"));
     assert_eq!(pulled(apart)[0], "C01-1");
+}
+
+/// The wires of the sound circuit as home runs, after a change of what it feeds: labels, and devices they land on.
+fn fed(devices: &[&str], again: &[&str]) -> Vec<String> {
+    let mut plan = plan(|job| {
+        let horn = json!({"id": "horn", "name": "Horn", "location": "bow"});
+        job["devices"].as_array_mut().unwrap().push(horn);
+        circuit(job)["wiring"] = json!("home-runs");
+    });
+    for devices in [devices, again] {
+        plan.circuits[0].feed(devices.iter().map(|id| id.parse().unwrap()));
+    }
+    assert_eq!(plan.faults(), []);
+    let conductors = Conductors::of(&plan);
+    let pairs = conductors.all().iter().filter(|wire| wire.role == Role::ToDevice);
+    pairs.map(|wire| format!("{} {}", wire.label, wire.to)).collect()
+}
+
+#[test]
+fn a_leg_keeps_its_number_and_no_other_ever_gets_it() {
+    let all = ["side", "horn", "stern-light"];
+    assert_eq!(fed(&all, &all), ["C01-3 side", "C01-7 horn", "C01-5 stern-light"], "the horn came last");
+    assert_eq!(fed(&all, &["side", "stern-light"]), ["C01-3 side", "C01-5 stern-light"]);
+    assert_eq!(fed(&["stern-light"], &["side", "stern-light"]), ["C01-7 side", "C01-5 stern-light"]);
+    assert_eq!(fed(&["side"], &["horn", "side"]), ["C01-7 horn", "C01-3 side"], "-5 was the stern light's");
+}
+
+#[test]
+fn the_highest_number_is_written_only_where_its_leg_is_gone() {
+    let mut plan = plan(|_| {});
+    let feed = |plan: &mut Plan, devices: &[&str]| {
+        plan.circuits[0].feed(devices.iter().map(|id| id.parse().unwrap()));
+        serde_json::to_value(&plan.circuits[0]).unwrap()["legs_given"].clone()
+    };
+    assert_eq!(feed(&mut plan, &["side", "stern-light"]), Value::Null);
+    assert_eq!(feed(&mut plan, &["side"]), json!(2));
+    assert_eq!(feed(&mut plan, &["side", "stern-light"]), Value::Null, "leg 3 is the highest now");
+    assert_eq!(plan.circuits[0].legs[1].number, 3);
+}
+
+#[test]
+fn a_label_takes_the_location_of_the_id_on_the_wires_and_the_ids_stay() {
+    let plan = plan(|job| {
+        circuit(job)["label"] = json!("NAV");
+        job["feeders"][0]["label"] = json!("MAIN +");
+    });
+    let conductors = Conductors::of(&plan);
+    let said = |id: &str| {
+        let wire = conductors.get(id).unwrap();
+        (wire.label.clone(), wire.ends().map(|end| end.label))
+    };
+    assert_eq!(said("C01-3"), ("NAV-3".to_owned(), ["NAV-3a".to_owned(), "NAV-3b".to_owned()]));
+    assert_eq!(said("F1"), ("MAIN +".to_owned(), ["MAIN +a".to_owned(), "MAIN +b".to_owned()]));
+    assert_eq!(said("F2").0, "F2");
 }

@@ -180,11 +180,11 @@ async fn a_change_that_does_not_fit_is_told_field_by_field() {
     let mut write = shop.write().await;
     let mut circuit = small().plan.circuits.remove(0);
     circuit.from = "nowhere".parse().unwrap();
-    circuit.devices = vec!["nav".parse().unwrap(), "nav".parse().unwrap()];
+    circuit.feed(["nav".parse().unwrap(), "nav".parse().unwrap()]);
     circuit.switch.as_mut().unwrap().position = 9;
     circuit.conductors.clear();
     let told = faults(circuits::update(&mut write, job, &circuit, one).await).await;
-    assert_eq!(told, ["from", "switch.position", "devices[1]"]);
+    assert_eq!(told, ["from", "switch.position", "legs[1].number", "legs[1].device"]);
 
     // A panel that loses the position a circuit is on: the fault is the circuit's, and says whose.
     let mut panel = small().plan.points.remove(5);
@@ -271,7 +271,7 @@ async fn what_a_part_takes_up_goes_with_it() {
     let mut write = shop.write().await;
     let horn = "horn".parse().unwrap();
     let mut circuit = circuits::get(&mut write, job, &"C01".parse().unwrap()).await.unwrap();
-    circuit.value.devices.retain(|device| *device != horn);
+    circuit.value.legs.retain(|leg| leg.device != horn);
     circuits::update(&mut write, job, &circuit.value, circuit.version).await.unwrap();
     let held = devices::get(&mut write, job, &horn).await.unwrap();
     assert!(held.value.footprint.as_ref().is_some_and(|own| own.magnetic && own.compass_safe_mm.is_some()));

@@ -97,8 +97,9 @@ async fn the_supply_says_what_the_check_says_of_points_and_modes() {
 #[tokio::test]
 async fn energy_without_a_load_says_so_beside_its_figures() {
     let mut file = demo_boat("Second Plover");
-    let plotter =
-        file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == "C13").unwrap().devices[0].clone();
+    let plotter = file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == "C13").unwrap().legs[0]
+        .device
+        .clone();
     file.plan.devices.iter_mut().find(|device| device.id == plotter).unwrap().load = None;
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Viewer).await.page("/energy").await;
@@ -181,14 +182,17 @@ async fn figures_of_the_lists_open_in_place_on_their_working() {
     let file = demo_boat("Second Plover");
     let (circuits, feeders) = (file.plan.circuits.len(), file.plan.feeders.len());
     let report = check(&file.plan);
-    let carried = report.feeders.values().filter(|feeder| feeder.design_current_a.is_some()).count();
-    let dropped = report.feeders.values().filter(|feeder| feeder.handbook_drop_pct.is_some()).count();
+    let carried =
+        report.feeders.values().filter(|feeder| feeder.conductor.design_current_a.is_some()).count();
+    let dropped =
+        report.feeders.values().filter(|feeder| feeder.conductor.handbook_drop_pct.is_some()).count();
     let shop = Shop::open(file).await;
     let ron = shop.sign_in(Viewer).await;
-    let sized = report.feeders.values().filter(|feeder| feeder.size.is_some()).count();
+    let sized = report.feeders.values().filter(|feeder| feeder.conductor.size.is_some()).count();
     let fused = |workings: &[Working]| workings.iter().any(|working| working.what == "allowed ratings");
-    let fused_circuits = report.circuits.values().filter(|circuit| fused(&circuit.workings)).count();
-    let fused_feeders = report.feeders.values().filter(|feeder| fused(&feeder.workings)).count();
+    let fused_circuits =
+        report.circuits.values().filter(|circuit| fused(&circuit.conductor.workings)).count();
+    let fused_feeders = report.feeders.values().filter(|feeder| fused(&feeder.conductor.workings)).count();
     let lists = [
         ("/one-line", 3 * circuits + fused_circuits + feeders + carried + sized + fused_feeders),
         ("/plan/circuits", 3 * circuits + fused_circuits),

@@ -235,9 +235,9 @@ async fn a_circuit_page_shows_the_figures_of_the_check() {
             format!("{:.2} V ({:.1} %)", volts.unwrap(), percent.unwrap())
         };
         page.says(&[
-            &drop(circuit.handbook_drop_v, circuit.handbook_drop_pct),
-            &drop(circuit.solved_drop_v, circuit.solved_drop_pct),
-            &circuit.size.unwrap().to_string(),
+            &drop(circuit.conductor.handbook_drop_v, circuit.conductor.handbook_drop_pct),
+            &drop(circuit.conductor.solved_drop_v, circuit.conductor.solved_drop_pct),
+            &circuit.conductor.size.unwrap().to_string(),
             "E = K I L / CM",
             "checked against the text",
             "Voltage along",

@@ -249,11 +249,12 @@ async fn a_run_is_tied_when_its_own_circuits_are_proven() {
 #[tokio::test]
 async fn home_runs_are_measured_one_by_one() {
     let mut job = job();
-    let first = job.plan.circuits[0].devices[0].clone();
+    let first = job.plan.circuits[0].legs[0].device.clone();
     let lamp = job.plan.device(&first).unwrap().clone();
     let second = Device { id: "second".parse().unwrap(), name: "Second lamp".parse().unwrap(), ..lamp };
     job.plan.devices.push(second);
-    job.plan.circuits[0].devices.push("second".parse().unwrap());
+    let fed = job.plan.circuits[0].devices().cloned().collect::<Vec<_>>();
+    job.plan.circuits[0].feed(fed.into_iter().chain(["second".parse().unwrap()]));
     job.plan.circuits[0].wiring = Wiring::HomeRuns;
     job.history = ready_for_circuits(&job.plan);
     let shop = Shop::open(job).await;

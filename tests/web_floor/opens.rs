@@ -170,8 +170,8 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
     let given = file.plan.circuits[1..].iter().find(|circuit| circuit.size.is_some()).unwrap().id.clone();
     let report = check(&file.plan);
     let settled = &report.circuits[&chosen];
-    let governed = settled.governed_by[0].words();
-    let fuse = settled.protection.as_ref().unwrap();
+    let governed = settled.conductor.governed_by[0].words();
+    let fuse = settled.conductor.protection.as_ref().unwrap();
     let (low, high) = (fuse.lowest_a.unwrap(), fuse.highest_a.unwrap());
     let shop = Shop::open(file).await;
     let ron = shop.sign_in(Viewer).await;

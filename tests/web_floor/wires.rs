@@ -295,8 +295,9 @@ async fn a_step_that_no_measurement_bears_out_any_more_opens_again() {
 fn with_a_cable() -> JobFile {
     let mut file = job();
     let device = &mut file.plan.devices[0];
-    let cable = serde_json::json!({"kind": "network", "length_m": 6, "to": "helm", "connector_mm": 19});
-    device.cable = Some(serde_json::from_value(cable).unwrap());
+    let cable = serde_json::json!({"id": device.id, "kind": "network", "length_m": 6, "to": {"location": "helm"},
+        "far_connector": {"width_mm": 19}});
+    device.cables = vec![serde_json::from_value(cable).unwrap()];
     file
 }
 
@@ -307,17 +308,17 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
     let history = done_before(&file.plan, Phase::Runs);
     let shop = Shop::open(JobFile { history, ..file }).await;
     let bo = shop.sign_in(Apprentice).await;
-    let page = bo.page(&format!("/cables/{id}")).await;
+    let page = bo.page(&format!("/wires/{id}")).await;
     page.is(StatusCode::OK).says(&[
         "network cable, 6.0 m",
         "19 mm wide",
         &format!("Labeled</dt><dd>{id}-a helm"),
         "Pulled from the device back to the console",
-        &format!("http://shop.test/jobs/1/cables/{id}"),
+        &format!("http://shop.test/jobs/1/wires/{id}"),
     ]);
-    bo.page(&format!("/wires?q={id}-b")).await.leads_to(&format!("/jobs/1/cables/{id}/b"));
+    bo.page(&format!("/wires?q={id}-b")).await.leads_to(&format!("/jobs/1/wires/{id}/b"));
     bo.page("/wires?q=network+cable").await.says(&[&format!("Cable of {id}")]);
-    let end = bo.page(&format!("/cables/{id}/b")).await;
+    let end = bo.page(&format!("/wires/{id}/b")).await;
     assert!(
         end.text().find("id=\"b\"") < end.text().find("id=\"a\""),
         "the end that was asked for comes first"
@@ -325,7 +326,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
     let step = format!("cable/{id}/label");
     bo.tick(&step, "done").await;
     assert_eq!(shop.history().await.ticks.last().unwrap().step.to_string(), step);
-    bo.page(&format!("/cables/{id}")).await.says(&[&format!("ticked cable {id}: label")]);
+    bo.page(&format!("/wires/{id}")).await.says(&[&format!("ticked cable {id}: label")]);
     bo.page("/phases/tie-down").await.says(&["Factory cables", "network cable, 6.0 m"]);
 }
 

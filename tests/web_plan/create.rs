@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 use driploop::job::load::Load;
-use driploop::job::plan::{PullString, Wiring};
+use driploop::job::plan::{CableTo, PullString, Wiring};
 use driploop::job::point::Body;
 use driploop::shop::role::Role;
 
@@ -103,7 +103,7 @@ async fn a_device_is_created_with_load_and_settings() {
     assert_eq!((device.settings.len(), device.settings[0].value.is_none()), (2, true));
     let list = shop.get("devices").await;
     assert!(
-        list.says("new/circuit?devices%5B0%5D=D01"),
+        list.says("new/circuit?legs%5B0%5D.device=D01"),
         "a device on no circuit leads to a new one: {}",
         list.page
     );
@@ -127,22 +127,26 @@ async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
         ("cable.least_length_m", "1 m"),
     ];
     shop.change("new/device", &[&device[..], &whole].concat()).await.saved("/plan/devices#D01");
-    let cable = shop.plan().await.devices.pop().unwrap().cable.unwrap();
-    assert_eq!((cable.length_m.number(), cable.least_length_m.unwrap().number()), (6.096, 1.0));
-    assert_eq!((cable.to.as_str(), cable.outside_mm, cable.sealed_join), ("helm", None, false));
+    let cable = shop.plan().await.devices.pop().unwrap().cables.remove(0);
+    assert_eq!((cable.length_m.unwrap().number(), cable.least_length_m.unwrap().number()), (6.096, 1.0));
+    assert_eq!(
+        (cable.id.as_str(), cable.to, cable.outside_mm, cable.sealed_join),
+        ("D01", CableTo::Location("helm".parse().unwrap()), None, false)
+    );
 }
 
 #[tokio::test]
 async fn a_circuit_is_created_and_begins_like_the_one_before() {
     let shop = shop().await;
-    let begin = shop.get("new/circuit?devices%5B0%5D=horn&name=Horn").await;
-    let held: Vec<String> =
-        ["id", "name", "from", "return", "insulation_c", "devices[0]"].map(|name| begin.field(name)).into();
+    let begin = shop.get("new/circuit?legs%5B0%5D.device=horn&name=Horn").await;
+    let held: Vec<String> = ["id", "name", "from", "return", "insulation_c", "legs[0].device"]
+        .map(|name| begin.field(name))
+        .into();
     assert_eq!(held, ["C03", "Horn", "fb1", "neg1", "90", "horn"]);
     let fields = [
         ("switch", "panel:2"),
         ("junction", "jb1"),
-        ("devices[1]", "pump"),
+        ("legs[1].device", "pump"),
         ("wiring", "home-runs"),
         ("protection.rating_a", "10"),
         ("protection.from_source_m", "7 in"),
@@ -150,7 +154,7 @@ async fn a_circuit_is_created_and_begins_like_the_one_before() {
     ];
     shop.send("new/circuit", &begin.fields(), &fields).await.saved("/plan/circuits#C03");
     let circuit = shop.plan().await.circuits.pop().unwrap();
-    assert_eq!((circuit.devices.len(), circuit.wiring, circuit.size), (2, Wiring::HomeRuns, None));
+    assert_eq!((circuit.legs.len(), circuit.wiring, circuit.size), (2, Wiring::HomeRuns, None));
     assert_eq!(circuit.switch.unwrap().position, 2);
     let fuse = circuit.protection.unwrap();
     assert_eq!((fuse.rating_a.unwrap().number(), fuse.from_source_m.unwrap().number()), (10.0, 0.1778));
@@ -182,7 +186,7 @@ async fn what_is_refused_stands_beside_its_field_and_what_was_typed_stays() {
     let fields = [
         ("id", "no spaces allowed"),
         ("name", "Live <well>"),
-        ("devices[0]", "horn"),
+        ("legs[0].device", "horn"),
         ("protection.rating_a", "ten"),
         ("length_m", "far"),
         ("insulation_c", "20"),
@@ -202,13 +206,13 @@ async fn what_is_refused_stands_beside_its_field_and_what_was_typed_stays() {
 #[tokio::test]
 async fn what_does_not_fit_the_rest_of_the_plan_is_refused_beside_its_field() {
     let shop = shop().await;
-    let taken = [("id", "C02"), ("name", "Second"), ("devices[0]", "horn")];
+    let taken = [("id", "C02"), ("name", "Second"), ("legs[0].device", "horn")];
     shop.change("new/circuit", &taken).await.refused("id", "no other circuit has");
-    let nothing = [("name", "Second"), ("devices[0]", "")];
-    shop.change("new/circuit", &nothing).await.refused("devices[0]", "one device at least");
-    let gone = [("name", "Second"), ("devices[0]", "horn"), ("switch", "panel:9")];
+    let nothing = [("name", "Second"), ("legs[0].device", "")];
+    shop.change("new/circuit", &nothing).await.refused("legs[0].device", "one device at least");
+    let gone = [("name", "Second"), ("legs[0].device", "horn"), ("switch", "panel:9")];
     shop.change("new/circuit", &gone).await.refused("switch", "a position of panel from 1 to 3");
-    let bundle = [("name", "Second"), ("devices[0]", "horn"), ("bundle", "0")];
+    let bundle = [("name", "Second"), ("legs[0].device", "horn"), ("bundle", "0")];
     shop.change("new/circuit", &bundle).await.refused("bundle", "1 or more");
     shop.change("new/mode", &[("name", "Long"), ("hours", "9")])
         .await
@@ -218,7 +222,7 @@ async fn what_does_not_fit_the_rest_of_the_plan_is_refused_beside_its_field() {
     let half = [("name", "Pump"), ("location", "bow"), ("load.figure", "4"), ("inrush.a", "9")];
     shop.change("new/device", &half).await.refused("inrush.s", "beside the other");
     let figures =
-        [("protection.kind", ""), ("protection.rating_a", "5"), ("name", "x"), ("devices[0]", "horn")];
+        [("protection.kind", ""), ("protection.rating_a", "5"), ("name", "x"), ("legs[0].device", "horn")];
     shop.change("new/circuit", &figures).await.refused("protection.kind", "the figures below need it");
 }
 

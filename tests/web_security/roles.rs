@@ -139,10 +139,6 @@ pub fn filled(path: &str, job: &JobFile) -> String {
             "{backup}" => "driploop-20260225T061320Z".to_owned(),
             "{circuit}" => plan.circuits[0].id.to_string(),
             "{conductor}" => format!("{}-1", plan.circuits[0].id),
-            "{cable}" => {
-                let with_cable = plan.devices.iter().find(|device| device.cable.is_some());
-                with_cable.expect("a device with a cable").id.to_string()
-            }
             "{side}" => "a".to_owned(),
             "{board}" => plan.boards[0].id.to_string(),
             "{line}" => "999999".to_owned(),

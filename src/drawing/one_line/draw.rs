@@ -137,7 +137,7 @@ fn rating(protection: &Protection) -> String {
 }
 
 fn name(circuit: &Circuit) -> String {
-    fitted(&format!("{} {}", circuit.id, circuit.name), TEXT, NAMES)
+    fitted(&format!("{} {}", circuit.label_text(), circuit.name), TEXT, NAMES)
 }
 
 fn switch_label(plan: &Plan, circuit: &Circuit) -> Option<String> {
@@ -150,7 +150,7 @@ fn switch_label(plan: &Plan, circuit: &Circuit) -> Option<String> {
 
 fn device_names<'a>(plan: &'a Plan, circuit: &'a Circuit) -> Vec<&'a str> {
     let name = |id| plan.device(id).map(|device| device.name.as_str());
-    circuit.devices.iter().filter_map(name).collect()
+    circuit.devices().filter_map(name).collect()
 }
 
 impl Pen<'_> {
@@ -193,7 +193,7 @@ impl Pen<'_> {
         for (text, baseline) in texts.iter().zip([y - 8.0, y + 18.0]).filter(|(text, _)| !text.is_empty()) {
             group = group.with(self.text((text_x, baseline), Anchor::Start, text));
         }
-        let title = format!("Feeder {}: {}", feeder.id, texts.join(", "));
+        let title = format!("Feeder {}: {}", feeder.label_text(), texts.join(", "));
         self.put(Part::Feeder(&feeder.id), &title, group);
     }
 
@@ -295,13 +295,13 @@ impl Pen<'_> {
         }
         let begin = columns.protection.min(columns.load) - symbol::WIDTH / 2.0;
         let is_lamp = |id| self.plan.device(id).is_some_and(|device| device.light.is_some());
-        let load = if circuit.devices.iter().any(is_lamp) { symbol::lamp } else { symbol::load };
+        let load = if circuit.devices().any(is_lamp) { symbol::lamp } else { symbol::load };
         let name = name(circuit);
         group = group
             .with(self.line(y, (begin, columns.load - symbol::WIDTH / 2.0), &symbols))
             .with(load((columns.load, y)))
             .with(self.text((columns.name, y + 5.0), Anchor::Start, &name));
-        let title = format!("Circuit {} {}", circuit.id, circuit.name);
+        let title = format!("Circuit {} {}", circuit.label_text(), circuit.name);
         self.put(Part::Circuit(&circuit.id), &title, group);
         self.devices(circuit, y + 5.0, columns.devices);
     }
@@ -310,7 +310,7 @@ impl Pen<'_> {
     fn devices(&mut self, circuit: &Circuit, baseline: f64, left: f64) {
         let plan = self.plan;
         let mut x = left;
-        let devices: Vec<_> = circuit.devices.iter().filter_map(|id| plan.device(id)).collect();
+        let devices: Vec<_> = circuit.devices().filter_map(|id| plan.device(id)).collect();
         let first_room = if devices.len() == 1 { DEVICES } else { DEVICES - MORE };
         for (at, device) in devices.iter().enumerate() {
             let room = left + DEVICES - x;

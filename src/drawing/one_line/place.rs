@@ -348,7 +348,7 @@ pub(super) fn feeder_texts(edge: &Edge<'_>, wire: &WireText<'_>) -> Vec<String> 
     let rating = feeder.protection.as_ref().map(|protection| {
         protection.rating_a.map_or_else(|| "rating to choose".to_owned(), |rating| format!("{rating} A"))
     });
-    let over =
-        rating.map_or_else(|| feeder.id.to_string(), |rating| format!("{} \u{b7} {rating}", feeder.id));
+    let label = feeder.label_text();
+    let over = rating.map_or_else(|| label.to_owned(), |rating| format!("{label} \u{b7} {rating}"));
     vec![over, wire(Part::Feeder(&feeder.id)).unwrap_or_default()]
 }

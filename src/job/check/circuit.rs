@@ -13,7 +13,7 @@ use super::fuses::Fuses;
 use super::guard::against;
 use super::legs::{Leg, Legs, length_workings};
 use super::protect::{self, Asked};
-use super::report::{By, CircuitReport, Report};
+use super::report::{CircuitReport, ConductorReport, Report};
 use super::size::{self, Sized};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
@@ -73,7 +73,9 @@ pub(super) fn say_gaps<'a>(
         };
         let before = fuses.reaching(context, &circuit.from).filter(protects);
         match (before, reports.get_mut(&circuit.id)) {
-            (Some((guards, _)), Some(report)) if is_bare => report.protected_by = guards.into_iter().next(),
+            (Some((guards, _)), Some(report)) if is_bare => {
+                report.conductor.protected_by = guards.into_iter().next()
+            }
             (Some(_), _) => {}
             (None, _) => context.say(Subject::new(Thing::Circuit, &circuit.id), finding),
         }
@@ -90,7 +92,7 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
 
 /// What a circuit takes at nominal voltage, if all its loads are known.
 pub(super) fn design_current(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    total(circuit.devices.iter().map(|device| context.current_of(device)))
+    total(circuit.devices().map(|device| context.current_of(device)))
 }
 
 fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
@@ -128,38 +130,29 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
     workings.extend(drop.iter().map(|drop| drop.working.clone()));
     workings.extend(protected.workings);
     let farthest = legs.farthest();
+    let given = circuit.size.is_some();
     CircuitReport {
         name: circuit.name.to_string(),
-        route: route(context, circuit, farthest),
+        conductor: ConductorReport {
+            route: route(context, circuit, farthest),
+            one_way_m: meters(legs.longest(Path::one_way)),
+            round_trip_m: meters(legs.longest(Path::round_trip)),
+            design_current_a: amperes(legs.design_current),
+            protection: protected.report,
+            workings,
+            ..ConductorReport::sized(size, given, sized.governed_by, thinnest.as_ref(), drop.as_ref())
+        },
         return_route: return_route(context, circuit, farthest),
         farthest: farthest.map(|leg| leg.device.clone()),
-        one_way_m: meters(legs.longest(Path::one_way)),
-        round_trip_m: meters(legs.longest(Path::round_trip)),
-        design_current_a: amperes(legs.design_current),
-        size,
-        size_by: size.map(|_| if circuit.size.is_some() { By::Given } else { By::Chosen }),
-        governed_by: sized.governed_by,
-        ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.table.get::<ampere>()),
-        derated_ampacity_a: thinnest.as_ref().map(|ampacity| ampacity.derated.get::<ampere>()),
-        handbook_drop_v: drop.as_ref().map(|drop| drop.volts.get::<volt>()),
-        handbook_drop_pct: drop.as_ref().map(|drop| drop.share.get::<percent>()),
         drop_limit_pct: limit.or_else(|| legs.strictest(context)).map(|limit| limit.get::<percent>()),
-        solved_drop_v: None,
-        solved_drop_pct: None,
         solved_drop_from_battery_v: None,
         solved_drop_from_battery_pct: None,
-        solved_current_a: None,
         voltage_at: BTreeMap::new(),
-        protection: protected.report,
-        protected_by: None,
-        fault_current_a: None,
-        fault_at_protection_a: None,
-        workings,
     }
 }
 
 fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
-    for id in &circuit.devices {
+    for id in circuit.devices() {
         let Some(device) = context.device(id) else { continue };
         let about = Subject::new(Thing::Device, id);
         if device.load.is_none() {
@@ -176,7 +169,7 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
         }
     }
     let between = context.conductors.of_circuit(&circuit.id).iter().filter(|wire| !wire.role.is_jumper());
-    if circuit.devices.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
+    if circuit.legs.len() > 1 && circuit.length_m.is_some() && between.clone().any(|wire| !wire.measured) {
         let text = match circuit.wiring {
             plan::Wiring::Chain => {
                 say!(
@@ -335,14 +328,14 @@ pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Br
 
 /// The smallest of the largest fuses that its devices' manufacturers allow.
 fn device_largest(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    let largest = circuit.devices.iter().filter_map(|device| context.device(device)?.max_fuse_a);
+    let largest = circuit.devices().filter_map(|device| context.device(device)?.max_fuse_a);
     largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))
 }
 
 /// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
 fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     let unread =
-        circuit.devices.iter().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
+        circuit.devices().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
     let unread: Vec<&DeviceId> = unread.collect();
     if unread.is_empty() {
         return;
@@ -357,7 +350,7 @@ fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: 
 
 /// Says which motor's surge is none, and which opens the circuit's own protection.
 fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitted: Option<Opener>) {
-    for id in &circuit.devices {
+    for id in circuit.devices() {
         let inrush = context.device(id).and_then(|device| device.inrush);
         let Some((inrush, own)) = inrush.zip(context.current_of(id)) else { continue };
         if inrush.a.quantity() < own {
@@ -402,7 +395,7 @@ fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<Inrush> {
         let current = inrush.a.quantity() + others.unwrap_or(nothing);
         Some(Inrush { current, lasts: inrush.s.quantity() })
     };
-    circuit.devices.iter().filter_map(surge).collect()
+    circuit.devices().filter_map(surge).collect()
 }
 
 fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
@@ -422,8 +415,7 @@ fn design_working(
 ) -> Option<Working> {
     let nominal = figure(context.nominal().get::<volt>());
     let terms: Option<Vec<_>> = circuit
-        .devices
-        .iter()
+        .devices()
         .map(|device| {
             Some(match context.device(device)?.load? {
                 Load::ConstantCurrent(current) => format!("{} A", figure(current.number())),

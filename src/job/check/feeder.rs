@@ -3,26 +3,25 @@
 use std::collections::{BTreeMap, HashMap};
 
 use uom::si::electric_current::ampere;
-use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
-use uom::si::ratio::percent;
 
 use super::circuit;
 use super::context::{CheckContext, amperes, insulation, laying, meters};
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
 use super::protect::{self, Asked, Protected};
-use super::report::{By, FeederReport};
+use super::report::{ConductorReport, FeederReport};
 use super::size::{self, Sized};
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::{Body, Kind};
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{FeederId, PointId};
+use crate::trade::ampacity::Ampacity;
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::say::{Part, say};
-use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
+use crate::trade::sizing::{Demand, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
 
@@ -39,10 +38,9 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
             fuses.fit(feeder, fuse);
         }
         if feeder.polarity == Polarity::Positive && !feeder.cranking {
-            let ampacity = checked.judgment.as_ref().and_then(|judged| judged.ampacity.clone());
-            positive.push((feeder, checked.load, ampacity, protected.gap));
+            positive.push((feeder, checked.load, checked.ampacity, protected.gap));
         }
-        reports.insert(feeder.id.clone(), checked.report());
+        reports.insert(feeder.id.clone(), checked.report);
     }
     for (feeder, load, ampacity, gap) in positive {
         let guard = Guard { feeder, load, ampacity, fuses: &fuses };
@@ -50,7 +48,7 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
         guard.check_distance(context, gap);
         guard.check_far_end(context);
         if let Some(report) = reports.get_mut(&feeder.id) {
-            report.protected_by = by;
+            report.conductor.protected_by = by;
         }
     }
     (reports, fuses)
@@ -101,35 +99,11 @@ fn circuits_through<'a>(context: &CheckContext<'a>) -> Through<'a> {
     through
 }
 
-/// A feeder once judged, before it is written down.
-struct Checked<'a> {
-    feeder: &'a Feeder,
+/// A feeder once judged.
+struct Checked {
     load: Option<ElectricCurrent>,
-    governed_by: Vec<Governor>,
-    judgment: Option<Judgement>,
+    ampacity: Option<Ampacity>,
     report: FeederReport,
-}
-
-impl Checked<'_> {
-    fn report(self) -> FeederReport {
-        let judgment = self.judgment.as_ref();
-        let ampacity = judgment.and_then(|judged| judged.ampacity.as_ref());
-        let drop = judgment.and_then(|judged| judged.drop.as_ref());
-        let size = judgment.map(|judged| judged.size).or(self.feeder.size);
-        let mut workings = self.report.workings;
-        workings.extend(judgment.map(Judgement::workings).unwrap_or_default());
-        FeederReport {
-            size,
-            size_by: size.map(|_| if self.feeder.size.is_some() { By::Given } else { By::Chosen }),
-            governed_by: self.governed_by,
-            ampacity_a: ampacity.map(|ampacity| ampacity.table.get::<ampere>()),
-            derated_ampacity_a: ampacity.map(|ampacity| ampacity.derated.get::<ampere>()),
-            handbook_drop_v: drop.map(|drop| drop.volts.get::<volt>()),
-            handbook_drop_pct: drop.map(|drop| drop.share.get::<percent>()),
-            workings,
-            ..self.report
-        }
-    }
 }
 
 fn check<'a>(
@@ -137,7 +111,7 @@ fn check<'a>(
     feeder: &'a Feeder,
     drawn: &[&Circuit],
     behind: Option<&Behind>,
-) -> (Checked<'a>, Protected) {
+) -> (Checked, Protected) {
     let subject = Subject::new(Thing::Feeder, &feeder.id);
     let design = design_current(context, feeder, drawn).unwrap_or_else(|missing| {
         context.say(subject.clone(), *missing);
@@ -177,30 +151,23 @@ fn check<'a>(
     let mut workings: Vec<Working> = working.into_iter().collect();
     workings.extend(behind.map(|behind| behind.working(feeder.polarity)));
     workings.extend(protected.workings.iter().cloned());
+    workings.extend(judgment.as_ref().map(Judgement::workings).unwrap_or_default());
+    let size = judgment.as_ref().map(|judged| judged.size).or(feeder.size);
+    let drop = judgment.as_ref().and_then(|judged| judged.drop.as_ref());
     let report = FeederReport {
-        route: route(context, feeder),
-        one_way_m: meters(context.length_of(feeder)),
-        round_trip_m: meters(context.length_of(feeder)).map(|length| 2.0 * length),
-        design_current_a: amperes(load),
+        conductor: ConductorReport {
+            route: route(context, feeder),
+            one_way_m: meters(context.length_of(feeder)),
+            round_trip_m: meters(context.length_of(feeder)).map(|length| 2.0 * length),
+            design_current_a: amperes(load),
+            protection: protected.report.clone(),
+            workings,
+            ..ConductorReport::sized(size, feeder.size.is_some(), governed_by, ampacity, drop)
+        },
         circuits: drawn.iter().map(|circuit| circuit.id.clone()).collect(),
-        size: None,
-        size_by: None,
-        governed_by: Vec::new(),
-        ampacity_a: None,
-        derated_ampacity_a: None,
-        handbook_drop_v: None,
-        handbook_drop_pct: None,
-        solved_drop_v: None,
-        solved_drop_pct: None,
-        solved_current_a: None,
-        protection: protected.report.clone(),
-        protected_by: None,
         let_through_a: amperes(behind.map(|behind| behind.fuse.rating)),
-        fault_current_a: None,
-        fault_at_protection_a: None,
-        workings,
     };
-    (Checked { feeder, load, governed_by, judgment, report }, protected)
+    (Checked { load, ampacity: ampacity.cloned(), report }, protected)
 }
 
 /// What may pass it: the sum of all circuits that may draw through it, or all that charges through it, whichever is

@@ -30,9 +30,9 @@ pub(super) struct Leg<'a> {
 
 impl<'a> Legs<'a> {
     pub(super) fn new(context: &CheckContext<'a>, circuit: &'a Circuit) -> Self {
-        let taken: Vec<_> = circuit.devices.iter().map(|device| context.current_of(device)).collect();
+        let taken: Vec<_> = circuit.devices().map(|device| context.current_of(device)).collect();
         let design_current = total(taken.iter().copied());
-        let ways = circuit.devices.iter().enumerate().map(|(index, device)| {
+        let ways = circuit.devices().enumerate().map(|(index, device)| {
             let path = context.conductors.path(circuit, index);
             let currents = path.conductors().map(|wire| carried(circuit, &taken, index, wire)).collect();
             Leg { device, path, currents }
@@ -163,7 +163,7 @@ fn carried(
     match circuit.wiring {
         plan::Wiring::HomeRuns => taken.get(device).copied().flatten(),
         plan::Wiring::Chain => {
-            let far = |id: &str| circuit.devices.iter().position(|device| device.as_str() == id);
+            let far = |id: &str| circuit.devices().position(|device| device.as_str() == id);
             let [_, end] = conductor.ends();
             total(taken.get(far(end.at.id())?..)?.iter().copied())
         }

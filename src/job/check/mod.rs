@@ -24,7 +24,7 @@ mod solved;
 mod sources;
 
 pub use joint::{JointReport, LeftOut, Outcome, TreeReport, Unmet, WireSize, together};
-pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};
+pub use report::{By, CircuitReport, ConductorReport, FeederReport, PointReport, ProtectionReport, Report};
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashMap};
@@ -119,6 +119,7 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
     for (id, feeder) in &mut report.feeders {
         let wire = conductors.of_feeder(id);
         feeder
+            .conductor
             .workings
             .extend(wire.iter().flat_map(|wire| length::of_wire(plan, conductors, &report.routes, wire)));
     }
@@ -154,8 +155,10 @@ pub struct Sizes {
 impl Sizes {
     /// The sizes that a report settled.
     pub fn of(report: &Report) -> Self {
-        let circuits = report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.size?)));
-        let feeders = report.feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.size?)));
+        let circuits =
+            report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.conductor.size?)));
+        let feeders =
+            report.feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.conductor.size?)));
         Self { circuits: circuits.collect(), feeders: feeders.collect() }
     }
 

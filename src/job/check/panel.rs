@@ -86,7 +86,7 @@ fn say_current(
     report: &Report,
 ) {
     let sum = |circuits: &mut dyn Iterator<Item = &&Circuit>| -> Option<f64> {
-        circuits.map(|circuit| report.circuits.get(&circuit.id)?.design_current_a).sum()
+        circuits.map(|circuit| report.circuits.get(&circuit.id)?.conductor.design_current_a).sum()
     };
     let in_throws = (1u16..)
         .take(position.throws.len())

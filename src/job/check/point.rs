@@ -53,7 +53,7 @@ fn figures(
     answers: &Answers,
     positions_used: usize,
 ) -> PointReport {
-    let currents = circuits.iter().map(|id| report.circuits.get(*id)?.design_current_a);
+    let currents = circuits.iter().map(|id| report.circuits.get(*id)?.conductor.design_current_a);
     let positions = point.body.position_count();
     let Answers { passing, shorts } = answers;
     let short = shorts.get(&point.id);
@@ -134,14 +134,14 @@ fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize>
 /// How many conductors of a circuit leave a bus bar it is fed from.
 fn pairs_from(circuit: &Circuit) -> usize {
     let spread = circuit.wiring == Wiring::HomeRuns && circuit.switch.is_none() && circuit.junction.is_none();
-    if spread { circuit.devices.len() } else { 1 }
+    if spread { circuit.legs.len() } else { 1 }
 }
 
 /// How many returns of a circuit land on its return point.
 fn returns(circuit: &Circuit) -> usize {
     match circuit.wiring {
         Wiring::Chain => 1,
-        Wiring::HomeRuns => circuit.devices.len(),
+        Wiring::HomeRuns => circuit.legs.len(),
     }
 }
 

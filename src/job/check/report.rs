@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
 use uom::si::electric_current::ampere;
+use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
+use uom::si::ratio::percent;
 
 use super::joint::JointReport;
 use crate::job::energy::EnergyReport;
@@ -18,7 +20,9 @@ use crate::job::routing::RoutesReport;
 use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 use crate::job::wiring::Conductors;
+use crate::trade::ampacity::Ampacity;
 use crate::trade::conductor::Size;
+use crate::trade::drop::Drop;
 use crate::trade::finding::{Code, Level};
 use crate::trade::protection::Family;
 use crate::trade::protection::opening::Opener;
@@ -74,7 +78,7 @@ impl Report {
 
     /// What tells when the protection of a feeder opens, with the rating that it has or gets.
     pub(super) fn opener(&self, feeder: &Feeder) -> Option<Opener> {
-        let rating = self.feeders.get(&feeder.id)?.protection.as_ref()?.rating_a?;
+        let rating = self.feeders.get(&feeder.id)?.conductor.protection.as_ref()?.rating_a?;
         Some(feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating)))
     }
 
@@ -104,22 +108,18 @@ pub enum By {
     Chosen,
 }
 
-/// A circuit's figures. Drops are those of its own conductors unless they say otherwise.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CircuitReport {
-    /// Its name.
-    pub name: String,
-    /// Ids from the source to the farthest device: points, feeders, conductors, device.
+/// The figures that a circuit and a feeder both have, of the conductors that they are made of.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct ConductorReport {
+    /// Ids from the source to the far end: points, feeders, conductors, device; of a returning feeder from its near
+    /// end to the source.
     pub route: Vec<String>,
-    /// Ids from the farthest device back to the source.
-    pub return_route: Vec<String>,
-    /// The device with the longest way.
-    pub farthest: Option<DeviceId>,
-    /// Length from its own source point to the farthest device.
+    /// Length one way: of a circuit from its source point to the farthest device.
     pub one_way_m: Option<f64>,
-    /// Length there and back.
+    /// Length there and back; of a feeder twice its own, with a return like it.
     pub round_trip_m: Option<f64>,
-    /// The sum of its loads at nominal voltage.
+    /// The sum of the loads at nominal voltage: of a circuit its own, of a feeder those of all circuits that may draw
+    /// through it, or what a charger gives.
     pub design_current_a: Option<f64>,
     /// Its size, unless a conductor of it says otherwise.
     pub size: Option<Size>,
@@ -127,33 +127,28 @@ pub struct CircuitReport {
     pub size_by: Option<By>,
     /// What decided a chosen size.
     pub governed_by: Vec<Governor>,
-    /// What its thinnest conductor may carry by the table.
+    /// The ampacity of its thinnest conductor by the table.
     pub ampacity_a: Option<f64>,
     /// What is left of that where it lies.
     pub derated_ampacity_a: Option<f64>,
-    /// The drop by the handbook formula, at the device nearest its limit or farthest over it.
+    /// The drop by the handbook formula: of a circuit at the device nearest its limit or farthest over it, of a feeder
+    /// there and back.
     pub handbook_drop_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub handbook_drop_pct: Option<f64>,
-    /// The limit of that device.
-    pub drop_limit_pct: Option<f64>,
-    /// The drop in the solved network with every circuit on, from its source point to the worst device.
+    /// The drop in the solved network with every circuit on: of a circuit from its source point to the worst device, of
+    /// a feeder along this one conductor.
     pub solved_drop_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub solved_drop_pct: Option<f64>,
-    /// The drop from the posts of the battery to the worst device, feeders and their returns among it.
-    pub solved_drop_from_battery_v: Option<f64>,
-    /// The same in percent of nominal voltage.
-    pub solved_drop_from_battery_pct: Option<f64>,
-    /// Its current in the solved network.
+    /// Its current in the solved network; below nothing where it flows against a feeder's direction.
     pub solved_current_a: Option<f64>,
-    /// Volts at each device in the solved network.
-    pub voltage_at: BTreeMap<DeviceId, f64>,
     /// Its fuse or breaker.
     pub protection: Option<ProtectionReport>,
-    /// The feeder whose protection also protects this circuit, where it has none of its own.
+    /// The feeder whose protection also protects this conductor, where it has none of its own.
     pub protected_by: Option<FeederId>,
-    /// What flows when it is shorted at the farthest device.
+    /// The least that flows when its far end is shorted: of a circuit at the farthest device, of a feeder to where its
+    /// circuits come back, or to the source's negative post.
     pub fault_current_a: Option<f64>,
     /// The most that flows when it is shorted just behind its protection: to where it comes back, or to a negative
     /// post or bar in the same location.
@@ -162,53 +157,61 @@ pub struct CircuitReport {
     pub workings: Vec<Working>,
 }
 
+impl ConductorReport {
+    /// The figures of a size that was given, or chosen by these.
+    pub(super) fn sized(
+        size: Option<Size>,
+        given: bool,
+        governed_by: Vec<Governor>,
+        ampacity: Option<&Ampacity>,
+        drop: Option<&Drop>,
+    ) -> Self {
+        Self {
+            size,
+            size_by: size.map(|_| if given { By::Given } else { By::Chosen }),
+            governed_by,
+            ampacity_a: ampacity.map(|ampacity| ampacity.table.get::<ampere>()),
+            derated_ampacity_a: ampacity.map(|ampacity| ampacity.derated.get::<ampere>()),
+            handbook_drop_v: drop.map(|drop| drop.volts.get::<volt>()),
+            handbook_drop_pct: drop.map(|drop| drop.share.get::<percent>()),
+            ..Self::default()
+        }
+    }
+}
+
+/// A circuit's figures. Drops are those of its own conductors unless they say otherwise.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CircuitReport {
+    /// Its name.
+    pub name: String,
+    /// Those of its conductors.
+    #[serde(flatten)]
+    pub conductor: ConductorReport,
+    /// Ids from the farthest device back to the source.
+    pub return_route: Vec<String>,
+    /// The device with the longest way.
+    pub farthest: Option<DeviceId>,
+    /// The drop limit of the device that the handbook drop is of.
+    pub drop_limit_pct: Option<f64>,
+    /// The drop from the posts of the battery to the worst device, feeders and their returns among it.
+    pub solved_drop_from_battery_v: Option<f64>,
+    /// The same in percent of nominal voltage.
+    pub solved_drop_from_battery_pct: Option<f64>,
+    /// Volts at each device in the solved network.
+    pub voltage_at: BTreeMap<DeviceId, f64>,
+}
+
 /// A feeder's figures.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FeederReport {
-    /// Ids from the source to its far end; for a return from its near end to the source.
-    pub route: Vec<String>,
-    /// Its own length.
-    pub one_way_m: Option<f64>,
-    /// Twice that: a feeder and a return like it.
-    pub round_trip_m: Option<f64>,
-    /// The sum of all circuits that may draw through it; from a charger, what the charger gives.
-    pub design_current_a: Option<f64>,
+    /// Those of its conductor.
+    #[serde(flatten)]
+    pub conductor: ConductorReport,
     /// The circuits that may draw through it.
     pub circuits: Vec<CircuitId>,
-    /// Its size.
-    pub size: Option<Size>,
-    /// Who settled the size.
-    pub size_by: Option<By>,
-    /// What decided a chosen size.
-    pub governed_by: Vec<Governor>,
-    /// What it may carry by the table.
-    pub ampacity_a: Option<f64>,
-    /// What is left of that where it lies.
-    pub derated_ampacity_a: Option<f64>,
-    /// The drop by the handbook formula, there and back.
-    pub handbook_drop_v: Option<f64>,
-    /// The same in percent of nominal voltage.
-    pub handbook_drop_pct: Option<f64>,
-    /// What is lost along this one conductor in the solved network.
-    pub solved_drop_v: Option<f64>,
-    /// The same in percent of nominal voltage.
-    pub solved_drop_pct: Option<f64>,
-    /// Its current in the solved network; below nothing where it flows against the feeder's way.
-    pub solved_current_a: Option<f64>,
-    /// Its fuse or breaker.
-    pub protection: Option<ProtectionReport>,
-    /// The feeder whose protection also protects this one, where it has none of its own.
-    pub protected_by: Option<FeederId>,
-    /// What the protection lets through that stands before it, where it has none of its own: the conductor has to
-    /// stand that. Of a return, the largest past which a short circuit comes back through it.
+    /// What the protection before it lets through, where it has none of its own: the conductor has to withstand that.
+    /// Of a return, the largest past which a short circuit comes back through it.
     pub let_through_a: Option<f64>,
-    /// The least that flows when its far end is shorted: to where its circuits come back, or to the source's
-    /// negative post.
-    pub fault_current_a: Option<f64>,
-    /// The most that flows when its near end is: as of a circuit.
-    pub fault_at_protection_a: Option<f64>,
-    /// How the figures came about.
-    pub workings: Vec<Working>,
 }
 
 /// A fuse or breaker beside the ratings it may have.

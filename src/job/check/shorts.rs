@@ -62,7 +62,7 @@ pub(super) fn short_circuits(
         }
         let sources =
             || context.ways_to(&circuit.from).into_iter().flat_map(|ways| ways.points.iter().copied());
-        let at_devices = circuit.devices.iter().filter_map(|device| {
+        let at_devices = circuit.devices().filter_map(|device| {
             least(shorted, alone, sources(), |shorted| shorted.at_device(&circuit.id, device))
         });
         let far = at_devices.min_by(weaker);
@@ -70,13 +70,13 @@ pub(super) fn short_circuits(
         let near = at_protection
             .entry([&circuit.from, &circuit.r#return])
             .or_insert_with(|| most_at(context, shorted, &circuit.from, BTreeSet::from([&circuit.r#return])));
-        figures.fault_current_a = far.as_ref().map(amperes);
-        figures.fault_at_protection_a = near.as_ref().map(amperes);
-        figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
+        figures.conductor.fault_current_a = far.as_ref().map(amperes);
+        figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
+        figures.conductor.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
         let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let fitted = circuit.protection.as_ref().zip(figures.protection.as_ref());
+        let fitted = circuit.protection.as_ref().zip(figures.conductor.protection.as_ref());
         say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
-        say_guarded(context, &subject, figures.protected_by.as_ref(), &openers, far.as_ref());
+        say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), &openers, far.as_ref());
     }
     for feeder in context.plan.feeders.iter().filter(|feeder| feeder.polarity == Polarity::Positive) {
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
@@ -113,12 +113,12 @@ fn feeder_fault(
         loops.chain(shorted.across(far_end, source)).min_by(weaker)
     });
     let near = most_at(context, shorted, near_end, returns).or_else(|| shorted.across(near_end, source));
-    figures.fault_current_a = far.as_ref().map(amperes);
-    figures.fault_at_protection_a = near.as_ref().map(amperes);
-    figures.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
+    figures.conductor.fault_current_a = far.as_ref().map(amperes);
+    figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
+    figures.conductor.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
     let subject = Subject::new(Thing::Feeder, &feeder.id);
-    say_guarded(context, &subject, figures.protected_by.as_ref(), openers, far.as_ref());
-    let fitted = feeder.protection.as_ref().zip(figures.protection.as_ref());
+    say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), openers, far.as_ref());
+    let fitted = feeder.protection.as_ref().zip(figures.conductor.protection.as_ref());
     say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
 }
 

@@ -86,18 +86,19 @@ fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, so
         let Some(figures) = report.feeders.get_mut(&feeder.id) else { continue };
         let Some(conductor) = context.conductors.of_feeder(&feeder.id) else { continue };
         let drop = solved.lost_along(&conductor.id);
-        figures.solved_drop_v = volts(drop);
-        figures.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
-        figures.solved_current_a = solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
-        let through = figures.solved_current_a;
+        figures.conductor.solved_drop_v = volts(drop);
+        figures.conductor.solved_drop_pct = drop.map(|drop| (drop / nominal).get::<percent>());
+        figures.conductor.solved_current_a =
+            solved.of_conductor(&conductor.id).map(|current| current.get::<ampere>());
+        let through = figures.conductor.solved_current_a;
         let flowing = Solve {
-            design: figures.design_current_a,
+            design: figures.conductor.design_current_a,
             solved: through,
-            fuse: figures.protection.as_ref(),
-            carries: figures.derated_ampacity_a,
+            fuse: figures.conductor.protection.as_ref(),
+            carries: figures.conductor.derated_ampacity_a,
         };
         flowing.say(context, &Subject::new(Thing::Feeder, &feeder.id), say!("it carries"));
-        figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
+        figures.conductor.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
             what: "solved drop",
             formula: "current through it x its resistance with its contacts, every circuit on",
             numbers: match amperes == 0.0 {
@@ -122,29 +123,29 @@ fn voltages(
         return true;
     }
     let at_devices = circuit
-        .devices
-        .iter()
+        .devices()
         .filter_map(|device| Some((device.clone(), solved.at_device(&circuit.id, device)?.get::<volt>())));
     figures.voltage_at = at_devices.collect();
-    if figures.voltage_at.len() < circuit.devices.len() {
+    if figures.voltage_at.len() < circuit.legs.len() {
         return false;
     }
     let lowest = figures.voltage_at.values().copied().fold(f64::INFINITY, f64::min);
     let nominal = context.nominal().get::<volt>();
-    figures.solved_current_a = solved.of_circuit(&circuit.id).map(|current| current.get::<ampere>());
+    figures.conductor.solved_current_a =
+        solved.of_circuit(&circuit.id).map(|current| current.get::<ampere>());
     let drawn = Solve {
-        design: figures.design_current_a,
-        solved: figures.solved_current_a,
-        fuse: figures.protection.as_ref(),
-        carries: figures.derated_ampacity_a,
+        design: figures.conductor.design_current_a,
+        solved: figures.conductor.solved_current_a,
+        fuse: figures.conductor.protection.as_ref(),
+        carries: figures.conductor.derated_ampacity_a,
     };
     let flows = say!("{} arrives at its loads, which draw", volts_of(lowest));
     drawn.say(context, &Subject::new(Thing::Circuit, &circuit.id), flows);
     if let Some(source) = volts(solved.at_source(&circuit.id)) {
         let drop = source - lowest;
-        figures.solved_drop_v = Some(drop);
-        figures.solved_drop_pct = Some(100.0 * drop / nominal);
-        figures.workings.push(Working {
+        figures.conductor.solved_drop_v = Some(drop);
+        figures.conductor.solved_drop_pct = Some(100.0 * drop / nominal);
+        figures.conductor.workings.push(Working {
             what: "solved drop",
             formula: "volts at its source less volts at the device, every circuit on",
             numbers: format!("{} V - {} V", figure(source), figure(lowest)),
@@ -156,7 +157,7 @@ fn voltages(
     if let Some(posts) = battery.and_then(|battery| volts(solved.at_point(battery))) {
         figures.solved_drop_from_battery_v = Some(posts - lowest);
         figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
-        figures.workings.push(Working {
+        figures.conductor.workings.push(Working {
             what: "solved drop from the battery",
             formula: "volts at the battery's posts less volts at the device, every circuit on",
             numbers: format!("{} V - {} V", figure(posts), figure(lowest)),
@@ -208,7 +209,7 @@ impl Solve<'_> {
 }
 
 fn loads_are_known(context: &CheckContext<'_>, circuit: &Circuit) -> bool {
-    circuit.devices.iter().all(|device| context.device(device).is_some_and(|device| device.load.is_some()))
+    circuit.devices().all(|device| context.device(device).is_some_and(|device| device.load.is_some()))
 }
 
 /// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is
@@ -296,7 +297,7 @@ pub(super) fn say_cranking(
         let cranked = together.chain(each.map(|current| current.get::<ampere>()));
         let Some(most) = cranked.map(f64::abs).reduce(f64::max) else { continue };
         let (current, figures) = (ElectricCurrent::new::<ampere>(most), report.feeders.get(&feeder.id));
-        let burns = figures.and_then(|own| heat::judge_cranking(own.size?, current));
+        let burns = figures.and_then(|own| heat::judge_cranking(own.conductor.size?, current));
         let surge = Inrush { current, lasts: heat::cranked_for() };
         let opens = report.opener(feeder).and_then(|opener| opening::judge_inrush(&opener, &surge));
         let subject = Subject::new(Thing::Feeder, &feeder.id);
@@ -310,10 +311,10 @@ pub(super) fn say_cranking(
 
 /// The circuit and the feeders on its ways whose sizes were chosen here.
 fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circuit) -> Vec<Subject> {
-    let own = report.circuits.get(&circuit.id).and_then(|own| own.size_by);
+    let own = report.circuits.get(&circuit.id).and_then(|own| own.conductor.size_by);
     let feeders = context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
     let feeders = feeders.filter_map(|feeder| {
-        Some((Subject::new(Thing::Feeder, &feeder.id), report.feeders.get(&feeder.id)?.size_by?))
+        Some((Subject::new(Thing::Feeder, &feeder.id), report.feeders.get(&feeder.id)?.conductor.size_by?))
     });
     let all = own.map(|by| (Subject::new(Thing::Circuit, &circuit.id), by)).into_iter().chain(feeders);
     all.filter(|(_, by)| *by == By::Chosen).map(|(thing, _)| thing).collect()
@@ -330,10 +331,11 @@ fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &R
         report
             .feeders
             .get(&feeder.id)
-            .is_some_and(|figures| figures.size.is_some() && figures.one_way_m.is_some())
+            .is_some_and(|figures| figures.conductor.size.is_some() && figures.conductor.one_way_m.is_some())
     };
     let own = report.circuits.get(&circuit.id);
-    let own_known = own.is_some_and(|figures| figures.size.is_some() && figures.round_trip_m.is_some());
+    let own_known = own
+        .is_some_and(|figures| figures.conductor.size.is_some() && figures.conductor.round_trip_m.is_some());
     if explained || !own_known || !feeders.copied().all(|feeder| known(&feeder)) {
         return;
     }

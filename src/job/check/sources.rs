@@ -214,7 +214,7 @@ impl Tied {
 /// The protection of each circuit and feeder beside the smallest of the nearest before it, of every way to it. Where
 /// nothing else hangs on that, it is all one which of the two opens.
 fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
-    let of_circuit = |id| report.circuits.get(id)?.protection.as_ref()?.rating_a;
+    let of_circuit = |id| report.circuits.get(id)?.conductor.protection.as_ref()?.rating_a;
     let circuits = context.plan.circuits.iter().map(|circuit| {
         let subject = Subject::new(Thing::Circuit, &circuit.id);
         (subject, &circuit.from, of_circuit(&circuit.id), BTreeSet::from([&circuit.id]))
@@ -274,5 +274,5 @@ fn drawn<'r>(report: &'r Report, feeder: &FeederId) -> impl Iterator<Item = &'r 
 }
 
 fn rating(report: &Report, feeder: &FeederId) -> Option<f64> {
-    report.feeders.get(feeder)?.protection.as_ref()?.rating_a
+    report.feeders.get(feeder)?.conductor.protection.as_ref()?.rating_a
 }

@@ -43,13 +43,13 @@ macro_rules! words {
 
 words! {
     /// The conductor's id.
-    Wire = "wire", stays, "the wire: C01-3, a feeder's id, or the device of a factory cable";
+    Wire = "wire", stays, "the wire: C01-3, a feeder's label, or a cable's id";
     /// The circuit's or feeder's id.
-    Circuit = "circuit", stays, "the circuit: C01, a feeder's id, or the device of a factory cable";
+    Circuit = "circuit", stays, "the circuit: C01, a feeder's label, or a cable's id";
     /// The conductor's number within its circuit.
     Number = "n", stays, "the number of the wire in its circuit: 3; a feeder or cable has none";
     /// Which end it is.
-    End = "end", stays, "a at the end nearer the battery, b at the other; -a at the device of a factory cable, -b at its other end";
+    End = "end", stays, "a at the end nearer the battery, b at the other; -a at the device of a cable, -b at its other end";
     /// The side of the supply.
     Side = "side", stays, "+ or -, the side of the supply";
     /// Where this end lands.
@@ -61,7 +61,7 @@ words! {
     /// The location of the other end.
     Location = "location", yields, "the location of the other end, by its name: Bow deck";
     /// The circuit's name.
-    Name = "name", yields, "the circuit's name: Navigation lights; the kind of a factory cable; a feeder has none";
+    Name = "name", yields, "the circuit's name: Navigation lights; the kind of a cable; a feeder has none";
     /// The conductor's size.
     Size = "size", yields, "the size of the wire: 14 AWG";
     /// The conductor's color.

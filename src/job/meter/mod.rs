@@ -115,7 +115,7 @@ impl<'a> Meter<'a> {
     pub fn new(plan: &'a Plan, conductors: &'a Conductors, report: &Report) -> Result<Self, Unusable> {
         let wired = Sizes::of(report).wire(plan, conductors)?;
         let settled = report.circuits.iter().map(|(id, circuit)| {
-            let rating = circuit.protection.as_ref().and_then(|protection| protection.rating_a);
+            let rating = circuit.conductor.protection.as_ref().and_then(|protection| protection.rating_a);
             (id.clone(), (circuit.farthest.clone(), rating))
         });
         Ok(Self { plan, conductors, wired, settled: settled.collect() })
@@ -213,7 +213,7 @@ impl<'a> Meter<'a> {
         solved: &Solved<'_>,
     ) -> Vec<(&'c DeviceId, Load, ElectricPotential)> {
         let load = |id| Some((id, self.plan.device(id)?.load?, solved.at_device(&circuit.id, id)?));
-        circuit.devices.iter().filter_map(load).collect()
+        circuit.devices().filter_map(load).collect()
     }
 
     fn return_ohm(&self, circuit: &Circuit, device: &DeviceId) -> Option<f64> {
@@ -222,7 +222,7 @@ impl<'a> Meter<'a> {
 
     /// The wires from a device back, each with what it resists.
     fn return_wires(&self, circuit: &Circuit, device: &DeviceId) -> Option<Vec<(&ConductorId, f64)>> {
-        let index = circuit.devices.iter().position(|id| id == device)?;
+        let index = circuit.devices().position(|id| id == device)?;
         let back = self.conductors.path(circuit, index).back.into_iter();
         back.map(|wire| Some((&wire.id, self.wired.resistance_of(&wire.id)?.get::<ohm>()))).collect()
     }

@@ -14,10 +14,16 @@ use crate::trade::conductor::Size;
 pub struct Circuit {
     /// Id of the circuit.
     pub id: CircuitId,
+    /// What its wires and lists show; left out: its id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub label: Option<Label>,
     /// Name of the circuit.
     pub name: Name,
-    /// The devices it feeds, in order along the wire.
-    pub devices: Vec<DeviceId>,
+    /// The devices it feeds, in order along the wire, each on a leg of its own.
+    pub legs: Vec<Leg>,
+    /// The highest number that a leg was ever given, where that leg is there no more.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub legs_given: u16,
     /// The point it is fed from.
     pub from: PointId,
     /// Its fuse or breaker.
@@ -60,6 +66,55 @@ pub struct Circuit {
     /// Conductors that differ from the circuit in length or size.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub conductors: Vec<ConductorOverride>,
+}
+
+/// What a circuit has for one of its devices: a positive and a return, labeled by the number of the leg.
+///
+/// The number is given once. It stays when other legs come and go, and goes to no other leg afterwards.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Leg {
+    /// Its number, from 1.
+    pub number: u16,
+    /// The device.
+    pub device: DeviceId,
+}
+
+impl Circuit {
+    /// The highest number of a leg. A number takes two labels of wires.
+    pub const MOST_LEGS: u16 = 10_000;
+
+    /// What its wires and lists show: its label, or else its id.
+    pub fn label_text(&self) -> &str {
+        self.label.as_ref().map_or(self.id.as_str(), Label::as_str)
+    }
+
+    /// The devices it feeds, in order along the wire.
+    pub fn devices(&self) -> impl DoubleEndedIterator<Item = &DeviceId> + ExactSizeIterator + Clone {
+        self.legs.iter().map(|leg| &leg.device)
+    }
+
+    /// Whether it feeds a device.
+    pub fn feeds(&self, device: &DeviceId) -> bool {
+        self.devices().any(|fed| fed == device)
+    }
+
+    /// Feeds these devices from now on, in this order along the wire. A device that is fed already keeps its
+    /// leg; any other gets a number that no leg of this circuit ever had.
+    pub fn feed(&mut self, devices: impl IntoIterator<Item = DeviceId>) {
+        let before = std::mem::take(&mut self.legs);
+        let mut given = before.iter().map(|leg| leg.number).fold(self.legs_given, u16::max);
+        for device in devices {
+            let kept = before.iter().find(|leg| leg.device == device).map(|leg| leg.number);
+            let number = kept.unwrap_or_else(|| {
+                given = given.saturating_add(1);
+                given
+            });
+            self.legs.push(Leg { number, device });
+        }
+        let highest = self.legs.iter().map(|leg| leg.number).max();
+        self.legs_given = if highest == Some(given) { 0 } else { given };
+    }
 }
 
 /// One position of a switch panel, counted from 1.

@@ -1,4 +1,4 @@
-//! What is mounted: devices, their factory cables and what is set on them.
+//! What is mounted: devices, their cables and what is set on them.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -9,7 +9,7 @@ use crate::job::board::{Footprint, Mounting};
 use crate::job::load::Load;
 use crate::job::termination::Join;
 use crate::job::value::{
-    CurrentA, DeviceId, DropPct, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
+    CableId, CurrentA, DeviceId, DropPct, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
 };
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -57,9 +57,9 @@ pub struct Device {
     /// Whether it is fitted through the hull below the waterline.
     #[serde(default, skip_serializing_if = "is_default")]
     pub through_hull: bool,
-    /// A cable of fixed length that comes with it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub cable: Option<FactoryCable>,
+    /// Its signal cables, harnesses and leads.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cables: Vec<Cable>,
     /// What it takes up where it is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub footprint: Option<Footprint>,
@@ -68,19 +68,25 @@ pub struct Device {
     pub mounting: Option<Mounting>,
 }
 
-/// A cable that comes from the manufacturer with its length, from its device to a location.
+/// A cable of a device: to its antenna, sender or speaker, to a network, to another device.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct FactoryCable {
+pub struct Cable {
+    /// Id of the cable: what its labels, steps and route are named by.
+    pub id: CableId,
     /// What it is for.
     pub kind: CableKind,
-    /// How long it is.
-    pub length_m: LengthM,
     /// Where its other end goes.
-    pub to: LocationId,
-    /// How wide its connector is.
+    pub to: CableTo,
+    /// The length it is made in; left out: it is cut to length.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub connector_mm: Option<SizeMm>,
+    pub length_m: Option<LengthM>,
+    /// The connector at its device.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connector: Option<Connector>,
+    /// The connector at its other end, which is pulled in front.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub far_connector: Option<Connector>,
     /// Its outside diameter; left out: what is usual for its kind.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outside_mm: Option<SizeMm>,
@@ -92,10 +98,37 @@ pub struct FactoryCable {
     pub sealed_join: bool,
 }
 
-impl FactoryCable {
+/// Where the other end of a cable goes.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum CableTo {
+    /// A location, where the plan has no device that it is plugged into.
+    Location(LocationId),
+    /// Another device.
+    Device(DeviceId),
+}
+
+/// A connector at an end of a cable.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Connector {
+    /// What it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<Name>,
+    /// How wide it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width_mm: Option<SizeMm>,
+}
+
+impl Cable {
     /// Its outside diameter: as given, or as is usual for its kind.
     pub fn outside(&self) -> Length {
         self.outside_mm.map_or_else(|| self.kind.usual_diameter(), SizeMm::quantity)
+    }
+
+    /// How wide the connector is that goes through the boat with it, where that is known.
+    pub fn hauled_mm(&self) -> Option<SizeMm> {
+        self.far_connector.as_ref().and_then(|connector| connector.width_mm)
     }
 }
 
@@ -117,7 +150,7 @@ impl Device {
             join: None,
             kept: false,
             through_hull: false,
-            cable: None,
+            cables: Vec::new(),
             footprint: None,
             mounting: None,
         }

@@ -39,6 +39,9 @@ impl Polarity {
 pub struct Feeder {
     /// Id of the feeder.
     pub id: FeederId,
+    /// What its wire and lists show; left out: its id.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub label: Option<Label>,
     /// The point the current comes from.
     pub from: PointId,
     /// The point it goes to.
@@ -71,6 +74,13 @@ pub struct Feeder {
     /// Its fuse or breaker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub protection: Option<Protection>,
+}
+
+impl Feeder {
+    /// What its wire and lists show: its label, or else its id.
+    pub fn label_text(&self) -> &str {
+        self.label.as_ref().map_or(self.id.as_str(), Label::as_str)
+    }
 }
 
 /// A fuse or breaker.

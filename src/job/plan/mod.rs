@@ -24,8 +24,8 @@ use crate::job::value::{
 use crate::trade::rules::RuleSet;
 
 pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
-pub use circuit::{Circuit, ConductorOverride, SwitchAt, Wiring};
-pub use device::{Device, FactoryCable, Inrush, Light, Setting};
+pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
+pub use device::{Cable, CableTo, Connector, Device, Inrush, Light, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
 pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot};
 pub use mode::{InUse, Mode};

@@ -1,29 +1,29 @@
-//! Factory cables along their ways: reach, join, connector, and what to do.
+//! Cables along their ways: reach or length to cut, join, connector, and what to do.
 
 use std::collections::BTreeMap;
 
 use super::report::CableReport;
 use super::survey::Survey;
-use crate::job::plan::FactoryCable;
-use crate::job::value::DeviceId;
+use crate::job::plan::Cable;
+use crate::job::value::{CableId, LengthM};
 use crate::trade::route::cable::{Leg, reach};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
+use crate::trade::route::{self, CableKind, Reach, Room, Way};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::meters;
 
 /// Less than half a centimeter of cable is none.
 const NOTHING_M: f64 = 0.005;
 
-pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<DeviceId, CableReport> {
-    let cables = survey.cables.iter().enumerate().filter_map(|(number, (device, cable))| {
-        let run = survey.pulls.len() + number;
-        Some((device.id.clone(), report(survey, settled, run, cable)?))
+pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<CableId, CableReport> {
+    let cables = survey.pulled.iter().enumerate().filter_map(|(number, run)| {
+        let cable = run.cable()?.cable;
+        Some((cable.id.clone(), report(survey, settled, number, cable)?))
     });
     cables.collect()
 }
 
-fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCable) -> Option<CableReport> {
+fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &Cable) -> Option<CableReport> {
     let between = survey.runs().get(run)?.between;
     let way = settled.routing.ways.get(run).and_then(Option::as_ref);
     let locations = way.and_then(|way| survey.map().walk(between[0], &way.raceways).ok()).unwrap_or_default();
@@ -42,11 +42,12 @@ fn report(survey: &Survey<'_>, settled: &Settled, run: usize, cable: &FactoryCab
         kind: cable.kind,
         between: [id(between[0])?, id(between[1])?],
         verdict: say!(""),
-        connector_mm: cable.connector_mm.map(|width| width.number()),
+        connector_mm: cable.hauled_mm().map(|width| width.number()),
         first_because: None,
         stuck_beside: None,
         raceways,
         reach: reached,
+        cut: way.filter(|_| cable.length_m.is_none()).and_then(|way| survey.cut(run, way)),
         join_at,
         ends_in,
         connector_stops_at: stops
@@ -63,26 +64,27 @@ fn reached(
     between: [usize; 2],
     way: &Way,
     locations: &[usize],
-    cable: &FactoryCable,
+    cable: &Cable,
 ) -> Option<Reach> {
+    let length = cable.length_m.map(LengthM::quantity)?;
     let is_dry = |location: &usize| survey.location(*location).is_some_and(|location| !location.wet);
     let legs = way.raceways.iter().zip(locations.iter().skip(1)).map(|(raceway, beyond)| {
         let length = survey.map().raceways().get(*raceway)?.length?;
         Some(Leg { length, dry_beyond: is_dry(beyond) })
     });
     let legs: Vec<Leg> = legs.collect::<Option<_>>()?;
-    let sold = Cable {
+    let sold = route::Cable {
         kind: cable.kind,
-        length: cable.length_m.quantity(),
+        length,
         least_length: cable.least_length_m.map(|least| least.quantity()),
     };
     Some(reach(&sold, &legs, is_dry(&between[0]), &survey.allowances(between)))
 }
 
 /// Whether a cable's connector is wider than a raceway.
-fn stops(survey: &Survey<'_>, raceway: usize, cable: &FactoryCable) -> bool {
+fn stops(survey: &Survey<'_>, raceway: usize, cable: &Cable) -> bool {
     let bore = survey.map().raceways().get(raceway).map(|raceway| raceway.room);
-    match (cable.connector_mm, bore) {
+    match (cable.hauled_mm(), bore) {
         (Some(width), Some(Room::Bore(bore))) => width.quantity() > bore,
         _ => false,
     }
@@ -91,6 +93,9 @@ fn stops(survey: &Survey<'_>, raceway: usize, cable: &FactoryCable) -> bool {
 impl CableReport {
     /// What to do with the cable.
     pub(super) fn sentence(&self) -> Statement {
+        if let Some(cut) = &self.cut {
+            return say!("Cut it to {}.", meters(cut.total_m));
+        }
         let Some(reach) = &self.reach else {
             let no_way = self.raceways.is_empty() && self.between[0] != self.between[1];
             return if no_way {

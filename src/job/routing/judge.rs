@@ -1,4 +1,4 @@
-//! What is wrong with ways, fill and factory cables.
+//! What is wrong with ways, fill and cables.
 
 use std::collections::HashSet;
 
@@ -8,7 +8,9 @@ use uom::si::length::{meter, millimeter};
 use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
-use crate::job::plan::{FactoryCable, Raceway};
+use crate::job::plan::Raceway;
+use crate::job::run::Run;
+use crate::job::run::cable::DeviceCable;
 use crate::job::subject::{Kind, Subject};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
@@ -21,7 +23,7 @@ use crate::trade::working::keeps_to;
 /// Half a millimeter: less is rounding.
 const TOLERANCE_M: f64 = 0.0005;
 
-/// Every finding about ways, raceways and factory cables.
+/// Every finding about ways, raceways and cables.
 pub(super) fn all(
     survey: &Survey<'_>,
     settled: &Settled,
@@ -122,11 +124,11 @@ impl Judge<'_, '_> {
             self.side(near),
             self.side(far)
         );
-        let pull = self.survey.pulls.get(number);
-        let ids = pull.into_iter().flat_map(|pull| self.survey.wires(pull)).map(|wire| wire.id.as_str());
+        let wires = self.survey.pulled.get(number).filter(|run| run.cable().is_none());
+        let ids = wires.into_iter().flat_map(|run| self.survey.wires(run)).map(|wire| wire.id.as_str());
         let known = |id: &str| self.conductors.get(id).is_some_and(|wire| wire.length.is_some());
         let mut finding = Finding::new(Code::NoRacewayBetween, text);
-        if pull.is_some() && ids.into_iter().all(known) {
+        if wires.is_some() && ids.into_iter().all(known) {
             finding.level = Level::Note;
             finding.text =
                 finding.text.then(say!("Its length is entered; fill and bundles do not count it."));
@@ -201,7 +203,7 @@ impl Judge<'_, '_> {
                 let out = self.conductors.path(circuit, device).out;
                 out.into_iter().filter_map(|wire| asked(&wire.id)).fold(Asked::NOTHING, Asked::and)
             };
-            let longest = (0..circuit.devices.len()).map(out).fold(Asked::NOTHING, Asked::longer);
+            let longest = (0..circuit.legs.len()).map(out).fold(Asked::NOTHING, Asked::longer);
             short.extend(under(subject, given, longest));
         }
         self.said.extend(short);
@@ -301,10 +303,10 @@ impl Judge<'_, '_> {
     }
 
     fn cables(&mut self) {
-        for (device, cable) in &self.survey.cables {
-            let Some(report) = self.report.cables.get(&device.id) else { continue };
-            for finding in of_cable(cable, report) {
-                self.say(Subject::new(Kind::Device, &device.id), finding);
+        for own in self.survey.pulled.iter().filter_map(Run::cable) {
+            let Some(report) = self.report.cables.get(&own.cable.id) else { continue };
+            for finding in of_cable(own, report) {
+                self.say(Subject::new(Kind::Device, &own.device.id), finding);
             }
         }
     }
@@ -360,17 +362,18 @@ fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
     Some(Said::about(subject, Finding::new(code, text).against(given, limit, "m")))
 }
 
-fn of_cable(cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {
+fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) -> Vec<Finding> {
     let mut said = Vec::new();
-    if let Some(reach) = report.reach.as_ref().filter(|reach| !reach.reaches()) {
+    let short = report.reach.as_ref().filter(|reach| !reach.reaches());
+    if let Some((reach, length)) = short.zip(cable.length_m) {
         let text = say!(
             "The {} is {} long; the route needs {}. {}",
             cable.kind.words(),
-            meters(cable.length_m.number()).beside(reach.needed_m),
+            meters(length.number()).beside(reach.needed_m),
             meters(reach.needed_m),
             report.verdict.clone()
         );
-        let against = (cable.length_m.number(), reach.needed_m);
+        let against = (length.number(), reach.needed_m);
         let finding = Finding::new(Code::CableTooShort, text).against(against.0, against.1, "m");
         said.push(finding.working(reach.working.clone()));
         let wet = reach.join.as_ref().is_some_and(|join| !join.dry);
@@ -383,7 +386,7 @@ fn of_cable(cable: &FactoryCable, report: &CableReport) -> Vec<Finding> {
             said.push(Finding::new(Code::JoinInWetLocation, text));
         }
     }
-    if let (Some(width), false) = (cable.connector_mm, report.connector_stops_at.is_empty()) {
+    if let (Some(width), false) = (cable.hauled_mm(), report.connector_stops_at.is_empty()) {
         let at = Part::all(&report.connector_stops_at);
         let text = say!(
             "The connector is {} wide and does not pass {}. Remove it for the pull, if its manufacturer allows it, or \

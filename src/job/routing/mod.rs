@@ -1,7 +1,7 @@
 //! Which way each run takes through the boat, how long it is cut, who shares a raceway with whom.
 //!
 //! A run is what is pulled together between two locations: a circuit's positive and return to one device, a jumper
-//! or feeder between locations, a factory cable. [`survey`] finds the runs of a plan, [`crate::trade::route`] settles
+//! or feeder between locations, a cable of a device. [`survey`] finds the runs of a plan, [`crate::trade::route`] settles
 //! their ways, and what comes of it goes two ways: into [`Conductors`] as lengths, company and engine spaces, from
 //! which the rest of the check works, and into the [`RoutesReport`] with its findings.
 //!

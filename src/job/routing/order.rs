@@ -1,6 +1,6 @@
 //! Connectors against the room that is left by what is pulled before them.
 //!
-//! A factory cable whose connector would not pass any more at its turn is pulled first. Of several such the one with
+//! A cable whose connector would not pass any more at its turn is pulled first. Of several such the one with
 //! the widest connector goes before the others; what then still does not pass is told as it is. What is of
 //! unknown thickness leaves no room that could be relied on, so a connector goes before it.
 
@@ -11,7 +11,7 @@ use uom::si::length::millimeter;
 
 use super::report::{RoutesReport, Tight};
 use super::survey::Survey;
-use crate::job::value::DeviceId;
+use crate::job::value::CableId;
 use crate::job::wiring::ConductorId;
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
@@ -27,12 +27,12 @@ pub(super) fn connectors(
     let girths = survey.girths(sizes);
     let yard = Yard { survey, settled, girths: &girths, run_of: survey.run_of_each() };
     // Each round pulls one more cable first, so there are at most as many as cables.
-    while let Some((device, tight)) = yard.next_first(report) {
-        let Some(cable) = report.cables.get_mut(&device) else { return };
+    while let Some((id, tight)) = yard.next_first(report) {
+        let Some(cable) = report.cables.get_mut(&id) else { return };
         cable.first_because = Some(tight);
     }
-    for (device, tight) in yard.stuck(report) {
-        if let Some(cable) = report.cables.get_mut(&device) {
+    for (id, tight) in yard.stuck(report) {
+        if let Some(cable) = report.cables.get_mut(&id) {
             cable.stuck_beside = Some(tight);
         }
     }
@@ -47,21 +47,20 @@ struct Yard<'s, 'a> {
 
 impl Yard<'_, '_> {
     /// The first cable in the order of pulling that has to be pulled before its turn, and why.
-    fn next_first(&self, report: &RoutesReport) -> Option<(DeviceId, Tight)> {
-        let waits =
-            |device: &DeviceId| report.cables.get(device).is_some_and(|cable| cable.first_because.is_none());
-        self.stuck(report).into_iter().find(|(device, _)| waits(device))
+    fn next_first(&self, report: &RoutesReport) -> Option<(CableId, Tight)> {
+        let waits = |id: &CableId| report.cables.get(id).is_some_and(|cable| cable.first_because.is_none());
+        self.stuck(report).into_iter().find(|(id, _)| waits(id))
     }
 
     /// Every cable whose connector does not pass beside what is pulled before it, though the bore is wide enough.
-    fn stuck(&self, report: &RoutesReport) -> Vec<(DeviceId, Tight)> {
+    fn stuck(&self, report: &RoutesReport) -> Vec<(CableId, Tight)> {
         let mut lying = HashSet::new();
         let mut stuck = Vec::new();
         for pull in report.pulls(self.survey.plan) {
-            if let Some((device, _)) = pull.cable
-                && let Some(number) = self.survey.number_of_cable(device)
+            if let Some((id, _)) = pull.cable
+                && let Some(number) = self.survey.number_of_cable(id)
             {
-                stuck.extend(self.tight(number, &lying).map(|tight| (device.clone(), tight)));
+                stuck.extend(self.tight(number, &lying).map(|tight| (id.clone(), tight)));
                 lying.insert(number);
             }
             lying.extend(pull.runs.iter().filter_map(|(id, _)| self.run_of.get(id)).copied());

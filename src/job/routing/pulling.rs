@@ -1,7 +1,7 @@
 //! In what order runs are pulled.
 //!
 //! Runs that end at the same location by the same way are pulled together, from the device back towards the source;
-//! a factory cable is pulled for itself, its connector in front. A cable whose connector would not pass beside
+//! a cable of a device is pulled for itself, its connector in front. A cable whose connector would not pass beside
 //! the others comes first, the widest connector before the next. Then the longest pull: it fixes how the
 //! string lies, and the short ones are laid beside it. Within a pull the thickest goes first. Each leaves a
 //! string for the next. Common practice, no source.
@@ -14,7 +14,7 @@ use uom::si::length::meter;
 
 use super::report::{CableReport, RoutesReport, RunReport};
 use crate::job::plan::{Plan, PullString};
-use crate::job::value::{DeviceId, LocationId, RacewayId};
+use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::Leg;
@@ -34,8 +34,8 @@ pub struct Pull<'r> {
     pub path_m: Option<f64>,
     /// The runs, the thickest first.
     pub runs: Vec<(&'r ConductorId, &'r RunReport)>,
-    /// The factory cable that is pulled, where it is one.
-    pub cable: Option<(&'r DeviceId, &'r CableReport)>,
+    /// The cable of a device that is pulled, where it is one.
+    pub cable: Option<(&'r CableId, &'r CableReport)>,
     /// The string it takes; none where the way is open, or of unknown length.
     pub string: Option<StringNeeded>,
 }
@@ -52,7 +52,7 @@ impl RoutesReport {
     /// The pulls of a job, in order. Runs and cables without a way are in none.
     pub fn pulls(&self, plan: &Plan) -> Vec<Pull<'_>> {
         let mut pulls = self.together();
-        pulls.extend(self.cables.iter().filter_map(|(device, cable)| self.of_cable(device, cable)));
+        pulls.extend(self.cables.iter().filter_map(|(id, cable)| self.of_cable(id, cable)));
         let length = |pull: &Pull<'_>| pull.path_m.unwrap_or(f64::INFINITY);
         pulls.sort_by(|one, other| {
             let urgent = other.urgent_mm().total_cmp(&one.urgent_mm());
@@ -75,22 +75,14 @@ impl RoutesReport {
         together.into_iter().map(|((between, raceways), runs)| one_pull(between, raceways, runs)).collect()
     }
 
-    fn of_cable<'r>(&'r self, device: &'r DeviceId, cable: &'r CableReport) -> Option<Pull<'r>> {
+    fn of_cable<'r>(&'r self, id: &'r CableId, cable: &'r CableReport) -> Option<Pull<'r>> {
         let [from, to] = &cable.between;
         if cable.raceways.is_empty() {
             return None;
         }
         let raceways: Vec<&RacewayId> = cable.raceways.iter().collect();
         let path_m = raceways.iter().map(|id| self.raceways.get(*id)?.length_m).sum();
-        Some(Pull {
-            from,
-            to,
-            raceways,
-            path_m,
-            runs: Vec::new(),
-            cable: Some((device, cable)),
-            string: None,
-        })
+        Some(Pull { from, to, raceways, path_m, runs: Vec::new(), cable: Some((id, cable)), string: None })
     }
 
     /// The string of a pull, where these raceways have one from the pulls before.

@@ -1,4 +1,4 @@
-//! Runs, raceways and factory cables with their figures.
+//! Runs, raceways and cables with their figures.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -9,10 +9,11 @@ use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
 use super::cables;
-use super::survey::{Pull, Survey};
+use super::survey::Survey;
 use crate::job::layout::{drawn_length, raceway_length};
+use crate::job::run::Run;
 use crate::job::subject::Subject;
-use crate::job::value::{DeviceId, LocationId, RacewayId};
+use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
@@ -21,15 +22,15 @@ use crate::trade::say::Statement;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
-/// The ways of a job: every run, raceway and factory cable.
+/// The ways of a job: every run, raceway and cable.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct RoutesReport {
     /// Each run by its first conductor.
     pub runs: BTreeMap<ConductorId, RunReport>,
     /// Each raceway by its id.
     pub raceways: BTreeMap<RacewayId, RacewayReport>,
-    /// Each factory cable by its device.
-    pub cables: BTreeMap<DeviceId, CableReport>,
+    /// Each cable of a device by its id.
+    pub cables: BTreeMap<CableId, CableReport>,
     /// How often the sizes were worked out until ways, fill and sizes agreed.
     pub rounds: usize,
 }
@@ -116,8 +117,8 @@ pub struct RacewayReport {
     pub drawn: Option<Working>,
     /// The runs in it.
     pub runs: Vec<ConductorId>,
-    /// The devices whose factory cables are in it.
-    pub cables: Vec<DeviceId>,
+    /// The cables of devices in it.
+    pub cables: Vec<CableId>,
     /// Conductors and cables as they count for fill.
     pub count: usize,
     /// Conductors that carry current.
@@ -136,7 +137,7 @@ pub struct RacewayReport {
     pub working: Option<Working>,
 }
 
-/// A factory cable on its way.
+/// A cable of a device on its way.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CableReport {
     /// What it is for.
@@ -145,8 +146,10 @@ pub struct CableReport {
     pub between: [LocationId; 2],
     /// The raceways it takes, from its device on.
     pub raceways: Vec<RacewayId>,
-    /// Whether it reaches; none where the length of its way is not known.
+    /// Whether it reaches; none of one that is cut to length, or where the length of its way is not known.
     pub reach: Option<Reach>,
+    /// The length to cut, with its parts, of one that is cut to length.
+    pub cut: Option<Cut>,
     /// Where an extension is joined on.
     pub join_at: Option<LocationId>,
     /// The raceway in which it would end, where it is short.
@@ -181,9 +184,9 @@ pub struct Tight {
 /// Draws up the report of what was settled.
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
-    let runs = survey.pulls.iter().enumerate().filter_map(|(number, pull)| {
-        let first = survey.wires(pull).next()?.id.clone();
-        Some((first, run(survey, settled, sizes, &girths, number, pull)?))
+    let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
+        let first = survey.wires(pulled).next()?.id.clone();
+        Some((first, run(survey, settled, sizes, &girths, number, pulled)?))
     });
     let raceways = survey.plan.raceways.iter().enumerate();
     RoutesReport {
@@ -202,14 +205,14 @@ fn run(
     sizes: &[Option<Size>],
     girths: &[Girth],
     number: usize,
-    pull: &Pull,
+    pulled: &Run<'_>,
 ) -> Option<RunReport> {
     let wanted = survey.runs().get(number)?;
     let [near, far] =
         wanted.between.map(|location| survey.location(location).map(|location| location.id.clone()));
     let way = settled.routing.ways.get(number).and_then(Option::as_ref);
     let alone = settled.alone.get(number).and_then(Option::as_ref);
-    let own: Vec<_> = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten()).collect();
+    let own: Vec<_> = pulled.wires().iter().map(|at| sizes.get(*at).copied().flatten()).collect();
     let full: Vec<RacewayId> = settled
         .routing
         .closed
@@ -224,15 +227,18 @@ fn run(
         (None, true) => RouteBy::Shortest,
         (None, false) => RouteBy::NextBest,
     });
-    let given = match &pull.of {
-        Of::Circuit(id) => survey.plan.circuit(id).is_some_and(|circuit| circuit.length_m.is_some()),
-        Of::Feeder(_) => false,
+    let (given, jacketed) = match pulled {
+        Run::Wires { of: Of::Circuit(id), jacketed, .. } => {
+            (survey.plan.circuit(id).is_some_and(|circuit| circuit.length_m.is_some()), *jacketed)
+        }
+        Run::Wires { jacketed, .. } => (false, *jacketed),
+        Run::Cable(_) => (false, false),
     };
     Some(RunReport {
         subject: survey.subject(number)?,
-        conductors: survey.wires(pull).map(|wire| wire.id.clone()).collect(),
+        conductors: survey.wires(pulled).map(|wire| wire.id.clone()).collect(),
         sizes: own,
-        jacketed: pull.jacketed,
+        jacketed,
         between: [near?, far?],
         raceways: way.map(|way| survey.raceway_ids(way)).unwrap_or_default(),
         why: why(by, &full, detour_m),
@@ -240,7 +246,7 @@ fn run(
         full,
         detour_m,
         cut: way.and_then(|way| survey.cut(number, way)),
-        length_given: given || survey.wires(pull).all(|wire| wire.measured),
+        length_given: given || survey.wires(pulled).all(|wire| wire.measured),
         company: way.map_or(0, |way| survey.company(&settled.routing, way)),
         engine_space: way.is_some_and(|way| survey.is_hot(number, way)),
         path: way.and_then(|way| path(survey, way)),
@@ -292,7 +298,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     let sharing: Vec<usize> = settled.routing.sharing(number).collect();
     let girth = |run: &usize| girths.get(*run).and_then(Option::as_ref);
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
-    let first = |run: &usize| Some(survey.wires(survey.pulls.get(*run)?).next()?.id.clone());
+    let first = |run: &usize| Some(survey.wires(survey.pulled.get(*run)?).next()?.id.clone());
     let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
         Some(Room::Bore(bore)) => Some(bore),
         _ => None,
@@ -306,8 +312,8 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
         runs: sharing.iter().filter_map(first).collect(),
         cables: sharing
             .iter()
-            .filter_map(|run| survey.cables.get(run.checked_sub(survey.pulls.len())?))
-            .map(|(device, _)| device.id.clone())
+            .filter_map(|run| survey.pulled.get(*run)?.cable())
+            .map(|own| own.cable.id.clone())
             .collect(),
         count: diameters.len(),
         carrying: survey.carrying(&settled.routing, number),

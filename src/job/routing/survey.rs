@@ -7,30 +7,16 @@ use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
 use crate::job::layout::raceway_length;
-use crate::job::plan::{
-    Circuit, Condition, Device, FactoryCable, Location, Plan, Raceway, RacewayKind, Wiring,
-};
+use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind, Wiring};
+use crate::job::run::{Run, cable};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{DeviceId, LengthM, LocationId, RacewayId};
+use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
 use crate::job::wiring::{Along, Conductor, ConductorId, Conductors, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
-use crate::trade::route::settle::{Girth, Routing, Run};
+use crate::trade::route::settle::{Girth, Routing};
 use crate::trade::route::{Allowances, Cut, Map, Room, Way};
 use crate::trade::say::{Part, Statement, say};
-
-/// How many current-carrying conductors a lead or harness counts for.
-const IN_A_LEAD: usize = 2;
-
-/// Conductors that are pulled together.
-pub(super) struct Pull {
-    /// What they are part of.
-    pub(super) of: Of,
-    /// Their locations in the list of all conductors.
-    pub(super) conductors: Vec<usize>,
-    /// Whether they are one cable.
-    pub(super) jacketed: bool,
-}
 
 /// A route by hand that does not lead where its wire goes.
 pub(super) struct Broken {
@@ -38,15 +24,15 @@ pub(super) struct Broken {
     pub(super) why: Statement,
 }
 
-/// A plan as it is routed. Its runs are its pulls, then its factory cables.
+/// A plan as it is routed. Those of circuits come first, then those of feeders and cables.
 pub(super) struct Survey<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: Conductors,
-    pub(super) pulls: Vec<Pull>,
-    pub(super) cables: Vec<(&'a Device, &'a FactoryCable)>,
+    /// What is pulled in each of the runs on the map.
+    pub(super) pulled: Vec<Run<'a>>,
     pub(super) broken: Vec<Broken>,
     map: Map,
-    runs: Vec<Run>,
+    runs: Vec<route::Run>,
     numbers: HashMap<&'a LocationId, usize>,
     ends: HashMap<&'a str, usize>,
 }
@@ -68,8 +54,7 @@ impl<'a> Survey<'a> {
         let mut survey = Self {
             plan,
             conductors: Conductors::of(plan),
-            pulls: Vec::new(),
-            cables: Vec::new(),
+            pulled: Vec::new(),
             broken: Vec::new(),
             map: Map::new(plan.locations.len(), raceways.collect()),
             runs: Vec::new(),
@@ -78,7 +63,7 @@ impl<'a> Survey<'a> {
         };
         survey.circuits();
         survey.feeders();
-        survey.factory_cables();
+        survey.cables();
         survey
     }
 
@@ -86,7 +71,7 @@ impl<'a> Survey<'a> {
         &self.map
     }
 
-    pub(super) fn runs(&self) -> &[Run] {
+    pub(super) fn runs(&self) -> &[route::Run] {
         &self.runs
     }
 
@@ -102,31 +87,28 @@ impl<'a> Survey<'a> {
         way.raceways.iter().filter_map(|number| Some(self.raceway(*number)?.id.clone())).collect()
     }
 
-    /// The conductors of a pull.
-    pub(super) fn wires(&self, pull: &Pull) -> impl Iterator<Item = &Conductor> {
-        pull.conductors.iter().filter_map(|at| self.conductors.all().get(*at))
+    /// The conductors of a run.
+    pub(super) fn wires(&self, run: &Run<'_>) -> impl Iterator<Item = &Conductor> {
+        run.wires().iter().filter_map(|at| self.conductors.all().get(*at))
     }
 
     /// The run of each conductor that is pulled.
     pub(super) fn run_of_each(&self) -> HashMap<&ConductorId, usize> {
-        let pulls = self.pulls.iter().enumerate();
-        pulls.flat_map(|(run, pull)| self.wires(pull).map(move |wire| (&wire.id, run))).collect()
+        let pulled = self.pulled.iter().enumerate();
+        pulled.flat_map(|(number, run)| self.wires(run).map(move |wire| (&wire.id, number))).collect()
     }
 
-    /// The run of a device's factory cable.
-    pub(super) fn number_of_cable(&self, id: &DeviceId) -> Option<usize> {
-        let at = self.cables.iter().position(|(device, _)| device.id == *id)?;
-        Some(self.pulls.len() + at)
+    /// The run of a cable.
+    pub(super) fn number_of_cable(&self, id: &CableId) -> Option<usize> {
+        self.pulled.iter().position(|run| run.cable().is_some_and(|own| own.cable.id == *id))
     }
 
     /// What a run is called: its first conductor, or its cable's device.
-    pub(super) fn called(&self, run: usize) -> String {
-        match self.pulls.get(run) {
-            Some(pull) => self.wires(pull).next().map(|wire| wire.id.to_string()).unwrap_or_default(),
-            None => {
-                let cable = self.cables.get(run - self.pulls.len());
-                cable.map(|(device, _)| format!("cable of {}", device.id)).unwrap_or_default()
-            }
+    pub(super) fn called(&self, number: usize) -> String {
+        let Some(run) = self.pulled.get(number) else { return String::new() };
+        match run.cable() {
+            Some(own) => format!("cable of {}", own.device.id),
+            None => self.wires(run).next().map(|wire| wire.label.clone()).unwrap_or_default(),
         }
     }
 
@@ -142,21 +124,15 @@ impl<'a> Survey<'a> {
     }
 
     /// What a finding about a run is about.
-    pub(super) fn subject(&self, run: usize) -> Option<Subject> {
-        match self.pulls.get(run) {
-            Some(pull) => Some(subject(&pull.of)),
-            None => {
-                let (device, _) = self.cables.get(run - self.pulls.len())?;
-                Some(Subject::new(Kind::Device, &device.id))
-            }
-        }
+    pub(super) fn subject(&self, number: usize) -> Option<Subject> {
+        self.pulled.get(number).map(Run::subject)
     }
 
     fn circuits(&mut self) {
         for circuit in &self.plan.circuits {
             let (jumpers, pairs) = self.split(circuit);
             for jumper in jumpers {
-                self.pull(&Of::Circuit(circuit.id.clone()), &[jumper], circuit.jacketed, None);
+                self.pull_wires(&Of::Circuit(circuit.id.clone()), &[jumper], circuit.jacketed, None);
             }
             let ways = self.by_hand(circuit, &pairs);
             for (pair, way) in pairs.into_iter().zip(ways) {
@@ -168,7 +144,7 @@ impl<'a> Survey<'a> {
     /// The conductors of a circuit by their locations in the list: jumpers, and a pair for each device.
     fn split(&self, circuit: &Circuit) -> (Vec<usize>, Vec<[usize; 2]>) {
         let range = self.conductors.locations_of_circuit(&circuit.id);
-        let first_pair = range.end.saturating_sub(2 * circuit.devices.len()).max(range.start);
+        let first_pair = range.end.saturating_sub(2 * circuit.legs.len()).max(range.start);
         let pairs = (first_pair..range.end).step_by(2).map(|at| [at, at + 1]);
         ((range.start..first_pair).collect(), pairs.collect())
     }
@@ -177,10 +153,10 @@ impl<'a> Survey<'a> {
     fn pair(&mut self, circuit: &Circuit, [positive, negative]: [usize; 2], way: Option<Vec<usize>>) {
         let of = Of::Circuit(circuit.id.clone());
         if self.between(positive) == self.between(negative) {
-            self.pull(&of, &[positive, negative], circuit.jacketed, way);
+            self.pull_wires(&of, &[positive, negative], circuit.jacketed, way);
         } else {
-            self.pull(&of, &[positive], false, way);
-            self.pull(&of, &[negative], false, None);
+            self.pull_wires(&of, &[positive], false, way);
+            self.pull_wires(&of, &[negative], false, None);
         }
     }
 
@@ -191,7 +167,7 @@ impl<'a> Survey<'a> {
                 Some([from, to]) if !feeder.route.is_empty() => {
                     // A return begins at its far end, where the current comes from.
                     let (start, goal) = if self.begins_far(at) { (to, from) } else { (from, to) };
-                    let walked = self.walked(&subject(&Of::Feeder(feeder.id.clone())), start, &feeder.route);
+                    let walked = self.walked(&Subject::new(Kind::Feeder, &feeder.id), start, &feeder.route);
                     walked.and_then(|(mut raceways, locations)| {
                         if locations.last() != Some(&goal) {
                             self.strays(Kind::Feeder, &feeder.id, goal);
@@ -205,28 +181,29 @@ impl<'a> Survey<'a> {
                 }
                 _ => None,
             };
-            self.pull(&Of::Feeder(feeder.id.clone()), &[at], false, way);
+            self.pull_wires(&Of::Feeder(feeder.id.clone()), &[at], false, way);
         }
     }
 
-    fn factory_cables(&mut self) {
-        for device in &self.plan.devices {
-            let Some(cable) = &device.cable else { continue };
-            let ends = [&device.location, &cable.to].map(|id| self.numbers.get(id).copied());
-            let [Some(from), Some(to)] = ends else { continue };
-            let widest = cable.connector_mm.map(|width| width.quantity());
-            self.runs.push(Run { between: [from, to], given: None, widest });
-            self.cables.push((device, cable));
+    fn cables(&mut self) {
+        for own in cable::all(self.plan) {
+            if let [Some(from), Some(to)] = own.between(self.plan).map(|id| self.numbers.get(id?).copied()) {
+                self.pull(Run::Cable(own), [from, to], None);
+            }
         }
     }
 
-    /// Adds a run, unless it stays within one location.
-    fn pull(&mut self, of: &Of, conductors: &[usize], jacketed: bool, given: Option<Vec<usize>>) {
-        let Some(between) = conductors.first().and_then(|at| self.between(*at)) else { return };
+    /// Adds a run of wires, unless it stays within one location.
+    fn pull_wires(&mut self, of: &Of, at: &[usize], jacketed: bool, given: Option<Vec<usize>>) {
+        let Some(between) = at.first().and_then(|at| self.between(*at)) else { return };
         if between[0] != between[1] {
-            self.runs.push(Run { between, given, widest: None });
-            self.pulls.push(Pull { of: of.clone(), conductors: conductors.to_vec(), jacketed });
+            self.pull(Run::Wires { of: of.clone(), at: at.to_vec(), jacketed }, between, given);
         }
+    }
+
+    fn pull(&mut self, run: Run<'a>, between: [usize; 2], given: Option<Vec<usize>>) {
+        self.runs.push(route::Run { between, given, widest: run.widest() });
+        self.pulled.push(run);
     }
 
     /// The locations of a conductor's ends, the one nearer the source first.
@@ -339,14 +316,7 @@ impl<'a> Survey<'a> {
 
     /// How many current-carrying conductors lie in a raceway.
     pub(super) fn carrying(&self, routing: &Routing, raceway: usize) -> usize {
-        let counts = routing.sharing(raceway).map(|run| match self.pulls.get(run) {
-            Some(pull) => pull.conductors.len(),
-            None => {
-                let cable = self.cables.get(run - self.pulls.len());
-                if cable.is_some_and(|(_, cable)| cable.kind.carries_current()) { IN_A_LEAD } else { 0 }
-            }
-        });
-        counts.sum()
+        routing.sharing(raceway).filter_map(|run| self.pulled.get(run)).map(Run::carrying).sum()
     }
 
     /// The most current-carrying conductors in any raceway of a way.
@@ -368,23 +338,21 @@ impl<'a> Survey<'a> {
     /// What a routing says of each conductor.
     pub(super) fn ways(&self, routing: &Routing) -> Ways {
         let mut ways = Ways::new();
-        for (run, pull) in self.pulls.iter().enumerate() {
-            let Some(way) = routing.ways.get(run).and_then(Option::as_ref) else { continue };
+        for (number, run) in self.pulled.iter().enumerate() {
+            let Some(way) = routing.ways.get(number).and_then(Option::as_ref) else { continue };
             let along = Along {
-                length: self.cut(run, way).map(|cut| Length::new::<meter>(cut.total_m)),
-                engine_space: self.is_hot(run, way),
+                length: self.cut(number, way).map(|cut| Length::new::<meter>(cut.total_m)),
+                engine_space: self.is_hot(number, way),
                 company: self.company(routing, way),
             };
-            ways.extend(self.wires(pull).map(|wire| (wire.id.clone(), along)));
+            ways.extend(self.wires(run).map(|wire| (wire.id.clone(), along)));
         }
         ways
     }
 
     /// The outside diameters of each run with these sizes of all conductors.
     pub(super) fn girths(&self, sizes: &[Option<Size>]) -> Vec<Girth> {
-        let pulled = self.pulls.iter().map(|pull| girth(pull, sizes));
-        let cables = self.cables.iter().map(|(_, cable)| Some(vec![cable.outside()]));
-        pulled.chain(cables).collect()
+        self.pulled.iter().map(|run| run.girth(sizes)).collect()
     }
 
     /// A run's outside diameter in words: `2 x 3.5 mm`.
@@ -392,23 +360,6 @@ impl<'a> Survey<'a> {
         let widest = girth.iter().copied().max_by(|one, other| one.value.total_cmp(&other.value));
         let mm = widest.map_or(0.0, |widest| widest.get::<millimeter>());
         format!("{} x {mm:.1} mm", girth.len())
-    }
-}
-
-/// The outside diameters of what is pulled: one of a cable, else one of each conductor.
-fn girth(pull: &Pull, sizes: &[Option<Size>]) -> Girth {
-    let sizes = pull.conductors.iter().map(|at| sizes.get(*at).copied().flatten());
-    let sizes: Vec<Size> = sizes.collect::<Option<_>>()?;
-    if pull.jacketed && sizes.len() == 2 {
-        return Some(vec![sizes.into_iter().max()?.duplex_diameter()]);
-    }
-    Some(sizes.into_iter().map(Size::outside_diameter).collect())
-}
-
-fn subject(of: &Of) -> Subject {
-    match of {
-        Of::Circuit(id) => Subject::new(Kind::Circuit, id),
-        Of::Feeder(id) => Subject::new(Kind::Feeder, id),
     }
 }
 

@@ -129,7 +129,8 @@ fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
     if feeder.cranking {
         facts.push(Fact { name: "Feeds", said: plain("a cranking motor".to_owned()) });
     }
-    let protected_by = job.report.feeders.get(&feeder.id).and_then(|report| report.protected_by.as_ref());
+    let protected_by =
+        job.report.feeders.get(&feeder.id).and_then(|report| report.conductor.protected_by.as_ref());
     facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
     facts
 }

@@ -23,18 +23,20 @@ const ELSEWHERE: [&[&str]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PR
 
 /// The figures of a circuit, on the page that shows its findings.
 pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
-    let figures = Figures { workings: &report.workings, findings };
+    let figures = Figures { workings: &report.conductor.workings, findings };
     let drop_limit = report.drop_limit_pct.map(|limit| format!("limit {} %", figure(limit)));
     let mut all = vec![
-        Figured::new("Length there and back", report.round_trip_m.map(|meters| unit.said(meters)))
+        Figured::new("Length there and back", report.conductor.round_trip_m.map(|meters| unit.said(meters)))
             .by(figures.workings(LENGTH)),
-        figures.current(report.design_current_a, report.solved_current_a),
+        figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
         figures
-            .size(report.size, report.size_by, &report.governed_by)
+            .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
             .by(Settled::circuit("", report).why_size()),
-        figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
-        figures.handbook(report.handbook_drop_v, report.handbook_drop_pct).against(drop_limit.clone()),
-        figures.solved(report.solved_drop_v, report.solved_drop_pct).against(drop_limit),
+        figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
+        figures
+            .handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct)
+            .against(drop_limit.clone()),
+        figures.solved(report.conductor.solved_drop_v, report.conductor.solved_drop_pct).against(drop_limit),
         Figured::new(
             "Total drop, battery to device",
             drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct),
@@ -42,8 +44,8 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
         .against(Some("feeders and their returns among it".to_owned()))
         .by(figures.workings(&["solved drop from the battery"])),
     ];
-    all.extend(figures.protection(report.protection.as_ref()));
-    all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
+    all.extend(figures.protection(report.conductor.protection.as_ref()));
+    all.extend(figures.faults(report.conductor.fault_at_protection_a, report.conductor.fault_current_a));
     all.extend(figures.rest());
     all
 }
@@ -55,19 +57,22 @@ pub fn of_feeder(
     findings: Vec<&Finding>,
     unit: LengthUnit,
 ) -> Vec<Figured> {
-    let figures = Figures { workings: &report.workings, findings };
+    let figures = Figures { workings: &report.conductor.workings, findings };
     let mut all = vec![
-        Figured::new("Length one way", report.one_way_m.map(|meters| unit.said(meters)))
+        Figured::new("Length one way", report.conductor.one_way_m.map(|meters| unit.said(meters)))
             .by(figures.workings(LENGTH)),
-        figures.current(report.design_current_a, report.solved_current_a),
+        figures.current(report.conductor.design_current_a, report.conductor.solved_current_a),
         figures
-            .size(report.size, report.size_by, &report.governed_by)
+            .size(report.conductor.size, report.conductor.size_by, &report.conductor.governed_by)
             .by(Settled::feeder("", report).why_size()),
-        figures.ampacity(report.ampacity_a, report.derated_ampacity_a),
-        figures.handbook(report.handbook_drop_v, report.handbook_drop_pct),
-        Figured::new("Solved drop", drop(report.solved_drop_v, report.solved_drop_pct))
-            .against(Some("this one conductor, every circuit on".to_owned()))
-            .by(figures.workings(SOLVED)),
+        figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
+        figures.handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct),
+        Figured::new(
+            "Solved drop",
+            drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct),
+        )
+        .against(Some("this one conductor, every circuit on".to_owned()))
+        .by(figures.workings(SOLVED)),
     ];
     all.extend(report.let_through_a.map(|amperes| {
         Figured::new("Upstream protection", amount(Some(amperes), "A"))
@@ -75,8 +80,8 @@ pub fn of_feeder(
             .by(figures.workings(BEHIND))
     }));
     if polarity == Polarity::Positive {
-        all.extend(figures.protection(report.protection.as_ref()));
-        all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
+        all.extend(figures.protection(report.conductor.protection.as_ref()));
+        all.extend(figures.faults(report.conductor.fault_at_protection_a, report.conductor.fault_current_a));
     }
     all.extend(figures.rest());
     all

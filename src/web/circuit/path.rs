@@ -36,7 +36,7 @@ pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthU
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
     // Of several batteries each has its own negative post to be measured from.
-    let source = report.route.first()?.parse::<PointId>().ok()?;
+    let source = report.conductor.route.first()?.parse::<PointId>().ok()?;
     let ground = solved.at_negative_post(&source)?.get::<volt>();
     let mut walk = Walk {
         job,
@@ -97,12 +97,12 @@ struct Walk<'a> {
 
 impl Walk<'_> {
     fn out(&mut self, circuit: &Circuit, report: &CircuitReport) -> Option<()> {
-        let at_source = report.route.iter().position(|id| id == circuit.from.as_str())?;
-        for id in &report.route[..=at_source] {
+        let at_source = report.conductor.route.iter().position(|id| id == circuit.from.as_str())?;
+        for id in &report.conductor.route[..=at_source] {
             self.along_feeders(id, Kind::PositivePost)?;
         }
         self.through_protection(circuit);
-        for id in &report.route[at_source + 1..] {
+        for id in &report.conductor.route[at_source + 1..] {
             self.along_conductors(id);
         }
         Some(())

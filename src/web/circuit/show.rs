@@ -152,7 +152,7 @@ pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
 
 fn titled(job: &Opened, frame: Frame, circuit: &Circuit) -> TitleBlock {
     let title_block = job.title_block(frame, Tab::Circuits);
-    TitleBlock { title: format!("{} {}", circuit.id, circuit.name), ..title_block }
+    TitleBlock { title: format!("{} {}", circuit.label_text(), circuit.name), ..title_block }
 }
 
 fn asked(query: &str) -> Result<Form, Error> {
@@ -221,13 +221,13 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     let plain = |text: String| vec![(text, None)];
     let switch = wires::switch(plan, circuit).map(|label| (label, None));
     let mut facts = vec![
-        Fact { name: "Feeds", said: circuit.devices.iter().map(device).collect() },
+        Fact { name: "Feeds", said: circuit.devices().map(device).collect() },
         Fact { name: "Fed from", said: vec![point(&circuit.from)] },
         Fact { name: "Return", said: vec![point(&circuit.r#return)] },
     ];
     facts.extend(switch.map(|said| Fact { name: "Switch", said: vec![said] }));
     facts.extend(circuit.junction.as_ref().map(|id| Fact { name: "Junction bar", said: vec![point(id)] }));
-    if circuit.devices.len() > 1 {
+    if circuit.legs.len() > 1 {
         facts.push(Fact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
     }
     facts.push(Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });
@@ -239,7 +239,8 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     if circuit.jacketed {
         facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }
-    let protected_by = job.report.circuits.get(&circuit.id).and_then(|report| report.protected_by.as_ref());
+    let protected_by =
+        job.report.circuits.get(&circuit.id).and_then(|report| report.conductor.protected_by.as_ref());
     facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
     facts
 }

@@ -70,7 +70,7 @@ impl Supposed {
 
 /// The devices of a circuit, in order along the wire.
 pub fn devices<'p>(plan: &'p Plan, circuit: &'p Circuit) -> impl Iterator<Item = &'p Device> {
-    circuit.devices.iter().filter_map(|id| plan.device(id))
+    circuit.devices().filter_map(|id| plan.device(id))
 }
 
 /// The one figure of a load and its unit.

@@ -157,7 +157,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
         (Some(before), Some(after)) => compared(before, after, unit),
         _ => Vec::new(),
     };
-    let workings = after.circuits.get(id).map(|own| own.workings.clone()).unwrap_or_default();
+    let workings = after.circuits.get(id).map(|own| own.conductor.workings.clone()).unwrap_or_default();
     Answer {
         rows,
         workings: workings.into_iter().map(WorkingPiece).collect(),
@@ -172,21 +172,25 @@ fn compared(before: &CircuitReport, after: &CircuitReport, unit: LengthUnit) -> 
         Compared { name, before: said(before), after: said(after) }
     };
     vec![
-        row("Size", &|report| report.size.map(|size| size.to_string())),
-        row("Length there and back", &|report| report.round_trip_m.map(|meters| unit.said(meters))),
-        row("Design current", &|report| amount(report.design_current_a, "A")),
-        row("Ampacity", &|report| amount(report.derated_ampacity_a, "A")),
-        row("Calculated drop", &|report| figures::drop(report.handbook_drop_v, report.handbook_drop_pct)),
+        row("Size", &|report| report.conductor.size.map(|size| size.to_string())),
+        row("Length there and back", &|report| report.conductor.round_trip_m.map(|meters| unit.said(meters))),
+        row("Design current", &|report| amount(report.conductor.design_current_a, "A")),
+        row("Ampacity", &|report| amount(report.conductor.derated_ampacity_a, "A")),
+        row("Calculated drop", &|report| {
+            figures::drop(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct)
+        }),
         row("Limit", &|report| report.drop_limit_pct.map(|limit| format!("{} %", figure(limit)))),
-        row("Solved drop", &|report| figures::drop(report.solved_drop_v, report.solved_drop_pct)),
+        row("Solved drop", &|report| {
+            figures::drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct)
+        }),
         row("Total drop, battery to device", &|report| {
             figures::drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct)
         }),
-        row("Protection", &|report| amount(report.protection.as_ref()?.rating_a, "A")),
+        row("Protection", &|report| amount(report.conductor.protection.as_ref()?.rating_a, "A")),
         row("Allowed ratings", &|report| {
-            let fitted = report.protection.as_ref()?;
+            let fitted = report.conductor.protection.as_ref()?;
             Some(format!("{} to {} A", figure(fitted.lowest_a?), figure(fitted.highest_a?)))
         }),
-        row("Fault current at the far end", &|report| amount(report.fault_current_a, "A")),
+        row("Fault current at the far end", &|report| amount(report.conductor.fault_current_a, "A")),
     ]
 }

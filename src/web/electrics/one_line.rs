@@ -73,8 +73,12 @@ pub async fn show(
 
 fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
     let wire = |part: Part<'_>| match part {
-        Part::Feeder(id) => job.report.feeders.get(id).map(|own| wire(own.size, own.one_way_m, lengths)),
-        Part::Circuit(id) => job.report.circuits.get(id).map(|own| wire(own.size, own.one_way_m, lengths)),
+        Part::Feeder(id) => {
+            job.report.feeders.get(id).map(|own| wire(own.conductor.size, own.conductor.one_way_m, lengths))
+        }
+        Part::Circuit(id) => {
+            job.report.circuits.get(id).map(|own| wire(own.conductor.size, own.conductor.one_way_m, lengths))
+        }
         _ => None,
     };
     let href = job.href();
@@ -119,10 +123,16 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
         feeder: Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id)),
         side: feeder.polarity.word(),
         size,
-        length: report.and_then(|own| length(feeder.id.as_str(), own.one_way_m, &own.workings, lengths)),
+        length: report.and_then(|own| {
+            length(feeder.id.as_str(), own.conductor.one_way_m, &own.conductor.workings, lengths)
+        }),
         fuse,
         current: report.and_then(|own| {
-            Some(workings::design_current(feeder.id.as_str(), own.design_current_a?, &own.workings))
+            Some(workings::design_current(
+                feeder.id.as_str(),
+                own.conductor.design_current_a?,
+                &own.conductor.workings,
+            ))
         }),
     }
 }
@@ -137,11 +147,17 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
         from: Linked::to(job, &Subject::new(Kind::Point, &circuit.from)),
         switch: or_dash(switch),
         size,
-        length: report.and_then(|own| length(circuit.id.as_str(), own.one_way_m, &own.workings, lengths)),
+        length: report.and_then(|own| {
+            length(circuit.id.as_str(), own.conductor.one_way_m, &own.conductor.workings, lengths)
+        }),
         fuse,
         current: report.and_then(|own| {
-            Some(workings::design_current(circuit.id.as_str(), own.design_current_a?, &own.workings))
+            Some(workings::design_current(
+                circuit.id.as_str(),
+                own.conductor.design_current_a?,
+                &own.conductor.workings,
+            ))
         }),
-        devices: circuit.devices.iter().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
+        devices: circuit.devices().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
     }
 }

@@ -195,13 +195,13 @@ fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Work
     };
     let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
     if let Some((_, feeder)) = feeders.iter().find(|(own, _)| own.as_str() == id) {
-        return (called(&feeder.workings, ONE_WAY), wire.current_working.iter().cloned().collect());
+        return (called(&feeder.conductor.workings, ONE_WAY), wire.current_working.iter().cloned().collect());
     }
     let Some((id, circuit)) = circuits.iter().find(|(own, _)| own.as_str() == id) else {
         return (Vec::new(), Vec::new());
     };
     let length = length::of_circuit(&job.conductors, id);
-    (length.into_iter().collect(), called(&circuit.workings, CURRENT))
+    (length.into_iter().collect(), called(&circuit.conductor.workings, CURRENT))
 }
 
 /// Why the plan has the size that it has, where it is the one that each alone takes.

@@ -1,4 +1,4 @@
-//! One end of a wire on its page: what goes on it, its tick, what was found there and what its crimp held.
+//! One end of a wire or cable on its page: what goes on it, its tick, what was found there and what its crimp held.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -6,9 +6,12 @@ use uuid::Uuid;
 
 use crate::drawing::wire::Wire;
 use crate::job::event::{CrimpPull, EndNote};
+use crate::job::label::Labels;
+use crate::job::run::cable::DeviceCable;
+use crate::job::run::{Piece, PieceEnd};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::Name;
-use crate::job::wiring::{Conductor, End};
+use crate::job::wiring::Conductor;
 use crate::shop::role::Action;
 use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;
@@ -18,11 +21,11 @@ use crate::web::parts::take_back::TakeBack;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
-/// One end of a wire.
+/// One end of a wire or cable.
 #[derive(Debug, Template)]
 #[template(path = "hand/end.html")]
 pub struct EndCard {
-    id: String,
+    label: String,
     side: char,
     here: bool,
     at: String,
@@ -62,28 +65,45 @@ pub struct Typed {
 }
 
 impl EndCard {
-    /// An end of a wire; `here` where it is the one that was asked for.
-    pub fn new(bench: &Bench<'_>, wire: &Conductor, end: End, here: bool, typed: &Typed, back: &str) -> Self {
+    /// An end of a wire or cable; `here` where it is the one that was asked for. A cable comes with its ends made
+    /// up: nothing is crimped there, and nothing written down.
+    pub fn new(
+        bench: &Bench<'_>,
+        labels: &Labels,
+        piece: Piece<'_>,
+        end: PieceEnd,
+        here: bool,
+        typed: &Typed,
+        back: &str,
+    ) -> Self {
         let job = bench.job;
         let subject = Subject::new(Kind::End, &end.id);
         let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));
         let back = format!("{back}#{side}");
+        let (facts, workings, records) = match piece {
+            Piece::Wire(wire) => (
+                fitting::facts(job, wire, &end.id),
+                fitting::workings(job, wire, &end.id),
+                records(bench, wire, &end.id, &back),
+            ),
+            Piece::Cable(own) => (made_up(own, labels, &end), Vec::new(), Vec::new()),
+        };
         Self {
             here,
             at: wires::landed(&job.plan, &end.at),
-            wire: wires::drawn(job, wire, [&end.id, ""]),
-            facts: fitting::facts(job, wire, &end),
-            workings: fitting::workings(job, wire, &end),
+            wire: wires::drawn(job, piece, [&end.label, ""]),
+            facts,
+            workings,
             steps: job.steps.of_subject(&subject).map(|step| bench.step(step)).collect(),
             unproven: unproven(bench, &end.id),
-            records: records(bench, wire, &end, &back),
-            action: format!("{}/wires/{}/{side}", job.href(), wire.id),
+            records,
+            action: format!("{}/{side}", wires::href(job, piece)),
             back,
             events: [Uuid::now_v7(), Uuid::now_v7()],
-            may: bench.frame.may(Action::Tick),
+            may: bench.frame.may(Action::Tick) && !piece.is_made_up(),
             form: if typed.end == end.id { typed.form.clone() } else { Form::default() },
             side: if side == "a" { 'a' } else { 'b' },
-            id: end.id,
+            label: end.label,
         }
     }
 
@@ -96,6 +116,14 @@ impl EndCard {
     }
 }
 
+/// What an end of a cable says: its label, and its connector where that is known.
+fn made_up(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'static str, String)> {
+    let label = labels.get(&end.id).map(|label| ("Labeled", label.text.clone()));
+    let connector = if end.id.ends_with('a') { &own.cable.connector } else { &own.cable.far_connector };
+    let name = connector.as_ref().and_then(|connector| connector.name.as_ref());
+    label.into_iter().chain(name.map(|name| ("Connector", name.to_string()))).collect()
+}
+
 /// What leaves an end unproven that was made already: the sample of its sort failed.
 fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
     let failed = bench.job.failed_crimps.iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
@@ -103,9 +131,9 @@ fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
 }
 
 /// What was written down at an end, the latest first.
-fn records(bench: &Bench<'_>, wire: &Conductor, end: &End, back: &str) -> Vec<Record> {
+fn records(bench: &Bench<'_>, wire: &Conductor, end: &str, back: &str) -> Vec<Record> {
     let history = &bench.job.history;
-    let is_here = |named: &Name| named.as_str() == end.id;
+    let is_here = |named: &Name| named.as_str() == end;
     let pulls = history.crimp_pulls.iter().filter(|pull| is_here(&pull.end));
     let pulls = pulls.map(|pull| (pull.at, pulled(bench, wire, pull, back)));
     let notes = history.end_notes.iter().filter(|note| is_here(&note.end));

@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use super::now::JustDone;
 use super::stand::{Onward, Spot, Stand};
-use crate::job::find::{self, Found, Hit};
+use crate::job::find;
 use crate::job::steps::Step;
 use crate::store::JobId;
 use crate::web::kit::form::Form;
@@ -60,9 +60,9 @@ pub async fn show(
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let stand = Stand::at(&job, &asked.at);
-    let hits = find::wires(&job.plan, &job.conductors, &asked.q);
+    let hits = find::pieces(&job.plan, &job.conductors, &asked.q);
     if let Some(hit) = find::meant(&hits) {
-        return Ok(Redirect::to(&page_of(&stand, &hit)).into_response());
+        return Ok(Redirect::to(&stand.page_of_piece(hit.piece, hit.end)).into_response());
     }
     let bench = Bench::new(&frame, &job, stand.list());
     let order = stand.order(&bench);
@@ -70,7 +70,7 @@ pub async fn show(
         action: format!("{}/wires", job.href()),
         at: stand.at.as_ref().map(ToString::to_string),
         asked: !asked.q.trim().is_empty(),
-        found: hits.iter().map(|hit| row(&bench, hit)).collect(),
+        found: hits.iter().map(|hit| wires::row(&bench, hit.piece)).collect(),
         form: Form::filled([("q", asked.q.as_str())]),
         done: JustDone::new(&bench, &stand, &asked.done),
         location: stand
@@ -85,24 +85,6 @@ pub async fn show(
         title_block: job.title_block(frame.clone(), Tab::Wires),
     };
     Ok(html(&page)?.into_response())
-}
-
-/// The page of what was meant.
-fn page_of(stand: &Stand<'_>, hit: &Hit<'_>) -> String {
-    match hit.found {
-        Found::Conductor(conductor) => {
-            let ends = conductor.ends();
-            stand.page_of_wire(conductor, hit.end.and_then(|end| ends.get(end)))
-        }
-        Found::Cable(cable) => stand.page_of_cable(cable, hit.end),
-    }
-}
-
-fn row(bench: &Bench<'_>, hit: &Hit<'_>) -> Row {
-    match hit.found {
-        Found::Conductor(conductor) => wire_row::row(bench, conductor),
-        Found::Cable(cable) => factory::row(bench, cable),
-    }
 }
 
 /// What comes after the next step.

@@ -1,15 +1,13 @@
 //! Where somebody stands: the location of the boat, kept in the addresses that lead from page to page.
 
-use crate::job::cable::{self, Cable};
 use crate::job::next;
+use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::Subject;
 use crate::job::value::LocationId;
-use crate::job::wiring::{Conductor, End};
 use crate::web::kit::opened::Opened;
 use crate::web::parts::bench::Bench;
-use crate::web::parts::factory;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::wires;
 
@@ -57,7 +55,7 @@ impl<'a> Stand<'a> {
 
     /// The open steps on wires, in the order of work from here.
     pub fn order(&self, bench: &Bench<'a>) -> Vec<&'a Step> {
-        next::on_wires(&self.job.plan, &self.job.conductors, &bench.progress, self.at.as_ref())
+        next::on_pieces(&self.job.plan, &self.job.conductors, &bench.progress, self.at.as_ref())
     }
 
     /// The page of wires, from here.
@@ -70,21 +68,14 @@ impl<'a> Stand<'a> {
         self.with_location(&format!("{}/wires", self.job.href()), Some(done))
     }
 
-    /// The page of a wire, or of one of its ends.
-    pub fn page_of_wire(&self, wire: &Conductor, end: Option<&End>) -> String {
-        let subject = end
-            .map_or_else(|| Subject::new(Kind::Conductor, &wire.id), |end| Subject::new(Kind::End, &end.id));
-        self.with_location(&self.path_of(&subject), None)
-    }
-
-    /// The page of a factory cable, or of one of its ends, the device's as 0.
-    pub fn page_of_cable(&self, cable: Cable<'_>, end: Option<usize>) -> String {
+    /// The page of a wire or cable, or of one of its ends.
+    pub fn page_of_piece(&self, piece: Piece<'_>, end: Option<usize>) -> String {
         let side = match end {
             None => "",
             Some(0) => "/a",
             Some(_) => "/b",
         };
-        self.with_location(&format!("{}{side}", factory::href(self.job, cable)), None)
+        self.with_location(&format!("{}{side}", wires::href(self.job, piece)), None)
     }
 
     /// The page of a wire, an end or a cable that a step is done to; with what was done just before.
@@ -105,19 +96,18 @@ impl<'a> Stand<'a> {
 
     /// A step in words: what is done to which wire, and where.
     pub fn words(&self, step: &Step) -> String {
-        let id = step.key.subject.id.as_str();
         let plan = &self.job.plan;
-        let about = match step.key.subject.kind {
-            Kind::End => self
-                .job
-                .conductors
-                .end(id)
-                .map(|(_, end)| format!("{id} at {}", wires::landed(plan, &end.at))),
-            Kind::Cable => cable::get(plan, id)
-                .map(|cable| format!("{id}, {}: {}", cable.made.kind.words(), factory::way(plan, cable))),
-            _ => self.job.conductors.get(id).map(|wire| format!("{id}: {}", wires::way(plan, wire))),
+        let Some((piece, end)) = self.job.pieces().about(&step.key.subject) else {
+            return step.about.clone();
         };
-        about.unwrap_or_else(|| step.about.clone())
+        let ends = piece.ends();
+        match (end.and_then(|end| ends.get(end)), piece) {
+            (Some(end), _) => format!("{} at {}", end.label, wires::landed(plan, &end.at)),
+            (None, Piece::Wire(wire)) => format!("{}: {}", wire.label, wires::way(plan, piece)),
+            (None, Piece::Cable(own)) => {
+                format!("{}, {}: {}", piece.label(), own.cable.kind.words(), wires::way(plan, piece))
+            }
+        }
     }
 
     /// The boat's locations with what is open on wires in each.
@@ -133,12 +123,10 @@ impl<'a> Stand<'a> {
 
     /// Whether a step is done at a location: at the end there, or along a wire that begins or ends there.
     pub fn is_at(&self, step: &Step, location: &LocationId) -> bool {
-        match step.key.subject.kind {
-            Kind::Conductor => self.job.conductors.get(&step.key.subject.id).is_some_and(|wire| {
-                [&wire.from, &wire.to].iter().any(|end| end.location(&self.job.plan) == Some(location))
-            }),
-            Kind::Cable => cable::get(&self.job.plan, &step.key.subject.id)
-                .is_some_and(|cable| cable.ends().iter().any(|end| end.location == location)),
+        match self.job.pieces().about(&step.key.subject) {
+            Some((piece, None)) => {
+                piece.ends().iter().any(|end| end.at.location(&self.job.plan) == Some(location))
+            }
             _ => step.location.as_ref() == Some(location),
         }
     }

@@ -1,10 +1,12 @@
-//! The page of one wire, and of each of its ends: what the hand that holds it has to know, and the next tick.
+//! The page of one wire or cable, and of each of its ends: what the hand that holds it has to know, and the next
+//! tick.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 
 use super::end::{EndCard, Typed};
+use super::facts::{self, Fact};
 use super::find::Asked;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
@@ -12,11 +14,10 @@ use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
 use crate::drawing::wire::Wire;
 use crate::job::label::Labels;
+use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::RacewayId;
-use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -36,7 +37,10 @@ struct Page {
     done: Option<JustDone>,
     wire: Wire,
     facts: Vec<Fact>,
+    workings: Vec<WorkingPiece>,
     now: Option<Now>,
+    /// What is done to it once nothing is left to do.
+    finished: &'static str,
     next: Option<Onward>,
     list: String,
     steps: Vec<StepPiece>,
@@ -45,72 +49,78 @@ struct Page {
     happened: Vec<Happened>,
 }
 
-/// One thing to know of the wire.
-#[derive(Debug)]
-pub(super) struct Fact {
-    pub(super) name: &'static str,
-    pub(super) said: Sentence,
-    pub(super) href: Option<String>,
-}
-
 /// The page's own address as a code to be read from a label or another screen.
 #[derive(Debug)]
-pub(super) struct Code {
-    pub(super) drawing: Drawing,
-    pub(super) address: String,
+struct Code {
+    drawing: Drawing,
+    address: String,
 }
 
-/// The page of a wire.
+/// The page of a wire or cable.
 pub async fn show(
     frame: Frame,
     origin: Origin,
     State(app): State<AppState>,
-    Path((job, wire)): Path<(JobId, String)>,
+    Path((job, id)): Path<(JobId, String)>,
     Query(asked): Query<Asked>,
 ) -> Result<Html<String>, Error> {
-    let job = Opened::load(&app, job).await?;
-    let wire = job.conductors.get(&wire).ok_or(Error::NotFound("wire"))?;
-    let labels = labels::usual(&app, &job).await?;
-    page(frame, &origin, &job, &labels, InHand { wire, end: None }, &asked, &Typed::default())
+    held(&app, frame, &origin, (job, &id, None), &asked).await
 }
 
-/// The page of one end of a wire.
+/// The page of one end of a wire or cable.
 pub async fn show_end(
     frame: Frame,
     origin: Origin,
     State(app): State<AppState>,
-    Path((job, wire, side)): Path<(JobId, String, String)>,
+    Path((job, id, side)): Path<(JobId, String, String)>,
     Query(asked): Query<Asked>,
 ) -> Result<Html<String>, Error> {
-    let job = Opened::load(&app, job).await?;
-    let (wire, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
-    let labels = labels::usual(&app, &job).await?;
-    page(frame, &origin, &job, &labels, InHand { wire, end: Some(end) }, &asked, &Typed::default())
+    let end = match side.as_str() {
+        "a" => 0,
+        "b" => 1,
+        _ => return Err(Error::NotFound("end")),
+    };
+    held(&app, frame, &origin, (job, &id, Some(end)), &asked).await
 }
 
-/// What somebody holds: a wire, or one end of it.
+async fn held(
+    app: &AppState,
+    frame: Frame,
+    origin: &Origin,
+    (job, id, end): (JobId, &str, Option<usize>),
+    asked: &Asked,
+) -> Result<Html<String>, Error> {
+    let job = Opened::load(app, job).await?;
+    let piece = job.pieces().get(id).ok_or(Error::NotFound("wire"))?;
+    let labels = labels::usual(app, &job).await?;
+    page(frame, origin, &job, &labels, InHand { piece, end }, asked, &Typed::default())
+}
+
+/// What somebody holds: a wire or cable, or one end of it.
+#[derive(Debug, Clone, Copy)]
 pub struct InHand<'a> {
-    /// The wire.
-    pub wire: &'a Conductor,
+    /// The wire or cable.
+    pub piece: Piece<'a>,
     /// The end, where it is one that was asked for.
-    pub end: Option<End>,
+    pub end: Option<usize>,
 }
 
 impl InHand<'_> {
-    fn label(&self) -> &str {
-        self.end.as_ref().map_or(self.wire.id.as_str(), |end| &end.id)
+    fn label(self) -> String {
+        let ends = self.piece.ends();
+        self.end.and_then(|end| ends.get(end)).map_or(self.piece.label(), |end| &end.label).to_owned()
     }
 
-    fn subjects(&self) -> Vec<Subject> {
-        let ends = self.wire.ends().map(|end| Subject::new(Kind::End, end.id));
-        std::iter::once(Subject::new(Kind::Conductor, &self.wire.id)).chain(ends).collect()
+    fn subjects(self) -> Vec<Subject> {
+        let ends = self.piece.ends().map(|end| Subject::new(Kind::End, end.id));
+        std::iter::once(self.piece.subject()).chain(ends).collect()
     }
 
     /// Whether a step is done to the very end that was asked for.
-    fn is_held(&self, step: &Step) -> bool {
-        self.end
-            .as_ref()
-            .is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == Kind::End)
+    fn is_held(self, step: &Step) -> bool {
+        let ends = self.piece.ends();
+        let held = self.end.and_then(|end| ends.get(end));
+        held.is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == Kind::End)
     }
 }
 
@@ -124,38 +134,45 @@ pub fn page(
     asked: &Asked,
     typed: &Typed,
 ) -> Result<Html<String>, Error> {
-    let stand = Stand::at(job, &asked.at).or(hand.end.as_ref().and_then(|end| end.at.location(&job.plan)));
-    let here = stand.page_of_wire(hand.wire, hand.end.as_ref());
+    let (piece, ends) = (hand.piece, hand.piece.ends());
+    let at = hand.end.and_then(|end| ends.get(end)).and_then(|end| end.at.location(&job.plan));
+    let stand = Stand::at(job, &asked.at).or(at);
+    let here = stand.page_of_piece(piece, hand.end);
     let bench = Bench::new(&frame, job, here.clone());
     let order = stand.order(&bench);
     let subjects = hand.subjects();
     let (own, others): (Vec<&Step>, Vec<&Step>) =
         order.iter().copied().partition(|step| subjects.contains(&step.key.subject));
+    let what = if piece.is_made_up() { "Cable" } else { "Wire" };
     let page = Page {
         done: JustDone::new(&bench, &stand, &asked.done),
-        wire: drawn(job, hand.wire),
-        facts: facts(&bench, labels, hand.wire),
-        now: now(&bench, &stand, &hand, &own, &order),
+        wire: wires::drawn(job, piece, [&ends[0].label, &ends[1].label]),
+        facts: facts::of(&bench, labels, piece),
+        workings: facts::workings(job, piece),
+        now: now(&bench, &stand, hand, &own, &order),
+        finished: match piece.is_made_up() {
+            true => "It is pulled and labeled.",
+            false => "It is pulled, labeled and terminated.",
+        },
         next: stand.onward(&bench, others.into_iter(), None),
         list: stand.list(),
-        steps: pieces(&bench, &subjects[0]),
-        ends: cards(&bench, &hand, typed, &here),
-        code: Code::of(origin, &Stand::at(job, "").page_of_wire(hand.wire, hand.end.as_ref()), hand.label()),
+        steps: job.steps.of_subject(&piece.subject()).map(|step| bench.step(step)).collect(),
+        ends: cards(&bench, labels, hand, typed, &here),
+        code: Code::of(origin, &Stand::at(job, "").page_of_piece(piece, hand.end), &hand.label()),
         happened: activity::ticks_of(job, &frame, |subject| subjects.contains(subject)),
-        title_block: titled(job, frame.clone(), hand.label()),
+        title_block: TitleBlock {
+            title: format!("{what} {}", hand.label()),
+            ..job.title_block(frame.clone(), Tab::Wires)
+        },
     };
     html(&page)
 }
 
-fn titled(job: &Opened, frame: Frame, label: &str) -> TitleBlock {
-    TitleBlock { title: format!("Wire {label}"), ..job.title_block(frame, Tab::Wires) }
-}
-
-/// The wire's next step: at the end that was asked for, or else the first that may be done.
+/// Its next step: at the end that was asked for, or else the first that may be done.
 fn now(
     bench: &Bench<'_>,
     stand: &Stand<'_>,
-    hand: &InHand<'_>,
+    hand: InHand<'_>,
     own: &[&Step],
     order: &[&Step],
 ) -> Option<Now> {
@@ -166,77 +183,29 @@ fn now(
 }
 
 /// Where a tick of this step leads: to the next, or to the list where nothing is left to do.
-pub(super) fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKey) -> String {
+fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKey) -> String {
     let rest = order.iter().copied().filter(|step| step.key != *ticked);
     let next = stand.onward(bench, rest, Some(ticked));
     next.map_or_else(|| stand.list_after(ticked), |next| next.href)
 }
 
-fn pieces(bench: &Bench<'_>, subject: &Subject) -> Vec<StepPiece> {
-    bench.job.steps.of_subject(subject).map(|step| bench.step(step)).collect()
-}
-
-fn drawn(job: &Opened, wire: &Conductor) -> Wire {
-    let [near, far] = wire.ends().map(|end| end.id);
-    wires::drawn(job, wire, [&near, &far])
-}
-
-fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
-    let (job, plan) = (bench.job, &bench.job.plan);
-    let plain = |name, said: Sentence| Fact { name, said, href: None };
-    let printed = wire.ends().map(|end| labels.get(&end.id).map(|label| label.text.clone()));
-    let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labeled {text}")));
-    vec![
-        plain("Wire", wires::words(job, wire).into()),
-        plain("Cut to", wires::cut(job, bench.frame.length_unit(), wire)),
-        plain("From", (wires::landed(plan, &wire.from) + &near).into()),
-        plain("To", (wires::landed(plan, &wire.to) + &far).into()),
-        through(job, wire),
-        plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word()).into()),
-        part_of(job, wire),
-    ]
-}
-
-/// The raceways that it is pulled through, in order from its beginning.
-fn through(job: &Opened, wire: &Conductor) -> Fact {
-    let said = match job.report.routes.run_of(&wire.id) {
-        None => "no raceway: it stays where it is".to_owned(),
-        Some(run) if run.raceways.is_empty() => run.why.clone(),
-        Some(run) => raceways(job, &run.raceways),
-    };
-    Fact { name: "Through", said: said.into(), href: Some(format!("{}/routes", job.href())) }
-}
-
-/// Raceways by their names, in order.
-pub(super) fn raceways(job: &Opened, ids: &[RacewayId]) -> String {
-    let names = ids.iter().map(|id| {
-        let name = job.plan.raceway(id).and_then(|raceway| raceway.name.as_ref());
-        name.map_or_else(|| id.to_string(), ToString::to_string)
-    });
-    names.collect::<Vec<_>>().join(", then ")
-}
-
-fn part_of(job: &Opened, wire: &Conductor) -> Fact {
-    let (said, path) = match &wire.of {
-        Of::Circuit(id) => {
-            let name = job.plan.circuit(id).map_or("", |circuit| circuit.name.as_str());
-            (format!("{id} {name}"), format!("/circuits/{id}"))
-        }
-        Of::Feeder(id) => (format!("Feeder {id}"), format!("/feeders/{id}")),
-    };
-    Fact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
-}
-
 /// Both ends, the one that was asked for first.
-fn cards(bench: &Bench<'_>, hand: &InHand<'_>, typed: &Typed, here: &str) -> Vec<EndCard> {
-    let mut ends = hand.wire.ends().map(|end| (hand.end.as_ref() == Some(&end), end));
+fn cards(bench: &Bench<'_>, labels: &Labels, hand: InHand<'_>, typed: &Typed, here: &str) -> Vec<EndCard> {
+    let mut ends: Vec<_> = hand
+        .piece
+        .ends()
+        .into_iter()
+        .enumerate()
+        .map(|(number, end)| (hand.end == Some(number), end))
+        .collect();
     ends.sort_by_key(|(asked_for, _)| !asked_for);
-    ends.map(|(asked_for, end)| EndCard::new(bench, hand.wire, end, asked_for, typed, here)).into()
+    let card = |(asked_for, end)| EndCard::new(bench, labels, hand.piece, end, asked_for, typed, here);
+    ends.into_iter().map(card).collect()
 }
 
 impl Code {
     /// The code of a page of this path, by what it is labeled; `None` where no address leads there.
-    pub(super) fn of(origin: &Origin, path: &str, label: &str) -> Option<Self> {
+    fn of(origin: &Origin, path: &str, label: &str) -> Option<Self> {
         let address = origin.address(path)?;
         let title = format!("Code for the page of {label}");
         let caption = Caption { title, words: format!("It holds the address {address}") };

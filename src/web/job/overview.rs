@@ -127,7 +127,7 @@ fn locations_of(job: &Opened, step: &Step) -> Vec<LocationId> {
         return vec![location.clone()];
     }
     let circuits = step.circuits.iter().filter_map(|id| job.plan.circuit(id));
-    let devices = circuits.flat_map(|circuit| &circuit.devices).filter_map(|id| job.plan.device(id));
+    let devices = circuits.flat_map(|circuit| circuit.devices()).filter_map(|id| job.plan.device(id));
     devices.map(|device| device.location.clone()).collect()
 }
 

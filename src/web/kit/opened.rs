@@ -15,6 +15,7 @@ use crate::job::file::JobFile;
 use crate::job::gate::Gate;
 use crate::job::plan::Plan;
 use crate::job::progress::Progress;
+use crate::job::run::Pieces;
 use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
 use crate::store::log::{self, Edition, Line};
@@ -87,6 +88,11 @@ impl Opened {
     /// The time of what is done now, never before what was done last.
     pub fn moment(&self, now: Timestamp) -> Timestamp {
         self.history.moment(now)
+    }
+
+    /// What is pulled, labeled and tied down of it.
+    pub fn pieces(&self) -> Pieces<'_> {
+        Pieces::of(&self.plan, &self.conductors)
     }
 
     /// Its address.

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use axum::extract::{FromRequestParts, Query};
 use axum::http::request::Parts;
 
-use crate::job::label::{Label, Labeled, Labels, Stock};
+use crate::job::label::{Label, Labels, Stock};
 use crate::job::moved;
 use crate::job::value::LocationId;
 use crate::shop::labels::LabelSetting;
@@ -113,15 +113,16 @@ impl Asked {
                 .collect(),
             _ => HashSet::new(),
         };
-        let pulled = |label: &Label| match &label.on {
-            Labeled::Conductor(id) => job.conductors.get(id.as_str()).is_some_and(|wire| wire.pulled),
-            Labeled::Cable(_) => true,
+        // A cable comes made up: it is never made on the bench.
+        let pulled = |label: &Label| {
+            let piece = job.pieces().about(&label.on);
+            piece.is_some_and(|(piece, _)| piece.is_made_up() || piece.is_pulled(&job.plan))
         };
         let of_these = |label: &Label| match self.wires {
             Wires::All => true,
             Wires::Pulled => pulled(label),
             Wires::Bench => !pulled(label),
-            Wires::Anew => matches!(&label.on, Labeled::Conductor(id) if anew.contains(id.as_str())),
+            Wires::Anew => anew.contains(label.on.id.as_str()),
         };
         let here = |label: &Label, location: &LocationId| label.at.location(&job.plan) == Some(location);
         let wants = |label: &&Label| {

@@ -7,10 +7,9 @@ use axum::response::Response;
 
 use super::asked::{Asked, Asking};
 use super::stick;
-use crate::job::cable::{self, Cable};
 use crate::job::color;
-use crate::job::label::{Label, Labeled, Labels};
-use crate::job::wiring::Conductor;
+use crate::job::label::{Label, Labels};
+use crate::job::run::Piece;
 use crate::paper::{csv, labels as paper};
 use crate::shop::labels::{Address, LabelSetting};
 use crate::store::{JobId, labels as kept};
@@ -90,14 +89,11 @@ pub async fn csv(
 fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
     let job = &batch.job;
     let [lands_on, other] = stick::ends(&batch.labels, job, label);
-    let own = match &label.on {
-        Labeled::Conductor(id) => job.conductors.get(id.as_str()).map(|wire| of_wire(job, wire)),
-        Labeled::Cable(id) => cable::get(&job.plan, id.as_str()).map(of_cable),
-    };
-    let [circuit, size, color] = own.unwrap_or_default();
+    let piece = job.pieces().about(&label.on).map(|(piece, _)| piece);
+    let [circuit, size, color] = piece.map(|piece| of_piece(job, piece)).unwrap_or_default();
     [
         label.text.clone(),
-        label.on.as_str().to_owned(),
+        piece.map_or_else(String::new, |piece| piece.label().to_owned()),
         label.end.clone(),
         lands_on,
         other,
@@ -108,13 +104,13 @@ fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
     ]
 }
 
-/// A wire's circuit, size and color.
-fn of_wire(job: &Opened, wire: &Conductor) -> [String; 3] {
-    let size = wires::size_of(job, wire).map_or_else(String::new, |size| size.to_string());
-    [wires::circuit(&job.plan, wire), size, color::of(&job.plan, wire).to_owned()]
-}
-
-/// A factory cable has a device and a kind, and its manufacturer's color.
-fn of_cable(cable: Cable<'_>) -> [String; 3] {
-    [cable.device.name.to_string(), cable.made.kind.words().to_owned(), String::new()]
+/// A wire's circuit, size and color; of a cable its device and kind, and its manufacturer's color.
+fn of_piece(job: &Opened, piece: Piece<'_>) -> [String; 3] {
+    match piece {
+        Piece::Wire(wire) => {
+            let size = wires::size_of(job, wire).map_or_else(String::new, |size| size.to_string());
+            [wires::circuit(&job.plan, wire), size, color::of(&job.plan, wire).to_owned()]
+        }
+        Piece::Cable(own) => [own.device.name.to_string(), wires::words(job, piece), String::new()],
+    }
 }

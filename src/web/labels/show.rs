@@ -11,9 +11,10 @@ use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
 use crate::drawing::wire::Wire;
-use crate::job::cable;
-use crate::job::label::{Label, Labeled, Labels};
+use crate::job::label::{Label, Labels};
 use crate::job::names::Names;
+use crate::job::run::Piece;
+use crate::job::subject::Subject;
 use crate::shop::labels::LabelSetting;
 use crate::shop::role::Action;
 use crate::store::{JobId, labels as kept};
@@ -25,7 +26,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::relabel::Relabel;
-use crate::web::parts::{factory, labels, wires};
+use crate::web::parts::{labels, wires};
 
 #[derive(Template)]
 #[template(path = "labels/show.html")]
@@ -151,31 +152,19 @@ fn rows(job: &Opened, wanted: &[&Label]) -> Vec<Row> {
 fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
     let on = &labels.first()?.on;
     let sleeve = |end: &str| labels.iter().find(|label| label.end == end).map_or("", |label| &label.text);
-    let (wire, way) = match on {
-        Labeled::Conductor(id) => {
-            let conductor = job.conductors.get(id.as_str())?;
-            let [near, far] = conductor.ends().map(|end| end.id);
-            let drawn = wires::drawn(job, conductor, [sleeve(&near), sleeve(&far)]);
-            (drawn, wires::way(&job.plan, conductor))
-        }
-        Labeled::Cable(id) => {
-            let cable = cable::get(&job.plan, id.as_str())?;
-            let [near, far] = cable.ends().map(|end| end.id);
-            let drawn = factory::drawn(cable, [sleeve(&near), sleeve(&far)]);
-            (drawn, factory::way(&job.plan, cable))
-        }
-    };
+    let (piece, _) = job.pieces().about(on)?;
+    let [near, far] = piece.ends().map(|end| end.id);
     let said = |label: &&Label| Said {
         text: label.text.clone(),
-        at: stick::at(job, &label.at),
+        at: wires::landing(&job.plan, &label.at),
         shortened: label.shortened,
     };
     Some(Row {
-        wire,
-        href: stick::page(job, on),
-        id: on.as_str().to_owned(),
-        words: stick::words(job, on),
-        way,
+        wire: wires::drawn(job, piece, [sleeve(&near), sleeve(&far)]),
+        href: wires::href(job, piece),
+        id: piece.label().to_owned(),
+        words: wires::words(job, piece),
+        way: wires::way(&job.plan, piece),
         labels: labels.iter().map(said).collect(),
     })
 }
@@ -184,7 +173,7 @@ fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
 fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
     let most = asked.stock.wraps_mm()?;
     let thick = |label: &&&Label| outside_mm(job, &label.on).is_some_and(|outside| outside > most);
-    let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.on.as_str()).collect();
+    let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.on.id.as_str()).collect();
     ids.dedup();
     if ids.is_empty() {
         return None;
@@ -197,10 +186,11 @@ fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
 }
 
 /// The outside diameter of what a label goes around, in mm; `None` where its size is not known.
-fn outside_mm(job: &Opened, on: &Labeled) -> Option<f64> {
-    let outside = match on {
-        Labeled::Conductor(id) => wires::size_of(job, job.conductors.get(id.as_str())?)?.outside_diameter(),
-        Labeled::Cable(id) => cable::get(&job.plan, id.as_str())?.made.outside(),
+fn outside_mm(job: &Opened, on: &Subject) -> Option<f64> {
+    let (piece, _) = job.pieces().about(on)?;
+    let size = match piece {
+        Piece::Wire(wire) => wires::size_of(job, wire),
+        Piece::Cable(_) => None,
     };
-    Some(outside.get::<millimeter>())
+    piece.outside(size).map(|outside| outside.get::<millimeter>())
 }

@@ -2,13 +2,14 @@
 
 use axum::http::{HeaderMap, header};
 
-use crate::job::cable;
-use crate::job::label::{At, Label, Labeled, Labels};
+use crate::job::label::{Label, Labels};
+use crate::job::subject::Subject;
 use crate::paper::labels::Sticker;
 use crate::shop::labels::{Address, LabelSetting};
 use crate::web::kit::opened::Opened;
 use crate::web::kit::origin::Origin;
 use crate::web::kit::{AppState, Error};
+use crate::web::parts::finding::sheet_of;
 use crate::web::parts::wires;
 
 /// The address other devices reach the program by: as the shop settled it, or as this browser did.
@@ -42,41 +43,20 @@ pub fn address(base: &Address, job: &Opened, label: &Label) -> String {
 }
 
 /// The page of what a label is on.
-pub fn page(job: &Opened, on: &Labeled) -> String {
-    let list = match on {
-        Labeled::Conductor(_) => "wires",
-        Labeled::Cable(_) => "cables",
-    };
-    format!("{}/{list}/{}", job.href(), on.as_str())
+pub fn page(job: &Opened, on: &Subject) -> String {
+    format!("{}{}", job.href(), sheet_of(on).unwrap_or_default())
 }
 
 /// What a label is on, in words: `14 AWG dark gray`, `antenna coax`.
-pub fn words(job: &Opened, on: &Labeled) -> String {
-    match on {
-        Labeled::Conductor(id) => {
-            job.conductors.get(id.as_str()).map_or_else(String::new, |wire| wires::words(job, wire))
-        }
-        Labeled::Cable(id) => {
-            let cable = cable::get(&job.plan, id.as_str());
-            cable.map_or_else(String::new, |cable| cable.made.kind.words().to_owned())
-        }
-    }
-}
-
-/// Where an end lies, by name.
-pub fn at(job: &Opened, at: &At) -> String {
-    match at {
-        At::Landing(landing) => wires::landing(&job.plan, landing),
-        At::Location(id) => {
-            job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
-        }
-    }
+pub fn words(job: &Opened, on: &Subject) -> String {
+    job.pieces().about(on).map_or_else(String::new, |(piece, _)| wires::words(job, piece))
 }
 
 /// Where the end of a label lies, and where the other end of the same thing does.
 pub fn ends(labels: &Labels, job: &Opened, label: &Label) -> [String; 2] {
     let other = labels.all().iter().find(|other| other.on == label.on && other.end != label.end);
-    [Some(label), other].map(|label| label.map_or_else(String::new, |label| at(job, &label.at)))
+    [Some(label), other]
+        .map(|label| label.map_or_else(String::new, |label| wires::landing(&job.plan, &label.at)))
 }
 
 /// A label with all that is printed on it.

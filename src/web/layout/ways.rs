@@ -11,8 +11,9 @@ use crate::job::finding::Finding;
 use crate::job::length;
 use crate::job::plan::{Raceway, RacewayKind};
 use crate::job::routing::{CableReport, Pull, RacewayReport, RouteBy, RunReport};
+use crate::job::run::cable::{self, DeviceCable};
 use crate::job::subject::{Kind, Subject};
-use crate::job::value::{DeviceId, LocationId, RacewayId};
+use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::{Conductor, ConductorId};
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -32,6 +33,7 @@ use crate::web::parts::finding::{FindingPiece, LevelMark};
 use crate::web::parts::linked::Linked;
 use crate::web::parts::pulls::{by, location, number, string};
 use crate::web::parts::workings::WorkingPiece;
+use crate::web::parts::wires;
 
 #[derive(Template)]
 #[template(path = "layout/ways.html")]
@@ -155,8 +157,8 @@ pub async fn show(
             lit_by(&run.raceways, &run.between),
             Some(format!("{id}, {}", Linked::to(&job, &run.subject).name)),
         ),
-        (None, Some((device, cable))) => {
-            let device = Linked::to(&job, &Subject::new(Kind::Device, device));
+        (None, Some((id, cable))) => {
+            let device = device_of(&job, id);
             (lit_by(&cable.raceways, &cable.between), Some(format!("Cable of {}", device.name)))
         }
         (None, None) => (Lit::default(), None),
@@ -168,7 +170,7 @@ pub async fn show(
         job.plan.raceways.iter().filter_map(|raceway| {
             Some(row_of_raceway(&job, raceway, routes.raceways.get(&raceway.id)?, unit))
         });
-    let cables = routes.cables.iter().map(|(device, cable)| row_of_cable(&job, device, cable, unit));
+    let cables = routes.cables.iter().map(|(id, cable)| row_of_cable(&job, id, cable, unit));
     let about = |finding: &&Finding| CODES.contains(&finding.code);
     let no_way = routes.runs.values().filter(|run| run.by.is_none());
     let sketch = boat_plan::sketch(&app, &job, &frame).await?;
@@ -248,13 +250,22 @@ fn row_of_pull(
         path: or_dash(pull.path_m.map(|path| unit.said(path))),
         leave: pull.runs.iter().find_map(|(_, run)| Some(leave(job, number, run, run.cut.as_ref()?, unit))),
         string: string(pull, number, unit),
-        cable: pull.cable.map(|(device, cable)| hauled(job, device, cable, unit)),
+        cable: pull.cable.map(|(id, cable)| hauled(job, id, cable, unit)),
         runs,
     }
 }
 
-fn hauled(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> HauledCable {
-    let given = job.plan.device(device).and_then(|device| device.cable.as_ref());
+/// The device of a cable.
+fn device_of(job: &Opened, id: &CableId) -> Linked {
+    let device = own(job, id).map(|own| own.device.id.as_str()).unwrap_or_default();
+    Linked::to(job, &Subject::new(Kind::Device, device))
+}
+
+fn own<'j>(job: &'j Opened, id: &CableId) -> Option<DeviceCable<'j>> {
+    cable::all(&job.plan).find(|own| own.cable.id == *id)
+}
+
+fn hauled(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUnit) -> HauledCable {
     let connector = match cable.connector_mm {
         Some(width) if !cable.connector_stops_at.is_empty() || cable.stuck_beside.is_some() => {
             format!("its connector of {} mm has to come off", figure(width))
@@ -263,11 +274,11 @@ fn hauled(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit
         None => "how wide its connector is, is not given".to_owned(),
     };
     HauledCable {
-        device: Linked::to(job, &Subject::new(Kind::Device, device)),
+        device: device_of(job, id),
         kind: cable.kind.words(),
-        length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
+        length: or_dash(own(job, id).map(|own| wires::made_length(own, unit))),
         connector,
-        show: format!("{}/routes?cable={device}", job.href()),
+        show: format!("{}/routes?cable={id}", job.href()),
     }
 }
 
@@ -362,8 +373,8 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         let subject = job.report.routes.runs.get(id).map(|run| Linked::to(job, &run.subject));
         (id.to_string(), subject.map(|subject| subject.href).unwrap_or_default())
     };
-    let cable = |id: &DeviceId| {
-        let device = Linked::to(job, &Subject::new(Kind::Device, id));
+    let cable = |id: &CableId| {
+        let device = device_of(job, id);
         (device.name, device.href)
     };
     let share = report.fill_pct.zip(report.limit_pct);
@@ -397,18 +408,17 @@ fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
     about.map(|finding| finding.level).filter(|level| *level > Level::Note).max().map(LevelMark)
 }
 
-fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> CableRow {
-    let subject = Subject::new(Kind::Device, device);
+fn row_of_cable(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUnit) -> CableRow {
+    let device = device_of(job, id);
     let [from, to] = cable.between.each_ref().map(|id| location(job, id));
     let by = by(&job.plan, &cable.raceways);
-    let given = job.plan.device(device).and_then(|device| device.cable.as_ref());
     CableRow {
         kind: cable.kind.words(),
         way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
-        length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
+        length: or_dash(own(job, id).map(|own| wires::made_length(own, unit))),
         verdict: cable.verdict.text(job.units),
-        mark: worst(job, &subject),
+        mark: worst(job, &Subject::new(Kind::Device, &device.id)),
         working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
-        device: Linked::to(job, &subject),
+        device,
     }
 }

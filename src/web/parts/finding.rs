@@ -73,12 +73,11 @@ pub fn sheet_of(subject: &Subject) -> Option<String> {
         Kind::Mode => Some(format!("/plan/modes#{id}")),
         Kind::Removed => Some(format!("/plan/removed#{id}")),
         Kind::Job => Some("/intake".to_owned()),
-        Kind::Conductor => Some(format!("/wires/{id}")),
+        Kind::Conductor | Kind::Cable => Some(format!("/wires/{id}")),
         Kind::End => {
             let (wire, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
             Some(format!("/wires/{wire}/{side}"))
         }
-        Kind::Cable => Some(format!("/cables/{id}")),
         Kind::Position | Kind::Setting => None,
     }
 }

@@ -8,18 +8,20 @@ use super::workings::WorkingPiece;
 use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
 use crate::job::value::PullN;
-use crate::job::wiring::{Conductor, End};
+use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
+use crate::trade::finding::Finding;
 use crate::trade::terminal::Barrel;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 
 /// What goes on an end, as names and what is said of each. What could not be chosen says why.
-pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static str, String)> {
+pub fn facts(job: &Opened, conductor: &Conductor, end: &str) -> Vec<(&'static str, String)> {
     let size = wires::size_of(job, conductor);
-    let chosen = match termination::fit(&job.plan, conductor, end, size) {
-        Ok(fitted) => chosen(&fitted, size),
-        Err(said) => {
+    let chosen = match fit(job, conductor, end) {
+        None => Vec::new(),
+        Some(Ok(fitted)) => chosen(&fitted, size),
+        Some(Err(said)) => {
             let barrel = size.map(|size| ("Barrel", Barrel::of(size).words().to_owned()));
             std::iter::once(("Terminal", format!("Not chosen. {}", said.text.text(job.units))))
                 .chain(barrel)
@@ -30,10 +32,16 @@ pub fn facts(job: &Opened, conductor: &Conductor, end: &End) -> Vec<(&'static st
 }
 
 /// How the terminal and its tube were chosen.
-pub fn workings(job: &Opened, conductor: &Conductor, end: &End) -> Vec<WorkingPiece> {
-    let fitted = termination::fit(&job.plan, conductor, end, wires::size_of(job, conductor));
+pub fn workings(job: &Opened, conductor: &Conductor, end: &str) -> Vec<WorkingPiece> {
+    let fitted = fit(job, conductor, end).and_then(Result::ok);
     let workings = fitted.map(|fitted| fitted.terminal.workings).unwrap_or_default();
     workings.into_iter().map(WorkingPiece).collect()
+}
+
+/// The terminal for the end of a conductor with this id.
+fn fit(job: &Opened, conductor: &Conductor, end: &str) -> Option<Result<Fitted, Box<Finding>>> {
+    let end = conductor.ends().into_iter().find(|own| own.id == end)?;
+    Some(termination::fit(&job.plan, conductor, &end, wires::size_of(job, conductor)))
 }
 
 fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {

@@ -14,7 +14,7 @@ pub(in crate::web) fn called(job: &Opened, point: &PointId) -> String {
 pub(in crate::web) struct Linked {
     /// Where it leads.
     pub(in crate::web) href: String,
-    /// Its id.
+    /// Its id; of a circuit or feeder its label.
     pub(in crate::web) id: String,
     /// What people call it.
     pub(in crate::web) name: String,
@@ -25,13 +25,16 @@ impl Linked {
     pub(in crate::web) fn to(job: &Opened, subject: &Subject) -> Self {
         let id = &subject.id;
         let plan = &job.plan;
+        let mut label = id.as_str();
         let (path, name) = match subject.kind {
             Kind::Circuit => {
                 let circuit = plan.circuits.iter().find(|circuit| circuit.id.as_str() == id);
+                label = circuit.map_or(label, |circuit| circuit.label_text());
                 (format!("circuits/{id}"), circuit.map(|circuit| circuit.name.to_string()))
             }
             Kind::Feeder => {
                 let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id);
+                label = feeder.map_or(label, |feeder| feeder.label_text());
                 let way = feeder.map(|feeder| format!("{} \u{2192} {}", feeder.from, feeder.to));
                 (format!("feeders/{id}"), way)
             }
@@ -50,6 +53,6 @@ impl Linked {
             }
             _ => (String::new(), None),
         };
-        Self { href: format!("{}/{path}", job.href()), id: id.clone(), name: name.unwrap_or_default() }
+        Self { href: format!("{}/{path}", job.href()), id: label.to_owned(), name: name.unwrap_or_default() }
     }
 }

@@ -175,11 +175,11 @@ impl Measured {
             }
         }
         if form.typed("device").is_empty() {
-            form.put("device", proof.next_at(circuit).or(circuit.devices.first()));
+            form.put("device", proof.next_at(circuit).or(circuit.devices().next()));
         }
         let fed = form.typed("source_v").trim().replace(',', ".").parse().ok();
         let fed = fed.or_else(|| readings.first().and_then(|read| read.source_v));
-        let expected = circuit.devices.iter().map(|id| {
+        let expected = circuit.devices().map(|id| {
             let at = fed.map_or_else(
                 || proof.expect(circuit, Some(id)),
                 |volts| proof.expect_from(circuit, Some(id), volts),
@@ -194,7 +194,7 @@ impl Measured {
             back,
             event: Uuid::now_v7(),
             expected: expected.collect(),
-            devices: circuit.devices.iter().map(|id| (id.to_string(), name(id))).collect(),
+            devices: circuit.devices().map(|id| (id.to_string(), name(id))).collect(),
             may: bench.frame.may(Action::Tick) && shut.is_none(),
             open: open || !form.errors().is_empty() || form.flag("expect"),
             fed: fed.map(|volts| format!("{volts} V")),

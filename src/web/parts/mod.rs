@@ -4,7 +4,6 @@ pub mod activity;
 pub mod bench;
 pub mod boat_plan;
 pub mod corner;
-pub mod factory;
 pub mod finding;
 pub mod fitting;
 pub mod found;

@@ -179,7 +179,7 @@ impl<'j> Proof<'j> {
     /// runs at each, since each has wire of its own.
     fn to_measure<'c>(&'c self, circuit: &'c Circuit) -> Vec<&'c DeviceId> {
         match circuit.wiring {
-            Wiring::HomeRuns => circuit.devices.iter().collect(),
+            Wiring::HomeRuns => circuit.devices().collect(),
             Wiring::Chain => self.farthest(circuit).into_iter().collect(),
         }
     }

@@ -3,6 +3,7 @@
 use super::linked::Linked;
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
+use crate::job::run::cable;
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
@@ -38,14 +39,15 @@ impl PullPiece {
             name: String::new(),
             href: format!("{}/wires/{id}", job.href()),
         };
-        let cable = pull.cable.map(|(device, _)| {
-            let device = Linked::to(job, &Subject::new(Kind::Device, device));
-            let href = format!("{}/cables/{}", job.href(), device.id);
-            Linked { id: format!("cable of {}", device.name), href, ..device }
+        let cable = pull.cable.and_then(|(id, _)| {
+            let own = cable::all(&job.plan).find(|own| own.cable.id == *id)?;
+            let device = Linked::to(job, &Subject::new(Kind::Device, &own.device.id));
+            let href = format!("{}/wires/{id}", job.href());
+            Some(Linked { id: format!("cable of {}", device.name), href, ..device })
         });
         let lit = match (pull.runs.first(), pull.cable) {
             (Some((id, _)), _) => format!("?run={id}#plan-title"),
-            (None, Some((device, _))) => format!("?cable={device}#plan-title"),
+            (None, Some((id, _))) => format!("?cable={id}#plan-title"),
             (None, None) => String::new(),
         };
         Self {

@@ -31,7 +31,7 @@ impl Relabel {
             .into_iter()
             .map(|wire| Named {
                 href: format!("{}/wires/{}", job.href(), wire.id),
-                id: wire.id.to_string(),
+                id: wire.label.clone(),
                 way: wires::way(&job.plan, wire),
             })
             .collect();

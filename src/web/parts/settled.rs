@@ -32,15 +32,15 @@ impl<'r> Settled<'r> {
     pub fn circuit(id: &'r str, report: &'r CircuitReport) -> Self {
         Self {
             of: id,
-            size: report.size,
-            by: report.size_by,
-            governed_by: &report.governed_by,
-            asked_a: report.design_current_a,
-            may_carry_a: report.derated_ampacity_a,
-            drop_pct: report.handbook_drop_pct,
+            size: report.conductor.size,
+            by: report.conductor.size_by,
+            governed_by: &report.conductor.governed_by,
+            asked_a: report.conductor.design_current_a,
+            may_carry_a: report.conductor.derated_ampacity_a,
+            drop_pct: report.conductor.handbook_drop_pct,
             limit_pct: report.drop_limit_pct,
-            protection: report.protection.as_ref(),
-            workings: &report.workings,
+            protection: report.conductor.protection.as_ref(),
+            workings: &report.conductor.workings,
         }
     }
 
@@ -48,15 +48,15 @@ impl<'r> Settled<'r> {
     pub fn feeder(id: &'r str, report: &'r FeederReport) -> Self {
         Self {
             of: id,
-            size: report.size,
-            by: report.size_by,
-            governed_by: &report.governed_by,
-            asked_a: report.design_current_a,
-            may_carry_a: report.derated_ampacity_a,
-            drop_pct: report.handbook_drop_pct,
+            size: report.conductor.size,
+            by: report.conductor.size_by,
+            governed_by: &report.conductor.governed_by,
+            asked_a: report.conductor.design_current_a,
+            may_carry_a: report.conductor.derated_ampacity_a,
+            drop_pct: report.conductor.handbook_drop_pct,
             limit_pct: None,
-            protection: report.protection.as_ref(),
-            workings: &report.workings,
+            protection: report.conductor.protection.as_ref(),
+            workings: &report.conductor.workings,
         }
     }
 

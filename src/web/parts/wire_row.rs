@@ -1,19 +1,19 @@
-//! A conductor as a row of a table.
+//! A wire or cable as a row of a table.
 
 use uom::si::length::meter;
 
 use super::bench::Bench;
-use super::wires::{drawn, planned, way, words};
+use super::wires::{drawn, href, planned, way, words};
 use crate::drawing::wire::Wire;
+use crate::job::run::Piece;
 use crate::job::subject::{Kind, Subject};
-use crate::job::wiring::Conductor;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 
-/// A conductor as a row: the wire, its way, its length, how far its ends are.
+/// A piece as a row: the wire, its way, its length, how far its ends are.
 #[derive(Debug)]
 pub struct Row {
-    /// Its id, which is its label.
+    /// What it is called: a wire's label, or a cable's device.
     pub id: String,
     /// Its own page.
     pub href: String,
@@ -33,40 +33,51 @@ pub struct Row {
     pub state: String,
 }
 
-/// A conductor as a row of a table.
-pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
-    let [near, far] = conductor.ends().map(|end| end.id);
+/// A piece as a row of a table.
+pub fn row<'a>(bench: &Bench<'_>, piece: impl Into<Piece<'a>>) -> Row {
+    let (job, piece) = (bench.job, piece.into());
+    let [near, far] = piece.ends().map(|end| end.label);
+    let (length, workings) = match piece {
+        Piece::Wire(wire) => (wire.length, planned(job, wire)),
+        Piece::Cable(own) => (own.made_length(), Vec::new()),
+    };
     Row {
-        id: conductor.id.to_string(),
-        href: format!("{}/wires/{}", bench.job.href(), conductor.id),
-        wire: drawn(bench.job, conductor, [&near, &far]),
-        words: words(bench.job, conductor),
-        way: way(&bench.job.plan, conductor),
-        role: conductor.role.words(),
-        length: conductor.length.map(|meters| {
+        id: match piece {
+            Piece::Wire(wire) => wire.label.clone(),
+            Piece::Cable(own) => format!("Cable of {}", own.device.id),
+        },
+        href: href(job, piece),
+        wire: drawn(job, piece, [&near, &far]),
+        words: words(job, piece),
+        way: way(&job.plan, piece),
+        role: match piece {
+            Piece::Wire(wire) => wire.role.words(),
+            Piece::Cable(_) => "factory cable",
+        },
+        length: length.map(|meters| {
             let value = Figure::length(meters.get::<meter>(), bench.frame.length_unit());
-            Cell::by(conductor.id.as_str(), "length", value, planned(bench.job, conductor))
+            Cell::by(piece.label(), "length", value, workings)
         }),
-        measured: conductor.measured,
-        state: state(bench, conductor),
+        measured: matches!(piece, Piece::Wire(wire) if wire.measured),
+        state: state(bench, piece),
     }
 }
 
-/// How far a conductor is, in words: what is open on it, or that nothing is.
-fn state(bench: &Bench<'_>, conductor: &Conductor) -> String {
-    let ends = conductor.ends().map(|end| Subject::new(Kind::End, end.id));
-    let subjects = [Subject::new(Kind::Conductor, &conductor.id)].into_iter().chain(ends);
-    let open: Vec<String> = subjects
-        .flat_map(|subject| {
-            let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
-            let end = (subject.kind == Kind::End).then(|| subject.id.clone());
-            steps
-                .map(|step| match &end {
-                    Some(end) => format!("{end} {}", step.key.action.open()),
-                    None => step.key.action.open().to_owned(),
-                })
-                .collect::<Vec<_>>()
-        })
-        .collect();
-    if open.is_empty() { "pulled, labeled and terminated".to_owned() } else { open.join(", ") }
+/// How far a piece is, in words: what is open on it, or that nothing is.
+fn state(bench: &Bench<'_>, piece: Piece<'_>) -> String {
+    let ends = piece.ends().map(|end| (Subject::new(Kind::End, &end.id), Some(end.label)));
+    let mut open = Vec::new();
+    for (subject, end) in [(piece.subject(), None)].into_iter().chain(ends) {
+        let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
+        open.extend(steps.map(|step| match &end {
+            Some(end) => format!("{end} {}", step.key.action.open()),
+            None => step.key.action.open().to_owned(),
+        }));
+    }
+    if !open.is_empty() {
+        return open.join(", ");
+    }
+    let done =
+        if piece.is_made_up() { "pulled, labeled and tied down" } else { "pulled, labeled and terminated" };
+    done.to_owned()
 }

@@ -1,4 +1,4 @@
-//! A conductor as the wire itself: its size, its color and the labels on its sleeves.
+//! A piece as the wire or cable itself: its size, its color and the labels on its sleeves.
 
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;
@@ -6,8 +6,10 @@ use uom::si::length::meter;
 use crate::drawing::wire::Wire;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::Body;
-use crate::job::wiring::{Conductor, Landing, Of};
-use crate::job::{color, length};
+use crate::job::run::cable::DeviceCable;
+use crate::job::run::{At, Piece};
+use crate::job::subject::{Kind, Subject};
+use crate::job::wiring::{Conductor, Of};
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
@@ -18,13 +20,17 @@ use crate::web::kit::opens::{Cell, Sentence};
 /// The size a conductor has: as given, or as the check chose it.
 pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
     conductor.size.or_else(|| match &conductor.of {
-        Of::Circuit(id) => job.report.circuits.get(id).and_then(|circuit| circuit.size),
-        Of::Feeder(id) => job.report.feeders.get(id).and_then(|feeder| feeder.size),
+        Of::Circuit(id) => job.report.circuits.get(id).and_then(|circuit| circuit.conductor.size),
+        Of::Feeder(id) => job.report.feeders.get(id).and_then(|feeder| feeder.conductor.size),
     })
 }
 
-/// The wire as a drawn piece with these labels on its sleeves.
-pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> Wire {
+/// The wire or cable as it is drawn, with these labels on its sleeves. Nobody chooses the color of a cable's jacket.
+pub fn drawn<'a>(job: &Opened, piece: impl Into<Piece<'a>>, labels: [&str; 2]) -> Wire {
+    let conductor = match piece.into() {
+        Piece::Cable(own) => return Wire::new("from its manufacturer", own.cable.kind.words(), labels),
+        Piece::Wire(conductor) => conductor,
+    };
     let size = size_of(job, conductor);
     let text = size.map_or("size to choose".to_owned(), |size| size.to_string());
     let wire = Wire::new(color::of(&job.plan, conductor), &text, labels);
@@ -34,35 +40,55 @@ pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> Wire {
     }
 }
 
-/// The wire in words: `14 AWG orange`.
-pub fn words(job: &Opened, conductor: &Conductor) -> String {
+/// The wire or cable in words: `14 AWG orange`, `antenna coax`.
+pub fn words<'a>(job: &Opened, piece: impl Into<Piece<'a>>) -> String {
+    let conductor = match piece.into() {
+        Piece::Cable(own) => return own.cable.kind.words().to_owned(),
+        Piece::Wire(conductor) => conductor,
+    };
     let color = color::of(&job.plan, conductor);
     size_of(job, conductor)
         .map_or_else(|| format!("size to choose, {color}"), |size| format!("{size} {color}"))
 }
 
-/// Where a conductor runs, by the names of what it joins: `Fuse block → Panel 3`.
-pub fn way(plan: &Plan, conductor: &Conductor) -> String {
-    format!("{} \u{2192} {}", landing(plan, &conductor.from), landing(plan, &conductor.to))
+/// The length a cable is made in, in words.
+pub fn made_length(own: DeviceCable<'_>, unit: LengthUnit) -> String {
+    own.made_length().map_or_else(|| "cut to length".to_owned(), |length| unit.said(length.get::<meter>()))
 }
 
-/// Where an end lands, by its name and position: `Panel 3`.
-pub fn landing(plan: &Plan, landing: &Landing) -> String {
-    match landing {
-        Landing::Device(id) => {
-            plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string())
+/// Where a piece runs, by the names of what it joins: `Fuse block → Panel 3`, `Radar, T-top → Console`.
+pub fn way<'a>(plan: &Plan, piece: impl Into<Piece<'a>>) -> String {
+    match piece.into() {
+        Piece::Wire(wire) => {
+            let [from, to] = [&wire.from, &wire.to].map(|at| landing(plan, &At::Landing(at.clone())));
+            format!("{from} \u{2192} {to}")
         }
-        Landing::Point { id, position } => {
-            let name = plan.point(id).map_or(id.as_str(), |point| point.called());
-            position.map_or_else(|| name.to_owned(), |position| format!("{name} {position}"))
+        piece @ Piece::Cable(_) => {
+            let [from, to] = piece.ends().map(|end| landed(plan, &end.at));
+            format!("{from} \u{2192} {to}")
         }
     }
 }
 
+/// Where an end lands, by its name and position: `Panel 3`.
+pub fn landing(plan: &Plan, at: &At) -> String {
+    match at.position() {
+        0 => at.called(plan).to_owned(),
+        position => format!("{} {position}", at.called(plan)),
+    }
+}
+
 /// Where an end lands and at which location that is: `Panel 3, Helm console`.
-pub fn landed(plan: &Plan, at: &Landing) -> String {
-    let location = at.location(plan).and_then(|id| plan.location(id));
-    location.map_or_else(|| landing(plan, at), |location| format!("{}, {}", landing(plan, at), location.name))
+pub fn landed(plan: &Plan, at: &At) -> String {
+    match (at, at.location_name(plan)) {
+        (At::Landing(_), Some(location)) => format!("{}, {location}", landing(plan, at)),
+        _ => landing(plan, at),
+    }
+}
+
+/// The page of a piece.
+pub fn href(job: &Opened, piece: Piece<'_>) -> String {
+    format!("{}/wires/{}", job.href(), piece.id())
 }
 
 /// How long a wire is cut, open on how that came about, or why it is not known.
@@ -111,13 +137,13 @@ pub fn planned(job: &Opened, conductor: &Conductor) -> Vec<Working> {
     length::of_wire(&job.plan, &job.conductors, &job.report.routes, conductor)
 }
 
-/// The circuit a conductor belongs to, by id and name; a feeder by its id.
+/// The circuit a conductor belongs to, by label and name; a feeder by its label.
 pub fn circuit(plan: &Plan, conductor: &Conductor) -> String {
     match &conductor.of {
-        Of::Feeder(id) => id.to_string(),
-        Of::Circuit(id) => {
-            plan.circuit(id).map_or_else(|| id.to_string(), |circuit| format!("{id} {}", circuit.name))
-        }
+        Of::Feeder(_) => conductor.label.clone(),
+        Of::Circuit(id) => plan
+            .circuit(id)
+            .map_or_else(|| id.to_string(), |circuit| format!("{} {}", circuit.label_text(), circuit.name)),
     }
 }
 

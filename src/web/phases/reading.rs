@@ -106,7 +106,7 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Ti
     let load_off_v = form.optional("load_off_v");
     let current_off_a = form.optional("current_off_a");
     let note = form.optional("note");
-    if device.as_ref().is_some_and(|device| !circuit.devices.contains(device)) {
+    if device.as_ref().is_some_and(|device| !circuit.feeds(device)) {
         form.refuse("device", "Choose one of this circuit\u{2019}s devices.");
     }
     let names = ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];

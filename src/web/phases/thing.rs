@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::drawing::wire::Wire;
-use crate::job::cable;
 use crate::job::phase::Phase;
 use crate::job::plan::Plan;
+use crate::job::run::Piece;
 use crate::job::step::Action as Doing;
 use crate::job::steps::Step;
 use crate::job::subject::{Kind, Subject};
@@ -17,7 +17,7 @@ use crate::web::kit::opens::Sentence;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
-use crate::web::parts::{factory, fitting};
+use crate::web::parts::fitting;
 
 use super::anyway::PassAnyway;
 use super::mounting;
@@ -156,21 +156,14 @@ fn panel_key(plan: &Plan, position: &str) -> Key {
 }
 
 fn title(job: &Opened, step: &Step) -> String {
-    let id = step.key.subject.id.as_str();
-    let named = match step.key.subject.kind {
-        Kind::Job => Some("The whole boat".to_owned()),
-        Kind::Conductor => {
-            job.conductors.get(id).map(|conductor| format!("{id}: {}", wires::way(&job.plan, conductor)))
-        }
-        Kind::Cable => {
-            cable::get(&job.plan, id).map(|cable| format!("{id}: {}", factory::way(&job.plan, cable)))
-        }
-        Kind::End => {
-            job.conductors.end(id).map(|(_, end)| format!("{id} at {}", wires::landing(&job.plan, &end.at)))
-        }
-        _ => None,
-    };
-    named.unwrap_or_else(|| step.about.clone())
+    if step.key.subject.kind == Kind::Job {
+        return "The whole boat".to_owned();
+    }
+    let Some((piece, end)) = job.pieces().about(&step.key.subject) else { return step.about.clone() };
+    match end.and_then(|end| piece.ends().into_iter().nth(end)) {
+        Some(end) => format!("{} at {}", end.label, wires::landing(&job.plan, &end.at)),
+        None => format!("{}: {}", piece.label(), wires::way(&job.plan, piece)),
+    }
 }
 
 fn href(job: &Opened, subject: &Subject) -> Option<String> {
@@ -179,23 +172,12 @@ fn href(job: &Opened, subject: &Subject) -> Option<String> {
 }
 
 fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
-    match subject.kind {
-        Kind::Conductor => {
-            let conductor = job.conductors.get(&subject.id)?;
-            let [near, far] = conductor.ends().map(|end| end.id);
-            Some(wires::drawn(job, conductor, [&near, &far]))
-        }
-        Kind::End => {
-            let (conductor, end) = job.conductors.end(&subject.id)?;
-            Some(wires::drawn(job, conductor, [&end.id, ""]))
-        }
-        Kind::Cable => {
-            let cable = cable::get(&job.plan, &subject.id)?;
-            let [near, far] = cable.ends().map(|end| end.id);
-            Some(factory::drawn(cable, [&near, &far]))
-        }
-        _ => None,
-    }
+    let (piece, end) = job.pieces().about(subject)?;
+    let ends = piece.ends();
+    Some(match end.and_then(|end| ends.get(end)) {
+        Some(end) => wires::drawn(job, piece, [&end.label, ""]),
+        None => wires::drawn(job, piece, [&ends[0].label, &ends[1].label]),
+    })
 }
 
 fn notes(bench: &Bench<'_>, step: &Step) -> Vec<Sentence> {
@@ -229,13 +211,15 @@ fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<Sentence> {
 /// What a cable is and whether it reaches; once it is tied down, what that takes.
 fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     let (job, unit) = (bench.job, bench.frame.length_unit());
-    let Some(cable) = cable::get(&job.plan, &step.key.subject.id) else { return Vec::new() };
-    let said = factory::words(cable, unit);
+    let Some((piece @ Piece::Cable(own), _)) = job.pieces().about(&step.key.subject) else {
+        return Vec::new();
+    };
+    let said = format!("{}, {}", wires::words(job, piece), wires::made_length(own, unit));
     if step.phase() == Phase::TieDown {
         let counts = Counts::of(&job.plan, &job.report.routes, &step.key.subject);
         return std::iter::once(said).chain(takes(job, &counts)).collect();
     }
-    let report = job.report.routes.cables.get(&cable.device.id);
+    let report = job.report.routes.cables.get(&own.cable.id);
     let reach = report.map(|report| report.verdict.text(job.units));
     std::iter::once(said).chain(reach).collect()
 }
@@ -243,7 +227,7 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
 /// The wire, what goes on its end, what was found there and which sample leaves it unproven.
 fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let Some((conductor, end)) = job.conductors.end(id) else { return Vec::new() };
-    let facts = fitting::facts(job, conductor, &end);
+    let facts = fitting::facts(job, conductor, &end.id);
     let said = facts.iter().map(|(name, said)| format!("{}: {said}", name.to_lowercase()));
     let found = job.history.end_notes.iter().filter(|note| note.end.as_str() == id);
     let found = found.map(|note| format!("{} found: {}", note.by, note.found));

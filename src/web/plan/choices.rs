@@ -1,5 +1,6 @@
 //! What the fields of the plan's forms offer: things of this job by id and name, and kinds in words.
 
+use super::device::TO_DEVICE;
 use super::edit::Edit;
 use crate::job::plan::{Fate, HoleFill, Light, PullString, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
@@ -68,10 +69,17 @@ impl Edit {
         [none("No raceway")].into_iter().chain(raceways).collect()
     }
 
-    /// What a factory cable can be for.
+    /// Where a cable can go: the job's locations, then its devices.
+    pub fn cable_ends(&self) -> Vec<Choice> {
+        let devices = self.job.plan.devices.iter();
+        let devices = devices.map(|device| (format!("{TO_DEVICE}{}", device.id), device.name.to_string()));
+        self.locations().into_iter().chain(devices).collect()
+    }
+
+    /// What a cable can be for.
     pub fn cables(&self) -> Vec<Choice> {
         let kinds = CableKind::ALL.into_iter().filter_map(|kind| Some((word(kind)?, capital(kind.words()))));
-        [none("No cable of fixed length")].into_iter().chain(kinds).collect()
+        [none("No cable")].into_iter().chain(kinds).collect()
     }
 
     /// Points that a conductor of the positive side may land on.
@@ -140,10 +148,8 @@ impl Edit {
     fn feeding(&self, device: &DeviceId) -> Option<String> {
         let circuits = self.job.plan.circuits.iter();
         let others = circuits.filter(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
-        let ids: Vec<&str> = others
-            .filter(|circuit| circuit.devices.contains(device))
-            .map(|circuit| circuit.id.as_str())
-            .collect();
+        let ids: Vec<&str> =
+            others.filter(|circuit| circuit.feeds(device)).map(|circuit| circuit.id.as_str()).collect();
         (!ids.is_empty()).then(|| ids.join(", "))
     }
 

@@ -34,8 +34,8 @@ impl Page {
     }
 }
 
-/// The list of the devices in the form, in order along the wire.
-const DEVICES: &str = "devices";
+/// The list of the legs in the form, in order along the wire.
+const LEGS: &str = "legs";
 /// The list of the conductors in the form: all that the circuit has, filled in where they differ.
 const CONDUCTORS: &str = "conductors";
 
@@ -46,7 +46,7 @@ impl Thing for Circuit {
     const TAB: Tab = Tab::Circuits;
     const LIST: &'static str = "circuits";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
-        &[(DEVICES, &[""]), (ROUTE, &[""]), (CONDUCTORS, &["length_m", "size"])];
+        &[(LEGS, &["device"]), (ROUTE, &[""]), (CONDUCTORS, &["length_m", "size"])];
 
     /// Most circuits are fed and returned like the one before.
     fn begin(form: &mut Form, job: &Opened) {
@@ -66,8 +66,8 @@ impl Thing for Circuit {
     fn fill(&self, form: &mut Form, job: &Opened, unit: LengthUnit) {
         form.put("id", Some(&self.id));
         form.put("name", Some(&self.name));
-        for (row, device) in self.devices.iter().enumerate() {
-            form.put(&cell(DEVICES, row, ""), Some(device));
+        for (row, device) in self.devices().enumerate() {
+            form.put(&cell(LEGS, row, "device"), Some(device));
         }
         form.put("wiring", word(self.wiring));
         form.put("from", Some(&self.from));
@@ -107,10 +107,12 @@ impl Thing for Circuit {
         let (color, return_color) = (form.optional("color"), form.optional("return_color"));
         let conductors = conductors(form, unit);
         form.sound()?;
-        Some(Self {
+        let mut circuit = Self {
             id: id?,
+            label: None,
             name: name?,
-            devices,
+            legs: Vec::new(),
+            legs_given: 0,
             from: from?,
             protection,
             switch,
@@ -126,12 +128,22 @@ impl Thing for Circuit {
             color,
             return_color,
             conductors,
-        })
+        };
+        circuit.feed(devices);
+        Some(circuit)
+    }
+
+    /// The form does not show the numbers of the legs, nor the label: they are kept.
+    fn keep(self, held: &Self) -> Self {
+        let mut kept = Self { label: held.label.clone(), legs: held.legs.clone(), ..self.clone() };
+        kept.legs_given = held.legs_given;
+        kept.feed(self.devices().cloned());
+        kept
     }
 
     fn field_at(path: &str) -> &str {
         match path {
-            "devices" => "devices[0]",
+            "legs" => "legs[0].device",
             "switch.panel" | "switch.position" | "switch.throws[0]" | "switch.throws[1]" => "switch",
             other => other,
         }
@@ -156,11 +168,11 @@ fn fill_conductor(circuit: &Circuit, conductor: &Conductor, row: usize, form: &m
 }
 
 fn devices<T: serde::de::DeserializeOwned>(form: &mut Form) -> Vec<T> {
-    let count = form.settle(DEVICES, &[""]);
+    let count = form.settle(LEGS, &["device"]);
     if count == 0 {
-        form.refuse("devices[0]", "A circuit feeds one device at least. Choose it.");
+        form.refuse("legs[0].device", "A circuit feeds one device at least. Choose it.");
     }
-    (0..count).filter_map(|row| form.choice(&cell(DEVICES, row, ""))).collect()
+    (0..count).filter_map(|row| form.choice(&cell(LEGS, row, "device"))).collect()
 }
 
 /// The switch position that was chosen.

@@ -64,7 +64,7 @@ pub async fn list(
 
 fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     let checked = job.report.circuits.get(&circuit.id);
-    let size = checked.and_then(|report| report.size).or(circuit.size);
+    let size = checked.and_then(|report| report.conductor.size).or(circuit.size);
     let settled = checked.map(|report| Settled::circuit(circuit.id.as_str(), report));
     Row {
         id: circuit.id.to_string(),
@@ -72,10 +72,15 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
         wire: wire::of_circuit(&job.plan, circuit, size),
         feeds: feeds(circuit, &job.plan),
         way: way(circuit),
-        fuse: row::fuse(settled.as_ref(), checked.and_then(|report| report.protected_by.as_ref())),
+        fuse: row::fuse(settled.as_ref(), checked.and_then(|report| report.conductor.protected_by.as_ref())),
         size: row::size(settled.as_ref(), circuit.size),
         length: checked.and_then(|report| {
-            Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))
+            Some(row::length(
+                circuit.id.as_str(),
+                report.conductor.one_way_m?,
+                &report.conductor.workings,
+                unit,
+            ))
         }),
         drop: checked.and_then(|report| drop(circuit, report)),
         checked: found::checked(job, Kind::Circuit, circuit.id.as_str()),
@@ -84,14 +89,14 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
 
 /// The drop that the rules judge, at the device nearest its limit.
 fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<Drop> {
-    let (percent, limit) = (report.handbook_drop_pct?, report.drop_limit_pct);
-    Some(Drop::new(circuit.id.as_str(), percent, limit, &report.workings))
+    let (percent, limit) = (report.conductor.handbook_drop_pct?, report.drop_limit_pct);
+    Some(Drop::new(circuit.id.as_str(), percent, limit, &report.conductor.workings))
 }
 
 /// The names of its devices, in order along the wire.
 fn feeds(circuit: &Circuit, plan: &Plan) -> String {
     let name = |id| plan.device(id).map_or_else(|| id.to_string(), |device| device.name.to_string());
-    circuit.devices.iter().map(name).collect::<Vec<_>>().join(", ")
+    circuit.devices().map(name).collect::<Vec<_>>().join(", ")
 }
 
 /// The points it passes on its way out: `fb1 → panel 3 → jb1`.

@@ -6,8 +6,9 @@ use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::load::Load;
-use crate::job::plan::{Device, FactoryCable, Inrush, Setting};
+use crate::job::plan::{Cable, CableTo, Connector, Device, Inrush, Setting};
 use crate::job::subject::Kind;
+use crate::job::value::DeviceId;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
@@ -58,7 +59,7 @@ impl Thing for Device {
         form.put("join", self.join.and_then(word));
         form.put("kept", self.kept.then_some("yes"));
         form.put("through_hull", self.through_hull.then_some("yes"));
-        fill_cable(self.cable.as_ref(), form, unit);
+        fill_cable(self.cables.first(), form, unit);
         for (row, setting) in self.settings.iter().enumerate() {
             form.put(&cell(SETTINGS, row, "name"), Some(&setting.name));
             form.put(&cell(SETTINGS, row, "value"), setting.value.as_ref());
@@ -79,7 +80,7 @@ impl Thing for Device {
         let tab_mm = form.optional("tab_mm");
         let join = form.choice("join");
         let (kept, through_hull) = (form.flag("kept"), form.flag("through_hull"));
-        let cable = cable(form, unit);
+        let cable = id.as_ref().map(DeviceId::as_str).and_then(|id| cable(id, form, unit));
         let settings = settings(form);
         let (footprint, mounting) = (footprint::read(form), footprint::read_mounting(form));
         form.sound()?;
@@ -98,17 +99,32 @@ impl Thing for Device {
             join,
             kept,
             through_hull,
-            cable,
+            cables: cable.into_iter().collect(),
             footprint,
             mounting,
         })
+    }
+
+    /// The form shows one cable: its id stays, and so do the other cables.
+    fn keep(mut self, held: &Self) -> Self {
+        if let (Some(cable), Some(first)) = (self.cables.first_mut(), held.cables.first()) {
+            cable.id = first.id.clone();
+            cable.connector = first.connector.clone();
+            if let (Some(far), Some(kept)) = (&mut cable.far_connector, &first.far_connector) {
+                far.name = kept.name.clone();
+            }
+        }
+        self.cables.extend(held.cables.iter().skip(1).cloned());
+        self
     }
 
     fn field_at(path: &str) -> &str {
         match path {
             "load" => "load.kind",
             "inrush" => "inrush.a",
-            "cable" => "cable.kind",
+            "cables[0].id" => "cable.kind",
+            "cables[0].to.location" | "cables[0].to.device" => "cable.to",
+            "cables[0].least_length_m" => "cable.least_length_m",
             other => other,
         }
     }
@@ -159,19 +175,34 @@ fn inrush(form: &mut Form) -> Option<Inrush> {
     Some(Inrush { a: a?, s: s? })
 }
 
-fn fill_cable(cable: Option<&FactoryCable>, form: &mut Form, unit: LengthUnit) {
+fn fill_cable(cable: Option<&Cable>, form: &mut Form, unit: LengthUnit) {
     let Some(cable) = cable else { return };
     form.put("cable.kind", word(cable.kind));
-    form.put("cable.length_m", Some(unit.text(cable.length_m.number())));
-    form.put("cable.to", Some(&cable.to));
-    form.put("cable.connector_mm", cable.connector_mm);
+    form.put("cable.length_m", cable.length_m.map(|length| unit.text(length.number())));
+    match &cable.to {
+        CableTo::Location(location) => form.put("cable.to", Some(location)),
+        CableTo::Device(device) => form.put("cable.to", Some(format!("{TO_DEVICE}{device}"))),
+    }
+    form.put("cable.connector_mm", cable.hauled_mm());
     form.put("cable.outside_mm", cable.outside_mm);
     form.put("cable.least_length_m", cable.least_length_m.map(|least| unit.text(least.number())));
     form.put("cable.sealed_join", cable.sealed_join.then_some("yes"));
 }
 
-/// A cable of fixed length; where its kind is left open there is none, and then nothing else of it.
-fn cable(form: &mut Form, unit: LengthUnit) -> Option<FactoryCable> {
+/// What stands before the id of a device where a location is not meant.
+pub const TO_DEVICE: &str = "device/";
+
+/// Where the other end of the cable goes.
+fn cable_to(form: &mut Form) -> Option<CableTo> {
+    let typed = form.typed("cable.to").to_owned();
+    match typed.strip_prefix(TO_DEVICE).map(str::parse) {
+        Some(Ok(device)) => Some(CableTo::Device(device)),
+        _ => form.required_choice("cable.to").map(CableTo::Location),
+    }
+}
+
+/// The cable; where its kind is left open there is none, and then nothing else of it.
+fn cable(device: &str, form: &mut Form, unit: LengthUnit) -> Option<Cable> {
     if form.typed("cable.kind").is_empty() {
         let others =
             ["cable.length_m", "cable.connector_mm", "cable.outside_mm", "cable.least_length_m", "cable.to"];
@@ -181,17 +212,19 @@ fn cable(form: &mut Form, unit: LengthUnit) -> Option<FactoryCable> {
         return None;
     }
     let kind = form.required_choice("cable.kind");
-    let length_m = form.required_length("cable.length_m", unit);
-    let to = form.required_choice("cable.to");
-    let connector_mm = form.optional("cable.connector_mm");
+    let length_m = form.length("cable.length_m", unit);
+    let to = cable_to(form);
+    let width_mm = form.optional("cable.connector_mm");
     let outside_mm = form.optional("cable.outside_mm");
     let least_length_m = form.length("cable.least_length_m", unit);
     let sealed_join = form.flag("cable.sealed_join");
-    Some(FactoryCable {
+    Some(Cable {
+        id: device.parse().ok()?,
         kind: kind?,
-        length_m: length_m?,
         to: to?,
-        connector_mm,
+        length_m,
+        connector: None,
+        far_connector: width_mm.map(|width| Connector { width_mm: Some(width), name: None }),
         outside_mm,
         least_length_m,
         sealed_join,

@@ -60,7 +60,7 @@ fn of_device(device: &Device, job: &Opened) -> Row {
         .plan
         .location(&device.location)
         .map_or(device.location.as_str(), |location| location.name.as_str());
-    let feeding = job.plan.circuits.iter().filter(|circuit| circuit.devices.contains(&device.id));
+    let feeding = job.plan.circuits.iter().filter(|circuit| circuit.feeds(&device.id));
     Row {
         id: device.id.to_string(),
         name: device.name.to_string(),

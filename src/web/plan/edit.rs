@@ -51,6 +51,11 @@ pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
     /// Reads the whole form; `None` where any field was refused.
     fn read(form: &mut Form, unit: LengthUnit) -> Option<Self>;
 
+    /// The same with what the form does not show, as it is stored.
+    fn keep(self, _held: &Self) -> Self {
+        self
+    }
+
     /// The field of the form that shows what is wrong at a path of the job file.
     fn field_at(path: &str) -> &str {
         path
@@ -234,6 +239,7 @@ pub async fn save<T: Thing>(
         return shown(StatusCode::OK, &page::<T>(frame, job, Some(&id), form));
     }
     if let Some(thing) = T::read(&mut form, frame.length_unit()) {
+        let thing = thing.keep(&T::get(app.store(), job.id, &id).await?.value);
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match thing.update(&mut write, job.id, version).await {
             Ok(_) => {

@@ -68,6 +68,7 @@ impl Thing for Feeder {
         form.sound()?;
         Some(Self {
             id: id?,
+            label: None,
             from: from?,
             to: to?,
             polarity: polarity?,
@@ -81,6 +82,11 @@ impl Thing for Feeder {
             color,
             protection,
         })
+    }
+
+    /// The form does not show the label: it is kept.
+    fn keep(self, held: &Self) -> Self {
+        Self { label: held.label.clone(), ..self }
     }
 
     fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {

@@ -68,7 +68,7 @@ pub async fn list(
 
 fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
     let report = job.report.feeders.get(&feeder.id);
-    let size = report.and_then(|report| report.size).or(feeder.size);
+    let size = report.and_then(|report| report.conductor.size).or(feeder.size);
     let id = feeder.id.as_str();
     let settled = report.map(|report| Settled::feeder(id, report));
     Row {
@@ -79,13 +79,15 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
         side: feeder.polarity.word(),
         fuse: report.map_or_else(Sentence::default, |report| fuse(id, report)),
         size: row::size(settled.as_ref(), feeder.size),
-        length: report.and_then(|report| Some(row::length(id, report.one_way_m?, &report.workings, unit))),
+        length: report.and_then(|report| {
+            Some(row::length(id, report.conductor.one_way_m?, &report.conductor.workings, unit))
+        }),
         current: report.and_then(|report| {
-            Some(workings::design_current(id, report.design_current_a?, &report.workings))
+            Some(workings::design_current(id, report.conductor.design_current_a?, &report.conductor.workings))
         }),
         drop: report.and_then(|report| {
-            let value = Figure::rounded(report.handbook_drop_pct?, 1, "%");
-            Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))
+            let value = Figure::rounded(report.conductor.handbook_drop_pct?, 1, "%");
+            Some(Cell::new(id, "drop", value, &report.conductor.workings, HANDBOOK))
         }),
         cranking: feeder.cranking,
         checked: found::checked(job, Kind::Feeder, feeder.id.as_str()),
@@ -94,7 +96,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
 
 /// Its own fuse, or the feeder whose fuse protects it.
 fn fuse(id: &str, report: &FeederReport) -> Sentence {
-    row::fuse(Some(&Settled::feeder(id, report)), report.protected_by.as_ref())
+    row::fuse(Some(&Settled::feeder(id, report)), report.conductor.protected_by.as_ref())
 }
 
 fn called(id: &PointId, plan: &Plan) -> String {

@@ -56,7 +56,7 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     let (job, frame) = (bench.job, bench.frame);
     let report = job.report.circuits.get(&circuit.id);
     let settled = report.map(|report| Settled::circuit(circuit.id.as_str(), report));
-    let feeds = circuit.devices.iter().filter_map(|id| job.plan.device(id));
+    let feeds = circuit.devices().filter_map(|id| job.plan.device(id));
     let (stands, proven) = stands(bench, circuit);
     Proven {
         id: circuit.id.to_string(),
@@ -97,7 +97,7 @@ fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> 
     let job = bench.job;
     let conductors = job.conductors.of_circuit(&circuit.id);
     let report = job.report.circuits.get(&circuit.id);
-    let own = report.and_then(|report| report.size);
+    let own = report.and_then(|report| report.conductor.size);
     let Some(main) = conductors.iter().find(|wire| wires::size_of(job, wire) == own).or(conductors.first())
     else {
         return Sentence::default();
@@ -107,8 +107,9 @@ fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> 
     others.sort_unstable();
     others.dedup();
     let others: String = others.iter().map(|size| format!("; {size} in part")).collect();
-    let length =
-        report.and_then(|report| length(bench, circuit.id.as_str(), report.one_way_m, &report.workings));
+    let length = report.and_then(|report| {
+        length(bench, circuit.id.as_str(), report.conductor.one_way_m, &report.conductor.workings)
+    });
     let wire = sized(job, main, settled).words(others);
     length.into_iter().fold(wire, |wire, length| wire.words(", ").figure(length))
 }
@@ -157,10 +158,11 @@ fn fed(bench: &Bench<'_>, feeder: &Feeder, annex: &mut Annex) -> Fed {
     let called = |id| job.plan.point(id).map_or_else(|| id.to_string(), |point| point.called().to_owned());
     let report = job.report.feeders.get(&feeder.id);
     let settled = report.map(|report| Settled::feeder(id, report));
-    let shared = report.and_then(|report| report.protected_by.as_ref());
+    let shared = report.and_then(|report| report.conductor.protected_by.as_ref());
     let wire = job.conductors.of_feeder(&feeder.id);
     let wire = wire.map_or_else(Sentence::default, |wire| sized(job, wire, settled.as_ref()));
-    let length = report.and_then(|report| length(bench, id, report.one_way_m, &report.workings));
+    let length =
+        report.and_then(|report| length(bench, id, report.conductor.one_way_m, &report.conductor.workings));
     let fuse = match (settled.as_ref().and_then(Settled::fuse), shared) {
         (Some(own), _) => own,
         (None, Some(other)) => format!("that of {other}").into(),

@@ -104,11 +104,11 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         if feeder.cranking {
             return self.cranking_feeder(feeder, subject, above);
         }
-        let Some(design) = figures.design_current_a else {
+        let Some(design) = figures.conductor.design_current_a else {
             self.leave_out(subject, "its current is not known".to_owned());
             return None;
         };
-        let own = figures.protection.as_ref().and_then(|fuse| fuse.rating_a);
+        let own = figures.conductor.protection.as_ref().and_then(|fuse| fuse.rating_a);
         let carries = self.with_fuse(design, own.or(figures.let_through_a));
         Some(Leg {
             subject,
@@ -165,7 +165,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             self.leave_out(subject, "its way back is not known".to_owned());
             return None;
         };
-        let fuse = self.report.circuits.get(&circuit.id).and_then(|own| own.protection.as_ref()?.rating_a);
+        let fuse =
+            self.report.circuits.get(&circuit.id).and_then(|own| own.conductor.protection.as_ref()?.rating_a);
         let carries = self.with_fuse(branch.current.get::<ampere>(), fuse);
         let (drop_m, share) = strictest(&branch);
         let limit = share * self.context.nominal().get::<volt>() - kept;
@@ -239,8 +240,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     fn lost_in_return(&self, feeder: &Feeder, source: &PointId) -> Option<f64> {
         let figures = self.report.feeders.get(&feeder.id)?;
         let current = self.current_in_use(&figures.circuits, Some(source));
-        let per_meter = per_meter(self.context, figures.size?);
-        Some(per_meter.get::<ohm>() * current * figures.one_way_m?)
+        let per_meter = per_meter(self.context, figures.conductor.size?);
+        Some(per_meter.get::<ohm>() * current * figures.conductor.one_way_m?)
     }
 
     /// The most that circuits take in one mode, of those that this battery feeds.
@@ -252,8 +253,9 @@ impl<'d, 'a> Surveyor<'d, 'a> {
                 fed_by == Some(source)
             })
         };
-        let takes =
-            |id: &CircuitId| self.report.circuits.get(id).and_then(|own| own.design_current_a).unwrap_or(0.0);
+        let takes = |id: &CircuitId| {
+            self.report.circuits.get(id).and_then(|own| own.conductor.design_current_a).unwrap_or(0.0)
+        };
         let fed = || circuits.iter().filter(|id| is_fed(id));
         if plan.modes.is_empty() {
             return fed().map(takes).sum();
@@ -268,7 +270,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     /// How the most that circuits take in one mode came about.
     fn in_use_working(&self, circuits: &[CircuitId]) -> Working {
         let most = self.current_in_use(circuits, None);
-        let takes = |id: &CircuitId| self.report.circuits.get(id).and_then(|own| own.design_current_a);
+        let takes =
+            |id: &CircuitId| self.report.circuits.get(id).and_then(|own| own.conductor.design_current_a);
         let of = |name: &str, counts: &dyn Fn(&CircuitId) -> bool| {
             let on = circuits.iter().filter(|id| counts(id));
             let terms: Vec<_> =

@@ -1,0 +1,54 @@
+//! The cables of devices, each with its device.
+
+use uom::si::f64::Length;
+
+use super::At;
+use crate::job::plan::{Cable, CableTo, Device, Plan};
+use crate::job::value::LocationId;
+use crate::job::wiring::Landing;
+
+/// A cable with the device it belongs to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DeviceCable<'a> {
+    /// The device.
+    pub device: &'a Device,
+    /// The cable.
+    pub cable: &'a Cable,
+}
+
+/// The cables of a plan, device by device in its order.
+pub fn all(plan: &Plan) -> impl Iterator<Item = DeviceCable<'_>> {
+    plan.devices
+        .iter()
+        .flat_map(|device| device.cables.iter().map(move |cable| DeviceCable { device, cable }))
+}
+
+impl<'a> DeviceCable<'a> {
+    /// Where its two ends are, its device's first.
+    pub(super) fn at(self) -> [At; 2] {
+        let other = match &self.cable.to {
+            CableTo::Location(location) => At::Location(location.clone()),
+            CableTo::Device(device) => At::Landing(Landing::Device(device.clone())),
+        };
+        [At::Landing(Landing::Device(self.device.id.clone())), other]
+    }
+
+    /// The locations it runs between, its device's first; the second is none where the plan lacks the device there.
+    pub fn between(self, plan: &'a Plan) -> [Option<&'a LocationId>; 2] {
+        let other = match &self.cable.to {
+            CableTo::Location(location) => Some(location),
+            CableTo::Device(device) => plan.device(device).map(|device| &device.location),
+        };
+        [Some(&self.device.location), other]
+    }
+
+    /// What it is, for people: `Radar, network cable`.
+    pub fn called(self) -> String {
+        format!("{}, {}", self.device.name, self.cable.kind.words())
+    }
+
+    /// The length it is made in; none of one that is cut to length.
+    pub fn made_length(self) -> Option<Length> {
+        self.cable.length_m.map(|length| length.quantity())
+    }
+}

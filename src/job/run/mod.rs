@@ -1,0 +1,256 @@
+//! What is pulled through the boat, labeled and tied down: the wires of circuits and feeders, and the cables of
+//! devices.
+//!
+//! A [`Piece`] is one wire or one cable, with two ends. It has a label, and so has each of its ends: of a wire
+//! `C01-3`, `C01-3a` nearer the source and `C01-3b`, of a cable `radar`, `radar-a` at its device and `radar-b`.
+//! Labels, search, steps, the order of work and the pages in hand are made from pieces and do not ask whether a
+//! circuit, a feeder or a device gave them. Pieces that begin and end together are pulled as one [`Run`],
+//! whose route [`routing`](super::routing) finds.
+
+pub mod cable;
+mod pulled;
+
+use uom::si::f64::Length;
+
+use super::plan::{Plan, Polarity};
+use super::subject::{Kind, Subject};
+use super::value::{CircuitId, FeederId, LocationId};
+use super::wiring::{Conductor, Conductors, Landing, Of};
+use crate::trade::conductor::Size;
+use cable::DeviceCable;
+
+pub use pulled::Run;
+
+/// One wire or one cable.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Piece<'a> {
+    /// A wire of a circuit or feeder.
+    Wire(&'a Conductor),
+    /// A cable of a device.
+    Cable(DeviceCable<'a>),
+}
+
+/// One end of a piece.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PieceEnd {
+    /// Its id, by which records name it.
+    pub id: String,
+    /// What is printed on it, unless the shop's rule says otherwise.
+    pub label: String,
+    /// Where it comes to lie.
+    pub at: At,
+}
+
+/// Where an end comes to lie.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum At {
+    /// On a point or device.
+    Landing(Landing),
+    /// At a location, and what it is plugged into there is not told.
+    Location(LocationId),
+}
+
+impl At {
+    /// The location, if the plan has the point or device.
+    pub fn location<'a>(&'a self, plan: &'a Plan) -> Option<&'a LocationId> {
+        match self {
+            Self::Landing(landing) => landing.location(plan),
+            Self::Location(id) => Some(id),
+        }
+    }
+
+    /// The id of what it lies on or at.
+    pub fn id(&self) -> &str {
+        match self {
+            Self::Landing(landing) => landing.id(),
+            Self::Location(id) => id.as_str(),
+        }
+    }
+
+    /// The name of what it lies on or at; its id where the plan has no such thing.
+    pub fn called<'a>(&'a self, plan: &'a Plan) -> &'a str {
+        let name = match self {
+            Self::Landing(Landing::Device(id)) => plan.device(id).map(|device| device.name.as_str()),
+            Self::Landing(Landing::Point { id, .. }) => plan.point(id).map(|point| point.called()),
+            Self::Location(id) => plan.location(id).map(|location| location.name.as_str()),
+        };
+        name.unwrap_or(self.id())
+    }
+
+    /// The name of its location.
+    pub fn location_name<'a>(&'a self, plan: &'a Plan) -> Option<&'a str> {
+        let id = self.location(plan)?;
+        Some(plan.location(id).map_or(id.as_str(), |location| location.name.as_str()))
+    }
+
+    /// Its position on a switch panel or fuse block; 0 where it has none.
+    pub fn position(&self) -> u16 {
+        match self {
+            Self::Landing(Landing::Point { position, .. }) => position.unwrap_or(0),
+            _ => 0,
+        }
+    }
+}
+
+impl std::fmt::Display for At {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Landing(landing) => landing.fmt(f),
+            Self::Location(id) => id.fmt(f),
+        }
+    }
+}
+
+impl<'a> From<&'a Conductor> for Piece<'a> {
+    fn from(wire: &'a Conductor) -> Self {
+        Self::Wire(wire)
+    }
+}
+
+impl<'a> Piece<'a> {
+    /// Its id, by which records name it.
+    pub fn id(self) -> &'a str {
+        match self {
+            Self::Wire(wire) => wire.id.as_str(),
+            Self::Cable(own) => own.cable.id.as_str(),
+        }
+    }
+
+    /// What is printed on it, unless the shop's rule says otherwise.
+    pub fn label(self) -> &'a str {
+        match self {
+            Self::Wire(wire) => &wire.label,
+            Self::Cable(own) => own.cable.id.as_str(),
+        }
+    }
+
+    /// What its pull and its label are steps of.
+    pub fn subject(self) -> Subject {
+        match self {
+            Self::Wire(wire) => Subject::new(Kind::Conductor, &wire.id),
+            Self::Cable(own) => Subject::new(Kind::Cable, &own.cable.id),
+        }
+    }
+
+    /// The circuit, feeder or cable that it is tied down as.
+    pub fn run(self) -> Subject {
+        match self {
+            Self::Wire(wire) => wire.of.subject(),
+            Self::Cable(_) => self.subject(),
+        }
+    }
+
+    /// The circuit that it is part of.
+    pub fn circuit(self) -> Option<&'a CircuitId> {
+        match self {
+            Self::Wire(Conductor { of: Of::Circuit(id), .. }) => Some(id),
+            _ => None,
+        }
+    }
+
+    /// The feeder that it is.
+    pub fn feeder(self) -> Option<&'a FeederId> {
+        match self {
+            Self::Wire(Conductor { of: Of::Feeder(id), .. }) => Some(id),
+            _ => None,
+        }
+    }
+
+    /// Both ends: of a wire the one nearer the source first, of a cable the one at its device.
+    pub fn ends(self) -> [PieceEnd; 2] {
+        match self {
+            Self::Wire(wire) => {
+                wire.ends().map(|end| PieceEnd { id: end.id, label: end.label, at: At::Landing(end.at) })
+            }
+            Self::Cable(own) => {
+                let [near, far] = own.at();
+                [('a', near), ('b', far)].map(|(side, at)| {
+                    let id = format!("{}-{side}", own.cable.id);
+                    PieceEnd { label: id.clone(), id, at }
+                })
+            }
+        }
+    }
+
+    /// Whether it is pulled through the boat, rather than laid on the bench or coiled within one location.
+    pub fn is_pulled(self, plan: &Plan) -> bool {
+        match self {
+            Self::Wire(wire) => wire.pulled,
+            Self::Cable(own) => {
+                let [near, far] = own.between(plan);
+                near != far
+            }
+        }
+    }
+
+    /// Whether it comes with its ends made up: it is labeled even where it is not pulled, and plugged in.
+    pub fn is_made_up(self) -> bool {
+        matches!(self, Self::Cable(_))
+    }
+
+    /// The side of the supply it is on; none of a cable.
+    pub fn polarity(self) -> Option<Polarity> {
+        match self {
+            Self::Wire(wire) => Some(wire.polarity),
+            Self::Cable(_) => None,
+        }
+    }
+
+    /// What it is in a list of steps: `C01-3, fb1 → nav`, `Radar, network cable, T-top → Console`.
+    pub fn about(self, plan: &Plan) -> String {
+        match self {
+            Self::Wire(wire) => format!("{}, {}", wire.label, wire.way()),
+            Self::Cable(own) => {
+                let [from, to] = self.ends();
+                let [from, to] = [&from, &to].map(|end| end.at.location_name(plan).unwrap_or_default());
+                format!("{}, {from} \u{2192} {to}", own.called())
+            }
+        }
+    }
+
+    /// Its outside diameter, of a wire by its size.
+    pub fn outside(self, size: Option<Size>) -> Option<Length> {
+        match self {
+            Self::Wire(_) => size.map(Size::outside_diameter),
+            Self::Cable(own) => Some(own.cable.outside()),
+        }
+    }
+}
+
+/// Every piece of a plan: the wires in the order of its conductors, then the cables device by device.
+#[derive(Debug, Clone, Copy)]
+pub struct Pieces<'a> {
+    plan: &'a Plan,
+    conductors: &'a Conductors,
+}
+
+impl<'a> Pieces<'a> {
+    /// The pieces of a plan with these conductors.
+    pub fn of(plan: &'a Plan, conductors: &'a Conductors) -> Self {
+        Self { plan, conductors }
+    }
+
+    /// All of them.
+    pub fn all(self) -> impl Iterator<Item = Piece<'a>> {
+        self.conductors.all().iter().map(Piece::Wire).chain(cable::all(self.plan).map(Piece::Cable))
+    }
+
+    /// The one with this id.
+    pub fn get(self, id: &str) -> Option<Piece<'a>> {
+        let wire = self.conductors.get(id).map(Piece::Wire);
+        wire.or_else(|| cable::all(self.plan).map(Piece::Cable).find(|piece| piece.id() == id))
+    }
+
+    /// The one that a step, a label or a record is about, and which of its ends that is, 0 or 1.
+    pub fn about(self, subject: &Subject) -> Option<(Piece<'a>, Option<usize>)> {
+        match subject.kind {
+            Kind::Conductor => Some((Piece::Wire(self.conductors.get(&subject.id)?), None)),
+            Kind::Cable => Some((self.get(&subject.id)?, None)),
+            Kind::End => {
+                let piece = Piece::Wire(self.conductors.end(&subject.id)?.0);
+                Some((piece, piece.ends().iter().position(|end| end.id == subject.id)))
+            }
+            _ => None,
+        }
+    }
+}

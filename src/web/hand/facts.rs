@@ -1,0 +1,142 @@
+//! What there is to know of a wire or cable in the hand.
+
+use crate::job::label::Labels;
+use crate::job::routing::CableReport;
+use crate::job::run::Piece;
+use crate::job::run::cable::DeviceCable;
+use crate::job::value::RacewayId;
+use crate::job::wiring::{Conductor, Of};
+use crate::trade::working::figure;
+use crate::web::circuit::wires;
+use crate::web::job::Opened;
+use crate::web::opens::Sentence;
+use crate::web::phases::Bench;
+use crate::web::piece::WorkingPiece;
+
+/// One thing to know.
+#[derive(Debug)]
+pub struct Fact {
+    /// What it is about.
+    pub name: &'static str,
+    /// What is said.
+    pub said: Sentence,
+    /// Where to read more of it.
+    pub href: Option<String>,
+}
+
+fn plain(name: &'static str, said: impl Into<Sentence>) -> Fact {
+    Fact { name, said: said.into(), href: None }
+}
+
+/// What it is, where it runs and through what, and what it is part of.
+pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<Fact> {
+    let (job, unit) = (bench.job, bench.frame.length_unit());
+    let mut facts = match piece {
+        Piece::Wire(wire) => {
+            vec![plain("Wire", wires::words(job, wire)), plain("Cut to", wires::cut(job, unit, wire))]
+        }
+        Piece::Cable(own) => {
+            vec![plain("Cable", format!("{}, {}", wires::words(job, piece), wires::made_length(own, unit)))]
+        }
+    };
+    let along = match piece {
+        Piece::Wire(wire) => [&wire.from, &wire.to].map(|at| at.id().to_owned()),
+        Piece::Cable(_) => piece.ends().map(|end| end.at.id().to_owned()),
+    };
+    let ends = piece.ends();
+    for (name, at) in ["From", "To"].into_iter().zip(along) {
+        let end = ends.iter().find(|end| end.at.id() == at);
+        facts.extend(
+            end.map(|end| plain(name, wires::landed(&job.plan, &end.at) + &printed(labels, &end.id))),
+        );
+    }
+    facts.push(through(job, piece));
+    match piece {
+        Piece::Wire(wire) => {
+            facts.push(plain("Its part", format!("{}, {}", wire.role.words(), wire.polarity.word())));
+            facts.push(part_of(job, wire));
+        }
+        Piece::Cable(own) => {
+            let report = job.report.routes.cables.get(&own.cable.id);
+            let reach = report.map(|report| report.told(&job.plan, |meters| unit.said(meters)));
+            let reach = reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned());
+            facts.push(plain("Reach", reach));
+            facts.push(plain("Connector", connector(job, own, report)));
+            facts.push(Fact {
+                name: "Comes with",
+                said: own.device.name.to_string().into(),
+                href: Some(format!("{}/plan/devices#{}", job.href(), own.device.id)),
+            });
+        }
+    }
+    facts
+}
+
+fn printed(labels: &Labels, end: &str) -> String {
+    labels.get(end).map_or_else(String::new, |label| format!(", labeled {}", label.text))
+}
+
+/// How far a cable reaches, and what room its connector has.
+pub fn workings(job: &Opened, piece: Piece<'_>) -> Vec<WorkingPiece> {
+    let Piece::Cable(own) = piece else { return Vec::new() };
+    let Some(report) = job.report.routes.cables.get(&own.cable.id) else { return Vec::new() };
+    let tight = [&report.first_because, &report.stuck_beside].into_iter().flatten();
+    let reach = report.reach.iter().map(|reach| reach.working.clone());
+    let cut = report.cut.iter().map(|cut| cut.working.clone());
+    reach.chain(cut).chain(tight.map(|tight| tight.working.clone())).map(WorkingPiece).collect()
+}
+
+/// The raceways that it is pulled through, in order from its beginning.
+fn through(job: &Opened, piece: Piece<'_>) -> Fact {
+    let routes = &job.report.routes;
+    let stays = "no raceway: it stays where it is".to_owned();
+    let (said, lit) = match piece {
+        Piece::Wire(wire) => match routes.run_of(&wire.id) {
+            None => (stays, String::new()),
+            Some(run) if run.raceways.is_empty() => (run.why.clone(), String::new()),
+            Some(run) => (raceways(job, &run.raceways), String::new()),
+        },
+        Piece::Cable(own) => {
+            let report = routes.cables.get(&own.cable.id);
+            let said = match report {
+                Some(report) if !report.raceways.is_empty() => raceways(job, &report.raceways),
+                _ if !piece.is_pulled(&job.plan) => stays,
+                _ => "no raceways lead there".to_owned(),
+            };
+            (said, format!("?cable={}", own.cable.id))
+        }
+    };
+    Fact { name: "Through", said: said.into(), href: Some(format!("{}/routes{lit}", job.href())) }
+}
+
+/// Raceways by their names, in order.
+fn raceways(job: &Opened, ids: &[RacewayId]) -> String {
+    let names = ids.iter().map(|id| {
+        let name = job.plan.raceway(id).and_then(|raceway| raceway.name.as_ref());
+        name.map_or_else(|| id.to_string(), ToString::to_string)
+    });
+    names.collect::<Vec<_>>().join(", then ")
+}
+
+fn part_of(job: &Opened, wire: &Conductor) -> Fact {
+    let (said, path) = match &wire.of {
+        Of::Circuit(id) => (wires::circuit(&job.plan, wire), format!("/circuits/{id}")),
+        Of::Feeder(id) => (format!("Feeder {}", wire.label), format!("/feeders/{id}")),
+    };
+    Fact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
+}
+
+/// How wide a cable's connector is, and where it does not pass.
+fn connector(job: &Opened, own: DeviceCable<'_>, report: Option<&CableReport>) -> String {
+    let Some(width) = own.cable.hauled_mm() else { return "how wide it is, is not given".to_owned() };
+    let width = format!("{} mm wide", figure(width.number()));
+    let Some(report) = report else { return width };
+    if !report.connector_stops_at.is_empty() {
+        return format!("{width}: it does not pass {}", raceways(job, &report.connector_stops_at));
+    }
+    match (&report.stuck_beside, &report.first_because) {
+        (Some(tight), _) => format!("{width}: it does not pass {} beside what lies there", tight.raceway),
+        (None, Some(tight)) => format!("{width}: pull it before what else goes through {}", tight.raceway),
+        (None, None) => width,
+    }
+}
