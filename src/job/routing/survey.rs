@@ -114,12 +114,10 @@ impl<'a> Survey<'a> {
 
     /// A run by its first conductor or its cable.
     pub(super) fn thing(&self, run: usize) -> Option<Subject> {
-        match self.pulls.get(run) {
-            Some(pull) => self.wires(pull).next().map(|wire| Subject::new(Kind::Conductor, &wire.id)),
-            None => {
-                let (device, _) = self.cables.get(run - self.pulls.len())?;
-                Some(Subject::new(Kind::Cable, &device.id))
-            }
+        let run = self.pulled.get(run)?;
+        match run.cable() {
+            Some(own) => Some(Subject::new(Kind::Cable, &own.cable.id)),
+            None => self.wires(run).next().map(|wire| Subject::new(Kind::Conductor, &wire.id)),
         }
     }
 

@@ -7,11 +7,11 @@ use crate::job::run::cable::DeviceCable;
 use crate::job::value::RacewayId;
 use crate::job::wiring::{Conductor, Of};
 use crate::trade::working::figure;
-use crate::web::circuit::wires;
-use crate::web::job::Opened;
-use crate::web::opens::Sentence;
-use crate::web::phases::Bench;
-use crate::web::piece::WorkingPiece;
+use crate::web::kit::opened::Opened;
+use crate::web::kit::opens::Sentence;
+use crate::web::parts::bench::Bench;
+use crate::web::parts::wires;
+use crate::web::parts::workings::WorkingPiece;
 
 /// One thing to know.
 #[derive(Debug)]
@@ -58,7 +58,7 @@ pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<Fact> {
         }
         Piece::Cable(own) => {
             let report = job.report.routes.cables.get(&own.cable.id);
-            let reach = report.map(|report| report.told(&job.plan, |meters| unit.said(meters)));
+            let reach = report.map(|report| report.verdict.text(job.units));
             let reach = reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned());
             facts.push(plain("Reach", reach));
             facts.push(plain("Connector", connector(job, own, report)));

@@ -16,7 +16,6 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::factory;
 use crate::web::parts::wire_row::{self, Row};
 
 #[derive(Template)]
@@ -70,7 +69,7 @@ pub async fn show(
         action: format!("{}/wires", job.href()),
         at: stand.at.as_ref().map(ToString::to_string),
         asked: !asked.q.trim().is_empty(),
-        found: hits.iter().map(|hit| wires::row(&bench, hit.piece)).collect(),
+        found: hits.iter().map(|hit| wire_row::row(&bench, hit.piece)).collect(),
         form: Form::filled([("q", asked.q.as_str())]),
         done: JustDone::new(&bench, &stand, &asked.done),
         location: stand

@@ -22,12 +22,12 @@ use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::opens::Sentence;
 use crate::web::kit::origin::Origin;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::step::StepPiece;
+use crate::web::parts::workings::WorkingPiece;
 use crate::web::parts::{activity, labels, wires};
 
 #[derive(Template)]

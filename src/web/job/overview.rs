@@ -13,7 +13,6 @@ use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::Level;
 use crate::web::kit::figure::Figure;
-use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;

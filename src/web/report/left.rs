@@ -7,7 +7,6 @@ use crate::job::progress::Progress;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
 use crate::trade::finding::Level;
-use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 

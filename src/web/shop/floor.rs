@@ -16,7 +16,6 @@ use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::store::jobs::{self, Summary, Which};
 use crate::trade::finding::Level;
-use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Here, PhaseStrip, TitleBlock, html};
