@@ -134,10 +134,12 @@ fn is_too_fine(text: &str) -> bool {
         .any(|(whole, decimals)| !whole.is_empty() && decimals.len() > 3 && !decimals.contains('.'))
 }
 
-fn judge(finding: &Finding) {
+/// `typed`: the words of the plan, which a finding repeats as they are.
+fn judge(finding: &Finding, typed: &str) {
     for units in Units::ALL {
         let text = finding.text.text(units);
-        assert!(retired(&text).is_empty(), "{text}: {:?}", retired(&text));
+        let own: Vec<_> = retired(&text).into_iter().filter(|word| !typed.contains(word)).collect();
+        assert!(own.is_empty(), "{text}: {own:?}");
         assert!(!is_too_fine(&text), "{text}");
         assert!(text.ends_with('.'), "{text}");
         assert!(text.starts_with(|letter: char| !letter.is_lowercase()), "{text}");
@@ -149,8 +151,9 @@ fn judge(finding: &Finding) {
 fn the_findings_of_the_demo_boats_are_plain_and_named() {
     let mut kinds = Vec::new();
     for job in demo::files().unwrap() {
+        let typed = format!("{:?}", job.plan).to_lowercase();
         for finding in check_job(&job).findings {
-            judge(&finding);
+            judge(&finding, &typed);
             let is_named = finding.name.is_some() || finding.subject.to_string() == "job/job";
             assert!(is_named, "{} has no name", finding.subject);
             kinds.push(finding.code);
@@ -173,7 +176,7 @@ fn the_findings_of_a_broken_boat_are_plain() {
         job["points"][1].as_object_mut().unwrap().remove("rating_a");
     });
     assert!(broken.findings.len() > 5);
-    broken.findings.iter().for_each(judge);
+    broken.findings.iter().for_each(|finding| judge(finding, ""));
     let text =
         |code: Code| broken.findings.iter().find(|one| one.code == code).map(|one| one.text.text(Units::Us));
     assert_eq!(
