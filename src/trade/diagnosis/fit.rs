@@ -1,9 +1,10 @@
 //! Every set of one, two and three stretches, with the excess on each that fits the readings best.
 
-use super::MOST_FAULTS;
 use super::place::Places;
 use super::rows::{Rows, dot};
 
+/// How many places are sought at once.
+pub const MOST_FAULTS: usize = 3;
 /// How many of the best sets the next stretch is tried on, beyond all pairs.
 const GROWN: usize = 12;
 

@@ -9,7 +9,8 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 
-use super::{Passed, REST_V, Stretch, Taken, WORTH_V, signs};
+use super::reading::{Passed, REST_V, Stretch, Taken, WORTH_V};
+use super::signs;
 
 /// A meter's share of what it shows.
 const SHARE: f64 = 0.005;
