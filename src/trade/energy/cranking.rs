@@ -6,8 +6,8 @@ use uom::si::electrical_resistance::milliohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
 use uom::si::ratio::percent;
 
+use super::bank::{Bank, Starting};
 use super::battery::{self, Chemistry};
-use super::{Bank, Starting};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
 use crate::trade::working::{Working, figure};

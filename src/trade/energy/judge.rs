@@ -3,14 +3,17 @@
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::{ElectricCharge, ElectricCurrent};
+use uom::si::f64::{ElectricCharge, ElectricCurrent, Time};
 use uom::si::ratio::{percent, ratio};
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::time::hour;
 
+use super::bank::Bank;
 use super::battery::{Chemistry, RatedCapacity};
-use super::course::{Model, Phase, follow, too_cold_to_charge};
-use super::{Bank, Course, Fares, Pattern, Stretch, cranking};
+use super::course::Course;
+use super::cranking;
+use super::follow::{Model, Phase, follow, too_cold_to_charge};
+use super::pattern::{Pattern, Stretch};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
 use crate::trade::working::{Working, figure};
@@ -19,6 +22,19 @@ use crate::trade::working::{Working, figure};
 const LONG: u8 = 7;
 /// Banks beyond this many times the one looked at are not looked for.
 const MOST_TIMES: f64 = 100.0;
+
+/// How the bank fares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fares {
+    /// With the sources of the pattern.
+    pub course: Course,
+    /// How long it lasts to its floor with no source at all; none where it lasts beyond a week.
+    pub alone: Option<Time>,
+    /// The smallest capacity that keeps above the floor, where this one does not.
+    pub needed: Option<ElectricCharge>,
+    /// Exponent, temperature, usable charge, time, cranking: each with its sum.
+    pub workings: Vec<Working>,
+}
 
 /// Follows the pattern and judges it.
 pub(super) fn fares(

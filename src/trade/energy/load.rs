@@ -4,7 +4,7 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Ratio};
 use uom::si::ratio::ratio;
 
-use super::Stretch;
+use super::pattern::Stretch;
 
 impl Stretch {
     /// What draws at one time and for what share of the stretch, lightest first; the shares add up to the whole.
