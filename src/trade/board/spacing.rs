@@ -1,14 +1,12 @@
 //! Distances between parts that do each other no good: heat, magnets, compasses; and water.
 
-use super::{Part, Rect, Solid};
+use super::part::{HOT_ABOVE_MM, HOT_BESIDE_MM, Part};
+use super::rect::Rect;
+use super::solid::Solid;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLASH, Source};
 use crate::trade::working::{Working, figure};
 
-/// Air that something hot needs beside it and below.
-pub(super) const HOT_BESIDE_MM: f64 = 50.0;
-/// Air above something hot, where its warmth goes.
-pub(super) const HOT_ABOVE_MM: f64 = 100.0;
 /// Between a compass and a magnet whose manufacturer gives no distance, such as a speaker's.
 const MAGNET_MM: f64 = 1000.0;
 

@@ -1,8 +1,12 @@
 //! Raising the loads from nothing to what they want, and naming those that cannot get there.
 
-use super::solve::{System, Trouble, collapsed};
+use uom::si::f64::Ratio;
+use uom::si::ratio::ratio;
+
+use super::network::{Law, Part};
+use super::system::System;
 use super::tableau::{Line, Singular, State};
-use super::{Law, Part};
+use super::trouble::Trouble;
 
 /// The share of the loads to which a collapse is closed in on.
 const FINEST_STEP: f64 = 1e-4;
@@ -57,4 +61,9 @@ fn fall(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Sta
         };
     }
     system.state(&system.factor(&near)?, &rates, |_| 0.0)
+}
+
+/// The collapse as reported to the caller.
+fn collapsed(loads: Vec<Part>, share: f64) -> Trouble {
+    Trouble::Collapse { loads, feedable: Ratio::new::<ratio>(share) }
 }

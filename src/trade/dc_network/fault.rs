@@ -7,10 +7,12 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
+use super::network::{Branch, Network, Node, Part, Role};
 use super::solution::{KIRCHHOFF, residual};
-use super::solve::{System, Trouble};
+use super::system::System;
 use super::tableau::{Factored, Line, Singular, State};
-use super::{Branch, Network, Node, Part, Role, ties};
+use super::ties;
+use super::trouble::Trouble;
 
 /// A network with its loads off, ready to be shorted at one place after another.
 pub struct Shorts {

@@ -1,6 +1,6 @@
 //! What hangs together: islands, their references, and nodes tied at 0 Ω.
 
-use super::{Branch, Network, Part};
+use super::network::{Branch, Network, Part, Role};
 
 /// The network with its switches set: which parts conduct, and which nodes hang together through them.
 #[derive(Debug)]
@@ -98,7 +98,7 @@ fn islands(network: &Network, conducting: &[usize]) -> (Vec<usize>, Vec<Island>)
     for &part in conducting {
         let branch = &network.branches[part];
         let home = &mut islands[island[branch.from]];
-        if branch.role == super::Role::Source && home.first_source.is_none() {
+        if branch.role == Role::Source && home.first_source.is_none() {
             *home = Island { reference: branch.from, first_source: Some(part) };
         }
     }
@@ -160,7 +160,7 @@ impl Ties {
         let mut sources = conducting.to_vec();
         sources.retain(|&other| {
             let branch = &network.branches[other];
-            branch.role == super::Role::Source
+            branch.role == Role::Source
                 && branch.tie().is_some()
                 && self.find(branch.from).0 == root
                 && self.find(branch.to).0 == root

@@ -6,9 +6,11 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, Power};
 use uom::si::power::watt;
 
 use super::island::Wiring;
-use super::solve::{NO_VOLTAGE, Trouble};
+use super::network::{Branch, Law, Node, Part, Role};
+use super::system::NO_VOLTAGE;
 use super::tableau::State;
-use super::{Branch, Law, Node, Part, Role, ties};
+use super::ties;
+use super::trouble::Trouble;
 
 /// How much of Kirchhoff's law may be missing before an answer is withheld, relative.
 pub(super) const KIRCHHOFF: f64 = 1e-9;

@@ -1,7 +1,7 @@
 //! Currents in loops of parts that have no resistance, about which Ohm's law is silent.
 
-use super::Branch;
 use super::island::Wiring;
+use super::network::Branch;
 use super::tableau::{Line, Singular, Tableau};
 
 /// The current in every part, from those of the live parts and what is drawn at each node from outside.

@@ -3,8 +3,21 @@
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
+use super::stretch::ROUNDING;
 use super::tree::{Leg, Tree};
-use super::{Alone, ROUNDING};
+
+/// Sizes chosen one stretch at a time, the limit shared out by length beforehand: what is left of a device's
+/// limit after the stretches already fixed, in proportion to the length of each stretch on its path; a shared
+/// stretch keeps to the smallest share that any device behind it gives it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alone {
+    /// For each stretch its choice, by place.
+    pub chosen: Vec<usize>,
+    /// For each stretch what it may lose at most; none where its size is fixed or no limit asks after it.
+    pub shares: Vec<Option<ElectricPotential>>,
+    /// What it all costs.
+    pub cost: f64,
+}
 
 /// The cheapest size of each leg that loses no more than its share, if each has one.
 pub(super) fn sizes(tree: &Tree) -> Option<Alone> {

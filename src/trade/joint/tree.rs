@@ -6,7 +6,7 @@ use uom::si::electrical_resistance::ohm;
 use uom::si::f64::ElectricPotential;
 use uom::si::length::meter;
 
-use super::{NoSizing, ROUNDING, Stretch, Unmet};
+use super::stretch::{NoSizing, ROUNDING, Stretch, Unmet};
 
 /// The stretches as numbers; each hangs from an earlier one.
 pub(super) struct Tree {

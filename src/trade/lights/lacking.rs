@@ -1,8 +1,10 @@
 //! What is wrong with the lights as a whole: a doing that no position of the switches serves, and positions to
 //! keep out of.
 
+use super::asked::asked_for;
+use super::judged::{Combination, Fit};
 use super::pattern::{self, Tally};
-use super::{Combination, Doing, Fit, Fitted, Vessel, asked_for};
+use super::vessel::{Doing, Fitted, Vessel};
 use crate::trade::finding::{Code, Finding};
 
 /// What is wrong as a whole.

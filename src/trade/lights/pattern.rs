@@ -4,7 +4,8 @@ use uom::si::f64::Length;
 use uom::si::length::meter;
 use uom::si::velocity::knot;
 
-use super::{Doing, Fit, Kind, Reason, Vessel};
+use super::judged::{Fit, Reason};
+use super::vessel::{Doing, Kind, Vessel};
 use crate::trade::source::{
     RULE_20, RULE_21, RULE_23_A, RULE_23_D, RULE_25_A, RULE_25_B, RULE_25_C, RULE_25_D, RULE_30, Source,
 };

@@ -3,7 +3,7 @@
 use uom::si::f64::Length;
 use uom::si::length::{meter, nautical_mile};
 
-use super::Kind;
+use super::vessel::Kind;
 use crate::trade::source::RULE_22;
 use crate::trade::working::{Working, figure};
 

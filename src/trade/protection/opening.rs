@@ -15,7 +15,7 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Time};
 use uom::si::time::second;
 
-use super::Family;
+use super::family::Family;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
 use crate::trade::working::{Working, figure, keeps_to};
