@@ -6,45 +6,17 @@
 
 use std::collections::HashMap;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
 use super::finding;
-use super::plan::{Device, Plan};
+use super::plan::{Device, Join, Plan};
 use super::subject::{Kind as SubjectKind, Subject};
 use super::value::{LocationId, TabMm};
 use super::wiring::{Conductor, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::terminal::{self, Barrel, Kind, Stud, Terminal};
-
-/// How a conductor is joined to a device's own lead.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Join {
-    /// A crimped butt connector under adhesive-lined heat shrink.
-    SealedButt,
-    /// A crimped butt connector that water can enter.
-    Butt,
-    /// A twist-on connector, as found in old work.
-    WireNut,
-}
-
-impl Join {
-    /// Every way, the best first.
-    pub const ALL: [Self; 3] = [Self::SealedButt, Self::Butt, Self::WireNut];
-
-    /// The join in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::SealedButt => "sealed butt connector on its own lead",
-            Self::Butt => "butt connector on its own lead, not sealed",
-            Self::WireNut => "twist-on connector on its own lead",
-        }
-    }
-}
 
 /// What an end sits on.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -27,7 +27,7 @@ use crate::job::plan::{
 use crate::job::point::{AtSpeed, Chemistry, Engraved, Kind as PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
-use crate::job::termination::Join;
+use crate::job::plan::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
     FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, LocationId,

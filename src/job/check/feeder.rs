@@ -7,7 +7,7 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
 use uom::si::ratio::percent;
 
-use super::circuit;
+use super::circuit_size;
 use super::context::{CheckContext, amperes, insulation, laying, meters};
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
@@ -220,7 +220,7 @@ fn design_current(
         return Err(Box::new(Finding::missing(what, "current of the feeder")));
     }
     let currents: Option<Vec<f64>> =
-        drawn.iter().map(|circuit| amperes(circuit::design_current(context, circuit))).collect();
+        drawn.iter().map(|circuit| amperes(circuit_size::design_current(context, circuit))).collect();
     let Some(currents) = currents else { return Ok(None) };
     let sum = currents.iter().fold(0.0, |sum, current| sum + current);
     let terms: Vec<_> = currents.iter().map(|current| format!("{} A", figure(*current))).collect();

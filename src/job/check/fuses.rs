@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-use super::circuit;
+use super::circuit_size;
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::Kind;
@@ -193,8 +193,8 @@ impl<'a> Fuses<'a> {
             });
         }
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
-        let own =
-            bare.filter_map(|circuit| Some((circuit.id.to_string(), circuit::opener(context, circuit)?)));
+        let own = bare
+            .filter_map(|circuit| Some((circuit.id.to_string(), circuit_size::opener(context, circuit)?)));
         let own: Vec<_> = own.collect();
         let ids: HashSet<&CircuitId> = landing.iter().map(|circuit| &circuit.id).collect();
         let all_land = |id: &FeederId| {

@@ -2,7 +2,8 @@
 
 use std::collections::HashSet;
 
-use super::{Report, Sizes};
+use super::report::Report;
+use super::sizes::Sizes;
 use crate::job::crimp;
 use crate::job::file::JobFile;
 use crate::job::finding::Finding;

@@ -6,7 +6,7 @@ use serde::Serialize;
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-use super::joint::JointReport;
+use super::joint::report::JointReport;
 use crate::job::energy::EnergyReport;
 use crate::job::finding::Finding;
 use crate::job::lights::LightsReport;

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::f64::ElectricCurrent;
 
-use super::is_default;
+use crate::job::value::is_default;
 use crate::job::value::{
     CurrentA, FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PointId, RacewayId, RatingA,
     Seconds,

@@ -2,16 +2,60 @@
 
 use std::collections::BTreeMap;
 
-use super::report::CableReport;
+use serde::Serialize;
+
 use super::survey::Survey;
 use crate::job::plan::{FactoryCable, Plan};
-use crate::job::value::DeviceId;
+use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::trade::route::cable::{Leg, reach};
 use crate::trade::route::settle::Settled;
 use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
+use crate::trade::working::Working;
 
 /// Less than half a centimeter of cable is none.
 const NOTHING_M: f64 = 0.005;
+
+/// A raceway with too little room for a connector beside what lies in it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tight {
+    /// The raceway.
+    pub raceway: RacewayId,
+    /// How wide a connector would pass.
+    pub left_mm: f64,
+    /// The runs that lie there by then.
+    pub beside: Vec<String>,
+    /// Whether the thickness of all of them is known.
+    pub all_known: bool,
+    /// How the room came about.
+    pub working: Working,
+}
+
+/// A factory cable on its way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CableReport {
+    /// What it is for.
+    pub kind: CableKind,
+    /// Where its device is, and where it goes.
+    pub between: [LocationId; 2],
+    /// The raceways it takes, from its device on.
+    pub raceways: Vec<RacewayId>,
+    /// Whether it reaches; none where the length of its way is not known.
+    pub reach: Option<Reach>,
+    /// Where an extension is joined on.
+    pub join_at: Option<LocationId>,
+    /// The raceway in which it would end, where it is short.
+    pub ends_in: Option<RacewayId>,
+    /// The raceways that its connector does not pass.
+    pub connector_stops_at: Vec<RacewayId>,
+    /// How wide its connector is.
+    pub connector_mm: Option<f64>,
+    /// Why it is pulled before others: where its connector would not pass at its turn.
+    pub first_because: Option<Tight>,
+    /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
+    pub stuck_beside: Option<Tight>,
+    /// What to do with it, in a sentence.
+    pub verdict: String,
+}
 
 pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<DeviceId, CableReport> {
     let cables = survey.cables.iter().enumerate().filter_map(|(number, (device, cable))| {

@@ -5,7 +5,8 @@ use std::collections::HashSet;
 use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
-use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
+use super::cables::CableReport;
+use super::report::{RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
 use crate::job::plan::{Device, FactoryCable, Raceway};

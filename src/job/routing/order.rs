@@ -9,7 +9,8 @@ use std::collections::{HashMap, HashSet};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
-use super::report::{RoutesReport, Tight};
+use super::cables::Tight;
+use super::report::RoutesReport;
 use super::survey::Survey;
 use crate::job::value::DeviceId;
 use crate::job::wiring::ConductorId;

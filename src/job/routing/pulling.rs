@@ -12,7 +12,8 @@ use std::collections::{BTreeMap, HashSet};
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::report::{CableReport, RoutesReport, RunReport};
+use super::cables::CableReport;
+use super::report::{RoutesReport, RunReport};
 use crate::job::plan::{Plan, PullString};
 use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::ConductorId;

@@ -8,7 +8,7 @@ use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
-use super::cables;
+use super::cables::{self, CableReport};
 use super::survey::{Pull, Survey};
 use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::subject::Subject;
@@ -16,7 +16,7 @@ use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
-use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
+use crate::trade::route::{Cut, Room, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
@@ -133,48 +133,6 @@ pub struct RacewayReport {
     pub unknown: Vec<ConductorId>,
     /// How the fill came about.
     pub working: Option<Working>,
-}
-
-/// A factory cable on its way.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CableReport {
-    /// What it is for.
-    pub kind: CableKind,
-    /// Where its device is, and where it goes.
-    pub between: [LocationId; 2],
-    /// The raceways it takes, from its device on.
-    pub raceways: Vec<RacewayId>,
-    /// Whether it reaches; none where the length of its way is not known.
-    pub reach: Option<Reach>,
-    /// Where an extension is joined on.
-    pub join_at: Option<LocationId>,
-    /// The raceway in which it would end, where it is short.
-    pub ends_in: Option<RacewayId>,
-    /// The raceways that its connector does not pass.
-    pub connector_stops_at: Vec<RacewayId>,
-    /// How wide its connector is.
-    pub connector_mm: Option<f64>,
-    /// Why it is pulled before others: where its connector would not pass at its turn.
-    pub first_because: Option<Tight>,
-    /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
-    pub stuck_beside: Option<Tight>,
-    /// What to do with it, in a sentence.
-    pub verdict: String,
-}
-
-/// A raceway with too little room for a connector beside what lies in it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Tight {
-    /// The raceway.
-    pub raceway: RacewayId,
-    /// How wide a connector would pass.
-    pub left_mm: f64,
-    /// The runs that lie there by then.
-    pub beside: Vec<String>,
-    /// Whether the thickness of all of them is known.
-    pub all_known: bool,
-    /// How the room came about.
-    pub working: Working,
 }
 
 /// Draws up the report of what was settled.

@@ -9,8 +9,8 @@ use uom::si::f64::{ElectricCurrent, ElectricalResistance, Length};
 use uom::si::length::meter;
 use uom::si::ratio::ratio;
 
-use super::{LeftOut, TreeReport};
-use crate::job::check::circuit::{self, Branch};
+use super::report::{LeftOut, TreeReport};
+use crate::job::check::circuit_size::{self, Branch};
 use crate::job::check::context::{CheckContext, insulation, laying};
 use crate::job::check::report::Report;
 use crate::job::plan::{Circuit, Feeder, Mode, Polarity};
@@ -153,7 +153,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     fn branch(&mut self, circuit: &'a Circuit, above: Option<usize>) -> Option<Leg<'a>> {
         let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let Some(branch) = circuit::branch(self.context, circuit) else {
+        let Some(branch) = circuit_size::branch(self.context, circuit) else {
             self.leave_out(subject, "a load or a length of it is not known".to_owned());
             return None;
         };
