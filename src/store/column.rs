@@ -21,13 +21,13 @@ use crate::job::board::{Faces, Side};
 use crate::job::event::Mark;
 use crate::job::label::{Rule, StockKey};
 use crate::job::phase::Phase;
+use crate::job::plan::Join;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
 };
 use crate::job::point::{AtSpeed, Chemistry, Engraved, Kind as PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
-use crate::job::plan::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
     FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, LocationId,

@@ -3,9 +3,9 @@
 use super::edit::Edit;
 use super::point::title;
 use super::switches;
+use crate::job::plan::Join;
 use crate::job::plan::{Condition, Fate, HoleFill, Light, PullString, RacewayKind, Tested};
 use crate::job::point::{Chemistry, Kind, Point};
-use crate::job::plan::Join;
 use crate::job::value::DeviceId;
 use crate::trade::color;
 use crate::trade::conductor::{Size, System};
