@@ -1,8 +1,8 @@
 //! The pen: bars, lines, symbols and texts, each text remembered with the box it fills.
 
 use super::graph::{Edge, Graph, Node, What};
-use super::place::{LINE, OVER, Placed, SWITCH, feeder_texts};
-use super::{TEXT, WireText};
+use super::place::{LINE, OVER, Placed, SWITCH};
+use super::text::{TEXT, WireText, feeder_texts, point_texts};
 use crate::drawing::part::{Address, Part};
 use crate::drawing::svg::{self, Anchor, Caption, Drawing, Element, TextBox, fitted, text_width};
 use crate::drawing::symbol;
@@ -10,10 +10,6 @@ use crate::job::plan::{Circuit, Plan, Protection};
 use crate::job::point::{Body, Kind, Point};
 use crate::trade::protection::Family;
 
-/// The most room that a name takes.
-const LONGEST: f64 = 150.0;
-/// The same where nothing stands beside the name.
-const ALONE: f64 = 240.0;
 const NAMES: f64 = 236.0;
 const DEVICES: f64 = 200.0;
 /// Room for "and 9 more" beside the first device.
@@ -61,21 +57,6 @@ fn caption(plan: &Plan, graph: &Graph<'_>) -> Caption {
         words: format!(
             "The positive side from the sources at the left to {circuits} circuits at the right, through {points} points. The lists of circuits and feeders hold the same data."
         ),
-    }
-}
-
-/// The texts of a point: its name, and what is to be known about it.
-pub(super) fn point_texts(graph: &Graph<'_>, node: &Node<'_>) -> Vec<String> {
-    let What::Point(point) = node.what else { return Vec::new() };
-    let one_line = node.feeds_circuits_only(graph) && !node.is_source();
-    let name = fitted(point.called(), TEXT, if one_line { ALONE } else { LONGEST });
-    let known = match &point.body {
-        Body::Battery(battery) => battery.capacity_ah.map(|capacity| format!("{capacity} Ah")),
-        body => body.rating().map(|rating| format!("{rating} A")),
-    };
-    match known {
-        Some(known) if one_line => vec![format!("{name}, {known}")],
-        known => std::iter::once(name).chain(known).collect(),
     }
 }
 

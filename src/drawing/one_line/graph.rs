@@ -2,7 +2,6 @@
 
 use std::collections::HashMap;
 
-use super::place::Placed;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::{Body, Kind, Point};
 
@@ -212,30 +211,4 @@ fn stands_on_it(plan: &Plan, point: &Point) -> bool {
 pub(super) struct Order {
     pub(super) roots: Vec<usize>,
     pub(super) out: Vec<Vec<usize>>,
-}
-
-impl Order {
-    /// Each root by the middle of what it feeds, each child by the middle of what feeds it.
-    pub(super) fn by_barycenter(&self, graph: &Graph<'_>, placed: &Placed) -> Self {
-        let mut next = self.clone();
-        let fed = |node: &usize| middle(graph.nodes[*node].out.iter().map(|edge| placed.edge_y(*edge)));
-        sort_by_middle(&mut next.roots, fed);
-        for out in &mut next.out {
-            sort_by_middle(out, |edge| {
-                let to = graph.edges[*edge].to;
-                middle(graph.nodes[to].into.iter().map(|into| placed.y(graph.edges[*into].from)))
-            });
-        }
-        next
-    }
-}
-
-/// Stable: what ties stays as it was.
-fn sort_by_middle(list: &mut [usize], middle: impl Fn(&usize) -> f64) {
-    list.sort_by(|one, other| middle(one).total_cmp(&middle(other)));
-}
-
-fn middle(values: impl Iterator<Item = f64>) -> f64 {
-    let (sum, count) = values.fold((0.0, 0.0), |(sum, count), value| (sum + value, count + 1.0));
-    if count > 0.0 { sum / count } else { 0.0 }
 }

@@ -8,7 +8,9 @@
 
 mod draw;
 mod graph;
+mod order;
 mod place;
+mod text;
 
 use super::part::{Address, Part};
 use super::svg::{Drawing, TextBox};
@@ -16,13 +18,8 @@ use crate::job::plan::Plan;
 use crate::job::value::LengthM;
 use crate::trade::conductor::Size;
 use graph::Graph;
-use place::Placed;
 
-/// The size of all text in drawing units: 11 px and more when 40 circuits fill a sheet of A3.
-pub const TEXT: f64 = 14.0;
-
-/// Says what stands on the wire of a feeder or circuit: its size and length.
-pub type WireText<'a> = dyn Fn(Part<'_>) -> Option<String> + 'a;
+pub use text::{TEXT, WireText};
 
 /// A one-line diagram and what it is made of.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,30 +36,10 @@ pub struct OneLine {
 /// plan itself gives.
 pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &Address<'_>) -> OneLine {
     let graph = Graph::of(plan);
-    let placed = best(&graph, wire);
+    let placed = order::best(&graph, wire);
     let crossings = placed.crossings(&graph);
     let (drawing, texts) = draw::drawn(plan, &graph, &placed, wire, address);
     OneLine { drawing, texts, crossings }
-}
-
-/// The order of rows with the fewest crossings that barycenters find.
-fn best(graph: &Graph<'_>, wire: &WireText<'_>) -> Placed {
-    const SWEEPS: usize = 8;
-    let mut order = graph.order();
-    let mut best = Placed::new(graph, &order, wire);
-    let mut fewest = best.crossings(graph);
-    for _ in 0..SWEEPS {
-        if fewest == 0 {
-            break;
-        }
-        order = order.by_barycenter(graph, &best);
-        let next = Placed::new(graph, &order, wire);
-        let crossings = next.crossings(graph);
-        if crossings < fewest {
-            (best, fewest) = (next, crossings);
-        }
-    }
-    best
 }
 
 /// Size and length of a wire as the plan gives them.

@@ -1,9 +1,7 @@
 //! Where everything stands: a row for each end, a height for each point, a column for each layer.
 
 use super::graph::{Edge, Graph, Node, Order, What};
-use super::{TEXT, WireText};
-use crate::drawing::part::Part;
-use crate::drawing::svg::text_width;
+use super::text::{WireText, feeder_texts, point_texts, widest};
 use crate::drawing::symbol;
 use crate::job::point::Kind;
 
@@ -194,7 +192,7 @@ impl<'g, 'a> Rows<'g, 'a> {
         let at = &self.graph.nodes[node];
         let Some(first) = self.hangs[node].first() else { return 0.0 };
         let over_circuit = if self.graph.nodes[*first].kind().is_none() { NAME } else { 0.0 };
-        let lines = super::draw::point_texts(self.graph, at);
+        let lines = point_texts(self.graph, at);
         let beyond: f64 = lines.iter().skip(1).map(|_| LINE).sum();
         if at.is_source() { over_circuit } else { over_circuit + beyond }
     }
@@ -316,7 +314,7 @@ fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
 /// Room before a node's bar: a source's symbol and texts stand there.
 fn before(graph: &Graph<'_>, node: &Node<'_>) -> f64 {
     if node.is_source() && !node.is_fed_end() {
-        widest(&super::draw::point_texts(graph, node)).max(48.0) + 12.0
+        widest(&point_texts(graph, node)).max(48.0) + 12.0
     } else {
         0.0
     }
@@ -326,7 +324,7 @@ fn before(graph: &Graph<'_>, node: &Node<'_>) -> f64 {
 fn after(graph: &Graph<'_>, node: &Node<'_>, wire: &WireText<'_>) -> f64 {
     let feeders = node.out.iter().map(|edge| widest(&feeder_texts(&graph.edges[*edge], wire)));
     let texts = feeders.fold(symbol::WIDTH, f64::max) + 30.0;
-    let name = widest(&super::draw::point_texts(graph, node)) + 14.0;
+    let name = widest(&point_texts(graph, node)) + 14.0;
     match node.kind() {
         // What feeds nothing has its rows to itself, and its name may reach into the columns of circuits.
         None => 0.0,
@@ -336,19 +334,4 @@ fn after(graph: &Graph<'_>, node: &Node<'_>, wire: &WireText<'_>) -> f64 {
         Some(_) if node.feeds_circuits_only(graph) => CLEAR,
         Some(_) => texts.max(name),
     }
-}
-
-fn widest(texts: &[String]) -> f64 {
-    texts.iter().map(|text| text_width(text, TEXT)).fold(0.0, f64::max)
-}
-
-/// What stands over and under a feeder's line.
-pub(super) fn feeder_texts(edge: &Edge<'_>, wire: &WireText<'_>) -> Vec<String> {
-    let Some(feeder) = edge.feeder else { return Vec::new() };
-    let rating = feeder.protection.as_ref().map(|protection| {
-        protection.rating_a.map_or_else(|| "rating to choose".to_owned(), |rating| format!("{rating} A"))
-    });
-    let over =
-        rating.map_or_else(|| feeder.id.to_string(), |rating| format!("{} \u{b7} {rating}", feeder.id));
-    vec![over, wire(Part::Feeder(&feeder.id)).unwrap_or_default()]
 }
