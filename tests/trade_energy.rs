@@ -7,6 +7,7 @@ use driploop::trade::energy::battery::{
 };
 use driploop::trade::energy::{BadPattern, Bank, Fares, Outlook, Pattern, Starting, Stretch, Use, outlook};
 use driploop::trade::finding::Code;
+use driploop::trade::quantity::Quantity;
 use proptest::prelude::*;
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
@@ -190,7 +191,7 @@ fn a_short_heavy_load_weighs_by_its_current_while_it_is_on() {
     let (windlass, workings) = ends_at(vec![used("windlass", 90.0, 10.0)], 0.0);
     near(windlass, 100.0 - 18.0 * 18.0_f64.powf(0.4), 1e-6);
     near(ends_at(vec![used("steady", 9.0, 100.0)], 0.0).0, 100.0 - 18.0 * 1.8_f64.powf(0.4), 1e-6);
-    let weighed = workings.iter().find(|working| working.what.contains("while they are on")).unwrap();
+    let weighed = workings.iter().find(|working| working.what == Quantity::PeukertLoad).unwrap();
     assert_eq!(weighed.numbers, "90 A x 10 %; rated 5 A, k = 1.4");
     assert_eq!(weighed.result, "28.6 A, for 9 A left to the bank on average (use)");
     // Two of them, each on a tenth of the time: 18 % of it one, 1 % both.

@@ -10,6 +10,7 @@ use driploop::trade::finding::{Code, Level};
 use driploop::trade::lights::{
     Doing, Drive, Fit, Fitted, Kind, MOST_SWITCHES, Review, TooManySwitches, Vessel, least_range, review,
 };
+use driploop::trade::quantity::Quantity;
 use uom::si::f64::{Length, Velocity};
 use uom::si::length::{meter, nautical_mile};
 use uom::si::velocity::knot;
@@ -216,9 +217,12 @@ fn a_sloop_with_every_light_on_its_own_switch() {
     assert_eq!(
         asked,
         [
-            ("lights under power", "all-round white and sidelights; or masthead, sidelights and sternlight"),
-            ("lights under sail", "sidelights and sternlight; or a tricolor lantern alone"),
-            ("lights at anchor", "one all-round white light where best seen"),
+            (
+                Quantity::LightsUnderPower,
+                "all-round white and sidelights; or masthead, sidelights and sternlight"
+            ),
+            (Quantity::LightsUnderSail, "sidelights and sternlight; or a tricolor lantern alone"),
+            (Quantity::LightsAtAnchor, "one all-round white light where best seen"),
         ]
     );
 }
@@ -286,7 +290,7 @@ fn a_sloop_that_cannot_sail_dark_ahead_is_found() {
     assert_eq!(found.findings[0].level, Level::Fix);
     let text = &found.findings[0].text;
     assert!(text.contains("cannot be lit without a light that is not shown then"), "{text}");
-    assert_eq!(found.findings[0].working.as_ref().unwrap().what, "lights under sail");
+    assert_eq!(found.findings[0].working.as_ref().unwrap().what, Quantity::LightsUnderSail);
 }
 
 #[test]

@@ -6,6 +6,7 @@ use super::event::{History, StepReading};
 use super::meter::{LEADS_OHM, ODD_VOLTS, Outcome, Question, Remark, Verdict, return_path};
 use super::progress::Opened;
 use super::step::{Action, StepKey};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAD_REST_VOLTAGE;
 use crate::trade::working::{Working, figure};
 
@@ -27,7 +28,7 @@ const FULL: f64 = 1.055;
 pub fn at_first_power(nominal: f64) -> (f64, Working) {
     let full = FULL * nominal;
     let working = Working {
-        what: "volts at first power",
+        what: Quantity::FirstPowerVolts,
         formula: "nominal voltage x what a full battery has at rest",
         numbers: format!("{} V x {FULL}", figure(nominal)),
         result: format!("{} V", figure(full)),

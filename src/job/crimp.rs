@@ -20,6 +20,7 @@ use super::termination;
 use super::wiring::{Conductor, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
+use crate::trade::quantity::Quantity;
 use crate::trade::terminal::{self, Kind, Pull};
 use crate::trade::working::{Working, figure};
 
@@ -141,7 +142,7 @@ impl Failed {
             self.words()
         );
         let working = Working {
-            what: "least pull of a crimp",
+            what: Quantity::CrimpPull,
             formula: "force held >= force published for the size",
             numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)),
             result: "fails".to_owned(),

@@ -20,6 +20,7 @@ use super::value::{CircuitId, DeviceId, ModeId, PointId};
 use super::wiring::{Conductor, ConductorId, Conductors};
 use crate::trade::dc_network::Trouble;
 use crate::trade::finding::{self, Code};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -274,7 +275,7 @@ fn given(gives: &[(String, f64)]) -> Working {
     let terms: Vec<_> =
         gives.iter().map(|(name, amperes)| format!("{} A ({name})", figure(*amperes))).collect();
     Working {
-        what: "what the batteries give",
+        what: Quantity::BatteryCurrent,
         formula: "sum of the current out of each battery, the network solved",
         numbers: if terms.is_empty() { "no battery".to_owned() } else { terms.join(" + ") },
         result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())),
@@ -295,7 +296,7 @@ fn lost(mut heat: Vec<(String, f64)>) -> Working {
         terms.push(format!("{} W ({} more)", figure(sum(others)), others.len()));
     }
     Working {
-        what: "lost in the wire",
+        what: Quantity::LostInWire,
         formula: "sum of current x volts lost along it, of each conductor with its ends and fuse",
         numbers: if terms.is_empty() { "no conductor".to_owned() } else { terms.join(" + ") },
         result: format!("{} W", figure(sum(&heat))),
@@ -363,7 +364,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             figure(least)
         );
         let working = Working {
-            what: "voltage at the posts while cranking",
+            what: Quantity::CrankingPostVoltage,
             formula: "the network solved with the starter's current",
             numbers: format!("{} A out of {}", figure(amperes), point.called()),
             result: format!("{} V", figure(volts)),
@@ -410,7 +411,7 @@ fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
         figure(limit)
     );
     let working = Working {
-        what: "lost in the starter cables",
+        what: Quantity::LostInStarterCables,
         formula: "volts at the battery's posts less volts at the starter, both while cranking",
         numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery))),
         result: format!("{} V", figure(lost)),
@@ -439,7 +440,7 @@ fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOve
                 .into_iter()
                 .chain(continuous.and_then(|(answer, _)| {
                     let working = answer.continuous.as_ref().unwrap_or(&answer.all).working(id)?;
-                    Some(Working { what: "continuous current through the point", ..working })
+                    Some(Working { what: Quantity::ContinuousThroughPoint, ..working })
                 }))
                 .collect(),
         })
@@ -505,7 +506,7 @@ impl VoltsOverModes {
     /// Where the range comes from.
     pub fn working(&self) -> Working {
         Working {
-            what: "volts at the device over all modes",
+            what: Quantity::DeviceVoltsOverModes,
             formula: "the network solved in each mode in which the circuit is on",
             numbers: format!(
                 "{} in '{}', {} V in '{}'",

@@ -14,6 +14,7 @@ use super::routing::RoutesReport;
 use super::step::Action;
 use super::subject::{Kind, Subject};
 use super::value::{DeviceId, LocationId, RacewayId};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
 
@@ -112,7 +113,7 @@ impl Counts {
     pub fn working(&self, kind: Kind) -> Working {
         let every = every(kind);
         Working {
-            what: "supports along open runs",
+            what: Quantity::Supports,
             formula: "for each gunwale on its way: length / spacing, rounded up",
             numbers: format!("every {} m", figure(every)),
             result: self.supports.to_string(),

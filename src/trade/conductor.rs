@@ -42,6 +42,7 @@ enum Made {
     /// Area in square millimeters and largest ohms per kilometer at 20 C, class 5 tinned.
     Metric(f64, f64),
 }
+use crate::trade::quantity::Quantity;
 use Made::{Gauge, Metric, ThinGauge};
 
 impl Made {
@@ -187,7 +188,7 @@ impl Size {
             Metric(..) => ("S = nominal area", self.text().to_owned(), &NOMINAL_AREA),
         };
         let result = format!("{mm2} mm2 ({} CM)", figure(self.circular_mils()));
-        Working { what: "conductor area", formula, numbers, result, source }
+        Working { what: Quantity::ConductorArea, formula, numbers, result, source }
     }
 
     /// The resistance of one meter of one conductor at the temperature of its copper.
@@ -208,7 +209,7 @@ impl Size {
         let stated = self.stated_resistance();
         let milliohms = self.resistance_per_meter(copper).get::<milliohm>();
         Working {
-            what: "conductor resistance",
+            what: Quantity::ConductorResistance,
             formula: "R = R0 x (234.5 + T) / (234.5 + T0)",
             numbers: format!(
                 "{} ohm per {} x (234.5 + {}) / (234.5 + {})",

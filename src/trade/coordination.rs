@@ -8,6 +8,7 @@ use uom::si::f64::ElectricCurrent;
 use super::finding::{Code, Finding};
 use super::source::COORDINATION;
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// A feeder's rating is at least this many times that of its largest branch; common practice.
 pub const FEEDER_OVER_BRANCH: f64 = 2.0;
@@ -41,7 +42,7 @@ pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Op
     };
     let text = format!("branch protection of {} A on {on}: {outcome}", figure(branch_a));
     let working = Working {
-        what: "order of opening",
+        what: Quantity::Coordination,
         formula: "feeder rating at least twice the branch rating",
         numbers: format!("{} A / {} A", figure(feeder_a), figure(branch_a)),
         result: figure(feeder_a / branch_a),

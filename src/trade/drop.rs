@@ -22,6 +22,7 @@ use super::finding::{Code, Finding};
 use super::rules::RuleSet;
 use super::source::{CIRCUIT_LAWS, DROP_CIRCULAR_MILS, DROP_METRIC};
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// Ohm circular mils per foot of copper at some 25 to 30 C.
 pub const K_OHM_CM_PER_FT: f64 = 10.75;
@@ -126,7 +127,7 @@ pub fn handbook(
     let volts = ElectricPotential::new::<volt>(volts);
     let share = volts / nominal;
     let result = volts_and_percent(volts, share);
-    Drop { volts, share, working: Working { what: "voltage drop", formula, numbers, result, source } }
+    Drop { volts, share, working: Working { what: Quantity::HandbookDrop, formula, numbers, result, source } }
 }
 
 /// The least copper that keeps the drop within `allowed`, by the handbook formula turned round.
@@ -163,7 +164,7 @@ pub fn needed_area(
             (area, "S = 0.0164 I L / E", numbers, format!("{} mm2", figure(mm2)), &DROP_METRIC)
         }
     };
-    NeededArea { area, working: Working { what: "copper needed", formula, numbers, result, source } }
+    NeededArea { area, working: Working { what: Quantity::CopperNeeded, formula, numbers, result, source } }
 }
 
 /// Ohm's law along a conductor: its resistance for each meter, its length, the current through it.
@@ -183,7 +184,7 @@ pub fn by_resistance(
     let volts = ohmic(per_meter, length.round_trip(), current);
     let share = volts / nominal;
     let working = Working {
-        what: "voltage drop",
+        what: Quantity::HandbookDrop,
         formula: "E = R x L x I",
         numbers: format!(
             "{} mohm/m at {} C x {} m x {} A",

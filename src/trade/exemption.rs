@@ -14,6 +14,7 @@ use super::finding::{Code, Finding};
 use super::rules::RuleSet;
 use super::source::CFR_425_G;
 use super::working::{Working, figure};
+use crate::trade::quantity::Quantity;
 
 /// An electronic circuit is exempt below this current, A.
 pub const ELECTRONICS_UNDER_A: f64 = 1.0;
@@ -103,7 +104,7 @@ fn under(
         exemption.words()
     );
     let working = Working {
-        what: "exemption",
+        what: Quantity::Exemption,
         formula: "value less than the exemption's figure",
         numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)),
         result: "not exempt".to_owned(),

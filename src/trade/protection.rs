@@ -21,6 +21,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use super::finding::{Code, Finding};
 use super::source::{CFR_455_A, CFR_455_D, MADE_RATINGS};
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// A fuse or breaker as it is fitted.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,7 +68,7 @@ pub fn judge(fitted: Option<&Fitted>, duty: &Duty, position: &Position) -> Verdi
 
 fn unprotected() -> Finding {
     let working = Working {
-        what: "protection",
+        what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
         numbers: "none".to_owned(),
         result: "unprotected".to_owned(),
@@ -94,7 +95,7 @@ fn made_and_voltage(fitted: &Fitted, nominal: Option<ElectricPotential>) -> Vec<
 fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
     let made = family.made().iter().map(|made| figure(*made)).collect::<Vec<_>>().join(", ");
     let working = Working {
-        what: "made ratings",
+        what: Quantity::StandardRatings,
         formula: "a rating is taken from the list, never between",
         numbers: family.words().to_owned(),
         result: format!("{made} A"),
@@ -107,7 +108,7 @@ fn not_made(family: Family, rating: ElectricCurrent) -> Finding {
 
 fn under_voltage(family: Family, nominal: f64, usual: f64) -> Finding {
     let working = Working {
-        what: "voltage rating",
+        what: Quantity::VoltageRating,
         formula: "voltage rating not less than nominal voltage",
         numbers: format!(
             "{} V nominal, {} usually made for {} V",

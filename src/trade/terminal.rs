@@ -17,6 +17,7 @@ use super::conductor::Size::{self, *};
 use super::finding::{Code, Finding};
 use super::source::{CRIMP_ABYC_E11, CRIMP_NASA, CRIMP_UL_486A, HEAT_SHRINK, Source, TERMINALS};
 use super::working::{Working, figure};
+use crate::trade::quantity::Quantity;
 
 /// A kind of terminal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -335,7 +336,7 @@ pub fn pulls(size: Size) -> Vec<Pull> {
 
 fn barrel_working(kind: Kind, size: Size, barrel: Barrel) -> Working {
     Working {
-        what: "terminal",
+        what: Quantity::Terminal,
         formula: "barrel by the conductor's size",
         numbers: size.to_string(),
         result: format!("{}, {}", kind.words(), barrel.words()),
@@ -346,7 +347,7 @@ fn barrel_working(kind: Kind, size: Size, barrel: Barrel) -> Working {
 fn tube_working(size: Size, tube: Length) -> Working {
     let over = size.outside_diameter().get::<millimeter>();
     Working {
-        what: "heat shrink",
+        what: Quantity::HeatShrink,
         formula: "narrowest 3:1 tube over 1.25 x diameter over insulation",
         numbers: format!("1.25 x {} mm ({size})", figure(over)),
         result: format!("{} mm tube", figure(tube.get::<millimeter>())),

@@ -151,7 +151,7 @@ async fn a_feeder_without_a_length_opens_on_its_way_and_allowances() {
     let (numbers, path) = equation(way);
     same(sum_of_raceways(&numbers), path);
     assert!(cut.contains(&format!("({} m + ", driploop::trade::working::figure(path))), "{cut}");
-    ron.page(&format!("/feeders/{along}")).await.says(&["length of the way", "length to cut"]);
+    ron.page(&format!("/feeders/{along}")).await.says(&["length of the route", "length to cut"]);
 }
 
 /// What `tube 3.2 m measured + tray 1 m from the drawing` comes to.

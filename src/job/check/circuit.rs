@@ -27,6 +27,7 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum;
 use crate::trade::protection::distance;
 use crate::trade::protection::opening::Opener;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -237,7 +238,7 @@ fn design_working(
         })
         .collect();
     Some(Working {
-        what: "design current",
+        what: Quantity::DesignCurrent,
         formula: "sum of the loads at nominal voltage",
         numbers: terms?.join(" + "),
         result: format!("{} A", figure(sum?.get::<ampere>())),

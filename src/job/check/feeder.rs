@@ -21,6 +21,7 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::sizing::{Demand, Governor, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
 use crate::trade::working::{Working, figure};
@@ -233,7 +234,7 @@ fn design_current(
         }
     };
     let result = format!("{} A", figure(most));
-    let working = Working { what: "design current", formula, numbers, result, source: &CIRCUIT_LAWS };
+    let working = Working { what: Quantity::DesignCurrent, formula, numbers, result, source: &CIRCUIT_LAWS };
     Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
 }
 
@@ -303,7 +304,7 @@ fn fuse_in_return() -> Finding {
     let text = "its fuse or breaker sits in the return and counts for nothing here: when it opens, what hangs on it stops \
         and stays live. Fit it in the positive conductor, at its source";
     let working = Working {
-        what: "protection",
+        what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
         numbers: "in the return, which is the grounded one".to_owned(),
         result: "left aside".to_owned(),

@@ -15,6 +15,7 @@ use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::Kind;
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CFR_455_A;
 use crate::trade::working::{Working, figure};
 
@@ -41,7 +42,7 @@ impl Behind {
     /// Whose protection it is, and how much it lets through.
     pub(super) fn working(&self, polarity: Polarity) -> Working {
         Working {
-            what: "protection before it",
+            what: Quantity::UpstreamProtection,
             formula: match polarity {
                 Polarity::Positive => "sum of the ratings side by side before it, with what charges there",
                 Polarity::Negative => "the largest rating past which a short circuit comes back through it",

@@ -24,6 +24,7 @@ use crate::job::plan::Plan;
 use crate::job::point::Kind;
 use crate::trade::conductor::Size;
 use crate::trade::joint::{self, Choice, NoSizing, Sizing, Stretch};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
 use report::{JointReport, Outcome, TreeReport, Unmet, WireSize};
@@ -150,7 +151,7 @@ fn outcome(
 fn alone_working(leg: &Leg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
     let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
     Working {
-        what: "size by itself",
+        what: Quantity::SizeAlone,
         formula: "the thinnest that carries its current and fuse and loses no more than its share: what is left of \
             the limit after sizes that are fixed, by length",
         numbers: match share {
@@ -179,7 +180,7 @@ fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working>
     let mut terms = terms.collect::<Option<Vec<_>>>()?;
     terms.reverse();
     Some(Working {
-        what: "lost from the battery, out and back",
+        what: Quantity::LostFromBattery,
         formula: "sum of current x resistance by the handbook of every wire on the way",
         numbers: terms.join(" + "),
         result: format!("{} V", figure(lost(at)?)),
@@ -197,7 +198,7 @@ fn working(wires: &[WireSize], sizing: &Sizing) -> Working {
         )
     };
     Working {
-        what: "copper of the tree",
+        what: Quantity::Copper,
         formula: "sum of length x area x 8960 kg/m3, least of all choices that keep every limit",
         numbers: wires.iter().map(term).collect::<Vec<_>>().join(" + "),
         result: format!("{} kg", figure(sizing.cost)),

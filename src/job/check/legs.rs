@@ -11,6 +11,7 @@ use crate::job::value::DeviceId;
 use crate::job::wiring::{Conductor, Path};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 
@@ -174,13 +175,13 @@ fn carried(
 pub(super) fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + use<> {
     let path = &leg.path;
     let one_way = summed(
-        "length one way",
+        Quantity::OneWay,
         "sum of its wires to the farthest device",
         path.out.iter().copied(),
         path.one_way(),
     );
     let round_trip = summed(
-        "length there and back",
+        Quantity::ThereAndBack,
         "sum of its wires to the farthest device and back",
         path.conductors(),
         path.round_trip(),
@@ -189,7 +190,7 @@ pub(super) fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + 
 }
 
 fn summed<'a>(
-    what: &'static str,
+    what: Quantity,
     formula: &'static str,
     wires: impl Iterator<Item = &'a Conductor>,
     whole: Option<Length>,

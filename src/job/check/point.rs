@@ -16,6 +16,7 @@ use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::dc_network::Fault;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -71,7 +72,7 @@ fn figures(
 
 fn short_circuit(short: &Fault) -> Working {
     Working {
-        what: "short-circuit current at the point",
+        what: Quantity::PointShortCircuit,
         formula: "I = V / R, R of all batteries, conductors, contacts and fuses in the way, loads off",
         numbers: format!(
             "{} V / {} mohm",

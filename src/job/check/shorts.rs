@@ -18,6 +18,7 @@ use crate::job::value::{FeederId, PointId};
 use crate::trade::dc_network::Fault;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{self, Opener};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -158,8 +159,8 @@ fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<It
         result: format!("{} A", figure(amperes(fault))),
         source: &CIRCUIT_LAWS,
     };
-    let far = far.map(|fault| of("fault current", fault));
-    far.into_iter().chain(near.map(|fault| of("fault current at the protection", fault)))
+    let far = far.map(|fault| of(Quantity::FaultCurrent, fault));
+    far.into_iter().chain(near.map(|fault| of(Quantity::FaultAtProtection, fault)))
 }
 
 /// Whether a conductor without protection of its own is cleared by the feeder's that guards it.

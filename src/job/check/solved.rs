@@ -20,6 +20,7 @@ use crate::trade::dc_network::{Fault, Trouble, Unusable};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::heat;
 use crate::trade::protection::opening::{self, Inrush};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -93,7 +94,7 @@ fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, so
         };
         flowing.say(context, &Subject::new(Thing::Feeder, &feeder.id), "there flow through it");
         figures.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
-            what: "solved drop",
+            what: Quantity::SolvedDrop,
             formula: "current through it x its resistance with its contacts, every circuit on",
             numbers: match amperes == 0.0 {
                 true => "nothing flows in it".to_owned(),
@@ -140,7 +141,7 @@ fn voltages(
         figures.solved_drop_v = Some(drop);
         figures.solved_drop_pct = Some(100.0 * drop / nominal);
         figures.workings.push(Working {
-            what: "solved drop",
+            what: Quantity::SolvedDrop,
             formula: "volts at its source less volts at the device, every circuit on",
             numbers: format!("{} V - {} V", figure(source), figure(lowest)),
             result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)),
@@ -152,7 +153,7 @@ fn voltages(
         figures.solved_drop_from_battery_v = Some(posts - lowest);
         figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
         figures.workings.push(Working {
-            what: "solved drop from the battery",
+            what: Quantity::SolvedDropFromBattery,
             formula: "volts at the battery's posts less volts at the device, every circuit on",
             numbers: format!("{} V - {} V", figure(posts), figure(lowest)),
             result: format!(

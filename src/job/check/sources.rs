@@ -17,6 +17,7 @@ use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::dc_network::Part;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -76,7 +77,7 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
              come home through fuel lines and controls. Join them by one that carries either starter's current"
         );
         let working = Working {
-            what: "common conductor of the engines",
+            what: Quantity::EnginesCommonConductor,
             formula: "grounded cranking circuits are joined by one that carries the starting current of each",
             numbers: "none".to_owned(),
             result: "apart".to_owned(),
@@ -108,7 +109,7 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
             figure(most)
         );
         let working = Working {
-            what: "voltage of the source",
+            what: Quantity::SourceVoltage,
             formula: "open-circuit voltage against nominal voltage",
             numbers: format!("{} V / {} V", figure(volts), figure(nominal)),
             result: format!("{} %", figure(100.0 * volts / nominal)),
@@ -194,7 +195,7 @@ impl Tied {
             (Code::BatteriesClash, charge, text)
         };
         let working = Working {
-            what: "volts between batteries that are tied together",
+            what: Quantity::VoltsBetweenBatteries,
             formula: "highest voltage at rest less that of the battery it feeds",
             numbers: format!("{} V - {} V", figure(self.highest), figure(volts)),
             result: format!("{} V", figure(apart)),

@@ -26,7 +26,7 @@ use crate::trade::dc_network::Unusable;
 use crate::trade::drop;
 use crate::trade::working::{Working, figure};
 
-pub use expected::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected};
+pub use expected::Expected;
 
 /// Less than this is no voltage, in V.
 const NO_VOLTS: f64 = 0.5;

@@ -17,6 +17,7 @@ use super::report::{RoutesReport, RunReport};
 use crate::job::plan::{Plan, PullString};
 use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
+use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::Leg;
 use crate::trade::source::CUT_ALLOWANCES;
@@ -119,7 +120,7 @@ impl RoutesReport {
         let terms: Vec<String> =
             cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimeter(cut))).collect();
         Some(Working {
-            what: "to cut in all",
+            what: Quantity::TotalToCut,
             formula: "sum of the lengths to cut of all runs",
             numbers: terms.join(" + "),
             result: format!("{} m", to_the_millimeter(whole)),

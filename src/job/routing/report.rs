@@ -15,6 +15,7 @@ use crate::job::subject::Subject;
 use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
+use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{Cut, Room, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
@@ -215,7 +216,7 @@ fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
     let raceways: Vec<String> = raceways.collect::<Option<_>>()?;
     let whole = way.length?.get::<millimeter>().round() / 1000.0;
     Some(Working {
-        what: "length of the way",
+        what: Quantity::RouteLength,
         formula: "sum of the lengths of its raceways",
         numbers: raceways.join(" + "),
         result: format!("{} m", figure(whole)),

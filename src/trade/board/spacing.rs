@@ -4,6 +4,7 @@ use super::part::{HOT_ABOVE_MM, HOT_BESIDE_MM, Part};
 use super::rect::Rect;
 use super::solid::Solid;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLASH, Source};
 use crate::trade::working::{Working, figure};
 
@@ -62,7 +63,7 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         figure(distance.round()),
         if above { "above" } else { "from" }
     );
-    let working = distances("air for something hot", distance, needed, &HEAT_DISTANCE);
+    let working = distances(Quantity::HotClearance, distance, needed, &HEAT_DISTANCE);
     Some(Finding::new(Code::HotTooNear, text).against(distance, needed, "mm").working(working))
 }
 
@@ -97,7 +98,7 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         compass.name,
         figure(distance.round())
     );
-    let working = distances("distance from a compass", distance, needed, source);
+    let working = distances(Quantity::CompassDistance, distance, needed, source);
     Some(Finding::new(Code::CompassTooNear, text).against(distance, needed, "mm").working(working))
 }
 
@@ -109,7 +110,7 @@ fn not_known(one: &Part, other: &Part, needed: f64) -> Finding {
     Finding::missing(&lacks, &format!("whether it is at least {needed} mm"))
 }
 
-fn distances(what: &'static str, distance: f64, needed: f64, source: &'static Source) -> Working {
+fn distances(what: Quantity, distance: f64, needed: f64, source: &'static Source) -> Working {
     Working {
         what,
         formula: "edge to edge, at least what is asked",
@@ -130,7 +131,7 @@ pub fn splash(part: &Part) -> Option<Finding> {
         part.name
     );
     let working = Working {
-        what: "water",
+        what: Quantity::Water,
         formula: "a wet place takes parts that splashes do not harm",
         numbers: "place: wet; part: not said to stand splashes".to_owned(),
         result: "not for this place".to_owned(),

@@ -12,6 +12,7 @@ use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::time::hour;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::PEUKERT;
 use crate::trade::working::{Working, figure};
 
@@ -156,7 +157,7 @@ impl RatedCapacity {
         let (hours, amperes) = (self.over.get::<hour>(), current.get::<ampere>());
         let charge = self.charge.get::<ampere_hour>();
         Working {
-            what: "time to empty at a steady current",
+            what: Quantity::TimeToEmpty,
             formula: "t = H (C / (I H))^k, C the capacity over H hours",
             numbers: format!(
                 "{} h x ({} Ah / ({} A x {} h))^{}",

@@ -9,6 +9,7 @@ use uom::si::ratio::percent;
 use super::bank::{Bank, Starting};
 use super::battery::{self, Chemistry};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
 use crate::trade::working::{Working, figure};
 
@@ -74,7 +75,7 @@ fn working(
     source: &'static Source,
 ) -> Working {
     Working {
-        what: "voltage while cranking at the lowest state of charge",
+        what: Quantity::LowestCrankingVoltage,
         formula: "V = rest voltage - I R; R as given, or (12.6 V - 7.2 V) / cold-cranking rating",
         numbers: format!(
             "{} V - {} A x {} mohm",

@@ -15,6 +15,7 @@ use super::cranking;
 use super::follow::{Model, Phase, follow, too_cold_to_charge};
 use super::pattern::{Pattern, Stretch};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
 use crate::trade::working::{Working, figure};
 
@@ -102,7 +103,7 @@ fn settled(
     let largest = day.iter().map(|stretch| stretch.heaviest().get::<ampere>()).fold(0.0, f64::max);
     let mut workings = vec![
         Working {
-            what: "capacity at the bank's temperature",
+            what: Quantity::CapacityAtTemperature,
             formula: if chemistry.is_lead() {
                 "rated capacity x share that the temperature leaves; the bank is taken to be as warm as the plan's \
                     ambient, and a colder one holds less"
@@ -122,14 +123,14 @@ fn settled(
             source: &LEAD_COLD,
         },
         Working {
-            what: "usable capacity at the rated current",
+            what: Quantity::UsableCapacity,
             formula: "capacity x (100 % - floor)",
             numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0)),
             result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))),
             source: &BATTERY_PRACTICE,
         },
         Working {
-            what: "most charging current that the bank takes",
+            what: Quantity::LargestChargingCurrent,
             formula: "capacity x the chemistry's share in an hour; none for lithium at 0 C or below",
             numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)),
             result: format!("{} A", figure(model.acceptance_a)),
@@ -164,7 +165,7 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
     let charged =
         if charging > 0.0 { format!(", less {} A that charge", figure(charging)) } else { String::new() };
     Some(Working {
-        what: "what the loads of a mode weigh on the bank while they are on",
+        what: Quantity::PeukertLoad,
         formula: "mean over the time of I x (I / rated current)^(k - 1), at least I: what is on at once, less what \
             charges. Each load is on its share of the time, whether the others are on or not: loads that always run \
             together weigh more. What a battery recovers in between is not counted",
@@ -197,7 +198,7 @@ fn lowest(model: &Model, course: &Course, from: f64, unknown: &str) -> Working {
     let at_most = if unknown.is_empty() { "" } else { "at most " };
     let balance = &course.balance;
     Working {
-        what: "state of charge at the end of the pattern",
+        what: Quantity::ChargeAtEnd,
         formula: "start + (efficiency x charge in - charge out weighed by Peukert) / capacity",
         numbers: format!(
             "{} % + ({} x {} Ah - {} Ah) / {} Ah",

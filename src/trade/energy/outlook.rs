@@ -4,6 +4,7 @@ use super::bank::Bank;
 use super::judge::{self, Fares};
 use super::pattern::{BadPattern, Pattern, Stretch, whole_day};
 use crate::trade::finding::Finding;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CHARGE_BALANCE;
 use crate::trade::working::{Working, figure};
 use uom::si::electric_charge::ampere_hour;
@@ -80,7 +81,7 @@ fn mode_use(stretch: &Stretch) -> ModeUse {
         lasts: stretch.lasts,
         used,
         working: Working {
-            what: "charge used in the mode",
+            what: Quantity::ModeCharge,
             formula: "sum of current x share of time, x hours",
             numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)),
             result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())),

@@ -2,6 +2,7 @@
 
 use super::pattern;
 use super::vessel::{Doing, Vessel};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_30;
 use crate::trade::working::{Working, figure};
 use uom::si::length::meter;
@@ -22,7 +23,7 @@ pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
             );
             let asked = pattern::asked_under_power(vessel);
             Working {
-                what: "lights under power",
+                what: Quantity::LightsUnderPower,
                 formula: asked.rule,
                 numbers: format!("{meters}, {speed}"),
                 result: asked.lights.to_owned(),
@@ -32,7 +33,11 @@ pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
         Doing::UnderSail | Doing::UnderOars => {
             let asked = pattern::asked_under_sail(vessel, doing);
             Working {
-                what: if doing == Doing::UnderSail { "lights under sail" } else { "lights under oars" },
+                what: if doing == Doing::UnderSail {
+                    Quantity::LightsUnderSail
+                } else {
+                    Quantity::LightsUnderOars
+                },
                 formula: asked.rule,
                 numbers: meters,
                 result: asked.lights.to_owned(),
@@ -40,7 +45,7 @@ pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
             }
         }
         Doing::AtAnchor => Working {
-            what: "lights at anchor",
+            what: Quantity::LightsAtAnchor,
             formula: "L < 50 m: one all-round white light; L >= 50 m: two",
             numbers: meters,
             result: pattern::asked_at_anchor(vessel).to_owned(),

@@ -4,6 +4,7 @@ use uom::si::f64::Length;
 use uom::si::length::{meter, nautical_mile};
 
 use super::vessel::Kind;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_22;
 use crate::trade::working::{Working, figure};
 
@@ -35,7 +36,7 @@ pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
     LeastRange {
         range: Length::new::<nautical_mile>(miles),
         working: Working {
-            what: "least range",
+            what: Quantity::LightRange,
             formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
             numbers: format!("L = {} m", figure(meters)),
             result,

@@ -16,6 +16,7 @@ use uom::si::length::{inch, meter, millimeter};
 
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
+use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::source::{
     CFR_455_B, CFR_460, CFR_460_ALTERNATOR, CFR_460_SWITCH, ISO_10133_FUSE_PLACE, Source,
@@ -76,7 +77,7 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
         }
     );
     let working = Working {
-        what: "distance from the source",
+        what: Quantity::DistanceFromSource,
         formula: reach.rule,
         numbers: format!("{} m along the conductor", figure(value)),
         result: format!("{} m over", figure(value - limit)),
@@ -97,7 +98,7 @@ pub fn bare_to_switch() -> Finding {
         183.460, as remembered, asks no more. Nothing but its insulation keeps a short in it from burning: practice \
         fits a fuse at the battery";
     let working = Working {
-        what: "protection",
+        what: Quantity::Protection,
         formula: "within 72 in of the switch that disconnects the battery",
         numbers: "every conductor from the switch".to_owned(),
         result: "lawful without, read the section itself".to_owned(),
@@ -120,7 +121,7 @@ pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Opti
         figure(rating)
     );
     let working = Working {
-        what: "largest rating after an alternator",
+        what: Quantity::LargestAfterAlternator,
         formula: "rating not over 120 % of the rated current",
         numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())),
         result: format!("{} A", figure(limit)),

@@ -17,6 +17,7 @@ use uom::si::time::second;
 
 use super::family::Family;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -278,7 +279,7 @@ pub fn judge_interrupt(
         ),
     };
     let working = plain_working(
-        "interrupting rating",
+        Quantity::InterruptRating,
         "interrupting rating not less than the fault current",
         format!("{breaks_a} A against {flows_a} A"),
         format!("{} A short", figure(flows - breaks)),
@@ -330,7 +331,7 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
             format!("open after {} s at the latest", figure(latest.get::<second>())),
         ),
         None => plain_working(
-            "opening on a short circuit",
+            Quantity::ShortCircuitResponse,
             "fault current well over the rating",
             format!("{} A / {} A = {}", figure(fault_a), figure(rating_a), figure(fault_a / rating_a)),
             "may never open".to_owned(),
@@ -353,7 +354,7 @@ fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Workin
     let numbers =
         format!("{} A / {} A = {} %", figure(amperes), figure(rating), figure(100.0 * amperes / rating));
     plain_working(
-        "opening time",
+        Quantity::TimeCurrent,
         "band of opening times at a percentage of rating",
         numbers,
         result,
@@ -362,7 +363,7 @@ fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Workin
 }
 
 fn plain_working(
-    what: &'static str,
+    what: Quantity,
     formula: &'static str,
     numbers: String,
     result: String,

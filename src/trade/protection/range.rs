@@ -13,6 +13,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential};
 use super::family::Family;
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::source::{CFR_455_C, FUSE_MARGIN, ISO_10133_FUSE, MADE_RATINGS, MAKERS_MANUAL};
 use crate::trade::working::{Working, figure, keeps_to};
@@ -193,7 +194,7 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
         }
     };
     let result = format!("{} A", figure(amperes));
-    let working = Working { what: "largest rating", formula, numbers, result, source };
+    let working = Working { what: Quantity::LargestRating, formula, numbers, result, source };
     Top { amperes, by_device: false, working: Some(working) }
 }
 
@@ -308,7 +309,7 @@ fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
 
 fn device_working(amperes: f64) -> Working {
     Working {
-        what: "largest rating",
+        what: Quantity::LargestRating,
         formula: "the device's largest fuse",
         numbers: "as its manufacturer states".to_owned(),
         result: format!("{} A", figure(amperes)),
@@ -319,7 +320,7 @@ fn device_working(amperes: f64) -> Working {
 fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
     let list = made.iter().map(|rating| figure(*rating)).collect::<Vec<_>>().join(", ");
     Working {
-        what: "allowed ratings",
+        what: Quantity::AllowedRatings,
         formula: "made ratings from the load to the limit",
         numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)),
         result: format!("{list} A"),
@@ -329,7 +330,7 @@ fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
 
 fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working {
     Working {
-        what: "rating to fit",
+        what: Quantity::RatingToFit,
         formula: "smallest with load within 80 %, within what the conductor may carry",
         numbers: format!(
             "{} A / 0.8 = {} A, conductor {} A",
@@ -344,7 +345,7 @@ fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working
 
 fn margin_working(load: f64, rating: f64) -> Working {
     Working {
-        what: "continuous load",
+        what: Quantity::ContinuousLoad,
         formula: "load not over 80 % of the rating",
         numbers: format!("0.8 x {} A", figure(rating)),
         result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)),

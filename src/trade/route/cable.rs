@@ -10,6 +10,7 @@ use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
 use super::cut::Allowances;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::FACTORY_CABLES;
 use crate::trade::working::{Working, figure};
 
@@ -137,7 +138,7 @@ pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allo
         ends_after: None,
         join: None,
         working: Working {
-            what: "reach of the cable",
+            what: Quantity::CableReach,
             formula: "its length - (path + at each end rise, service loop and drip loop)",
             numbers: format!(
                 "{} m - ({} m + {} m + {} m)",

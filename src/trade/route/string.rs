@@ -9,6 +9,7 @@ use serde::Serialize;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::PULL_STRING;
 use crate::trade::working::{Working, figure};
 
@@ -52,13 +53,13 @@ impl StringNeeded {
             feed_m,
             beside_m,
             working: working(
-                "string to tie on",
+                Quantity::StringToTie,
                 "raceways in a row that take a string + what is left at each end",
                 &beside,
             ),
             feeding: (!feed.is_empty()).then(|| {
                 working(
-                    "string to feed in",
+                    Quantity::StringToFeed,
                     "raceways in a row where none lies yet + what is left at each end",
                     &feed,
                 )
@@ -78,7 +79,7 @@ fn long(stretches: &[f64]) -> f64 {
     stretches.iter().map(|stretch| stretch + 2.0 * TAIL_M).sum()
 }
 
-fn working(what: &'static str, formula: &'static str, stretches: &[f64]) -> Working {
+fn working(what: Quantity, formula: &'static str, stretches: &[f64]) -> Working {
     let numbers = stretches.iter().map(|stretch| format!("{} m + 2 x {TAIL_M} m", figure(*stretch)));
     Working {
         what,

@@ -4,10 +4,10 @@ use super::chosen::Settled;
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::job::finding::Finding;
-use crate::job::length;
 use crate::job::plan::Polarity;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
+use crate::trade::quantity::Quantity;
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
 use crate::web::length::LengthUnit;
@@ -19,24 +19,30 @@ pub struct Figures<'a> {
 }
 
 /// What the workings of a design current are called.
-pub const CURRENT: &[&str] = &["design current"];
+pub const CURRENT: &[Quantity] = &[Quantity::DesignCurrent];
 /// What the workings of a length one way are called: a circuit's, and those of a single wire.
-pub const ONE_WAY: &[&str] = &["length one way", "length of the way", "length to cut", length::LENGTH];
-const LENGTH: &[&str] =
-    &["length one way", "length there and back", "length of the way", "length to cut", length::LENGTH];
-pub(super) const AMPACITY: &[&str] = &[
-    "allowable current",
-    "allowable current in an engine space",
-    "allowable current in the heat",
-    "allowable current in the bundle",
+pub const ONE_WAY: &[Quantity] =
+    &[Quantity::OneWay, Quantity::RouteLength, Quantity::LengthToCut, Quantity::WireLength];
+const LENGTH: &[Quantity] = &[
+    Quantity::OneWay,
+    Quantity::ThereAndBack,
+    Quantity::RouteLength,
+    Quantity::LengthToCut,
+    Quantity::WireLength,
+];
+pub(super) const AMPACITY: &[Quantity] = &[
+    Quantity::Ampacity,
+    Quantity::AmpacityInEngineSpace,
+    Quantity::AmpacityInHeat,
+    Quantity::AmpacityInBundle,
 ];
 /// What the workings of a drop by the handbook are called.
-pub const HANDBOOK: &[&str] = &["voltage drop"];
-const SOLVED: &[&str] = &["solved drop"];
-pub(super) const PROTECTION: &[&str] =
-    &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
-const BEHIND: &[&str] = &["protection before it"];
-const ELSEWHERE: [&[&str]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
+pub const HANDBOOK: &[Quantity] = &[Quantity::HandbookDrop];
+const SOLVED: &[Quantity] = &[Quantity::SolvedDrop];
+pub(super) const PROTECTION: &[Quantity] =
+    &[Quantity::LargestRating, Quantity::AllowedRatings, Quantity::ContinuousLoad, Quantity::RatingToFit];
+const BEHIND: &[Quantity] = &[Quantity::UpstreamProtection];
+const ELSEWHERE: [&[Quantity]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
 
 /// The figures of a circuit, on the page that shows its findings.
 pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
@@ -57,7 +63,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
             drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct),
         )
         .against(Some("feeders and their returns among it".to_owned()))
-        .by(figures.workings(&["solved drop from the battery"])),
+        .by(figures.workings(&[Quantity::SolvedDropFromBattery])),
     ];
     all.extend(figures.protection(report.protection.as_ref()));
     all.extend(figures.faults(report.fault_at_protection_a, report.fault_current_a));
@@ -100,7 +106,7 @@ pub fn of_feeder(
 }
 
 impl Figures<'_> {
-    fn workings(&self, what: &[&str]) -> Vec<Working> {
+    fn workings(&self, what: &[Quantity]) -> Vec<Working> {
         self.workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
     }
 
@@ -180,17 +186,18 @@ impl Figures<'_> {
             Figured::new("Fault current at the protection", amount(at_protection, "A"))
                 .against(Some("what it has to break".to_owned()))
                 .marked(self.level(&[Code::InterruptUnderFault, Code::InterruptUnderUsual]))
-                .by(self.workings(&["fault current at the protection"])),
+                .by(self.workings(&[Quantity::FaultAtProtection])),
             Figured::new("Fault current at the far end", amount(far, "A"))
                 .against(Some("what has to open it".to_owned()))
                 .marked(self.level(&[Code::FaultTooWeak]))
-                .by(self.workings(&["fault current"])),
+                .by(self.workings(&[Quantity::FaultCurrent])),
         ]
     }
 
     /// Workings that belong to none of the figures above.
     fn rest(&self) -> Option<Figured> {
-        let known = |what: &str| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
+        let known =
+            |what: Quantity| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
         let rest: Vec<Working> =
             self.workings.iter().filter(|working| !known(working.what)).cloned().collect();
         (!rest.is_empty()).then(|| Figured::new("Also worked out", Some(rest.len().to_string())).by(rest))
@@ -198,12 +205,12 @@ impl Figures<'_> {
 }
 
 /// Workings that only one figure has.
-const NAMED: &[&str] = &[
-    "smallest size",
-    "exemption",
-    "solved drop from the battery",
-    "fault current",
-    "fault current at the protection",
+const NAMED: &[Quantity] = &[
+    Quantity::SmallestSize,
+    Quantity::Exemption,
+    Quantity::SolvedDropFromBattery,
+    Quantity::FaultCurrent,
+    Quantity::FaultAtProtection,
 ];
 
 /// A number with its unit, as fine as anybody reads it.

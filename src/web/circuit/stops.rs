@@ -2,6 +2,7 @@
 
 use super::path::Piece;
 use crate::drawing::voltage_path::{Kind, Stop};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 use crate::web::length::LengthUnit;
@@ -62,7 +63,7 @@ impl Row {
 pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
     let inside = ohms(at_rest - volts, amperes, "of its own");
     Working {
-        what: "volts at the posts",
+        what: Quantity::PostVolts,
         formula: "volts at rest less its current x its own resistance, every circuit on",
         numbers: format!("{} V - {inside}", figure(at_rest)),
         result: format!("{} V", figure(volts)),
@@ -72,7 +73,7 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
 
 fn lost_on(piece: &Piece, lost: f64) -> Working {
     Working {
-        what: "lost on it",
+        what: Quantity::LostOnPart,
         formula: "current through it x its resistance with its contacts and its fuse, every circuit on",
         numbers: ohms(lost, piece.amperes, &piece.called),
         result: format!("{} V", figure(lost)),
@@ -94,7 +95,7 @@ fn left_of(before: &Stop, stop: &Stop) -> Working {
         _ => "volts before it less what is lost on it",
     };
     Working {
-        what: "volts left",
+        what: Quantity::VoltsLeft,
         formula,
         numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)),
         result: format!("{} V", figure(stop.volts)),

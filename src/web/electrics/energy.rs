@@ -12,6 +12,7 @@ use crate::job::finding::Finding;
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
 use crate::trade::working::{Working, figure};
 use crate::web::job::Opened;
@@ -112,7 +113,7 @@ fn daily(bank: &BankReport) -> Working {
     let terms: Vec<_> =
         bank.modes.iter().map(|mode| format!("{} Ah ({})", figure(mode.used_ah), mode.mode)).collect();
     Working {
-        what: "charge that a day takes",
+        what: Quantity::DailyCharge,
         formula: "sum of what its modes take",
         numbers: terms.join(" + "),
         result: format!("{} Ah", figure(bank.daily_ah)),
@@ -237,7 +238,7 @@ fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
         numbers += &format!(" ({} Ah drawn, k = {})", figure(since.drawn_ah), figure(course.peukert));
     }
     Working {
-        what: "state of charge",
+        what: Quantity::StateOfCharge,
         formula: "before - drawn as it weighs / capacity + efficiency x charged / capacity",
         numbers,
         result: format!("{} %", figure(moment.charge_pct)),

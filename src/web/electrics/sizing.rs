@@ -9,6 +9,7 @@ use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
 use crate::job::length;
 use crate::job::subject::Kind;
 use crate::store::JobId;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
 use crate::web::circuit::{CURRENT, ONE_WAY, Settled};
@@ -122,7 +123,7 @@ fn saved(outcome: &Outcome) -> String {
 fn saving(outcome: &Outcome) -> Option<Working> {
     let (alone, saved) = (outcome.alone_kg?, outcome.saved_kg?);
     Some(Working {
-        what: "saved by sizing together",
+        what: Quantity::SavedTogether,
         formula: "copper with each wire sized by itself less copper with all sized together",
         numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
         result: format!(
@@ -186,7 +187,7 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
 /// How the conductor of a wire and its current came about.
 fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Working>) {
     let id = wire.subject.id.as_str();
-    let called = |workings: &[Working], what: &[&str]| -> Vec<Working> {
+    let called = |workings: &[Working], what: &[Quantity]| -> Vec<Working> {
         workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
     };
     let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);

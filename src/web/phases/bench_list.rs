@@ -19,6 +19,7 @@ use crate::job::value::LengthM;
 use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 use crate::web::circuit::wires;
@@ -286,7 +287,7 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
     let terms: Vec<String> =
         cuts.iter().map(|(id, meters)| format!("{} m ({id})", figure(*meters))).collect();
     let working = Working {
-        what: "off the spool",
+        what: Quantity::OffSpool,
         formula: "sum of the lengths that the jumpers are cut to",
         numbers: terms.join(" + "),
         result: format!("{} m", figure(sum)),

@@ -13,6 +13,7 @@ use crate::job::event::Repair;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, events};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
 use crate::trade::working::{Working, figure};
 use crate::web::form::{Form, capital};
@@ -222,7 +223,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let percent = 100.0 * one.share;
     let share = if percent < 1.0 { "less than 1 %".to_owned() } else { format!("{percent:.0} %") };
     let working = Working {
-        what: "how well it explains the readings",
+        what: Quantity::Likelihood,
         formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
         numbers: format!("chi-squared {} left of all readings", figure(one.amiss)),
         result: share.clone(),
@@ -236,7 +237,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
 fn cost(fault: &Fault) -> Option<Working> {
     let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
     Some(Working {
-        what: "what it costs",
+        what: Quantity::ExtraDrop,
         formula: "excess resistance x current through it, on the circuit it costs most",
         numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
         result: format!("{} V", figure(fault.costs_v)),

@@ -7,12 +7,13 @@ use uuid::Uuid;
 use super::bench::Bench;
 use super::proof::{Lack, Proof, remarks, test_of};
 use crate::job::event::Reading;
-use crate::job::meter::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected, Outcome};
+use crate::job::meter::{Expected, Outcome};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::{self, StepKey};
 use crate::job::value::DeviceId;
 use crate::shop::role::Action;
+use crate::trade::quantity::Quantity;
 use crate::web::circuit::{amount, fine};
 use crate::web::form::Form;
 use crate::web::hand::withdraw::TakeBack;
@@ -332,14 +333,14 @@ impl Cells {
         let cell = |name, value, what| Cell::new(of, name, value, &expected.workings, &[what]);
         let volts = |volts| Figure::rounded(volts, 2, "V");
         Self {
-            source: cell("source", volts(expected.source_v), AT_SOURCE),
-            load: cell("load", volts(expected.load_v), AT_LOAD),
-            current: cell("current", Figure::new(fine(expected.current_a), "A"), DRAWN),
-            drop: cell("drop", volts(expected.drop_v), AT_LOAD),
-            limit: cell("drop allowed", volts(expected.most_drop_v), ALLOWED),
+            source: cell("source", volts(expected.source_v), Quantity::VoltsExpectedAtSource),
+            load: cell("load", volts(expected.load_v), Quantity::VoltsExpectedAtLoad),
+            current: cell("current", Figure::new(fine(expected.current_a), "A"), Quantity::CurrentExpected),
+            drop: cell("drop", volts(expected.drop_v), Quantity::VoltsExpectedAtLoad),
+            limit: cell("drop allowed", volts(expected.most_drop_v), Quantity::DropAllowed),
             ohms: expected
                 .return_ohm
-                .map(|ohms| cell("return", Figure::new(fine(ohms), "\u{3a9}"), ALONG_RETURN)),
+                .map(|ohms| cell("return", Figure::new(fine(ohms), "\u{3a9}"), Quantity::ReturnResistance)),
         }
     }
 }

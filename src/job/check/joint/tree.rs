@@ -21,6 +21,7 @@ use crate::trade::ampacity::{self, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::minimum;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -284,7 +285,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             None => of("All on", &|_| true),
         };
         Working {
-            what: "current in use",
+            what: Quantity::CurrentInUse,
             formula: "the most that the circuits behind it take in any one mode; all of them where there is no mode",
             numbers,
             result: format!("{} A", figure(most)),
