@@ -5,7 +5,7 @@
 
 use driploop::job::check::{self, JointReport, Report, check_job, together};
 use driploop::job::file::JobFile;
-use driploop::job::modes::{State, StateOf};
+use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::Plan;
 use driploop::shop::demo;
 use driploop::trade::quantity::Quantity;
@@ -76,7 +76,7 @@ fn codes<'a>(report: &'a Report, subject: &str) -> Vec<&'a str> {
     about.map(|finding| finding.code.phrase()).collect()
 }
 
-fn state<'a>(report: &'a Report, name: &str) -> &'a State {
+fn state<'a>(report: &'a Report, name: &str) -> &'a SolvedState {
     report.modes.as_ref().unwrap().states.iter().find(|state| state.name == name).unwrap()
 }
 

@@ -5,7 +5,9 @@
 use driploop::trade::energy::battery::{
     Chemistry, OneAmpereCapacity, RatedCapacity, cold_factor, end_voltage, rest_voltage,
 };
-use driploop::trade::energy::{BadPattern, Bank, Fares, Outlook, Pattern, Starting, Stretch, Use, outlook};
+use driploop::trade::energy::{
+    BadPattern, Bank, DayStretch, Fares, LoadUse, Outlook, Pattern, Starting, outlook,
+};
 use driploop::trade::finding::Code;
 use driploop::trade::quantity::Quantity;
 use proptest::prelude::*;
@@ -97,17 +99,21 @@ fn bank() -> Bank {
     }
 }
 
-fn stretch(mode: &str, hours: f64, load: f64, charging: f64) -> Stretch {
-    Stretch {
+fn stretch(mode: &str, hours: f64, load: f64, charging: f64) -> DayStretch {
+    DayStretch {
         mode: mode.to_owned(),
         lasts: Time::new::<hour>(hours),
-        uses: vec![Use { what: "all".to_owned(), current: amperes(load), share: Ratio::new::<ratio>(1.0) }],
+        uses: vec![LoadUse {
+            what: "all".to_owned(),
+            current: amperes(load),
+            share: Ratio::new::<ratio>(1.0),
+        }],
         unknown: Vec::new(),
         charging: amperes(charging),
     }
 }
 
-fn pattern(day: Vec<Stretch>, days: u8) -> Pattern {
+fn pattern(day: Vec<DayStretch>, days: u8) -> Pattern {
     Pattern { day, days, from: Ratio::new::<ratio>(1.0) }
 }
 
@@ -122,7 +128,7 @@ fn fares(outlook: &Outlook) -> &Fares {
 #[test]
 fn charge_by_mode_is_current_by_share_by_hours() {
     let mut fishing = stretch("fishing", 6.0, 2.5, 0.0);
-    fishing.uses.push(Use {
+    fishing.uses.push(LoadUse {
         what: "live well".to_owned(),
         current: amperes(4.0),
         share: Ratio::new::<percent>(25.0),
@@ -137,12 +143,12 @@ fn charge_by_mode_is_current_by_share_by_hours() {
 }
 
 /// 6 A for 10 h out of 100 Ah: 40 % left, and 50 % passed after 50 Ah / 6 A = 8.333 h.
-fn used(what: &str, current: f64, percents: f64) -> Use {
-    Use { what: what.to_owned(), current: amperes(current), share: Ratio::new::<percent>(percents) }
+fn used(what: &str, current: f64, percents: f64) -> LoadUse {
+    LoadUse { what: what.to_owned(), current: amperes(current), share: Ratio::new::<percent>(percents) }
 }
 
-fn loads_of(uses: Vec<Use>) -> Vec<(f64, f64)> {
-    let day = Stretch { uses, ..stretch("use", 1.0, 0.0, 0.0) };
+fn loads_of(uses: Vec<LoadUse>) -> Vec<(f64, f64)> {
+    let day = DayStretch { uses, ..stretch("use", 1.0, 0.0, 0.0) };
     day.loads().iter().map(|load| (load.share.get::<ratio>(), load.current.get::<ampere>())).collect()
 }
 
@@ -183,8 +189,8 @@ fn many_loads_keep_their_mean_and_weigh_no_less() {
 #[test]
 fn a_short_heavy_load_weighs_by_its_current_while_it_is_on() {
     let lead = Bank { peukert: Some(1.4), ..bank() };
-    let ends_at = |uses: Vec<Use>, charging: f64| {
-        let day = Stretch { uses, ..stretch("use", 2.0, 0.0, charging) };
+    let ends_at = |uses: Vec<LoadUse>, charging: f64| {
+        let day = DayStretch { uses, ..stretch("use", 2.0, 0.0, charging) };
         let found = outlook(&lead, &pattern(vec![day], 1)).unwrap();
         (fares(&found).course.end().get::<percent>(), fares(&found).workings.clone())
     };
@@ -201,7 +207,8 @@ fn a_short_heavy_load_weighs_by_its_current_while_it_is_on() {
     near(ends_at(vec![used("one", 20.0, 10.0), used("other", 20.0, 10.0)], 0.0).0, 100.0 - pumps, 1e-6);
     // 20 A of an alternator go to the windlass first, and a full bank takes nothing in between: of the first five
     // minutes 70 A for a tenth are left, 7 A / 12 x (70 / 5)^0.4.
-    let day = Stretch { uses: vec![used("windlass", 90.0, 10.0)], ..stretch("use", 1.0 / 12.0, 0.0, 20.0) };
+    let day =
+        DayStretch { uses: vec![used("windlass", 90.0, 10.0)], ..stretch("use", 1.0 / 12.0, 0.0, 20.0) };
     let found = outlook(&lead, &pattern(vec![day], 1)).unwrap();
     near(fares(&found).course.end().get::<percent>(), 100.0 - 7.0 / 12.0 * 14.0_f64.powf(0.4), 1e-9);
 }
@@ -216,7 +223,7 @@ fn the_posts_are_at_their_lowest_while_the_heavy_load_is_on() {
         ..bank()
     };
     let low_at = |uses| {
-        let day = Stretch { uses, ..stretch("use", 0.25, 0.0, 0.0) };
+        let day = DayStretch { uses, ..stretch("use", 0.25, 0.0, 0.0) };
         let found = outlook(&lead, &pattern(vec![day], 1)).unwrap();
         fares(&found).course.low_voltage_at
     };

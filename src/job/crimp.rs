@@ -15,17 +15,17 @@ use super::event::{CrimpPull, History, Mark, Tick};
 use super::finding::Finding;
 use super::plan::Plan;
 use super::step::{Action, StepKey};
-use super::subject::{Kind as SubjectKind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::termination;
 use super::wiring::{Conductor, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
 use crate::trade::quantity::Quantity;
-use crate::trade::terminal::{self, Kind, Pull};
+use crate::trade::terminal::{self, LeastPull, TerminalKind};
 use crate::trade::working::{Working, figure};
 
 /// What a sample stands for: a kind of terminal, where one could be chosen, on a size of conductor.
-type Sort = (Option<Kind>, Size);
+type Sort = (Option<TerminalKind>, Size);
 /// A moment, with the id that tells two events of one moment apart.
 type Moment = (Timestamp, Uuid);
 
@@ -39,7 +39,7 @@ pub struct Failed {
     /// What the sample held, in N.
     pub held_n: f64,
     /// What it must hold, and who asks for it.
-    pub least: Pull,
+    pub least: LeastPull,
     /// Every end of the sort.
     pub ends: Vec<String>,
     /// Those of them that were made since the last good sample.
@@ -47,7 +47,7 @@ pub struct Failed {
 }
 
 /// What a crimp on a conductor must hold, by the first of those who ask; `None`: nothing says.
-pub fn least(size: Size) -> Option<Pull> {
+pub fn least(size: Size) -> Option<LeastPull> {
     terminal::pulls(size).into_iter().next()
 }
 
@@ -92,7 +92,7 @@ fn of_sort(
     let since =
         |end: &&String| made.get(end.as_str()).is_some_and(|made| good.is_none_or(|good| good < *made));
     let unproven = ends.iter().filter(since).cloned().collect();
-    let kind = kind.map_or("crimp", Kind::words);
+    let kind = kind.map_or("crimp", TerminalKind::words);
     Some(Failed {
         sample: Subject::new(SubjectKind::End, &latest.end),
         sort: format!("{kind} on {size}"),

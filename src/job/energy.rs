@@ -19,10 +19,10 @@ use uom::si::time::hour;
 use super::finding::Finding;
 use super::plan::{Circuit, Device, Mode, Plan, Polarity};
 use super::point::{self, Battery, Body, Charger};
-use super::subject::{Kind as Thing, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
-use crate::trade::energy::{self, Balance, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
+use crate::trade::energy::{self, Balance, Bank, DayStretch, LoadUse, Outlook, Pattern, Sample, Starting};
 use crate::trade::finding;
 use crate::trade::working::Working;
 
@@ -185,7 +185,7 @@ pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     let mut findings = Vec::new();
     if plan.modes.is_empty() {
         let said = finding::Finding::not_checked("a use pattern by modes", "state of charge over a day");
-        findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
+        findings.push(Finding::about(Subject::new(SubjectKind::Job, "job"), said));
         return (EnergyReport { days: DAYS, banks: Vec::new() }, findings);
     }
     let banks = banks(plan).iter().map(|members| bank(plan, members, &mut findings)).collect();
@@ -240,10 +240,10 @@ fn banks(plan: &Plan) -> Vec<Members<'_>> {
 }
 
 fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> BankReport {
-    let about = members
-        .batteries
-        .first()
-        .map_or_else(|| Subject::new(Thing::Job, "job"), |(point, _)| Subject::new(Thing::Point, &point.id));
+    let about = members.batteries.first().map_or_else(
+        || Subject::new(SubjectKind::Job, "job"),
+        |(point, _)| Subject::new(SubjectKind::Point, &point.id),
+    );
     say_unknown_loads(plan, members, findings);
     let mut say = |said| findings.push(Finding::about(about.clone(), said));
     let not_counted: Vec<CircuitId> = used_circuits(plan, members)
@@ -269,7 +269,7 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         }
     }
     let bank = as_bank(plan, members);
-    let day: Vec<Stretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
+    let day: Vec<DayStretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
     let outlook = energy::outlook(&bank, &pattern).unwrap_or_else(|bad| {
@@ -323,7 +323,7 @@ fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Find
         .collect();
     for device in devices {
         let said = finding::Finding::missing("its load", "what it takes out of the bank");
-        findings.push(Finding::about(Subject::new(Thing::Device, device), said));
+        findings.push(Finding::about(Subject::new(SubjectKind::Device, device), said));
     }
 }
 
@@ -339,13 +339,13 @@ fn current(plan: &Plan, circuit: &Circuit) -> ElectricCurrent {
     loads.fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current)
 }
 
-fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
+fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
     let on = mode.on.iter().filter_map(|used| {
         let circuit = members.circuits.iter().find(|circuit| circuit.id == used.circuit)?;
         Some((*circuit, used.share.number()))
     });
     let on: Vec<(&Circuit, f64)> = on.filter(|(_, share)| *share > 0.0).collect();
-    let uses = on.iter().map(|(circuit, share)| Use {
+    let uses = on.iter().map(|(circuit, share)| LoadUse {
         what: circuit.id.to_string(),
         current: current(plan, circuit),
         share: Ratio::new::<ratio>(*share),
@@ -355,7 +355,7 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
     });
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
     let gives = running.filter_map(|(_, charger)| charger.gives(mode.rpm));
-    Stretch {
+    DayStretch {
         mode: mode.name.to_string(),
         lasts: mode.hours.quantity(),
         uses: uses.collect(),

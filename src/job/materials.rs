@@ -12,7 +12,7 @@ use super::value::LocationId;
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::HEAT_SHRINK;
-use crate::trade::terminal::{Barrel, Kind};
+use crate::trade::terminal::{Barrel, TerminalKind};
 use crate::trade::working::{Working, figure};
 
 /// Everything counted.
@@ -34,7 +34,7 @@ pub struct Terminals {
     /// The location; `None` for what lands on nothing of the plan.
     pub location: Option<LocationId>,
     /// Kind of terminal.
-    pub kind: Kind,
+    pub kind: TerminalKind,
     /// Its barrel.
     pub barrel: Barrel,
     /// The gauge, for a lug, which takes exactly one.

@@ -11,11 +11,11 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 
 use super::finding::Finding;
-use super::network::{Solved, Wired};
+use super::network::{CircuitModel, Solved};
 use super::passing::Passing;
 use super::plan::{Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
-use super::subject::{Kind as Thing, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, ModeId, PointId};
 use super::wiring::{Conductor, ConductorId, Conductors};
 use crate::trade::dc_network::Trouble;
@@ -34,7 +34,7 @@ const STARTER_CABLE_SHARE: f64 = 0.10;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ModesReport {
     /// Every state that was solved: all on, the plan's modes, the start of each engine.
-    pub states: Vec<State>,
+    pub states: Vec<SolvedState>,
     /// What passes each point at the worst.
     pub points: BTreeMap<PointId, PointOverModes>,
     /// The volts that each circuit's devices get.
@@ -43,7 +43,7 @@ pub struct ModesReport {
 
 /// A state the boat is solved in.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct State {
+pub struct SolvedState {
     /// Which.
     #[serde(flatten)]
     pub of: StateOf,
@@ -69,7 +69,7 @@ pub struct State {
     pub workings: Vec<Working>,
 }
 
-impl State {
+impl SolvedState {
     /// The device of a circuit that gets the lowest voltage, and that voltage.
     pub fn lowest(&self, circuit: &CircuitId) -> Option<(&DeviceId, f64)> {
         let devices = self.devices.get(circuit)?.iter().map(|(device, volts)| (device, *volts));
@@ -125,7 +125,7 @@ pub struct VoltsOverModes {
 
 /// A state with what the network answered.
 struct Answered {
-    state: State,
+    state: SolvedState,
     all: Passing,
     /// With what is on all the time; `None`: the same as all.
     continuous: Option<Passing>,
@@ -135,7 +135,7 @@ struct Answered {
 pub(super) fn check(
     plan: &Plan,
     conductors: &Conductors,
-    wired: &Wired<'_>,
+    wired: &CircuitModel<'_>,
     all_on: &Result<Solved<'_>, Trouble>,
 ) -> (ModesReport, Vec<Finding>) {
     let mut findings = Vec::new();
@@ -170,7 +170,7 @@ fn all_the_time(mode: &Mode) -> Vec<CircuitId> {
 struct Bench<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
-    wired: &'a Wired<'a>,
+    wired: &'a CircuitModel<'a>,
 }
 
 impl Bench<'_> {
@@ -214,8 +214,8 @@ impl Bench<'_> {
         name: String,
         on: Vec<CircuitId>,
         solved: &Result<Solved<'_>, Trouble>,
-    ) -> (State, Passing) {
-        let mut state = State {
+    ) -> (SolvedState, Passing) {
+        let mut state = SolvedState {
             of,
             name,
             on,
@@ -238,7 +238,7 @@ impl Bench<'_> {
         (state, passing)
     }
 
-    fn fill(&self, state: &mut State, solved: &Solved<'_>) -> Passing {
+    fn fill(&self, state: &mut SolvedState, solved: &Solved<'_>) -> Passing {
         let (plan, conductors) = (self.plan, self.conductors);
         let passing = Passing::of(plan, conductors, solved);
         let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
@@ -322,23 +322,23 @@ fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
 
 fn starter_missing(engine: &Point) -> Finding {
     let said = finding::Finding::not_checked("current of the starter", "voltage while the engine is cranked");
-    Finding::about(Subject::new(Thing::Point, &engine.id), said)
+    Finding::about(Subject::new(SubjectKind::Point, &engine.id), said)
 }
 
 /// All on is said once already, with the whole check.
-fn not_solved(state: &State) -> Option<Finding> {
+fn not_solved(state: &SolvedState) -> Option<Finding> {
     let trouble = state.not_solved.as_ref()?;
     let subject = match &state.of {
         StateOf::AllOn => return None,
-        StateOf::Mode { mode } => Subject::new(Thing::Mode, mode),
-        StateOf::EngineStart { engine } => Subject::new(Thing::Point, engine),
+        StateOf::Mode { mode } => Subject::new(SubjectKind::Mode, mode),
+        StateOf::EngineStart { engine } => Subject::new(SubjectKind::Point, engine),
     };
     let text = format!("{}: {trouble}. No voltage was computed", state.name);
     Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
 }
 
 /// Each battery that the starter pulls down too far.
-fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
+fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     if !matches!(state.of, StateOf::EngineStart { .. }) {
         return Vec::new();
     }
@@ -349,7 +349,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             "internal resistance of the battery",
             "voltage while the engine is cranked",
         );
-        Finding::about(Subject::new(Thing::Point, &point.id), said)
+        Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
     let low = known.filter_map(|(point, _)| {
@@ -371,7 +371,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             source: &CRANKING_VOLTAGE,
         };
         let said = finding::Finding::new(Code::CrankingReserve, text).against(volts, least, "V").working(working);
-        Finding::about(Subject::new(Thing::Point, &point.id), said)
+        Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     unknown.chain(low).collect()
 }
@@ -379,7 +379,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
 /// The batteries that give current in a state.
 fn batteries_that_crank<'a>(
     plan: &'a Plan,
-    state: &'a State,
+    state: &'a SolvedState,
 ) -> impl Iterator<Item = (&'a Point, &'a Battery)> {
     plan.points.iter().filter_map(|point| match &point.body {
         Body::Battery(battery) if state.amperes.get(&point.id).is_some_and(|amperes| *amperes > 0.0) => {
@@ -390,7 +390,7 @@ fn batteries_that_crank<'a>(
 }
 
 /// What the starter cables lose between the battery that cranks and the engine's posts.
-fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
+fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     let StateOf::EngineStart { engine } = &state.of else { return None };
     let gives = |point: &&Point| matches!(point.body, Body::Battery(_));
     let amperes = |point: &&Point| state.amperes.get(&point.id).copied().unwrap_or_default();
@@ -418,7 +418,7 @@ fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
         source: &STARTER_CABLES,
     };
     let said = finding::Finding::new(Code::StarterCables, text).against(lost, limit, "V").working(working);
-    Some(Finding::about(Subject::new(Thing::Point, engine), said))
+    Some(Finding::about(Subject::new(SubjectKind::Point, engine), said))
 }
 
 fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOverModes> {
@@ -475,7 +475,7 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
             figure(rating)
         );
         let said = finding::Finding::new(Code::PointOverRating, text).against(amperes, rating, "A");
-        Finding::about(Subject::new(Thing::Point, &point.id), said)
+        Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     })
     .collect()
 }

@@ -17,11 +17,13 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::load::Load;
 use super::plan::{Circuit, Feeder, Plan, Polarity, Protection};
-use super::point::{Body, Kind};
+use super::point::{Body, PointKind};
 use super::value::{CircuitId, CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
 use super::wiring::{Conductor, ConductorId, Conductors, Landing};
 use crate::trade::conductor::Size;
-use crate::trade::dc_network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
+use crate::trade::dc_network::{
+    self, Network, Node, Part, ShortCircuit, Shorts, Solution, Trouble, Unusable,
+};
 
 /// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
@@ -30,7 +32,7 @@ const LEAST_OHM: f64 = 1e-9;
 
 /// A plan's wiring, ready to be solved with any of its circuits on.
 #[derive(Debug)]
-pub struct Wired<'a> {
+pub struct CircuitModel<'a> {
     network: Network,
     points: HashMap<&'a PointId, Posts>,
     conductors: HashMap<&'a ConductorId, Part>,
@@ -70,7 +72,7 @@ struct Fed<'a> {
     devices: HashMap<&'a DeviceId, [Node; 2]>,
 }
 
-impl<'a> Wired<'a> {
+impl<'a> CircuitModel<'a> {
     /// Lays out the network of a plan, with the size of each conductor as `size` has it.
     ///
     /// A conductor whose size or length is not known is left out, and so is all that hangs on it.
@@ -83,7 +85,7 @@ impl<'a> Wired<'a> {
         conductors: &'a Conductors,
         size: impl Fn(&Conductor) -> Option<Size>,
     ) -> Result<Self, Unusable> {
-        let mut bench = Bench::new(plan, size)?;
+        let mut bench = BenchModel::new(plan, size)?;
         for feeder in &plan.feeders {
             bench.feeder(feeder, conductors)?;
         }
@@ -143,9 +145,9 @@ impl<'a> Wired<'a> {
     /// # Errors
     ///
     /// [`Trouble`] when the network has no state even without loads.
-    pub fn shorts(&self) -> Result<Shorted<'_>, Trouble> {
+    pub fn shorts(&self) -> Result<FaultStudy<'_>, Trouble> {
         let shorts = self.network.shorts(|part| self.in_use(part, |_| true))?;
-        Ok(Shorted { wired: self, shorts })
+        Ok(FaultStudy { wired: self, shorts })
     }
 
     /// The same with one battery alone, all others disconnected.
@@ -153,10 +155,10 @@ impl<'a> Wired<'a> {
     /// # Errors
     ///
     /// [`Trouble`] when the network has no state even without loads.
-    pub fn shorts_of(&self, battery: &PointId) -> Result<Shorted<'_>, Trouble> {
+    pub fn shorts_of(&self, battery: &PointId) -> Result<FaultStudy<'_>, Trouble> {
         let shorts =
             self.network.shorts(|part| !self.is_another(part, battery) && self.in_use(part, |_| true))?;
-        Ok(Shorted { wired: self, shorts })
+        Ok(FaultStudy { wired: self, shorts })
     }
 
     /// What a meter reads while an engine is cranked from one battery alone, with every circuit off.
@@ -226,7 +228,7 @@ impl<'a> Wired<'a> {
 /// A plan's network with an answer.
 #[derive(Debug)]
 pub struct Solved<'w> {
-    wired: &'w Wired<'w>,
+    wired: &'w CircuitModel<'w>,
     solution: Solution,
 }
 
@@ -296,54 +298,54 @@ impl Solved<'_> {
 }
 
 /// A plan's network with its loads off, to be shorted at one location after another.
-pub struct Shorted<'w> {
-    wired: &'w Wired<'w>,
+pub struct FaultStudy<'w> {
+    wired: &'w CircuitModel<'w>,
     shorts: Shorts,
 }
 
-impl Shorted<'_> {
+impl FaultStudy<'_> {
     /// What flows when the two terminals of a device touch.
-    pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<Fault> {
+    pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<ShortCircuit> {
         let [positive, negative] = *self.wired.circuits.get(circuit)?.devices.get(device)?;
         self.fault(positive, negative)
     }
 
     /// What flows when a point of the positive side touches one of the negative side. What a
     /// circuit's own protection resists does not count, as in every interrupting rating.
-    pub fn across(&self, positive: &PointId, negative: &PointId) -> Option<Fault> {
+    pub fn across(&self, positive: &PointId, negative: &PointId) -> Option<ShortCircuit> {
         let positive = self.wired.node(positive, Polarity::Positive)?;
         self.fault(positive, self.wired.node(negative, Polarity::Negative)?)
     }
 
-    fn fault(&self, from: Node, to: Node) -> Option<Fault> {
+    fn fault(&self, from: Node, to: Node) -> Option<ShortCircuit> {
         let touching = ElectricalResistance::new::<ohm>(0.0);
         self.shorts.between(from, to, touching).ok()
     }
 }
 
 /// The network while it is laid out.
-struct Bench<'a, F> {
+struct BenchModel<'a, F> {
     plan: &'a Plan,
     size: F,
-    wired: Wired<'a>,
+    wired: CircuitModel<'a>,
     /// Panels and bars that power is taken from or brought to as a whole.
     buses: HashSet<&'a PointId>,
 }
 
-impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
+impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
     fn new(plan: &'a Plan, size: F) -> Result<Self, Unusable> {
         let mut network = Network::new();
         let points = plan.points.iter().map(|point| {
             let (positive, negative) = match point.body.kind() {
-                Kind::Battery | Kind::Charger => (true, true),
-                Kind::NegativeBus => (false, true),
+                PointKind::Battery | PointKind::Charger => (true, true),
+                PointKind::NegativeBus => (false, true),
                 _ => (true, false),
             };
             let mut node = |wanted: bool| wanted.then(|| network.node());
             (&point.id, Posts { positive: node(positive), negative: node(negative) })
         });
         let points = points.collect();
-        let wired = Wired {
+        let wired = CircuitModel {
             network,
             points,
             conductors: HashMap::new(),
@@ -388,7 +390,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
         if let (Some(Posts { positive: Some(positive), negative: Some(negative) }), Some(draws)) =
             (posts, draws)
         {
-            let draws = dc_network::Load::Current(draws.quantity());
+            let draws = dc_network::NetworkLoad::Current(draws.quantity());
             let part = self.wired.network.load(positive, negative, draws)?;
             self.wired.starters.insert(id, part);
         }
@@ -506,11 +508,11 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
     }
 }
 
-fn as_network_load(load: Load) -> dc_network::Load {
+fn as_network_load(load: Load) -> dc_network::NetworkLoad {
     match load {
-        Load::ConstantCurrent(current) => dc_network::Load::Current(current.quantity()),
-        Load::ConstantPower(power) => dc_network::Load::Power(power.quantity()),
-        Load::Resistance(resistance) => dc_network::Load::Resistance(resistance.quantity()),
+        Load::ConstantCurrent(current) => dc_network::NetworkLoad::Current(current.quantity()),
+        Load::ConstantPower(power) => dc_network::NetworkLoad::Power(power.quantity()),
+        Load::Resistance(resistance) => dc_network::NetworkLoad::Resistance(resistance.quantity()),
     }
 }
 

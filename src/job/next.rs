@@ -12,7 +12,7 @@ use super::phase::Phase;
 use super::plan::Plan;
 use super::progress::Progress;
 use super::steps::Step;
-use super::subject::Kind;
+use super::subject::SubjectKind;
 use super::value::LocationId;
 use super::wiring::{Conductor, Conductors, Landing};
 
@@ -68,18 +68,18 @@ impl<'a> Way<'a> {
     fn turn(&self, step: &Step) -> Option<Turn> {
         let id = step.key.subject.id.as_str();
         match step.key.subject.kind {
-            Kind::Conductor => {
+            SubjectKind::Conductor => {
                 let conductor = self.conductors.get(id)?;
                 let (near, far) = self.walk_along(conductor);
                 Some((step.phase(), near, far, 0, 0, self.order(conductor)))
             }
-            Kind::Cable => {
+            SubjectKind::Cable => {
                 let [one, other] =
                     cable::get(self.plan, id)?.ends().map(|end| self.walk_to_location(end.location));
                 // Of what leaves for the same location the cables come after the wires.
                 Some((step.phase(), one.min(other), one.max(other), 0, 0, usize::MAX))
             }
-            Kind::End => {
+            SubjectKind::End => {
                 let (conductor, end) = self.conductors.end(id)?;
                 let landing = self.landings.get(end.at.id()).copied().unwrap_or(usize::MAX);
                 let position = match end.at {

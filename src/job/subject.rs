@@ -10,7 +10,7 @@ use super::value::BadValue;
 /// The kind of thing named by a [`Subject`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum SubjectKind {
     /// The job itself.
     Job,
     /// A location.
@@ -43,7 +43,7 @@ pub enum Kind {
     Board,
 }
 
-impl Kind {
+impl SubjectKind {
     const ALL: [Self; 15] = [
         Self::Job,
         Self::Location,
@@ -89,7 +89,7 @@ impl Kind {
 pub struct Subject {
     /// Its kind.
     #[serde(rename = "subject_kind")]
-    pub kind: Kind,
+    pub kind: SubjectKind,
     /// Its id within the job.
     #[serde(rename = "subject")]
     pub id: String,
@@ -97,7 +97,7 @@ pub struct Subject {
 
 impl Subject {
     /// A thing by its kind and id.
-    pub fn new(kind: Kind, id: impl fmt::Display) -> Self {
+    pub fn new(kind: SubjectKind, id: impl fmt::Display) -> Self {
         Self { kind, id: id.to_string() }
     }
 }
@@ -114,7 +114,7 @@ impl FromStr for Subject {
     fn from_str(text: &str) -> Result<Self, BadValue> {
         let bad = || BadValue { got: text.to_owned(), expected: "a kind and an id such as circuit/C01" };
         let (word, id) = text.split_once('/').ok_or_else(bad)?;
-        let kind = Kind::ALL.into_iter().find(|kind| kind.word() == word).ok_or_else(bad)?;
+        let kind = SubjectKind::ALL.into_iter().find(|kind| kind.word() == word).ok_or_else(bad)?;
         if id.is_empty() || id.contains('/') { Err(bad()) } else { Ok(Self::new(kind, id)) }
     }
 }

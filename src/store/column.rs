@@ -25,7 +25,7 @@ use crate::job::plan::Join;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
 };
-use crate::job::point::{AtSpeed, Chemistry, Engraved, Kind as PointKind, SwitchKind};
+use crate::job::point::{AtSpeed, Chemistry, Engraved, PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::value::{

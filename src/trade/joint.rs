@@ -21,15 +21,15 @@ mod tree;
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
-pub use alone::Alone;
-pub use stretch::{Choice, NoSizing, Stretch, Unmet};
+pub use alone::SizedAlone;
+pub use stretch::{Choice, NoSizing, TreeStretch, UnmetStretch};
 
 use front::Sieve;
 use tree::Tree;
 
 /// The sizes of a tree that cost least together.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sizing {
+pub struct TreeSizing {
     /// For each stretch its choice, by place.
     pub chosen: Vec<usize>,
     /// The volts lost from the source to the far end of each stretch.
@@ -39,7 +39,7 @@ pub struct Sizing {
     /// Why nothing cheaper exists.
     pub proof: Proof,
     /// Each stretch sized by itself, for comparison; none where that way finds no size.
-    pub alone: Option<Alone>,
+    pub alone: Option<SizedAlone>,
 }
 
 /// What stands behind the claim that nothing costs less.
@@ -58,7 +58,7 @@ pub struct Proof {
 /// # Errors
 /// [`NoSizing`] naming the stretch when a value is unusable, a current is more than any size carries, or a
 /// limit cannot be kept.
-pub fn size(stretches: &[Stretch]) -> Result<Sizing, NoSizing> {
+pub fn size(stretches: &[TreeStretch]) -> Result<TreeSizing, NoSizing> {
     let tree = Tree::new(stretches)?;
     tree.check_limits()?;
     let Some(known) = front::cheapest(&tree, &Sieve::Thin) else {
@@ -68,7 +68,7 @@ pub fn size(stretches: &[Stretch]) -> Result<Sizing, NoSizing> {
     let lower_bound = bound.cost;
     // Where the bound leaves no point standing, nothing beats what is known.
     let best = front::cheapest(&tree, &Sieve::Exact { bound, known: known.cost }).unwrap_or(known);
-    Ok(Sizing {
+    Ok(TreeSizing {
         lost: tree.lost(&best.chosen).into_iter().map(ElectricPotential::new::<volt>).collect(),
         cost: best.cost,
         proof: Proof {

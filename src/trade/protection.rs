@@ -10,10 +10,10 @@ mod family;
 pub mod opening;
 pub mod range;
 
-pub use distance::{Origin, Position};
+pub use distance::{Origin, ProtectionPosition};
 pub use family::Family;
-pub use opening::Inrush;
-pub use range::{Duty, Range, Wire};
+pub use opening::MotorSurge;
+pub use range::{Duty, RatingRange, WireLimit};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
@@ -25,7 +25,7 @@ use crate::trade::quantity::Quantity;
 
 /// A fuse or breaker as it is fitted.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fitted {
+pub struct FittedProtection {
     /// Its family.
     pub family: Family,
     /// Its rating.
@@ -34,9 +34,9 @@ pub struct Fitted {
 
 /// What there is to say about one circuit's protection.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Verdict {
+pub struct ProtectionVerdict {
     /// The allowed ratings, where they could be computed.
-    pub range: Option<Range>,
+    pub range: Option<RatingRange>,
     /// All that is wrong or unknown.
     pub findings: Vec<Finding>,
 }
@@ -44,10 +44,14 @@ pub struct Verdict {
 /// Judges the rating and the position of a circuit's protection, or the lack of it.
 ///
 /// Ratings are taken from the family that is fitted, whatever the duty says. Opening times and interrupting rating need the solved network and are judged in [`opening`].
-pub fn judge(fitted: Option<&Fitted>, duty: &Duty, position: &Position) -> Verdict {
+pub fn judge(
+    fitted: Option<&FittedProtection>,
+    duty: &Duty,
+    position: &ProtectionPosition,
+) -> ProtectionVerdict {
     let Some(fitted) = fitted else {
         let findings = if position.origin == Origin::CrankingMotor { vec![] } else { vec![unprotected()] };
-        return Verdict { range: range::allowed(duty).ok(), findings };
+        return ProtectionVerdict { range: range::allowed(duty).ok(), findings };
     };
     let duty = Duty { family: Some(fitted.family), ..*duty };
     let mut findings = made_and_voltage(fitted, duty.nominal_voltage);
@@ -63,7 +67,7 @@ pub fn judge(fitted: Option<&Fitted>, duty: &Duty, position: &Position) -> Verdi
         None => findings.push(Finding::missing("protection rating", "protection")),
     }
     findings.extend(distance::judge(position, duty.rules));
-    Verdict { range, findings }
+    ProtectionVerdict { range, findings }
 }
 
 fn unprotected() -> Finding {
@@ -79,7 +83,7 @@ fn unprotected() -> Finding {
 }
 
 /// Whether the rating exists in its family and the family fits the system's voltage.
-fn made_and_voltage(fitted: &Fitted, nominal: Option<ElectricPotential>) -> Vec<Finding> {
+fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential>) -> Vec<Finding> {
     let family = fitted.family;
     let mut findings = Vec::new();
     if let Some(rating) = fitted.rating.filter(|rating| !family.makes(*rating)) {

@@ -145,19 +145,14 @@ mod tests {
     #[test]
     fn every_title_is_its_own_and_plain() {
         let retired =
-            ["stands", "weigh", "asks", "hold of", "let through", "way", "anew", "may carry", "made"];
+            ["stands", "weigh", "asks", "hold of", "let through", "anew", "may carry", "made ", "mended"];
         let mut seen = HashSet::new();
         for quantity in Quantity::ALL {
             let title = quantity.title();
             assert!(seen.insert(title.to_lowercase()), "two quantities are called '{title}'");
-            let words: Vec<_> = title.split_whitespace().collect();
-            assert!((1..=8).contains(&words.len()), "'{title}' is no short title");
+            assert!((1..10).contains(&title.split(' ').count()), "'{title}' is no short title");
             assert!(title.trim() == title && !title.ends_with(['.', ':']), "'{title}'");
-            let plain = |word: &&str| {
-                title.split([' ', ',', '-']).any(|own| own == **word)
-                    || title.contains(*word) && word.contains(' ')
-            };
-            assert_eq!(retired.iter().find(|word| plain(word)), None, "'{title}'");
+            assert_eq!(retired.iter().find(|words| title.contains(*words)), None, "'{title}'");
         }
     }
 }

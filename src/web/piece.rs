@@ -9,8 +9,8 @@ use uuid::Uuid;
 use super::form::capital;
 use super::length::LengthUnit;
 use crate::job::finding::Finding;
-use crate::job::progress::State;
-use crate::job::subject::{Kind, Subject};
+use crate::job::progress::StepState;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::Level;
 use crate::trade::working::Working;
 
@@ -103,7 +103,7 @@ impl FindingPiece {
 /// A thing by kind and id; of the job itself the kind says it all.
 fn about(subject: &Subject) -> String {
     match subject.kind {
-        Kind::Job => "The job".to_owned(),
+        SubjectKind::Job => "The job".to_owned(),
         kind => format!("{} {}", capital(kind.word()), subject.id),
     }
 }
@@ -112,23 +112,23 @@ fn about(subject: &Subject) -> String {
 pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;
     match subject.kind {
-        Kind::Location => Some(format!("/plan/locations#{id}")),
-        Kind::Raceway => Some(format!("/plan/locations#{id}")),
-        Kind::Point => Some(format!("/plan/points#{id}")),
-        Kind::Feeder => Some(format!("/feeders/{id}")),
-        Kind::Device => Some(format!("/plan/devices#{id}")),
-        Kind::Circuit => Some(format!("/circuits/{id}")),
-        Kind::Board => Some(format!("/boards/{id}")),
-        Kind::Mode => Some(format!("/plan/modes#{id}")),
-        Kind::Removed => Some(format!("/plan/removed#{id}")),
-        Kind::Job => Some("/intake".to_owned()),
-        Kind::Conductor => Some(format!("/wires/{id}")),
-        Kind::End => {
+        SubjectKind::Location => Some(format!("/plan/locations#{id}")),
+        SubjectKind::Raceway => Some(format!("/plan/locations#{id}")),
+        SubjectKind::Point => Some(format!("/plan/points#{id}")),
+        SubjectKind::Feeder => Some(format!("/feeders/{id}")),
+        SubjectKind::Device => Some(format!("/plan/devices#{id}")),
+        SubjectKind::Circuit => Some(format!("/circuits/{id}")),
+        SubjectKind::Board => Some(format!("/boards/{id}")),
+        SubjectKind::Mode => Some(format!("/plan/modes#{id}")),
+        SubjectKind::Removed => Some(format!("/plan/removed#{id}")),
+        SubjectKind::Job => Some("/intake".to_owned()),
+        SubjectKind::Conductor => Some(format!("/wires/{id}")),
+        SubjectKind::End => {
             let (wire, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
             Some(format!("/wires/{wire}/{side}"))
         }
-        Kind::Cable => Some(format!("/cables/{id}")),
-        Kind::Position | Kind::Setting => None,
+        SubjectKind::Cable => Some(format!("/cables/{id}")),
+        SubjectKind::Position | SubjectKind::Setting => None,
     }
 }
 
@@ -146,7 +146,7 @@ pub struct Tick {
     /// What the step says, for those who do not see the box.
     pub line: String,
     /// How it stands.
-    pub state: State,
+    pub state: StepState,
     /// Whether the user may tick.
     pub may: bool,
     /// The page to come back to.
@@ -165,25 +165,25 @@ impl Tick {
 
     fn class(&self) -> &'static str {
         match self.state {
-            State::Open => "tick-open",
-            State::Done => "tick-done",
-            State::NotNeeded => "tick-not-needed",
+            StepState::Open => "tick-open",
+            StepState::Done => "tick-done",
+            StepState::NotNeeded => "tick-not-needed",
         }
     }
 
     fn words(&self) -> &'static str {
         match self.state {
-            State::Open => "Open",
-            State::Done => "Done",
-            State::NotNeeded => "Not needed",
+            StepState::Open => "Open",
+            StepState::Done => "Done",
+            StepState::NotNeeded => "Not needed",
         }
     }
 
     /// What a tap says of the step.
     fn mark(&self) -> &'static str {
         match self.state {
-            State::Open => "done",
-            State::Done | State::NotNeeded => "undone",
+            StepState::Open => "done",
+            StepState::Done | StepState::NotNeeded => "undone",
         }
     }
 }
@@ -219,8 +219,8 @@ mod tests {
             back: "/".to_owned(),
             event: Uuid::nil(),
         };
-        assert!(tick(State::Open).render().unwrap().contains(r#"value="done""#));
-        let done = tick(State::Done).render().unwrap();
+        assert!(tick(StepState::Open).render().unwrap().contains(r#"value="done""#));
+        let done = tick(StepState::Done).render().unwrap();
         assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
     }
 }

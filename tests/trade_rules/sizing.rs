@@ -6,7 +6,7 @@ use driploop::trade::exemption::Exemption;
 use driploop::trade::finding::{Code, Finding};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
-use driploop::trade::protection::{Family, Wire};
+use driploop::trade::protection::{Family, WireLimit};
 use driploop::trade::rules::RuleSet;
 use driploop::trade::sizing::{Demand, Governor, OwnFuse, choose, judge};
 use proptest::prelude::*;
@@ -144,7 +144,7 @@ fn an_exemption_that_holds_lifts_table_and_minimum_but_not_the_drop() {
         ..demand()
     };
     let judged = judge(size("22 AWG"), &small);
-    assert!(judged.fits() && judged.exempt && judged.wire() == Wire::Exempt);
+    assert!(judged.fits() && judged.exempt && judged.wire() == WireLimit::Exempt);
     assert!(judged.drop.is_some());
     let too_strong = Demand { design_current: Some(amperes(2.0)), ..small };
     assert_eq!(

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
-use crate::job::point::{Body, Kind, Point};
+use crate::job::point::{Body, Point, PointKind};
 
 /// What a node stands for.
 #[derive(Debug, Clone, Copy)]
@@ -16,15 +16,15 @@ pub(super) enum What<'a> {
 
 /// A node with the edges at it.
 #[derive(Debug, Clone)]
-pub(super) struct Node<'a> {
+pub(super) struct GraphNode<'a> {
     pub(super) what: What<'a>,
     pub(super) layer: usize,
     pub(super) into: Vec<usize>,
     pub(super) out: Vec<usize>,
 }
 
-impl Node<'_> {
-    pub(super) fn kind(&self) -> Option<Kind> {
+impl GraphNode<'_> {
+    pub(super) fn kind(&self) -> Option<PointKind> {
         match self.what {
             What::Point(point) => Some(point.body.kind()),
             What::Circuit(_) => None,
@@ -32,7 +32,7 @@ impl Node<'_> {
     }
 
     pub(super) fn is_source(&self) -> bool {
-        matches!(self.kind(), Some(Kind::Battery | Kind::Charger))
+        matches!(self.kind(), Some(PointKind::Battery | PointKind::Charger))
     }
 
     /// A source that is fed and feeds nothing: an engine at the end of its cranking cable.
@@ -62,7 +62,7 @@ pub(super) struct Edge<'a> {
 /// Points, circuits and the lines between them; every edge leads to a later layer.
 #[derive(Debug, Clone)]
 pub(super) struct Graph<'a> {
-    pub(super) nodes: Vec<Node<'a>>,
+    pub(super) nodes: Vec<GraphNode<'a>>,
     pub(super) edges: Vec<Edge<'a>>,
 }
 
@@ -91,7 +91,7 @@ impl<'a> Graph<'a> {
     }
 
     fn add(&mut self, what: What<'a>) -> usize {
-        self.nodes.push(Node { what, layer: 0, into: Vec::new(), out: Vec::new() });
+        self.nodes.push(GraphNode { what, layer: 0, into: Vec::new(), out: Vec::new() });
         self.nodes.len() - 1
     }
 
@@ -160,7 +160,7 @@ impl<'a> Graph<'a> {
                 }
             }
         }
-        let is_circuit = |node: &Node<'_>| matches!(node.what, What::Circuit(_));
+        let is_circuit = |node: &GraphNode<'_>| matches!(node.what, What::Circuit(_));
         let points = self.nodes.iter().filter(|node| !is_circuit(node)).map(|node| node.layer);
         let last = points.max().map_or(0, |deepest| deepest + 1);
         self.nodes.iter_mut().filter(|node| is_circuit(node)).for_each(|node| node.layer = last);

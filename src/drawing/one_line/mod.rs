@@ -12,7 +12,7 @@ mod order;
 mod place;
 mod text;
 
-use super::part::{Address, Part};
+use super::part::{DrawnPart, PartLink};
 use super::svg::{Drawing, TextBox};
 use crate::job::plan::Plan;
 use crate::job::value::LengthM;
@@ -34,7 +34,7 @@ pub struct OneLine {
 
 /// Draws the diagram of a plan. What stands on each wire is asked of `wire`; [`given`] says what the
 /// plan itself gives.
-pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &Address<'_>) -> OneLine {
+pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &PartLink<'_>) -> OneLine {
     let graph = Graph::of(plan);
     let placed = order::best(&graph, wire);
     let crossings = placed.crossings(&graph);
@@ -43,17 +43,17 @@ pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &Address<'_>) -> OneLine 
 }
 
 /// Size and length of a wire as the plan gives them.
-pub fn given(plan: &Plan, part: Part<'_>) -> Option<String> {
+pub fn given(plan: &Plan, part: DrawnPart<'_>) -> Option<String> {
     match part {
-        Part::Feeder(id) => {
+        DrawnPart::Feeder(id) => {
             let feeder = plan.feeders.iter().find(|feeder| feeder.id == *id)?;
             Some(size_and_length(feeder.size, feeder.length_m))
         }
-        Part::Circuit(id) => {
+        DrawnPart::Circuit(id) => {
             let circuit = plan.circuits.iter().find(|circuit| circuit.id == *id)?;
             Some(size_and_length(circuit.size, circuit.length_m))
         }
-        Part::Point(_) | Part::Device(_) | Part::Position(..) => None,
+        DrawnPart::Point(_) | DrawnPart::Device(_) | DrawnPart::Position(..) => None,
     }
 }
 

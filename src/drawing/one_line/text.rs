@@ -1,7 +1,7 @@
 //! What is written on the diagram, and how large.
 
-use super::graph::{Edge, Graph, Node, What};
-use crate::drawing::part::Part;
+use super::graph::{Edge, Graph, GraphNode, What};
+use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::{fitted, text_width};
 use crate::job::point::Body;
 
@@ -9,7 +9,7 @@ use crate::job::point::Body;
 pub const TEXT: f64 = 14.0;
 
 /// Says what stands on the wire of a feeder or circuit: its size and length.
-pub type WireText<'a> = dyn Fn(Part<'_>) -> Option<String> + 'a;
+pub type WireText<'a> = dyn Fn(DrawnPart<'_>) -> Option<String> + 'a;
 
 /// The most room that a name takes.
 const LONGEST: f64 = 150.0;
@@ -18,7 +18,7 @@ const LONGEST: f64 = 150.0;
 const ALONE: f64 = 240.0;
 
 /// The texts of a point: its name, and what is to be known about it.
-pub(super) fn point_texts(graph: &Graph<'_>, node: &Node<'_>) -> Vec<String> {
+pub(super) fn point_texts(graph: &Graph<'_>, node: &GraphNode<'_>) -> Vec<String> {
     let What::Point(point) = node.what else { return Vec::new() };
     let one_line = node.feeds_circuits_only(graph) && !node.is_source();
     let name = fitted(point.called(), TEXT, if one_line { ALONE } else { LONGEST });
@@ -44,5 +44,5 @@ pub(super) fn feeder_texts(edge: &Edge<'_>, wire: &WireText<'_>) -> Vec<String> 
     });
     let over =
         rating.map_or_else(|| feeder.id.to_string(), |rating| format!("{} \u{b7} {rating}", feeder.id));
-    vec![over, wire(Part::Feeder(&feeder.id)).unwrap_or_default()]
+    vec![over, wire(DrawnPart::Feeder(&feeder.id)).unwrap_or_default()]
 }

@@ -12,12 +12,12 @@ use super::context::{CheckContext, amperes, laying, meters};
 use super::fuses::Fuses;
 use super::guard::against;
 use super::inrush::say_inrush;
-use super::legs::{Leg, Legs, length_workings};
-use super::protect::{self, Asked};
+use super::legs::{DeviceLeg, Legs, length_workings};
+use super::protect::{self, ProtectionNeeds};
 use super::report::{By, CircuitReport};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId};
 use crate::job::wiring::Path;
 use crate::trade::ampacity::{self, Ampacity};
@@ -61,7 +61,8 @@ pub(super) fn say_gaps<'a>(
         let is_bare = circuit.protection.is_none();
         // Its own fuse protects the device; where it has none, the one before it has to.
         let device_largest = if is_bare { device_largest(context, circuit) } else { None };
-        let asked = Asked { ampacity: ampacity.as_ref(), device_largest, ..Asked::default() };
+        let asked =
+            ProtectionNeeds { ampacity: ampacity.as_ref(), device_largest, ..ProtectionNeeds::default() };
         // Farther along, a short before its own fuse may be too weak to open the one before.
         let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
         let is_near =
@@ -73,13 +74,13 @@ pub(super) fn say_gaps<'a>(
         match (before, reports.get_mut(&circuit.id)) {
             (Some((guards, _)), Some(report)) if is_bare => report.protected_by = guards.into_iter().next(),
             (Some(_), _) => {}
-            (None, _) => context.say(Subject::new(Thing::Circuit, &circuit.id), finding),
+            (None, _) => context.say(Subject::new(SubjectKind::Circuit, &circuit.id), finding),
         }
     }
 }
 
 fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
-    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     say_assumptions(context, circuit, &subject);
     let legs = Legs::new(context, circuit);
     let sized = sized(context, circuit, &legs);
@@ -94,7 +95,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
     }
     context.say_all(&subject, said);
 
-    let asked = Asked {
+    let asked = ProtectionNeeds {
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(context, circuit),
@@ -146,7 +147,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
 fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     for id in &circuit.devices {
         let Some(device) = context.device(id) else { continue };
-        let about = Subject::new(Thing::Device, id);
+        let about = Subject::new(SubjectKind::Device, id);
         if device.load.is_none() {
             let finding = Finding::missing("load", &format!("current of circuit {}", circuit.id));
             context.say(about.clone(), finding);
@@ -185,7 +186,7 @@ fn thinnest(
             continue;
         }
         judged.push(&conductor.id);
-        let subject = Subject::new(Thing::Conductor, &conductor.id);
+        let subject = Subject::new(SubjectKind::Conductor, &conductor.id);
         match allowable(context, circuit, legs, own) {
             Ok(ampacity) => {
                 let over = current.and_then(|current| ampacity::judge(current, own, &ampacity));
@@ -247,7 +248,7 @@ fn design_working(
 }
 
 /// From the source through feeders and conductors to a device, with every point on the way.
-fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let ways = context.ways_to(&circuit.from);
     let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
     let mut route = Vec::new();
@@ -262,7 +263,7 @@ fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -
 }
 
 /// From a device back to the source.
-fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
     for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);

@@ -2,7 +2,7 @@
 
 use super::context::{CheckContext, insulation, laying, total};
 use super::legs::Legs;
-use super::protect::{self, Asked};
+use super::protect::{self, ProtectionNeeds};
 use super::size::{self, Sized};
 use crate::job::plan::Circuit;
 use crate::job::value::CircuitId;
@@ -61,11 +61,11 @@ pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Op
     }
     let legs = Legs::new(context, circuit);
     let judgment = sized(context, circuit, &legs).judgment?;
-    let asked = Asked {
+    let asked = ProtectionNeeds {
         load: legs.design_current,
         ampacity: judgment.ampacity.as_ref(),
         device_largest: device_largest(context, circuit),
-        ..Asked::default()
+        ..ProtectionNeeds::default()
     };
     protect::opener(context, protection, &asked)
 }
@@ -97,7 +97,7 @@ pub(super) fn allowable(
 
 /// What a circuit asks of its wire when it is sized with its feeders: for each of its devices the length
 /// over which its whole current would lose as much, and the limit; and which sizes may carry it.
-pub(super) struct Branch {
+pub(super) struct BranchDemand {
     pub(super) current: ElectricCurrent,
     /// Length out and back, and limit, of each device.
     pub(super) ways: Vec<(Length, Ratio)>,
@@ -110,7 +110,7 @@ pub(super) struct Branch {
 }
 
 /// The branch of a circuit, if its loads and lengths are known.
-pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Branch> {
+pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<BranchDemand> {
     let legs = Legs::new(context, circuit);
     let current = legs.design_current?;
     let ways: Option<Vec<_>> = legs
@@ -127,7 +127,7 @@ pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Br
     };
     let carries = |size: Size| Some((size, allowable(context, circuit, &legs, size).ok()?.derated));
     let sizes = Size::stocked(context.plan.job.rules.system()).filter(may).filter_map(carries);
-    Some(Branch {
+    Some(BranchDemand {
         current,
         ways: ways?,
         copper,

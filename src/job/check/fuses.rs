@@ -12,7 +12,7 @@ use uom::si::f64::ElectricCurrent;
 use super::circuit_size;
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
-use crate::job::point::Kind;
+use crate::job::point::PointKind;
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
 use crate::trade::quantity::Quantity;
@@ -175,7 +175,7 @@ impl<'a> Fuses<'a> {
     ) -> Option<(String, Opener)> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
         // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
-        let is_source = |end: &&PointId| context.kind(end).is_some_and(Kind::is_source);
+        let is_source = |end: &&PointId| context.kind(end).is_some_and(PointKind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
         let mut homes = context.batteries_at(back, &back.to);
         homes.extend(is_jumper.then(|| context.batteries_at(back, &back.from)).into_iter().flatten());

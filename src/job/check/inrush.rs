@@ -4,9 +4,9 @@ use super::circuit_size::design_current;
 use super::context::CheckContext;
 use super::report::Report;
 use crate::job::plan::Circuit;
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::{Code, Finding};
-use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
+use crate::trade::protection::opening::{MotorSurge, Opener, judge_inrush};
 use crate::trade::working::figure;
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
@@ -17,14 +17,14 @@ pub(super) fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitt
         let inrush = context.device(id).and_then(|device| device.inrush);
         let Some((inrush, own)) = inrush.zip(context.current_of(id)) else { continue };
         if inrush.a.quantity() < own {
-            context.say(Subject::new(Thing::Device, id), inrush_under_load(inrush.a.number(), own));
+            context.say(Subject::new(SubjectKind::Device, id), inrush_under_load(inrush.a.number(), own));
         }
     }
     let said = fitted.into_iter().flat_map(|fitted| {
         surges(context, circuit).into_iter().filter_map(move |surge| judge_inrush(&fitted, &surge))
     });
     let said: Vec<_> = said.collect();
-    context.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
+    context.say_all(&Subject::new(SubjectKind::Circuit, &circuit.id), said);
 }
 
 /// Says which protection of a feeder before a circuit its motors' surges open, with nothing else on. Where feeders
@@ -39,7 +39,7 @@ pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report)
             let judged = surges.iter().filter_map(|surge| judge_inrush(&opener, surge));
             said.extend(judged.map(|judged| {
                 let text = format!("the protection of {} before it: {}", feeder.id, judged.text);
-                (Subject::new(Thing::Circuit, &circuit.id), Finding { text, ..judged })
+                (Subject::new(SubjectKind::Circuit, &circuit.id), Finding { text, ..judged })
             }));
         }
     }
@@ -49,14 +49,14 @@ pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report)
 }
 
 /// What a circuit draws while each of its motors starts and its other devices run.
-fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<Inrush> {
+fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<MotorSurge> {
     let whole = design_current(context, circuit);
     let surge = |id| {
         let inrush = context.device(id)?.inrush?;
         let others = whole.zip(context.current_of(id)).map(|(whole, own)| whole - own);
         let nothing = ElectricCurrent::new::<ampere>(0.0);
         let current = inrush.a.quantity() + others.unwrap_or(nothing);
-        Some(Inrush { current, lasts: inrush.s.quantity() })
+        Some(MotorSurge { current, lasts: inrush.s.quantity() })
     };
     circuit.devices.iter().filter_map(surge).collect()
 }

@@ -21,14 +21,14 @@ use uom::si::length::meter;
 use super::context::{CheckContext, Index};
 use super::report::Report;
 use crate::job::plan::Plan;
-use crate::job::point::Kind;
+use crate::job::point::PointKind;
 use crate::trade::conductor::Size;
-use crate::trade::joint::{self, Choice, NoSizing, Sizing, Stretch};
+use crate::trade::joint::{self, Choice, NoSizing, TreeSizing, TreeStretch};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
-use report::{JointReport, Outcome, TreeReport, Unmet, WireSize};
-use tree::{Leg, Surveyor};
+use report::{JointReport, TreeOutcome, TreeReport, UnmetLimit, WireSize};
+use tree::{Surveyor, TreeLeg};
 
 /// Copper, in kg/m3.
 const COPPER_KG_PER_M3: f64 = 8960.0;
@@ -36,7 +36,7 @@ const COPPER_KG_PER_M3: f64 = 8960.0;
 /// Sizes every battery's tree together.
 fn check(context: &CheckContext<'_>, report: &Report) -> JointReport {
     let mut surveyor = Surveyor::new(context, report);
-    let batteries = context.plan.points.iter().filter(|point| point.body.kind() == Kind::Battery);
+    let batteries = context.plan.points.iter().filter(|point| point.body.kind() == PointKind::Battery);
     let trees = batteries.filter_map(|battery| {
         let legs = surveyor.legs(&battery.id);
         if legs.is_empty() {
@@ -57,8 +57,8 @@ pub fn together(plan: &Plan, report: &Report) -> JointReport {
 }
 
 /// The sizes that cost least together, with those that the plan gives kept, or all chosen anew.
-fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Option<Outcome> {
-    let (sizes, mut stretches): (Vec<Vec<Size>>, Vec<Stretch>) =
+fn sized(context: &CheckContext<'_>, legs: &[TreeLeg<'_>], keep_given: bool) -> Option<TreeOutcome> {
+    let (sizes, mut stretches): (Vec<Vec<Size>>, Vec<TreeStretch>) =
         legs.iter().map(|leg| stretch(context, leg, keep_given)).unzip();
     let mut unmet = Vec::new();
     let sizing = match joint::size(&stretches) {
@@ -67,10 +67,12 @@ fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Opti
                 // A hair more than the least, which is itself a sum.
                 let least = limit.least * (1.0 + 1e-9);
                 stretches.get_mut(limit.stretch)?.limit = Some(least);
-                unmet.extend(legs.get(limit.stretch).and_then(|leg| leg.limit).map(|(_, circuit)| Unmet {
-                    circuit: circuit.clone(),
-                    limit_v: limit.limit.get::<volt>(),
-                    least_v: limit.least.get::<volt>(),
+                unmet.extend(legs.get(limit.stretch).and_then(|leg| leg.limit).map(|(_, circuit)| {
+                    UnmetLimit {
+                        circuit: circuit.clone(),
+                        limit_v: limit.limit.get::<volt>(),
+                        least_v: limit.least.get::<volt>(),
+                    }
                 }));
             }
             joint::size(&stretches).ok()?
@@ -80,7 +82,7 @@ fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Opti
     Some(outcome(legs, &sizes, &stretches, &sizing, unmet))
 }
 
-fn stretch(context: &CheckContext<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<Size>, Stretch) {
+fn stretch(context: &CheckContext<'_>, leg: &TreeLeg<'_>, keep_given: bool) -> (Vec<Size>, TreeStretch) {
     let given = leg.given.filter(|_| keep_given || leg.is_kept);
     let mut sizes = leg.sizes.clone();
     if let Some(given) = given.filter(|given| sizes.iter().all(|(size, _)| size != given)) {
@@ -93,7 +95,7 @@ fn stretch(context: &CheckContext<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<
         ampacity: *may,
         cost_per_meter: copper * kilograms_per_meter(*size),
     };
-    let stretch = Stretch {
+    let stretch = TreeStretch {
         above: leg.above,
         length: Length::new::<meter>(leg.drop_m),
         current: leg.current,
@@ -109,12 +111,12 @@ fn kilograms_per_meter(size: Size) -> f64 {
 }
 
 fn outcome(
-    legs: &[Leg<'_>],
+    legs: &[TreeLeg<'_>],
     sizes: &[Vec<Size>],
-    stretches: &[Stretch],
-    sizing: &Sizing,
-    unmet: Vec<Unmet>,
-) -> Outcome {
+    stretches: &[TreeStretch],
+    sizing: &TreeSizing,
+    unmet: Vec<UnmetLimit>,
+) -> TreeOutcome {
     let pick = |chosen: &[usize], at: usize| Some(*sizes.get(at)?.get(*chosen.get(at)?)?);
     let wires = legs.iter().enumerate().filter_map(|(at, leg)| {
         Some(WireSize {
@@ -136,7 +138,7 @@ fn outcome(
     });
     let wires: Vec<WireSize> = wires.collect();
     let alone_kg = sizing.alone.as_ref().map(|alone| alone.cost);
-    Outcome {
+    TreeOutcome {
         copper_kg: sizing.cost,
         lower_bound_kg: sizing.proof.lower_bound,
         alone_kg,
@@ -148,7 +150,7 @@ fn outcome(
 }
 
 /// Why a wire by itself has its size.
-fn alone_working(leg: &Leg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
+fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
     let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
     Working {
         what: Quantity::SizeAlone,
@@ -164,7 +166,7 @@ fn alone_working(leg: &Leg<'_>, size: Size, share: Option<ElectricPotential>) ->
 }
 
 /// What each wire loses, from the battery to the far end of one of them.
-fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working> {
+fn lost_working(legs: &[TreeLeg<'_>], sizing: &TreeSizing, at: usize) -> Option<Working> {
     let lost = |at: usize| sizing.lost.get(at).map(|volts| volts.get::<volt>());
     let way = std::iter::successors(Some(at), |at| legs.get(*at)?.above);
     let terms = way.map(|at| {
@@ -188,7 +190,7 @@ fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working>
     })
 }
 
-fn working(wires: &[WireSize], sizing: &Sizing) -> Working {
+fn working(wires: &[WireSize], sizing: &TreeSizing) -> Working {
     let term = |wire: &WireSize| {
         format!(
             "{} m x {} kg/m ({})",

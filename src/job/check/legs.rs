@@ -18,11 +18,11 @@ use crate::trade::working::{Working, figure};
 /// The ways of a circuit to its devices, with the current on each conductor.
 pub(super) struct Legs<'a> {
     pub(super) design_current: Option<ElectricCurrent>,
-    pub(super) ways: Vec<Leg<'a>>,
+    pub(super) ways: Vec<DeviceLeg<'a>>,
 }
 
 /// The way to one device.
-pub(super) struct Leg<'a> {
+pub(super) struct DeviceLeg<'a> {
     pub(super) device: &'a DeviceId,
     pub(super) path: Path<'a>,
     /// For each conductor of the path the current it carries, if known.
@@ -36,7 +36,7 @@ impl<'a> Legs<'a> {
         let ways = circuit.devices.iter().enumerate().map(|(index, device)| {
             let path = context.conductors.path(circuit, index);
             let currents = path.conductors().map(|wire| carried(circuit, &taken, index, wire)).collect();
-            Leg { device, path, currents }
+            DeviceLeg { device, path, currents }
         });
         Self { design_current, ways: ways.collect() }
     }
@@ -48,8 +48,8 @@ impl<'a> Legs<'a> {
     }
 
     /// The device with the longest way; the last of the circuit where two are as long.
-    pub(super) fn farthest(&self) -> Option<&Leg<'a>> {
-        let length = |leg: &Leg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
+    pub(super) fn farthest(&self) -> Option<&DeviceLeg<'a>> {
+        let length = |leg: &DeviceLeg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
         self.ways.iter().max_by(|one, other| length(one).total_cmp(&length(other)))
     }
 
@@ -102,7 +102,7 @@ impl<'a> Legs<'a> {
     }
 }
 
-impl Leg<'_> {
+impl DeviceLeg<'_> {
     /// Conductors with their currents and lengths, if all are known.
     fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
         let wires = self.path.conductors().zip(&self.currents);
@@ -172,7 +172,7 @@ fn carried(
 }
 
 /// The wires to the farthest device, and those to it and back, one after the other.
-pub(super) fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + use<> {
+pub(super) fn length_workings(leg: &DeviceLeg<'_>) -> impl Iterator<Item = Working> + use<> {
     let path = &leg.path;
     let one_way = summed(
         Quantity::OneWay,

@@ -26,7 +26,7 @@ mod sizes;
 mod solved;
 mod sources;
 
-pub use joint::report::{JointReport, LeftOut, Outcome, TreeReport, Unmet, WireSize};
+pub use joint::report::{JointReport, LeftOut, TreeOutcome, TreeReport, UnmetLimit, WireSize};
 pub use joint::together;
 pub use report::{By, CircuitReport, FeederReport, PointReport, ProtectionReport, Report};
 pub use sizes::Sizes;

@@ -11,10 +11,10 @@ use super::panel;
 use super::report::{PointReport, Report};
 use super::solved::Answers;
 use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
-use crate::job::point::{Body, Kind, Point};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Body, Point, PointKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, PointId};
-use crate::trade::dc_network::Fault;
+use crate::trade::dc_network::ShortCircuit;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
@@ -70,7 +70,7 @@ fn figures(
     }
 }
 
-fn short_circuit(short: &Fault) -> Working {
+fn short_circuit(short: &ShortCircuit) -> Working {
     Working {
         what: Quantity::PointShortCircuit,
         formula: "I = V / R, R of all batteries, conductors, contacts and fuses in the way, loads off",
@@ -106,8 +106,8 @@ fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize>
     let mut switches: BTreeSet<(&PointId, u16)> = BTreeSet::new();
     for circuit in &context.plan.circuits {
         let from =
-            if context.kind(&circuit.from) == Some(Kind::PositiveBus) { pairs_from(circuit) } else { 1 };
-        if context.kind(&circuit.from) != Some(Kind::SwitchPanel) {
+            if context.kind(&circuit.from) == Some(PointKind::PositiveBus) { pairs_from(circuit) } else { 1 };
+        if context.kind(&circuit.from) != Some(PointKind::SwitchPanel) {
             *used.entry(&circuit.from).or_default() += from;
         }
         *used.entry(&circuit.r#return).or_default() += returns(circuit);
@@ -121,7 +121,7 @@ fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize>
     }
     for feeder in &context.plan.feeders {
         for end in [&feeder.from, &feeder.to] {
-            let bar = matches!(context.kind(end), Some(Kind::PositiveBus | Kind::NegativeBus));
+            let bar = matches!(context.kind(end), Some(PointKind::PositiveBus | PointKind::NegativeBus));
             if bar {
                 *used.entry(end).or_default() += 1;
             }
@@ -145,13 +145,13 @@ fn returns(circuit: &Circuit) -> usize {
 }
 
 fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
-    let subject = Subject::new(Thing::Point, &point.id);
+    let subject = Subject::new(SubjectKind::Point, &point.id);
     let kind = point.body.kind();
     let charged = context.charging().through_point(&point.id);
     if kind.is_source() || (circuits.is_empty() && charged.is_none()) {
         return;
     }
-    if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(context, &point.id) {
+    if kind == PointKind::SwitchPanel && figures.rating_a.is_none() && !is_bus(context, &point.id) {
         // Its positions carry the current, each rated by itself.
         return;
     }
@@ -199,8 +199,8 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
         return;
     }
     let meets = |feeder: &&Feeder| match feeder.polarity {
-        Polarity::Positive => feeder.to == point.id && context.kind(&feeder.from) != Some(Kind::Charger),
-        Polarity::Negative => feeder.from == point.id && context.kind(&feeder.to) != Some(Kind::Charger),
+        Polarity::Positive => feeder.to == point.id && context.kind(&feeder.from) != Some(PointKind::Charger),
+        Polarity::Negative => feeder.from == point.id && context.kind(&feeder.to) != Some(PointKind::Charger),
     };
     let ids: Vec<_> = context.plan.feeders.iter().filter(meets).map(|feeder| feeder.id.as_str()).collect();
     if ids.len() > 1 {
@@ -208,7 +208,7 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
             "{} meet here: each is sized to carry all of the current, because it may have to alone",
             ids.join(" and ")
         );
-        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralWays, text));
+        context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::SeveralWays, text));
     }
 }
 
@@ -218,5 +218,5 @@ fn say_positions(context: &mut CheckContext<'_>, point: &Point, figures: &PointR
         return;
     }
     let text = format!("{} positions are taken and it has {positions}", figures.positions_used);
-    context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
+    context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::TooFewPositions, text));
 }

@@ -9,7 +9,7 @@ use crate::job::file::JobFile;
 use crate::job::finding::Finding;
 use crate::job::progress::Progress;
 use crate::job::steps::Steps;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::Conductors;
 use crate::trade;
 use crate::trade::finding::Code;
@@ -31,7 +31,7 @@ pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
     let readings = readings.map(|reading| {
         let text =
             format!("{} measured {}, a circuit that the plan does not have", reading.by, reading.circuit);
-        (Subject::new(Kind::Circuit, &reading.circuit), text)
+        (Subject::new(SubjectKind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
         Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutSubject, text))

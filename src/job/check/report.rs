@@ -13,7 +13,7 @@ use crate::job::lights::LightsReport;
 use crate::job::materials::Materials;
 use crate::job::modes::ModesReport;
 use crate::job::plan::{Feeder, Plan};
-use crate::job::point::Kind;
+use crate::job::point::PointKind;
 use crate::job::routing::RoutesReport;
 use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
@@ -231,7 +231,7 @@ pub struct ProtectionReport {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointReport {
     /// What it is.
-    pub kind: Kind,
+    pub kind: PointKind,
     /// Volts in the solved network: of a source over its own posts, of anything else over the negative
     /// post of the first source.
     pub voltage_v: Option<f64>,

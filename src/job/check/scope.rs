@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use crate::job::plan::{Engine, Fuel};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::rules::RuleSet;
 
@@ -24,5 +24,5 @@ pub(super) fn check(context: &mut CheckContext<'_>) {
              engine stands are not both given: its rules are checked as if it did"
         }
     };
-    context.say(Subject::new(Thing::Job, "job"), Finding::new(Code::LawNotBinding, text));
+    context.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::LawNotBinding, text));
 }

@@ -1,7 +1,7 @@
 //! The sizes of a plan's conductors, given or chosen.
 
 use super::report::Report;
-use crate::job::network::Wired;
+use crate::job::network::CircuitModel;
 use crate::job::plan::Plan;
 use crate::job::value::{CircuitId, FeederId};
 use crate::job::wiring::{Conductor, Conductors, Of};
@@ -37,7 +37,7 @@ impl Sizes {
     /// # Errors
     ///
     /// [`Unusable`] for a value that no network can be solved with.
-    pub fn wire<'a>(&self, plan: &'a Plan, conductors: &'a Conductors) -> Result<Wired<'a>, Unusable> {
-        Wired::new(plan, conductors, |conductor| self.get(conductor))
+    pub fn wire<'a>(&self, plan: &'a Plan, conductors: &'a Conductors) -> Result<CircuitModel<'a>, Unusable> {
+        CircuitModel::new(plan, conductors, |conductor| self.get(conductor))
     }
 }

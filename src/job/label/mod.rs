@@ -20,7 +20,7 @@ use super::cable::{self, Cable, CableEnd};
 use super::color;
 use super::finding::Finding;
 use super::plan::{Plan, Polarity};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{DeviceId, LocationId};
 use super::wiring::{Conductor, ConductorId, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
@@ -46,8 +46,8 @@ impl Labeled {
 
     fn subject(&self) -> Subject {
         match self {
-            Self::Conductor(id) => Subject::new(Kind::Conductor, id),
-            Self::Cable(device) => Subject::new(Kind::Cable, device),
+            Self::Conductor(id) => Subject::new(SubjectKind::Conductor, id),
+            Self::Cable(device) => Subject::new(SubjectKind::Cable, device),
         }
     }
 }

@@ -14,7 +14,7 @@ use crate::trade::working::{Working, figure};
 
 /// What the meter should read with one circuit on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Expected {
+pub struct ExpectedReading {
     /// The device it is measured at.
     pub device: DeviceId,
     /// Volts at the circuit's source, under load.

@@ -18,7 +18,7 @@ use uom::si::ratio::ratio;
 use super::check::{Report, Sizes};
 use super::event::Reading;
 use super::load::Load;
-use super::network::{Solved, Wired};
+use super::network::{CircuitModel, Solved};
 use super::plan::{Circuit, Plan};
 use super::value::{CircuitId, DeviceId};
 use super::wiring::{ConductorId, Conductors};
@@ -26,7 +26,7 @@ use crate::trade::dc_network::Unusable;
 use crate::trade::drop;
 use crate::trade::working::{Working, figure};
 
-pub use expected::Expected;
+pub use expected::ExpectedReading;
 
 /// Less than this is no voltage, in V.
 const NO_VOLTS: f64 = 0.5;
@@ -57,10 +57,10 @@ const FED_SHARE: f64 = 0.5;
 
 /// The plan wired up for the test.
 #[derive(Debug)]
-pub struct Meter<'a> {
+pub struct MeterModel<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
-    wired: Wired<'a>,
+    wired: CircuitModel<'a>,
     /// Of each circuit its farthest device and the rating of its fuse or breaker.
     settled: HashMap<CircuitId, (Option<DeviceId>, Option<f64>)>,
 }
@@ -68,7 +68,7 @@ pub struct Meter<'a> {
 /// How a reading stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Outcome {
+pub enum ReadingOutcome {
     /// As it should be.
     Pass,
     /// Not proven: something is odd, or was not measured.
@@ -77,7 +77,7 @@ pub enum Outcome {
     Fail,
 }
 
-impl Outcome {
+impl ReadingOutcome {
     /// The outcome in words.
     pub fn words(self) -> &'static str {
         match self {
@@ -90,9 +90,9 @@ impl Outcome {
 
 /// What a reading says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Verdict {
+pub struct ReadingVerdict {
     /// The worst of all remarks.
-    pub outcome: Outcome,
+    pub outcome: ReadingOutcome,
     /// Each remark with its own outcome, the worst first.
     pub remarks: Vec<Remark>,
 }
@@ -101,12 +101,12 @@ pub struct Verdict {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Remark {
     /// How grave it is.
-    pub outcome: Outcome,
+    pub outcome: ReadingOutcome,
     /// What it is and what to look at.
     pub text: String,
 }
 
-impl<'a> Meter<'a> {
+impl<'a> MeterModel<'a> {
     /// Wires up a plan with the sizes and ratings its check settled.
     ///
     /// # Errors
@@ -123,7 +123,7 @@ impl<'a> Meter<'a> {
 
     /// What the meter should read with this circuit alone on, at a device of it or at its farthest.
     /// `None`: the check could not settle it, and its findings say why.
-    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<Expected> {
+    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<ExpectedReading> {
         let (farthest, fuse_a) = self.settled.get(&circuit.id)?;
         let device = device.or(farthest.as_ref())?;
         let solved = self.wired.solve(|on| *on == circuit.id).ok()?;
@@ -137,7 +137,7 @@ impl<'a> Meter<'a> {
         workings.push(expected::drawn(&self.loads(circuit, &solved), current_a));
         workings.push(expected::allowed(limit, self.plan.job.nominal_v.number()));
         workings.extend(self.return_wires(circuit, device).map(|wires| expected::along_return(&wires)));
-        Some(Expected {
+        Some(ExpectedReading {
             device: device.clone(),
             source_v,
             load_v,
@@ -157,7 +157,7 @@ impl<'a> Meter<'a> {
         circuit: &Circuit,
         device: Option<&DeviceId>,
         measured: f64,
-    ) -> Option<Expected> {
+    ) -> Option<ExpectedReading> {
         let planned = self.expect(circuit, device)?;
         if measured < FED_SHARE * self.plan.job.nominal_v.number() {
             return Some(planned);
@@ -170,7 +170,7 @@ impl<'a> Meter<'a> {
         let drawn = expected::drawn(&self.loads(circuit, &solved), current_a);
         let fed = expected::at_load(measured, load_v, current_a).into_iter().chain([drawn]);
         let workings = fed.chain(others).collect();
-        Some(Expected { load_v, drop_v: measured - load_v, current_a, workings, ..planned })
+        Some(ExpectedReading { load_v, drop_v: measured - load_v, current_a, workings, ..planned })
     }
 
     /// What the return of a circuit should have, dead, from its farthest device.
@@ -186,7 +186,7 @@ impl<'a> Meter<'a> {
     }
 
     /// What a reading says, beside what is expected of its circuit at the volts it was read at.
-    pub fn judge(&self, reading: &Reading) -> Verdict {
+    pub fn judge(&self, reading: &Reading) -> ReadingVerdict {
         let circuit = self.plan.circuit(&reading.circuit);
         let expected = circuit.and_then(|circuit| match reading.source_v {
             Some(measured) => self.expect_from(circuit, reading.device.as_ref(), measured.number()),
@@ -196,13 +196,13 @@ impl<'a> Meter<'a> {
             Some(expected) => judge(reading, &expected, self.plan.job.nominal_v.number()),
             None => {
                 let text = "nothing was computed to compare it with: see the circuit's findings";
-                Verdict::of(vec![Remark::look(text)])
+                ReadingVerdict::of(vec![Remark::look(text)])
             }
         }
     }
 
     /// The network behind it.
-    pub fn wired(&self) -> &Wired<'a> {
+    pub fn wired(&self) -> &CircuitModel<'a> {
         &self.wired
     }
 
@@ -228,37 +228,37 @@ impl<'a> Meter<'a> {
     }
 }
 
-impl Verdict {
+impl ReadingVerdict {
     pub(super) fn of(mut remarks: Vec<Remark>) -> Self {
         remarks.sort_by_key(|remark| std::cmp::Reverse(remark.outcome));
-        let outcome = remarks.first().map_or(Outcome::Pass, |remark| remark.outcome);
+        let outcome = remarks.first().map_or(ReadingOutcome::Pass, |remark| remark.outcome);
         Self { outcome, remarks }
     }
 }
 
 /// What a reading says beside what is expected, at a nominal voltage in V.
-pub fn judge(reading: &Reading, expected: &Expected, nominal: f64) -> Verdict {
+pub fn judge(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> ReadingVerdict {
     let mut remarks = volts(reading, expected, nominal);
     remarks.extend(current(reading, expected));
     let back = reading.return_ohm.map(f64::from).zip(expected.return_ohm);
     remarks.extend(back.and_then(|(measured, wanted)| return_path(measured, wanted)));
     remarks.extend(when_off(reading));
-    Verdict::of(remarks)
+    ReadingVerdict::of(remarks)
 }
 
 impl Remark {
     /// Something that deserves a look.
     pub(super) fn look(text: impl Into<String>) -> Self {
-        Self { outcome: Outcome::Look, text: text.into() }
+        Self { outcome: ReadingOutcome::Look, text: text.into() }
     }
 
     /// Something that is wrong.
     pub(super) fn fail(text: impl Into<String>) -> Self {
-        Self { outcome: Outcome::Fail, text: text.into() }
+        Self { outcome: ReadingOutcome::Fail, text: text.into() }
     }
 }
 
-fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
+fn volts(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> Vec<Remark> {
     let (source, load) = (reading.source_v.map(f64::from), reading.load_v.map(f64::from));
     let mut remarks = Vec::new();
     for (volts, at) in [(source, "source"), (load, "load")] {
@@ -291,7 +291,7 @@ fn volts(reading: &Reading, expected: &Expected, nominal: f64) -> Vec<Remark> {
     remarks
 }
 
-fn dropped(drop: f64, expected: &Expected) -> Option<Remark> {
+fn dropped(drop: f64, expected: &ExpectedReading) -> Option<Remark> {
     let told = format!("{} V is lost between source and load", figure(drop));
     if drop < -METER_V {
         return Some(Remark::look(
@@ -314,7 +314,7 @@ fn dropped(drop: f64, expected: &Expected) -> Option<Remark> {
 }
 
 /// Without a current a drop proves nothing: what draws nothing loses nothing.
-fn current(reading: &Reading, expected: &Expected) -> Option<Remark> {
+fn current(reading: &Reading, expected: &ExpectedReading) -> Option<Remark> {
     let Some(current) = reading.current_a.map(f64::from) else {
         return Some(Remark::look("the current was not measured: without it the drop proves nothing"));
     };
@@ -382,7 +382,7 @@ pub struct Question {
 }
 
 /// What of a reading is likelier a slip of the finger than a fault: never refused, only asked about.
-pub fn odd(reading: &Reading, expected: Option<&Expected>, nominal: f64) -> Vec<Question> {
+pub fn odd(reading: &Reading, expected: Option<&ExpectedReading>, nominal: f64) -> Vec<Question> {
     let highest = ODD_VOLTS * nominal;
     let most = expected.map(|expected| ODD_TIMES * expected.current_a.max(expected.fuse_a.unwrap_or(0.0)));
     let above = |field, read: Option<f64>, most: Option<f64>, unit: &str| {
@@ -419,8 +419,8 @@ fn crossed(reading: &Reading) -> Option<Question> {
 mod tests {
     use super::*;
 
-    fn expected() -> Expected {
-        Expected {
+    fn expected() -> ExpectedReading {
+        ExpectedReading {
             device: "pump".parse().unwrap(),
             source_v: 12.5,
             load_v: 12.3,
@@ -451,7 +451,7 @@ mod tests {
     }
 
     #[track_caller]
-    fn check(reading: Reading, outcome: Outcome, says: &str) {
+    fn check(reading: Reading, outcome: ReadingOutcome, says: &str) {
         let verdict = judge(&reading, &expected(), 12.0);
         let first = verdict.remarks.first().map_or("", |remark| remark.text.as_str());
         assert_eq!((verdict.outcome, first.contains(says)), (outcome, true), "{verdict:?}");
@@ -459,38 +459,46 @@ mod tests {
 
     #[test]
     fn readings_are_judged_by_what_they_show() {
-        check(reading(12.5, 12.3, 5.0), Outcome::Pass, "");
-        check(reading(12.5, -12.3, 5.0), Outcome::Fail, "crossed");
-        check(reading(12.5, 0.1, 0.0), Outcome::Fail, "no voltage at the load");
-        check(reading(12.5, 12.0, 5.0), Outcome::Fail, "0.5 V is lost");
-        check(reading(12.5, 12.14, 5.0), Outcome::Look, "a poor crimp");
-        check(reading(12.5, 12.5, 0.0), Outcome::Fail, "draws nothing");
-        check(reading(12.5, 12.3, 12.0), Outcome::Fail, "more than its 10 A fuse");
-        check(reading(12.5, 12.3, 7.0), Outcome::Look, "too much");
-        check(reading(12.5, 12.4, 3.0), Outcome::Look, "too little");
-        check(reading(12.5, 12.3, -5.0), Outcome::Look, "the other way round");
-        check(reading(11.5, 11.3, 5.0), Outcome::Look, "battery and feeders");
-        check(reading(12.3, 12.5, 5.0), Outcome::Look, "more volts at the load");
+        check(reading(12.5, 12.3, 5.0), ReadingOutcome::Pass, "");
+        check(reading(12.5, -12.3, 5.0), ReadingOutcome::Fail, "crossed");
+        check(reading(12.5, 0.1, 0.0), ReadingOutcome::Fail, "no voltage at the load");
+        check(reading(12.5, 12.0, 5.0), ReadingOutcome::Fail, "0.5 V is lost");
+        check(reading(12.5, 12.14, 5.0), ReadingOutcome::Look, "a poor crimp");
+        check(reading(12.5, 12.5, 0.0), ReadingOutcome::Fail, "draws nothing");
+        check(reading(12.5, 12.3, 12.0), ReadingOutcome::Fail, "more than its 10 A fuse");
+        check(reading(12.5, 12.3, 7.0), ReadingOutcome::Look, "too much");
+        check(reading(12.5, 12.4, 3.0), ReadingOutcome::Look, "too little");
+        check(reading(12.5, 12.3, -5.0), ReadingOutcome::Look, "the other way round");
+        check(reading(11.5, 11.3, 5.0), ReadingOutcome::Look, "battery and feeders");
+        check(reading(12.3, 12.5, 5.0), ReadingOutcome::Look, "more volts at the load");
     }
 
     #[test]
     fn what_was_not_measured_does_not_pass() {
-        check(Reading { current_a: None, ..reading(12.5, 12.3, 5.0) }, Outcome::Look, "proves nothing");
+        check(
+            Reading { current_a: None, ..reading(12.5, 12.3, 5.0) },
+            ReadingOutcome::Look,
+            "proves nothing",
+        );
         check(
             Reading { source_v: None, ..reading(12.5, 12.3, 5.0) },
-            Outcome::Look,
+            ReadingOutcome::Look,
             "source was not measured",
         );
-        check(Reading { load_v: None, ..reading(12.5, 12.3, 5.0) }, Outcome::Look, "load was not measured");
+        check(
+            Reading { load_v: None, ..reading(12.5, 12.3, 5.0) },
+            ReadingOutcome::Look,
+            "load was not measured",
+        );
     }
 
     #[test]
     fn a_return_is_measured_dead() {
         let with =
             |ohms: f64| Reading { return_ohm: Some(ohms.try_into().unwrap()), ..reading(12.5, 12.3, 5.0) };
-        check(with(0.2), Outcome::Pass, "");
-        check(with(0.9), Outcome::Look, "corroded");
-        check(with(1e6), Outcome::Fail, "open");
+        check(with(0.2), ReadingOutcome::Pass, "");
+        check(with(0.9), ReadingOutcome::Look, "corroded");
+        check(with(1e6), ReadingOutcome::Fail, "open");
     }
 
     #[test]
@@ -500,9 +508,9 @@ mod tests {
             current_off_a: Some(amperes.try_into().unwrap()),
             ..reading(12.5, 12.3, 5.0)
         };
-        check(off(0.0, 0.02), Outcome::Pass, "");
-        check(off(12.2, 0.0), Outcome::Fail, "fed from elsewhere");
-        check(off(0.0, 0.4), Outcome::Look, "runs the battery down");
+        check(off(0.0, 0.02), ReadingOutcome::Pass, "");
+        check(off(12.2, 0.0), ReadingOutcome::Fail, "fed from elsewhere");
+        check(off(0.0, 0.4), ReadingOutcome::Look, "runs the battery down");
     }
 
     #[test]

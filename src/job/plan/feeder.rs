@@ -118,7 +118,7 @@ impl Protection {
     /// The same with the manufacturer's curve as it is given.
     pub fn as_said(&self, rating: ElectricCurrent) -> Opener {
         let point =
-            |said: CurvePoint| opening::CurvePoint { current: said.a.quantity(), time: said.s.quantity() };
+            |said: CurvePoint| opening::TimeAtCurrent { current: said.a.quantity(), time: said.s.quantity() };
         Opener {
             family: self.kind,
             rating,

@@ -1,6 +1,6 @@
 //! What a point is, with what only that kind of point has.
 
-use super::kind::Kind;
+use super::kind::PointKind;
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Peukert, RatingA, Rpm, SourceV,
 };
@@ -205,16 +205,16 @@ pub enum Chemistry {
 
 impl Body {
     /// The kind without its data.
-    pub fn kind(&self) -> Kind {
+    pub fn kind(&self) -> PointKind {
         match self {
-            Self::Battery(_) => Kind::Battery,
-            Self::Charger(_) => Kind::Charger,
-            Self::BatterySwitch(_) => Kind::BatterySwitch,
-            Self::PositiveBus(_) => Kind::PositiveBus,
-            Self::NegativeBus(_) => Kind::NegativeBus,
-            Self::FuseBlock(_) => Kind::FuseBlock,
-            Self::SwitchPanel(_) => Kind::SwitchPanel,
-            Self::JunctionBar(_) => Kind::JunctionBar,
+            Self::Battery(_) => PointKind::Battery,
+            Self::Charger(_) => PointKind::Charger,
+            Self::BatterySwitch(_) => PointKind::BatterySwitch,
+            Self::PositiveBus(_) => PointKind::PositiveBus,
+            Self::NegativeBus(_) => PointKind::NegativeBus,
+            Self::FuseBlock(_) => PointKind::FuseBlock,
+            Self::SwitchPanel(_) => PointKind::SwitchPanel,
+            Self::JunctionBar(_) => PointKind::JunctionBar,
         }
     }
 

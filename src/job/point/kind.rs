@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 /// The kind of a point, as files, forms and the database write it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum PointKind {
     /// See [`Body::Battery`].
     Battery,
     /// See [`Body::Charger`].
@@ -25,7 +25,7 @@ pub enum Kind {
     JunctionBar,
 }
 
-impl Kind {
+impl PointKind {
     /// Whether it has two posts between which it gives a voltage.
     pub fn is_source(self) -> bool {
         matches!(self, Self::Battery | Self::Charger)

@@ -12,7 +12,7 @@ use super::value::{LocationId, Name, PointId, TabMm};
 use crate::trade::terminal::Stud;
 
 pub use body::{AtSpeed, Bar, Battery, Body, Charger, Chemistry, Engraved, Panel, Position, SwitchKind};
-pub use kind::Kind;
+pub use kind::PointKind;
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
 /// A location in the distribution where conductors meet.
@@ -56,7 +56,7 @@ impl TryFrom<Written> for Point {
             return Err(WrongFields::Foreign { field, kind: kind.word() });
         }
         let body = match kind {
-            Kind::Battery => Body::Battery(Battery {
+            PointKind::Battery => Body::Battery(Battery {
                 open_circuit_v: written.source_voltage()?,
                 internal_mohm: written.internal_mohm,
                 capacity_ah: written.capacity_ah,
@@ -66,19 +66,19 @@ impl TryFrom<Written> for Point {
                 floor_pct: written.floor_pct,
                 low_v: written.low_v,
             }),
-            Kind::Charger => Body::Charger(Charger {
+            PointKind::Charger => Body::Charger(Charger {
                 open_circuit_v: written.source_voltage()?,
                 internal_mohm: written.internal_mohm,
                 rating_a: written.rating_a,
                 starter_a: written.starter_a,
                 curve: written.curve()?,
             }),
-            Kind::BatterySwitch => Body::BatterySwitch(written.bar()?),
-            Kind::PositiveBus => Body::PositiveBus(written.bar()?),
-            Kind::NegativeBus => Body::NegativeBus(written.bar()?),
-            Kind::FuseBlock => Body::FuseBlock(written.bar()?),
-            Kind::SwitchPanel => Body::SwitchPanel(written.panel()?),
-            Kind::JunctionBar => Body::JunctionBar(written.bar()?),
+            PointKind::BatterySwitch => Body::BatterySwitch(written.bar()?),
+            PointKind::PositiveBus => Body::PositiveBus(written.bar()?),
+            PointKind::NegativeBus => Body::NegativeBus(written.bar()?),
+            PointKind::FuseBlock => Body::FuseBlock(written.bar()?),
+            PointKind::SwitchPanel => Body::SwitchPanel(written.panel()?),
+            PointKind::JunctionBar => Body::JunctionBar(written.bar()?),
         };
         let Written { id, name, location, stud, screw, tab_mm, footprint, mounting, .. } = written;
         Ok(Self { id, name, location, stud, screw, tab_mm, body, footprint, mounting })

@@ -9,7 +9,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
 use super::body::{AtSpeed, Bar, Chemistry, Panel, Position};
-use super::kind::Kind;
+use super::kind::PointKind;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, LocationId, Name, Peukert, PointId, RatingA, Rpm, SourceV,
@@ -27,7 +27,7 @@ pub struct Written {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<Name>,
     /// What it is.
-    pub kind: Kind,
+    pub kind: PointKind,
     /// Where it is mounted.
     pub location: LocationId,
     /// The stud that feeders land on, and circuits as well where nothing else is said of them.

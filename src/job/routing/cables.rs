@@ -7,9 +7,9 @@ use serde::Serialize;
 use super::survey::Survey;
 use crate::job::plan::{FactoryCable, Plan};
 use crate::job::value::{DeviceId, LocationId, RacewayId};
-use crate::trade::route::cable::{Leg, reach};
+use crate::trade::route::cable::{CableLeg, reach};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{Cable, CableKind, Reach, Room, Way};
+use crate::trade::route::{CableKind, RacewayRoom, Reach, SoldCable, Way};
 use crate::trade::working::Working;
 
 /// Less than half a centimeter of cable is none.
@@ -110,10 +110,10 @@ fn reached(
     let is_dry = |location: &usize| survey.location(*location).is_some_and(|location| !location.wet);
     let legs = way.raceways.iter().zip(locations.iter().skip(1)).map(|(raceway, beyond)| {
         let length = survey.map().raceways().get(*raceway)?.length?;
-        Some(Leg { length, dry_beyond: is_dry(beyond) })
+        Some(CableLeg { length, dry_beyond: is_dry(beyond) })
     });
-    let legs: Vec<Leg> = legs.collect::<Option<_>>()?;
-    let sold = Cable {
+    let legs: Vec<CableLeg> = legs.collect::<Option<_>>()?;
+    let sold = SoldCable {
         kind: cable.kind,
         length: cable.length_m.quantity(),
         least_length: cable.least_length_m.map(|least| least.quantity()),
@@ -125,7 +125,7 @@ fn reached(
 fn stops(survey: &Survey<'_>, raceway: usize, cable: &FactoryCable) -> bool {
     let bore = survey.map().raceways().get(raceway).map(|raceway| raceway.room);
     match (cable.connector_mm, bore) {
-        (Some(width), Some(Room::Bore(bore))) => width.quantity() > bore,
+        (Some(width), Some(RacewayRoom::Bore(bore))) => width.quantity() > bore,
         _ => false,
     }
 }

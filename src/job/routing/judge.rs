@@ -10,11 +10,11 @@ use super::report::{RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
 use crate::job::plan::{Device, FactoryCable, Raceway};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{Cut, Room, fill};
+use crate::trade::route::{Cut, RacewayRoom, fill};
 use crate::trade::working::{figure, keeps_to};
 
 /// Half a millimeter: less is rounding.
@@ -55,7 +55,7 @@ impl Judge<'_, '_> {
         if survey.plan.raceways.is_empty() {
             if !survey.runs().is_empty() {
                 let text = "no raceway is given: ways, fill and bundles were not checked";
-                self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::NotChecked, text));
+                self.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::NotChecked, text));
             }
             return;
         }
@@ -70,7 +70,7 @@ impl Judge<'_, '_> {
         }
         if self.settled.cut_off {
             let text = "ways and sizes did not come to an agreement: give sizes or routes by hand";
-            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesDoNotSettle, text));
+            self.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::RoutesDoNotSettle, text));
         }
     }
 
@@ -154,8 +154,8 @@ impl Judge<'_, '_> {
                 let name =
                     self.survey.plan.location(one).map_or(one.as_str(), |location| location.name.as_str());
                 let subject = match &wire.of {
-                    Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
-                    Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+                    Of::Circuit(_) => Subject::new(SubjectKind::Conductor, &wire.id),
+                    Of::Feeder(id) => Subject::new(SubjectKind::Feeder, id),
                 };
                 let text = format!(
                     "both its ends are at {name}: no raceway tells how long it is, so give its length"
@@ -172,15 +172,15 @@ impl Judge<'_, '_> {
         let mut short = Vec::new();
         for wire in self.conductors.all().iter().filter(|wire| wire.measured) {
             let subject = match &wire.of {
-                Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
-                Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+                Of::Circuit(_) => Subject::new(SubjectKind::Conductor, &wire.id),
+                Of::Feeder(id) => Subject::new(SubjectKind::Feeder, id),
             };
             let given = wire.length.map(|length| length.get::<meter>());
             short.extend(given.zip(asked(&wire.id)).and_then(|(given, asked)| under(subject, given, asked)));
         }
         for circuit in &self.survey.plan.circuits {
             let Some(given) = circuit.length_m.map(|length| length.number()) else { continue };
-            let subject = Subject::new(Kind::Circuit, &circuit.id);
+            let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
             let out = |device: usize| {
                 let out = self.conductors.path(circuit, device).out;
                 out.into_iter().filter_map(|wire| asked(&wire.id)).fold(Asked::NOTHING, Asked::and)
@@ -198,7 +198,7 @@ impl Judge<'_, '_> {
                 continue;
             }
             for finding in self.of_raceway(number, raceway, report) {
-                self.say(Subject::new(Kind::Raceway, &raceway.id), finding);
+                self.say(Subject::new(SubjectKind::Raceway, &raceway.id), finding);
             }
         }
     }
@@ -209,10 +209,10 @@ impl Judge<'_, '_> {
         if report.length_m.is_none() && self.needs_length(report) {
             said.push(Finding::missing("length", "length of what runs through it"));
         }
-        if room == Some(Room::Unknown) {
+        if room == Some(RacewayRoom::Unknown) {
             said.push(Finding::missing("inner diameter", "fill of the raceway"));
         }
-        if matches!(room, Some(Room::Bore(_))) && !report.unknown.is_empty() {
+        if matches!(room, Some(RacewayRoom::Bore(_))) && !report.unknown.is_empty() {
             let runs = report.unknown.iter().map(|id| id.as_str()).collect::<Vec<_>>().join(", ");
             said.push(Finding::missing(
                 &format!("size of {runs}"),
@@ -264,7 +264,8 @@ impl Judge<'_, '_> {
 
     /// The bore that takes what is too much, and what that is: the thinnest runs that leave room for the rest.
     fn second_bore(&self, number: usize) -> (f64, String) {
-        let Some(Room::Bore(bore)) = self.survey.map().raceways().get(number).map(|raceway| raceway.room)
+        let Some(RacewayRoom::Bore(bore)) =
+            self.survey.map().raceways().get(number).map(|raceway| raceway.room)
         else {
             return (0.0, String::new());
         };
@@ -288,7 +289,7 @@ impl Judge<'_, '_> {
         for (device, cable) in &self.survey.cables {
             let Some(report) = self.report.cables.get(&device.id) else { continue };
             for finding in of_cable(device, cable, report) {
-                self.say(Subject::new(Kind::Device, &device.id), finding);
+                self.say(Subject::new(SubjectKind::Device, &device.id), finding);
             }
         }
     }

@@ -19,7 +19,7 @@ use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
 use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
-use crate::trade::route::string::Leg;
+use crate::trade::route::string::StringLeg;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
@@ -99,7 +99,7 @@ impl RoutesReport {
     fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&RacewayId>) -> Option<StringNeeded> {
         let legs = pull.raceways.iter().map(|id| {
             let given = plan.raceway(id)?.pull_string;
-            Some(Leg {
+            Some(StringLeg {
                 length: Length::new::<meter>(self.raceways.get(*id)?.length_m?),
                 takes: given != Some(PullString::NotNeeded),
                 there: given == Some(PullString::Yes) || strung.contains(*id),

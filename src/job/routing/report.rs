@@ -17,7 +17,7 @@ use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, Settled};
-use crate::trade::route::{Cut, Room, Way, fill};
+use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
@@ -252,7 +252,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
     let first = |run: &usize| Some(survey.wires(survey.pulls.get(*run)?).next()?.id.clone());
     let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
-        Some(Room::Bore(bore)) => Some(bore),
+        Some(RacewayRoom::Bore(bore)) => Some(bore),
         _ => None,
     };
     let filled = bore.map(|bore| fill::of(bore, &diameters)).filter(|_| !sharing.is_empty());

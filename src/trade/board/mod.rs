@@ -9,9 +9,9 @@ mod screw;
 mod solid;
 mod spacing;
 
-pub use pack::{EXACT, Item, Laid, Packing, pack, to_move};
-pub use part::{Part, Room, Side};
+pub use pack::{EXACT, Item, LaidItem, Packing, pack, to_move};
+pub use part::{BoardPart, GroundKind, PartSide};
 pub use rect::Rect;
 pub use screw::{Ground, Hold, SCREWS, Screw, hold};
-pub use solid::{Range, Solid};
+pub use solid::{Extent, Solid};
 pub use spacing::{Apart, compass_between, heat_between, splash};

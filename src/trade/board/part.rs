@@ -1,6 +1,6 @@
 //! A part to be mounted, and the ground it takes.
 
-use super::pack::{Item, Laid};
+use super::pack::{Item, LaidItem};
 use super::rect::Rect;
 
 /// Air that something hot needs beside it and below.
@@ -10,7 +10,7 @@ pub(super) const HOT_ABOVE_MM: f64 = 100.0;
 
 /// A side of a part as it stands upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
+pub enum PartSide {
     /// Its upper side.
     Top,
     /// Its right side.
@@ -23,7 +23,7 @@ pub enum Side {
 
 /// What counts as a part's ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Room {
+pub enum GroundKind {
     /// The free ground it asks for.
     Asked,
     /// That, and the air around what gets hot.
@@ -32,7 +32,7 @@ pub enum Room {
 
 /// A part to be mounted, with what it asks of its surroundings.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Part {
+pub struct BoardPart {
     /// Its name, for findings.
     pub name: String,
     /// Its width upright.
@@ -42,7 +42,7 @@ pub struct Part {
     /// Free ground on every side, for air and hands.
     pub clearance_mm: f64,
     /// The side its wires leave by, and the room their bend takes there.
-    pub bend: (Side, f64),
+    pub bend: (PartSide, f64),
     /// Whether it has to stand upright.
     pub upright: bool,
     /// Whether it gets hot.
@@ -57,11 +57,11 @@ pub struct Part {
     pub magnetic: bool,
 }
 
-impl Part {
+impl BoardPart {
     /// What it takes to be packed. With air, what gets hot is not turned: its air is above it either way.
-    pub fn item(&self, room: Room) -> Item {
+    pub fn item(&self, room: GroundKind) -> Item {
         let Rect { width_mm, height_mm, .. } = self.ground((0.0, 0.0), false, room);
-        let airy = room == Room::Airy && self.hot;
+        let airy = room == GroundKind::Airy && self.hot;
         Item { width_mm, height_mm, turns: !self.upright && !airy }
     }
 
@@ -73,11 +73,11 @@ impl Part {
 
     /// The part with the free ground it asks for.
     pub fn envelope(&self, corner: (f64, f64), turned: bool) -> Rect {
-        self.ground(corner, turned, Room::Asked)
+        self.ground(corner, turned, GroundKind::Asked)
     }
 
     /// The part with its ground around it.
-    pub fn ground(&self, corner: (f64, f64), turned: bool, room: Room) -> Rect {
+    pub fn ground(&self, corner: (f64, f64), turned: bool, room: GroundKind) -> Rect {
         let body = self.body(corner, turned);
         let [top, right, bottom, left] = self.margins(turned, room);
         Rect::new(
@@ -87,36 +87,36 @@ impl Part {
     }
 
     /// The part's own corner, where its ground is laid there.
-    pub fn corner(&self, laid: &Laid, room: Room) -> (f64, f64) {
+    pub fn corner(&self, laid: &LaidItem, room: GroundKind) -> (f64, f64) {
         let [top, _, _, left] = self.margins(laid.turned, room);
         (laid.rect.x_mm + left, laid.rect.y_mm + top)
     }
 
     /// The side its wires leave by as it is mounted; a quarter clockwise takes the upper side to the right.
-    pub fn leaves(&self, turned: bool) -> Side {
+    pub fn leaves(&self, turned: bool) -> PartSide {
         match (self.bend.0, turned) {
             (side, false) => side,
-            (Side::Top, true) => Side::Right,
-            (Side::Right, true) => Side::Bottom,
-            (Side::Bottom, true) => Side::Left,
-            (Side::Left, true) => Side::Top,
+            (PartSide::Top, true) => PartSide::Right,
+            (PartSide::Right, true) => PartSide::Bottom,
+            (PartSide::Bottom, true) => PartSide::Left,
+            (PartSide::Left, true) => PartSide::Top,
         }
     }
 
     /// Free ground above, to the right, below and to the left; turned, the part's right side is below.
-    fn margins(&self, turned: bool, room: Room) -> [f64; 4] {
+    fn margins(&self, turned: bool, room: GroundKind) -> [f64; 4] {
         let [mut top, mut right, mut bottom, mut left] = [self.clearance_mm; 4];
         let (side, bend) = self.bend;
         let wires = bend.max(self.clearance_mm);
         match side {
-            Side::Top => top = wires,
-            Side::Right => right = wires,
-            Side::Bottom => bottom = wires,
-            Side::Left => left = wires,
+            PartSide::Top => top = wires,
+            PartSide::Right => right = wires,
+            PartSide::Bottom => bottom = wires,
+            PartSide::Left => left = wires,
         }
         let asked = if turned { [left, top, right, bottom] } else { [top, right, bottom, left] };
         match room {
-            Room::Airy if self.hot => {
+            GroundKind::Airy if self.hot => {
                 let [top, right, bottom, left] = asked;
                 let beside = |margin: f64| margin.max(HOT_BESIDE_MM);
                 [top.max(HOT_ABOVE_MM), beside(right), beside(bottom), beside(left)]
@@ -132,12 +132,12 @@ mod tests {
 
     #[test]
     fn free_ground_turns_with_its_part() {
-        let part = Part {
+        let part = BoardPart {
             name: "Fuse block".to_owned(),
             width_mm: 100.0,
             height_mm: 40.0,
             clearance_mm: 5.0,
-            bend: (Side::Bottom, 50.0),
+            bend: (PartSide::Bottom, 50.0),
             upright: false,
             hot: false,
             splash_ok: false,
@@ -145,17 +145,17 @@ mod tests {
             compass_safe_mm: None,
             magnetic: false,
         };
-        let item = part.item(Room::Asked);
+        let item = part.item(GroundKind::Asked);
         assert_eq!((item.width_mm, item.height_mm), (110.0, 95.0));
         let upright = part.envelope((10.0, 10.0), false);
         assert_eq!((upright.x_mm, upright.y_mm, upright.bottom_mm()), (5.0, 5.0, 100.0));
         let turned = part.envelope((100.0, 10.0), true);
         assert_eq!((turned.width_mm, turned.height_mm), (95.0, 110.0));
         assert_eq!(turned.x_mm, 50.0, "a quarter turn clockwise takes the lower side to the left");
-        let laid = Laid { rect: turned, turned: true };
-        assert_eq!(part.corner(&laid, Room::Asked), (100.0, 10.0));
-        let hot = Part { hot: true, ..part };
-        let airy = hot.item(Room::Airy);
+        let laid = LaidItem { rect: turned, turned: true };
+        assert_eq!(part.corner(&laid, GroundKind::Asked), (100.0, 10.0));
+        let hot = BoardPart { hot: true, ..part };
+        let airy = hot.item(GroundKind::Airy);
         assert_eq!((airy.width_mm, airy.height_mm, airy.turns), (200.0, 190.0, false));
     }
 }

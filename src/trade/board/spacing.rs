@@ -1,6 +1,6 @@
 //! Distances between parts that do each other no good: heat, magnets, compasses; and water.
 
-use super::part::{HOT_ABOVE_MM, HOT_BESIDE_MM, Part};
+use super::part::{BoardPart, HOT_ABOVE_MM, HOT_BESIDE_MM};
 use super::rect::Rect;
 use super::solid::Solid;
 use crate::trade::finding::{Code, Finding};
@@ -31,7 +31,7 @@ pub enum Apart {
 
 /// What something hot and another part do to each other. Of one board only parts with a spot are asked about: the
 /// rest is laid out with air around it.
-pub fn heat_between(one: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+pub fn heat_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     let turned = match apart {
         Apart::OnBoard(here, there) => Apart::OnBoard(there, here),
         Apart::InSpace(here, there) => Apart::InSpace(there, here),
@@ -40,7 +40,7 @@ pub fn heat_between(one: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     heat(one, other, apart).or_else(|| heat(other, one, turned))
 }
 
-fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     if !hot.hot {
         return None;
     }
@@ -68,12 +68,12 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
 }
 
 /// What a compass and a magnet, or another part whose manufacturer asks for a distance, do to each other.
-pub fn compass_between(one: &Part, other: &Part, apart: Apart) -> Vec<Finding> {
+pub fn compass_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<Finding> {
     [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()
 }
 
 /// What a compass asks of another part.
-fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+fn compass(compass: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     if !compass.compass {
         return None;
     }
@@ -102,7 +102,7 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     Some(Finding::new(Code::CompassTooNear, text).against(distance, needed, "mm").working(working))
 }
 
-fn not_known(one: &Part, other: &Part, needed: f64) -> Finding {
+fn not_known(one: &BoardPart, other: &BoardPart, needed: f64) -> Finding {
     let lacks = format!(
         "The distance from {} to {}, which their boards' places in the boat tell,",
         one.name, other.name
@@ -121,7 +121,7 @@ fn distances(what: Quantity, distance: f64, needed: f64, source: &'static Source
 }
 
 /// What is wrong with a part where water reaches it.
-pub fn splash(part: &Part) -> Option<Finding> {
+pub fn splash(part: &BoardPart) -> Option<Finding> {
     if part.splash_ok {
         return None;
     }
@@ -143,15 +143,15 @@ pub fn splash(part: &Part) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::trade::board::Side;
+    use crate::trade::board::PartSide;
 
-    fn part(name: &str) -> Part {
-        Part {
+    fn part(name: &str) -> BoardPart {
+        BoardPart {
             name: name.to_owned(),
             width_mm: 100.0,
             height_mm: 100.0,
             clearance_mm: 0.0,
-            bend: (Side::Bottom, 0.0),
+            bend: (PartSide::Bottom, 0.0),
             upright: false,
             hot: false,
             splash_ok: false,
@@ -161,14 +161,14 @@ mod tests {
         }
     }
 
-    fn codes(one: &Part, other: &Part, apart: Apart) -> Vec<Code> {
+    fn codes(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<Code> {
         let heat = heat_between(one, other, apart);
         heat.iter().chain(&compass_between(one, other, apart)).map(|finding| finding.code).collect()
     }
 
     #[test]
     fn warmth_rises() {
-        let charger = Part { hot: true, ..part("Charger") };
+        let charger = BoardPart { hot: true, ..part("Charger") };
         let at = |x, y| Rect::new((x, y), (100.0, 100.0));
         let apart = |x, y| Apart::OnBoard(at(200.0, 200.0), at(x, y));
         assert_eq!(codes(&charger, &part("Fuses"), apart(350.0, 200.0)), []);
@@ -179,7 +179,7 @@ mod tests {
 
     #[test]
     fn warmth_rises_from_board_to_board() {
-        let charger = Part { hot: true, ..part("Charger") };
+        let charger = BoardPart { hot: true, ..part("Charger") };
         let fuses = part("Fuses");
         let solid = |ahead: f64, up: f64| Solid {
             ahead: (ahead, ahead),
@@ -199,9 +199,9 @@ mod tests {
 
     #[test]
     fn a_compass_keeps_what_the_manufacturer_asks_or_a_meter_from_a_magnet() {
-        let compass = Part { compass: true, ..part("Steering compass") };
-        let plotter = Part { compass_safe_mm: Some(650.0), ..part("Plotter") };
-        let speaker = Part { magnetic: true, ..part("Speaker") };
+        let compass = BoardPart { compass: true, ..part("Steering compass") };
+        let plotter = BoardPart { compass_safe_mm: Some(650.0), ..part("Plotter") };
+        let speaker = BoardPart { magnetic: true, ..part("Speaker") };
         let about = |least_mm: f64, about_mm: f64| Apart::AtLeast { least_mm, about_mm };
         assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::CompassTooNear]);
         assert_eq!(codes(&plotter, &compass, about(650.0, 800.0)), []);

@@ -4,8 +4,8 @@ use uom::si::f64::Ratio;
 use uom::si::ratio::ratio;
 
 use super::network::{Law, Part};
-use super::system::System;
-use super::tableau::{Line, Singular, State};
+use super::system::NetworkSystem;
+use super::tableau::{Line, NetworkState, Singular};
 use super::trouble::Trouble;
 
 /// The share of the loads to which a collapse is closed in on.
@@ -15,7 +15,11 @@ const FINEST_STEP: f64 = 1e-4;
 ///
 /// The whole is tried at once, which nearly always succeeds. When it does not, the loads are raised together
 /// in ever smaller steps, each from the state before, up to where the voltage is lost.
-pub(super) fn raise(system: &System, eager: &[usize], rest: State) -> Result<State, Trouble> {
+pub(super) fn raise(
+    system: &NetworkSystem,
+    eager: &[usize],
+    rest: NetworkState,
+) -> Result<NetworkState, Trouble> {
     if eager.is_empty() {
         return Ok(rest);
     }
@@ -36,7 +40,12 @@ pub(super) fn raise(system: &System, eager: &[usize], rest: State) -> Result<Sta
 
 /// The loads whose voltage is nearest to being gone: those for which, at the rate at which it falls just short
 /// of the collapse, it lasts at most twice as long as for the worst.
-fn lost(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Vec<Part>, Singular> {
+fn lost(
+    system: &NetworkSystem,
+    eager: &[usize],
+    fed: f64,
+    state: &NetworkState,
+) -> Result<Vec<Part>, Singular> {
     let fall = fall(system, eager, fed, state)?;
     let lasts = |&slot: &usize| {
         let per_share = system.volts_over(&fall, slot);
@@ -48,7 +57,12 @@ fn lost(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Vec
 }
 
 /// By how much every voltage and current changes for each share that the loads are raised.
-fn fall(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<State, Singular> {
+fn fall(
+    system: &NetworkSystem,
+    eager: &[usize],
+    fed: f64,
+    state: &NetworkState,
+) -> Result<NetworkState, Singular> {
     let near = system.laws_near(eager, fed, state);
     let mut rates: Vec<Line> = near.iter().map(Line::without_sum).collect();
     for &slot in eager {

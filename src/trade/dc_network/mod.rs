@@ -23,7 +23,7 @@ mod tableau;
 mod ties;
 mod trouble;
 
-pub use fault::{Fault, NoFault, Shorts};
-pub use network::{Load, Network, Node, Part, Unusable};
+pub use fault::{NoShortCircuit, ShortCircuit, Shorts};
+pub use network::{Network, NetworkLoad, Node, Part, Unusable};
 pub use solution::{Circulating, Solution};
 pub use trouble::Trouble;

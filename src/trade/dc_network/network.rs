@@ -16,7 +16,7 @@ pub struct Part(pub(super) usize);
 
 /// How a load draws.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Load {
+pub enum NetworkLoad {
     /// The same current at any voltage (an LED light with a linear driver).
     Current(ElectricCurrent),
     /// The same power at any voltage (electronics behind a switching supply): the lower the voltage, the
@@ -57,7 +57,7 @@ pub(super) enum Law {
 
 /// What a part is there for; decides how its watts are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Role {
+pub(super) enum PartRole {
     Source,
     Path,
     Load,
@@ -65,14 +65,14 @@ pub(super) enum Role {
 
 /// A part between two nodes. Current counts from `from` to `to`; a source's `from` is its negative post.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Branch {
+pub(super) struct NetworkBranch {
     pub(super) from: usize,
     pub(super) to: usize,
     pub(super) law: Law,
-    pub(super) role: Role,
+    pub(super) role: PartRole,
 }
 
-impl Branch {
+impl NetworkBranch {
     /// Whether it joins its two nodes by itself, whatever the voltage.
     pub(super) fn conducts(&self) -> bool {
         matches!(self.law, Law::Ohmic { .. })
@@ -122,7 +122,7 @@ impl Branch {
 #[derive(Debug, Clone, Default)]
 pub struct Network {
     pub(super) nodes: usize,
-    pub(super) branches: Vec<Branch>,
+    pub(super) branches: Vec<NetworkBranch>,
 }
 
 impl Network {
@@ -151,7 +151,7 @@ impl Network {
     ) -> Result<Part, Unusable> {
         let emf = within("EMF", emf.get::<volt>(), "V", |e| e.abs() <= 1e3, "-1000 to 1000 V")?;
         let ohms = ohms("internal resistance", internal)?;
-        self.add(negative, positive, Law::Ohmic { emf, ohms }, Role::Source)
+        self.add(negative, positive, Law::Ohmic { emf, ohms }, PartRole::Source)
     }
 
     /// Adds a conductor, contact, fuse or closed switch of 0 Ω, or of 1 nΩ to 1 TΩ. Its current counts from
@@ -166,7 +166,7 @@ impl Network {
         resistance: ElectricalResistance,
     ) -> Result<Part, Unusable> {
         let ohms = ohms("resistance", resistance)?;
-        self.add(from, to, Law::Ohmic { emf: 0.0, ohms }, Role::Path)
+        self.add(from, to, Law::Ohmic { emf: 0.0, ohms }, PartRole::Path)
     }
 
     /// Adds a switch that is off for good or a blown fuse: a part through which nothing flows.
@@ -174,37 +174,37 @@ impl Network {
     /// # Errors
     /// [`Unusable`] for a node of another network.
     pub fn open(&mut self, from: Node, to: Node) -> Result<Part, Unusable> {
-        self.add(from, to, Law::Open, Role::Path)
+        self.add(from, to, Law::Open, PartRole::Path)
     }
 
     /// Adds a load: up to 1 MA, up to 1 GW, or 1 nΩ to 1 TΩ. Its current counts from `positive` to `negative`.
     ///
     /// # Errors
     /// [`Unusable`] for a value out of that range or a node of another network.
-    pub fn load(&mut self, positive: Node, negative: Node, load: Load) -> Result<Part, Unusable> {
+    pub fn load(&mut self, positive: Node, negative: Node, load: NetworkLoad) -> Result<Part, Unusable> {
         let law = match load {
-            Load::Current(current) => Law::Amperes(within(
+            NetworkLoad::Current(current) => Law::Amperes(within(
                 "load current",
                 current.get::<ampere>(),
                 "A",
                 |a| (0.0..=1e6).contains(&a),
                 "0 to 1000000 A",
             )?),
-            Load::Power(power) => Law::Watts(within(
+            NetworkLoad::Power(power) => Law::Watts(within(
                 "load power",
                 power.get::<watt>(),
                 "W",
                 |w| (0.0..=1e9).contains(&w),
                 "0 to 1000000000 W",
             )?),
-            Load::Resistance(resistance) => {
+            NetworkLoad::Resistance(resistance) => {
                 let field = "load resistance";
                 let ohms = ohms(field, resistance)?;
                 within(field, ohms, "Ω", |r| r > 0.0, "1 nΩ to 1 TΩ")?;
                 Law::Ohmic { emf: 0.0, ohms }
             }
         };
-        self.add(positive, negative, law, Role::Load)
+        self.add(positive, negative, law, PartRole::Load)
     }
 
     /// Every node, in the order added.
@@ -217,13 +217,13 @@ impl Network {
         (0..self.branches.len()).map(Part)
     }
 
-    fn add(&mut self, from: Node, to: Node, law: Law, role: Role) -> Result<Part, Unusable> {
+    fn add(&mut self, from: Node, to: Node, law: Law, role: PartRole) -> Result<Part, Unusable> {
         for node in [from, to] {
             if node.0 >= self.nodes {
                 return Err(Unusable::Node(node.0, self.nodes));
             }
         }
-        self.branches.push(Branch { from: from.0, to: to.0, law, role });
+        self.branches.push(NetworkBranch { from: from.0, to: to.0, law, role });
         Ok(Part(self.branches.len() - 1))
     }
 }

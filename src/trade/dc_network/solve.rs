@@ -3,7 +3,7 @@
 use super::collapse;
 use super::network::{Network, Part};
 use super::solution::Solution;
-use super::system::System;
+use super::system::NetworkSystem;
 use super::trouble::Trouble;
 
 impl Network {
@@ -13,7 +13,7 @@ impl Network {
     /// # Errors
     /// [`Trouble`] when there is no such state of the network.
     pub fn solve(&self, in_use: impl Fn(Part) -> bool) -> Result<Solution, Trouble> {
-        let system = System::new(self, in_use)?;
+        let system = NetworkSystem::new(self, in_use)?;
         let rest = system.at_rest()?;
         let eager = system.eager(&rest);
         let state = collapse::raise(&system, &eager, rest)?;

@@ -1,8 +1,8 @@
 //! The equations of a network with its switches set.
 
-use super::island::Wiring;
-use super::network::{Branch, Law, Network, Part};
-use super::tableau::{Factored, Line, Singular, State, Tableau};
+use super::island::IslandWiring;
+use super::network::{Law, Network, NetworkBranch, Part};
+use super::tableau::{Factored, Line, NetworkState, Singular, Tableau};
 use super::trouble::Trouble;
 use uom::si::f64::ElectricPotential;
 
@@ -16,16 +16,16 @@ const POWER_MET: f64 = 1e-12;
 const MOST_STEPS: usize = 60;
 
 /// The equations of a network with its switches set. A *slot* is a place in the list of live parts.
-pub(super) struct System {
-    pub(super) branches: Vec<Branch>,
-    pub(super) wiring: Wiring,
+pub(super) struct NetworkSystem {
+    pub(super) branches: Vec<NetworkBranch>,
+    pub(super) wiring: IslandWiring,
     tableau: Tableau,
 }
 
-impl System {
+impl NetworkSystem {
     pub(super) fn new(network: &Network, in_use: impl Fn(Part) -> bool) -> Result<Self, Trouble> {
         let in_use: Vec<bool> = network.parts().map(in_use).collect();
-        let wiring = Wiring::new(network, &in_use).map_err(|clash| Trouble::Tied {
+        let wiring = IslandWiring::new(network, &in_use).map_err(|clash| Trouble::Tied {
             sources: clash.sources.into_iter().map(Part).collect(),
             difference: ElectricPotential::new::<uom::si::electric_potential::volt>(clash.difference),
         })?;
@@ -34,17 +34,17 @@ impl System {
             is_reference[island.reference] = true;
         }
         let live = || wiring.live.iter().map(|&part| &network.branches[part]);
-        let conducts: Vec<bool> = live().map(Branch::conducts).collect();
+        let conducts: Vec<bool> = live().map(NetworkBranch::conducts).collect();
         let ends = live().map(|branch| (branch.from, branch.to)).collect();
         let tableau = Tableau::new(&is_reference, ends, &conducts)?;
         Ok(Self { branches: network.branches.clone(), wiring, tableau })
     }
 
-    pub(super) fn branch(&self, slot: usize) -> &Branch {
+    pub(super) fn branch(&self, slot: usize) -> &NetworkBranch {
         &self.branches[self.wiring.live[slot]]
     }
 
-    pub(super) fn volts_over(&self, state: &State, slot: usize) -> f64 {
+    pub(super) fn volts_over(&self, state: &NetworkState, slot: usize) -> f64 {
         let branch = self.branch(slot);
         state.volts[branch.from] - state.volts[branch.to]
     }
@@ -58,7 +58,7 @@ impl System {
         ready: &Factored,
         laws: &[Line],
         drawn: impl Fn(usize) -> f64,
-    ) -> Result<State, Singular> {
+    ) -> Result<NetworkState, Singular> {
         self.tableau.state(ready, laws, drawn)
     }
 
@@ -72,15 +72,15 @@ impl System {
     }
 
     /// The state with every load that draws left idle: what there is to draw from.
-    pub(super) fn at_rest(&self) -> Result<State, Singular> {
+    pub(super) fn at_rest(&self) -> Result<NetworkState, Singular> {
         let laws = self.idle_laws();
         self.state(&self.factor(&laws)?, &laws, |_| 0.0)
     }
 
     /// The loads that want something and find a voltage the right way round.
-    pub(super) fn eager(&self, rest: &State) -> Vec<usize> {
-        let wants = |branch: &Branch| branch.draws() && !branch.wants_nothing();
-        let within_island = |branch: &Branch| self.wiring.joined(branch.from, branch.to);
+    pub(super) fn eager(&self, rest: &NetworkState) -> Vec<usize> {
+        let wants = |branch: &NetworkBranch| branch.draws() && !branch.wants_nothing();
+        let within_island = |branch: &NetworkBranch| self.wiring.joined(branch.from, branch.to);
         (0..self.wiring.live.len())
             .filter(|&slot| wants(self.branch(slot)) && within_island(self.branch(slot)))
             .filter(|&slot| self.volts_over(rest, slot) > NO_VOLTAGE)
@@ -88,7 +88,7 @@ impl System {
     }
 
     /// The laws with each eager load at `share` of what it wants, near a state.
-    pub(super) fn laws_near(&self, eager: &[usize], share: f64, state: &State) -> Vec<Line> {
+    pub(super) fn laws_near(&self, eager: &[usize], share: f64, state: &NetworkState) -> Vec<Line> {
         let mut laws = self.idle_laws();
         for &slot in eager {
             match self.branch(slot).law {
@@ -108,7 +108,12 @@ impl System {
     /// Newton's method. From rest, in wiring with a positive and a negative side, each step only raises the
     /// loads' currents and never past the answer (the equations are order-concave and their Jacobian starts as
     /// an M-matrix), so a voltage that is gone on the way means that no answer exists.
-    pub(super) fn feed(&self, eager: &[usize], share: f64, start: &State) -> Result<Option<State>, Singular> {
+    pub(super) fn feed(
+        &self,
+        eager: &[usize],
+        share: f64,
+        start: &NetworkState,
+    ) -> Result<Option<NetworkState>, Singular> {
         let mut state = start.clone();
         for _ in 0..MOST_STEPS {
             let laws = self.laws_near(eager, share, &state);
@@ -126,7 +131,7 @@ impl System {
         Ok(None)
     }
 
-    fn is_met(&self, slot: usize, share: f64, state: &State) -> bool {
+    fn is_met(&self, slot: usize, share: f64, state: &NetworkState) -> bool {
         match self.branch(slot).law {
             Law::Watts(want) => {
                 let watts = self.volts_over(state, slot) * state.amperes[slot];

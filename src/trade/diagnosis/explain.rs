@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::fit::{self, Fit};
+use super::fit::{self, ExcessFit};
 use super::place::Places;
-use super::reading::{Stretch, Taken};
-use super::rows::{self, Rows, dot};
+use super::reading::{SuspectStretch, Taken};
+use super::rows::{self, Equations, dot};
 
 /// By how much chi-squared must fall for one more fault to be believed.
 const WORTH_A_FAULT: f64 = 16.0;
@@ -55,9 +55,9 @@ pub struct Excess {
 ///
 /// Readings without a current, and those whose [`signs`] already tell a fault of another kind, are left out:
 /// what draws nothing loses nothing.
-pub fn diagnose(stretches: &[Stretch], readings: &[Taken]) -> Diagnosis {
+pub fn diagnose(stretches: &[SuspectStretch], readings: &[Taken]) -> Diagnosis {
     let told: Vec<&Taken> = readings.iter().filter(|taken| rows::is_weighed(taken)).collect();
-    let rows = Rows::of(stretches, &told);
+    let rows = Equations::of(stretches, &told);
     let places = Places::of(&rows);
     let levels = fit::levels(&rows, &places);
     let chosen = fewest(&levels, rows.amiss());
@@ -71,7 +71,7 @@ pub fn diagnose(stretches: &[Stretch], readings: &[Taken]) -> Diagnosis {
 }
 
 /// The smallest number of faults to which one more adds nothing worth believing.
-fn fewest(levels: &[Vec<Fit>], amiss: f64) -> Option<&[Fit]> {
+fn fewest(levels: &[Vec<ExcessFit>], amiss: f64) -> Option<&[ExcessFit]> {
     let mut best = (None, amiss);
     for level in levels {
         let Some(first) = level.first().filter(|first| best.1 - first.amiss >= WORTH_A_FAULT) else { break };
@@ -81,8 +81,8 @@ fn fewest(levels: &[Vec<Fit>], amiss: f64) -> Option<&[Fit]> {
 }
 
 /// The fits in words of places: of all that name the same places only the best is told.
-fn explanations(rows: &Rows, places: &Places, level: &[Fit]) -> Vec<Explanation> {
-    let mut told: Vec<(Vec<usize>, &Fit)> = Vec::new();
+fn explanations(rows: &Equations, places: &Places, level: &[ExcessFit]) -> Vec<Explanation> {
+    let mut told: Vec<(Vec<usize>, &ExcessFit)> = Vec::new();
     for fit in level {
         let named = named(places, fit);
         if told.iter().all(|(known, _)| *known != named) {
@@ -93,7 +93,7 @@ fn explanations(rows: &Rows, places: &Places, level: &[Fit]) -> Vec<Explanation>
         }
     }
     let least = told.first().map_or(0.0, |(_, first)| first.amiss);
-    let weight = |fit: &Fit| (-(fit.amiss - least) / 2.0).exp();
+    let weight = |fit: &ExcessFit| (-(fit.amiss - least) / 2.0).exp();
     let whole: f64 = told.iter().map(|(_, fit)| weight(fit)).sum();
     let explained = told.iter().map(|(_, fit)| {
         let mut faults: Vec<Excess> =
@@ -105,14 +105,14 @@ fn explanations(rows: &Rows, places: &Places, level: &[Fit]) -> Vec<Explanation>
 }
 
 /// The places that a fit is about, in order.
-fn named(places: &Places, fit: &Fit) -> Vec<usize> {
+fn named(places: &Places, fit: &ExcessFit) -> Vec<usize> {
     let mut named: Vec<usize> = fit.at.iter().map(|at| places.of[*at]).collect();
     named.sort_unstable();
     named
 }
 
 /// One fault of a fit: the excess that every stretch of its place would have to hold, the best first.
-fn excess(places: &Places, rows: &Rows, fit: &Fit, fault: usize) -> Excess {
+fn excess(places: &Places, rows: &Equations, fit: &ExcessFit, fault: usize) -> Excess {
     let place = places.of[fit.at[fault]];
     let left = left(places, rows, fit, fault);
     let in_place = places.alike.iter().zip(&places.of).filter(|(_, of)| **of == place);
@@ -130,7 +130,7 @@ fn excess(places: &Places, rows: &Rows, fit: &Fit, fault: usize) -> Excess {
 }
 
 /// What the readings are off once every other fault of the fit holds its excess.
-fn left(places: &Places, rows: &Rows, fit: &Fit, fault: usize) -> Vec<f64> {
+fn left(places: &Places, rows: &Equations, fit: &ExcessFit, fault: usize) -> Vec<f64> {
     let mut left = rows.off.clone();
     let others = fit.at.iter().zip(&fit.ohms).enumerate().filter(|(index, _)| *index != fault);
     for (_, (at, ohms)) in others {

@@ -3,7 +3,7 @@
 //! Each circuit is measured alone on: volts where it begins, volts at its load, amperes, and the ohms of its
 //! return when dead. [`signs`] reads off what needs no arithmetic: crossed, open, short, swapped, fed twice,
 //! drawing too much or too little. What is left is a matter of milliohms, and [`diagnose`] places it: every
-//! [`Stretch`] is given the solved network's share of each circuit's current, and the excess resistance is
+//! [`SuspectStretch`] is given the solved network's share of each circuit's current, and the excess resistance is
 //! sought, on as few stretches as will do, that turns what the network says into what the meter said.
 //!
 //! # What a place is
@@ -34,5 +34,5 @@ pub mod signs;
 pub use explain::{Diagnosis, Excess, Explanation, diagnose};
 pub use fit::MOST_FAULTS;
 pub use place::APART;
-pub use reading::{Expected, Meter, Passed, REST_V, Stretch, Taken, WORTH_V};
+pub use reading::{MeterReading, NetworkReading, Passed, REST_V, SuspectStretch, Taken, WORTH_V};
 pub use signs::{Sign, signs};

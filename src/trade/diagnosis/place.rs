@@ -1,6 +1,6 @@
 //! Which stretches the readings that were taken can tell apart.
 
-use super::rows::{Rows, dot};
+use super::rows::{Equations, dot};
 
 /// By how many times the noise two stretches must differ to be two places.
 pub const APART: f64 = 4.0;
@@ -25,7 +25,7 @@ pub(super) struct Places {
 impl Places {
     /// The stretch that shows most founds a place; another joins it when an excess just worth looking for
     /// would look the same there within the noise.
-    pub(super) fn of(rows: &Rows) -> Self {
+    pub(super) fn of(rows: &Equations) -> Self {
         let mut shows: Vec<(usize, f64)> = Vec::new();
         let mut unseen = Vec::new();
         for (stretch, column) in rows.columns.iter().enumerate() {
@@ -58,7 +58,7 @@ impl Places {
 
 /// The share of what an excess on one stretch shows that none on the other would: the sine squared between
 /// the two, 1 where they pull opposite ways.
-fn unlike(rows: &Rows, one: usize, other: usize) -> f64 {
+fn unlike(rows: &Equations, one: usize, other: usize) -> f64 {
     let (one, other) = (&rows.columns[one], &rows.columns[other]);
     let along = dot(one, other);
     if along <= 0.0 {

@@ -11,7 +11,7 @@ pub const REST_V: f64 = 0.4;
 /// A piece of the way that may hold an excess: a conductor with its two ends, a fuse in its holder, the
 /// inside of a battery with its posts.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub struct SuspectStretch {
     /// Its name, for people.
     pub name: String,
     /// What it should have.
@@ -43,14 +43,14 @@ pub struct Taken {
     /// From the load back to where the return lands.
     pub back: Vec<Passed>,
     /// What the network says of it.
-    pub expected: Expected,
+    pub expected: NetworkReading,
     /// What the meter said.
-    pub meter: Meter,
+    pub meter: MeterReading,
 }
 
 /// What the solved network says of a reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Expected {
+pub struct NetworkReading {
     /// Volts where the circuit begins.
     pub source: ElectricPotential,
     /// Volts at the load.
@@ -63,7 +63,7 @@ pub struct Expected {
 
 /// What the meter said; `None`: not measured.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Meter {
+pub struct MeterReading {
     /// Volts where the circuit begins.
     pub source: Option<ElectricPotential>,
     /// Volts at the load.

@@ -19,7 +19,7 @@ pub struct Sample {
 
 /// A stretch of the course spent in one mode.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Band {
+pub struct ModeBand {
     /// The mode.
     pub mode: String,
     /// When it begins.
@@ -62,7 +62,7 @@ pub struct Course {
     /// Every step, the start first.
     pub samples: Vec<Sample>,
     /// The modes it passed through.
-    pub bands: Vec<Band>,
+    pub bands: Vec<ModeBand>,
     /// The state of charge it should not fall under.
     pub floor: Ratio,
     /// The lowest moment.

@@ -9,8 +9,8 @@ use uom::si::time::{hour, minute};
 
 use super::bank::Bank;
 use super::battery::{self, Chemistry, RatedCapacity};
-use super::course::{Balance, Band, Course, Recovery, Sample};
-use super::pattern::Stretch;
+use super::course::{Balance, Course, ModeBand, Recovery, Sample};
+use super::pattern::DayStretch;
 
 /// The longest step.
 const STEP_MINUTES: f64 = 5.0;
@@ -90,7 +90,7 @@ struct Walk<'a> {
     hours: f64,
     charge: f64,
     samples: Vec<Sample>,
-    bands: Vec<Band>,
+    bands: Vec<ModeBand>,
     sums: Sums,
 }
 
@@ -120,14 +120,14 @@ impl Sums {
 }
 
 /// A stretch with its loads laid out by how much of the time they draw what.
-pub(super) struct Phase<'a> {
-    stretch: &'a Stretch,
+pub(super) struct DayPhase<'a> {
+    stretch: &'a DayStretch,
     /// Shares of time and amperes.
     loads: Vec<(f64, f64)>,
 }
 
-impl<'a> Phase<'a> {
-    pub(super) fn of(stretch: &'a Stretch) -> Self {
+impl<'a> DayPhase<'a> {
+    pub(super) fn of(stretch: &'a DayStretch) -> Self {
         let loads = stretch.loads();
         let plain = loads.iter().map(|load| (load.share.get::<ratio>(), load.current.get::<ampere>()));
         Self { stretch, loads: plain.collect() }
@@ -166,7 +166,7 @@ struct Flow {
 }
 
 /// Follows the day, again and again.
-pub(super) fn follow(model: &Model, day: &[Phase<'_>], days: u8, from: f64, with_sources: bool) -> Course {
+pub(super) fn follow(model: &Model, day: &[DayPhase<'_>], days: u8, from: f64, with_sources: bool) -> Course {
     let start = Sample {
         at: Time::new::<hour>(0.0),
         charge: Ratio::new::<ratio>(from),
@@ -189,7 +189,7 @@ pub(super) fn follow(model: &Model, day: &[Phase<'_>], days: u8, from: f64, with
 }
 
 impl Walk<'_> {
-    fn phase(&mut self, phase: &Phase<'_>, with_sources: bool) {
+    fn phase(&mut self, phase: &DayPhase<'_>, with_sources: bool) {
         let (begin, stretch) = (self.hours, phase.stretch);
         let steps = (stretch.lasts.get::<minute>() / STEP_MINUTES).ceil().max(1.0);
         let step = stretch.lasts.get::<hour>() / steps;
@@ -199,7 +199,7 @@ impl Walk<'_> {
             done += 1.0;
             self.step(phase, &flow, step, begin + step * done);
         }
-        self.bands.push(Band {
+        self.bands.push(ModeBand {
             mode: stretch.mode.clone(),
             from: Time::new::<hour>(begin),
             to: Time::new::<hour>(self.hours),
@@ -208,7 +208,7 @@ impl Walk<'_> {
 
     /// What is to spare goes in first and what is drawn goes out after it, which is the harder order: what the loads
     /// take is not made good before the step is over.
-    fn step(&mut self, phase: &Phase<'_>, flow: &Flow, step: f64, until: f64) {
+    fn step(&mut self, phase: &DayPhase<'_>, flow: &Flow, step: f64, until: f64) {
         self.sums.asked += flow.asked * step;
         self.sums.direct += flow.direct * step;
         let into = self.recharge(phase, flow.sources, step);
@@ -236,7 +236,7 @@ impl Walk<'_> {
     }
 
     /// Takes in what the chemistry accepts of what the sources have to spare, until full; what went in on average.
-    fn recharge(&mut self, phase: &Phase<'_>, sources: f64, step: f64) -> f64 {
+    fn recharge(&mut self, phase: &DayPhase<'_>, sources: f64, step: f64) -> f64 {
         if sources <= 0.0 {
             return 0.0;
         }

@@ -12,8 +12,8 @@ use super::bank::Bank;
 use super::battery::{Chemistry, RatedCapacity};
 use super::course::Course;
 use super::cranking;
-use super::follow::{Model, Phase, follow, too_cold_to_charge};
-use super::pattern::{Pattern, Stretch};
+use super::follow::{DayPhase, Model, follow, too_cold_to_charge};
+use super::pattern::{DayStretch, Pattern};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
@@ -42,13 +42,13 @@ pub(super) fn fares(
     bank: &Bank,
     capacity: RatedCapacity,
     chemistry: Chemistry,
-    day: &[Stretch],
+    day: &[DayStretch],
     pattern: &Pattern,
     findings: &mut Vec<Finding>,
 ) -> Fares {
     let model = Model::new(bank, capacity, chemistry);
     let from = pattern.from.get::<ratio>();
-    let phases: Vec<Phase<'_>> = day.iter().map(Phase::of).collect();
+    let phases: Vec<DayPhase<'_>> = day.iter().map(DayPhase::of).collect();
     let course = follow(&model, &phases, pattern.days, from, true);
     let alone = follow(&model, &phases, LONG, from, false).floor_at;
     let needed = course.floor_at.and_then(|_| {
@@ -97,7 +97,7 @@ fn settled(
     capacity: RatedCapacity,
     chemistry: Chemistry,
     model: &Model,
-    day: &[Stretch],
+    day: &[DayStretch],
 ) -> Vec<Working> {
     let label = capacity.charge.get::<ampere_hour>();
     let largest = day.iter().map(|stretch| stretch.heaviest().get::<ampere>()).fold(0.0, f64::max);
@@ -145,9 +145,9 @@ fn settled(
 }
 
 /// What the loads of a mode weigh on the bank, where some are not on all the time and it is more than they draw.
-fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
+fn weighed(model: &Model, stretch: &DayStretch) -> Option<Working> {
     let charging = stretch.charging.get::<ampere>();
-    let phase = Phase::of(stretch);
+    let phase = DayPhase::of(stretch);
     let drawn = phase.mean(charging, |beyond| beyond.max(0.0));
     let weighed = phase.mean(charging, |beyond| model.weight(beyond.max(0.0)));
     let steady = stretch.uses.iter().all(|item| item.share.get::<ratio>() >= 1.0);
@@ -186,7 +186,7 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
 }
 
 /// What is said beside figures that are without some load; nothing where they are whole.
-fn unknown(day: &[Stretch]) -> String {
+fn unknown(day: &[DayStretch]) -> String {
     let mut names: Vec<&str> = day.iter().flat_map(|stretch| &stretch.unknown).map(String::as_str).collect();
     names.sort_unstable();
     names.dedup();
@@ -269,7 +269,7 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
     Some(Finding::new(Code::BankTooSmall, text))
 }
 
-fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
+fn cold(bank: &Bank, chemistry: Chemistry, day: &[DayStretch]) -> Option<Finding> {
     let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
     (charged && too_cold_to_charge(chemistry, bank)).then(|| {
         let celsius = bank.temperature.get::<degree_celsius>();
@@ -279,7 +279,7 @@ fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
     })
 }
 
-fn never_full(course: &Course, day: &[Stretch]) -> Option<Finding> {
+fn never_full(course: &Course, day: &[DayStretch]) -> Option<Finding> {
     let used = course.lowest.charge.get::<ratio>() < 1.0 - 1e-6;
     (used && course.recovery.is_none()).then(|| {
         let end = figure(course.end().get::<percent>());

@@ -2,7 +2,7 @@
 
 use super::bank::Bank;
 use super::judge::{self, Fares};
-use super::pattern::{BadPattern, Pattern, Stretch, whole_day};
+use super::pattern::{BadPattern, DayStretch, Pattern, whole_day};
 use crate::trade::finding::Finding;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CHARGE_BALANCE;
@@ -64,7 +64,7 @@ pub fn outlook(bank: &Bank, pattern: &Pattern) -> Result<Outlook, BadPattern> {
     Ok(Outlook { by_mode, daily, fares, findings })
 }
 
-fn mode_use(stretch: &Stretch) -> ModeUse {
+fn mode_use(stretch: &DayStretch) -> ModeUse {
     let hours = stretch.lasts.get::<hour>();
     let load = stretch.mean_load();
     let used = load * stretch.lasts;

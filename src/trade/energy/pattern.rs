@@ -8,7 +8,7 @@ use uom::si::time::hour;
 
 /// Something that draws during a stretch of the day.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Use {
+pub struct LoadUse {
     /// What it is: the name of a circuit or device.
     pub what: String,
     /// What it draws while it is on.
@@ -19,20 +19,20 @@ pub struct Use {
 
 /// A stretch of the day spent in one mode.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub struct DayStretch {
     /// The mode.
     pub mode: String,
     /// How long it lasts.
     pub lasts: Time,
     /// What draws.
-    pub uses: Vec<Use>,
+    pub uses: Vec<LoadUse>,
     /// What draws as well, nobody knows how much: figures are without it.
     pub unknown: Vec<String>,
     /// The most that alternator and chargers give together meanwhile.
     pub charging: ElectricCurrent,
 }
 
-impl Stretch {
+impl DayStretch {
     /// The current of all uses, each by its share.
     pub fn mean_load(&self) -> ElectricCurrent {
         self.uses
@@ -45,7 +45,7 @@ impl Stretch {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pattern {
     /// The stretches of one day, in order; hours left over are spent idle.
-    pub day: Vec<Stretch>,
+    pub day: Vec<DayStretch>,
     /// How many days.
     pub days: u8,
     /// State of charge at the start.
@@ -86,16 +86,16 @@ pub enum BadPattern {
 }
 
 /// The day with the hours that no mode takes spent idle at its end.
-pub(super) fn whole_day(stretches: &[Stretch]) -> Result<Vec<Stretch>, BadPattern> {
+pub(super) fn whole_day(stretches: &[DayStretch]) -> Result<Vec<DayStretch>, BadPattern> {
     stretches.iter().try_for_each(check_stretch)?;
     let hours: f64 = stretches.iter().map(|stretch| stretch.lasts.get::<hour>()).sum();
     if hours > 24.0 + 1e-9 {
         return Err(BadPattern::LongDay(figure(hours)));
     }
-    let mut day: Vec<Stretch> =
+    let mut day: Vec<DayStretch> =
         stretches.iter().filter(|stretch| stretch.lasts.get::<hour>() > 0.0).cloned().collect();
     if hours < 24.0 - 1e-9 {
-        day.push(Stretch {
+        day.push(DayStretch {
             mode: "idle".to_owned(),
             lasts: Time::new::<hour>(24.0 - hours),
             uses: Vec::new(),
@@ -109,7 +109,7 @@ pub(super) fn whole_day(stretches: &[Stretch]) -> Result<Vec<Stretch>, BadPatter
 /// The largest current that is taken for one: beyond it a figure is a slip of the pen.
 const MOST_AMPERES: f64 = 10_000.0;
 
-fn check_stretch(stretch: &Stretch) -> Result<(), BadPattern> {
+fn check_stretch(stretch: &DayStretch) -> Result<(), BadPattern> {
     let check = |what, got: f64, most: f64, expected| {
         let bad = || BadPattern::Figure { what, mode: stretch.mode.clone(), got: got.to_string(), expected };
         (0.0..=most).contains(&got).then_some(()).ok_or_else(bad)

@@ -16,7 +16,7 @@ pub struct Choice {
 
 /// A pair of conductors of one size between two points of the tree.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub struct TreeStretch {
     /// The stretch it hangs from, by its place in the list, which is before its own; none at the source.
     pub above: Option<usize>,
     /// Its conductor, there and back.
@@ -60,13 +60,13 @@ pub enum NoSizing {
     #[error("no sizes keep the limits at {} stretches", unmet.len())]
     Limits {
         /// Those stretches.
-        unmet: Vec<Unmet>,
+        unmet: Vec<UnmetStretch>,
     },
 }
 
 /// A limit that the thickest sizes do not keep either.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Unmet {
+pub struct UnmetStretch {
     /// The stretch with the limit at its far end, by place.
     pub stretch: usize,
     /// What may be lost.

@@ -8,7 +8,7 @@ use crate::trade::source::Source;
 /// Whether a pattern may be shown.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case", tag = "is")]
-pub enum Fit {
+pub enum Legality {
     /// It may be shown.
     Legal {
         /// The pattern in words.
@@ -32,7 +32,7 @@ pub enum Fit {
     },
 }
 
-impl Fit {
+impl Legality {
     /// Whether it may be shown.
     pub fn is_legal(&self) -> bool {
         matches!(self, Self::Legal { .. })
@@ -54,7 +54,7 @@ pub struct Judged {
     /// What the boat is supposed to be doing.
     pub doing: Doing,
     /// Whether the pattern may be shown meanwhile.
-    pub fit: Fit,
+    pub fit: Legality,
 }
 
 /// One combination of switches.
@@ -82,7 +82,7 @@ impl Combination {
     }
 
     /// How it stands with one doing; none where the boat cannot do it.
-    pub fn fit(&self, doing: Doing) -> Option<&Fit> {
+    pub fn fit(&self, doing: Doing) -> Option<&Legality> {
         self.judged.iter().find(|judged| judged.doing == doing).map(|judged| &judged.fit)
     }
 

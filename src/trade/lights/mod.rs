@@ -14,7 +14,7 @@ mod review;
 mod vessel;
 
 pub use asked::asked;
-pub use judged::{Combination, Fit, Judged, Reason};
+pub use judged::{Combination, Judged, Legality, Reason};
 pub use range::{LeastRange, least_range};
 pub use review::{MOST_SWITCHES, Review, TooManySwitches, review};
-pub use vessel::{Doing, Drive, Fitted, Kind, Vessel};
+pub use vessel::{Doing, Drive, FittedLight, LightKind, Vessel};

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::asked::asked;
 use super::judged::{Combination, Judged};
-use super::vessel::{Doing, Fitted, Kind, Vessel};
+use super::vessel::{Doing, FittedLight, LightKind, Vessel};
 use super::{lacking, pattern};
 use crate::trade::finding::Finding;
 use crate::trade::working::Working;
@@ -35,13 +35,18 @@ pub struct TooManySwitches(pub usize);
 ///
 /// # Errors
 /// [`TooManySwitches`] where the lights hang on more than [`MOST_SWITCHES`].
-pub fn review(vessel: &Vessel, lights: &[Fitted], apart: &[Vec<String>]) -> Result<Review, TooManySwitches> {
+pub fn review(
+    vessel: &Vessel,
+    lights: &[FittedLight],
+    apart: &[Vec<String>],
+) -> Result<Review, TooManySwitches> {
     let switches = switches_of(lights);
     if switches.len() > MOST_SWITCHES {
         return Err(TooManySwitches(switches.len()));
     }
-    let sides_fitted =
-        lights.iter().any(|light| matches!(light.kind, Kind::Sides | Kind::Port | Kind::Starboard));
+    let sides_fitted = lights
+        .iter()
+        .any(|light| matches!(light.kind, LightKind::Sides | LightKind::Port | LightKind::Starboard));
     let combinations: Vec<_> = subsets(&switches)
         .filter(|on| can_be(on, apart))
         .map(|on| combination(vessel, lights, sides_fitted, on))
@@ -55,7 +60,7 @@ fn can_be(on: &[String], apart: &[Vec<String>]) -> bool {
     apart.iter().all(|group| on.iter().filter(|switch| group.contains(switch)).count() <= 1)
 }
 
-fn switches_of(lights: &[Fitted]) -> Vec<String> {
+fn switches_of(lights: &[FittedLight]) -> Vec<String> {
     let mut switches: Vec<String> = Vec::new();
     for switch in lights.iter().flat_map(|light| &light.switches) {
         if !switches.contains(switch) {
@@ -75,12 +80,12 @@ fn subsets(switches: &[String]) -> impl Iterator<Item = Vec<String>> {
     })
 }
 
-fn combination(vessel: &Vessel, lights: &[Fitted], sides_fitted: bool, on: Vec<String>) -> Combination {
-    let burns = |light: &&Fitted| {
+fn combination(vessel: &Vessel, lights: &[FittedLight], sides_fitted: bool, on: Vec<String>) -> Combination {
+    let burns = |light: &&FittedLight| {
         light.switches.is_empty() || light.switches.iter().any(|switch| on.contains(switch))
     };
-    let burning: Vec<&Fitted> = lights.iter().filter(burns).collect();
-    let tally = pattern::Tally::of(burning.iter().map(|light| light.kind));
+    let burning: Vec<&FittedLight> = lights.iter().filter(burns).collect();
+    let tally = pattern::LightCount::of(burning.iter().map(|light| light.kind));
     let judge = |doing: &Doing| Judged { doing: *doing, fit: tally.judged(vessel, *doing, sides_fitted) };
     let judged: Vec<Judged> = vessel.drive.doings().iter().map(judge).collect();
     let good_for = judged.iter().filter(|judged| judged.fit.is_legal()).map(|judged| judged.doing);

@@ -6,7 +6,7 @@ use uom::si::f64::{Length, Velocity};
 /// A navigation light by its arc and color (rule 21).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum LightKind {
     /// White, 225 degrees, ahead.
     Masthead,
     /// Red to port and green to starboard in one lantern or on one wire.
@@ -25,7 +25,7 @@ pub enum Kind {
     RedOverGreen,
 }
 
-impl Kind {
+impl LightKind {
     /// The light in words: color and arc.
     pub fn words(self) -> &'static str {
         match self {
@@ -108,11 +108,11 @@ pub struct Vessel {
 
 /// A light as fitted, with the switches that light it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Fitted {
+pub struct FittedLight {
     /// Its name.
     pub name: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: LightKind,
     /// The switch positions that each light it; with none it burns whenever the boat has power.
     pub switches: Vec<String>,
 }

@@ -38,7 +38,7 @@ pub enum Origin {
 
 /// Where protection sits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Position {
+pub struct ProtectionPosition {
     /// What the conductor takes its power from.
     pub origin: Origin,
     /// The conductor from that source to the protection; nought when it sits on the source itself.
@@ -55,7 +55,7 @@ struct Reach {
 }
 
 /// Whether protection sits near enough to its source.
-pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
+pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
     let reach = reach(position.origin, position.laying, rules)?;
     let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
         return Some(Finding::missing("distance from the source of power", "place of the protection"));

@@ -49,14 +49,14 @@ pub struct Opening {
 
 /// A point of a manufacturer's curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CurvePoint {
+pub struct TimeAtCurrent {
     /// The current.
     pub current: ElectricCurrent,
     /// The time: carried at least as long, or open by then at the latest.
     pub time: Time,
 }
 
-impl CurvePoint {
+impl TimeAtCurrent {
     fn words(self, joint: &str) -> String {
         let (amperes, seconds) = (self.current.get::<ampere>(), self.time.get::<second>());
         format!("{} A {joint} {} s", figure(amperes), figure(seconds))
@@ -71,9 +71,9 @@ pub struct Opener {
     /// Its rating.
     pub rating: ElectricCurrent,
     /// What its manufacturer says that it carries, and for how long.
-    pub carries: Option<CurvePoint>,
+    pub carries: Option<TimeAtCurrent>,
     /// At what its manufacturer says that it has opened, and by when.
-    pub opens: Option<CurvePoint>,
+    pub opens: Option<TimeAtCurrent>,
 }
 
 impl Opener {
@@ -136,7 +136,7 @@ impl Opener {
     }
 
     /// Whether the manufacturer's own word covers a surge: no higher than what it carries, and no longer.
-    fn is_said_to_carry(&self, inrush: &Inrush) -> bool {
+    fn is_said_to_carry(&self, inrush: &MotorSurge) -> bool {
         self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
     }
 
@@ -148,7 +148,7 @@ impl Opener {
 
 /// The surge of a motor as it starts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Inrush {
+pub struct MotorSurge {
     /// How high.
     pub current: ElectricCurrent,
     /// How long.
@@ -167,7 +167,7 @@ pub fn times(family: Family, rating: ElectricCurrent, current: ElectricCurrent) 
 
 /// Whether a surge passes without opening the protection; `None` where neither its family nor its manufacturer
 /// tells, unless the surge stays within the rating.
-pub fn rides_through(opener: &Opener, inrush: &Inrush) -> Option<bool> {
+pub fn rides_through(opener: &Opener, inrush: &MotorSurge) -> Option<bool> {
     let within = keeps_to(inrush.current.get::<ampere>(), opener.rating.get::<ampere>());
     if within || opener.is_said_to_carry(inrush) {
         return Some(true);
@@ -200,7 +200,7 @@ pub fn judge_word(opener: &Opener) -> Option<Finding> {
 }
 
 /// Whether the protection lets a motor start.
-pub fn judge_inrush(opener: &Opener, inrush: &Inrush) -> Option<Finding> {
+pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<Finding> {
     let (amperes, lasts) = (inrush.current.get::<ampere>(), inrush.lasts.get::<second>());
     match rides_through(opener, inrush) {
         Some(true) => None,

@@ -27,7 +27,7 @@ const CONTINUOUS_SHARE: f64 = 0.8;
 
 /// What limits a rating from the conductor's side.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Wire<'a> {
+pub enum WireLimit<'a> {
     /// The conductor's allowable current.
     Carries(&'a Ampacity),
     /// The section on conductors does not apply to it: the device's largest fuse is the only limit.
@@ -46,7 +46,7 @@ pub struct Duty<'a> {
     /// Design current.
     pub load: Option<ElectricCurrent>,
     /// The conductor.
-    pub wire: Wire<'a>,
+    pub wire: WireLimit<'a>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
     /// The largest fuse that the device's manufacturer allows, where he names one.
@@ -62,7 +62,7 @@ impl Duty<'_> {
 
 /// The made ratings that a circuit may have.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Range {
+pub struct RatingRange {
     /// All of them, rising; never empty.
     pub made: Vec<ElectricCurrent>,
     /// The one to fit.
@@ -71,7 +71,7 @@ pub struct Range {
     pub workings: Vec<Working>,
 }
 
-impl Range {
+impl RatingRange {
     /// The smallest that carries the load.
     pub fn lowest(&self) -> Option<ElectricCurrent> {
         self.made.first().copied()
@@ -97,7 +97,7 @@ struct Top {
 ///
 /// `input-missing` for each input that is not given; `no-rating-fits` when the family has no rating
 /// between the load and the limit.
-pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
+pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<Finding>> {
     let (load, family, top) = match (duty.load_a(), duty.family, top(duty)) {
         (Some(load), Some(family), Ok(top)) => (load, family, top),
         (load, family, top) => return Err(what_is_missing(load, family, top.err())),
@@ -112,7 +112,7 @@ pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
     workings.push(made_working(family, load, top.amperes, &made));
     workings.push(recommended_working(load, recommended, comfortable));
     let quantities = made.into_iter().map(ElectricCurrent::new::<ampere>).collect();
-    Ok(Range { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
+    Ok(RatingRange { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
 }
 
 /// Judges one rating against the load, the conductor and the device. What is missing, [`allowed`] says.
@@ -156,9 +156,9 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
     let device = duty.device_largest.map(|most| most.get::<ampere>());
     let missing = |input| Box::new(Finding::missing(input, "largest protection rating"));
     let wire = match duty.wire {
-        Wire::Unknown => return Err(missing("allowable current of the conductor")),
-        Wire::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
-        Wire::Carries(ampacity) => {
+        WireLimit::Unknown => return Err(missing("allowable current of the conductor")),
+        WireLimit::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
+        WireLimit::Carries(ampacity) => {
             let nominal = duty.nominal_voltage.ok_or_else(|| missing("nominal voltage"))?;
             wire_top(duty.rules, duty.family.unwrap_or(Family::BladeFuse), ampacity, nominal)
         }
@@ -167,7 +167,7 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
         Some(amperes) if amperes < wire.amperes => {
             Ok(Top { amperes, by_device: true, working: Some(device_working(amperes)) })
         }
-        None if duty.wire == Wire::Exempt => Err(missing("largest fuse of the device")),
+        None if duty.wire == WireLimit::Exempt => Err(missing("largest fuse of the device")),
         _ => Ok(wire),
     }
 }
@@ -201,8 +201,8 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
 /// What practice keeps a rating within: what the conductor may really carry.
 fn comfortable_top(duty: &Duty) -> Option<f64> {
     match duty.wire {
-        Wire::Carries(ampacity) => Some(ampacity.derated.get::<ampere>()),
-        Wire::Exempt | Wire::Unknown => None,
+        WireLimit::Carries(ampacity) => Some(ampacity.derated.get::<ampere>()),
+        WireLimit::Exempt | WireLimit::Unknown => None,
     }
 }
 
@@ -241,7 +241,9 @@ fn against_load(rating: f64, load: f64) -> Option<Finding> {
 }
 
 fn against_wire(rating: f64, duty: &Duty) -> Option<Finding> {
-    let (Wire::Carries(ampacity), Some(nominal)) = (duty.wire, duty.nominal_voltage) else { return None };
+    let (WireLimit::Carries(ampacity), Some(nominal)) = (duty.wire, duty.nominal_voltage) else {
+        return None;
+    };
     let family = duty.family.unwrap_or(Family::BladeFuse);
     let top = wire_top(duty.rules, family, ampacity, nominal);
     let carries = ampacity.derated.get::<ampere>();

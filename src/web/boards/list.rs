@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use crate::job::board::Board;
 use crate::job::board::parts;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
@@ -68,7 +68,7 @@ fn of_board(board: &Board, job: &Opened) -> Row {
         size: size(board),
         parts: things.iter().map(|thing| thing.name.to_owned()).collect(),
         open: open.count(),
-        checked: row::checked(job, Kind::Board, board.id.as_str()),
+        checked: row::checked(job, SubjectKind::Board, board.id.as_str()),
     }
 }
 

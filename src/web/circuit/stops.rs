@@ -1,7 +1,7 @@
 //! The stops along a circuit in figures, each open on how it came about.
 
 use super::path::Piece;
-use crate::drawing::voltage_path::{Kind, Stop};
+use crate::drawing::voltage_path::{Stop, StopKind};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
@@ -29,7 +29,7 @@ pub fn rows(stops: &[Stop], pieces: &[Option<Piece>], posts: Option<Working>, un
     let others = pairs.zip(2..).map(|(((before, stop), piece), number)| {
         let lost = before.volts - stop.volts;
         let working = piece.as_ref().map(|piece| lost_on(piece, lost));
-        let of_device = stop.kind == Kind::DeviceReturn;
+        let of_device = stop.kind == StopKind::DeviceReturn;
         let lost = (!of_device).then_some((lost, working));
         let length = piece.as_ref().map(|piece| piece.length.clone());
         Row::new(number, stop, length.unwrap_or_default(), lost, Some(left_of(before, stop)), unit)
@@ -91,7 +91,7 @@ fn ohms(lost: f64, amperes: f64, of: &str) -> String {
 
 fn left_of(before: &Stop, stop: &Stop) -> Working {
     let formula = match stop.kind {
-        Kind::DeviceReturn => "volts before the device less those between its terminals",
+        StopKind::DeviceReturn => "volts before the device less those between its terminals",
         _ => "volts before it less what is lost on it",
     };
     Working {

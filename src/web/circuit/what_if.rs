@@ -13,7 +13,7 @@ use super::{figures, show};
 use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
 use crate::job::plan::Circuit;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Action;
 use crate::store::{self, JobId, Version, circuits, devices};
 use crate::trade::conductor::Size;
@@ -185,7 +185,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let plan = supposed.within(&job.plan);
     let after = check::check(&plan);
     let id = &supposed.circuit.id;
-    let subject = Subject::new(Kind::Circuit, id);
+    let subject = Subject::new(SubjectKind::Circuit, id);
     let pieces = |report: &Report| {
         report.about(&subject).map(|finding| FindingPiece::new(finding, &job.href())).collect::<Vec<_>>()
     };

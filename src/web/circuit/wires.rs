@@ -3,12 +3,12 @@
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;
 
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::color;
 use crate::job::length;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::Body;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::{Conductor, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
@@ -27,10 +27,10 @@ pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
 }
 
 /// The wire as a drawn piece with these labels on its sleeves.
-pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> Wire {
+pub fn drawn(job: &Opened, conductor: &Conductor, labels: [&str; 2]) -> DrawnWire {
     let size = size_of(job, conductor);
     let text = size.map_or("size to choose".to_owned(), |size| size.to_string());
-    let wire = Wire::new(color::of(&job.plan, conductor), &text, labels);
+    let wire = DrawnWire::new(color::of(&job.plan, conductor), &text, labels);
     match size {
         Some(size) => wire.area_mm2(size.area().get::<square_millimeter>()),
         None => wire,
@@ -141,7 +141,7 @@ pub struct Row {
     /// Its own page.
     pub href: String,
     /// The wire.
-    pub wire: Wire,
+    pub wire: DrawnWire,
     /// Its size and color.
     pub words: String,
     /// Where it runs.
@@ -177,12 +177,12 @@ pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
 
 /// How far a conductor is, in words: what is open on it, or that nothing is.
 fn state(bench: &Bench<'_>, conductor: &Conductor) -> String {
-    let ends = conductor.ends().map(|end| Subject::new(Kind::End, end.id));
-    let subjects = [Subject::new(Kind::Conductor, &conductor.id)].into_iter().chain(ends);
+    let ends = conductor.ends().map(|end| Subject::new(SubjectKind::End, end.id));
+    let subjects = [Subject::new(SubjectKind::Conductor, &conductor.id)].into_iter().chain(ends);
     let open: Vec<String> = subjects
         .flat_map(|subject| {
             let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
-            let end = (subject.kind == Kind::End).then(|| subject.id.clone());
+            let end = (subject.kind == SubjectKind::End).then(|| subject.id.clone());
             steps
                 .map(|step| match &end {
                     Some(end) => format!("{end} {}", step.key.action.open()),

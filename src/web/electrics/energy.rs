@@ -5,11 +5,11 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::said::{called, or_dash, pieces, rounded};
-use crate::drawing::chart::{Axis, Band, Chart, Divided, Format, Limit};
+use crate::drawing::chart::{Axis, Chart, ChartBand, ChartLimit, Divided, Format};
 use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::quantity::Quantity;
@@ -92,7 +92,7 @@ fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
         .banks
         .iter()
         .flat_map(|bank| &bank.batteries)
-        .map(|id| Subject::new(Kind::Point, id))
+        .map(|id| Subject::new(SubjectKind::Point, id))
         .collect();
     job.report.findings.iter().filter(move |finding| batteries.contains(&finding.subject))
 }
@@ -195,11 +195,11 @@ fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
         },
         y: Axis { label: "State of charge, %".to_owned(), range: (0.0, 100.0), divided: Divided::Evenly },
         points: course.curve.iter().map(|moment| (moment.hours, moment.charge_pct)).collect(),
-        limit: Some(Limit { at: course.floor_pct, label: format!("floor {:.0} %", course.floor_pct) }),
+        limit: Some(ChartLimit { at: course.floor_pct, label: format!("floor {:.0} %", course.floor_pct) }),
         bands: course
             .bands
             .iter()
-            .map(|band| Band { from: band.from_h, to: band.to_h, label: band.mode.clone() })
+            .map(|band| ChartBand { from: band.from_h, to: band.to_h, label: band.mode.clone() })
             .collect(),
     }
 }

@@ -9,11 +9,11 @@ use super::find::Asked;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
 use super::wire::{Code, Fact, onward, raceways};
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::cable::{self, Cable};
 use crate::job::label::Labels;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::trade::working::figure;
 use crate::web::job::{Happened, Opened, happened};
@@ -30,7 +30,7 @@ use crate::web::{AppState, Error};
 struct Page {
     title_block: TitleBlock,
     done: Option<JustDone>,
-    wire: Wire,
+    wire: DrawnWire,
     facts: Vec<Fact>,
     workings: Vec<WorkingPiece>,
     now: Option<Now>,
@@ -94,7 +94,7 @@ async fn page(
     let stand = Stand::at(&job, &asked.at).or(held.map(|end| end.location));
     let bench = Bench::new(&frame, &job, stand.page_of_cable(cable, end));
     let order = stand.order(&bench);
-    let subject = Subject::new(Kind::Cable, cable.id());
+    let subject = Subject::new(SubjectKind::Cable, cable.id());
     let (own, others): (Vec<&Step>, Vec<&Step>) =
         order.iter().copied().partition(|step| step.key.subject == subject);
     let label = held.map_or(cable.id(), |end| &end.id);

@@ -6,9 +6,9 @@ use uuid::Uuid;
 
 use super::fitting;
 use super::withdraw::TakeBack;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::event::{CrimpPull, EndNote};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
 use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
@@ -25,7 +25,7 @@ pub struct EndCard {
     side: char,
     here: bool,
     at: String,
-    wire: Wire,
+    wire: DrawnWire,
     facts: Vec<(&'static str, String)>,
     workings: Vec<WorkingPiece>,
     steps: Vec<StepPiece>,
@@ -64,7 +64,7 @@ impl EndCard {
     /// An end of a wire; `here` where it is the one that was asked for.
     pub fn new(bench: &Bench<'_>, wire: &Conductor, end: End, here: bool, typed: &Typed, back: &str) -> Self {
         let job = bench.job;
-        let subject = Subject::new(Kind::End, &end.id);
+        let subject = Subject::new(SubjectKind::End, &end.id);
         let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));
         let back = format!("{back}#{side}");
         Self {

@@ -1,10 +1,10 @@
 //! A factory cable in words and as it is drawn, like a wire's row and page have it.
 
 use super::super::circuit::wires::Row;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::cable::Cable;
 use crate::job::plan::Plan;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::LocationId;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
@@ -13,8 +13,8 @@ use crate::web::phases::Bench;
 use crate::web::piece::Figure;
 
 /// The cable as a drawn piece with these labels on its sleeves. Nobody chooses the color of its jacket.
-pub fn drawn(cable: Cable<'_>, labels: [&str; 2]) -> Wire {
-    Wire::new("from its manufacturer", cable.made.kind.words(), labels)
+pub fn drawn(cable: Cable<'_>, labels: [&str; 2]) -> DrawnWire {
+    DrawnWire::new("from its manufacturer", cable.made.kind.words(), labels)
 }
 
 /// The cable in words: `antenna coax, 6 m`.
@@ -58,7 +58,7 @@ pub fn row(bench: &Bench<'_>, cable: Cable<'_>) -> Row {
 
 /// What is open on it in the hand, or that nothing is.
 fn state(bench: &Bench<'_>, cable: Cable<'_>) -> String {
-    let subject = Subject::new(Kind::Cable, cable.id());
+    let subject = Subject::new(SubjectKind::Cable, cable.id());
     let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));
     let open: Vec<&str> = steps.map(|step| step.key.action.open()).collect();
     if open.is_empty() { "pulled, labeled and tied down".to_owned() } else { open.join(", ") }

@@ -5,7 +5,7 @@ use crate::job::cable::{self, Cable};
 use crate::job::next;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::LocationId;
 use crate::job::wiring::{Conductor, End};
 use crate::web::circuit::wires;
@@ -72,8 +72,10 @@ impl<'a> Stand<'a> {
 
     /// The page of a wire, or of one of its ends.
     pub fn page_of_wire(&self, wire: &Conductor, end: Option<&End>) -> String {
-        let subject = end
-            .map_or_else(|| Subject::new(Kind::Conductor, &wire.id), |end| Subject::new(Kind::End, &end.id));
+        let subject = end.map_or_else(
+            || Subject::new(SubjectKind::Conductor, &wire.id),
+            |end| Subject::new(SubjectKind::End, &end.id),
+        );
         self.with_location(&self.path_of(&subject), None)
     }
 
@@ -108,12 +110,12 @@ impl<'a> Stand<'a> {
         let id = step.key.subject.id.as_str();
         let plan = &self.job.plan;
         let about = match step.key.subject.kind {
-            Kind::End => self
+            SubjectKind::End => self
                 .job
                 .conductors
                 .end(id)
                 .map(|(_, end)| format!("{id} at {}", wires::landed(plan, &end.at))),
-            Kind::Cable => cable::get(plan, id)
+            SubjectKind::Cable => cable::get(plan, id)
                 .map(|cable| format!("{id}, {}: {}", cable.made.kind.words(), factory::way(plan, cable))),
             _ => self.job.conductors.get(id).map(|wire| format!("{id}: {}", wires::way(plan, wire))),
         };
@@ -134,10 +136,10 @@ impl<'a> Stand<'a> {
     /// Whether a step is done at a location: at the end there, or along a wire that begins or ends there.
     pub fn is_at(&self, step: &Step, location: &LocationId) -> bool {
         match step.key.subject.kind {
-            Kind::Conductor => self.job.conductors.get(&step.key.subject.id).is_some_and(|wire| {
+            SubjectKind::Conductor => self.job.conductors.get(&step.key.subject.id).is_some_and(|wire| {
                 [&wire.from, &wire.to].iter().any(|end| end.location(&self.job.plan) == Some(location))
             }),
-            Kind::Cable => cable::get(&self.job.plan, &step.key.subject.id)
+            SubjectKind::Cable => cable::get(&self.job.plan, &step.key.subject.id)
                 .is_some_and(|cable| cable.ends().iter().any(|end| end.location == location)),
             _ => step.location.as_ref() == Some(location),
         }

@@ -10,11 +10,11 @@ use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::label::Labels;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::RacewayId;
 use crate::job::wiring::{Conductor, End, Of};
 use crate::store::JobId;
@@ -32,7 +32,7 @@ use crate::web::{AppState, Error};
 struct Page {
     title_block: TitleBlock,
     done: Option<JustDone>,
-    wire: Wire,
+    wire: DrawnWire,
     facts: Vec<Fact>,
     now: Option<Now>,
     next: Option<Onward>,
@@ -100,15 +100,15 @@ impl InHand<'_> {
     }
 
     fn subjects(&self) -> Vec<Subject> {
-        let ends = self.wire.ends().map(|end| Subject::new(Kind::End, end.id));
-        std::iter::once(Subject::new(Kind::Conductor, &self.wire.id)).chain(ends).collect()
+        let ends = self.wire.ends().map(|end| Subject::new(SubjectKind::End, end.id));
+        std::iter::once(Subject::new(SubjectKind::Conductor, &self.wire.id)).chain(ends).collect()
     }
 
     /// Whether a step is done to the very end that was asked for.
     fn is_held(&self, step: &Step) -> bool {
         self.end
             .as_ref()
-            .is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == Kind::End)
+            .is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == SubjectKind::End)
     }
 }
 
@@ -174,7 +174,7 @@ fn pieces(bench: &Bench<'_>, subject: &Subject) -> Vec<StepPiece> {
     bench.job.steps.of_subject(subject).map(|step| bench.step(step)).collect()
 }
 
-fn drawn(job: &Opened, wire: &Conductor) -> Wire {
+fn drawn(job: &Opened, wire: &Conductor) -> DrawnWire {
     let [near, far] = wire.ends().map(|end| end.id);
     wires::drawn(job, wire, [&near, &far])
 }

@@ -11,7 +11,7 @@ use super::relabel::Relabel;
 use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::cable;
 use crate::job::label::{Label, Labeled, Labels};
 use crate::shop::labels::LabelSetting;
@@ -58,7 +58,7 @@ struct Batch {
 
 /// A wire or cable with its two labels, or the one of them that was asked for.
 struct Row {
-    wire: Wire,
+    wire: DrawnWire,
     href: String,
     id: String,
     words: String,

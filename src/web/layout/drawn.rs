@@ -4,7 +4,7 @@ use askama::Template;
 
 use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::photos;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -53,7 +53,7 @@ impl BoatPlan {
 ///
 /// [`Error`] where the photos cannot be read.
 pub(super) async fn sketch(app: &AppState, job: &Opened, frame: &Frame) -> Result<Option<Shown>, Error> {
-    let of_boat = Subject::new(Kind::Job, "job");
+    let of_boat = Subject::new(SubjectKind::Job, "job");
     let photos = photos::of_job(&mut *app.store().read().await?, job.id).await?;
     let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);
     Ok(sketch.map(|photo| Shown::of(photo, job, frame)))

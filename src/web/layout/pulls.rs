@@ -2,7 +2,7 @@
 
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
 use crate::web::electrics::said::Linked;
@@ -39,7 +39,7 @@ impl PullPiece {
             href: format!("{}/wires/{id}", job.href()),
         };
         let cable = pull.cable.map(|(device, _)| {
-            let device = Linked::to(job, &Subject::new(Kind::Device, device));
+            let device = Linked::to(job, &Subject::new(SubjectKind::Device, device));
             let href = format!("{}/cables/{}", job.href(), device.id);
             Linked { id: format!("cable of {}", device.name), href, ..device }
         });

@@ -13,7 +13,7 @@ use crate::job::finding::Finding;
 use crate::job::length;
 use crate::job::plan::{Raceway, RacewayKind};
 use crate::job::routing::{CableReport, Pull, RacewayReport, RouteBy, RunReport};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{DeviceId, LocationId, RacewayId};
 use crate::job::wiring::{Conductor, ConductorId};
 use crate::shop::role::Action;
@@ -152,7 +152,7 @@ pub async fn show(
             Some(format!("{id}, {}", Linked::to(&job, &run.subject).name)),
         ),
         (None, Some((device, cable))) => {
-            let device = Linked::to(&job, &Subject::new(Kind::Device, device));
+            let device = Linked::to(&job, &Subject::new(SubjectKind::Device, device));
             (lit_by(&cable.raceways, &cable.between), Some(format!("Cable of {}", device.name)))
         }
         (None, None) => (Lit::default(), None),
@@ -259,7 +259,7 @@ fn hauled(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit
         None => "how wide its connector is, is not given".to_owned(),
     };
     HauledCable {
-        device: Linked::to(job, &Subject::new(Kind::Device, device)),
+        device: Linked::to(job, &Subject::new(SubjectKind::Device, device)),
         kind: cable.kind.words(),
         length: or_dash(given.map(|given| unit.said(given.length_m.number()))),
         connector,
@@ -359,7 +359,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         (id.to_string(), subject.map(|subject| subject.href).unwrap_or_default())
     };
     let cable = |id: &DeviceId| {
-        let device = Linked::to(job, &Subject::new(Kind::Device, id));
+        let device = Linked::to(job, &Subject::new(SubjectKind::Device, id));
         (device.name, device.href)
     };
     let share = report.fill_pct.zip(report.limit_pct);
@@ -372,7 +372,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
     };
     RacewayRow {
         number: number(&job.plan, &raceway.id),
-        raceway: Linked::to(job, &Subject::new(Kind::Raceway, &raceway.id)),
+        raceway: Linked::to(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
         between: format!("{one} to {other}"),
         long: or_dash(report.length_m.map(|length| unit.said(length))),
         bore: or_dash(raceway.bore_mm.map(|bore| format!("{bore} mm"))),
@@ -381,7 +381,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         carrying: report.carrying,
         fill,
         of,
-        mark: worst(job, &Subject::new(Kind::Raceway, &raceway.id)),
+        mark: worst(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
         drawn: report.drawn.clone().map(WorkingPiece),
         working: report.working.clone().map(WorkingPiece),
     }
@@ -394,7 +394,7 @@ fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
 }
 
 fn row_of_cable(job: &Opened, device: &DeviceId, cable: &CableReport, unit: LengthUnit) -> CableRow {
-    let subject = Subject::new(Kind::Device, device);
+    let subject = Subject::new(SubjectKind::Device, device);
     let [from, to] = cable.between.each_ref().map(|id| location(job, id));
     let by = by(&job.plan, &cable.raceways);
     let given = job.plan.device(device).and_then(|device| device.cable.as_ref());

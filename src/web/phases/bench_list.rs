@@ -7,13 +7,13 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use uom::si::length::meter;
 
 use super::bench::Bench;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
 use crate::job::length;
 use crate::job::plan::{Circuit, ConductorOverride};
 use crate::job::point::Body;
 use crate::job::step::{Action as Done, StepKey};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::termination;
 use crate::job::value::LengthM;
 use crate::job::wiring::{Conductor, End};
@@ -68,7 +68,7 @@ struct Row {
     side: &'static str,
     id: String,
     href: String,
-    wire: Wire,
+    wire: DrawnWire,
     words: String,
     circuit: String,
     way: String,
@@ -245,7 +245,7 @@ fn terminals(job: &Opened, wire: &Conductor) -> Vec<String> {
 }
 
 fn is_terminated(bench: &Bench<'_>, end: &str) -> bool {
-    !bench.is_open(&StepKey { subject: Subject::new(Kind::End, end), action: Done::Terminate })
+    !bench.is_open(&StepKey { subject: Subject::new(SubjectKind::End, end), action: Done::Terminate })
 }
 
 fn landed(bench: &Bench<'_>, end: &str, wire: &Conductor) -> Landed {

@@ -8,7 +8,7 @@ use uuid::Uuid;
 
 use super::bench::Bench;
 use super::once;
-use crate::job::diagnose::{Answer, Explained, Fault, Spot, Told, diagnose};
+use crate::job::diagnose::{DiagnosisReport, Explained, LikelyFault, Suspect, Told, diagnose};
 use crate::job::event::Repair;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
@@ -136,14 +136,14 @@ async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -
 }
 
 /// What a job's readings come to; `None`: its network cannot be laid out.
-pub fn answer(bench: &Bench<'_>) -> Option<Answer> {
+pub fn answer(bench: &Bench<'_>) -> Option<DiagnosisReport> {
     let job = bench.job;
     let meter = bench.proof().meter()?;
     Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.progress))
 }
 
 /// What an answer says of one circuit, in short.
-pub fn in_short(answer: &Answer, circuit: &CircuitId) -> Vec<String> {
+pub fn in_short(answer: &DiagnosisReport, circuit: &CircuitId) -> Vec<String> {
     let (signs, faults) = answer.of_circuit(circuit);
     let signs = signs.into_iter().map(|told| format!("{}.", capital(&told.text)));
     let faults = faults.into_iter().map(|fault| {
@@ -194,7 +194,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
     html(&page)
 }
 
-fn lead(answer: Option<&Answer>) -> String {
+fn lead(answer: Option<&DiagnosisReport>) -> String {
     match answer {
         None => "The network cannot be laid out: the findings say why. Nothing can be placed without it.".to_owned(),
         Some(answer) if answer.readings == 0 => {
@@ -234,7 +234,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
 }
 
 /// What an excess costs: the current that it was read at follows from both.
-fn cost(fault: &Fault) -> Option<Working> {
+fn cost(fault: &LikelyFault) -> Option<Working> {
     let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
     Some(Working {
         what: Quantity::ExtraDrop,
@@ -245,7 +245,7 @@ fn cost(fault: &Fault) -> Option<Working> {
     })
 }
 
-fn place(job: &Opened, fault: &Fault) -> Place {
+fn place(job: &Opened, fault: &LikelyFault) -> Place {
     Place {
         spots: fault.spots.iter().map(|spot| named(job, spot)).collect(),
         circuits: fault.circuits.iter().map(|id| linked(job, id)).collect(),
@@ -255,7 +255,7 @@ fn place(job: &Opened, fault: &Fault) -> Place {
     }
 }
 
-fn named(job: &Opened, spot: &Spot) -> (String, Option<String>, String) {
+fn named(job: &Opened, spot: &Suspect) -> (String, Option<String>, String) {
     let href = match sheet_of(&spot.subject) {
         Some(path) => Some(format!("{}{path}", job.href())),
         None => job.conductors.get(&spot.subject.id).map(|wire| match &wire.of {

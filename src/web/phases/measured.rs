@@ -7,7 +7,7 @@ use uuid::Uuid;
 use super::bench::Bench;
 use super::proof::{Lack, Proof, remarks, test_of};
 use crate::job::event::Reading;
-use crate::job::meter::{Expected, Outcome};
+use crate::job::meter::{ExpectedReading, ReadingOutcome};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::{self, StepKey};
@@ -88,7 +88,7 @@ pub struct Read {
     /// What was seen.
     pub note: Option<String>,
     /// How it stands; `None`: there is nothing to hold it against.
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<ReadingOutcome>,
     /// Why it is no pass, as sentences.
     pub why: Vec<String>,
     /// Who took it.
@@ -102,23 +102,23 @@ pub struct Read {
 impl Read {
     /// The verdict by word and shape.
     pub fn mark(&self) -> OutcomeMark {
-        OutcomeMark(self.outcome.unwrap_or(Outcome::Look))
+        OutcomeMark(self.outcome.unwrap_or(ReadingOutcome::Look))
     }
 }
 
 /// How a reading stands, by shape, word and weight.
 #[derive(Debug, Clone, Copy, Template)]
 #[template(path = "phases/outcome.html")]
-pub struct OutcomeMark(pub Outcome);
+pub struct OutcomeMark(pub ReadingOutcome);
 
 impl HtmlSafe for OutcomeMark {}
 
 impl OutcomeMark {
     fn word(self) -> &'static str {
         match self.0 {
-            Outcome::Pass => "pass",
-            Outcome::Look => "look",
-            Outcome::Fail => "fail",
+            ReadingOutcome::Pass => "pass",
+            ReadingOutcome::Look => "look",
+            ReadingOutcome::Fail => "fail",
         }
     }
 }
@@ -316,8 +316,8 @@ fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, readi
     }
 }
 
-fn expected(at: String, of: &str, expected: Option<&Expected>) -> ExpectedRow {
-    let volts = |of: fn(&Expected) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
+fn expected(at: String, of: &str, expected: Option<&ExpectedReading>) -> ExpectedRow {
+    let volts = |of: fn(&ExpectedReading) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
     ExpectedRow {
         at,
         source: volts(|expected| expected.source_v),
@@ -329,7 +329,7 @@ fn expected(at: String, of: &str, expected: Option<&Expected>) -> ExpectedRow {
 }
 
 impl Cells {
-    fn new(of: &str, expected: &Expected) -> Self {
+    fn new(of: &str, expected: &ExpectedReading) -> Self {
         let cell = |name, value, what| Cell::new(of, name, value, &expected.workings, &[what]);
         let volts = |volts| Figure::rounded(volts, 2, "V");
         Self {

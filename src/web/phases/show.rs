@@ -11,12 +11,12 @@ use super::gate::GatePiece;
 use super::step::Refused;
 use super::thing::{self, Group};
 use super::{caution, trial};
-use crate::drawing::part::Part;
+use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
 use crate::job::point;
-use crate::job::progress::Count;
-use crate::job::subject::Kind;
+use crate::job::progress::StepCount;
+use crate::job::subject::SubjectKind;
 use crate::store::JobId;
 use crate::web::form::Form;
 use crate::web::hand::tally::TallyPiece;
@@ -46,7 +46,7 @@ struct Page {
 #[derive(Debug, Template)]
 #[template(path = "phases/head.html")]
 pub struct Head {
-    count: Count,
+    count: StepCount,
     gate: GatePiece,
     cautions: Vec<&'static str>,
     refusal: Option<String>,
@@ -73,7 +73,7 @@ impl Head {
     }
 
     fn words(&self) -> String {
-        let Count { done, not_needed, open } = self.count;
+        let StepCount { done, not_needed, open } = self.count;
         let spared = if not_needed > 0 { format!(", {not_needed} not needed") } else { String::new() };
         match (self.count.all(), open) {
             (0, _) => "Nothing to do in this phase.".to_owned(),
@@ -153,8 +153,9 @@ fn page(
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
     let counts = Some(&job.report.materials.tie_down).filter(|_| phase == Phase::TieDown);
     let takes = counts.map_or_else(Vec::new, |counts| thing::takes(job, counts));
-    let supports =
-        counts.filter(|counts| counts.supports > 0).map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
+    let supports = counts
+        .filter(|counts| counts.supports > 0)
+        .map(|counts| WorkingPiece(counts.working(SubjectKind::Circuit)));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
     let title_block = title_block(frame, job, phase);
     html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })
@@ -167,11 +168,11 @@ pub fn title_block(frame: Frame, job: &Opened, phase: Phase) -> TitleBlock {
 
 /// The switch panels as they will look.
 fn panels(job: &Opened) -> Vec<Drawing> {
-    let address = |part: Part<'_>| match part {
-        Part::Circuit(id) => Some(format!("{}/circuits/{id}", job.href())),
-        Part::Position(panel, number) => Some(format!("#step-position-{panel}-{number}-wire")),
+    let address = |part: DrawnPart<'_>| match part {
+        DrawnPart::Circuit(id) => Some(format!("{}/circuits/{id}", job.href())),
+        DrawnPart::Position(panel, number) => Some(format!("#step-position-{panel}-{number}-wire")),
         _ => None,
     };
-    let panels = job.plan.points.iter().filter(|point| point.body.kind() == point::Kind::SwitchPanel);
+    let panels = job.plan.points.iter().filter(|point| point.body.kind() == point::PointKind::SwitchPanel);
     panels.filter_map(|point| crate::drawing::panel::draw(&job.plan, &point.id, &address)).collect()
 }

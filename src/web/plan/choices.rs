@@ -5,7 +5,7 @@ use super::point::title;
 use super::switches;
 use crate::job::plan::Join;
 use crate::job::plan::{Condition, Fate, HoleFill, Light, PullString, RacewayKind, Tested};
-use crate::job::point::{Chemistry, Kind, Point};
+use crate::job::point::{Chemistry, Point, PointKind};
 use crate::job::value::DeviceId;
 use crate::trade::color;
 use crate::trade::conductor::{Size, System};
@@ -76,13 +76,13 @@ impl Edit {
 
     /// Points that a conductor of the positive side may land on.
     pub fn positive_points(&self) -> Vec<Choice> {
-        self.points("Choose a point", |kind| kind != Kind::NegativeBus)
+        self.points("Choose a point", |kind| kind != PointKind::NegativeBus)
     }
 
     /// Points that a return may land on.
     pub fn negative_points(&self) -> Vec<Choice> {
         self.points("Choose a point", |kind| {
-            matches!(kind, Kind::NegativeBus | Kind::Battery | Kind::Charger)
+            matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
         })
     }
 
@@ -93,15 +93,15 @@ impl Edit {
 
     /// Junction bars.
     pub fn junctions(&self) -> Vec<Choice> {
-        self.points("No junction bar", |kind| kind == Kind::JunctionBar)
+        self.points("No junction bar", |kind| kind == PointKind::JunctionBar)
     }
 
     /// Chargers and alternators.
     pub fn chargers(&self) -> Vec<Choice> {
-        self.points("None", |kind| kind == Kind::Charger)
+        self.points("None", |kind| kind == PointKind::Charger)
     }
 
-    fn points(&self, nothing: &str, fits: impl Fn(Kind) -> bool) -> Vec<Choice> {
+    fn points(&self, nothing: &str, fits: impl Fn(PointKind) -> bool) -> Vec<Choice> {
         let points = self.job.plan.points.iter().filter(|point| fits(point.body.kind()));
         let points = points.map(|point| (point.id.to_string(), called(point)));
         [none(nothing)].into_iter().chain(points).collect()

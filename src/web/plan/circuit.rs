@@ -7,8 +7,8 @@ use super::feeder::USUAL_INSULATION_C;
 use super::next_id::next;
 use super::{protection, switches};
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
-use crate::job::point::Kind as PointKind;
-use crate::job::subject::Kind;
+use crate::job::point::PointKind;
+use crate::job::subject::SubjectKind;
 use crate::job::value::RacewayId;
 use crate::job::wiring::Conductor;
 use crate::web::form::rows::cell;
@@ -44,7 +44,7 @@ pub const ROUTE: &str = "route";
 impl Thing for Circuit {
     type Page = Page;
 
-    const KIND: Kind = Kind::Circuit;
+    const KIND: SubjectKind = SubjectKind::Circuit;
     const TAB: Tab = Tab::Circuits;
     const LIST: &'static str = "circuits";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =

@@ -6,10 +6,10 @@ use axum::response::Html;
 
 use super::row::{self, Checked, Drop};
 use super::wire;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::check::CircuitReport;
 use crate::job::plan::{Circuit, Plan};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::circuit::Settled;
@@ -33,7 +33,7 @@ struct Page {
 struct Row {
     id: String,
     name: String,
-    wire: Wire,
+    wire: DrawnWire,
     feeds: String,
     way: String,
     fuse: Sentence,
@@ -76,7 +76,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
             Some(row::length(circuit.id.as_str(), report.one_way_m?, &report.workings, unit))
         }),
         drop: checked.and_then(|report| drop(circuit, report)),
-        checked: row::checked(job, Kind::Circuit, circuit.id.as_str()),
+        checked: row::checked(job, SubjectKind::Circuit, circuit.id.as_str()),
     }
 }
 

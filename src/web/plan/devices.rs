@@ -8,7 +8,7 @@ use super::choices::LIGHTS;
 use super::row::{self, Checked};
 use crate::job::load::Load;
 use crate::job::plan::Device;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
@@ -71,7 +71,7 @@ fn of_device(device: &Device, job: &Opened) -> Row {
         light: LIGHTS.iter().find(|(light, _)| Some(*light) == device.light).map(|(_, words)| *words),
         settings: device.settings.len(),
         kept: device.kept,
-        checked: row::checked(job, Kind::Device, device.id.as_str()),
+        checked: row::checked(job, SubjectKind::Device, device.id.as_str()),
     }
 }
 

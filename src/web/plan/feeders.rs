@@ -6,10 +6,10 @@ use axum::response::Html;
 
 use super::row::{self, Checked};
 use super::wire;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::check::FeederReport;
 use crate::job::plan::{Feeder, Plan};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -34,7 +34,7 @@ struct Page {
 
 struct Row {
     id: String,
-    wire: Wire,
+    wire: DrawnWire,
     from: String,
     to: String,
     side: &'static str,
@@ -85,7 +85,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
             Some(Cell::new(id, "drop", value, &report.workings, HANDBOOK))
         }),
         cranking: feeder.cranking,
-        checked: row::checked(job, Kind::Feeder, feeder.id.as_str()),
+        checked: row::checked(job, SubjectKind::Feeder, feeder.id.as_str()),
     }
 }
 

@@ -8,7 +8,7 @@ use super::point::title;
 use super::row::{self, Checked};
 use crate::job::plan::Plan;
 use crate::job::point::{Body, Point};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::job::Opened;
@@ -67,7 +67,7 @@ fn of_point(point: &Point, job: &Opened) -> Row {
         location: location.to_owned(),
         facts: facts(point, job),
         positions: switches(point, &job.plan),
-        checked: row::checked(job, Kind::Point, point.id.as_str()),
+        checked: row::checked(job, SubjectKind::Point, point.id.as_str()),
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the store refused, put where the form can show it.
 
 use super::edit::Thing;
-use crate::job::fault::Fault;
+use crate::job::fault::PlanFault;
 use crate::store;
 use crate::web::Error;
 use crate::web::form::{Form, capital};
@@ -20,7 +20,7 @@ pub fn put<T: Thing>(form: &mut Form, error: store::Error, job: &Opened) -> Resu
     Ok(())
 }
 
-fn put_one<T: Thing>(form: &mut Form, fault: &Fault, job: &Opened) {
+fn put_one<T: Thing>(form: &mut Form, fault: &PlanFault, job: &Opened) {
     match elsewhere(&fault.path, job) {
         Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
         None => form.refuse(T::field_at(&fault.path), sentence(&fault.text)),

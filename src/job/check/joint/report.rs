@@ -31,14 +31,14 @@ pub struct TreeReport {
     /// The battery.
     pub source: PointId,
     /// With the sizes that the plan gives kept, and the rest chosen.
-    pub planned: Option<Outcome>,
+    pub planned: Option<TreeOutcome>,
     /// With every size chosen anew.
-    pub anew: Option<Outcome>,
+    pub anew: Option<TreeOutcome>,
 }
 
 /// Sizes that cost least together.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Outcome {
+pub struct TreeOutcome {
     /// Copper of all wires of the tree.
     pub copper_kg: f64,
     /// No sizes at all that keep the limits take less than this.
@@ -51,7 +51,7 @@ pub struct Outcome {
     /// Each wire.
     pub wires: Vec<WireSize>,
     /// Circuits whose limit no size keeps; they get the least that can be lost.
-    pub unmet: Vec<Unmet>,
+    pub unmet: Vec<UnmetLimit>,
     /// How it came about.
     pub working: Working,
 }
@@ -86,7 +86,7 @@ pub struct WireSize {
 
 /// A limit that no size keeps.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Unmet {
+pub struct UnmetLimit {
     /// The circuit.
     pub circuit: CircuitId,
     /// What may be lost.
