@@ -300,8 +300,6 @@ fn what_is_lost_adds_up_out_and_back() {
     for (found, expected) in lost.iter().zip([0.0, 0.02, 0.05, 0.15, 0.15, 0.27]) {
         assert!((found - expected).abs() < 1e-9, "{lost:?}");
     }
-    assert!((path.across_device().unwrap() - 12.43).abs() < 1e-9);
-    assert!((12.7 - path.across_device().unwrap() - lost[5]).abs() < 1e-9);
 }
 
 #[test]

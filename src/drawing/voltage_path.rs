@@ -31,12 +31,6 @@ pub enum StopKind {
     NegativePost,
 }
 
-impl StopKind {
-    fn is_on_return(self) -> bool {
-        matches!(self, Self::DeviceReturn | Self::NegativePost)
-    }
-}
-
 /// A stop on the way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
@@ -152,13 +146,6 @@ impl VoltagePath {
             }
         }
         group.with(drawn_kind(stop.kind, y))
-    }
-
-    /// What is left for the device, in volts.
-    pub fn across_device(&self) -> Option<f64> {
-        let device = self.stops.iter().find(|stop| stop.kind == StopKind::Device)?;
-        let back = self.stops.iter().find(|stop| stop.kind.is_on_return())?;
-        Some(device.volts - back.volts)
     }
 }
 

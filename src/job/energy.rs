@@ -4,15 +4,16 @@
 //! feeders charge it, in the modes in which the plan says they run. A circuit takes its loads' current at
 //! nominal voltage for its share of the mode.
 
+mod report;
+
 use std::collections::{BTreeSet, HashMap};
 
 use petgraph::unionfind::UnionFind;
-use serde::{Serialize, Serializer};
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
 use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
@@ -22,154 +23,15 @@ use super::point::{self, Battery, Body, Charger};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
-use crate::trade::energy::{self, Balance, Bank, DayStretch, LoadUse, Outlook, Pattern, Sample, Starting};
+use crate::trade::energy::{self, Bank, DayStretch, LoadUse, Outlook, Pattern, Sample, Starting};
 use crate::trade::finding;
-use crate::trade::working::Working;
+
+pub use report::{BandReport, BankReport, CourseReport, EnergyReport, ModeCharge, Moment, Since};
 
 /// How long a use pattern is followed.
 pub const DAYS: u8 = 3;
 /// How far apart the moments of the curve are, in hours.
 const CURVE_HOURS: f64 = 0.5;
-
-/// How each bank of the boat fares.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct EnergyReport {
-    /// How many days the pattern is followed.
-    pub days: u8,
-    /// Each bank.
-    pub banks: Vec<BankReport>,
-}
-
-/// A bank and how it fares.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BankReport {
-    /// Its batteries.
-    pub batteries: Vec<PointId>,
-    /// What people call it.
-    pub name: String,
-    /// The chargers and alternators on its feeders.
-    pub chargers: Vec<PointId>,
-    /// Capacity of all its batteries at the 20-hour rate.
-    pub capacity_ah: Option<f64>,
-    /// Charge that a day takes.
-    pub daily_ah: f64,
-    /// Charge by mode.
-    pub modes: Vec<ModeCharge>,
-    /// Circuits with a load that is not known, which are counted without it.
-    pub not_counted: Vec<CircuitId>,
-    /// The course of its state of charge; none without capacity and chemistry.
-    pub course: Option<CourseReport>,
-}
-
-/// What one mode takes out of a bank, and what may go in.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ModeCharge {
-    /// The mode.
-    pub mode: String,
-    /// Hours of a day.
-    pub hours: f64,
-    /// What its loads take.
-    pub used_ah: f64,
-    /// The most that chargers and alternators give meanwhile.
-    pub charging_a: f64,
-    /// The sum.
-    pub working: Working,
-}
-
-/// The state of charge through the days.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CourseReport {
-    /// The curve: every half hour, and where it is lowest.
-    pub curve: Vec<Moment>,
-    /// The modes along it.
-    pub bands: Vec<BandReport>,
-    /// The state of charge it should not fall under, in percent.
-    pub floor_pct: f64,
-    /// The lowest state of charge, in percent.
-    pub lowest_pct: f64,
-    /// When it is lowest, in hours from the start.
-    pub lowest_at_h: f64,
-    /// State of charge at the end.
-    pub end_pct: f64,
-    /// When it first falls under the floor.
-    pub floor_at_h: Option<f64>,
-    /// When it first falls under the low voltage.
-    pub low_voltage_at_h: Option<f64>,
-    /// How long the longest way back to full takes.
-    pub back_to_full_h: Option<f64>,
-    /// How long it lasts with nothing charging; `None`: more than a week.
-    pub alone_h: Option<f64>,
-    /// A capacity that would do, where this one does not.
-    pub needed_ah: Option<f64>,
-    /// Charge of the full bank, as it is counted with.
-    pub full_ah: f64,
-    /// Peukert's exponent.
-    pub peukert: f64,
-    /// Share of the charging current that is stored.
-    pub efficiency: f64,
-    /// How the figures came about.
-    pub workings: Vec<Working>,
-}
-
-/// A moment of the curve.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Moment {
-    /// Hours from the start.
-    #[serde(rename = "at_h", serialize_with = "hundredths")]
-    pub hours: f64,
-    /// State of charge in percent.
-    #[serde(serialize_with = "hundredths")]
-    pub charge_pct: f64,
-    /// Current out of the bank; below nothing into it.
-    #[serde(serialize_with = "hundredths")]
-    pub current_a: f64,
-    /// What went out and in since the moment before; `None`: it is the first.
-    #[serde(skip)]
-    pub since: Option<Since>,
-}
-
-/// What a bank's state of charge went through from one moment of the curve to the next.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Since {
-    /// State of charge before, in percent.
-    pub before_pct: f64,
-    /// Drawn from the bank.
-    pub drawn_ah: f64,
-    /// The same as it weighs by Peukert.
-    pub weighed_ah: f64,
-    /// Taken in, of which a share is stored.
-    pub charged_ah: f64,
-}
-
-impl Since {
-    fn of(before: &Sample, now: &Sample) -> Self {
-        let between = |what: fn(&Balance) -> ElectricCharge| {
-            (what(&now.so_far) - what(&before.so_far)).get::<ampere_hour>()
-        };
-        Self {
-            before_pct: before.charge.get::<percent>(),
-            drawn_ah: between(|balance| balance.drawn),
-            weighed_ah: between(|balance| balance.weighed),
-            charged_ah: between(|balance| balance.accepted),
-        }
-    }
-}
-
-/// A stretch of the curve in one mode.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BandReport {
-    /// The mode.
-    pub mode: String,
-    /// Hours from the start.
-    pub from_h: f64,
-    /// Hours from the start.
-    pub to_h: f64,
-}
-
-/// A curve is read to two decimals, and written no finer.
-fn hundredths<S: Serializer>(value: &f64, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_f64((value * 100.0).round() / 100.0)
-}
 
 /// The batteries and chargers that feeders join.
 #[derive(Default)]
@@ -399,18 +261,7 @@ fn worst(stated: impl Iterator<Item = f64>) -> Option<f64> {
 fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Chemistry> {
     let mut made_of = batteries.map(|battery| battery.chemistry);
     let first = made_of.next()??;
-    made_of.all(|other| other == Some(first)).then(|| first.into())
-}
-
-impl From<point::Chemistry> for Chemistry {
-    fn from(made_of: point::Chemistry) -> Self {
-        match made_of {
-            point::Chemistry::Flooded => Self::Flooded,
-            point::Chemistry::Gel => Self::Gel,
-            point::Chemistry::Agm => Self::Agm,
-            point::Chemistry::Lifepo4 => Self::Lifepo4,
-        }
-    }
+    made_of.all(|other| other == Some(first)).then_some(first)
 }
 
 fn starting(members: &Members<'_>) -> Starting {

@@ -4,12 +4,14 @@ use std::fmt;
 use std::str::FromStr;
 
 use serde::Serialize;
+use strum::{EnumString, IntoStaticStr};
 
 use super::value::BadValue;
 
 /// The kind of thing named by a [`Subject`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, EnumString, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
 pub enum SubjectKind {
     /// The job itself.
     Job,
@@ -44,43 +46,9 @@ pub enum SubjectKind {
 }
 
 impl SubjectKind {
-    const ALL: [Self; 15] = [
-        Self::Job,
-        Self::Location,
-        Self::Raceway,
-        Self::Point,
-        Self::Position,
-        Self::Feeder,
-        Self::Device,
-        Self::Setting,
-        Self::Circuit,
-        Self::Conductor,
-        Self::End,
-        Self::Cable,
-        Self::Mode,
-        Self::Removed,
-        Self::Board,
-    ];
-
     /// The kind as files and addresses write it.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Job => "job",
-            Self::Location => "location",
-            Self::Raceway => "raceway",
-            Self::Point => "point",
-            Self::Position => "position",
-            Self::Feeder => "feeder",
-            Self::Device => "device",
-            Self::Setting => "setting",
-            Self::Circuit => "circuit",
-            Self::Conductor => "conductor",
-            Self::End => "end",
-            Self::Cable => "cable",
-            Self::Mode => "mode",
-            Self::Removed => "removed",
-            Self::Board => "board",
-        }
+        self.into()
     }
 }
 
@@ -114,7 +82,7 @@ impl FromStr for Subject {
     fn from_str(text: &str) -> Result<Self, BadValue> {
         let bad = || BadValue { got: text.to_owned(), expected: "a kind and an id such as circuit/C01" };
         let (word, id) = text.split_once('/').ok_or_else(bad)?;
-        let kind = SubjectKind::ALL.into_iter().find(|kind| kind.word() == word).ok_or_else(bad)?;
+        let kind = word.parse().map_err(|_| bad())?;
         if id.is_empty() || id.contains('/') { Err(bad()) } else { Ok(Self::new(kind, id)) }
     }
 }

@@ -25,7 +25,7 @@ use crate::job::plan::Join;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
 };
-use crate::job::point::{AtSpeed, Chemistry, Engraved, PointKind, SwitchKind};
+use crate::job::point::{AtSpeed, Engraved, PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
 use crate::job::value::{
@@ -39,6 +39,7 @@ use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
 use crate::trade::conductor::Size;
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::rules::RuleSet;

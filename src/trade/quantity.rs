@@ -71,11 +71,8 @@ quantities! {
     HotClearance = "clearance around a hot part";
     CompassDistance = "distance from a compass";
     Water = "exposure to water";
-    ConductorArea = "conductor area";
-    ConductorResistance = "conductor resistance";
     Coordination = "coordination of protection";
     HandbookDrop = "voltage drop";
-    CopperNeeded = "copper needed";
     TimeToEmpty = "time to empty at a steady current";
     LowestCrankingVoltage = "voltage while cranking at the lowest state of charge";
     CapacityAtTemperature = "capacity at the bank's temperature";

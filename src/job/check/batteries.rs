@@ -54,7 +54,7 @@ fn positive(feeder: &Feeder) -> bool {
 /// The batteries among points whose kind is known, in the plan's order.
 fn kinds<'a>(context: &CheckContext<'a>, points: &HashSet<&PointId>) -> Vec<(&'a Point, Chemistry)> {
     let of_kind = |point: &'a Point| match &point.body {
-        Body::Battery(battery) => Some((point, battery.chemistry?.into())),
+        Body::Battery(battery) => Some((point, battery.chemistry?)),
         _ => None,
     };
     context.plan.points.iter().filter(|point| points.contains(&point.id)).filter_map(of_kind).collect()

@@ -4,6 +4,7 @@ use super::kind::PointKind;
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, Label, Peukert, RatingA, Rpm, SourceV,
 };
+use crate::trade::energy::battery::Chemistry;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::electric_current::ampere;
@@ -187,20 +188,6 @@ impl SwitchKind {
             Self::Breaker => "breaker",
         }
     }
-}
-
-/// What a battery is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Chemistry {
-    /// Flooded lead-acid.
-    Flooded,
-    /// Gel lead-acid.
-    Gel,
-    /// Absorbed glass mat lead-acid.
-    Agm,
-    /// Lithium iron phosphate.
-    Lifepo4,
 }
 
 impl Body {

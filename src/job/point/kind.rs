@@ -2,26 +2,28 @@
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use strum::IntoStaticStr;
 
 /// The kind of a point, as files, forms and the database write it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
 pub enum PointKind {
-    /// See [`Body::Battery`].
+    /// See [`Battery`](super::Body::Battery).
     Battery,
-    /// See [`Body::Charger`].
+    /// See [`Charger`](super::Body::Charger).
     Charger,
-    /// See [`Body::BatterySwitch`].
+    /// See [`BatterySwitch`](super::Body::BatterySwitch).
     BatterySwitch,
-    /// See [`Body::PositiveBus`].
+    /// See [`PositiveBus`](super::Body::PositiveBus).
     PositiveBus,
-    /// See [`Body::NegativeBus`].
+    /// See [`NegativeBus`](super::Body::NegativeBus).
     NegativeBus,
-    /// See [`Body::FuseBlock`].
+    /// See [`FuseBlock`](super::Body::FuseBlock).
     FuseBlock,
-    /// See [`Body::SwitchPanel`].
+    /// See [`SwitchPanel`](super::Body::SwitchPanel).
     SwitchPanel,
-    /// See [`Body::JunctionBar`].
+    /// See [`JunctionBar`](super::Body::JunctionBar).
     JunctionBar,
 }
 
@@ -45,16 +47,7 @@ impl PointKind {
 
     /// The kind as files and forms write it.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Battery => "battery",
-            Self::Charger => "charger",
-            Self::BatterySwitch => "battery-switch",
-            Self::PositiveBus => "positive-bus",
-            Self::NegativeBus => "negative-bus",
-            Self::FuseBlock => "fuse-block",
-            Self::SwitchPanel => "switch-panel",
-            Self::JunctionBar => "junction-bar",
-        }
+        self.into()
     }
 
     /// The fields that go with the kind, beyond id, name, kind and location.

@@ -11,7 +11,7 @@ use super::board::{Footprint, Mounting};
 use super::value::{LocationId, Name, PointId, TabMm};
 use crate::trade::terminal::Stud;
 
-pub use body::{AtSpeed, Bar, Battery, Body, Charger, Chemistry, Engraved, Panel, Position, SwitchKind};
+pub use body::{AtSpeed, Bar, Battery, Body, Charger, Engraved, Panel, Position, SwitchKind};
 pub use kind::PointKind;
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 

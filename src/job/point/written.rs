@@ -8,13 +8,14 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
-use super::body::{AtSpeed, Bar, Chemistry, Panel, Position};
+use super::body::{AtSpeed, Bar, Panel, Position};
 use super::kind::PointKind;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, LocationId, Name, Peukert, PointId, RatingA, Rpm, SourceV,
     TabMm,
 };
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
 
 /// A point as the job file writes it: every kind's fields side by side.

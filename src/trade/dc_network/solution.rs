@@ -121,12 +121,6 @@ impl Solution {
         &self.reversed
     }
 
-    /// The nodes that float: nothing that conducts joins them to a source.
-    pub fn floating(&self) -> impl Iterator<Item = Node> {
-        let of_no_source = |(node, source): (usize, &Option<Part>)| source.is_none().then_some(Node(node));
-        self.first_source.iter().enumerate().filter_map(of_no_source)
-    }
-
     /// The first source of the node's island, whose negative post counts as 0 V; none for a node that floats.
     pub fn reference(&self, node: Node) -> Option<Part> {
         self.first_source[node.0]
