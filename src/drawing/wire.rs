@@ -34,7 +34,7 @@ impl Color {
     /// The color of that name.
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim().to_lowercase();
-        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("gray", "gray");
+        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("grey", "gray");
         COLOURS.into_iter().find(|color| color.name == name)
     }
 }
