@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use driploop::trade::dc_network::{Load, Network, Node, Unusable};
+use driploop::trade::dc_network::{Network, NetworkLoad, Node, Unusable};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
@@ -28,9 +28,9 @@ fn boat(nodes: u32) -> Result<Network, Unusable> {
             network.resistance(at(spot - 7)[0], here[0], ohms(0.01))?;
         }
         let load = match spot % 3 {
-            0 => Load::Current(ElectricCurrent::new::<ampere>(each)),
-            1 => Load::Power(Power::new::<watt>(12.0 * each)),
-            _ => Load::Resistance(ohms(12.0 / each)),
+            0 => NetworkLoad::Current(ElectricCurrent::new::<ampere>(each)),
+            1 => NetworkLoad::Power(Power::new::<watt>(12.0 * each)),
+            _ => NetworkLoad::Resistance(ohms(12.0 / each)),
         };
         network.load(here[0], here[1], load)?;
     }

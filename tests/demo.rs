@@ -9,7 +9,7 @@ use driploop::job::check::{check, check_job};
 use driploop::job::diagnose::diagnose;
 use driploop::job::event::Mark;
 use driploop::job::file::JobFile;
-use driploop::job::meter::{Meter, Outcome};
+use driploop::job::meter::{MeterModel, ReadingOutcome};
 use driploop::job::phase::Phase;
 use driploop::job::progress::Progress;
 use driploop::job::stage::{Stage, Stages};
@@ -167,9 +167,9 @@ fn the_meter_reads_what_is_expected_but_for_the_thin_wire_and_the_bad_ground() {
     let file = boat("Second Plover");
     let report = check(&file.plan);
     let conductors = report.conductors(&file.plan);
-    let meter = Meter::new(&file.plan, &conductors, &report).unwrap();
+    let meter = MeterModel::new(&file.plan, &conductors, &report).unwrap();
     let readings = file.history.readings.iter();
-    let odd = readings.filter(|reading| meter.judge(reading).outcome != Outcome::Pass);
+    let odd = readings.filter(|reading| meter.judge(reading).outcome != ReadingOutcome::Pass);
     assert_eq!(odd.map(|reading| reading.circuit.as_str()).collect::<Vec<_>>(), ["C01", "C04"]);
 }
 
@@ -179,14 +179,14 @@ fn it_was_proven_dead_before_any_power() {
     let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
     let progress = Progress::new(&steps, &file.history);
     assert_eq!(Stages::of(&progress, &file.history).current(), Stage::Circuits);
-    let meter = Meter::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    let meter = MeterModel::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
     for reading in &file.history.step_readings {
         let circuit =
             file.plan.circuits.iter().find(|circuit| circuit.id.as_str() == reading.step.subject.id);
         let verdict =
             before_power::judge(reading, circuit.and_then(|circuit| meter.return_of(circuit)), 12.0);
         let known = circuit.is_none_or(|circuit| meter.return_of(circuit).is_some());
-        assert!(verdict.outcome == Outcome::Pass || !known, "{}: {verdict:?}", reading.step);
+        assert!(verdict.outcome == ReadingOutcome::Pass || !known, "{}: {verdict:?}", reading.step);
     }
 }
 
@@ -195,7 +195,7 @@ fn the_readings_location_the_bad_ground_and_the_thin_wire() {
     let file = boat("Second Plover");
     let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
     let progress = Progress::new(&steps, &file.history);
-    let meter = Meter::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
+    let meter = MeterModel::new(&file.plan, &conductors, &check(&file.plan)).unwrap();
     let answer = diagnose(&file.plan, &conductors, &meter, &file.history, &progress);
     let first = &answer.explanations[0];
     let named: Vec<_> =
@@ -208,7 +208,7 @@ fn the_bad_ground_lies_in_the_return() {
     let file = boat("Second Plover");
     let report = check(&file.plan);
     let conductors = report.conductors(&file.plan);
-    let meter = Meter::new(&file.plan, &conductors, &report).unwrap();
+    let meter = MeterModel::new(&file.plan, &conductors, &report).unwrap();
     let reading = file.history.readings.iter().find(|reading| reading.circuit.as_str() == "C04").unwrap();
     let circuit = file.plan.circuit(&reading.circuit).unwrap();
     let expected = meter.expect(circuit, reading.device.as_ref()).unwrap();

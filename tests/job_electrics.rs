@@ -5,9 +5,10 @@
 
 use driploop::job::check::{self, JointReport, Report, check_job, together};
 use driploop::job::file::JobFile;
-use driploop::job::modes::{State, StateOf};
+use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::Plan;
 use driploop::shop::demo;
+use driploop::trade::quantity::Quantity;
 use driploop::trade::units::Units;
 use serde_json::{Value, json};
 
@@ -76,7 +77,7 @@ fn codes<'a>(report: &'a Report, subject: &str) -> Vec<&'a str> {
     about.map(|finding| finding.code.phrase()).collect()
 }
 
-fn state<'a>(report: &'a Report, name: &str) -> &'a State {
+fn state<'a>(report: &'a Report, name: &str) -> &'a SolvedState {
     report.modes.as_ref().unwrap().states.iter().find(|state| state.name == name).unwrap()
 }
 
@@ -312,7 +313,7 @@ fn a_load_that_is_not_known_is_said_and_leaves_the_energy_open() {
         "{mode:?}"
     );
     let course = bank.course.as_ref().unwrap();
-    let end = course.workings.iter().find(|one| one.what.contains("end of the pattern")).unwrap();
+    let end = course.workings.iter().find(|one| one.what == Quantity::ChargeAtEnd).unwrap();
     assert!(end.result.starts_with("at most") && end.result.contains("without white of C1"), "{end:?}");
 }
 
@@ -350,15 +351,15 @@ fn a_boat_that_carries_sails_is_judged_under_sail_as_well() {
     boat["boat"]["sails"] = json!(true);
     let report = checked(&boat);
     let asked: Vec<_> = report.lights.asked.iter().map(|working| working.what).collect();
-    assert_eq!(asked, ["lights under power", "lights under sail", "lights at anchor"]);
+    assert_eq!(asked, [Quantity::LightsUnderPower, Quantity::LightsUnderSail, Quantity::LightsAtAnchor]);
     // 6 m: a torch will do where the sternlight lacks (rule 25 (d)).
     assert!(codes(&report, "job/job").contains(&"flashlight-needed"));
 
     boat["boat"]["engine"] = json!("none");
     let asked = checked(&boat).lights.asked;
-    assert_eq!(asked[0].what, "lights under sail");
+    assert_eq!(asked[0].what, Quantity::LightsUnderSail);
     boat["boat"]["sails"] = json!(false);
-    assert_eq!(checked(&boat).lights.asked[0].what, "lights under oars");
+    assert_eq!(checked(&boat).lights.asked[0].what, Quantity::LightsUnderOars);
 }
 
 #[test]

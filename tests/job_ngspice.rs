@@ -14,7 +14,7 @@ use driploop::job::check::{Report, Sizes, check};
 use driploop::job::file::JobFile;
 use driploop::job::load::Load;
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
-use driploop::job::point::{Body, Kind};
+use driploop::job::point::{Body, PointKind};
 use driploop::job::value::{FeederId, InternalMohm, Milliohm};
 use driploop::job::wiring::{Conductor, Landing};
 use uom::si::length::meter;
@@ -72,7 +72,7 @@ struct Deck<'a> {
 
 impl<'a> Deck<'a> {
     fn of(plan: &'a Plan, report: &Report) -> Self {
-        let ground = plan.points.iter().find(|point| point.body.kind() == Kind::Battery).unwrap();
+        let ground = plan.points.iter().find(|point| point.body.kind() == PointKind::Battery).unwrap();
         let fed = plan.feeders.iter().flat_map(|feeder| [feeder.from.as_str(), feeder.to.as_str()]);
         let mut deck = Self {
             plan,
@@ -263,9 +263,9 @@ fn compare(job: &str) {
     for (id, point) in &report.points {
         let (Some(ours), Some(_)) = (point.voltage_v, point.current_a) else { continue };
         let theirs = match point.kind {
-            Kind::Battery => volts(&format!("p_{id}")) - volts(&format!("n_{id}")),
-            Kind::Charger => continue,
-            Kind::NegativeBus => volts(&format!("n_{id}")),
+            PointKind::Battery => volts(&format!("p_{id}")) - volts(&format!("n_{id}")),
+            PointKind::Charger => continue,
+            PointKind::NegativeBus => volts(&format!("n_{id}")),
             _ => volts(&format!("p_{id}")),
         };
         agree(&format!("point {id}"), ours, theirs);

@@ -13,7 +13,7 @@ use std::process::Command;
 
 use driploop::job::check::{Report, check};
 use driploop::job::load::Load;
-use driploop::job::modes::{State, StateOf};
+use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
 use driploop::job::point::Body;
 use driploop::job::value::{CircuitId, DeviceId, PointId};
@@ -160,7 +160,7 @@ fn supply<'a>(plan: &'a Plan, report: &'a Report, wires: &Conductors) -> Deck<'a
 }
 
 /// The boat with these circuits on, and its engine cranked where a state says so.
-fn deck<'a>(plan: &'a Plan, report: &'a Report, wires: &Conductors, state: &State) -> Deck<'a> {
+fn deck<'a>(plan: &'a Plan, report: &'a Report, wires: &Conductors, state: &SolvedState) -> Deck<'a> {
     let mut deck = supply(plan, report, wires);
     let on: HashSet<&CircuitId> = state.on.iter().collect();
     for circuit in plan.circuits.iter().filter(|circuit| on.contains(&circuit.id)) {

@@ -7,8 +7,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-use driploop::trade::dc_network::{Load, Network, Node, Part, Solution};
-use driploop::trade::diagnosis::{Diagnosis, Expected, Meter, Passed, Sign, Stretch, Taken, diagnose, signs};
+use driploop::trade::dc_network::{Network, NetworkLoad, Node, Part, Solution};
+use driploop::trade::diagnosis::{
+    Diagnosis, MeterReading, NetworkReading, Passed, Sign, SuspectStretch, Taken, diagnose, signs,
+};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
@@ -78,11 +80,11 @@ enum Draws {
 
 impl Draws {
     /// A load that differs by a share from what its manufacturer says.
-    fn load(self, times: f64) -> Load {
+    fn load(self, times: f64) -> NetworkLoad {
         match self {
-            Self::A(a) => Load::Current(amperes(a * times)),
-            Self::W(w) => Load::Power(Power::new::<watt>(w * times)),
-            Self::Ohm(r) => Load::Resistance(ohms(r / times)),
+            Self::A(a) => NetworkLoad::Current(amperes(a * times)),
+            Self::W(w) => NetworkLoad::Power(Power::new::<watt>(w * times)),
+            Self::Ohm(r) => NetworkLoad::Resistance(ohms(r / times)),
         }
     }
 }
@@ -223,8 +225,8 @@ impl Boat {
 }
 
 /// The stretches with their names and what they should have.
-fn stretches() -> Vec<Stretch> {
-    let named = |name: String, milliohm: f64| Stretch { name, design: ohms(milliohm / 1e3) };
+fn stretches() -> Vec<SuspectStretch> {
+    let named = |name: String, milliohm: f64| SuspectStretch { name, design: ohms(milliohm / 1e3) };
     let feeders = FEEDERS.iter().map(|(name, milliohm, _)| named((*name).to_owned(), *milliohm));
     let circuits = CIRCUITS.iter().flat_map(|(name, _, draws, milliohm)| {
         let fuse = named(format!("{name}, fuse"), 2.0);
@@ -262,13 +264,13 @@ fn asked() -> Vec<Asked> {
                 before: planned.passed(&solved, on, &circuit.before),
                 out: planned.passed(&solved, on, &out),
                 back: planned.passed(&solved, on, &back),
-                expected: Expected {
+                expected: NetworkReading {
                     source: volts(source),
                     load: volts(at_load),
                     current: amperes(current),
                     fuse: Some(amperes(15.0)),
                 },
-                meter: Meter::default(),
+                meter: MeterReading::default(),
             };
             asked.push(Asked { on, load, back, known });
         }
@@ -281,7 +283,7 @@ fn asked() -> Vec<Asked> {
 fn read_all(
     dice: &mut Dice,
     asked: &[Asked],
-    all: &[Stretch],
+    all: &[SuspectStretch],
     excess: &[(usize, f64)],
 ) -> Option<Vec<Taken>> {
     let times: Vec<f64> = CIRCUITS.iter().map(|_| dice.between((0.9, 1.1))).collect();
@@ -295,12 +297,12 @@ fn read_all(
         let (source, load, current) = boat.read(asked.on, asked.load)?;
         let design = |stretch: &usize| all[*stretch].design.get::<ohm>() + held(*stretch);
         let back: f64 = asked.back.iter().map(design).sum::<f64>() + leads + 0.02 * dice.normal();
-        let meter = Meter {
+        let meter = MeterReading {
             source: Some(volts(dice.shown(source, 0.01))),
             load: Some(volts(dice.shown(load, 0.01))),
             current: Some(amperes(dice.shown(current, 0.01))),
             back: Some(ohms(dice.shown(back, 0.01))),
-            ..Meter::default()
+            ..MeterReading::default()
         };
         readings.push(Taken { meter, ..asked.known.clone() });
     }
@@ -411,23 +413,23 @@ fn shown(of: &str, change: impl Fn(&mut Taken)) -> Vec<Sign> {
     signs(&readings)
 }
 
-fn meter(source: f64, load: f64, current: f64) -> Meter {
+fn meter(source: f64, load: f64, current: f64) -> MeterReading {
     let (source, load) = (Some(volts(source)), Some(volts(load)));
-    Meter { source, load, current: Some(amperes(current)), ..Meter::default() }
+    MeterReading { source, load, current: Some(amperes(current)), ..MeterReading::default() }
 }
 
 #[test]
 fn what_needs_no_arithmetic_is_read_off() {
     let of = || "livewell".to_owned();
     assert_eq!(shown("livewell", |_| {}), []);
-    let is = |read: Meter| shown("livewell", |taken| taken.meter = read);
+    let is = |read: MeterReading| shown("livewell", |taken| taken.meter = read);
     assert_eq!(is(meter(12.6, -12.2, 4.4)), [Sign::Reversed { of: of(), at_source: false }]);
     assert_eq!(is(meter(12.6, 12.6, 0.0)), [Sign::LoadOpen { of: of() }]);
     assert_eq!(is(meter(8.1, 0.9, 44.0)), [Sign::Short { of: of(), current_a: 44.0 }]);
     assert_eq!(is(meter(12.6, 13.8, 4.4)), [Sign::FedTwice { of: of(), off_v: None }]);
-    let off = Meter { load_off: Some(volts(12.1)), ..meter(12.6, 12.2, 4.4) };
+    let off = MeterReading { load_off: Some(volts(12.1)), ..meter(12.6, 12.2, 4.4) };
     assert_eq!(is(off), [Sign::FedTwice { of: of(), off_v: Some(12.1) }]);
-    let draws = Meter { current_off: Some(amperes(0.6)), ..meter(12.6, 12.2, 4.4) };
+    let draws = MeterReading { current_off: Some(amperes(0.6)), ..meter(12.6, 12.2, 4.4) };
     assert_eq!(is(draws), [Sign::DrawsWhenOff { of: of(), current_a: 0.6 }]);
     let much = is(meter(12.6, 12.1, 7.0));
     assert_eq!(much, [Sign::DrawsTooMuch { of: of(), current_a: 7.0, expected_a: 4.5 }]);
@@ -442,7 +444,7 @@ fn an_open_way_is_placed_by_what_still_lives() {
         stretches.iter().map(|stretch| all[*stretch].name.clone()).collect::<Vec<_>>()
     };
     let dead = shown("livewell", |taken| {
-        taken.meter = Meter { back: Some(ohms(0.2)), ..meter(12.6, 0.0, 0.0) };
+        taken.meter = MeterReading { back: Some(ohms(0.2)), ..meter(12.6, 0.0, 0.0) };
     });
     let [Sign::Open { on, .. }] = dead.as_slice() else { panic!("{dead:?}") };
     assert_eq!(named(on), ["livewell, fuse", "livewell, out 1"], "its return was measured whole");

@@ -7,7 +7,7 @@ mod cable_tree;
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 
-use driploop::trade::joint::{NoSizing, Stretch, size};
+use driploop::trade::joint::{NoSizing, TreeStretch, size};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -20,7 +20,7 @@ use uom::si::length::meter;
 use cable_tree::{Twig, gauge, grown};
 
 /// Whether the choice keeps every limit and current, and what it costs.
-fn priced(stretches: &[Stretch], chosen: &[usize]) -> Option<f64> {
+fn priced(stretches: &[TreeStretch], chosen: &[usize]) -> Option<f64> {
     let (mut cost, mut lost) = (0.0, Vec::new());
     for (stretch, &place) in stretches.iter().zip(chosen) {
         let choice = &stretch.choices[place];
@@ -39,7 +39,7 @@ fn priced(stretches: &[Stretch], chosen: &[usize]) -> Option<f64> {
 }
 
 /// The least cost of all combinations, each tried.
-fn exhaustive(stretches: &[Stretch]) -> Option<f64> {
+fn exhaustive(stretches: &[TreeStretch]) -> Option<f64> {
     let mut chosen = vec![0; stretches.len()];
     let mut least: Option<f64> = None;
     loop {
@@ -80,8 +80,8 @@ proptest! {
     }
 }
 
-fn as_json(stretches: &[Stretch]) -> serde_json::Value {
-    let stretch = |stretch: &Stretch| {
+fn as_json(stretches: &[TreeStretch]) -> serde_json::Value {
+    let stretch = |stretch: &TreeStretch| {
         let choices: Vec<_> = stretch
             .choices
             .iter()
@@ -106,7 +106,7 @@ fn as_json(stretches: &[Stretch]) -> serde_json::Value {
 }
 
 /// The least cost by HiGHS.
-fn highs(stretches: &[Stretch]) -> Option<f64> {
+fn highs(stretches: &[TreeStretch]) -> Option<f64> {
     let python = std::env::var("DRIPLOOP_PYTHON").unwrap_or_else(|_| ".venv/bin/python".to_owned());
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/oracles/joint_sizing.py");
     let run = Command::new(&python).arg(script).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn();
@@ -127,7 +127,7 @@ fn highs(stretches: &[Stretch]) -> Option<f64> {
 }
 
 #[track_caller]
-fn costs_what_highs_finds(stretches: &[Stretch]) {
+fn costs_what_highs_finds(stretches: &[TreeStretch]) {
     match (size(stretches).ok().map(|sizing| sizing.cost), highs(stretches)) {
         (Some(ours), Some(theirs)) => {
             assert!((ours - theirs).abs() <= 1e-6 * theirs, "ours {ours}, HiGHS {theirs}");
@@ -206,7 +206,7 @@ fn a_current_that_nothing_carries_is_named() {
 
 #[test]
 fn values_that_cannot_be_reckoned_with_name_the_field() {
-    let good = Stretch {
+    let good = TreeStretch {
         above: None,
         length: Length::new::<meter>(5.0),
         current: ElectricCurrent::new::<ampere>(2.0),
@@ -214,18 +214,24 @@ fn values_that_cannot_be_reckoned_with_name_the_field() {
         fixed: None,
         limit: Some(ElectricPotential::new::<volt>(0.36)),
     };
-    let told = |stretch: Stretch| size(&[stretch]).unwrap_err().to_string();
+    let told = |stretch: TreeStretch| size(&[stretch]).unwrap_err().to_string();
     let length = Length::new::<meter>(f64::NAN);
     assert_eq!(
-        told(Stretch { length, ..good.clone() }),
+        told(TreeStretch { length, ..good.clone() }),
         "stretch 0: length is NaN; expected a number from 0 up"
     );
     let above = Some(0);
-    assert_eq!(told(Stretch { above, ..good.clone() }), "stretch 0: above is 0; expected an earlier stretch");
-    let fixed = Some(1);
-    assert_eq!(told(Stretch { fixed, ..good.clone() }), "stretch 0: fixed is 1; expected one of its choices");
     assert_eq!(
-        told(Stretch { limit: None, ..good.clone() }),
+        told(TreeStretch { above, ..good.clone() }),
+        "stretch 0: above is 0; expected an earlier stretch"
+    );
+    let fixed = Some(1);
+    assert_eq!(
+        told(TreeStretch { fixed, ..good.clone() }),
+        "stretch 0: fixed is 1; expected one of its choices"
+    );
+    assert_eq!(
+        told(TreeStretch { limit: None, ..good.clone() }),
         "stretch 0: limit is missing; expected a limit where nothing hangs from the stretch"
     );
     assert_eq!(size(&[]).unwrap().cost, 0.0);

@@ -8,21 +8,23 @@
 
 use driploop::trade::finding::{Code, Finding, Level};
 use driploop::trade::lights::{
-    Doing, Drive, Fit, Fitted, Kind, MOST_SWITCHES, Review, TooManySwitches, Vessel, least_range, review,
+    Doing, Drive, FittedLight, Legality, LightKind, MOST_SWITCHES, Review, TooManySwitches, Vessel,
+    least_range, review,
 };
+use driploop::trade::quantity::Quantity;
 use driploop::trade::units::Units;
 use uom::si::f64::{Length, Velocity};
 use uom::si::length::{meter, nautical_mile};
 use uom::si::velocity::knot;
 
-const M: Kind = Kind::Masthead;
-const RG: Kind = Kind::Sides;
-const R: Kind = Kind::Port;
-const G: Kind = Kind::Starboard;
-const S: Kind = Kind::Stern;
-const A: Kind = Kind::AllRound;
-const T: Kind = Kind::Tricolor;
-const P: Kind = Kind::RedOverGreen;
+const M: LightKind = LightKind::Masthead;
+const RG: LightKind = LightKind::Sides;
+const R: LightKind = LightKind::Port;
+const G: LightKind = LightKind::Starboard;
+const S: LightKind = LightKind::Stern;
+const A: LightKind = LightKind::AllRound;
+const T: LightKind = LightKind::Tricolor;
+const P: LightKind = LightKind::RedOverGreen;
 
 const WAY: &[Doing] = &[Doing::UnderPower];
 const SAIL: &[Doing] = &[Doing::UnderSail];
@@ -37,9 +39,9 @@ fn said(finding: &Finding) -> String {
 }
 
 /// A light as written in a table: its name, its kind, its switches.
-type Wired<'a> = (&'a str, Kind, &'a [&'a str]);
+type Wired<'a> = (&'a str, LightKind, &'a [&'a str]);
 /// Lights that burn, what they are legal for on each of so many boats, and the rule.
-type Row<'a, const BOATS: usize> = (&'a [Kind], [&'a [Doing]; BOATS], &'a str);
+type Row<'a, const BOATS: usize> = (&'a [LightKind], [&'a [Doing]; BOATS], &'a str);
 
 fn vessel(length: f64, speed: Option<f64>) -> Vessel {
     Vessel {
@@ -50,8 +52,8 @@ fn vessel(length: f64, speed: Option<f64>) -> Vessel {
 }
 
 /// Lights that all hang on one switch: one combination beside the dark one.
-fn together(kinds: &[Kind]) -> Vec<Fitted> {
-    let fitted = |(at, kind): (usize, &Kind)| Fitted {
+fn together(kinds: &[LightKind]) -> Vec<FittedLight> {
+    let fitted = |(at, kind): (usize, &LightKind)| FittedLight {
         name: format!("L{at}"),
         kind: *kind,
         switches: vec!["ON".into()],
@@ -59,8 +61,8 @@ fn together(kinds: &[Kind]) -> Vec<Fitted> {
     kinds.iter().enumerate().map(fitted).collect()
 }
 
-fn wired(lights: &[Wired<'_>]) -> Vec<Fitted> {
-    let fitted = |(name, kind, switches): &(&str, Kind, &[&str])| Fitted {
+fn wired(lights: &[Wired<'_>]) -> Vec<FittedLight> {
+    let fitted = |(name, kind, switches): &(&str, LightKind, &[&str])| FittedLight {
         name: (*name).into(),
         kind: *kind,
         switches: switches.iter().map(|switch| (*switch).to_owned()).collect(),
@@ -68,7 +70,7 @@ fn wired(lights: &[Wired<'_>]) -> Vec<Fitted> {
     lights.iter().map(fitted).collect()
 }
 
-fn good_for(vessel: &Vessel, kinds: &[Kind]) -> Vec<Doing> {
+fn good_for(vessel: &Vessel, kinds: &[LightKind]) -> Vec<Doing> {
     review(vessel, &together(kinds), &[]).unwrap().combinations.pop().unwrap().good_for
 }
 
@@ -134,7 +136,7 @@ fn every_pattern_in_every_class() {
 fn an_unknown_speed_is_said_and_not_passed() {
     let lights = wired(&[("All-round", A, &["ANC"])]);
     let review = review(&vessel(6.0, None), &lights, &[]).unwrap();
-    assert!(matches!(review.combinations[1].fit(Doing::UnderPower), Some(Fit::Undecided { .. })));
+    assert!(matches!(review.combinations[1].fit(Doing::UnderPower), Some(Legality::Undecided { .. })));
     assert!(review.combinations[1].fit(Doing::AtAnchor).unwrap().is_legal());
     let codes: Vec<_> = review.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(codes, [Code::InputMissing]);
@@ -146,7 +148,7 @@ fn a_small_slow_boat_is_told_to_burn_the_sidelights_it_has() {
     let lights = wired(&[("All-round", A, &["NAV", "ANC"]), ("Sides", RG, &["NAV"])]);
     let review = review(&vessel(6.5, Some(6.0)), &lights, &[]).unwrap();
     let fit = on(&review, &["ANC"]).fit(Doing::UnderPower);
-    let Some(Fit::Legal { remark, .. }) = fit else { panic!("rule 23 (d)") };
+    let Some(Legality::Legal { remark, .. }) = fit else { panic!("rule 23 (d)") };
     assert!(remark.unwrap().contains("practicable"));
 }
 
@@ -222,9 +224,12 @@ fn a_sloop_with_every_light_on_its_own_switch() {
     assert_eq!(
         asked,
         [
-            ("lights under power", "all-round white and sidelights; or masthead, sidelights and sternlight"),
-            ("lights under sail", "sidelights and sternlight; or a tricolor lantern alone"),
-            ("lights at anchor", "one all-round white light where best seen"),
+            (
+                Quantity::LightsUnderPower,
+                "all-round white and sidelights; or masthead, sidelights and sternlight"
+            ),
+            (Quantity::LightsUnderSail, "sidelights and sternlight; or a tricolor lantern alone"),
+            (Quantity::LightsAtAnchor, "one all-round white light where best seen"),
         ]
     );
 }
@@ -246,7 +251,7 @@ fn a_sloop_with_a_tricolor_lantern() {
     assert_eq!(good, ["DECK: under sail", "TRI: under sail", "ANC: at anchor", "DECK STEAM: under power"]);
     assert_eq!(codes(&review), [Code::LightsMislead]);
     let why = |switches: &[&str], doing| match on(&review, switches).fit(doing) {
-        Some(Fit::Wrong { reasons }) => {
+        Some(Legality::Wrong { reasons }) => {
             reasons.iter().map(|reason| format!("{} ({})", reason.text, reason.source.section)).collect()
         }
         _ => Vec::new(),
@@ -292,7 +297,7 @@ fn a_sloop_that_cannot_sail_dark_ahead_is_found() {
     assert_eq!(found.findings[0].level, Level::Fix);
     let text = said(&found.findings[0]);
     assert!(text.contains("cannot be lit without a light that is not shown then"), "{text}");
-    assert_eq!(found.findings[0].working.as_ref().unwrap().what, "lights under sail");
+    assert_eq!(found.findings[0].working.as_ref().unwrap().what, Quantity::LightsUnderSail);
 }
 
 #[test]
@@ -447,7 +452,7 @@ fn a_fifty_meter_boat_lacks_its_second_anchor_light() {
 #[test]
 fn more_switches_than_can_be_read_are_refused() {
     let lights: Vec<_> = (0..=MOST_SWITCHES)
-        .map(|at| Fitted { name: format!("L{at}"), kind: A, switches: vec![format!("S{at}")] })
+        .map(|at| FittedLight { name: format!("L{at}"), kind: A, switches: vec![format!("S{at}")] })
         .collect();
     assert_eq!(review(&vessel(7.0, None), &lights, &[]), Err(TooManySwitches(MOST_SWITCHES + 1)));
 }
@@ -478,14 +483,14 @@ fn ranges_follow_rule_22() {
 fn a_switch_with_two_throws_shows_one_of_them() {
     // The usual three-way navigation switch: sides and all-round light in one throw, the all-round light alone
     // in the other (rules 23 (d) and 30, as `tests/reference` of the light rules has them).
-    let fitted = |name: &str, kind, switches: &[&str]| Fitted {
+    let fitted = |name: &str, kind, switches: &[&str]| FittedLight {
         name: name.to_owned(),
         kind,
         switches: switches.iter().map(|switch| (*switch).to_owned()).collect(),
     };
     let lights = [
-        fitted("Side lights", Kind::Sides, &["NAV: RUN"]),
-        fitted("All-round light", Kind::AllRound, &["NAV: RUN", "NAV: ANCHOR"]),
+        fitted("Side lights", LightKind::Sides, &["NAV: RUN"]),
+        fitted("All-round light", LightKind::AllRound, &["NAV: RUN", "NAV: ANCHOR"]),
     ];
     let apart = [vec!["NAV: RUN".to_owned(), "NAV: ANCHOR".to_owned()]];
     let review = review(&vessel(7.1, Some(33.0)), &lights, &apart).unwrap();

@@ -4,7 +4,7 @@
 mod boat_wiring;
 
 use boat_wiring::{Boat, Want};
-use driploop::trade::dc_network::{Load, Network, NoFault, Node, Part, Solution, Trouble};
+use driploop::trade::dc_network::{Network, NetworkLoad, NoShortCircuit, Node, Part, Solution, Trouble};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -76,7 +76,9 @@ fn any_network(parts: &[(u8, usize, usize, f64, f64)]) -> Network {
             3 => drop(network.load(from, to, Want::Amperes(x.abs()).load()).unwrap()),
             4 => drop(network.load(from, to, Want::Watts(x * x).load()).unwrap()),
             _ => drop(
-                network.load(from, to, Load::Resistance(ElectricalResistance::new::<ohm>(r + 1e-6))).unwrap(),
+                network
+                    .load(from, to, NetworkLoad::Resistance(ElectricalResistance::new::<ohm>(r + 1e-6)))
+                    .unwrap(),
             ),
         }
     }
@@ -225,7 +227,7 @@ proptest! {
                             prop_assert!(fault.current().get::<ampere>().is_finite());
                             prop_assert!(network.parts().all(|part| fault.through(part).value.is_finite()));
                         }
-                        Err(reason) => prop_assert_ne!(reason, NoFault::Unsettled),
+                        Err(reason) => prop_assert_ne!(reason, NoShortCircuit::Unsettled),
                     }
                 }
             }

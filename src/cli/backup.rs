@@ -8,7 +8,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use super::data::Data;
 use super::open::with_store;
-use super::{Error, Outcome};
+use super::outcome::{Error, Outcome};
 use crate::store::{self, Store, backup};
 
 /// Where to, and how many to keep.

@@ -3,7 +3,8 @@
 use std::io::{self, Write};
 use std::path::PathBuf;
 
-use super::{Error, Outcome, read_job};
+use super::outcome::{Error, Outcome};
+use super::read::read_job;
 use crate::job::check::{
     By, CircuitReport, ConductorReport, PointReport, ProtectionReport, Report, check_job, together,
 };

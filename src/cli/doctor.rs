@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::data::Data;
-use super::{Error, Outcome};
+use super::outcome::{Error, Outcome};
 use crate::store::doctor::{self, Report};
 
 /// Where to look.

@@ -4,7 +4,7 @@ use std::io::Write;
 
 use super::data::Data;
 use super::open::with_store;
-use super::{Error, Outcome};
+use super::outcome::{Error, Outcome};
 use crate::store::{JobId, file};
 
 /// What to write.

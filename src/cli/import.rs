@@ -7,7 +7,8 @@ use jiff::Timestamp;
 
 use super::data::Data;
 use super::open::{actor, with_store};
-use super::{Error, Outcome, read_job};
+use super::outcome::{Error, Outcome};
+use super::read::read_job;
 use crate::store::file;
 
 /// What to take in, and where.

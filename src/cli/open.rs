@@ -1,7 +1,7 @@
 //! What the commands that work on the shop's data have in common.
 
-use super::Error;
 use super::data::Data;
+use super::outcome::Error;
 use crate::job::value::Name;
 use crate::store::{Actor, Store};
 

@@ -7,7 +7,7 @@ use jiff::Timestamp;
 
 use super::data::Data;
 use super::open::actor;
-use super::{Error, Outcome};
+use super::outcome::{Error, Outcome};
 use crate::store::restore;
 
 /// Which backup, and what with it.

@@ -2,7 +2,7 @@
 
 use std::io::Write;
 
-use super::{Error, Outcome};
+use super::outcome::{Error, Outcome};
 use crate::job::file::JobFile;
 
 /// Prints the schema.

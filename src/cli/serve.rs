@@ -9,8 +9,9 @@ use tracing_subscriber::EnvFilter;
 
 use super::backup::Schedule;
 use super::data::Data;
+use super::demo;
+use super::outcome::{Error, Outcome};
 use super::tls::Tls;
-use super::{Error, Outcome, demo};
 use crate::shop::demo as demo_shop;
 use crate::store::{Store, shop};
 use crate::web::kit::identify::TRUST;

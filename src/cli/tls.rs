@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use jiff::Timestamp;
 
-use super::Error;
+use super::outcome::Error;
 use crate::store::folder::Folder;
 use crate::web::tls::{Host, Identity, reached_by};
 

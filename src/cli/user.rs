@@ -7,7 +7,7 @@ use jiff::Timestamp;
 
 use super::data::Data;
 use super::open::{actor, with_store};
-use super::{Error, Outcome};
+use super::outcome::{Error, Outcome};
 use crate::job::value::Name;
 use crate::shop::role::Role;
 use crate::shop::secret::Passphrase;

@@ -1,12 +1,12 @@
 //! A board to scale, seen from the front: its parts, the free ground each asks for, their holes, and how
 //! large it is.
 
-use super::part::{Address, Part};
+use super::part::{DrawnPart, PartLink};
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
 use crate::job::board::Board;
 use crate::job::board::parts::{Drilled, PartOn};
-use crate::job::subject::Kind;
-use crate::trade::board::{Rect, Side};
+use crate::job::subject::SubjectKind;
+use crate::trade::board::{PartSide, Rect};
 use crate::trade::working::figure;
 
 /// How long the longer side of a board is drawn.
@@ -17,7 +17,7 @@ const EDGE: f64 = 12.0;
 const TEXT: f64 = 14.0;
 
 /// Draws a board with those of its parts that have a spot.
-pub fn draw(board: &Board, parts: &[PartOn<'_>], address: &Address<'_>) -> Drawing {
+pub fn draw(board: &Board, parts: &[PartOn<'_>], address: &PartLink<'_>) -> Drawing {
     let scale = Scale::of(board);
     let (width, height) = (scale.long(board.width_mm.number()), scale.long(board.height_mm.number()));
     let size = (width + MARGIN + EDGE, height + MARGIN + EDGE);
@@ -95,7 +95,7 @@ fn free_ground(part: &PartOn<'_>, scale: &Scale) -> Option<Element> {
     asks.then(|| scale.rect(&envelope).faint(1.5).set("stroke-opacity", 0.55).set("stroke-dasharray", "6 4"))
 }
 
-fn drawn(board: &Board, part: &PartOn<'_>, scale: &Scale, address: &Address<'_>) -> Option<Element> {
+fn drawn(board: &Board, part: &PartOn<'_>, scale: &Scale, address: &PartLink<'_>) -> Option<Element> {
     let body = part.body()?;
     let class = if part.part.hot { "mounted hot" } else { "mounted" };
     let face = Element::group(class)
@@ -107,11 +107,11 @@ fn drawn(board: &Board, part: &PartOn<'_>, scale: &Scale, address: &Address<'_>)
     Some(svg::link(leads(part, address), part.name, face))
 }
 
-fn leads(part: &PartOn<'_>, address: &Address<'_>) -> Option<String> {
+fn leads(part: &PartOn<'_>, address: &PartLink<'_>) -> Option<String> {
     let id = part.subject.id.as_str().to_owned();
     match part.subject.kind {
-        Kind::Point => address(Part::Point(&id.try_into().ok()?)),
-        _ => address(Part::Device(&id.try_into().ok()?)),
+        SubjectKind::Point => address(DrawnPart::Point(&id.try_into().ok()?)),
+        _ => address(DrawnPart::Device(&id.try_into().ok()?)),
     }
 }
 
@@ -121,10 +121,10 @@ fn wires(part: &PartOn<'_>, body: &Rect, scale: &Scale) -> Element {
     let (right, bottom) = scale.spot((body.right_mm(), body.bottom_mm()));
     let inset = 3.0;
     let (from, to) = match part.leaves() {
-        Side::Top => ((left, top + inset), (right, top + inset)),
-        Side::Right => ((right - inset, top), (right - inset, bottom)),
-        Side::Bottom => ((left, bottom - inset), (right, bottom - inset)),
-        Side::Left => ((left + inset, top), (left + inset, bottom)),
+        PartSide::Top => ((left, top + inset), (right, top + inset)),
+        PartSide::Right => ((right - inset, top), (right - inset, bottom)),
+        PartSide::Bottom => ((left, bottom - inset), (right, bottom - inset)),
+        PartSide::Left => ((left + inset, top), (left + inset, bottom)),
     };
     svg::line(from, to).signal(4.0)
 }

@@ -50,7 +50,7 @@ pub struct Axis {
 
 /// A line across the chart that the values should keep to one side of.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Limit {
+pub struct ChartLimit {
     /// Where.
     pub at: f64,
     /// What it is.
@@ -59,7 +59,7 @@ pub struct Limit {
 
 /// A stretch of the horizontal axis with a name.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Band {
+pub struct ChartBand {
     /// From.
     pub from: f64,
     /// To.
@@ -80,9 +80,9 @@ pub struct Chart {
     /// The points of the line, from left to right.
     pub points: Vec<(f64, f64)>,
     /// A limit.
-    pub limit: Option<Limit>,
+    pub limit: Option<ChartLimit>,
     /// Named stretches of the horizontal axis.
-    pub bands: Vec<Band>,
+    pub bands: Vec<ChartBand>,
 }
 
 const TEXT: f64 = 14.0;
@@ -223,7 +223,7 @@ impl Chart {
     /// The key to the bands where their names do not fit above them: one text a line.
     fn key(&self, width: f64) -> Vec<String> {
         let field = width - 44.0;
-        let fits = |band: &Band| {
+        let fits = |band: &ChartBand| {
             let room = (self.x.share(band.to) - self.x.share(band.from)) * field;
             text_width(&band.label, TEXT) + 8.0 <= room
         };
@@ -257,7 +257,7 @@ impl Chart {
 
     fn drawn_bands(&self, field: &Field<'_>, by_letter: bool) -> Vec<Element> {
         let names = self.names();
-        let band = |(at, band): (usize, &Band)| {
+        let band = |(at, band): (usize, &ChartBand)| {
             let (left, right) = (field.x(band.from), field.x(band.to));
             let number = names.iter().position(|name| *name == band.label).unwrap_or_default();
             let text = if by_letter { letter(number) } else { band.label.clone() };

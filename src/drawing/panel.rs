@@ -1,7 +1,7 @@
 //! The switch panel as it will look: each position with its label, its switch, its lamp, and the circuit
 //! under it. Positions without a circuit are shown as what they are: free.
 
-use super::part::{Address, Part};
+use super::part::{DrawnPart, PartLink};
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::{Body, Panel, Point, Position, SwitchKind};
@@ -17,7 +17,7 @@ const TEXT: f64 = 14.0;
 const BOLD: f64 = 1.1;
 
 /// Draws a switch panel; none where the plan has no such panel.
-pub fn draw(plan: &Plan, id: &PointId, address: &Address<'_>) -> Option<Drawing> {
+pub fn draw(plan: &Plan, id: &PointId, address: &PartLink<'_>) -> Option<Drawing> {
     let point = plan.point(id)?;
     let Body::SwitchPanel(panel) = &point.body else { return None };
     let rows = panel.positions.len().div_ceil(ACROSS).max(1);
@@ -76,7 +76,7 @@ struct Cell<'a> {
 }
 
 impl Cell<'_> {
-    fn draw(&self, address: &Address<'_>) -> Element {
+    fn draw(&self, address: &PartLink<'_>) -> Element {
         let circuits = circuits(self.plan, self.point, self.number);
         let used = !circuits.is_empty();
         let (x, y) = self.corner;
@@ -94,7 +94,7 @@ impl Cell<'_> {
                     .set("class", "soft-text"),
             );
         let face = svg::link(
-            address(Part::Position(&self.point.id, self.number)),
+            address(DrawnPart::Position(&self.point.id, self.number)),
             self.position.label.as_str(),
             face,
         );
@@ -121,7 +121,7 @@ impl Cell<'_> {
     }
 
     /// The circuit under the switch, with its fuse or breaker.
-    fn beneath(&self, circuits: &[&Circuit], middle: f64, y: f64, address: &Address<'_>) -> Vec<Element> {
+    fn beneath(&self, circuits: &[&Circuit], middle: f64, y: f64, address: &PartLink<'_>) -> Vec<Element> {
         let (first, second) = (y + 131.0, y + 149.0);
         let line = |baseline, text: &str| {
             svg::label((middle, baseline), Anchor::Middle, TEXT, &fitted(text, TEXT, CELL.0 - 14.0))
@@ -133,7 +133,7 @@ impl Cell<'_> {
                 let texts = Element::new("g")
                     .with(line(first, &protected(circuit)))
                     .with(line(second, circuit.name.as_str()));
-                vec![svg::link(address(Part::Circuit(&circuit.id)), &name, texts)]
+                vec![svg::link(address(DrawnPart::Circuit(&circuit.id)), &name, texts)]
             }
             several => {
                 let links = several.iter().zip([first, second]).map(|(circuit, baseline)| {
@@ -144,7 +144,7 @@ impl Cell<'_> {
                     } else {
                         name.clone()
                     };
-                    svg::link(address(Part::Circuit(&circuit.id)), &name, line(baseline, &text))
+                    svg::link(address(DrawnPart::Circuit(&circuit.id)), &name, line(baseline, &text))
                 });
                 links.collect()
             }

@@ -4,7 +4,7 @@ use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 
 /// A part of the job that stands on a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Part<'a> {
+pub enum DrawnPart<'a> {
     /// A point.
     Point(&'a PointId),
     /// A feeder.
@@ -18,4 +18,4 @@ pub enum Part<'a> {
 }
 
 /// Says where a part leads: a drawing knows no addresses of its own.
-pub type Address<'a> = dyn Fn(Part<'_>) -> Option<String> + 'a;
+pub type PartLink<'a> = dyn Fn(DrawnPart<'_>) -> Option<String> + 'a;

@@ -10,7 +10,7 @@ use crate::trade::working::figure;
 
 /// What a stop is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum StopKind {
     /// The positive post of the source.
     PositivePost,
     /// A fuse.
@@ -31,19 +31,13 @@ pub enum Kind {
     NegativePost,
 }
 
-impl Kind {
-    fn is_on_return(self) -> bool {
-        matches!(self, Self::DeviceReturn | Self::NegativePost)
-    }
-}
-
 /// A stop on the way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
     /// Its name.
     pub name: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: StopKind,
     /// Volts against the negative post of the source.
     pub volts: f64,
     /// Meters of conductor from the stop before.
@@ -79,7 +73,7 @@ impl VoltagePath {
         let mut before: Option<&Stop> = None;
         let step = |stop: &Stop, before: &Stop| match (before.kind, stop.kind) {
             // Across the device the voltage does its work: that is not lost.
-            (Kind::Device, Kind::DeviceReturn) => 0.0,
+            (StopKind::Device, StopKind::DeviceReturn) => 0.0,
             _ => before.volts - stop.volts,
         };
         self.stops
@@ -153,13 +147,6 @@ impl VoltagePath {
         }
         group.with(drawn_kind(stop.kind, y))
     }
-
-    /// What is left for the device, in volts.
-    pub fn across_device(&self) -> Option<f64> {
-        let device = self.stops.iter().find(|stop| stop.kind == Kind::Device)?;
-        let back = self.stops.iter().find(|stop| stop.kind.is_on_return())?;
-        Some(device.volts - back.volts)
-    }
 }
 
 /// Volts as a meter shows them.
@@ -168,9 +155,9 @@ fn volts(value: f64) -> String {
 }
 
 /// The wire from one stop to the next, between their symbols; across the device it is only hinted at.
-fn wire(kind: Kind, next: Kind, y: f64) -> Element {
+fn wire(kind: StopKind, next: StopKind, y: f64) -> Element {
     let line = svg::line((WIRE, y + half(kind)), (WIRE, y + ROW - half(next)));
-    if kind == Kind::Device && next == Kind::DeviceReturn {
+    if kind == StopKind::Device && next == StopKind::DeviceReturn {
         line.faint(1.5).set("stroke-dasharray", "3 4")
     } else {
         line.stroke(1.5)
@@ -178,40 +165,45 @@ fn wire(kind: Kind, next: Kind, y: f64) -> Element {
 }
 
 /// Half the height of a stop's symbol.
-fn half(kind: Kind) -> f64 {
+fn half(kind: StopKind) -> f64 {
     match kind {
-        Kind::PositivePost | Kind::NegativePost => 9.0,
-        Kind::Device | Kind::DeviceReturn => 6.0,
+        StopKind::PositivePost | StopKind::NegativePost => 9.0,
+        StopKind::Device | StopKind::DeviceReturn => 6.0,
         _ => symbol::WIDTH / 2.0,
     }
 }
 
 /// The symbol of a stop, turned to stand in the wire.
-fn drawn_kind(kind: Kind, y: f64) -> Element {
+fn drawn_kind(kind: StopKind, y: f64) -> Element {
     let spot = (0.0, 0.0);
     let drawn = match kind {
-        Kind::PositivePost | Kind::NegativePost => post(kind),
-        Kind::Fuse => symbol::fuse(spot),
-        Kind::Breaker => symbol::breaker(spot),
-        Kind::Switch => symbol::switch(spot),
-        Kind::Terminal => symbol::terminal(spot),
-        Kind::Shared => symbol::junction(spot),
-        Kind::Device | Kind::DeviceReturn => return device(kind, y),
+        StopKind::PositivePost | StopKind::NegativePost => post(kind),
+        StopKind::Fuse => symbol::fuse(spot),
+        StopKind::Breaker => symbol::breaker(spot),
+        StopKind::Switch => symbol::switch(spot),
+        StopKind::Terminal => symbol::terminal(spot),
+        StopKind::Shared => symbol::junction(spot),
+        StopKind::Device | StopKind::DeviceReturn => return device(kind, y),
     };
-    let turned = if matches!(kind, Kind::PositivePost | Kind::NegativePost) { "" } else { " rotate(90)" };
+    let turned =
+        if matches!(kind, StopKind::PositivePost | StopKind::NegativePost) { "" } else { " rotate(90)" };
     Element::new("g").set("transform", format!("translate({WIRE} {y}){turned}")).with(drawn)
 }
 
-fn post(kind: Kind) -> Element {
+fn post(kind: StopKind) -> Element {
     let sign = Element::group("symbol")
         .with(svg::circle((0.0, 0.0), 9.0).stroke(1.5))
         .with(svg::line((-5.0, 0.0), (5.0, 0.0)).stroke(1.5));
-    if kind == Kind::PositivePost { sign.with(svg::line((0.0, -5.0), (0.0, 5.0)).stroke(1.5)) } else { sign }
+    if kind == StopKind::PositivePost {
+        sign.with(svg::line((0.0, -5.0), (0.0, 5.0)).stroke(1.5))
+    } else {
+        sign
+    }
 }
 
 /// One half of the device: an open box that the other half closes a row further on.
-fn device(kind: Kind, y: f64) -> Element {
-    let (end, open) = if kind == Kind::Device { (y - 6.0, y + 4.0) } else { (y + 6.0, y - 4.0) };
+fn device(kind: StopKind, y: f64) -> Element {
+    let (end, open) = if kind == StopKind::Device { (y - 6.0, y + 4.0) } else { (y + 6.0, y - 4.0) };
     let half = [(WIRE - 9.0, open), (WIRE - 9.0, end), (WIRE + 9.0, end), (WIRE + 9.0, open)];
     Element::group("symbol").with(svg::polyline(half).stroke(1.5))
 }

@@ -34,7 +34,7 @@ impl Color {
     /// The color of that name.
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim().to_lowercase();
-        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("gray", "gray");
+        let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("grey", "gray");
         COLOURS.into_iter().find(|color| color.name == name)
     }
 }
@@ -68,7 +68,7 @@ impl Jacket {
 
 /// A piece of wire to be drawn.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Wire {
+pub struct DrawnWire {
     /// Its color in words, as the page says it.
     pub color: String,
     /// Its size as it is written: `14 AWG`.
@@ -85,7 +85,7 @@ const STRIP: u16 = 18;
 const JACKET: u16 = 72;
 const CHARACTER: u16 = 10;
 
-impl Wire {
+impl DrawnWire {
     /// A wire by its color, its size and the labels of its ends.
     pub fn new(color: &str, size: &str, labels: [&str; 2]) -> Self {
         Self {
@@ -184,13 +184,13 @@ impl Wire {
     }
 }
 
-impl fmt::Display for Wire {
+impl fmt::Display for DrawnWire {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.svg())
     }
 }
 
-impl askama::filters::HtmlSafe for Wire {}
+impl askama::filters::HtmlSafe for DrawnWire {}
 
 /// Writing into a `String` cannot fail.
 fn put(svg: &mut String, piece: fmt::Arguments<'_>) {
@@ -244,7 +244,7 @@ mod tests {
 
     #[test]
     fn labels_stand_on_their_sleeves_and_cannot_break_out() {
-        let svg = Wire::new("red", "14 AWG", ["C01-1a", "<b>\"&"]).svg();
+        let svg = DrawnWire::new("red", "14 AWG", ["C01-1a", "<b>\"&"]).svg();
         assert!(svg.contains(">C01-1a</text>") && svg.contains("&lt;b&gt;&quot;&amp;"), "{svg}");
         assert!(svg.contains(r#"aria-label="14 AWG red, labeled C01-1a and"#), "{svg}");
     }

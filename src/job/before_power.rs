@@ -3,9 +3,10 @@
 //! The bounds are common practice, no source, save the return's, which comes from the solved wires.
 
 use super::event::{History, StepReading};
-use super::meter::{LEADS_OHM, ODD_VOLTS, Outcome, Question, Remark, Verdict, return_path};
+use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingOutcome, ReadingVerdict, Remark, return_path};
 use super::progress::Opened;
 use super::step::{Action, StepKey};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAD_REST_VOLTAGE;
 use crate::trade::working::{Working, figure};
 
@@ -27,7 +28,7 @@ const FULL: f64 = 1.055;
 pub fn at_first_power(nominal: f64) -> (f64, Working) {
     let full = FULL * nominal;
     let working = Working {
-        what: "volts at first power",
+        what: Quantity::FirstPowerVolts,
         formula: "nominal voltage x what a full battery has at rest",
         numbers: format!("{} V x {FULL}", figure(nominal)),
         result: format!("{} V", figure(full)),
@@ -61,7 +62,7 @@ pub fn latest<'h>(history: &'h History, step: &StepKey) -> Option<&'h StepReadin
 }
 
 /// What a measurement says; `return_ohm` is what the circuit's return should have, where that is known.
-pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Verdict {
+pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> ReadingVerdict {
     let ohm = reading.ohm.map(f64::from);
     let remark = match (reading.step.action, ohm, reading.v.map(f64::from)) {
         (Action::BetweenPoles, Some(ohm), _) => between_poles(ohm),
@@ -74,7 +75,7 @@ pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Ve
         (Action::FirstPower, _, Some(volts)) => first_power(volts, nominal),
         _ => Some(Remark::look("nothing was measured")),
     };
-    Verdict::of(remark.into_iter().collect())
+    ReadingVerdict::of(remark.into_iter().collect())
 }
 
 /// The latest measurement of a step that still proves something: made since its wire was last repaired.
@@ -97,7 +98,7 @@ pub fn lack(
     unit(action)?;
     let Some(reading) = proving else { return Some("Measure it first.".to_owned()) };
     let verdict = judge(reading, return_ohm, nominal);
-    let worst = verdict.remarks.into_iter().find(|remark| remark.outcome == Outcome::Fail)?;
+    let worst = verdict.remarks.into_iter().find(|remark| remark.outcome == ReadingOutcome::Fail)?;
     Some(format!("Its measurement fails: {}.", worst.text))
 }
 
@@ -186,18 +187,27 @@ mod tests {
     #[test]
     fn what_is_measured_dead_is_judged() {
         let poles = |ohm| judge(&reading("job/job/between-poles", Some(ohm), None), None, 12.0).outcome;
-        assert_eq!([0.4, 300.0, 22_000.0].map(poles), [Outcome::Fail, Outcome::Look, Outcome::Pass]);
+        assert_eq!(
+            [0.4, 300.0, 22_000.0].map(poles),
+            [ReadingOutcome::Fail, ReadingOutcome::Look, ReadingOutcome::Pass]
+        );
         let back =
             |ohm, known| judge(&reading("circuit/C01/continuity", Some(ohm), None), known, 12.0).outcome;
-        assert_eq!(back(0.3, Some(0.04)), Outcome::Pass);
-        assert_eq!(back(1e6, Some(0.04)), Outcome::Fail, "open");
-        assert_eq!(back(0.3, None), Outcome::Look, "no check passes for want of a figure");
+        assert_eq!(back(0.3, Some(0.04)), ReadingOutcome::Pass);
+        assert_eq!(back(1e6, Some(0.04)), ReadingOutcome::Fail, "open");
+        assert_eq!(back(0.3, None), ReadingOutcome::Look, "no check passes for want of a figure");
     }
 
     #[test]
     fn first_power_wants_the_battery_s_own_volts() {
         let power = |v| judge(&reading("job/job/first-power", None, Some(v)), None, 12.0).outcome;
-        let expected = [Outcome::Fail, Outcome::Fail, Outcome::Look, Outcome::Pass, Outcome::Fail];
+        let expected = [
+            ReadingOutcome::Fail,
+            ReadingOutcome::Fail,
+            ReadingOutcome::Look,
+            ReadingOutcome::Pass,
+            ReadingOutcome::Fail,
+        ];
         assert_eq!([-12.6, 0.0, 9.0, 12.7, 25.4].map(power), expected);
     }
 

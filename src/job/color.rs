@@ -5,7 +5,7 @@
 
 use super::finding::Finding;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::wiring::{Conductor, Of};
 use crate::trade::color;
 
@@ -53,14 +53,16 @@ fn main(polarity: Polarity) -> &'static str {
 pub fn check(plan: &Plan) -> Vec<Finding> {
     let circuits = plan.circuits.iter().flat_map(|circuit| {
         let said = [color::positive(out(plan, circuit)), color::negative(back(circuit))];
-        said.into_iter().flatten().map(|said| Finding::about(Subject::new(Kind::Circuit, &circuit.id), said))
+        said.into_iter()
+            .flatten()
+            .map(|said| Finding::about(Subject::new(SubjectKind::Circuit, &circuit.id), said))
     });
     let feeders = plan.feeders.iter().filter_map(|feeder| {
         let said = match feeder.polarity {
             Polarity::Positive => color::positive(of_feeder(feeder)),
             Polarity::Negative => color::negative(of_feeder(feeder)),
         };
-        Some(Finding::about(Subject::new(Kind::Feeder, &feeder.id), said?))
+        Some(Finding::about(Subject::new(SubjectKind::Feeder, &feeder.id), said?))
     });
     circuits.chain(feeders).collect()
 }

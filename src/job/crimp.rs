@@ -15,18 +15,19 @@ use super::event::{CrimpPull, History, Mark, Tick};
 use super::finding::Finding;
 use super::plan::Plan;
 use super::step::{Action, StepKey};
-use super::subject::{Kind as SubjectKind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::termination;
 use super::wiring::{Conductor, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, Statement, say};
-use crate::trade::terminal::{self, Kind, Pull};
+use crate::trade::terminal::{self, LeastPull, TerminalKind};
 use crate::trade::units::{count, newtons};
 use crate::trade::working::{Working, figure};
 
 /// What a sample stands for: a kind of terminal, where one could be chosen, on a size of conductor.
-type Sort = (Option<Kind>, Size);
+type Sort = (Option<TerminalKind>, Size);
 /// A moment, with the id that tells two events of one moment apart.
 type Moment = (Timestamp, Uuid);
 
@@ -40,7 +41,7 @@ pub struct Failed {
     /// What the sample held, in N.
     pub held_n: f64,
     /// What it must hold, and who asks for it.
-    pub least: Pull,
+    pub least: LeastPull,
     /// Every end of the sort.
     pub ends: Vec<String>,
     /// Those of them that were made since the last good sample.
@@ -48,7 +49,7 @@ pub struct Failed {
 }
 
 /// What a crimp on a conductor must hold, by the first of those who ask; `None`: nothing says.
-pub fn least(size: Size) -> Option<Pull> {
+pub fn least(size: Size) -> Option<LeastPull> {
     terminal::pulls(size).into_iter().next()
 }
 
@@ -93,7 +94,7 @@ fn of_sort(
     let since =
         |end: &&String| made.get(end.as_str()).is_some_and(|made| good.is_none_or(|good| good < *made));
     let unproven = ends.iter().filter(since).cloned().collect();
-    let kind = kind.map_or("crimp", Kind::words);
+    let kind = kind.map_or("crimp", TerminalKind::words);
     Some(Failed {
         sample: Subject::new(SubjectKind::End, &latest.end),
         sort: format!("{kind} on {size}"),
@@ -156,7 +157,7 @@ impl Failed {
             say!("Adjust the tool and pull another sample. Crimp again what a good sample does not prove.");
         let text = self.sentence().then(ends).then(remedy);
         let working = Working {
-            what: "least pull of a crimp",
+            what: Quantity::CrimpPull,
             formula: "force held >= force published for the size",
             numbers: format!("{} N >= {} N", figure(self.held_n), figure(least)),
             result: "fails".to_owned(),

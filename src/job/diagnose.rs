@@ -13,21 +13,21 @@ use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
 use super::event::{History, Reading};
-use super::meter::Meter;
-use super::network::{Solved, Wired};
+use super::meter::MeterModel;
+use super::network::{CircuitModel, Solved};
 use super::plan::{Circuit, Plan, Polarity, Protection};
 use super::point::Body;
 use super::progress::Progress;
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
 use super::value::{CircuitId, PointId};
 use super::wiring::{Conductor, Conductors, Role};
-use crate::trade::diagnosis::{self, Expected, Passed, Sign, Stretch, Taken};
+use crate::trade::diagnosis::{self, NetworkReading, Passed, Sign, SuspectStretch, Taken};
 use crate::trade::working::figure;
 
 /// What the readings of a job come to.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
-pub struct Answer {
+pub struct DiagnosisReport {
     /// How many readings were gone by.
     pub readings: usize,
     /// What needs no arithmetic.
@@ -35,19 +35,19 @@ pub struct Answer {
     /// Where excess resistance sits, the likeliest explanation first.
     pub explanations: Vec<Explained>,
     /// Parts of the boat that these readings say nothing about.
-    pub unseen: Vec<Spot>,
+    pub unseen: Vec<Suspect>,
     /// Readings that have no current, so that nothing can be placed by them.
     pub without_current: Vec<CircuitId>,
 }
 
-impl Answer {
+impl DiagnosisReport {
     /// Whether nothing is wrong as far as the readings go.
     pub fn is_clear(&self) -> bool {
         self.signs.is_empty() && self.explanations.is_empty()
     }
 
     /// The signs and faults that touch a circuit: what it is told by itself, and places on its way.
-    pub fn of_circuit(&self, id: &CircuitId) -> (Vec<&Told>, Vec<&Fault>) {
+    pub fn of_circuit(&self, id: &CircuitId) -> (Vec<&Told>, Vec<&LikelyFault>) {
         let signs = self.signs.iter().filter(|told| told.circuits.contains(id)).collect();
         let likeliest = self.explanations.first().map_or(&[][..], |first| &first.faults);
         (signs, likeliest.iter().filter(|fault| fault.circuits.contains(id)).collect())
@@ -69,7 +69,7 @@ pub struct Told {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Explained {
     /// The places, the one that costs most first.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<LikelyFault>,
     /// How likely among the explanations given, from 0 to 1.
     pub share: f64,
     /// How far the readings still are from it: chi-squared.
@@ -78,9 +78,9 @@ pub struct Explained {
 
 /// An excess on one place: spots that the readings cannot tell apart.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Fault {
+pub struct LikelyFault {
     /// The spots, in the order in which to look at them.
-    pub spots: Vec<Spot>,
+    pub spots: Vec<Suspect>,
     /// The measured circuits whose current passes there.
     pub circuits: Vec<CircuitId>,
     /// What it costs on the circuit it costs most, in V.
@@ -91,7 +91,7 @@ pub struct Fault {
 
 /// A conductor, a fuse in its holder, or a source with its posts.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Spot {
+pub struct Suspect {
     /// What it is part of.
     #[serde(flatten)]
     pub subject: Subject,
@@ -134,10 +134,10 @@ impl What {
 pub fn diagnose(
     plan: &Plan,
     conductors: &Conductors,
-    meter: &Meter<'_>,
+    meter: &MeterModel<'_>,
     history: &History,
     progress: &Progress<'_>,
-) -> Answer {
+) -> DiagnosisReport {
     let latest = latest(plan, history, progress);
     let mut ground = Ground::new(plan, conductors, meter.wired());
     let rest = ground.wired.solve(|_| false).ok();
@@ -150,7 +150,7 @@ pub fn diagnose(
     let readings: Vec<Taken> = taken.iter().map(|(_, taken)| taken.clone()).collect();
     let placed = diagnosis::diagnose(&ground.stretches, &readings);
     let circuits = |stretches: &[usize]| through(&taken, stretches);
-    Answer {
+    DiagnosisReport {
         readings: readings.len(),
         signs: diagnosis::signs(&readings).iter().map(|sign| ground.told(sign, &taken)).collect(),
         explanations: placed
@@ -214,16 +214,16 @@ fn through(taken: &[(&Circuit, Taken)], stretches: &[usize]) -> Vec<CircuitId> {
 struct Ground<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
-    wired: &'a Wired<'a>,
+    wired: &'a CircuitModel<'a>,
     supply: Supply<'a>,
-    stretches: Vec<Stretch>,
-    spots: Vec<Spot>,
+    stretches: Vec<SuspectStretch>,
+    spots: Vec<Suspect>,
     known: HashMap<(What, String), usize>,
     sources: Vec<&'a PointId>,
 }
 
 impl<'a> Ground<'a> {
-    fn new(plan: &'a Plan, conductors: &'a Conductors, wired: &'a Wired<'a>) -> Self {
+    fn new(plan: &'a Plan, conductors: &'a Conductors, wired: &'a CircuitModel<'a>) -> Self {
         Self {
             plan,
             conductors,
@@ -239,7 +239,7 @@ impl<'a> Ground<'a> {
     /// A reading with its way; `None` where the network has no way or no answer for it.
     fn taken(
         &mut self,
-        meter: &Meter<'_>,
+        meter: &MeterModel<'_>,
         circuit: &'a Circuit,
         reading: &Reading,
         rest: &Solved<'_>,
@@ -257,7 +257,7 @@ impl<'a> Ground<'a> {
             let wire = self.conductors.of_feeder(&feeder.id)?;
             let share = share(solved.of_conductor(&wire.id));
             before.extend(
-                self.fuse(Kind::Feeder, &feeder.id, feeder.protection.as_ref())
+                self.fuse(SubjectKind::Feeder, &feeder.id, feeder.protection.as_ref())
                     .map(|stretch| Passed { stretch, share }),
             );
             before.push(Passed { stretch: self.conductor(wire)?, share });
@@ -270,7 +270,7 @@ impl<'a> Ground<'a> {
             wires.iter().map(one).collect()
         };
         let (mut out, back) = (passed(&path.out)?, passed(&path.back)?);
-        let fuse = self.fuse(Kind::Circuit, &circuit.id, circuit.protection.as_ref());
+        let fuse = self.fuse(SubjectKind::Circuit, &circuit.id, circuit.protection.as_ref());
         out.splice(0..0, fuse.map(|stretch| Passed { stretch, share: 1.0 }));
         Some(Taken {
             of: circuit.id.to_string(),
@@ -279,7 +279,7 @@ impl<'a> Ground<'a> {
             before,
             out,
             back,
-            expected: Expected {
+            expected: NetworkReading {
                 source: ElectricPotential::new::<volt>(expected.source_v),
                 load: ElectricPotential::new::<volt>(expected.load_v),
                 current: ElectricCurrent::new::<ampere>(expected.current_a),
@@ -307,11 +307,16 @@ impl<'a> Ground<'a> {
         });
         let design = ElectricalResistance::new::<milliohm>(internal.map_or(0.0, |given| given.number()));
         let name = format!("{} and its posts", point.map_or(id.as_str(), |point| point.called()));
-        self.stretch(What::Source, Subject::new(Kind::Point, id), name, design)
+        self.stretch(What::Source, Subject::new(SubjectKind::Point, id), name, design)
     }
 
     /// A fuse or breaker in its holder.
-    fn fuse(&mut self, kind: Kind, id: &impl ToString, protection: Option<&Protection>) -> Option<usize> {
+    fn fuse(
+        &mut self,
+        kind: SubjectKind,
+        id: &impl ToString,
+        protection: Option<&Protection>,
+    ) -> Option<usize> {
         let protection = protection?;
         let design = protection.resistance_mohm.map_or(0.0, |given| given.number());
         let (id, design) = (id.to_string(), ElectricalResistance::new::<milliohm>(design));
@@ -328,28 +333,32 @@ impl<'a> Ground<'a> {
         };
         let design = self.wired.resistance_of(&wire.id)?;
         let name = format!("{}, {}", wire.id, wire.way());
-        Some(self.stretch(what, Subject::new(Kind::Conductor, &wire.id), name, design))
+        Some(self.stretch(what, Subject::new(SubjectKind::Conductor, &wire.id), name, design))
     }
 
     fn stretch(&mut self, kind: What, subject: Subject, name: String, design: ElectricalResistance) -> usize {
         let next = self.stretches.len();
         let number = *self.known.entry((kind, subject.to_string())).or_insert(next);
         if number == next {
-            self.stretches.push(Stretch { name: name.clone(), design });
-            self.spots.push(Spot { subject, name, milliohm: None, kind });
+            self.stretches.push(SuspectStretch { name: name.clone(), design });
+            self.spots.push(Suspect { subject, name, milliohm: None, kind });
         }
         number
     }
 
-    fn fault(&self, excess: &diagnosis::Excess, circuits: impl Fn(&[usize]) -> Vec<CircuitId>) -> Fault {
+    fn fault(
+        &self,
+        excess: &diagnosis::Excess,
+        circuits: impl Fn(&[usize]) -> Vec<CircuitId>,
+    ) -> LikelyFault {
         let stretches: Vec<usize> = excess.stretches.iter().map(|(stretch, _)| *stretch).collect();
         let spot = |(stretch, excess): &(usize, f64)| {
-            self.spots.get(*stretch).map(|spot| Spot { milliohm: Some(*excess), ..spot.clone() })
+            self.spots.get(*stretch).map(|spot| Suspect { milliohm: Some(*excess), ..spot.clone() })
         };
-        let mut spots: Vec<Spot> = excess.stretches.iter().filter_map(spot).collect();
+        let mut spots: Vec<Suspect> = excess.stretches.iter().filter_map(spot).collect();
         // What can be looked at without opening anything comes first: a fuse is pulled by hand.
         spots.sort_by_key(|spot| spot.kind);
-        Fault { circuits: circuits(&stretches), costs_v: excess.costs_v, look: looks(&spots), spots }
+        LikelyFault { circuits: circuits(&stretches), costs_v: excess.costs_v, look: looks(&spots), spots }
     }
 
     fn told(&self, sign: &Sign, taken: &[(&Circuit, Taken)]) -> Told {
@@ -364,19 +373,19 @@ impl<'a> Ground<'a> {
             Sign::Open { on, .. } => on.as_slice(),
             _ => &[],
         };
-        let mut spots: Vec<Spot> =
+        let mut spots: Vec<Suspect> =
             on.iter().filter_map(|stretch| self.spots.get(*stretch).cloned()).collect();
         spots.sort_by_key(|spot| spot.kind);
         Told { circuits, text: text(sign, &spots), look: look(sign, &spots) }
     }
 }
 
-fn read(reading: &Reading) -> diagnosis::Meter {
+fn read(reading: &Reading) -> diagnosis::MeterReading {
     let volts =
         |read: Option<super::value::MeterV>| read.map(|read| ElectricPotential::new::<volt>(read.number()));
     let amperes =
         |read: Option<super::value::MeterA>| read.map(|read| ElectricCurrent::new::<ampere>(read.number()));
-    diagnosis::Meter {
+    diagnosis::MeterReading {
         source: volts(reading.source_v),
         load: volts(reading.load_v),
         current: amperes(reading.current_a),
@@ -387,13 +396,13 @@ fn read(reading: &Reading) -> diagnosis::Meter {
 }
 
 /// What to look at on a place, each kind once.
-fn looks(spots: &[Spot]) -> Vec<String> {
+fn looks(spots: &[Suspect]) -> Vec<String> {
     let mut kinds: Vec<What> = spots.iter().map(|spot| spot.kind).collect();
     kinds.dedup();
     kinds.into_iter().map(|kind| kind.look().to_owned()).collect()
 }
 
-fn text(sign: &Sign, spots: &[Spot]) -> String {
+fn text(sign: &Sign, spots: &[Suspect]) -> String {
     match sign {
         Sign::Reversed { of, at_source: true } => {
             format!("{of}: positive and negative are crossed before the circuit begins, in its supply")
@@ -436,7 +445,7 @@ fn text(sign: &Sign, spots: &[Spot]) -> String {
     }
 }
 
-fn look(sign: &Sign, spots: &[Spot]) -> Vec<String> {
+fn look(sign: &Sign, spots: &[Suspect]) -> Vec<String> {
     let say = |texts: &[&str]| texts.iter().map(|text| (*text).to_owned()).collect();
     match sign {
         Sign::Open { .. } => looks(spots),

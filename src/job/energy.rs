@@ -4,173 +4,34 @@
 //! feeders charge it, in the modes in which the plan says they run. A circuit takes its loads' current at
 //! nominal voltage for its share of the mode.
 
+mod report;
+
 use std::collections::{BTreeSet, HashMap};
 
 use petgraph::unionfind::UnionFind;
-use serde::{Serialize, Serializer};
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
-use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
 use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
 use super::finding::Finding;
 use super::plan::{Circuit, Device, Mode, Plan, Polarity};
 use super::point::{self, Battery, Body, Charger};
-use super::subject::{Kind as Thing, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FloorPct, Peukert, PointId, SourceV};
 use crate::trade::energy::battery::{Chemistry, RatedCapacity, end_voltage};
-use crate::trade::energy::{self, Balance, Bank, Outlook, Pattern, Sample, Starting, Stretch, Use};
+use crate::trade::energy::{self, Bank, DayStretch, LoadUse, Outlook, Pattern, Sample, Starting};
 use crate::trade::finding;
 use crate::trade::say::say;
-use crate::trade::working::Working;
+pub use report::{BandReport, BankReport, CourseReport, EnergyReport, ModeCharge, Moment, Since};
 
 /// How long a use pattern is followed.
 pub const DAYS: u8 = 3;
 /// How far apart the moments of the curve are, in hours.
 const CURVE_HOURS: f64 = 0.5;
-
-/// How each bank of the boat fares.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct EnergyReport {
-    /// How many days the pattern is followed.
-    pub days: u8,
-    /// Each bank.
-    pub banks: Vec<BankReport>,
-}
-
-/// A bank and how it fares.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BankReport {
-    /// Its batteries.
-    pub batteries: Vec<PointId>,
-    /// What people call it.
-    pub name: String,
-    /// The chargers and alternators on its feeders.
-    pub chargers: Vec<PointId>,
-    /// Capacity of all its batteries at the 20-hour rate.
-    pub capacity_ah: Option<f64>,
-    /// Charge that a day takes.
-    pub daily_ah: f64,
-    /// Charge by mode.
-    pub modes: Vec<ModeCharge>,
-    /// Circuits with a load that is not known, which are counted without it.
-    pub not_counted: Vec<CircuitId>,
-    /// The course of its state of charge; none without capacity and chemistry.
-    pub course: Option<CourseReport>,
-}
-
-/// What one mode takes out of a bank, and what may go in.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ModeCharge {
-    /// The mode.
-    pub mode: String,
-    /// Hours of a day.
-    pub hours: f64,
-    /// What its loads take.
-    pub used_ah: f64,
-    /// The most that chargers and alternators give meanwhile.
-    pub charging_a: f64,
-    /// The sum.
-    pub working: Working,
-}
-
-/// The state of charge through the days.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CourseReport {
-    /// The curve: every half hour, and where it is lowest.
-    pub curve: Vec<Moment>,
-    /// The modes along it.
-    pub bands: Vec<BandReport>,
-    /// The state of charge it should not fall under, in percent.
-    pub floor_pct: f64,
-    /// The lowest state of charge, in percent.
-    pub lowest_pct: f64,
-    /// When it is lowest, in hours from the start.
-    pub lowest_at_h: f64,
-    /// State of charge at the end.
-    pub end_pct: f64,
-    /// When it first falls under the floor.
-    pub floor_at_h: Option<f64>,
-    /// When it first falls under the low voltage.
-    pub low_voltage_at_h: Option<f64>,
-    /// How long the longest way back to full takes.
-    pub back_to_full_h: Option<f64>,
-    /// How long it lasts with nothing charging; `None`: more than a week.
-    pub alone_h: Option<f64>,
-    /// A capacity that would do, where this one does not.
-    pub needed_ah: Option<f64>,
-    /// Charge of the full bank, as it is counted with.
-    pub full_ah: f64,
-    /// Peukert's exponent.
-    pub peukert: f64,
-    /// Share of the charging current that is stored.
-    pub efficiency: f64,
-    /// How the figures came about.
-    pub workings: Vec<Working>,
-}
-
-/// A moment of the curve.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Moment {
-    /// Hours from the start.
-    #[serde(rename = "at_h", serialize_with = "hundredths")]
-    pub hours: f64,
-    /// State of charge in percent.
-    #[serde(serialize_with = "hundredths")]
-    pub charge_pct: f64,
-    /// Current out of the bank; below nothing into it.
-    #[serde(serialize_with = "hundredths")]
-    pub current_a: f64,
-    /// What went out and in since the moment before; `None`: it is the first.
-    #[serde(skip)]
-    pub since: Option<Since>,
-}
-
-/// What a bank's state of charge went through from one moment of the curve to the next.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Since {
-    /// State of charge before, in percent.
-    pub before_pct: f64,
-    /// Drawn from the bank.
-    pub drawn_ah: f64,
-    /// The same as it weighs by Peukert.
-    pub weighed_ah: f64,
-    /// Taken in, of which a share is stored.
-    pub charged_ah: f64,
-}
-
-impl Since {
-    fn of(before: &Sample, now: &Sample) -> Self {
-        let between = |what: fn(&Balance) -> ElectricCharge| {
-            (what(&now.so_far) - what(&before.so_far)).get::<ampere_hour>()
-        };
-        Self {
-            before_pct: before.charge.get::<percent>(),
-            drawn_ah: between(|balance| balance.drawn),
-            weighed_ah: between(|balance| balance.weighed),
-            charged_ah: between(|balance| balance.accepted),
-        }
-    }
-}
-
-/// A stretch of the curve in one mode.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BandReport {
-    /// The mode.
-    pub mode: String,
-    /// Hours from the start.
-    pub from_h: f64,
-    /// Hours from the start.
-    pub to_h: f64,
-}
-
-/// A curve is read to two decimals, and written no finer.
-fn hundredths<S: Serializer>(value: &f64, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_f64((value * 100.0).round() / 100.0)
-}
 
 /// The batteries and chargers that feeders join.
 #[derive(Default)]
@@ -186,7 +47,7 @@ pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     let mut findings = Vec::new();
     if plan.modes.is_empty() {
         let said = finding::Finding::not_checked("a use pattern by modes", "the state of charge over a day");
-        findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
+        findings.push(Finding::about(Subject::new(SubjectKind::Job, "job"), said));
         return (EnergyReport { days: DAYS, banks: Vec::new() }, findings);
     }
     let banks = banks(plan).iter().map(|members| bank(plan, members, &mut findings)).collect();
@@ -241,10 +102,10 @@ fn banks(plan: &Plan) -> Vec<Members<'_>> {
 }
 
 fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> BankReport {
-    let about = members
-        .batteries
-        .first()
-        .map_or_else(|| Subject::new(Thing::Job, "job"), |(point, _)| Subject::new(Thing::Point, &point.id));
+    let about = members.batteries.first().map_or_else(
+        || Subject::new(SubjectKind::Job, "job"),
+        |(point, _)| Subject::new(SubjectKind::Point, &point.id),
+    );
     say_unknown_loads(plan, members, findings);
     let mut say = |said| findings.push(Finding::about(about.clone(), said));
     let not_counted: Vec<CircuitId> = used_circuits(plan, members)
@@ -267,7 +128,7 @@ fn bank(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) -> Bank
         }
     }
     let bank = as_bank(plan, members);
-    let day: Vec<Stretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
+    let day: Vec<DayStretch> = plan.modes.iter().map(|mode| stretch(plan, members, mode)).collect();
     let charging: Vec<f64> = day.iter().map(|stretch| stretch.charging.get::<ampere>()).collect();
     let pattern = Pattern { day, days: DAYS, from: Ratio::new::<ratio>(1.0) };
     let outlook = energy::outlook(&bank, &pattern).unwrap_or_else(|bad| {
@@ -324,7 +185,7 @@ fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Find
         .collect();
     for device in devices {
         let said = finding::Finding::missing("the load of this device", "what it draws from the bank");
-        findings.push(Finding::about(Subject::new(Thing::Device, device), said));
+        findings.push(Finding::about(Subject::new(SubjectKind::Device, device), said));
     }
 }
 
@@ -340,13 +201,13 @@ fn current(plan: &Plan, circuit: &Circuit) -> ElectricCurrent {
     loads.fold(ElectricCurrent::new::<ampere>(0.0), |sum, current| sum + current)
 }
 
-fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
+fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
     let on = mode.on.iter().filter_map(|used| {
         let circuit = members.circuits.iter().find(|circuit| circuit.id == used.circuit)?;
         Some((*circuit, used.share.number()))
     });
     let on: Vec<(&Circuit, f64)> = on.filter(|(_, share)| *share > 0.0).collect();
-    let uses = on.iter().map(|(circuit, share)| Use {
+    let uses = on.iter().map(|(circuit, share)| LoadUse {
         what: circuit.id.to_string(),
         current: current(plan, circuit),
         share: Ratio::new::<ratio>(*share),
@@ -356,7 +217,7 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> Stretch {
     });
     let running = members.chargers.iter().filter(|(point, _)| mode.charging.contains(&point.id));
     let gives = running.filter_map(|(_, charger)| charger.gives(mode.rpm));
-    Stretch {
+    DayStretch {
         mode: mode.name.to_string(),
         lasts: mode.hours.quantity(),
         uses: uses.collect(),
@@ -400,18 +261,7 @@ fn worst(stated: impl Iterator<Item = f64>) -> Option<f64> {
 fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Chemistry> {
     let mut made_of = batteries.map(|battery| battery.chemistry);
     let first = made_of.next()??;
-    made_of.all(|other| other == Some(first)).then(|| first.into())
-}
-
-impl From<point::Chemistry> for Chemistry {
-    fn from(made_of: point::Chemistry) -> Self {
-        match made_of {
-            point::Chemistry::Flooded => Self::Flooded,
-            point::Chemistry::Gel => Self::Gel,
-            point::Chemistry::Agm => Self::Agm,
-            point::Chemistry::Lifepo4 => Self::Lifepo4,
-        }
-    }
+    made_of.all(|other| other == Some(first)).then_some(first)
 }
 
 fn starting(members: &Members<'_>) -> Starting {

@@ -6,14 +6,14 @@ use serde::Serialize;
 
 /// A value that does not go with the rest of the job.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Fault {
+pub struct PlanFault {
     /// Where it stands, as in the job file: `circuits[3].from`.
     pub path: String,
     /// The value and what was expected, for people.
     pub text: String,
 }
 
-impl Fault {
+impl PlanFault {
     /// A fault in words.
     pub fn new(path: impl Into<String>, text: impl Into<String>) -> Self {
         Self { path: path.into(), text: text.into() }
@@ -25,13 +25,13 @@ impl Fault {
     }
 }
 
-impl fmt::Display for Fault {
+impl fmt::Display for PlanFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: {}", self.path, self.text)
     }
 }
 
 /// Faults one to a line.
-pub(super) fn lines(faults: &[Fault]) -> String {
-    faults.iter().map(Fault::to_string).collect::<Vec<_>>().join("\n")
+pub(super) fn lines(faults: &[PlanFault]) -> String {
+    faults.iter().map(PlanFault::to_string).collect::<Vec<_>>().join("\n")
 }

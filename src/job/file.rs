@@ -12,7 +12,7 @@ use thiserror::Error;
 
 use super::board::Board;
 use super::event::History;
-use super::fault::{self, Fault};
+use super::fault::{self, PlanFault};
 use super::plan::{
     Boat, Circuit, Customer, Device, Feeder, Head, Location, Mode, Plan, Raceway, RemovedEquipment,
 };
@@ -63,7 +63,7 @@ pub enum FileError {
     #[error("{} (line {line}, column {column})", fault)]
     NotAJob {
         /// Where and what.
-        fault: Fault,
+        fault: PlanFault,
         /// The line, from 1.
         line: usize,
         /// The column, from 1.
@@ -71,7 +71,7 @@ pub enum FileError {
     },
     /// A job whose parts do not fit together: every fault there is.
     #[error("{}", fault::lines(.0))]
-    Faults(Vec<Fault>),
+    Faults(Vec<PlanFault>),
 }
 
 impl JobFile {
@@ -106,7 +106,7 @@ impl JobFile {
     }
 
     /// Everything in the job that does not fit together: the plan's faults, then the history's.
-    pub fn faults(&self) -> Vec<Fault> {
+    pub fn faults(&self) -> Vec<PlanFault> {
         let mut faults = self.plan.faults();
         faults.extend(self.history.faults());
         faults
@@ -287,18 +287,18 @@ fn document(text: &str) -> Result<Document, FileError> {
 
 /// Where the text has a list and the format an object: a derived reader takes the fields of an object
 /// from a list as well, in an order that nobody promised.
-fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<Fault>, serde_json::Error> {
+fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<PlanFault>, serde_json::Error> {
     let (given, written) = (serde_json::from_str(text)?, serde_json::to_value(document)?);
     let mut faults = Vec::new();
     compare_shapes("", &given, &written, &mut faults);
     Ok(faults)
 }
 
-fn compare_shapes(path: &str, given: &Value, written: &Value, faults: &mut Vec<Fault>) {
+fn compare_shapes(path: &str, given: &Value, written: &Value, faults: &mut Vec<PlanFault>) {
     match (given, written) {
         (Value::Array(_), Value::Object(_)) => {
             let path = if path.is_empty() { TOP } else { path };
-            faults.push(Fault::new(path, "invalid type: sequence, expected an object in braces"));
+            faults.push(PlanFault::new(path, "invalid type: sequence, expected an object in braces"));
         }
         (Value::Array(given), Value::Array(written)) => {
             for (index, (given, written)) in given.iter().zip(written).enumerate() {
@@ -324,7 +324,7 @@ fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
     let path = if path == "." { "" } else { path };
     match error.classify() {
         serde_json::error::Category::Data => FileError::NotAJob {
-            fault: Fault::new(if path.is_empty() { TOP } else { path }, in_plain_words(said)),
+            fault: PlanFault::new(if path.is_empty() { TOP } else { path }, in_plain_words(said)),
             line,
             column,
         },

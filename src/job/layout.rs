@@ -1,6 +1,7 @@
 //! The boat as a location: how long a raceway is, and where that is known from.
 
 use super::plan::{Plan, Raceway, Spot};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::DRAWN_LENGTH;
 use crate::trade::working::{Working, figure};
 
@@ -45,7 +46,7 @@ pub fn drawn_length(plan: &Plan, raceway: &Raceway) -> Option<Working> {
         None => "0 m (a height is not given)".to_owned(),
     };
     Some(Working {
-        what: "length from the drawing",
+        what: Quantity::DrawnLength,
         formula: "|ahead - ahead| + |to starboard - to starboard| + |up - up| of its two locations",
         numbers: format!(
             "{} + {} + {up}",

@@ -8,11 +8,9 @@ use super::plan::{Circuit, Plan, Polarity, Wiring};
 use super::routing::RoutesReport;
 use super::value::CircuitId;
 use super::wiring::{Conductor, Conductors, Of, Role};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
-
-/// What the working of the length of a wire is called.
-pub const LENGTH: &str = "length of the wire";
 
 /// The workings of a wire's length; none where it has none, or where it only counts as nothing.
 pub fn of_wire(
@@ -47,7 +45,7 @@ pub fn of_circuit(conductors: &Conductors, circuit: &CircuitId) -> Option<Workin
         wires.iter().map(|wire| Some(format!("{} ({})", meters(wire.length?), wire.id))).collect();
     let whole = wires.iter().filter_map(|wire| wire.length).sum();
     Some(Working {
-        what: "conductor in all",
+        what: Quantity::ConductorInAll,
         formula: "sum of its wires, out and back",
         numbers: terms?.join(" + "),
         result: meters(whole),
@@ -57,7 +55,7 @@ pub fn of_circuit(conductors: &Conductors, circuit: &CircuitId) -> Option<Workin
 
 fn given(length: Length) -> Working {
     Working {
-        what: LENGTH,
+        what: Quantity::WireLength,
         formula: "as given in the plan for this very wire",
         numbers: format!("{} given", meters(length)),
         result: meters(length),
@@ -94,7 +92,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
         _ => return None,
     };
     Some(Working {
-        what: LENGTH,
+        what: Quantity::WireLength,
         formula,
         numbers: [terms(&plus, " + "), terms(&less, " - ")].concat().trim_start_matches(" + ").to_owned(),
         result: meters(wire.length?),

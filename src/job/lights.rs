@@ -8,10 +8,10 @@ use uom::si::velocity::knot;
 use super::finding::Finding;
 use super::plan::{Boat, Circuit, Device, Engine, Light, Plan, SwitchAt};
 use super::point::Body;
-use super::subject::{Kind as Thing, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{DeviceId, Label};
 use crate::trade::finding::{self, Code};
-use crate::trade::lights::{self, Combination, Drive, Fitted, Kind, Vessel};
+use crate::trade::lights::{self, Combination, Drive, FittedLight, LightKind, Vessel};
 use crate::trade::say::say;
 use crate::trade::working::Working;
 
@@ -36,7 +36,7 @@ pub struct LightReport {
     /// Its name.
     pub name: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: LightKind,
     /// The switches that each light it; with none it burns whenever the boat has power.
     pub switches: Vec<String>,
     /// Whether any circuit feeds it.
@@ -50,15 +50,19 @@ pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
     let lights: Vec<LightReport> = plan.devices.iter().filter_map(|device| light(plan, device)).collect();
     let mut findings: Vec<Finding> = lights.iter().filter(|light| !light.is_fed).map(unfed).collect();
     let fed = lights.iter().filter(|light| light.is_fed);
-    let fitted: Vec<Fitted> = fed
-        .map(|light| Fitted { name: light.name.clone(), kind: light.kind, switches: light.switches.clone() })
+    let fitted: Vec<FittedLight> = fed
+        .map(|light| FittedLight {
+            name: light.name.clone(),
+            kind: light.kind,
+            switches: light.switches.clone(),
+        })
         .collect();
     if lights.is_empty() {
         let said = finding::Finding::not_checked("the navigation lights", "what the boat shows at night");
-        findings.push(Finding::about(Subject::new(Thing::Job, "job"), said));
+        findings.push(Finding::about(Subject::new(SubjectKind::Job, "job"), said));
         return (LightsReport::without_combinations(plan, lights), findings);
     }
-    let (vessel, about_job) = (vessel(plan), Subject::new(Thing::Job, "job"));
+    let (vessel, about_job) = (vessel(plan), Subject::new(SubjectKind::Job, "job"));
     match lights::review(&vessel, &fitted, &apart(plan)) {
         Ok(review) => {
             findings.extend(review.findings.into_iter().map(|said| Finding::about(about_job.clone(), said)));
@@ -174,21 +178,21 @@ fn named(plan: &Plan, at: &SwitchAt) -> String {
     }
 }
 
-fn kind(light: Light) -> Kind {
+fn kind(light: Light) -> LightKind {
     match light {
-        Light::Masthead => Kind::Masthead,
-        Light::Sides => Kind::Sides,
-        Light::Port => Kind::Port,
-        Light::Starboard => Kind::Starboard,
-        Light::Stern => Kind::Stern,
-        Light::AllRound => Kind::AllRound,
-        Light::Tricolor => Kind::Tricolor,
-        Light::RedOverGreen => Kind::RedOverGreen,
+        Light::Masthead => LightKind::Masthead,
+        Light::Sides => LightKind::Sides,
+        Light::Port => LightKind::Port,
+        Light::Starboard => LightKind::Starboard,
+        Light::Stern => LightKind::Stern,
+        Light::AllRound => LightKind::AllRound,
+        Light::Tricolor => LightKind::Tricolor,
+        Light::RedOverGreen => LightKind::RedOverGreen,
     }
 }
 
 fn unfed(light: &LightReport) -> Finding {
     let said =
         finding::Finding::missing("a circuit for this navigation light", "what it adds to the lights shown");
-    Finding::about(Subject::new(Thing::Device, &light.device), said)
+    Finding::about(Subject::new(SubjectKind::Device, &light.device), said)
 }

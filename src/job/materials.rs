@@ -10,8 +10,9 @@ use super::termination::{Count, Tally, TubeCount};
 use super::tie::Counts;
 use super::value::LocationId;
 use crate::trade::conductor::Size;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::HEAT_SHRINK;
-use crate::trade::terminal::{Barrel, Kind};
+use crate::trade::terminal::{Barrel, TerminalKind};
 use crate::trade::working::{Working, figure};
 
 /// Everything counted.
@@ -33,7 +34,7 @@ pub struct Terminals {
     /// The location; `None` for what lands on nothing of the plan.
     pub location: Option<LocationId>,
     /// Kind of terminal.
-    pub kind: Kind,
+    pub kind: TerminalKind,
     /// Its barrel.
     pub barrel: Barrel,
     /// The gauge, for a lug, which takes exactly one.
@@ -86,7 +87,7 @@ fn tube_working(tube: &TubeCount) -> Working {
     let meters = |length: Length| figure(length.get::<millimeter>().round() / 1000.0);
     let terms = tube.cuts.iter().map(|(length, count)| format!("{count} x {} m", meters(*length)));
     Working {
-        what: "tube to cut",
+        what: Quantity::TubeToCut,
         formula: "pieces x the length of each, a piece for each end",
         numbers: terms.collect::<Vec<_>>().join(" + "),
         result: format!("{} m", meters(tube.length)),

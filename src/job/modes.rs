@@ -4,26 +4,30 @@
 //! is the harder case for every load. Beside the modes of the plan stand *all on*, and the start of each
 //! engine with what its own mode keeps on all the time.
 
+mod report;
+
 use std::collections::{BTreeMap, HashMap, HashSet};
 
-use serde::Serialize;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 
 use super::finding::Finding;
-use super::network::{Solved, Wired};
+use super::network::{CircuitModel, Solved};
 use super::passing::Passing;
 use super::plan::{Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
-use super::subject::{Kind as Thing, Subject};
-use super::value::{CircuitId, DeviceId, ModeId, PointId};
-use super::wiring::{Conductor, ConductorId, Conductors};
+use super::subject::{Subject, SubjectKind};
+use super::value::{CircuitId, DeviceId, PointId};
+use super::wiring::{Conductor, Conductors};
 use crate::trade::dc_network::Trouble;
 use crate::trade::finding::{self, Code};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Statement, say};
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
 use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
+
+pub use report::{ModesReport, PointOverModes, SolvedState, StateOf, VoltsOverModes};
 
 /// Share of nominal voltage that a battery's posts keep while the engine is cranked: 9.6 V of 12 V.
 const CRANKING_SHARE: f64 = 9.6 / 12.0;
@@ -31,102 +35,9 @@ const CRANKING_SHARE: f64 = 9.6 / 12.0;
 /// Share of nominal voltage that starter cables may lose out and back; common practice, no source.
 const STARTER_CABLE_SHARE: f64 = 0.10;
 
-/// What the network says of the boat in each of its modes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ModesReport {
-    /// Every state that was solved: all on, the plan's modes, the start of each engine.
-    pub states: Vec<State>,
-    /// What passes each point at the worst.
-    pub points: BTreeMap<PointId, PointOverModes>,
-    /// The volts that each circuit's devices get.
-    pub circuits: BTreeMap<CircuitId, VoltsOverModes>,
-}
-
-/// A state the boat is solved in.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct State {
-    /// Which.
-    #[serde(flatten)]
-    pub of: StateOf,
-    /// What people call it.
-    pub name: String,
-    /// The circuits that are on.
-    pub on: Vec<CircuitId>,
-    /// What all batteries give.
-    pub drawn_a: Option<f64>,
-    /// Heat in all conductors and fuses.
-    pub lost_w: Option<f64>,
-    /// Volts at each point.
-    pub volts: BTreeMap<PointId, f64>,
-    /// Amperes through each point; what a source gives.
-    pub amperes: BTreeMap<PointId, f64>,
-    /// Amperes in each conductor, counted along the way it is written.
-    pub conductors: BTreeMap<ConductorId, f64>,
-    /// Volts at the devices of each circuit that is on.
-    pub devices: BTreeMap<CircuitId, BTreeMap<DeviceId, f64>>,
-    /// Why there is no answer, where there is none.
-    pub not_solved: Option<Statement>,
-    /// How what the batteries give and what is lost came about.
-    pub workings: Vec<Working>,
-}
-
-impl State {
-    /// The device of a circuit that gets the lowest voltage, and that voltage.
-    pub fn lowest(&self, circuit: &CircuitId) -> Option<(&DeviceId, f64)> {
-        let devices = self.devices.get(circuit)?.iter().map(|(device, volts)| (device, *volts));
-        devices.min_by(|one, other| one.1.total_cmp(&other.1))
-    }
-}
-
-/// Which state it is.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-#[serde(tag = "state", rename_all = "kebab-case")]
-pub enum StateOf {
-    /// Every circuit on.
-    AllOn,
-    /// A mode of the plan.
-    Mode {
-        /// The mode.
-        mode: ModeId,
-    },
-    /// An engine being cranked.
-    EngineStart {
-        /// The engine.
-        engine: PointId,
-    },
-}
-
-/// What passes a point over all modes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PointOverModes {
-    /// The most in any mode of the plan, or while an engine is cranked; with all on where there is no mode.
-    pub worst_a: f64,
-    /// The name of that mode.
-    pub worst_in: String,
-    /// The most in any mode of what is on all the time of it.
-    pub continuous_a: Option<f64>,
-    /// The name of that mode.
-    pub continuous_in: Option<String>,
-    /// How the worst came about.
-    pub workings: Vec<Working>,
-}
-
-/// The volts at a circuit's devices over all modes in which it is on.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct VoltsOverModes {
-    /// Least.
-    pub lowest_v: f64,
-    /// The mode with the least.
-    pub lowest_in: String,
-    /// Most.
-    pub highest_v: f64,
-    /// The mode with the most.
-    pub highest_in: String,
-}
-
 /// A state with what the network answered.
 struct Answered {
-    state: State,
+    state: SolvedState,
     all: Passing,
     /// With what is on all the time; `None`: the same as all.
     continuous: Option<Passing>,
@@ -136,7 +47,7 @@ struct Answered {
 pub(super) fn check(
     plan: &Plan,
     conductors: &Conductors,
-    wired: &Wired<'_>,
+    wired: &CircuitModel<'_>,
     all_on: &Result<Solved<'_>, Trouble>,
 ) -> (ModesReport, Vec<Finding>) {
     let mut findings = Vec::new();
@@ -171,7 +82,7 @@ fn all_the_time(mode: &Mode) -> Vec<CircuitId> {
 struct Bench<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
-    wired: &'a Wired<'a>,
+    wired: &'a CircuitModel<'a>,
 }
 
 impl Bench<'_> {
@@ -215,8 +126,8 @@ impl Bench<'_> {
         name: String,
         on: Vec<CircuitId>,
         solved: &Result<Solved<'_>, Trouble>,
-    ) -> (State, Passing) {
-        let mut state = State {
+    ) -> (SolvedState, Passing) {
+        let mut state = SolvedState {
             of,
             name,
             on,
@@ -239,7 +150,7 @@ impl Bench<'_> {
         (state, passing)
     }
 
-    fn fill(&self, state: &mut State, solved: &Solved<'_>) -> Passing {
+    fn fill(&self, state: &mut SolvedState, solved: &Solved<'_>) -> Passing {
         let (plan, conductors) = (self.plan, self.conductors);
         let passing = Passing::of(plan, conductors, solved);
         let batteries = plan.points.iter().filter(|point| matches!(point.body, Body::Battery(_)));
@@ -276,7 +187,7 @@ fn given(gives: &[(String, f64)]) -> Working {
     let terms: Vec<_> =
         gives.iter().map(|(name, amperes)| format!("{} A ({name})", figure(*amperes))).collect();
     Working {
-        what: "what the batteries give",
+        what: Quantity::BatteryCurrent,
         formula: "sum of the current out of each battery, the network solved",
         numbers: if terms.is_empty() { "no battery".to_owned() } else { terms.join(" + ") },
         result: format!("{} A", figure(gives.iter().map(|(_, amperes)| amperes).sum())),
@@ -297,7 +208,7 @@ fn lost(mut heat: Vec<(String, f64)>) -> Working {
         terms.push(format!("{} W ({} more)", figure(sum(others)), others.len()));
     }
     Working {
-        what: "lost in the wire",
+        what: Quantity::LostInWire,
         formula: "sum of current x volts lost along it, of each conductor with its ends and fuse",
         numbers: if terms.is_empty() { "no conductor".to_owned() } else { terms.join(" + ") },
         result: format!("{} W", figure(sum(&heat))),
@@ -323,23 +234,23 @@ fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
 
 fn starter_missing(engine: &Point) -> Finding {
     let said = finding::Finding::not_checked("the current of the starter", "the voltage while cranking");
-    Finding::about(Subject::new(Thing::Point, &engine.id), said)
+    Finding::about(Subject::new(SubjectKind::Point, &engine.id), said)
 }
 
 /// All on is said once already, with the whole check.
-fn not_solved(state: &State) -> Option<Finding> {
+fn not_solved(state: &SolvedState) -> Option<Finding> {
     let trouble = state.not_solved.as_ref()?;
     let subject = match &state.of {
         StateOf::AllOn => return None,
-        StateOf::Mode { mode } => Subject::new(Thing::Mode, mode),
-        StateOf::EngineStart { engine } => Subject::new(Thing::Point, engine),
+        StateOf::Mode { mode } => Subject::new(SubjectKind::Mode, mode),
+        StateOf::EngineStart { engine } => Subject::new(SubjectKind::Point, engine),
     };
     let text = say!("{}: {} No voltage is calculated.", state.name.clone(), trouble.clone());
     Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
 }
 
 /// Each battery that the starter pulls down too far.
-fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
+fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     if !matches!(state.of, StateOf::EngineStart { .. }) {
         return Vec::new();
     }
@@ -350,7 +261,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             "the internal resistance of the battery",
             "the voltage while cranking",
         );
-        Finding::about(Subject::new(Thing::Point, &point.id), said)
+        Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     let known = batteries_that_crank(plan, state).filter(|(_, battery)| battery.internal_mohm.is_some());
     let low = known.filter_map(|(point, _)| {
@@ -365,14 +276,14 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
             volts_of(least)
         );
         let working = Working {
-            what: "voltage at the posts while cranking",
+            what: Quantity::CrankingPostVoltage,
             formula: "the network solved with the starter's current",
             numbers: format!("{} A out of {}", figure(amperes), point.called()),
             result: format!("{} V", figure(volts)),
             source: &CRANKING_VOLTAGE,
         };
         let said = finding::Finding::new(Code::CrankingVoltageLow, text).against(volts, least, "V").working(working);
-        Finding::about(Subject::new(Thing::Point, &point.id), said)
+        Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     });
     unknown.chain(low).collect()
 }
@@ -380,7 +291,7 @@ fn cranking_voltage(plan: &Plan, state: &State) -> Vec<Finding> {
 /// The batteries that give current in a state.
 fn batteries_that_crank<'a>(
     plan: &'a Plan,
-    state: &'a State,
+    state: &'a SolvedState,
 ) -> impl Iterator<Item = (&'a Point, &'a Battery)> {
     plan.points.iter().filter_map(|point| match &point.body {
         Body::Battery(battery) if state.amperes.get(&point.id).is_some_and(|amperes| *amperes > 0.0) => {
@@ -391,7 +302,7 @@ fn batteries_that_crank<'a>(
 }
 
 /// What the starter cables lose between the battery that cranks and the engine's posts.
-fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
+fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     let StateOf::EngineStart { engine } = &state.of else { return None };
     let gives = |point: &&Point| matches!(point.body, Body::Battery(_));
     let amperes = |point: &&Point| state.amperes.get(&point.id).copied().unwrap_or_default();
@@ -412,14 +323,14 @@ fn starter_cables(plan: &Plan, state: &State) -> Option<Finding> {
         volts_of(limit)
     );
     let working = Working {
-        what: "lost in the starter cables",
+        what: Quantity::LostInStarterCables,
         formula: "volts at the battery's posts less volts at the starter, both while cranking",
         numbers: format!("{} V - {} V at {} A", figure(posts), figure(starter), figure(amperes(&battery))),
         result: format!("{} V", figure(lost)),
         source: &STARTER_CABLES,
     };
     let said = finding::Finding::new(Code::StarterCableDrop, text).against(lost, limit, "V").working(working);
-    Some(Finding::about(Subject::new(Thing::Point, engine), said))
+    Some(Finding::about(Subject::new(SubjectKind::Point, engine), said))
 }
 
 fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOverModes> {
@@ -441,7 +352,7 @@ fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOve
                 .into_iter()
                 .chain(continuous.and_then(|(answer, _)| {
                     let working = answer.continuous.as_ref().unwrap_or(&answer.all).working(id)?;
-                    Some(Working { what: "continuous current through the point", ..working })
+                    Some(Working { what: Quantity::ContinuousThroughPoint, ..working })
                 }))
                 .collect(),
         })
@@ -477,7 +388,7 @@ fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<F
             amps(rating)
         );
         let said = finding::Finding::new(Code::PointOverRating, text).against(amperes, rating, "A");
-        Finding::about(Subject::new(Thing::Point, &point.id), said)
+        Finding::about(Subject::new(SubjectKind::Point, &point.id), said)
     })
     .collect()
 }
@@ -502,23 +413,4 @@ fn over_circuits(plan: &Plan, answered: &[Answered]) -> BTreeMap<CircuitId, Volt
         })
     };
     plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), over(&circuit.id)?))).collect()
-}
-
-impl VoltsOverModes {
-    /// Where the range comes from.
-    pub fn working(&self) -> Working {
-        Working {
-            what: "volts at the device over all modes",
-            formula: "the network solved in each mode in which the circuit is on",
-            numbers: format!(
-                "{} in '{}', {} V in '{}'",
-                figure(self.lowest_v),
-                self.lowest_in,
-                figure(self.highest_v),
-                self.highest_in
-            ),
-            result: format!("{} to {} V", figure(self.lowest_v), figure(self.highest_v)),
-            source: &CIRCUIT_LAWS,
-        }
-    }
 }

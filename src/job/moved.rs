@@ -12,7 +12,7 @@ use super::progress::Progress;
 use super::routing::RoutesReport;
 use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, Prose};
 use super::wiring::{Conductor, Conductors, Landing};
 
@@ -79,8 +79,8 @@ fn is_ticked(progress: &Progress<'_>, key: &StepKey) -> bool {
 }
 
 fn subjects(wire: &Conductor) -> [Subject; 3] {
-    let [near, far] = wire.ends().map(|end| Subject::new(Kind::End, end.id));
-    [Subject::new(Kind::Conductor, &wire.id), near, far]
+    let [near, far] = wire.ends().map(|end| Subject::new(SubjectKind::End, end.id));
+    [Subject::new(SubjectKind::Conductor, &wire.id), near, far]
 }
 
 impl Moved<'_> {
@@ -139,7 +139,7 @@ fn rewired(before: &Plan, after: &Plan) -> BTreeMap<StepKey, String> {
             circuits.iter().map(|circuit| circuit.as_str()).collect::<Vec<_>>().join(" and ")
         };
         let now = is.get(&at).map_or_else(|| "nothing".to_owned(), named);
-        let key = StepKey { subject: Subject::new(Kind::Position, &at), action: Action::Wire };
+        let key = StepKey { subject: Subject::new(SubjectKind::Position, &at), action: Action::Wire };
         (key, format!("{at} now switches {now}: wire and check it again"))
     });
     told.collect()

@@ -9,33 +9,26 @@
 //!   the circuit is switched.
 //! - A device on two circuits is counted on each, without a path from one to the other.
 
-use std::collections::{HashMap, HashSet};
+mod build;
 
+use std::collections::HashMap;
 use uom::si::electric_potential::volt;
-use uom::si::electrical_resistance::{milliohm, ohm};
-use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, ThermodynamicTemperature};
 use uom::si::ratio::percent;
-use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::load::Load;
-use super::plan::{Circuit, Feeder, Plan, Polarity, Protection};
-use super::point::{Body, Kind};
 use super::subject::{Kind as Thing, Subject};
-use super::value::{CircuitId, CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
-use super::wiring::{Conductor, ConductorId, Conductors, Landing};
-use crate::trade::conductor::Size;
-use crate::trade::dc_network::{self, Fault, Network, Node, Part, Shorts, Solution, Trouble, Unusable};
 use crate::trade::say::{Part as Said, Statement, say};
 use crate::trade::units::{count, percent as percent_of, volts};
+use uom::si::electrical_resistance::ohm;
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
-/// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
-const ENGINE_SPACE_C: f64 = 50.0;
-/// The least resistance that the solver tells from none.
-const LEAST_OHM: f64 = 1e-9;
+use super::plan::Polarity;
+use super::value::{CircuitId, DeviceId, PointId};
+use super::wiring::ConductorId;
+use crate::trade::dc_network::{Network, Node, Part, ShortCircuit, Shorts, Solution, Trouble};
 
 /// A plan's wiring, ready to be solved with any of its circuits on.
 #[derive(Debug)]
-pub struct Wired<'a> {
+pub struct CircuitModel<'a> {
     network: Network,
     points: HashMap<&'a PointId, Posts>,
     conductors: HashMap<&'a ConductorId, Part>,
@@ -75,29 +68,7 @@ struct Fed<'a> {
     devices: HashMap<&'a DeviceId, [Node; 2]>,
 }
 
-impl<'a> Wired<'a> {
-    /// Lays out the network of a plan, with the size of each conductor as `size` has it.
-    ///
-    /// A conductor whose size or length is not known is left out, and so is all that hangs on it.
-    ///
-    /// # Errors
-    ///
-    /// [`Unusable`] for a value that no network can be solved with.
-    pub fn new(
-        plan: &'a Plan,
-        conductors: &'a Conductors,
-        size: impl Fn(&Conductor) -> Option<Size>,
-    ) -> Result<Self, Unusable> {
-        let mut bench = Bench::new(plan, size)?;
-        for feeder in &plan.feeders {
-            bench.feeder(feeder, conductors)?;
-        }
-        for circuit in &plan.circuits {
-            bench.circuit(circuit, conductors.of_circuit(&circuit.id))?;
-        }
-        Ok(bench.wired)
-    }
-
+impl<'a> CircuitModel<'a> {
     /// What a meter reads with these circuits on. Chargers rest, unless there is no battery.
     ///
     /// # Errors
@@ -148,9 +119,9 @@ impl<'a> Wired<'a> {
     /// # Errors
     ///
     /// [`Trouble`] when the network has no state even without loads.
-    pub fn shorts(&self) -> Result<Shorted<'_>, Trouble> {
+    pub fn shorts(&self) -> Result<FaultStudy<'_>, Trouble> {
         let shorts = self.network.shorts(|part| self.in_use(part, |_| true))?;
-        Ok(Shorted { wired: self, shorts })
+        Ok(FaultStudy { wired: self, shorts })
     }
 
     /// The same with one battery alone, all others disconnected.
@@ -158,10 +129,10 @@ impl<'a> Wired<'a> {
     /// # Errors
     ///
     /// [`Trouble`] when the network has no state even without loads.
-    pub fn shorts_of(&self, battery: &PointId) -> Result<Shorted<'_>, Trouble> {
+    pub fn shorts_of(&self, battery: &PointId) -> Result<FaultStudy<'_>, Trouble> {
         let shorts =
             self.network.shorts(|part| !self.is_another(part, battery) && self.in_use(part, |_| true))?;
-        Ok(Shorted { wired: self, shorts })
+        Ok(FaultStudy { wired: self, shorts })
     }
 
     /// What a meter reads while an engine is cranked from one battery alone, with every circuit off.
@@ -238,7 +209,7 @@ impl<'a> Wired<'a> {
 /// A plan's network with an answer.
 #[derive(Debug)]
 pub struct Solved<'w> {
-    wired: &'w Wired<'w>,
+    wired: &'w CircuitModel<'w>,
     solution: Solution,
 }
 
@@ -308,239 +279,29 @@ impl Solved<'_> {
 }
 
 /// A plan's network with its loads off, to be shorted at one location after another.
-pub struct Shorted<'w> {
-    wired: &'w Wired<'w>,
+pub struct FaultStudy<'w> {
+    wired: &'w CircuitModel<'w>,
     shorts: Shorts,
 }
 
-impl Shorted<'_> {
+impl FaultStudy<'_> {
     /// What flows when the two terminals of a device touch.
-    pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<Fault> {
+    pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<ShortCircuit> {
         let [positive, negative] = *self.wired.circuits.get(circuit)?.devices.get(device)?;
         self.fault(positive, negative)
     }
 
     /// What flows when a point of the positive side touches one of the negative side. What a
     /// circuit's own protection resists does not count, as in every interrupting rating.
-    pub fn across(&self, positive: &PointId, negative: &PointId) -> Option<Fault> {
+    pub fn across(&self, positive: &PointId, negative: &PointId) -> Option<ShortCircuit> {
         let positive = self.wired.node(positive, Polarity::Positive)?;
         self.fault(positive, self.wired.node(negative, Polarity::Negative)?)
     }
 
-    fn fault(&self, from: Node, to: Node) -> Option<Fault> {
+    fn fault(&self, from: Node, to: Node) -> Option<ShortCircuit> {
         let touching = ElectricalResistance::new::<ohm>(0.0);
         self.shorts.between(from, to, touching).ok()
     }
-}
-
-/// The network while it is laid out.
-struct Bench<'a, F> {
-    plan: &'a Plan,
-    size: F,
-    wired: Wired<'a>,
-    /// Panels and bars that power is taken from or brought to as a whole.
-    buses: HashSet<&'a PointId>,
-}
-
-impl<'a, F: Fn(&Conductor) -> Option<Size>> Bench<'a, F> {
-    fn new(plan: &'a Plan, size: F) -> Result<Self, Unusable> {
-        let mut network = Network::new();
-        let points = plan.points.iter().map(|point| {
-            let (positive, negative) = match point.body.kind() {
-                Kind::Battery | Kind::Charger => (true, true),
-                Kind::NegativeBus => (false, true),
-                _ => (true, false),
-            };
-            let mut node = |wanted: bool| wanted.then(|| network.node());
-            (&point.id, Posts { positive: node(positive), negative: node(negative) })
-        });
-        let points = points.collect();
-        let wired = Wired {
-            network,
-            points,
-            conductors: HashMap::new(),
-            resistances: HashMap::new(),
-            circuits: HashMap::new(),
-            switched: HashMap::new(),
-            batteries: HashMap::new(),
-            chargers: HashMap::new(),
-            starters: HashMap::new(),
-        };
-        let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
-        let mut bench = Self {
-            plan,
-            size,
-            wired,
-            buses: fed.chain(plan.circuits.iter().map(|circuit| &circuit.from)).collect(),
-        };
-        bench.sources()?;
-        Ok(bench)
-    }
-
-    fn sources(&mut self) -> Result<(), Unusable> {
-        for point in &self.plan.points {
-            match &point.body {
-                Body::Battery(battery) => {
-                    let part = self.source(&point.id, battery.open_circuit_v, battery.internal_mohm)?;
-                    self.wired.batteries.extend(part.map(|part| (&point.id, part)));
-                }
-                Body::Charger(charger) => {
-                    let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm)?;
-                    self.wired.chargers.extend(part.map(|part| (&point.id, part)));
-                    self.starter(&point.id, charger.starter_a)?;
-                }
-                _ => {}
-            }
-        }
-        Ok(())
-    }
-
-    fn starter(&mut self, id: &'a PointId, draws: Option<CurrentA>) -> Result<(), Unusable> {
-        let posts = self.wired.points.get(id).copied();
-        if let (Some(Posts { positive: Some(positive), negative: Some(negative) }), Some(draws)) =
-            (posts, draws)
-        {
-            let draws = dc_network::Load::Current(draws.quantity());
-            let part = self.wired.network.load(positive, negative, draws)?;
-            self.wired.starters.insert(id, part);
-        }
-        Ok(())
-    }
-
-    fn source(
-        &mut self,
-        id: &PointId,
-        voltage: SourceV,
-        internal: Option<InternalMohm>,
-    ) -> Result<Option<Part>, Unusable> {
-        let Some(Posts { positive: Some(positive), negative: Some(negative) }) =
-            self.wired.points.get(id).copied()
-        else {
-            return Ok(None);
-        };
-        self.wired.network.source(positive, negative, voltage.quantity(), inside(internal)).map(Some)
-    }
-
-    fn feeder(&mut self, feeder: &'a Feeder, conductors: &'a Conductors) -> Result<(), Unusable> {
-        let ends = [&feeder.from, &feeder.to].map(|point| self.wired.node(point, feeder.polarity));
-        let ([Some(from), Some(to)], Some(conductor)) = (ends, conductors.of_feeder(&feeder.id)) else {
-            return Ok(());
-        };
-        self.conductor(conductor, from, to, of_protection(feeder.protection.as_ref()))
-    }
-
-    fn circuit(&mut self, circuit: &'a Circuit, conductors: &'a [Conductor]) -> Result<(), Unusable> {
-        let source = self.wired.node(&circuit.from, Polarity::Positive);
-        let r#return = self.wired.node(&circuit.r#return, Polarity::Negative);
-        let (Some(source), Some(r#return)) = (source, r#return) else { return Ok(()) };
-        let protected = self.wired.network.node();
-        let protection = of_protection(circuit.protection.as_ref());
-        let gate = self.wired.network.resistance(source, protected, protection)?;
-        self.wired.switched.insert(gate, &circuit.id);
-
-        let devices = circuit.devices().map(|device| (device, [(); 2].map(|()| self.wired.network.node())));
-        let devices: HashMap<_, _> = devices.collect();
-        let ends = self.ends(circuit, protected, r#return, &devices);
-        for conductor in conductors {
-            let end = |landing: &Landing| ends.get(&(landing.id(), conductor.polarity)).copied();
-            if let (Some(from), Some(to)) = (end(&conductor.from), end(&conductor.to)) {
-                self.conductor(conductor, from, to, none())?;
-            }
-        }
-        self.loads(circuit, &devices)?;
-        self.wired.circuits.insert(&circuit.id, Fed { source, r#return, gate, devices });
-        Ok(())
-    }
-
-    /// The node that each landing of a circuit stands for, by its side of the supply.
-    fn ends(
-        &mut self,
-        circuit: &'a Circuit,
-        protected: Node,
-        r#return: Node,
-        devices: &HashMap<&'a DeviceId, [Node; 2]>,
-    ) -> HashMap<(&'a str, Polarity), Node> {
-        let mut ends = HashMap::new();
-        if let Some(switch) = &circuit.switch {
-            ends.insert((switch.panel.as_str(), Polarity::Positive), self.wired.network.node());
-        }
-        if let Some(junction) = &circuit.junction {
-            let bus = self.wired.node(junction, Polarity::Positive).filter(|_| self.buses.contains(junction));
-            let node = bus.unwrap_or_else(|| self.wired.network.node());
-            ends.insert((junction.as_str(), Polarity::Positive), node);
-        }
-        for (device, [positive, negative]) in devices {
-            ends.insert((device.as_str(), Polarity::Positive), *positive);
-            ends.insert((device.as_str(), Polarity::Negative), *negative);
-        }
-        // Last, because a switch or junction bar on the source itself begins behind the protection.
-        ends.insert((circuit.from.as_str(), Polarity::Positive), protected);
-        ends.insert((circuit.r#return.as_str(), Polarity::Negative), r#return);
-        ends
-    }
-
-    fn loads(
-        &mut self,
-        circuit: &'a Circuit,
-        devices: &HashMap<&'a DeviceId, [Node; 2]>,
-    ) -> Result<(), Unusable> {
-        for id in circuit.devices() {
-            let load = self.plan.device(id).and_then(|device| device.load);
-            let (Some(load), Some([positive, negative])) = (load, devices.get(id)) else { continue };
-            let part = self.wired.network.load(*positive, *negative, as_network_load(load))?;
-            self.wired.switched.insert(part, &circuit.id);
-        }
-        Ok(())
-    }
-
-    fn conductor(
-        &mut self,
-        conductor: &'a Conductor,
-        from: Node,
-        to: Node,
-        in_series: ElectricalResistance,
-    ) -> Result<(), Unusable> {
-        let (Some(size), Some(length)) = ((self.size)(conductor), conductor.length) else { return Ok(()) };
-        let copper = size.resistance(length, self.temperature(conductor));
-        let ends = 2.0 * resistance(self.plan.job.contact_mohm);
-        let part = self.wired.network.resistance(from, to, told_from_none(copper + ends + in_series))?;
-        self.wired.conductors.insert(&conductor.id, part);
-        self.wired.resistances.insert(&conductor.id, copper + ends);
-        Ok(())
-    }
-
-    /// What a conductor lies in: the engine space, if any of it is in one.
-    fn temperature(&self, conductor: &Conductor) -> ThermodynamicTemperature {
-        let ambient = self.plan.job.ambient_c.number();
-        let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
-        ThermodynamicTemperature::new::<degree_celsius>(celsius)
-    }
-}
-
-fn as_network_load(load: Load) -> dc_network::Load {
-    match load {
-        Load::ConstantCurrent(current) => dc_network::Load::Current(current.quantity()),
-        Load::ConstantPower(power) => dc_network::Load::Power(power.quantity()),
-        Load::Resistance(resistance) => dc_network::Load::Resistance(resistance.quantity()),
-    }
-}
-
-fn of_protection(protection: Option<&Protection>) -> ElectricalResistance {
-    resistance(protection.and_then(|protection| protection.resistance_mohm))
-}
-
-/// What a source resists inside; without a figure it is ideal.
-fn inside(given: Option<InternalMohm>) -> ElectricalResistance {
-    given.map_or_else(none, InternalMohm::quantity)
-}
-
-/// A resistance that was given, or none.
-fn resistance(given: Option<Milliohm>) -> ElectricalResistance {
-    told_from_none(ElectricalResistance::new::<milliohm>(given.map_or(0.0, Milliohm::number)))
-}
-
-fn told_from_none(resistance: ElectricalResistance) -> ElectricalResistance {
-    if resistance.get::<ohm>() < LEAST_OHM { none() } else { resistance }
 }
 
 fn none() -> ElectricalResistance {

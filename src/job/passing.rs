@@ -10,6 +10,7 @@ use super::network::Solved;
 use super::plan::Plan;
 use super::value::PointId;
 use super::wiring::Conductors;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
@@ -70,7 +71,7 @@ impl Passing {
             })
             .collect();
         Some(Working {
-            what: "current through the point",
+            what: Quantity::ThroughPoint,
             formula: "half of all that enters and leaves it, and what goes right through",
             numbers: if terms.is_empty() { "nothing on".to_owned() } else { terms.join(" + ") },
             result: format!("{} A", figure(*amperes)),

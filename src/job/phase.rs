@@ -5,12 +5,27 @@ use std::str::FromStr;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use strum::IntoStaticStr;
 
 use super::value::BadValue;
 
 /// A phase of the job.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    JsonSchema,
+    IntoStaticStr,
+)]
 #[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
 pub enum Phase {
     /// Everything that comes off, with pull strings left in its place.
     StripOut,
@@ -45,16 +60,7 @@ impl Phase {
 
     /// The phase as files and addresses write it.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::StripOut => "strip-out",
-            Self::Mounting => "mounting",
-            Self::Runs => "runs",
-            Self::Terminations => "terminations",
-            Self::Switches => "switches",
-            Self::PowerUpTest => "power-up-test",
-            Self::TieDown => "tie-down",
-            Self::Setup => "setup",
-        }
+        self.into()
     }
 
     /// The phase as a heading.

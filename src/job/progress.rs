@@ -14,12 +14,12 @@ use super::event::{History, Mark, Release, Repair, Tick};
 use super::phase::Phase;
 use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FeederId};
 
 /// Where a step stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum State {
+pub enum StepState {
     /// To be done.
     Open,
     /// Done.
@@ -28,7 +28,7 @@ pub enum State {
     NotNeeded,
 }
 
-impl State {
+impl StepState {
     /// Whether nothing is left to do.
     pub fn is_closed(self) -> bool {
         self != Self::Open
@@ -46,7 +46,7 @@ impl State {
 
 /// A step's ticks and what they come to.
 #[derive(Debug, Clone, Default)]
-pub struct Standing<'a> {
+pub struct StepStatus<'a> {
     /// Every tick of the step, the oldest first.
     pub ticks: Vec<&'a Tick>,
     /// What opened it again after it was done.
@@ -83,16 +83,16 @@ impl<'a> Opened<'a> {
     }
 }
 
-impl<'a> Standing<'a> {
+impl<'a> StepStatus<'a> {
     /// Where the step stands.
-    pub fn state(&self) -> State {
+    pub fn state(&self) -> StepState {
         if self.opened.is_some() {
-            return State::Open;
+            return StepState::Open;
         }
         match self.last().map(|tick| tick.mark) {
-            Some(Mark::Done) => State::Done,
-            Some(Mark::NotNeeded) => State::NotNeeded,
-            Some(Mark::Undone) | None => State::Open,
+            Some(Mark::Done) => StepState::Done,
+            Some(Mark::NotNeeded) => StepState::NotNeeded,
+            Some(Mark::Undone) | None => StepState::Open,
         }
     }
 
@@ -110,7 +110,7 @@ impl<'a> Standing<'a> {
 
 /// How many steps stand how.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
-pub struct Count {
+pub struct StepCount {
     /// Done.
     pub done: usize,
     /// Not needed.
@@ -119,7 +119,7 @@ pub struct Count {
     pub open: usize,
 }
 
-impl Count {
+impl StepCount {
     /// All steps.
     pub fn all(self) -> usize {
         self.done + self.not_needed + self.open
@@ -135,11 +135,11 @@ impl Count {
         (100 * (self.done + self.not_needed)).checked_div(self.all()).unwrap_or(100)
     }
 
-    fn add(&mut self, state: State) {
+    fn add(&mut self, state: StepState) {
         match state {
-            State::Open => self.open += 1,
-            State::Done => self.done += 1,
-            State::NotNeeded => self.not_needed += 1,
+            StepState::Open => self.open += 1,
+            StepState::Done => self.done += 1,
+            StepState::NotNeeded => self.not_needed += 1,
         }
     }
 }
@@ -148,7 +148,7 @@ impl Count {
 #[derive(Debug, Clone)]
 pub struct Progress<'a> {
     steps: &'a Steps,
-    standings: HashMap<&'a StepKey, Standing<'a>>,
+    standings: HashMap<&'a StepKey, StepStatus<'a>>,
     /// The latest opening of each circuit and feeder, by its id.
     opened: HashMap<&'a str, Opened<'a>>,
 }
@@ -156,7 +156,7 @@ pub struct Progress<'a> {
 impl<'a> Progress<'a> {
     /// Lays the ticks of a history on the steps of a plan.
     pub fn new(steps: &'a Steps, history: &'a History) -> Self {
-        let mut standings: HashMap<&StepKey, Standing<'_>> = HashMap::new();
+        let mut standings: HashMap<&StepKey, StepStatus<'_>> = HashMap::new();
         for tick in &history.ticks {
             standings.entry(&tick.step).or_default().ticks.push(tick);
         }
@@ -168,7 +168,9 @@ impl<'a> Progress<'a> {
         let cables = cables_opened(&standings);
         for (key, standing) in &mut standings {
             let by = match key.subject.kind {
-                Kind::Cable => cables.get(key.subject.id.as_str()).copied().filter(|_| key.action.ties()),
+                SubjectKind::Cable => {
+                    cables.get(key.subject.id.as_str()).copied().filter(|_| key.action.ties())
+                }
                 _ => reopens(steps, key, &opened),
             };
             standing.opened = by.filter(|by| {
@@ -197,17 +199,17 @@ impl<'a> Progress<'a> {
     }
 
     /// How one step stands, and every tick it got.
-    pub fn standing(&self, key: &StepKey) -> Standing<'a> {
+    pub fn standing(&self, key: &StepKey) -> StepStatus<'a> {
         self.laid(key).cloned().unwrap_or_default()
     }
 
     /// Where one step stands.
-    pub fn state(&self, key: &StepKey) -> State {
-        self.laid(key).map_or(State::Open, Standing::state)
+    pub fn state(&self, key: &StepKey) -> StepState {
+        self.laid(key).map_or(StepState::Open, StepStatus::state)
     }
 
     /// What was ticked of a step, or of the tie where it is a part of that nobody ticked.
-    fn laid(&self, key: &StepKey) -> Option<&Standing<'a>> {
+    fn laid(&self, key: &StepKey) -> Option<&StepStatus<'a>> {
         self.standings.get(key).or_else(|| self.standings.get(&key.of_the_tie()?))
     }
 
@@ -215,12 +217,13 @@ impl<'a> Progress<'a> {
     pub fn untied(&self, tie: &StepKey) -> impl Iterator<Item = &'a Step> {
         let parts = self.steps.in_phase(Phase::TieDown).iter();
         let part_of = |step: &&Step| step.key.of_the_tie().as_ref() == Some(tie);
-        parts.filter(part_of).filter(|step| self.state(&step.key) == State::Open)
+        parts.filter(part_of).filter(|step| self.state(&step.key) == StepState::Open)
     }
 
     /// Ticks of steps that the plan does not have (any more), but for those that were taken back.
     pub fn strays(&self) -> impl Iterator<Item = &'a Tick> {
-        let counts = |standing: &Standing<'_>| standing.last().is_some_and(|last| last.mark != Mark::Undone);
+        let counts =
+            |standing: &StepStatus<'_>| standing.last().is_some_and(|last| last.mark != Mark::Undone);
         let stray = self
             .standings
             .iter()
@@ -230,21 +233,21 @@ impl<'a> Progress<'a> {
 
     /// The steps of a phase that are open.
     pub fn open_in(&self, phase: Phase) -> impl Iterator<Item = &'a Step> {
-        self.steps.in_phase(phase).iter().filter(|step| self.state(&step.key) == State::Open)
+        self.steps.in_phase(phase).iter().filter(|step| self.state(&step.key) == StepState::Open)
     }
 
     /// How far one phase is.
-    pub fn phase(&self, phase: Phase) -> Count {
+    pub fn phase(&self, phase: Phase) -> StepCount {
         self.count(self.steps.in_phase(phase))
     }
 
     /// How far one circuit is.
-    pub fn circuit(&self, id: &CircuitId) -> Count {
+    pub fn circuit(&self, id: &CircuitId) -> StepCount {
         self.count(self.steps.of_circuit(id))
     }
 
     /// How far the job is.
-    pub fn whole(&self) -> Count {
+    pub fn whole(&self) -> StepCount {
         self.count(self.steps.all())
     }
 
@@ -255,7 +258,7 @@ impl<'a> Progress<'a> {
 
     /// Whether a circuit is proven: its test is done, or somebody gave a reason why it needs none.
     pub fn is_proven(&self, circuit: &CircuitId) -> bool {
-        let subject = Subject::new(Kind::Circuit, circuit);
+        let subject = Subject::new(SubjectKind::Circuit, circuit);
         self.state(&StepKey { subject, action: Action::Test }).is_closed()
     }
 
@@ -268,8 +271,8 @@ impl<'a> Progress<'a> {
         step.circuits.iter().filter(|circuit| !self.is_proven(circuit)).cloned().collect()
     }
 
-    fn count<'s>(&self, steps: impl IntoIterator<Item = &'s Step>) -> Count {
-        let mut count = Count::default();
+    fn count<'s>(&self, steps: impl IntoIterator<Item = &'s Step>) -> StepCount {
+        let mut count = StepCount::default();
         for step in steps {
             count.add(self.state(&step.key));
         }
@@ -282,7 +285,7 @@ impl<'a> Progress<'a> {
 fn opened<'a>(
     steps: &'a Steps,
     history: &'a History,
-    standings: &HashMap<&'a StepKey, Standing<'a>>,
+    standings: &HashMap<&'a StepKey, StepStatus<'a>>,
 ) -> HashMap<&'a str, Opened<'a>> {
     let mut opened: HashMap<&str, Opened<'_>> = HashMap::new();
     let mut open = |id: &'a str, by: Opened<'a>| {
@@ -307,13 +310,13 @@ fn opened<'a>(
 }
 
 /// What opened each cable last: its pull, done and taken back.
-fn cables_opened<'a>(standings: &HashMap<&'a StepKey, Standing<'a>>) -> HashMap<&'a str, Opened<'a>> {
-    let cables = standings.iter().filter(|(key, _)| key.subject.kind == Kind::Cable);
+fn cables_opened<'a>(standings: &HashMap<&'a StepKey, StepStatus<'a>>) -> HashMap<&'a str, Opened<'a>> {
+    let cables = standings.iter().filter(|(key, _)| key.subject.kind == SubjectKind::Cable);
     cables.filter_map(|(key, own)| Some((key.subject.id.as_str(), Opened::Wire(taken_back(own)?)))).collect()
 }
 
 /// The tick that took back a pull, a termination or the wiring of a switch which had been done.
-fn taken_back<'a>(standing: &Standing<'a>) -> Option<&'a Tick> {
+fn taken_back<'a>(standing: &StepStatus<'a>) -> Option<&'a Tick> {
     let is_wire = |tick: &&&Tick| matches!(tick.step.action, Action::Pull | Action::Terminate | Action::Wire);
     let after_done = standing.ticks.iter().skip_while(|tick| tick.mark != Mark::Done);
     after_done.filter(is_wire).filter(|tick| tick.mark == Mark::Undone).last().copied()
@@ -328,7 +331,7 @@ fn reopens<'a>(steps: &Steps, key: &StepKey, opened: &HashMap<&'a str, Opened<'a
     let step = steps.get(key)?;
     match key.subject.kind {
         // What was tied around a feeder is opened by the feeder alone.
-        Kind::Feeder => opened.get(key.subject.id.as_str()).copied(),
+        SubjectKind::Feeder => opened.get(key.subject.id.as_str()).copied(),
         _ => step
             .circuits
             .iter()

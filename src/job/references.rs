@@ -10,9 +10,9 @@ use uom::si::length::meter;
 use super::before_power;
 use super::board::parts::mountable;
 use super::event::{History, Mark};
-use super::fault::Fault;
+use super::fault::PlanFault;
 use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
-use super::point::{Body, Kind, SwitchKind};
+use super::point::{Body, PointKind, SwitchKind};
 use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
 
@@ -21,7 +21,7 @@ impl Plan {
     ///
     /// An empty list means that every id leads somewhere, and that the checks, the network and the
     /// steps can be derived from the plan.
-    pub fn faults(&self) -> Vec<Fault> {
+    pub fn faults(&self) -> Vec<PlanFault> {
         let mut search = Search::new(self);
         search.ids();
         search.locations();
@@ -45,7 +45,7 @@ impl History {
     /// of its kind has, a step not needed without a reason.
     ///
     /// Events outlive the plan: what they are about may be gone by now, and they are kept.
-    pub fn faults(&self) -> Vec<Fault> {
+    pub fn faults(&self) -> Vec<PlanFault> {
         let mut faults = Vec::new();
         let ticks = self.ticks.iter().map(|tick| ("ticks", tick.id));
         let readings = self.readings.iter().map(|reading| ("readings", reading.id));
@@ -69,13 +69,13 @@ impl History {
         for (index, reading) in self.step_readings.iter().enumerate() {
             if before_power::unit(reading.step.action).is_none() {
                 let path = format!("history.step_readings[{index}].step");
-                faults.push(Fault::expected(path, &reading.step, "a step that is measured by itself"));
+                faults.push(PlanFault::expected(path, &reading.step, "a step that is measured by itself"));
             }
         }
         for (index, tick) in self.ticks.iter().enumerate() {
             let path = format!("history.ticks[{index}]");
             if !tick.step.action.is_done_to(tick.step.subject.kind) {
-                faults.push(Fault::expected(
+                faults.push(PlanFault::expected(
                     format!("{path}.step"),
                     &tick.step,
                     format!("a step that is done to a {}", tick.step.subject.kind.word()),
@@ -83,7 +83,10 @@ impl History {
             }
             let reasoned = tick.reason.as_ref().is_some_and(|reason| !reason.as_str().trim().is_empty());
             if tick.mark == Mark::NotNeeded && !reasoned {
-                faults.push(Fault::new(format!("{path}.reason"), "missing: a step not needed has a reason"));
+                faults.push(PlanFault::new(
+                    format!("{path}.reason"),
+                    "missing: a step not needed has a reason",
+                ));
             }
         }
         faults
@@ -94,11 +97,11 @@ impl History {
 struct Search<'a> {
     plan: &'a Plan,
     locations: HashSet<&'a LocationId>,
-    points: HashMap<&'a PointId, Kind>,
+    points: HashMap<&'a PointId, PointKind>,
     devices: HashSet<&'a DeviceId>,
     raceways: HashSet<&'a RacewayId>,
     circuits: HashSet<&'a CircuitId>,
-    faults: Vec<Fault>,
+    faults: Vec<PlanFault>,
 }
 
 impl<'a> Search<'a> {
@@ -142,7 +145,7 @@ impl<'a> Search<'a> {
         );
         for (index, feeder) in plan.feeders.iter().enumerate() {
             if wires.contains(feeder.id.as_str()) {
-                self.faults.push(Fault::expected(
+                self.faults.push(PlanFault::expected(
                     format!("feeders[{index}].id"),
                     &feeder.id,
                     "an id that is not also the label of a circuit's conductor",
@@ -213,9 +216,9 @@ impl<'a> Search<'a> {
             let path = format!("removed[{index}].device");
             if !self.devices.contains(device) {
                 let known = known("device", plan.devices.iter().map(|device| device.id.as_str()));
-                self.faults.push(Fault::expected(path, device, known));
+                self.faults.push(PlanFault::expected(path, device, known));
             } else if !fitted.insert(device) {
-                self.faults.push(Fault::expected(path, device, "a device that no other removed became"));
+                self.faults.push(PlanFault::expected(path, device, "a device that no other removed became"));
             }
         }
     }
@@ -237,7 +240,7 @@ impl<'a> Search<'a> {
             self.location(format!("raceways[{index}].between[1]"), other);
             if one == other {
                 let path = format!("raceways[{index}].between[1]");
-                self.faults.push(Fault::expected(path, other, "another location than the first"));
+                self.faults.push(PlanFault::expected(path, other, "another location than the first"));
             }
         }
         for (index, point) in plan.points.iter().enumerate() {
@@ -278,9 +281,9 @@ impl<'a> Search<'a> {
             let path = format!("{path}.route[{index}]");
             if !self.raceways.contains(id) {
                 let known = known("raceway", self.plan.raceways.iter().map(|raceway| raceway.id.as_str()));
-                self.faults.push(Fault::expected(path, id, known));
+                self.faults.push(PlanFault::expected(path, id, known));
             } else if !seen.insert(id) {
-                self.faults.push(Fault::expected(path, id, "each raceway once on a route"));
+                self.faults.push(PlanFault::expected(path, id, "each raceway once on a route"));
             }
         }
     }
@@ -299,11 +302,11 @@ impl<'a> Search<'a> {
             match plan.board(&mounting.board) {
                 None => {
                     let known = known("board", plan.boards.iter().map(|board| board.id.as_str()));
-                    self.faults.push(Fault::expected(path, &mounting.board, known));
+                    self.faults.push(PlanFault::expected(path, &mounting.board, known));
                 }
                 Some(board) if board.location != *thing.location => {
                     let expected = format!("a board at {}, where the part is mounted", thing.location);
-                    self.faults.push(Fault::expected(path, &mounting.board, expected));
+                    self.faults.push(PlanFault::expected(path, &mounting.board, expected));
                 }
                 Some(_) => {}
             }
@@ -313,28 +316,28 @@ impl<'a> Search<'a> {
     fn location(&mut self, path: String, id: &LocationId) {
         if !self.locations.contains(id) {
             let known = known("location", self.plan.locations.iter().map(|location| location.id.as_str()));
-            self.faults.push(Fault::expected(path, id, known));
+            self.faults.push(PlanFault::expected(path, id, known));
         }
     }
 
     /// A point that exists and that a conductor of this kind may land on.
-    fn point(&mut self, path: String, id: &PointId, fits: fn(Kind) -> bool, words: &str) {
+    fn point(&mut self, path: String, id: &PointId, fits: fn(PointKind) -> bool, words: &str) {
         match self.points.get(id) {
             None => {
                 let points = self.plan.points.iter().filter(|point| fits(point.body.kind()));
                 let known = known(words, points.map(|point| point.id.as_str()));
-                self.faults.push(Fault::expected(path, id, known));
+                self.faults.push(PlanFault::expected(path, id, known));
             }
             Some(kind) if !fits(*kind) => {
                 let got = format!("{id}, a {}", kind.word());
-                self.faults.push(Fault::expected(path, got, format!("a {words}")));
+                self.faults.push(PlanFault::expected(path, got, format!("a {words}")));
             }
             Some(_) => {}
         }
     }
 
     fn feeder(&mut self, path: &str, feeder: &Feeder) {
-        let (fits, words): (fn(Kind) -> bool, _) = match feeder.polarity {
+        let (fits, words): (fn(PointKind) -> bool, _) = match feeder.polarity {
             Polarity::Positive => (is_positive, "point of the positive side"),
             Polarity::Negative => (is_negative, "negative-bus, battery or charger"),
         };
@@ -342,7 +345,7 @@ impl<'a> Search<'a> {
         self.point(format!("{path}.to"), &feeder.to, fits, words);
         if feeder.from == feeder.to {
             let path = format!("{path}.to");
-            self.faults.push(Fault::expected(path, &feeder.to, "another point than it comes from"));
+            self.faults.push(PlanFault::expected(path, &feeder.to, "another point than it comes from"));
         }
         self.bundle(path, feeder.bundle);
         self.route(path, &feeder.route);
@@ -356,7 +359,7 @@ impl<'a> Search<'a> {
             self.point(
                 format!("{path}.junction"),
                 junction,
-                |kind| kind == Kind::JunctionBar,
+                |kind| kind == PointKind::JunctionBar,
                 "junction-bar",
             );
         }
@@ -369,14 +372,18 @@ impl<'a> Search<'a> {
 
     fn switch(&mut self, path: &str, circuit: &Circuit) {
         let Some(switch) = &circuit.switch else { return };
-        let panel = |kind| kind == Kind::SwitchPanel;
+        let panel = |kind| kind == PointKind::SwitchPanel;
         self.point(format!("{path}.switch.panel"), &switch.panel, panel, "switch-panel");
         let Some(count) = self.plan.point(&switch.panel).and_then(|point| point.body.position_count()) else {
             return;
         };
         if !(1..=count).contains(&usize::from(switch.position)) {
             let expected = format!("a position of {} from 1 to {count}", switch.panel);
-            self.faults.push(Fault::expected(format!("{path}.switch.position"), switch.position, expected));
+            self.faults.push(PlanFault::expected(
+                format!("{path}.switch.position"),
+                switch.position,
+                expected,
+            ));
             return;
         }
         let throws = self.plan.position(switch).map_or(0, |position| position.throws.len());
@@ -387,7 +394,7 @@ impl<'a> Search<'a> {
                     0 => format!("none: position {} of {} has no throws", switch.position, switch.panel),
                     _ => format!("a throw from 1 to {throws}, each once"),
                 };
-                self.faults.push(Fault::expected(format!("{path}.switch.throws[{at}]"), throw, expected));
+                self.faults.push(PlanFault::expected(format!("{path}.switch.throws[{at}]"), throw, expected));
             }
         }
     }
@@ -405,7 +412,7 @@ impl<'a> Search<'a> {
                     [_, _] => continue,
                     _ => "two throws or none",
                 };
-                self.faults.push(Fault::new(path, format!("not valid here: expected {text}")));
+                self.faults.push(PlanFault::new(path, format!("not valid here: expected {text}")));
             }
         }
     }
@@ -414,7 +421,7 @@ impl<'a> Search<'a> {
     fn fed(&mut self, path: &str, circuit: &Circuit) {
         if circuit.legs.is_empty() {
             self.faults
-                .push(Fault::new(format!("{path}.legs"), "empty: expected a leg with a device at least"));
+                .push(PlanFault::new(format!("{path}.legs"), "empty: expected a leg with a device at least"));
         }
         let (mut seen, mut numbers) = (HashSet::new(), HashSet::new());
         for (index, Leg { number, device }) in circuit.legs.iter().enumerate() {
@@ -426,9 +433,9 @@ impl<'a> Search<'a> {
             let path = format!("{path}.device");
             if !self.devices.contains(device) {
                 let known = known("device", self.plan.devices.iter().map(|device| device.id.as_str()));
-                self.faults.push(Fault::expected(path, device, known));
+                self.faults.push(PlanFault::expected(path, device, known));
             } else if !seen.insert(device) {
-                self.faults.push(Fault::expected(path, device, "each device once on a circuit"));
+                self.faults.push(PlanFault::expected(path, device, "each device once on a circuit"));
             }
         }
     }
@@ -436,7 +443,7 @@ impl<'a> Search<'a> {
     fn bundle(&mut self, path: &str, bundle: Option<u16>) {
         if bundle == Some(0) {
             let path = format!("{path}.bundle");
-            self.faults.push(Fault::expected(path, 0, "1 or more, because the conductor itself counts"));
+            self.faults.push(PlanFault::expected(path, 0, "1 or more, because the conductor itself counts"));
         }
     }
 
@@ -453,15 +460,19 @@ impl<'a> Search<'a> {
             if !ways.contains(&way) {
                 let ways =
                     ways.iter().map(|(from, to)| format!("{from} to {to}")).collect::<Vec<_>>().join(", ");
-                self.faults.push(Fault::expected(path, got, format!("a conductor of this circuit: {ways}")));
+                self.faults.push(PlanFault::expected(
+                    path,
+                    got,
+                    format!("a conductor of this circuit: {ways}"),
+                ));
             } else if !seen.insert(way) {
-                self.faults.push(Fault::expected(path, got, "each conductor once"));
+                self.faults.push(PlanFault::expected(path, got, "each conductor once"));
             }
         }
         if let (Some(length), Some(over)) = (circuit.length_m, laid.overdrawn) {
             let over = over.get::<meter>();
             let expected = format!("at least {over:.3} m more, for the lengths given on its conductors");
-            self.faults.push(Fault::expected(format!("{path}.length_m"), length, expected));
+            self.faults.push(PlanFault::expected(format!("{path}.length_m"), length, expected));
         }
     }
 
@@ -473,9 +484,9 @@ impl<'a> Search<'a> {
                 if !self.circuits.contains(&used.circuit) {
                     let known =
                         known("circuit", self.plan.circuits.iter().map(|circuit| circuit.id.as_str()));
-                    self.faults.push(Fault::expected(path, &used.circuit, known));
+                    self.faults.push(PlanFault::expected(path, &used.circuit, known));
                 } else if !seen.insert(&used.circuit) {
-                    self.faults.push(Fault::expected(path, &used.circuit, "each circuit once in a mode"));
+                    self.faults.push(PlanFault::expected(path, &used.circuit, "each circuit once in a mode"));
                 }
             }
         }
@@ -483,7 +494,7 @@ impl<'a> Search<'a> {
         let hours: f64 = self.plan.modes.iter().map(|mode| mode.hours.number()).sum();
         if hours > 24.0 {
             let text = format!("the hours of all modes add up to {hours}: expected at most 24, a day");
-            self.faults.push(Fault::new("modes", text));
+            self.faults.push(PlanFault::new("modes", text));
         }
     }
 
@@ -493,7 +504,7 @@ impl<'a> Search<'a> {
         for (index, point) in plan.points.iter().enumerate() {
             if let (Some(_), Some(tab)) = (point.screw, point.tab_mm) {
                 let path = format!("points[{index}].tab_mm");
-                self.faults.push(Fault::expected(path, tab, "either a screw or a tab for the circuits"));
+                self.faults.push(PlanFault::expected(path, tab, "either a screw or a tab for the circuits"));
             }
         }
         for (index, device) in plan.devices.iter().enumerate() {
@@ -505,7 +516,7 @@ impl<'a> Search<'a> {
             let mut given = given.into_iter().filter(|(_, given)| *given);
             if let (Some(_), Some((field, _))) = (given.next(), given.next()) {
                 let path = format!("devices[{index}].{field}");
-                self.faults.push(Fault::new(path, "expected only one of stud, tab_mm and join"));
+                self.faults.push(PlanFault::new(path, "expected only one of stud, tab_mm and join"));
             }
         }
     }
@@ -518,25 +529,25 @@ impl<'a> Search<'a> {
             for (location, charger) in mode.charging.iter().enumerate() {
                 let path = format!("modes[{index}].charging[{location}]");
                 if seen.insert(charger) {
-                    self.point(path, charger, |kind| kind == Kind::Charger, "charger");
+                    self.point(path, charger, |kind| kind == PointKind::Charger, "charger");
                 } else {
-                    self.faults.push(Fault::expected(path, charger, "each charger once in a mode"));
+                    self.faults.push(PlanFault::expected(path, charger, "each charger once in a mode"));
                 }
             }
         }
     }
 }
 
-fn is_positive(kind: Kind) -> bool {
-    kind != Kind::NegativeBus
+fn is_positive(kind: PointKind) -> bool {
+    kind != PointKind::NegativeBus
 }
 
-fn is_negative(kind: Kind) -> bool {
-    matches!(kind, Kind::NegativeBus | Kind::Battery | Kind::Charger)
+fn is_negative(kind: PointKind) -> bool {
+    matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
 }
 
-fn twice(path: String, id: impl Display, thing: &str) -> Fault {
-    Fault::expected(path, id, format!("an id that no other {thing} has"))
+fn twice(path: String, id: impl Display, thing: &str) -> PlanFault {
+    PlanFault::expected(path, id, format!("an id that no other {thing} has"))
 }
 
 /// What could have been meant: the first few ids there are.

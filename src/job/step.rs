@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 
 use super::phase::Phase;
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::BadValue;
 
 /// Declares the actions: the phase, the word, the kinds of thing it is done to, the line on the page, and
@@ -43,8 +43,8 @@ macro_rules! actions {
             }
 
             /// Whether it is done to things of this kind.
-            pub fn is_done_to(self, kind: Kind) -> bool {
-                match self { $(Self::$name => [$(Kind::$kind),+].contains(&kind),)+ }
+            pub fn is_done_to(self, kind: SubjectKind) -> bool {
+                match self { $(Self::$name => [$(SubjectKind::$kind),+].contains(&kind),)+ }
             }
         }
     };

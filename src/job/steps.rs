@@ -8,7 +8,7 @@ use super::point::Body;
 use super::routing::RoutesReport;
 use super::run::{Piece, Pieces};
 use super::step::{Action, StepKey};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
 use super::tie::Counts;
 use super::value::{CircuitId, FeederId, LocationId};
@@ -77,7 +77,7 @@ impl Steps {
 
     /// The circuits that draw through a feeder.
     pub fn through(&self, feeder: &FeederId) -> &[CircuitId] {
-        let key = StepKey { subject: Subject::new(Kind::Feeder, feeder), action: Action::Tie };
+        let key = StepKey { subject: Subject::new(SubjectKind::Feeder, feeder), action: Action::Tie };
         self.get(&key).map_or(&[], |step| &step.circuits)
     }
 
@@ -116,17 +116,20 @@ impl Draft<'_> {
 
     fn strip_out(&mut self) {
         let plan = self.plan;
-        self.add(Action::Isolate, Subject::new(Kind::Job, "job"), plan.boat.name.as_str());
+        self.add(Action::Isolate, Subject::new(SubjectKind::Job, "job"), plan.boat.name.as_str());
         for location in &plan.locations {
-            let step =
-                self.add(Action::Strip, Subject::new(Kind::Location, &location.id), location.name.as_str());
+            let step = self.add(
+                Action::Strip,
+                Subject::new(SubjectKind::Location, &location.id),
+                location.name.as_str(),
+            );
             step.location = Some(location.id.clone());
         }
         let wanted = |pull_string| pull_string != Some(PullString::NotNeeded);
         for raceway in plan.raceways.iter().filter(|raceway| wanted(raceway.pull_string)) {
             let [one, other] = raceway.between.each_ref().map(|id| self.location_name(id));
             let about = format!("{}, {one} \u{2013} {other}", raceway.id);
-            self.add(Action::PullString, Subject::new(Kind::Raceway, &raceway.id), about);
+            self.add(Action::PullString, Subject::new(SubjectKind::Raceway, &raceway.id), about);
         }
     }
 
@@ -134,12 +137,11 @@ impl Draft<'_> {
     /// there, is sealed against the sea.
     fn mounting(&mut self) {
         let plan = self.plan;
-        let points = plan
-            .points
-            .iter()
-            .map(|point| (Subject::new(Kind::Point, &point.id), point.called(), &point.location, false));
+        let points = plan.points.iter().map(|point| {
+            (Subject::new(SubjectKind::Point, &point.id), point.called(), &point.location, false)
+        });
         let devices = plan.devices.iter().map(|device| {
-            let subject = Subject::new(Kind::Device, &device.id);
+            let subject = Subject::new(SubjectKind::Device, &device.id);
             (subject, device.name.as_str(), &device.location, device.through_hull)
         });
         for (subject, name, id, through_hull) in points.chain(devices) {
@@ -155,7 +157,7 @@ impl Draft<'_> {
         // A location where somebody counted none has none to close.
         for location in plan.locations.iter().filter(|location| location.old_holes != Some(0)) {
             let about = format!("{}, {}", location.name, location.holes_to_close());
-            let step = self.add(Action::Close, Subject::new(Kind::Location, &location.id), about);
+            let step = self.add(Action::Close, Subject::new(SubjectKind::Location, &location.id), about);
             step.location = Some(location.id.clone());
         }
     }
@@ -210,7 +212,7 @@ impl Draft<'_> {
                     Some(named) => format!("{}, {} {position}", named.label, point.called()),
                     None => format!("{} {position}", point.called()),
                 };
-                let subject = Subject::new(Kind::Position, format!("{}-{position}", point.id));
+                let subject = Subject::new(SubjectKind::Position, format!("{}-{position}", point.id));
                 let step = self.add(Action::Wire, subject, about);
                 step.circuits = circuits.iter().map(|circuit| circuit.id.clone()).collect();
                 step.location = Some(point.location.clone());
@@ -221,7 +223,7 @@ impl Draft<'_> {
     /// Before any circuit is powered, the boat is proven dead.
     fn power_up(&mut self) {
         let plan = self.plan;
-        let boat = Subject::new(Kind::Job, "job");
+        let boat = Subject::new(SubjectKind::Job, "job");
         let whole = |this: &mut Self, action| {
             this.add(action, boat.clone(), plan.boat.name.as_str());
         };
@@ -240,7 +242,8 @@ impl Draft<'_> {
 
     fn add_for_circuit(&mut self, action: Action, circuit: &Circuit) {
         let about = format!("{}, {}", circuit.label_text(), circuit.name);
-        self.add(action, Subject::new(Kind::Circuit, &circuit.id), about).circuits = vec![circuit.id.clone()];
+        self.add(action, Subject::new(SubjectKind::Circuit, &circuit.id), about).circuits =
+            vec![circuit.id.clone()];
     }
 
     /// A feeder is tied down once every circuit that draws through it is proven. What a run needs on its way
@@ -250,7 +253,7 @@ impl Draft<'_> {
         let supply = Supply::of(plan);
         let mut through: HashMap<&FeederId, Vec<CircuitId>> = HashMap::new();
         for circuit in &plan.circuits {
-            let tie = self.tie(&Subject::new(Kind::Circuit, &circuit.id));
+            let tie = self.tie(&Subject::new(SubjectKind::Circuit, &circuit.id));
             for action in std::iter::once(Action::Test).chain(tie) {
                 self.add_for_circuit(action, circuit);
             }
@@ -260,7 +263,7 @@ impl Draft<'_> {
         }
         for feeder in &plan.feeders {
             let about = format!("{}, {} \u{2192} {}", feeder.label_text(), feeder.from, feeder.to);
-            let subject = Subject::new(Kind::Feeder, &feeder.id);
+            let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
             let circuits = through.remove(&feeder.id).unwrap_or_default();
             for action in self.tie(&subject) {
                 let step = self.add(action, subject.clone(), about.clone());
@@ -283,7 +286,7 @@ impl Draft<'_> {
         let plan = self.plan;
         for device in &plan.devices {
             for (index, setting) in device.settings.iter().enumerate() {
-                let subject = Subject::new(Kind::Setting, format!("{}-{}", device.id, index + 1));
+                let subject = Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1));
                 let about = match &setting.value {
                     Some(value) => format!("{}: {} = {value}", device.name, setting.name),
                     None => format!("{}: {}", device.name, setting.name),

@@ -4,13 +4,15 @@ use std::fmt;
 use std::str::FromStr;
 
 use serde::Serialize;
+use strum::{EnumString, IntoStaticStr};
 
 use super::value::BadValue;
 
 /// The kind of thing named by a [`Subject`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, EnumString, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+#[strum(serialize_all = "kebab-case")]
+pub enum SubjectKind {
     /// The job itself.
     Job,
     /// A location.
@@ -43,49 +45,10 @@ pub enum Kind {
     Board,
 }
 
-impl Kind {
-    const ALL: [Self; 15] = [
-        Self::Job,
-        Self::Location,
-        Self::Raceway,
-        Self::Point,
-        Self::Position,
-        Self::Feeder,
-        Self::Device,
-        Self::Setting,
-        Self::Circuit,
-        Self::Conductor,
-        Self::End,
-        Self::Cable,
-        Self::Mode,
-        Self::Removed,
-        Self::Board,
-    ];
-
-    /// The kind that files and addresses write so.
-    pub(super) fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|kind| kind.word() == word)
-    }
-
+impl SubjectKind {
     /// The kind as files and addresses write it.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Job => "job",
-            Self::Location => "location",
-            Self::Raceway => "raceway",
-            Self::Point => "point",
-            Self::Position => "position",
-            Self::Feeder => "feeder",
-            Self::Device => "device",
-            Self::Setting => "setting",
-            Self::Circuit => "circuit",
-            Self::Conductor => "conductor",
-            Self::End => "end",
-            Self::Cable => "cable",
-            Self::Mode => "mode",
-            Self::Removed => "removed",
-            Self::Board => "board",
-        }
+        self.into()
     }
 }
 
@@ -94,7 +57,7 @@ impl Kind {
 pub struct Subject {
     /// Its kind.
     #[serde(rename = "subject_kind")]
-    pub kind: Kind,
+    pub kind: SubjectKind,
     /// Its id within the job.
     #[serde(rename = "subject")]
     pub id: String,
@@ -102,7 +65,7 @@ pub struct Subject {
 
 impl Subject {
     /// A thing by its kind and id.
-    pub fn new(kind: Kind, id: impl fmt::Display) -> Self {
+    pub fn new(kind: SubjectKind, id: impl fmt::Display) -> Self {
         Self { kind, id: id.to_string() }
     }
 }
@@ -119,7 +82,7 @@ impl FromStr for Subject {
     fn from_str(text: &str) -> Result<Self, BadValue> {
         let bad = || BadValue { got: text.to_owned(), expected: "a kind and an id such as circuit/C01" };
         let (word, id) = text.split_once('/').ok_or_else(bad)?;
-        let kind = Kind::read(word).ok_or_else(bad)?;
+        let kind = word.parse().map_err(|_| bad())?;
         if id.is_empty() || id.contains('/') { Err(bad()) } else { Ok(Self::new(kind, id)) }
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet, VecDeque};
 
 use super::plan::{Circuit, Feeder, Plan, Polarity};
-use super::point::{Kind, Point};
+use super::point::{Point, PointKind};
 use super::value::PointId;
 
 /// The feeders of a plan, ready to be followed.
@@ -21,7 +21,7 @@ pub struct Supply<'a> {
 
 /// What lies between a point and the sources.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Ways<'a> {
+pub struct SupplyWays<'a> {
     /// The way with the fewest feeders, in the order the current takes; `None`: no way at all.
     pub shortest: Option<Vec<&'a Feeder>>,
     /// The source at the end of the shortest way.
@@ -63,18 +63,18 @@ impl<'a> Supply<'a> {
     }
 
     /// From the sources to a point of the positive side.
-    pub fn to(&self, point: &'a PointId) -> Ways<'a> {
+    pub fn to(&self, point: &'a PointId) -> SupplyWays<'a> {
         self.follow(point, Polarity::Positive, &|_| true, true)
     }
 
     /// From a point of the negative side back to the sources.
-    pub fn back(&self, point: &'a PointId) -> Ways<'a> {
+    pub fn back(&self, point: &'a PointId) -> SupplyWays<'a> {
         self.back_to(point, &|_| true, false)
     }
 
     /// The ways of a circuit's current out and back. It goes back to the sources that it came from, and to no
     /// other that shares a negative bar with them; where nothing feeds the circuit, to any.
-    pub fn ways_of(&self, circuit: &'a Circuit) -> [Ways<'a>; 2] {
+    pub fn ways_of(&self, circuit: &'a Circuit) -> [SupplyWays<'a>; 2] {
         let out = self.to(&circuit.from);
         let sources: HashSet<&PointId> =
             out.points.iter().copied().filter(|point| self.is_source(point)).collect();
@@ -93,7 +93,7 @@ impl<'a> Supply<'a> {
         point: &'a PointId,
         is_goal: &dyn Fn(&PointId) -> bool,
         has_more_goals: bool,
-    ) -> Ways<'a> {
+    ) -> SupplyWays<'a> {
         let mut ways = self.follow(point, Polarity::Negative, is_goal, has_more_goals);
         if let Some(way) = &mut ways.shortest {
             way.reverse();
@@ -125,8 +125,8 @@ impl<'a> Supply<'a> {
         polarity: Polarity,
         is_goal: &dyn Fn(&PointId) -> bool,
         has_more_goals: bool,
-    ) -> Ways<'a> {
-        let mut ways = Ways::default();
+    ) -> SupplyWays<'a> {
+        let mut ways = SupplyWays::default();
         let mut reached_by = HashMap::from([(start, None)]);
         let mut steps: Vec<Step<'_>> = Vec::new();
         let mut queue = VecDeque::from([start]);
@@ -162,22 +162,22 @@ impl<'a> Supply<'a> {
         ways
     }
 
-    fn kind(&self, point: &PointId) -> Option<Kind> {
+    fn kind(&self, point: &PointId) -> Option<PointKind> {
         self.points.get(point).map(|point| point.body.kind())
     }
 
     fn is_source(&self, point: &PointId) -> bool {
-        self.kind(point).is_some_and(Kind::is_source)
+        self.kind(point).is_some_and(PointKind::is_source)
     }
 
     fn is_battery(&self, point: &PointId) -> bool {
-        self.kind(point) == Some(Kind::Battery)
+        self.kind(point) == Some(PointKind::Battery)
     }
 }
 
 /// Whether a positive feeder between two kinds of points carries current either way, however it is written.
-pub fn runs_both_ways(ends: [Option<Kind>; 2]) -> bool {
-    ends == [Some(Kind::Battery); 2] || ends == [Some(Kind::BatterySwitch); 2]
+pub fn runs_both_ways(ends: [Option<PointKind>; 2]) -> bool {
+    ends == [Some(PointKind::Battery); 2] || ends == [Some(PointKind::BatterySwitch); 2]
 }
 
 /// A feeder in the direction in which a search followed it.
@@ -188,7 +188,7 @@ struct Step<'a> {
     far: &'a PointId,
 }
 
-impl<'a> Ways<'a> {
+impl<'a> SupplyWays<'a> {
     /// Takes the feeders of the steps, but for those that lead to barred points alone, and leaves out the points
     /// between. A barred point that leads on is none.
     fn keep_from(&mut self, mut barred: HashSet<&'a PointId>, start: &PointId, mut steps: Vec<Step<'a>>) {

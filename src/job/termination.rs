@@ -6,48 +6,20 @@
 
 use std::collections::HashMap;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
 use super::finding;
 use super::names;
-use super::plan::{Device, Plan};
-use super::subject::{Kind as SubjectKind, Subject};
+use super::plan::{Device, Join, Plan};
+use super::subject::{Subject, SubjectKind};
 use super::value::{LocationId, TabMm};
 use super::wiring::{Conductor, Conductors, End, Landing, Of};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::say::{Part, say};
-use crate::trade::terminal::{self, Barrel, Kind, Stud, Terminal};
+use crate::trade::terminal::{self, Barrel, Stud, Terminal, TerminalKind};
 use crate::trade::units::mm;
-
-/// How a conductor is joined to a device's own lead.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Join {
-    /// A crimped butt connector under adhesive-lined heat shrink.
-    SealedButt,
-    /// A crimped butt connector that water can enter.
-    Butt,
-    /// A twist-on connector, as found in old work.
-    WireNut,
-}
-
-impl Join {
-    /// Every way, the best first.
-    pub const ALL: [Self; 3] = [Self::SealedButt, Self::Butt, Self::WireNut];
-
-    /// The join in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::SealedButt => "sealed butt connector on its own lead",
-            Self::Butt => "butt connector on its own lead, not sealed",
-            Self::WireNut => "twist-on connector on its own lead",
-        }
-    }
-}
 
 /// What an end sits on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -134,13 +106,13 @@ pub fn fit(
         missing(say!("the size of {}", Subject::new(SubjectKind::Conductor, &conductor.id)))
     })?;
     let terminal = match seat {
-        Seat::Stud(stud) => terminal::choose(Kind::Ring, size, Some(stud))?,
+        Seat::Stud(stud) => terminal::choose(TerminalKind::Ring, size, Some(stud))?,
         Seat::Tab(width) if terminal::is_made_for_tab(width.quantity()) => {
-            terminal::choose(Kind::PushOn, size, None)?
+            terminal::choose(TerminalKind::PushOn, size, None)?
         }
         Seat::Tab(width) => return Err(no_push_on(width)),
         Seat::Lead(Join::WireNut) => return Err(Box::new(wire_nut())),
-        Seat::Lead(_) => terminal::choose(Kind::Butt, size, None)?,
+        Seat::Lead(_) => terminal::choose(TerminalKind::Butt, size, None)?,
     };
     let open = seat == Seat::Lead(Join::Butt);
     let tube = terminal.heat_shrink.filter(|_| !open);
@@ -150,14 +122,14 @@ pub fn fit(
 
 /// Whether a ring of this size is made for a screw; a size that is not known yet may be.
 fn takes(screw: Stud, size: Option<Size>) -> bool {
-    size.is_none_or(|size| terminal::choose(Kind::Ring, size, Some(screw)).is_ok())
+    size.is_none_or(|size| terminal::choose(TerminalKind::Ring, size, Some(screw)).is_ok())
 }
 
 /// How much tube covers a barrel and a little of the insulation; over a butt connector, of both sides.
 /// Common practice, no source.
 fn tube_length(terminal: &Terminal) -> Length {
     let one_side = if terminal.barrel == Barrel::Lug { 50.0 } else { 30.0 };
-    let sides = if terminal.kind == Kind::Butt { 2.0 } else { 1.0 };
+    let sides = if terminal.kind == TerminalKind::Butt { 2.0 } else { 1.0 };
     Length::new::<millimeter>(one_side * sides)
 }
 
@@ -258,7 +230,7 @@ pub struct Count {
     /// The location; `None` for what lands on nothing of the plan.
     pub location: Option<LocationId>,
     /// Kind of terminal.
-    pub kind: Kind,
+    pub kind: TerminalKind,
     /// Its barrel.
     pub barrel: Barrel,
     /// The gauge, for a lug, which takes exactly one.

@@ -12,8 +12,9 @@ use serde::Serialize;
 use super::plan::{Plan, RacewayKind};
 use super::routing::RoutesReport;
 use super::step::Action;
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CableId, LocationId, RacewayId};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
 
@@ -41,7 +42,7 @@ impl Counts {
     /// What a circuit, feeder or cable takes.
     pub fn of(plan: &Plan, routes: &RoutesReport, subject: &Subject) -> Self {
         let mut counts = Self::default();
-        let own = |id: &CableId| subject.kind == Kind::Cable && id.as_str() == subject.id;
+        let own = |id: &CableId| subject.kind == SubjectKind::Cable && id.as_str() == subject.id;
         let cables = routes.cables.iter().filter(|(id, _)| own(id));
         let cables = cables.map(|(_, cable)| (&cable.raceways, &cable.between));
         let runs = routes.of(subject).map(|(_, run)| (&run.raceways, &run.between));
@@ -58,7 +59,10 @@ impl Counts {
     pub fn whole(plan: &Plan, routes: &RoutesReport) -> Self {
         let mut counts = Self::default();
         let carries_battery = |id: &RacewayId| {
-            routes.runs.values().any(|run| run.subject.kind == Kind::Feeder && run.raceways.contains(id))
+            routes
+                .runs
+                .values()
+                .any(|run| run.subject.kind == SubjectKind::Feeder && run.raceways.contains(id))
         };
         for (id, raceway) in &routes.raceways {
             if !raceway.runs.is_empty() || !raceway.cables.is_empty() {
@@ -109,21 +113,21 @@ impl Counts {
     }
 
     /// Why so many supports, for runs of this kind.
-    pub fn working(&self, kind: Kind) -> Working {
+    pub fn working(&self, kind: SubjectKind) -> Working {
         let every = every(kind);
         Working {
-            what: "supports along open runs",
+            what: Quantity::Supports,
             formula: "for each gunwale on its way: length / spacing, rounded up",
             numbers: format!("every {} m", figure(every)),
             result: self.supports.to_string(),
-            source: if kind == Kind::Feeder { &ISO_10133_7_4 } else { &ISO_10133_7_3 },
+            source: if kind == SubjectKind::Feeder { &ISO_10133_7_4 } else { &ISO_10133_7_3 },
         }
     }
 }
 
 /// How often runs of a kind are supported, in m.
-fn every(kind: Kind) -> f64 {
-    if kind == Kind::Feeder { BATTERY_EVERY_M } else { EVERY_M }
+fn every(kind: SubjectKind) -> f64 {
+    if kind == SubjectKind::Feeder { BATTERY_EVERY_M } else { EVERY_M }
 }
 
 /// How many supports stand along a length, so that no two are further apart than `every`.

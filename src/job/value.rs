@@ -356,6 +356,10 @@ text! {
     Prose = is_prose, r"^[\s\S]{0,4000}$", "text of at most 4000 characters";
 }
 
+pub(super) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

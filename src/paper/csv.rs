@@ -1,17 +1,18 @@
 //! Tables as comma-separated values, by RFC 4180.
 
-/// A table, row by row: fields that hold a comma, a quote or a line break stand in quotes, lines end
-/// with CR and LF.
-pub fn table<const N: usize>(rows: impl IntoIterator<Item = [String; N]>) -> String {
-    let line = |row: [String; N]| row.map(|field| quoted(&field)).join(",") + "\r\n";
-    rows.into_iter().map(line).collect()
-}
+use csv::{Terminator, WriterBuilder};
 
-fn quoted(field: &str) -> String {
-    if field.contains(['"', ',', '\r', '\n']) {
-        return format!("\"{}\"", field.replace('"', "\"\""));
+/// A table as a file, row by row; its lines end with CR and LF.
+///
+/// # Errors
+///
+/// [`csv::Error`] where a row cannot be written.
+pub fn table<const N: usize>(rows: impl IntoIterator<Item = [String; N]>) -> Result<Vec<u8>, csv::Error> {
+    let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
+    for row in rows {
+        writer.write_record(&row)?;
     }
-    field.to_owned()
+    writer.into_inner().map_err(|unwritten| unwritten.into_error().into())
 }
 
 #[cfg(test)]
@@ -21,8 +22,8 @@ mod tests {
     #[test]
     fn a_reader_of_the_standard_reads_what_was_written() {
         let rows = [["plain", "a, b", "say \"so\""], ["", "two\r\nlines", " spaces "], ["\"", "ö−", ","]];
-        let text = table(rows.map(|row| row.map(str::to_owned)));
-        let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_bytes());
+        let text = table(rows.map(|row| row.map(str::to_owned))).unwrap();
+        let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_slice());
         let read: Vec<Vec<String>> =
             reader.records().map(|row| row.unwrap().iter().map(str::to_owned).collect()).collect();
         assert_eq!(read, rows.map(|row| row.map(str::to_owned).to_vec()));

@@ -5,8 +5,8 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
-use super::letters::{Letters, Room};
-use super::press::{Picture, print};
+use super::letters::{Letters, TextRoom};
+use super::press::{PressPicture, print};
 use super::{Result, qr};
 use crate::job::label::Stock;
 
@@ -105,7 +105,7 @@ impl Sheet {
 struct Codes<'a> {
     stock: &'a Stock,
     names: HashMap<&'a str, (Option<String>, f64)>,
-    pictures: Vec<Picture>,
+    pictures: Vec<PressPicture>,
 }
 
 impl<'a> Codes<'a> {
@@ -125,7 +125,7 @@ impl<'a> Codes<'a> {
         let beside = if code_mm > 0.0 { code_mm + MARGIN_MM / 2.0 } else { 0.0 };
         let width_mm = self.stock.width_mm - 2.0 * MARGIN_MM - beside;
         let height_mm = self.stock.printed_mm() - 2.0 * MARGIN_MM;
-        let room = |share: f64, largest_pt| Room { width_mm, height_mm: height_mm * share, largest_pt };
+        let room = |share: f64, largest_pt| TextRoom { width_mm, height_mm: height_mm * share, largest_pt };
         let text = Letters::fitted(&sticker.text, room(TEXT_SHARE, LARGEST_PT.0));
         (text, Letters::fitted(&sticker.wire, room(1.0 - TEXT_SHARE, LARGEST_PT.1)))
     }
@@ -134,7 +134,7 @@ impl<'a> Codes<'a> {
         let code = qr::code(address)?;
         let Some(side) = code_mm(self.stock, code.modules) else { return Ok((None, 0.0)) };
         let name = format!("code-{}.svg", self.pictures.len());
-        self.pictures.push(Picture { name: name.clone(), svg: code.svg });
+        self.pictures.push(PressPicture { name: name.clone(), svg: code.svg });
         Ok((Some(name), side))
     }
 }

@@ -24,7 +24,7 @@ pub(super) struct Letters {
 
 /// A room for text.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Room {
+pub(super) struct TextRoom {
     pub(super) width_mm: f64,
     pub(super) height_mm: f64,
     /// Letters are no larger than this.
@@ -33,7 +33,7 @@ pub(super) struct Room {
 
 impl Letters {
     /// Bold text in the largest letters that fit a room, broken between words.
-    pub(super) fn fitted(text: &str, room: Room) -> Self {
+    pub(super) fn fitted(text: &str, room: TextRoom) -> Self {
         let mut size_pt = room.largest_pt;
         loop {
             let lines = lines(text, size_pt, room.width_mm);
@@ -96,7 +96,7 @@ mod tests {
 
     #[test]
     fn text_takes_the_room_it_has() {
-        let room = Room { width_mm: 30.0, height_mm: 12.0, largest_pt: 14.0 };
+        let room = TextRoom { width_mm: 30.0, height_mm: 12.0, largest_pt: 14.0 };
         let short = Letters::fitted("C01-3", room);
         assert_eq!((short.lines.as_slice(), short.size_pt), (["C01-3".to_owned()].as_slice(), 14.0));
         let long = Letters::fitted("C01-3a Side lights", room);
@@ -106,7 +106,7 @@ mod tests {
     #[test]
     fn what_the_widest_label_may_say_fits_every_stock() {
         for stock in STOCKS {
-            let room = Room {
+            let room = TextRoom {
                 width_mm: stock.width_mm * 0.5,
                 height_mm: stock.printed_mm() * 0.6,
                 largest_pt: 14.0,

@@ -40,7 +40,7 @@ static SHOP: LazyLock<Shop> = LazyLock::new(|| {
 });
 
 /// A picture that a template shows, by the name of its file.
-pub(super) struct Picture {
+pub(super) struct PressPicture {
     /// Its file: `board.svg`.
     pub(super) name: String,
     /// The SVG.
@@ -48,7 +48,7 @@ pub(super) struct Picture {
 }
 
 /// Sets a template with its data and pictures, and gives the PDF.
-pub(super) fn print(template: &str, data: &impl Serialize, pictures: Vec<Picture>) -> Result<Vec<u8>> {
+pub(super) fn print(template: &str, data: &impl Serialize, pictures: Vec<PressPicture>) -> Result<Vec<u8>> {
     let job = Job::new(template, serde_json::to_vec(data)?, pictures)?;
     let document = typst::compile::<PagedDocument>(&job).output.map_err(|errors| refused(&errors))?;
     let pdf = typst_pdf::pdf(&document, &PdfOptions::default()).map_err(|errors| refused(&errors));
@@ -68,9 +68,9 @@ struct Job {
 }
 
 impl Job {
-    fn new(template: &str, data: Vec<u8>, pictures: Vec<Picture>) -> Result<Self> {
+    fn new(template: &str, data: Vec<u8>, pictures: Vec<PressPicture>) -> Result<Self> {
         let mut files = vec![(id("data.json")?, Bytes::new(data))];
-        for Picture { name, svg } in pictures {
+        for PressPicture { name, svg } in pictures {
             files.push((id(&name)?, Bytes::from_string(svg)));
         }
         Ok(Self { main: Source::new(id("main.typ")?, template.to_owned()), files })

@@ -24,7 +24,7 @@ pub const MOST_SHEETS: usize = 60;
 
 /// What stands at the foot of every sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Head {
+pub struct TemplateHead {
     /// Name of the boat.
     pub boat: String,
     /// Number and name of the job.
@@ -53,7 +53,7 @@ pub fn sheets(paper: Paper, board: &Board) -> usize {
 /// # Errors
 ///
 /// [`Error`](super::Error) where the document cannot be made.
-pub fn print(head: &Head, paper: Paper, board: &Board, parts: &[PartOn<'_>]) -> Result<Vec<u8>> {
+pub fn print(head: &TemplateHead, paper: Paper, board: &Board, parts: &[PartOn<'_>]) -> Result<Vec<u8>> {
     let data = Data {
         head,
         name: board.name.as_str(),
@@ -101,7 +101,7 @@ fn tiles(length_mm: f64, step_mm: f64) -> u16 {
 
 #[derive(Serialize)]
 struct Data<'a> {
-    head: &'a Head,
+    head: &'a TemplateHead,
     name: &'a str,
     size_mm: (f64, f64),
     tiling: Tiling,

@@ -4,12 +4,14 @@ use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
+use strum::IntoStaticStr;
 
 use crate::job::value::BadValue;
 
 /// What somebody is in the shop; a greater role may do all that a lesser one may.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
 pub enum Role {
     /// Looks and changes nothing: the boat's manager, an insurer.
     Viewer,
@@ -80,12 +82,7 @@ impl Role {
 
     /// The role as forms and the database write it.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Viewer => "viewer",
-            Self::Apprentice => "apprentice",
-            Self::Technician => "technician",
-            Self::Manager => "manager",
-        }
+        self.into()
     }
 }
 

@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::board::{Board, Faces, Stands};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{AheadM, BoardId, LocationId, Name, SizeMm, StarboardM, UpM};
 
 /// All boards of a job, in its order.
@@ -51,7 +51,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &BoardId, expected: Versi
 }
 
 fn subject(id: &BoardId) -> Subject {
-    Subject::new(Kind::Board, id)
+    Subject::new(SubjectKind::Board, id)
 }
 
 /// What is mounted on a board.

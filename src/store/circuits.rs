@@ -7,7 +7,7 @@ use super::column::{JobId, Short, Throws, Version};
 use super::lists::Lists;
 use super::{Error, Result, Versioned, Write, curves, edit, extras, log, routes};
 use crate::job::plan::{Circuit, ConductorOverride, Leg, Protection, SwitchAt, Wiring};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{
     CircuitId, InsulationC, InterruptA, Label, LengthM, Milliohm, Name, PointId, RatingA,
 };
@@ -72,7 +72,7 @@ pub(super) async fn require(
 }
 
 fn subject(id: &CircuitId) -> Subject {
-    Subject::new(Kind::Circuit, id)
+    Subject::new(SubjectKind::Circuit, id)
 }
 
 /// The modes that use a circuit.

@@ -21,13 +21,13 @@ use crate::job::board::{Faces, Side};
 use crate::job::event::Mark;
 use crate::job::label::{Rule, StockKey};
 use crate::job::phase::Phase;
+use crate::job::plan::Join;
 use crate::job::plan::{
     Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
 };
-use crate::job::point::{AtSpeed, Chemistry, Engraved, Kind as PointKind, SwitchKind};
+use crate::job::point::{AtSpeed, Engraved, PointKind, SwitchKind};
 use crate::job::step::StepKey;
 use crate::job::subject::Subject;
-use crate::job::termination::Join;
 use crate::job::value::{
     AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
     FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, LocationId,
@@ -39,6 +39,7 @@ use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
 use crate::trade::conductor::Size;
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::rules::RuleSet;

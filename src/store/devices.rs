@@ -7,9 +7,9 @@ use super::lists::Lists;
 use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, cables, edit, log};
 use crate::job::load::Load;
+use crate::job::plan::Join;
 use crate::job::plan::{Device, Inrush, Light, Setting};
-use crate::job::subject::{Kind, Subject};
-use crate::job::termination::Join;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BadValue, CurrentA, DeviceId, DropPct, LocationId, Name, RatingA, Seconds, TabMm};
 use crate::trade::terminal::Stud;
 
@@ -71,7 +71,7 @@ pub(super) async fn require(
 }
 
 fn subject(id: &DeviceId) -> Subject {
-    Subject::new(Kind::Device, id)
+    Subject::new(SubjectKind::Device, id)
 }
 
 /// The circuits that feed a device.

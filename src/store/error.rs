@@ -7,7 +7,7 @@ use thiserror::Error;
 use uuid::Uuid;
 
 use super::column::Version;
-use crate::job::fault::Fault;
+use crate::job::fault::PlanFault;
 use crate::job::subject::Subject;
 
 /// What the store answers where it cannot do what it was asked.
@@ -22,7 +22,7 @@ pub enum Error {
     Stale(Box<Stale>),
     /// Fields that hold what does not go, each with its path in a form or a job file.
     #[error("{}", faulty(.0))]
-    Faults(Vec<Fault>),
+    Faults(Vec<PlanFault>),
     /// It cannot go while others name it.
     #[error("{subject} is still used by {}", listed(.by))]
     InUse {
@@ -107,13 +107,13 @@ pub struct Stale {
 impl Error {
     /// One field that holds what does not go.
     pub fn field(path: &str, text: impl Into<String>) -> Self {
-        Self::Faults(vec![Fault::new(path, text)])
+        Self::Faults(vec![PlanFault::new(path, text)])
     }
 
     /// A field that names something this job does not have.
     pub(super) fn dangling(field: &str, subject: &Subject) -> Self {
         let expected = format!("the id of a {} of this job", subject.kind.word());
-        Self::Faults(vec![Fault::expected(field, &subject.id, expected)])
+        Self::Faults(vec![PlanFault::expected(field, &subject.id, expected)])
     }
 
     /// Nothing by that subject.
@@ -194,14 +194,14 @@ const RULES: &[(&str, &str, &str)] = &[
     ("releases_have_reason", "reason", "missing: say why the gate may be passed"),
 ];
 
-fn broken_rule(message: &str) -> Option<Fault> {
+fn broken_rule(message: &str) -> Option<PlanFault> {
     let (_, rule) = message.split_once("constraint failed: ")?;
     let (_, field, problem) = RULES.iter().find(|(name, ..)| *name == rule)?;
-    Some(Fault::new(*field, *problem))
+    Some(PlanFault::new(*field, *problem))
 }
 
-fn faulty(faults: &[Fault]) -> String {
-    faults.iter().map(Fault::to_string).collect::<Vec<_>>().join("; ")
+fn faulty(faults: &[PlanFault]) -> String {
+    faults.iter().map(PlanFault::to_string).collect::<Vec<_>>().join("; ")
 }
 
 fn listed(subjects: &[Subject]) -> String {

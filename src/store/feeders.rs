@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, curves, edit, extras, log, routes};
 use crate::job::plan::{Feeder, Polarity, Protection};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PointId, RatingA};
 use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
@@ -50,7 +50,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &FeederId, expected: Vers
 }
 
 fn subject(id: &FeederId) -> Subject {
-    Subject::new(Kind::Feeder, id)
+    Subject::new(SubjectKind::Feeder, id)
 }
 
 async fn select(

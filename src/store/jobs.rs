@@ -9,7 +9,7 @@ use super::column::{At, Day, JobId, Version};
 use super::log::{self, Change};
 use super::{Error, Result, Versioned, Write};
 use crate::job::plan::{Boat, Customer, CutAllowances, Engine, Fuel, Head, Hull};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{
     AmbientC, BeamM, BoatLengthM, LengthM, Milliohm, Money, Name, NominalV, Prose, SpeedKn, WastePct,
 };
@@ -180,7 +180,7 @@ pub async fn count(conn: &mut SqliteConnection) -> Result<i64> {
 
 /// The job as the log and errors name it.
 pub(super) fn subject(job: JobId) -> Subject {
-    Subject::new(Kind::Job, job)
+    Subject::new(SubjectKind::Job, job)
 }
 
 /// The error for a job that is not there.

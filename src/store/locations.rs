@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::plan::{HoleFill, Location, Spot};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{AheadM, LengthM, LocationId, Name, StarboardM, UpM};
 
 /// All locations of a job, in its order.
@@ -56,7 +56,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &LocationId, expected: Ve
 }
 
 fn subject(id: &LocationId) -> Subject {
-    Subject::new(Kind::Location, id)
+    Subject::new(SubjectKind::Location, id)
 }
 
 /// What names a location.

@@ -6,7 +6,7 @@ use super::column::{JobId, Version};
 use super::lists::Lists;
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::plan::{InUse, Mode};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, Hours, ModeId, Name, PointId, Rpm, Share};
 
 /// All modes of a job, in its order.
@@ -46,7 +46,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &ModeId, expected: Versio
 }
 
 fn subject(id: &ModeId) -> Subject {
-    Subject::new(Kind::Mode, id)
+    Subject::new(SubjectKind::Mode, id)
 }
 
 async fn select(

@@ -6,14 +6,13 @@ use super::column::{Curve, JobId, Short, ThrowLabels, Version};
 use super::lists::Lists;
 use super::mounted::{self, Mounted};
 use super::{Error, Result, Versioned, Write, edit, log};
-use crate::job::point::{
-    Chemistry, Engraved, Kind as PointKind, Point, Position, Positions, SwitchKind, Written,
-};
-use crate::job::subject::{Kind, Subject};
+use crate::job::point::{Engraved, Point, PointKind, Position, Positions, SwitchKind, Written};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, Label, LocationId, Name, Peukert, PointId, RatingA,
     SourceV, TabMm,
 };
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
 
 /// All points of a job, in its order.
@@ -60,7 +59,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &PointId, expected: Versi
 }
 
 fn subject(id: &PointId) -> Subject {
-    Subject::new(Kind::Point, id)
+    Subject::new(SubjectKind::Point, id)
 }
 
 /// What names a point.

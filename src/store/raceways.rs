@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log, routes};
 use crate::job::plan::{Condition, PullString, Raceway, RacewayKind};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LengthM, LocationId, Name, RacewayId, SizeMm};
 
 /// All raceways of a job, in its order.
@@ -51,7 +51,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &RacewayId, expected: Ver
 }
 
 fn subject(id: &RacewayId) -> Subject {
-    Subject::new(Kind::Raceway, id)
+    Subject::new(SubjectKind::Raceway, id)
 }
 
 async fn select(

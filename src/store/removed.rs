@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 use super::column::{JobId, Version};
 use super::{Error, Result, Versioned, Write, edit, log};
 use crate::job::plan::{Fate, RemovedEquipment, Tested};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{DeviceId, LocationId, Money, Name, Prose, RemovedId};
 
 /// All removed of a job, in its order.
@@ -56,7 +56,7 @@ pub async fn remove(write: &mut Write, job: JobId, id: &RemovedId, expected: Ver
 }
 
 fn subject(id: &RemovedId) -> Subject {
-    Subject::new(Kind::Removed, id)
+    Subject::new(SubjectKind::Removed, id)
 }
 
 async fn select(

@@ -17,7 +17,7 @@ use crate::job::board::Board;
 use crate::job::event::{Mark, Tick, Withdrawal};
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 
 /// How many ticks one change of a plan may have taken back.
 const LOOK_BACK: u32 = 5000;
@@ -27,19 +27,19 @@ pub fn goes(line: &Line) -> bool {
     let kind = line.subject.parse::<Subject>().map(|subject| subject.kind);
     let of_plan = matches!(
         kind,
-        Ok(Kind::Location
-            | Kind::Board
-            | Kind::Raceway
-            | Kind::Point
-            | Kind::Device
-            | Kind::Circuit
-            | Kind::Feeder
-            | Kind::Mode
-            | Kind::Removed)
+        Ok(SubjectKind::Location
+            | SubjectKind::Board
+            | SubjectKind::Raceway
+            | SubjectKind::Point
+            | SubjectKind::Device
+            | SubjectKind::Circuit
+            | SubjectKind::Feeder
+            | SubjectKind::Mode
+            | SubjectKind::Removed)
     );
     match line.change {
         // The intake of a boat: a job that is there can be as it was, and is not taken away by an undo.
-        Change::Changed if kind == Ok(Kind::Job) => true,
+        Change::Changed if kind == Ok(SubjectKind::Job) => true,
         Change::Added | Change::Changed | Change::Removed => of_plan,
         Change::Photographed => true,
         _ => false,
@@ -85,16 +85,16 @@ pub async fn take_back(write: &mut Write, folder: &Folder, job: JobId, id: i64) 
         }};
     }
     match subject.kind {
-        Kind::Job => intake(write, job, &line).await?,
-        Kind::Location => reverse!(Location, locations),
-        Kind::Board => reverse!(Board, boards),
-        Kind::Raceway => reverse!(Raceway, raceways),
-        Kind::Point => reverse!(Point, points),
-        Kind::Device => reverse!(Device, devices),
-        Kind::Circuit => reverse!(Circuit, circuits),
-        Kind::Feeder => reverse!(Feeder, feeders),
-        Kind::Mode => reverse!(Mode, modes),
-        Kind::Removed => reverse!(RemovedEquipment, removed),
+        SubjectKind::Job => intake(write, job, &line).await?,
+        SubjectKind::Location => reverse!(Location, locations),
+        SubjectKind::Board => reverse!(Board, boards),
+        SubjectKind::Raceway => reverse!(Raceway, raceways),
+        SubjectKind::Point => reverse!(Point, points),
+        SubjectKind::Device => reverse!(Device, devices),
+        SubjectKind::Circuit => reverse!(Circuit, circuits),
+        SubjectKind::Feeder => reverse!(Feeder, feeders),
+        SubjectKind::Mode => reverse!(Mode, modes),
+        SubjectKind::Removed => reverse!(RemovedEquipment, removed),
         _ => return Err(no_such()),
     }
     for tick in opened_by(&line, &lines)? {

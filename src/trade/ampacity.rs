@@ -29,6 +29,7 @@ use super::source::{
 };
 use super::units::{amps, celsius};
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// What both tables are for, C around the conductor.
 const TABLE_AMBIENT_C: f64 = 30.0;
@@ -225,14 +226,14 @@ fn hotter_than_insulation(insulation: Insulation, ambient: f64) -> Box<Finding> 
 fn without_figure(text: Statement, numbers: String, source: &'static Source) -> Box<Finding> {
     let formula = "table by size and insulation temperature, 30 C ambient";
     let result = "no figure in the table".to_owned();
-    let working = Working { what: "allowable current", formula, numbers, result, source };
+    let working = Working { what: Quantity::Ampacity, formula, numbers, result, source };
     Box::new(Finding::new(Code::NoAmpacity, text).working(working))
 }
 
 fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f64) -> Working {
     let read_as = if row == size { String::new() } else { format!(" read as {row}") };
     Working {
-        what: "allowable current",
+        what: Quantity::Ampacity,
         formula: "table by size and insulation temperature, 30 C ambient",
         numbers: format!("{}: {size}{read_as}, {} C column", table.name, table.columns[column]),
         result: format!("{} A", figure(amperes)),
@@ -242,7 +243,7 @@ fn table_working(table: &Table, size: Size, row: Size, column: usize, amperes: f
 
 fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Working {
     Working {
-        what: "allowable current in an engine space",
+        what: Quantity::AmpacityInEngineSpace,
         formula: "I x engine-space factor",
         numbers: format!("{} A x {factor} ({} C column)", figure(before), table.columns[column]),
         result: format!("{} A", figure(before * factor)),
@@ -252,7 +253,7 @@ fn engine_working(table: &Table, column: usize, before: f64, factor: f64) -> Wor
 
 fn ambient_working(column: u16, table: f64, ambient: f64, factor: f64) -> Working {
     Working {
-        what: "allowable current in the heat",
+        what: Quantity::AmpacityInHeat,
         formula: "I x sqrt((insulation - ambient) / (insulation - 30 C))",
         numbers: format!(
             "{} A x sqrt(({column} - {ambient}) / ({column} - 30))",
@@ -267,7 +268,7 @@ fn ambient_working(column: u16, table: f64, ambient: f64, factor: f64) -> Workin
 fn note_2(count: usize, before: f64) -> Working {
     let factor = bundle_factor(count);
     Working {
-        what: "allowable current in the bundle",
+        what: Quantity::AmpacityInBundle,
         formula: "I x note 2 factor",
         numbers: format!("{} A x {factor} ({count} current-carrying conductors)", figure(before)),
         result: format!("{} A", figure(before * factor)),
@@ -278,7 +279,7 @@ fn note_2(count: usize, before: f64) -> Working {
 fn under_50_v(count: usize, voltage: ElectricPotential, before: f64) -> Working {
     let volts = figure(voltage.get::<volt>());
     Working {
-        what: "allowable current in the bundle",
+        what: Quantity::AmpacityInBundle,
         formula: "unchanged: note 2 applies at 50 V and more",
         numbers: format!("{} A, {count} current-carrying conductors at {volts} V", figure(before)),
         result: format!("{} A", figure(before)),
@@ -288,7 +289,7 @@ fn under_50_v(count: usize, voltage: ElectricPotential, before: f64) -> Working 
 
 fn iso_bundle(count: usize, before: f64) -> Working {
     Working {
-        what: "allowable current in the bundle",
+        what: Quantity::AmpacityInBundle,
         formula: "unchanged: the table at hand has no bundle factor for direct current",
         numbers: format!("{} A, {count} current-carrying conductors", figure(before)),
         result: format!("{} A", figure(before)),

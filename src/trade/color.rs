@@ -9,7 +9,7 @@ use super::source::WIRE_COLOURS;
 
 /// A color with what it is used for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Use {
+pub struct ColorUse {
     /// The color in words.
     pub color: &'static str,
     /// What it is used for.
@@ -17,25 +17,25 @@ pub struct Use {
 }
 
 /// The trade's table: what each color is used for.
-pub const TABLE: [Use; 18] = [
-    Use { color: "black", of: "negative" },
-    Use { color: "yellow", of: "negative where black could be taken for mains; else bilge blower" },
-    Use { color: "red", of: "positive main" },
-    Use { color: "green", of: "bonding, and nothing else" },
-    Use { color: "green with yellow stripe", of: "bonding, and nothing else" },
-    Use { color: "orange", of: "accessory feed" },
-    Use { color: "dark gray", of: "navigation lights; tachometer sender" },
-    Use { color: "brown", of: "pumps; charge indicator" },
-    Use { color: "brown with yellow stripe", of: "bilge blower" },
-    Use { color: "dark blue", of: "cabin and instrument lights" },
-    Use { color: "purple", of: "switched by the ignition; instrument feed" },
-    Use { color: "yellow with red stripe", of: "starting circuit, switch to solenoid" },
-    Use { color: "light blue", of: "oil pressure sender" },
-    Use { color: "tan", of: "water temperature sender" },
-    Use { color: "pink", of: "fuel level sender" },
-    Use { color: "green with white stripe", of: "tilt or trim down" },
-    Use { color: "blue with white stripe", of: "tilt or trim up" },
-    Use { color: "white", of: "none of its own" },
+pub const TABLE: [ColorUse; 18] = [
+    ColorUse { color: "black", of: "negative" },
+    ColorUse { color: "yellow", of: "negative where black could be taken for mains; else bilge blower" },
+    ColorUse { color: "red", of: "positive main" },
+    ColorUse { color: "green", of: "bonding, and nothing else" },
+    ColorUse { color: "green with yellow stripe", of: "bonding, and nothing else" },
+    ColorUse { color: "orange", of: "accessory feed" },
+    ColorUse { color: "dark gray", of: "navigation lights; tachometer sender" },
+    ColorUse { color: "brown", of: "pumps; charge indicator" },
+    ColorUse { color: "brown with yellow stripe", of: "bilge blower" },
+    ColorUse { color: "dark blue", of: "cabin and instrument lights" },
+    ColorUse { color: "purple", of: "switched by the ignition; instrument feed" },
+    ColorUse { color: "yellow with red stripe", of: "starting circuit, switch to solenoid" },
+    ColorUse { color: "light blue", of: "oil pressure sender" },
+    ColorUse { color: "tan", of: "water temperature sender" },
+    ColorUse { color: "pink", of: "fuel level sender" },
+    ColorUse { color: "green with white stripe", of: "tilt or trim down" },
+    ColorUse { color: "blue with white stripe", of: "tilt or trim up" },
+    ColorUse { color: "white", of: "none of its own" },
 ];
 
 /// A color taken apart.

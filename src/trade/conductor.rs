@@ -1,6 +1,6 @@
 //! The conductors that are made: AWG and square millimeters, their areas and their resistances.
 //!
-//! Areas of AWG sizes follow the diameter rule of ASTM B258; nominal areas of metric sizes are their
+//! Areas of AWG sizes follow the diameter rule of [ASTM B258](super::source::ASTM_B258); nominal areas of metric sizes are their
 //! names. Cable built to SAE J1128 is some 6 to 12 % thinner than AWG of the same number: it is not
 //! what these figures are for. Resistances are of stranded *tinned* copper, because bare copper has no
 //! place on a boat.
@@ -14,13 +14,10 @@ use std::sync::LazyLock;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::area::square_millimeter;
-use uom::si::electrical_resistance::{milliohm, ohm};
+use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{Area, ElectricalResistance, Length, ThermodynamicTemperature};
 use uom::si::length::{foot, kilometer, meter, millimeter};
 use uom::si::thermodynamic_temperature::degree_celsius;
-
-use super::source::{ANNEALED_COPPER, ASTM_B258, IEC_60228, NEC_9_8, NOMINAL_AREA, Source};
-use super::working::{Working, figure};
 
 /// A system of conductor sizes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -131,9 +128,7 @@ const STRANDING: f64 = 1.2;
 struct Stated {
     ohms: f64,
     over: Length,
-    over_words: &'static str,
     at_celsius: f64,
-    source: &'static Source,
 }
 
 impl Size {
@@ -172,24 +167,6 @@ impl Size {
         self.area().get::<square_millimeter>() / (FRAC_PI_4 * MIL_MM * MIL_MM)
     }
 
-    /// Where the area comes from.
-    pub fn area_working(self) -> Working {
-        let mm2 = figure(self.area().get::<square_millimeter>());
-        let (formula, numbers, source) = match self.made() {
-            Gauge(number, _) | ThinGauge(number) => (
-                "S = pi / 4 x d^2 with d = 0.127 mm x 92^((36 - n) / 39)",
-                format!(
-                    "pi / 4 x ({} mm)^2 with d = 0.127 mm x 92^((36 - {number}) / 39)",
-                    figure(diameter_mm(number))
-                ),
-                &ASTM_B258,
-            ),
-            Metric(..) => ("S = nominal area", self.text().to_owned(), &NOMINAL_AREA),
-        };
-        let result = format!("{mm2} mm2 ({} CM)", figure(self.circular_mils()));
-        Working { what: "conductor area", formula, numbers, result, source }
-    }
-
     /// The resistance of one meter of one conductor at the temperature of its copper.
     pub fn resistance_per_meter(self, copper: ThermodynamicTemperature) -> ElectricalResistance {
         let stated = self.stated_resistance();
@@ -201,25 +178,6 @@ impl Size {
     /// The resistance of a length of one conductor at the temperature of its copper.
     pub fn resistance(self, length: Length, copper: ThermodynamicTemperature) -> ElectricalResistance {
         self.resistance_per_meter(copper) * length.get::<meter>()
-    }
-
-    /// Where the resistance of one meter comes from.
-    pub fn resistance_working(self, copper: ThermodynamicTemperature) -> Working {
-        let stated = self.stated_resistance();
-        let milliohms = self.resistance_per_meter(copper).get::<milliohm>();
-        Working {
-            what: "conductor resistance",
-            formula: "R = R0 x (234.5 + T) / (234.5 + T0)",
-            numbers: format!(
-                "{} ohm per {} x (234.5 + {}) / (234.5 + {})",
-                figure(stated.ohms),
-                stated.over_words,
-                figure(copper.get::<degree_celsius>()),
-                figure(stated.at_celsius)
-            ),
-            result: format!("{} mohm/m", figure(milliohms)),
-            source: stated.source,
-        }
     }
 
     /// The diameter over the insulation of boat cable, within a tenth or so: strands take 1.2 times the
@@ -258,29 +216,17 @@ impl Size {
         sizes.into_iter().filter(|&size| size <= self).max()
     }
 
+    /// Gauges by [`NEC_9_8`](super::source::NEC_9_8), thinner ones by
+    /// [`ANNEALED_COPPER`](super::source::ANNEALED_COPPER), metric sizes by [`IEC_60228`](super::source::IEC_60228).
     fn stated_resistance(self) -> Stated {
         match self.made() {
-            Gauge(_, ohms) => Stated {
-                ohms,
-                over: Length::new::<foot>(1000.0),
-                over_words: "1000 ft",
-                at_celsius: 75.0,
-                source: &NEC_9_8,
-            },
+            Gauge(_, ohms) => Stated { ohms, over: Length::new::<foot>(1000.0), at_celsius: 75.0 },
             ThinGauge(_) => Stated {
                 ohms: ANNEALED_OHM_MM2_PER_KM / self.area().get::<square_millimeter>() * LAY * TIN,
                 over: Length::new::<kilometer>(1.0),
-                over_words: "km",
                 at_celsius: 20.0,
-                source: &ANNEALED_COPPER,
             },
-            Metric(_, ohms) => Stated {
-                ohms,
-                over: Length::new::<kilometer>(1.0),
-                over_words: "km",
-                at_celsius: 20.0,
-                source: &IEC_60228,
-            },
+            Metric(_, ohms) => Stated { ohms, over: Length::new::<kilometer>(1.0), at_celsius: 20.0 },
         }
     }
 }

@@ -10,6 +10,7 @@ use super::say::{Part, say};
 use super::source::COORDINATION;
 use super::units::amps;
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// A feeder's rating is at least this many times that of its largest branch; common practice.
 pub const FEEDER_OVER_BRANCH: f64 = 2.0;
@@ -47,7 +48,7 @@ pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Op
         _ => say!("The branch has {}, its feeders side by side {}. {}", amps(branch_a), ratings, outcome),
     };
     let working = Working {
-        what: "order of opening",
+        what: Quantity::Coordination,
         formula: "feeder rating at least twice the branch rating",
         numbers: format!("{} A / {} A", figure(feeder_a), figure(branch_a)),
         result: figure(feeder_a / branch_a),

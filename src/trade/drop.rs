@@ -6,24 +6,21 @@
 //! and the stranded conductors of IEC 60228 have more than solid copper of their nominal section: warm as
 //! they lie, they lose a fifth to a third more than it promises. Near the limit, believe the solved network. Neither way knows about contacts, fuses or a feeder shared with others.
 
-use uom::si::area::{circular_mil, square_millimeter};
+use uom::si::area::square_millimeter;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::electrical_resistance::milliohm;
-use uom::si::f64::{
-    Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ThermodynamicTemperature,
-};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
 use uom::si::length::{foot, meter};
 use uom::si::ratio::percent;
-use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::conductor::Size;
 use super::finding::{Code, Finding};
 use super::rules::RuleSet;
 use super::say::say;
-use super::source::{CIRCUIT_LAWS, DROP_CIRCULAR_MILS, DROP_METRIC};
+use super::source::{DROP_CIRCULAR_MILS, DROP_METRIC};
 use super::units::percent as percent_of;
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// Ohm circular mils per foot of copper at some 25 to 30 C.
 pub const K_OHM_CM_PER_FT: f64 = 10.75;
@@ -34,17 +31,10 @@ pub const K_OHM_MM2_PER_M: f64 = 0.0164;
 /// feeders may lose ([`ISO_10133_4_8`](super::source::ISO_10133_4_8),
 /// [`DROP_LIMITS`](super::source::DROP_LIMITS)).
 pub const CRITICAL_PERCENT: f64 = 3.0;
-/// Percent of nominal voltage that everything else may lose.
-pub const GENERAL_PERCENT: f64 = 10.0;
 
 /// The limit for circuits that must not fade.
 pub fn critical_limit() -> Ratio {
     Ratio::new::<percent>(CRITICAL_PERCENT)
-}
-
-/// The limit for all other circuits.
-pub fn general_limit() -> Ratio {
-    Ratio::new::<percent>(GENERAL_PERCENT)
 }
 
 /// A conductor's length, as it was measured.
@@ -85,15 +75,6 @@ pub struct Drop {
     pub working: Working,
 }
 
-/// The copper that keeps a drop within its limit.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NeededArea {
-    /// Least area of copper.
-    pub area: Area,
-    /// The sum.
-    pub working: Working,
-}
-
 /// The drop by the handbook formula of the rule set.
 pub fn handbook(
     rules: RuleSet,
@@ -128,76 +109,12 @@ pub fn handbook(
     let volts = ElectricPotential::new::<volt>(volts);
     let share = volts / nominal;
     let result = volts_and_percent(volts, share);
-    Drop { volts, share, working: Working { what: "voltage drop", formula, numbers, result, source } }
-}
-
-/// The least copper that keeps the drop within `allowed`, by the handbook formula turned round.
-pub fn needed_area(
-    rules: RuleSet,
-    current: ElectricCurrent,
-    length: PathLength,
-    allowed: ElectricPotential,
-) -> NeededArea {
-    let (amperes, volts, round_trip) = (current.get::<ampere>(), allowed.get::<volt>(), length.round_trip());
-    let (area, formula, numbers, result, source) = match rules {
-        RuleSet::Us => {
-            let feet = round_trip.get::<foot>();
-            let mils = K_OHM_CM_PER_FT * amperes * feet / volts;
-            let numbers = format!(
-                "{K_OHM_CM_PER_FT} x {} A x {} ft / {} V",
-                figure(amperes),
-                figure(feet),
-                figure(volts)
-            );
-            let area = Area::new::<circular_mil>(mils);
-            (area, "CM = K I L / E", numbers, format!("{} CM", figure(mils)), &DROP_CIRCULAR_MILS)
-        }
-        RuleSet::Iso => {
-            let meters = round_trip.get::<meter>();
-            let mm2 = K_OHM_MM2_PER_M * amperes * meters / volts;
-            let numbers = format!(
-                "{K_OHM_MM2_PER_M} x {} A x {} m / {} V",
-                figure(amperes),
-                figure(meters),
-                figure(volts)
-            );
-            let area = Area::new::<square_millimeter>(mm2);
-            (area, "S = 0.0164 I L / E", numbers, format!("{} mm2", figure(mm2)), &DROP_METRIC)
-        }
-    };
-    NeededArea { area, working: Working { what: "copper needed", formula, numbers, result, source } }
+    Drop { volts, share, working: Working { what: Quantity::HandbookDrop, formula, numbers, result, source } }
 }
 
 /// Ohm's law along a conductor: its resistance for each meter, its length, the current through it.
 pub fn ohmic(per_meter: ElectricalResistance, length: Length, current: ElectricCurrent) -> ElectricPotential {
     per_meter * length.get::<meter>() * current
-}
-
-/// The drop of the same circuit by the resistance of its conductors at the temperature of their copper.
-pub fn by_resistance(
-    size: Size,
-    current: ElectricCurrent,
-    length: PathLength,
-    nominal: ElectricPotential,
-    copper: ThermodynamicTemperature,
-) -> Drop {
-    let per_meter = size.resistance_per_meter(copper);
-    let volts = ohmic(per_meter, length.round_trip(), current);
-    let share = volts / nominal;
-    let working = Working {
-        what: "voltage drop",
-        formula: "E = R x L x I",
-        numbers: format!(
-            "{} mohm/m at {} C x {} m x {} A",
-            figure(per_meter.get::<milliohm>()),
-            figure(copper.get::<degree_celsius>()),
-            figure(length.round_trip().get::<meter>()),
-            figure(current.get::<ampere>())
-        ),
-        result: volts_and_percent(volts, share),
-        source: &CIRCUIT_LAWS,
-    };
-    Drop { volts, share, working }
 }
 
 /// Whether a drop stays within its limit, a share of nominal voltage.

@@ -16,6 +16,7 @@ use super::say::say;
 use super::source::CFR_425_G;
 use super::units::{Quantity, amps, meters};
 use super::working::{Working, figure};
+use crate::trade::quantity::Quantity;
 
 /// An electronic circuit is exempt below this current, A.
 pub const ELECTRONICS_UNDER_A: f64 = 1.0;
@@ -110,7 +111,7 @@ fn under(
         exemption.words()
     );
     let working = Working {
-        what: "exemption",
+        what: Quantity::Exemption,
         formula: "value less than the exemption's figure",
         numbers: format!("{}: {} {unit} against {limit} {unit}", exemption.words(), figure(value)),
         result: "not exempt".to_owned(),

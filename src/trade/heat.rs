@@ -14,6 +14,7 @@ use super::say::say;
 use super::source::ADIABATIC;
 use super::units::{amps, copper_mm2, seconds};
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// A s^(1/2) / mm2 of copper in PVC from 70 to 160 C; from memory.
 const K: f64 = 115.0;
@@ -41,7 +42,7 @@ pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
         copper_mm2(least)
     );
     let working = Working {
-        what: "section that stands cranking",
+        what: Quantity::CrankingSection,
         formula: "S = I sqrt(t) / k",
         numbers: format!("{} A x sqrt({CRANKED_S} s) / {K}", figure(current)),
         result: format!("{} mm2", figure(least)),

@@ -31,11 +31,6 @@ impl Insulation {
         if (60..=200).contains(&celsius) { Ok(Self(celsius)) } else { Err(InsulationError(celsius)) }
     }
 
-    /// The rated temperature in degrees Celsius.
-    pub fn celsius(self) -> u16 {
-        self.0
-    }
-
     /// The column of a table to read: the highest of `columns` (rising, in C) that is not above the
     /// rating. `None` when even the first column is above it.
     pub(super) fn column(self, columns: &[u16]) -> Option<usize> {

@@ -19,6 +19,7 @@ use super::rules::RuleSet;
 use super::say::say;
 use super::source::{CFR_425_D, CFR_425_E, ISO_10133_7_7};
 use super::working::{Working, figure, keeps_to};
+use crate::trade::quantity::Quantity;
 
 /// A conductor by itself may be of any size up to this length under the ISO rules.
 const ISO_SHORT_MM: f64 = 200.0;
@@ -55,7 +56,7 @@ pub fn thinnest(rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Opti
         }
     };
     let working = Working {
-        what: "smallest size",
+        what: Quantity::SmallestSize,
         formula: rule,
         numbers: size.to_string(),
         result: format!("{} mm2", figure(size.area().get::<square_millimeter>())),

@@ -25,6 +25,7 @@ pub mod joint;
 pub mod lights;
 pub mod minimum;
 pub mod protection;
+pub mod quantity;
 pub mod route;
 pub mod rules;
 pub mod say;

@@ -43,7 +43,7 @@ use super::exemption::{self, Exemption};
 use super::finding::{Code, Finding, Level};
 use super::insulation::Insulation;
 use super::minimum::{self, Laying};
-use super::protection::{Family, Wire, range};
+use super::protection::{Family, WireLimit, range};
 use super::rules::RuleSet;
 use super::say::{Part, say};
 use super::working::Working;
@@ -149,11 +149,11 @@ impl Judgement {
     }
 
     /// How protection has to see this conductor.
-    pub fn wire(&self) -> Wire<'_> {
+    pub fn wire(&self) -> WireLimit<'_> {
         match &self.ampacity {
-            Some(ampacity) => Wire::Carries(ampacity),
-            None if self.exempt => Wire::Exempt,
-            None => Wire::Unknown,
+            Some(ampacity) => WireLimit::Carries(ampacity),
+            None if self.exempt => WireLimit::Exempt,
+            None => WireLimit::Unknown,
         }
     }
 

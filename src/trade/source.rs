@@ -7,7 +7,7 @@ use serde::Serialize;
 /// How binding a source is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum SourceKind {
     /// A public law or regulation.
     Law,
     /// A published standard.
@@ -18,7 +18,7 @@ pub enum Kind {
     CommonPractice,
 }
 
-impl Kind {
+impl SourceKind {
     /// The kind in words.
     pub fn words(self) -> &'static str {
         match self {
@@ -61,7 +61,7 @@ pub struct Source {
     /// Section, table or clause in it.
     pub section: &'static str,
     /// How binding it is.
-    pub kind: Kind,
+    pub kind: SourceKind,
     /// How far the figures taken from it were checked.
     pub checked: Checked,
 }
@@ -77,7 +77,7 @@ impl fmt::Display for Source {
 macro_rules! sources {
     ($($(#[$doc:meta])* $name:ident = $kind:ident, $checked:ident, $title:literal, $section:literal;)+) => {
         $($(#[$doc])* pub static $name: Source = Source {
-            title: $title, section: $section, kind: Kind::$kind, checked: Checked::$checked,
+            title: $title, section: $section, kind: SourceKind::$kind, checked: Checked::$checked,
         };)+
         /// Every source the program names, in the order of this table.
         pub static ALL: &[&Source] = &[$(&$name),+];

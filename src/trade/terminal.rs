@@ -18,11 +18,12 @@ use super::finding::{Code, Finding};
 use super::say::{Part, Statement, say};
 use super::source::{CRIMP_ABYC_E11, CRIMP_NASA, CRIMP_UL_486A, HEAT_SHRINK, Source, TERMINALS};
 use super::working::{Working, figure};
+use crate::trade::quantity::Quantity;
 
 /// A kind of terminal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
-pub enum Kind {
+pub enum TerminalKind {
     /// Closed ring on a stud: what a boat wants wherever there is a stud.
     Ring,
     /// Captive fork, for strips whose screws do not come out.
@@ -33,7 +34,7 @@ pub enum Kind {
     Butt,
 }
 
-impl Kind {
+impl TerminalKind {
     /// The kind in words.
     pub fn words(self) -> &'static str {
         match self {
@@ -196,7 +197,7 @@ impl JsonSchema for Stud {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Terminal {
     /// Its kind.
-    pub kind: Kind,
+    pub kind: TerminalKind,
     /// Its barrel.
     pub barrel: Barrel,
     /// The stud, for a ring or a fork.
@@ -204,14 +205,14 @@ pub struct Terminal {
     /// The tube over barrel and insulation; `None` where none is made that shrinks tight.
     pub heat_shrink: Option<Length>,
     /// What the crimp must hold, the boat's own standard first.
-    pub pulls: Vec<Pull>,
+    pub pulls: Vec<LeastPull>,
     /// How terminal and tube were chosen.
     pub workings: Vec<Working>,
 }
 
 /// The least force that a crimp must hold.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Pull {
+pub struct LeastPull {
     /// The force.
     pub least: Force,
     /// Who asks for it.
@@ -224,10 +225,10 @@ pub struct Pull {
 ///
 /// `input-missing` without the stud of a ring or fork, `no-standard-terminal` where there is none for this
 /// conductor and stud.
-pub fn choose(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<Finding>> {
+pub fn choose(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<Finding>> {
     let barrel = Barrel::of(size);
     let stud = if kind.sits_on_stud() { Some(fitting_stud(kind, size, stud)?) } else { None };
-    if barrel == Barrel::Lug && matches!(kind, Kind::PushOn | Kind::Fork) {
+    if barrel == Barrel::Lug && matches!(kind, TerminalKind::PushOn | TerminalKind::Fork) {
         return Err(not_made(
             kind,
             size,
@@ -241,7 +242,7 @@ pub fn choose(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Terminal, Bo
     Ok(Terminal { kind, barrel, stud, heat_shrink, pulls: pulls(size), workings })
 }
 
-fn fitting_stud(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<Finding>> {
+fn fitting_stud(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<Finding>> {
     let stud = stud.ok_or_else(|| Box::new(Finding::missing("the stud", say!("the {}", kind.words()))))?;
     let made = Barrel::of(size).studs(size);
     if made.contains(&stud) {
@@ -251,7 +252,7 @@ fn fitting_stud(kind: Kind, size: Size, stud: Option<Stud>) -> Result<Stud, Box<
     Err(not_made(kind, size, Some(stud), say!("Use a stud of {}.", list)))
 }
 
-fn not_made(kind: Kind, size: Size, stud: Option<Stud>, instead: Statement) -> Box<Finding> {
+fn not_made(kind: TerminalKind, size: Size, stud: Option<Stud>, instead: Statement) -> Box<Finding> {
     let text = match stud {
         Some(stud) => {
             say!("No standard {} fits {} on a {} stud. {}", kind.words(), size, stud.text(), instead)
@@ -334,18 +335,18 @@ const NASA_LBF: [(Size, f64); 1] = [(Awg22, 13.0)];
 
 /// What a crimp on this conductor must hold: the boat's own standard first, then what others ask of the
 /// same gauge. Empty below 22 AWG; without ABYC E-11 below 18 AWG, where it has no figure.
-pub fn pulls(size: Size) -> Vec<Pull> {
+pub fn pulls(size: Size) -> Vec<LeastPull> {
     let tables: [(&[(Size, f64)], &'static Source); 3] =
         [(&ABYC_E11_LBF, &CRIMP_ABYC_E11), (&UL_486A_LBF, &CRIMP_UL_486A), (&NASA_LBF, &CRIMP_NASA)];
     let gauge = gauge(size);
     let row = |table: &[(Size, f64)]| table.iter().find(|(made, _)| Some(*made) == gauge).map(|row| row.1);
-    let pull = |lbf: f64, source| Pull { least: Force::new::<pound_force>(lbf), source };
+    let pull = |lbf: f64, source| LeastPull { least: Force::new::<pound_force>(lbf), source };
     tables.into_iter().filter_map(|(table, source)| row(table).map(|lbf| pull(lbf, source))).collect()
 }
 
-fn barrel_working(kind: Kind, size: Size, barrel: Barrel) -> Working {
+fn barrel_working(kind: TerminalKind, size: Size, barrel: Barrel) -> Working {
     Working {
-        what: "terminal",
+        what: Quantity::Terminal,
         formula: "barrel by the conductor's size",
         numbers: size.to_string(),
         result: format!("{}, {}", kind.words(), barrel.words()),
@@ -356,7 +357,7 @@ fn barrel_working(kind: Kind, size: Size, barrel: Barrel) -> Working {
 fn tube_working(size: Size, tube: Length) -> Working {
     let over = size.outside_diameter().get::<millimeter>();
     Working {
-        what: "heat shrink",
+        what: Quantity::HeatShrink,
         formula: "narrowest 3:1 tube over 1.25 x diameter over insulation",
         numbers: format!("1.25 x {} mm ({size})", figure(over)),
         result: format!("{} mm tube", figure(tube.get::<millimeter>())),

@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
+use super::quantity::Quantity;
 use super::source::Source;
 
 /// One figure, the formula behind it, the formula with its numbers, and where it comes from.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Working {
-    /// What the figure is, in the trade's words: `allowable current`.
-    pub what: &'static str,
+    /// What the figure is; its title is for people.
+    pub what: Quantity,
     /// The formula in words or symbols: `E = K I L / CM`.
     pub formula: &'static str,
     /// The same formula with this case's numbers and units: `10.75 x 5 A x 30 ft / 4110 CM`.

@@ -11,7 +11,7 @@
 //! 2. **The view** is a struct with `#[derive(Template)]`. Its field `page` comes from
 //!    [`page::Frame::page`] or [`page::Frame::job_sheet`] and gives the layout its title block and menus.
 //!    Templates get finished values: a figure is a [`piece::Figure`], a level a [`piece::LevelMark`], a wire
-//!    a [`crate::drawing::wire::Wire`]. Templates begin with `{% extends "layout.html" %}` and fill the
+//!    a [`crate::drawing::wire::DrawnWire`]. Templates begin with `{% extends "layout.html" %}` and fill the
 //!    block `content`; the layout writes the `h1`.
 //! 3. **The handler** takes the [`page::Frame`] and what it needs of the path, and returns
 //!    `Result<impl IntoResponse, Error>`. [`Error`] is the only error; it is shown by [`error::show`].

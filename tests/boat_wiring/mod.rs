@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code, reason = "each test uses its part of this")]
 
-use driploop::trade::dc_network::{Load, Network, Node, Part};
+use driploop::trade::dc_network::{Network, NetworkLoad, Node, Part};
 use proptest::prelude::*;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -19,11 +19,11 @@ pub enum Want {
 }
 
 impl Want {
-    pub fn load(self) -> Load {
+    pub fn load(self) -> NetworkLoad {
         match self {
-            Self::Amperes(a) => Load::Current(ElectricCurrent::new::<ampere>(a)),
-            Self::Watts(w) => Load::Power(Power::new::<watt>(w)),
-            Self::Ohms(r) => Load::Resistance(ElectricalResistance::new::<ohm>(r)),
+            Self::Amperes(a) => NetworkLoad::Current(ElectricCurrent::new::<ampere>(a)),
+            Self::Watts(w) => NetworkLoad::Power(Power::new::<watt>(w)),
+            Self::Ohms(r) => NetworkLoad::Resistance(ElectricalResistance::new::<ohm>(r)),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Invented trees of cable for the tests of joint sizing and its benchmark.
 #![allow(dead_code, reason = "the tests and the benchmark each use their part of this")]
 
-use driploop::trade::joint::{Choice, Stretch};
+use driploop::trade::joint::{Choice, TreeStretch};
 use proptest::prelude::*;
 use proptest::sample::Index;
 use uom::si::electric_current::ampere;
@@ -41,7 +41,7 @@ pub struct Twig {
 }
 
 /// The tree with each stretch carrying what all behind it draw, and a limit where nothing hangs from it.
-pub fn grown(twigs: &[Twig]) -> Vec<Stretch> {
+pub fn grown(twigs: &[Twig]) -> Vec<TreeStretch> {
     let mut amperes = vec![0.0; twigs.len()];
     let mut ends = vec![true; twigs.len()];
     for (location, twig) in twigs.iter().enumerate().rev() {
@@ -53,7 +53,7 @@ pub fn grown(twigs: &[Twig]) -> Vec<Stretch> {
             ends[above] = false;
         }
     }
-    let stretch = |(location, twig): (usize, &Twig)| Stretch {
+    let stretch = |(location, twig): (usize, &Twig)| TreeStretch {
         above: twig.above,
         length: Length::new::<meter>(twig.length_m),
         current: ElectricCurrent::new::<ampere>(amperes[location]),
@@ -85,7 +85,7 @@ fn odd_twig() -> impl Strategy<Value = (Twig, Index)> {
 }
 
 /// Trees of any shape of 1 to `most` stretches with a few odd choices each, some fixed.
-pub fn small(most: usize) -> impl Strategy<Value = Vec<Stretch>> {
+pub fn small(most: usize) -> impl Strategy<Value = Vec<TreeStretch>> {
     prop::collection::vec(odd_twig(), 1..=most).prop_map(|mut twigs| {
         for (location, (twig, above)) in twigs.iter_mut().enumerate() {
             twig.above = Some(above.index(location + 1)).filter(|&above| above < location);
@@ -96,7 +96,7 @@ pub fn small(most: usize) -> impl Strategy<Value = Vec<Stretch>> {
 
 /// A boat's distribution of so many circuits: a main feeder, a block for every ten circuits, a panel for every
 /// five, made gauges throughout, 3 % of 12 V for one circuit in three and 10 % for the others.
-pub fn boat(circuits: usize) -> impl Strategy<Value = Vec<Stretch>> {
+pub fn boat(circuits: usize) -> impl Strategy<Value = Vec<TreeStretch>> {
     let (blocks, panels) = (circuits.div_ceil(10), circuits.div_ceil(5));
     let twig = (any::<Index>(), 0.8..9.0_f64, 0.2..6.0_f64, 0..3_u8);
     prop::collection::vec(twig, 1 + blocks + panels + circuits).prop_map(move |twigs| {

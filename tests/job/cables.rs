@@ -7,11 +7,11 @@ use driploop::job::find;
 use driploop::job::label::{Labels, Limit, Rule};
 use driploop::job::next;
 use driploop::job::plan::Plan;
-use driploop::job::progress::{Progress, State};
+use driploop::job::progress::{Progress, StepState};
 use driploop::job::run::{Piece, Pieces};
 use driploop::job::step::StepKey;
 use driploop::job::steps::Steps;
-use driploop::job::subject::{Kind, Subject};
+use driploop::job::subject::{Subject, SubjectKind};
 use driploop::job::tie::Counts;
 use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
@@ -38,7 +38,7 @@ fn plan() -> Plan {
 
 fn keys(plan: &Plan) -> Vec<String> {
     let steps = Steps::of(plan, &Conductors::of(plan), &check(plan).routes);
-    let cables = steps.all().iter().filter(|step| step.key.subject.kind == Kind::Cable);
+    let cables = steps.all().iter().filter(|step| step.key.subject.kind == SubjectKind::Cable);
     cables.map(|step| step.key.to_string()).collect()
 }
 
@@ -166,18 +166,18 @@ fn a_pull_taken_back_opens_the_tie_down_of_the_cable_alone() {
         History { ticks: done.map(|step| tick(step, Mark::Done, 1)).into(), ..History::default() };
     let state =
         |history: &History, key: &str| Progress::new(&steps, history).state(&key.parse::<StepKey>().unwrap());
-    assert_eq!(state(&history, "cable/aerial/tie"), State::Done);
+    assert_eq!(state(&history, "cable/aerial/tie"), StepState::Done);
     history.ticks.push(tick("cable/aerial/pull", Mark::Undone, 2));
-    assert_eq!(state(&history, "cable/aerial/tie"), State::Open);
-    assert_eq!(state(&history, "cable/aerial/label"), State::Done);
-    assert_eq!(state(&history, "feeder/F1/tie"), State::Done);
+    assert_eq!(state(&history, "cable/aerial/tie"), StepState::Open);
+    assert_eq!(state(&history, "cable/aerial/label"), StepState::Done);
+    assert_eq!(state(&history, "feeder/F1/tie"), StepState::Done);
 }
 
 #[test]
 fn tying_it_down_takes_guards_reliefs_and_a_drip_loop() {
     let plan = plan();
     let routes = check(&plan).routes;
-    let own = Counts::of(&plan, &routes, &Subject::new(Kind::Cable, "aerial"));
+    let own = Counts::of(&plan, &routes, &Subject::new(SubjectKind::Cable, "aerial"));
     assert_eq!((own.guards, own.reliefs, own.supports), (2, 2, 0), "a tube has two mouths");
     assert_eq!(own.drip_loops.iter().map(ToString::to_string).collect::<Vec<_>>(), ["bow"]);
     let without = fixture::plan(|plan| {

@@ -6,7 +6,7 @@ use driploop::job::file::JobFile;
 use driploop::job::gate::Gate;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
-use driploop::job::progress::{Progress, State};
+use driploop::job::progress::{Progress, StepState};
 use driploop::job::stage::{Stage, Stages};
 use driploop::job::step::StepKey;
 use driploop::job::steps::Steps;
@@ -81,7 +81,7 @@ fn the_latest_tick_decides_and_all_are_kept() {
     let history = History { ticks: vec![second.clone(), first.clone(), second], ..History::default() };
     let progress = Progress::new(&steps, &history);
     let standing = progress.standing(&key);
-    assert_eq!((standing.state(), standing.ticks.len()), (State::Open, 2));
+    assert_eq!((standing.state(), standing.ticks.len()), (StepState::Open, 2));
     assert_eq!(standing.contradicted().map(|tick| tick.by.as_str()), Some("Robin"));
     assert_eq!(progress.circuit(&"C01".parse().unwrap()).done, 0);
 }
@@ -232,26 +232,30 @@ fn a_wire_that_is_opened_again_is_proven_and_tied_again() {
     };
     let (test, tie) = ("circuit/C01/test", "circuit/C01/tie");
     let dead = ["circuit/C01/continuity", "circuit/C01/polarity"];
-    assert_eq!([test, tie, dead[0], dead[1]].map(|key| stands(&all, key)), [State::Done; 4]);
+    assert_eq!([test, tie, dead[0], dead[1]].map(|key| stands(&all, key)), [StepState::Done; 4]);
     let undone = tick(7001, "end/C01-1a/terminate", Mark::Undone, "Kim", 3000);
     let again = tick(7002, "end/C01-1a/terminate", Mark::Done, "Kim", 3010);
     let opened = with(&[undone.clone(), again.clone()]);
     assert_eq!(
         [test, tie].map(|key| stands(&opened, key)),
-        [State::Open; 2],
+        [StepState::Open; 2],
         "terminated again is not proven"
     );
-    assert_eq!(dead.map(|key| stands(&opened, key)), [State::Open; 2], "nor proven dead");
+    assert_eq!(dead.map(|key| stands(&opened, key)), [StepState::Open; 2], "nor proven dead");
     let switch = with(&[tick(7006, "position/panel-1/wire", Mark::Undone, "Kim", 3000)]);
-    assert_eq!([test, tie, dead[0], dead[1]].map(|key| stands(&switch, key)), [State::Open; 4]);
+    assert_eq!([test, tie, dead[0], dead[1]].map(|key| stands(&switch, key)), [StepState::Open; 4]);
     assert_eq!(stands(&opened, "circuit/C02/test"), stands(&all, "circuit/C02/test"));
     let retested = with(&[undone, again, tick(7003, test, Mark::Done, "Kim", 3020)]);
-    assert_eq!([test, tie].map(|key| stands(&retested, key)), [State::Done, State::Open]);
+    assert_eq!([test, tie].map(|key| stands(&retested, key)), [StepState::Done, StepState::Open]);
     let label = with(&[tick(7004, "conductor/C01-3/label", Mark::Undone, "Kim", 3000)]);
-    assert_eq!(stands(&label, test), State::Done, "a label is changed without opening anything");
+    assert_eq!(stands(&label, test), StepState::Done, "a label is changed without opening anything");
     let feeder = with(&[tick(7005, "end/F1a/terminate", Mark::Undone, "Kim", 3000)]);
     let through = [test, "feeder/F1/tie", "feeder/F2/tie"].map(|key| stands(&feeder, key));
-    assert_eq!(through, [State::Open, State::Open, State::Done], "what draws through it, and its own ties");
+    assert_eq!(
+        through,
+        [StepState::Open, StepState::Open, StepState::Done],
+        "what draws through it, and its own ties"
+    );
 }
 
 #[test]
@@ -268,7 +272,7 @@ fn what_was_repaired_is_measured_again() {
         at: Timestamp::from_second(2001).unwrap(),
     });
     let progress = Progress::new(&steps, &history);
-    assert_eq!(progress.state(&"circuit/C01/test".parse().unwrap()), State::Open);
+    assert_eq!(progress.state(&"circuit/C01/test".parse().unwrap()), StepState::Open);
     assert!(progress.opened(&"C01".parse().unwrap()).unwrap().words().contains("repaired by Kim"));
 }
 
@@ -319,12 +323,16 @@ fn one_tick_of_old_speaks_for_every_part_of_a_tie() {
             .map(|part| progress.state(&format!("circuit/C01/{part}").parse().unwrap()))
     };
     let old = tick(1, "circuit/C01/tie", Mark::Done, "Robin", 10);
-    assert_eq!(stands(vec![old.clone()]), [State::Done; 3]);
+    assert_eq!(stands(vec![old.clone()]), [StepState::Done; 3]);
     let guard = tick(2, "circuit/C01/guard", Mark::Undone, "Kim", 20);
-    assert_eq!(stands(vec![old.clone(), guard]), [State::Done, State::Open, State::Done]);
+    assert_eq!(stands(vec![old.clone(), guard]), [StepState::Done, StepState::Open, StepState::Done]);
     let opened = [
         tick(3, "end/C01-3a/terminate", Mark::Done, "Robin", 5),
         tick(4, "end/C01-3a/terminate", Mark::Undone, "Kim", 30),
     ];
-    assert_eq!(stands([old].into_iter().chain(opened).collect()), [State::Open; 3], "opened with its wire");
+    assert_eq!(
+        stands([old].into_iter().chain(opened).collect()),
+        [StepState::Open; 3],
+        "opened with its wire"
+    );
 }

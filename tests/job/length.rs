@@ -1,10 +1,11 @@
 //! How the length of a wire came about: the sum that is shown comes to the length that is counted with.
 
 use driploop::job::check::check;
-use driploop::job::length::{LENGTH, of_wire};
+use driploop::job::length::of_wire;
 use driploop::job::plan::{Plan, Wiring};
 use driploop::job::wiring::Conductors;
 use driploop::shop::demo;
+use driploop::trade::quantity::Quantity;
 use uom::si::length::meter;
 
 /// The sum of `3.8 m (C02) - 0.5 m (C02-1)`.
@@ -33,7 +34,7 @@ fn check_lengths(plan: &Plan) -> usize {
         let last = workings.last().unwrap_or_else(|| panic!("{} has a length and no working", wire.id));
         let result: f64 = last.result.trim_end_matches(" m").parse().unwrap();
         assert!((result - length).abs() < 6e-3, "{}: {last:?} is not {length}", wire.id);
-        if last.what == LENGTH {
+        if last.what == Quantity::WireLength {
             assert!((sum(&last.numbers) - length).abs() < 2e-2, "{}: {last:?} is not {length}", wire.id);
         }
         seen += 1;

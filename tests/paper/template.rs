@@ -4,7 +4,7 @@ use driploop::job::board::Board;
 use driploop::job::board::parts;
 use driploop::job::label::Paper;
 use driploop::job::plan::Plan;
-use driploop::paper::template::{Head, print, sheets};
+use driploop::paper::template::{TemplateHead, print, sheets};
 use serde_json::json;
 
 use crate::pdf::{Pdf, Picture};
@@ -38,8 +38,11 @@ fn plan() -> Plan {
 fn template(paper: Paper) -> (Pdf, Board) {
     let plan = plan();
     let board = plan.boards[0].clone();
-    let head =
-        Head { boat: "Sandpiper".to_owned(), job: "7 Rewire".to_owned(), date: "2026-05-01".to_owned() };
+    let head = TemplateHead {
+        boat: "Sandpiper".to_owned(),
+        job: "7 Rewire".to_owned(),
+        date: "2026-05-01".to_owned(),
+    };
     let pdf = print(&head, paper, &board, &parts::on(&plan, &board.id)).unwrap();
     (Pdf::of(&pdf), board)
 }

@@ -1,7 +1,7 @@
 //! Factory cables by hand.
 
-use driploop::trade::route::cable::{Leg, reach};
-use driploop::trade::route::{Allowances, Cable, CableKind, Cut};
+use driploop::trade::route::cable::{CableLeg, reach};
+use driploop::trade::route::{Allowances, CableKind, Cut, SoldCable};
 use uom::si::f64::{Length, Ratio};
 use uom::si::ratio::percent;
 
@@ -17,12 +17,12 @@ fn allowances() -> Allowances {
     }
 }
 
-fn cable(kind: CableKind, length: f64, least: Option<f64>) -> Cable {
-    Cable { kind, length: meters(length), least_length: least.map(meters) }
+fn cable(kind: CableKind, length: f64, least: Option<f64>) -> SoldCable {
+    SoldCable { kind, length: meters(length), least_length: least.map(meters) }
 }
 
-fn leg(length: f64, dry_beyond: bool) -> Leg {
-    Leg { length: meters(length), dry_beyond }
+fn leg(length: f64, dry_beyond: bool) -> CableLeg {
+    CableLeg { length: meters(length), dry_beyond }
 }
 
 #[track_caller]

@@ -4,7 +4,7 @@
 //! length that the displacements add is compared.
 
 use driploop::trade::route::settle::{Girth, Run, settle};
-use driploop::trade::route::{Map, Room, fill};
+use driploop::trade::route::{Map, RacewayRoom, fill};
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
@@ -53,7 +53,7 @@ fn ways(map: &Map, [from, to]: [usize; 2]) -> Vec<(Vec<usize>, f64)> {
 
 fn fits(map: &Map, chosen: &[&[usize]], girths: &[Vec<Length>]) -> bool {
     map.raceways().iter().enumerate().all(|(number, raceway)| {
-        let Room::Bore(bore) = raceway.room else { return true };
+        let RacewayRoom::Bore(bore) = raceway.room else { return true };
         let here = chosen.iter().zip(girths).filter(|(way, _)| way.contains(&number));
         let diameters: Vec<Length> = here.flat_map(|(_, girth)| girth.iter().copied()).collect();
         diameters.is_empty() || fill::fits(bore, &diameters)

@@ -9,7 +9,7 @@ mod greedy;
 mod networkx;
 mod settle;
 
-use driploop::trade::route::{Map, Raceway, Room};
+use driploop::trade::route::{Map, MapRaceway, RacewayRoom};
 use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
@@ -23,10 +23,10 @@ fn mm(value: f64) -> Length {
 
 /// A map from raceways written as location, location, meters, bore in mm (0: an open way).
 fn map(locations: usize, raceways: &[(usize, usize, f64, f64)]) -> Map {
-    let raceway = |&(one, other, length, bore): &(usize, usize, f64, f64)| Raceway {
+    let raceway = |&(one, other, length, bore): &(usize, usize, f64, f64)| MapRaceway {
         between: [one, other],
         length: Some(meters(length)),
-        room: if bore > 0.0 { Room::Bore(mm(bore)) } else { Room::Open },
+        room: if bore > 0.0 { RacewayRoom::Bore(mm(bore)) } else { RacewayRoom::Open },
     };
     Map::new(locations, raceways.iter().map(raceway).collect())
 }

@@ -3,7 +3,7 @@
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 
-use driploop::trade::route::{Map, Raceway, Room};
+use driploop::trade::route::{Map, MapRaceway, RacewayRoom};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -56,10 +56,10 @@ fn every_shortest_way_is_as_long_as_networkx_finds() {
     let boats: Vec<Boat> = (0..150).map(|_| boat().new_tree(&mut runner).unwrap().current()).collect();
     let mut compared = 0;
     for ((locations, raceways, shut), expected) in boats.iter().zip(networkx(&boats)) {
-        let raceway = |&(one, other, length): &(usize, usize, f64)| Raceway {
+        let raceway = |&(one, other, length): &(usize, usize, f64)| MapRaceway {
             between: [one, other],
             length: Some(meters(length)),
-            room: Room::Open,
+            room: RacewayRoom::Open,
         };
         let map = Map::new(*locations, raceways.iter().map(raceway).collect());
         let pairs = (0..*locations).flat_map(|from| (0..*locations).map(move |to| [from, to]));

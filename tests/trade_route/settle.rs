@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use driploop::trade::route::fill;
 use driploop::trade::route::settle::{Girth, MOST_ROUNDS, Routing, Run, Settled, settle};
-use driploop::trade::route::{Map, Raceway, Room};
+use driploop::trade::route::{Map, MapRaceway, RacewayRoom};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use uom::si::f64::Length;
@@ -125,7 +125,7 @@ fn diameters(settled: &Settled, raceway: usize) -> Vec<Length> {
 /// Whether a run could leave a raceway for a way that has room: what must not be left undone.
 fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usize) -> bool {
     let may = |raceway: usize| {
-        let Raceway { room, .. } = map.raceways()[raceway];
+        let MapRaceway { room, .. } = map.raceways()[raceway];
         let mut all: Vec<Length> = settled
             .routing
             .sharing(raceway)
@@ -134,9 +134,9 @@ fn could_leave(map: &Map, settled: &Settled, runs: &[Run], run: usize, full: usi
             .collect();
         all.extend(settled.girths[run].clone().unwrap());
         let has_room = match room {
-            Room::Bore(bore) => fill::fits(bore, &all),
-            Room::Open | Room::Unknown => true,
-            Room::Shut => false,
+            RacewayRoom::Bore(bore) => fill::fits(bore, &all),
+            RacewayRoom::Open | RacewayRoom::Unknown => true,
+            RacewayRoom::Shut => false,
         };
         raceway != full && !settled.routing.closed[run].contains(&raceway) && has_room
     };
@@ -163,7 +163,7 @@ proptest! {
         let runs: Vec<Run> = ends.iter().map(|&(from, to)| run(from, to)).collect();
         let settled = settle(&map, &runs, |routing| sized(routing, raceways.len(), &thin, &greed));
         for (number, raceway) in map.raceways().iter().enumerate() {
-            let Room::Bore(bore) = raceway.room else { continue };
+            let RacewayRoom::Bore(bore) = raceway.room else { continue };
             if !fill::fits(bore, &diameters(&settled, number)) {
                 for run in settled.routing.sharing(number) {
                     prop_assert!(!could_leave(&map, &settled, &runs, run, number), "{run} could leave {number}");

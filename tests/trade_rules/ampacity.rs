@@ -14,6 +14,7 @@ use uom::si::f64::Length;
 use uom::si::length::{inch, millimeter};
 
 use crate::{Row, amperes, celsius, close, rows, size, volts};
+use driploop::trade::quantity::Quantity;
 
 const TABLE_5: &str = include_str!("../reference/cfr33_183_425_table5.csv");
 const NOTE_1: &str = include_str!("../reference/cfr33_183_425_note1.csv");
@@ -95,7 +96,7 @@ fn the_heat_factor_at_50_c_is_that_of_note_1() {
         let hot = carries(size("10 AWG"), &Conditions { ambient: celsius(50.0), ..at(RuleSet::Us, rated) });
         let apart = hot.derated.value / hot.table.value - row.number("factor");
         assert!(apart.abs() < 0.007, "{rated} C: {apart}");
-        assert_eq!(hot.workings.last().unwrap().what, "allowable current in the heat");
+        assert_eq!(hot.workings.last().unwrap().what, Quantity::AmpacityInHeat);
     }
 }
 

@@ -160,14 +160,3 @@ fn insulation_is_rated_from_60_to_200_c() {
     assert_eq!(serde_json::from_str::<Insulation>("105").unwrap(), Insulation::BOAT_CABLE);
     assert!(serde_json::from_str::<Insulation>("30").is_err());
 }
-
-#[test]
-fn workings_carry_this_case_s_numbers() {
-    let area = size("14 AWG").area_working();
-    assert_eq!(area.numbers, "pi / 4 x (1.628 mm)^2 with d = 0.127 mm x 92^((36 - 14) / 39)");
-    assert_eq!(area.result, "2.081 mm2 (4107 CM)");
-    let resistance = size("14 AWG").resistance_working(celsius(30.0));
-    assert_eq!(resistance.numbers, "3.26 ohm per 1000 ft x (234.5 + 30) / (234.5 + 75)");
-    assert_eq!(resistance.result, "9.14 mohm/m");
-    assert_eq!(resistance.source.title, "NFPA 70 (NEC)");
-}

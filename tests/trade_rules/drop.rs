@@ -1,9 +1,8 @@
 //! Voltage drop against handbooks.
 
-use driploop::trade::drop::{self, GENERAL_PERCENT, K_OHM_CM_PER_FT, K_OHM_MM2_PER_M, PathLength};
+use driploop::trade::drop::{self, K_OHM_CM_PER_FT, K_OHM_MM2_PER_M, PathLength};
 use driploop::trade::finding::Code;
 use driploop::trade::rules::RuleSet;
-use uom::si::area::{circular_mil, square_millimeter};
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricalResistance, Length, ThermodynamicTemperature};
@@ -68,10 +67,6 @@ fn faa_example_1() {
 // there and back at 12 V and 3 %: 10.75 x 10 x 40 / 0.36 = 11 944 CM.
 #[test]
 fn circular_mils_by_hand() {
-    let needed = drop::needed_area(RuleSet::Us, amperes(10.0), PathLength::OneWay(feet(20.0)), volts(0.36));
-    close(needed.area.get::<circular_mil>(), 11_944.444, 1e-6);
-    assert_eq!(needed.working.numbers, "10.75 x 10 A x 40 ft / 0.36 V");
-    assert_eq!(needed.working.result, "11944 CM");
     let round_trip = PathLength::RoundTrip(feet(40.0));
     let drop = drop::handbook(RuleSet::Us, size("10 AWG"), amperes(10.0), round_trip, volts(12.0));
     close(drop.volts.get::<volt>(), 10.75 * 10.0 * 40.0 / 10_383.0, 1e-4);
@@ -88,8 +83,6 @@ fn square_millimeters_by_hand() {
     close(drop.volts.get::<volt>(), 0.492, 1e-12);
     close(drop.share.get::<percent>(), 4.1, 1e-12);
     assert_eq!(drop.working.numbers, "0.0164 x 10 A x 12 m / 4 mm2");
-    let needed = drop::needed_area(RuleSet::Iso, amperes(10.0), length, volts(0.36));
-    close(needed.area.get::<square_millimeter>(), 5.4667, 1e-4);
 }
 
 // Derived from IEC 60028 (17.241 ohm mm2/km, 10.371 ohm CM/ft at 20 C): K = 10.75 is copper at some
@@ -109,18 +102,16 @@ fn the_handbook_and_the_copper_agree_within_a_tenth() {
     let length = PathLength::OneWay(feet(20.0));
     for size in driploop::trade::conductor::Size::stocked(driploop::trade::conductor::System::Awg) {
         let handbook = drop::handbook(RuleSet::Us, size, amperes(10.0), length, volts(12.0));
-        let copper = drop::by_resistance(size, amperes(10.0), length, volts(12.0), copper);
-        close(copper.volts.value, handbook.volts.value, 0.1);
+        let lost = drop::ohmic(size.resistance_per_meter(copper), length.round_trip(), amperes(10.0));
+        close(lost.value, handbook.volts.value, 0.1);
     }
 }
 
-// Published: ISO 10133 clause 4.8 (3 %). From memory: 10 % for others. At 12 V: 0.36 V and 1.2 V.
+// Published: ISO 10133 clause 4.8 (3 %). At 12 V: 0.36 V.
 #[test]
 fn a_drop_may_just_reach_its_limit() {
     close((drop::critical_limit() * volts(12.0)).get::<volt>(), 0.36, 1e-12);
-    close((drop::general_limit() * volts(12.0)).get::<volt>(), 1.2, 1e-12);
     close((drop::critical_limit() * volts(24.0)).get::<volt>(), 0.72, 1e-12);
-    close(drop::general_limit().get::<percent>(), GENERAL_PERCENT, 1e-12);
     let over = |meters: f64| {
         let length = PathLength::RoundTrip(Length::new::<meter>(meters));
         let drop = drop::handbook(RuleSet::Iso, size("1 mm2"), amperes(1.0), length, volts(12.0));

@@ -4,8 +4,8 @@ use driploop::trade::coordination;
 use driploop::trade::finding::{Code, Finding};
 use driploop::trade::protection::Family;
 use driploop::trade::protection::opening::{
-    CurvePoint, Inrush, Opener, judge_far_end, judge_inrush, judge_interrupt, judge_word, opens_within,
-    rides_through, times,
+    MotorSurge, Opener, TimeAtCurrent, judge_far_end, judge_inrush, judge_interrupt, judge_word,
+    opens_within, rides_through, times,
 };
 use proptest::prelude::*;
 use uom::si::f64::Time;
@@ -19,8 +19,8 @@ fn seconds(value: f64) -> Time {
     Time::new::<second>(value)
 }
 
-fn inrush(current: f64, lasts: f64) -> Inrush {
-    Inrush { current: amperes(current), lasts: seconds(lasts) }
+fn inrush(current: f64, lasts: f64) -> MotorSurge {
+    MotorSurge { current: amperes(current), lasts: seconds(lasts) }
 }
 
 fn usual(family: Family) -> Opener {
@@ -102,7 +102,7 @@ fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
 /// What a breaker's manufacturer says goes as far as it says and no further.
 #[test]
 fn the_manufacturer_word_covers_what_it_says() {
-    let point = |current, time| Some(CurvePoint { current: amperes(current), time: seconds(time) });
+    let point = |current, time| Some(TimeAtCurrent { current: amperes(current), time: seconds(time) });
     let breaker = Opener { carries: point(30.0, 0.5), opens: point(40.0, 2.0), ..usual(Family::Breaker) };
     let start = |current, lasts| code(judge_inrush(&breaker, &inrush(current, lasts)));
     assert_eq!(start(30.0, 0.5), None);
@@ -121,7 +121,7 @@ fn the_manufacturer_word_covers_what_it_says() {
 /// (0.75 s at 135 %, 0.15 s at 200 %), and nothing carries twice its rating for ten minutes.
 #[test]
 fn an_impossible_word_of_the_manufacturer_is_told() {
-    let point = |(current, time)| CurvePoint { current: amperes(current), time: seconds(time) };
+    let point = |(current, time)| TimeAtCurrent { current: amperes(current), time: seconds(time) };
     let opens = |family, said| {
         code(judge_word(&Opener { opens: Some(point(said)), ..usual(family) })) == Some(Code::CurveImpossible)
     };

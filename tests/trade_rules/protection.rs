@@ -5,7 +5,8 @@ use driploop::trade::finding::{Code, Finding, Level};
 use driploop::trade::insulation::Insulation;
 use driploop::trade::minimum::Laying;
 use driploop::trade::protection::{
-    Duty, Family, Fitted, Origin, Position, Range, Wire, distance, judge, range,
+    Duty, Family, FittedProtection, Origin, ProtectionPosition, RatingRange, WireLimit, distance, judge,
+    range,
 };
 use driploop::trade::rules::RuleSet;
 use driploop::trade::units::Units;
@@ -29,7 +30,7 @@ fn ampacity(name: &str, rules: RuleSet, rated: u16, engine_space: bool) -> Ampac
     allowable(size(name), &conditions).unwrap()
 }
 
-fn duty(load: f64, wire: Wire<'_>) -> Duty<'_> {
+fn duty(load: f64, wire: WireLimit<'_>) -> Duty<'_> {
     Duty {
         rules: RuleSet::Us,
         family: Some(Family::BladeFuse),
@@ -44,7 +45,7 @@ fn codes(findings: &[Finding]) -> Vec<Code> {
     findings.iter().map(|finding| finding.code).collect()
 }
 
-fn ratings(range: &Range) -> Vec<f64> {
+fn ratings(range: &RatingRange) -> Vec<f64> {
     range.made.iter().map(|rating| rating.get::<ampere>()).collect()
 }
 
@@ -93,7 +94,7 @@ fn the_law_s_limit_at_every_cell() {
         for (celsius, column) in columns {
             for engine_space in [false, true] {
                 let ampacity = ampacity(&name, RuleSet::Us, celsius, engine_space);
-                let duty = duty(1.0, Wire::Carries(&ampacity));
+                let duty = duty(1.0, WireLimit::Carries(&ampacity));
                 let lawful = 1.5 * Row::number(&row, column);
                 assert!(!codes(&range::judge(amperes(lawful), &duty)).contains(&Code::FuseOverWire));
                 let over = range::judge(amperes(lawful + 0.01), &duty);
@@ -118,7 +119,7 @@ fn the_law_is_stricter_from_50_v_on() {
         let duty = Duty {
             family: Some(family),
             nominal_voltage: Some(volts(50.0)),
-            ..duty(5.0, Wire::Carries(&ampacity))
+            ..duty(5.0, WireLimit::Carries(&ampacity))
         };
         let range = range::allowed(&duty).unwrap();
         assert_eq!(range.highest(), Some(amperes(highest)), "{name}");
@@ -129,7 +130,7 @@ fn the_law_is_stricter_from_50_v_on() {
 #[test]
 fn iso_holds_the_rating_to_the_conductor() {
     let inside = ampacity("2.5 mm2", RuleSet::Iso, 105, true);
-    let duty = Duty { rules: RuleSet::Iso, ..duty(10.0, Wire::Carries(&inside)) };
+    let duty = Duty { rules: RuleSet::Iso, ..duty(10.0, WireLimit::Carries(&inside)) };
     // 35 A x 0.86 = 30.1 A
     assert_eq!(ratings(&range::allowed(&duty).unwrap()), [10.0, 15.0, 20.0, 25.0, 30.0]);
     assert_eq!(codes(&range::judge(amperes(35.0), &duty)), [Code::FuseOverWire]);
@@ -139,7 +140,7 @@ fn iso_holds_the_rating_to_the_conductor() {
 fn the_rating_to_fit() {
     let check = |load, name, engine_space, device: Option<f64>, expected| {
         let ampacity = ampacity(name, RuleSet::Us, 105, engine_space);
-        let duty = Duty { device_largest: device.map(amperes), ..duty(load, Wire::Carries(&ampacity)) };
+        let duty = Duty { device_largest: device.map(amperes), ..duty(load, WireLimit::Carries(&ampacity)) };
         let range = range::allowed(&duty).unwrap();
         assert_eq!(range.recommended, amperes(expected), "{load} A on {name}");
         assert_eq!(range.workings.len(), 3);
@@ -158,7 +159,7 @@ fn the_rating_to_fit() {
 #[test]
 fn the_range_runs_from_the_load_to_the_limit() {
     let ampacity = ampacity("18 AWG", RuleSet::Us, 105, false);
-    let range = range::allowed(&duty(7.5, Wire::Carries(&ampacity))).unwrap();
+    let range = range::allowed(&duty(7.5, WireLimit::Carries(&ampacity))).unwrap();
     assert_eq!(ratings(&range), [7.5, 10.0, 15.0, 20.0, 25.0, 30.0]);
     assert_eq!((range.lowest(), range.highest()), (Some(amperes(7.5)), Some(amperes(30.0))));
     assert_eq!(range.workings[0].numbers, "1.5 x 20 A");
@@ -168,7 +169,7 @@ fn the_range_runs_from_the_load_to_the_limit() {
 #[test]
 fn each_wrong_rating_is_told_apart() {
     let wire = ampacity("16 AWG", RuleSet::Us, 105, true);
-    let duty = Duty { device_largest: Some(amperes(30.0)), ..duty(8.0, Wire::Carries(&wire)) };
+    let duty = Duty { device_largest: Some(amperes(30.0)), ..duty(8.0, WireLimit::Carries(&wire)) };
     for (rating, expected) in [
         (7.5, vec![Code::FuseUnderLoad]),
         (8.0, vec![Code::FuseNearLoad]),
@@ -187,16 +188,16 @@ fn each_wrong_rating_is_told_apart() {
 #[test]
 fn no_rating_between_load_and_limit() {
     let wire = ampacity("16 AWG", RuleSet::Us, 105, false);
-    let large = Duty { family: Some(Family::LargeBladeFuse), ..duty(38.0, Wire::Carries(&wire)) };
+    let large = Duty { family: Some(Family::LargeBladeFuse), ..duty(38.0, WireLimit::Carries(&wire)) };
     assert_eq!(codes(&range::allowed(&large).unwrap_err()), [Code::NoRatingFits]);
-    let device = Duty { device_largest: Some(amperes(5.0)), ..duty(6.0, Wire::Carries(&wire)) };
+    let device = Duty { device_largest: Some(amperes(5.0)), ..duty(6.0, WireLimit::Carries(&wire)) };
     assert_eq!(codes(&range::allowed(&device).unwrap_err()), [Code::NoRatingFits]);
 }
 
 #[test]
 fn whatever_is_missing_is_named() {
     let wire = ampacity("16 AWG", RuleSet::Us, 105, false);
-    let complete = duty(5.0, Wire::Carries(&wire));
+    let complete = duty(5.0, WireLimit::Carries(&wire));
     let lacks = |duty: Duty, input: &str| {
         let findings = range::allowed(&duty).unwrap_err();
         assert_eq!(codes(&findings), [Code::InputMissing]);
@@ -207,15 +208,16 @@ fn whatever_is_missing_is_named() {
     lacks(Duty { load: Some(amperes(-5.0)), ..complete }, "design current");
     lacks(Duty { load: Some(amperes(f64::NAN)), ..complete }, "design current");
     lacks(Duty { family: None, ..complete }, "kind of fuse or breaker");
-    lacks(Duty { wire: Wire::Unknown, ..complete }, "ampacity of the conductor");
-    lacks(Duty { wire: Wire::Exempt, ..complete }, "largest fuse of the device");
+    lacks(Duty { wire: WireLimit::Unknown, ..complete }, "ampacity of the conductor");
+    lacks(Duty { wire: WireLimit::Exempt, ..complete }, "largest fuse of the device");
     lacks(Duty { nominal_voltage: None, ..complete }, "nominal voltage");
-    let exempt = Duty { wire: Wire::Exempt, device_largest: Some(amperes(3.0)), ..duty(0.5, Wire::Exempt) };
+    let exempt =
+        Duty { wire: WireLimit::Exempt, device_largest: Some(amperes(3.0)), ..duty(0.5, WireLimit::Exempt) };
     assert_eq!(ratings(&range::allowed(&exempt).unwrap()), [1.0, 2.0, 3.0]);
 }
 
-fn at(origin: Origin, laying: Laying, from_source: Length) -> Position {
-    Position { origin, from_source: Some(from_source), laying }
+fn at(origin: Origin, laying: Laying, from_source: Length) -> ProtectionPosition {
+    ProtectionPosition { origin, from_source: Some(from_source), laying }
 }
 
 // 33 CFR 183.455(b), read: 7 in and 40 in; 183.460(a), from memory: 72 in. Within: the figure passes.
@@ -254,7 +256,8 @@ fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
     let cranking = at(Origin::CrankingMotor, Laying::Alone, Length::new::<meter>(4.0));
     assert_eq!(distance::judge(&cranking, RuleSet::Us), None);
     for wrong in [None, Some(Length::new::<meter>(-1.0)), Some(Length::new::<meter>(f64::NAN))] {
-        let position = Position { origin: Origin::Point, from_source: wrong, laying: Laying::Alone };
+        let position =
+            ProtectionPosition { origin: Origin::Point, from_source: wrong, laying: Laying::Alone };
         assert_eq!(distance::judge(&position, RuleSet::Us).map(|f| f.code), Some(Code::InputMissing));
     }
 }
@@ -262,10 +265,11 @@ fn a_cranking_motor_is_excepted_and_a_missing_distance_is_not() {
 #[test]
 fn a_whole_protection_is_judged() {
     let wire = ampacity("14 AWG", RuleSet::Us, 105, false);
-    let duty = duty(8.0, Wire::Carries(&wire));
+    let duty = duty(8.0, WireLimit::Carries(&wire));
     let near = at(Origin::Point, Laying::Alone, Length::new::<meter>(0.0));
-    let fitted = |rating: Option<f64>| Fitted { family: Family::BladeFuse, rating: rating.map(amperes) };
-    let say = |fitted: Option<Fitted>, duty: &Duty, position| {
+    let fitted =
+        |rating: Option<f64>| FittedProtection { family: Family::BladeFuse, rating: rating.map(amperes) };
+    let say = |fitted: Option<FittedProtection>, duty: &Duty, position| {
         codes(&judge(fitted.as_ref(), duty, position).findings)
     };
 
@@ -273,9 +277,9 @@ fn a_whole_protection_is_judged() {
     assert_eq!(say(Some(fitted(Some(12.0))), &duty, &near), [Code::RatingNotStandard]);
     assert_eq!(say(Some(fitted(None)), &duty, &near), [Code::InputMissing]);
     assert_eq!(say(None, &duty, &near), [Code::Unprotected]);
-    let cranking = Position { origin: Origin::CrankingMotor, ..near };
+    let cranking = ProtectionPosition { origin: Origin::CrankingMotor, ..near };
     assert_eq!(say(None, &duty, &cranking), []);
-    let unknown = Duty { wire: Wire::Unknown, ..duty };
+    let unknown = Duty { wire: WireLimit::Unknown, ..duty };
     assert_eq!(say(Some(fitted(Some(15.0))), &unknown, &near), [Code::InputMissing]);
     let at_36_v = Duty { nominal_voltage: Some(volts(36.0)), ..duty };
     assert_eq!(say(Some(fitted(Some(15.0))), &at_36_v, &near), [Code::FuseVoltageLow]);

@@ -2,7 +2,7 @@
 
 use driploop::trade::conductor::Size;
 use driploop::trade::finding::Code;
-use driploop::trade::terminal::{Barrel, Kind, Stud, choose, heat_shrink, pulls};
+use driploop::trade::terminal::{Barrel, Stud, TerminalKind, choose, heat_shrink, pulls};
 use uom::si::force::{newton, pound_force};
 use uom::si::length::millimeter;
 
@@ -66,19 +66,19 @@ fn barrels_by_color() {
 
 #[test]
 fn a_ring_needs_a_stud_and_a_butt_does_not() {
-    let ring = choose(Kind::Ring, size("14 AWG"), Some(Stud::No10)).unwrap();
+    let ring = choose(TerminalKind::Ring, size("14 AWG"), Some(Stud::No10)).unwrap();
     assert_eq!((ring.barrel, ring.stud), (Barrel::Blue, Some(Stud::No10)));
-    assert_eq!(choose(Kind::Ring, size("14 AWG"), None).unwrap_err().code, Code::InputMissing);
-    assert_eq!(choose(Kind::Butt, size("14 AWG"), None).unwrap().stud, None);
+    assert_eq!(choose(TerminalKind::Ring, size("14 AWG"), None).unwrap_err().code, Code::InputMissing);
+    assert_eq!(choose(TerminalKind::Butt, size("14 AWG"), None).unwrap().stud, None);
 }
 
 #[test]
 fn what_is_not_made_is_said() {
     for (kind, name, stud) in [
-        (Kind::Ring, "16 AWG", Some(Stud::Half)),
-        (Kind::Ring, "2/0 AWG", Some(Stud::No10)),
-        (Kind::PushOn, "6 AWG", None),
-        (Kind::Fork, "8 AWG", Some(Stud::No10)),
+        (TerminalKind::Ring, "16 AWG", Some(Stud::Half)),
+        (TerminalKind::Ring, "2/0 AWG", Some(Stud::No10)),
+        (TerminalKind::PushOn, "6 AWG", None),
+        (TerminalKind::Fork, "8 AWG", Some(Stud::No10)),
     ] {
         let finding = choose(kind, size(name), stud).unwrap_err();
         assert_eq!(finding.code, Code::NoStandardTerminal, "{name}");

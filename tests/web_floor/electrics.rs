@@ -9,6 +9,7 @@ use driploop::shop::role::Role::{Manager, Viewer};
 use driploop::trade::working::{Working, figure};
 
 use crate::shop::{Answer, Shop, job};
+use driploop::trade::quantity::Quantity;
 
 const PAGES: [&str; 5] = ["/one-line", "/supply", "/energy", "/lights", "/sizing"];
 
@@ -174,7 +175,7 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
     {
         assert_eq!(page.count(&format!("-{opened}\" popover")), rows, "{column}");
     }
-    page.says(&["size by itself", "a share of", "current in use", "conductor in all"]);
+    page.says(&["size by itself", "a share of", "current in use", "total conductor length"]);
 }
 
 #[tokio::test]
@@ -189,7 +190,8 @@ async fn figures_of_the_lists_open_in_place_on_their_working() {
     let shop = Shop::open(file).await;
     let ron = shop.sign_in(Viewer).await;
     let sized = report.feeders.values().filter(|feeder| feeder.conductor.size.is_some()).count();
-    let fused = |workings: &[Working]| workings.iter().any(|working| working.what == "allowed ratings");
+    let fused =
+        |workings: &[Working]| workings.iter().any(|working| working.what == Quantity::AllowedRatings);
     let fused_circuits =
         report.circuits.values().filter(|circuit| fused(&circuit.conductor.workings)).count();
     let fused_feeders = report.feeders.values().filter(|feeder| fused(&feeder.conductor.workings)).count();

@@ -146,7 +146,7 @@ async fn what_to_expect_follows_the_volts_that_were_measured() {
         "C02 at pump, load: ",
         "volts expected at the load",
         "current expected",
-        "drop allowed",
+        "maximum voltage drop",
         "resistance of the return",
     ]);
     // Fed with what was measured, the source is no sum of ours.

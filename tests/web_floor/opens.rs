@@ -2,7 +2,7 @@
 
 use driploop::job::check::check;
 use driploop::job::file::JobFile;
-use driploop::job::subject::{Kind, Subject};
+use driploop::job::subject::{Subject, SubjectKind};
 use driploop::shop::demo;
 use driploop::shop::role::Role::Viewer;
 
@@ -138,7 +138,7 @@ async fn a_feeder_without_a_length_opens_on_its_way_and_allowances() {
     given.length_m = Some(1.25.try_into().unwrap());
     let given = given.id.to_string();
     let report = check(&file.plan);
-    let routed = |id: &str| report.routes.of(&Subject::new(Kind::Feeder, id)).next()?.1.path.clone();
+    let routed = |id: &str| report.routes.of(&Subject::new(SubjectKind::Feeder, id)).next()?.1.path.clone();
     let along = file.plan.feeders.iter_mut().find(|feeder| routed(feeder.id.as_str()).is_some()).unwrap();
     along.length_m = None;
     let along = along.id.to_string();
@@ -151,7 +151,7 @@ async fn a_feeder_without_a_length_opens_on_its_way_and_allowances() {
     let (numbers, path) = equation(way);
     same(sum_of_raceways(&numbers), path);
     assert!(cut.contains(&format!("({} m + ", driploop::trade::working::figure(path))), "{cut}");
-    ron.page(&format!("/feeders/{along}")).await.says(&["length of the way", "length to cut"]);
+    ron.page(&format!("/feeders/{along}")).await.says(&["length of the route", "length to cut"]);
 }
 
 /// What `tube 3.2 m measured + tray 1 m from the drawing` comes to.

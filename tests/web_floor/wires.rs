@@ -4,8 +4,8 @@ use axum::http::StatusCode;
 use driploop::job::event::{Mark, StepReading, Tick};
 use driploop::job::file::JobFile;
 use driploop::job::phase::Phase;
+use driploop::job::plan::Join;
 use driploop::job::step::Action;
-use driploop::job::termination::Join;
 use driploop::shop::role::Role::{Apprentice, Manager, Technician, Viewer};
 use uuid::Uuid;
 

@@ -6,6 +6,8 @@
 mod outline;
 mod sheet;
 
+pub use sheet::Bow;
+
 use std::collections::HashSet;
 
 use self::outline::Outline;
@@ -14,15 +16,6 @@ use super::svg::{self, Anchor, Caption, Drawing, Element};
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Condition, Location, Plan, PullString, Raceway, RacewayKind, Spot};
 use crate::job::value::{LocationId, RacewayId};
-
-/// Which way the bow points.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bow {
-    /// To the right: for wide screens and paper.
-    Right,
-    /// Up: for a phone held upright.
-    Up,
-}
 
 /// What is lit up on the plan.
 #[derive(Debug, Clone, Default)]

@@ -1,6 +1,5 @@
 //! Where meters of boat come to lie on the sheet, and where names find room.
 
-use super::Bow;
 use super::outline::Outline;
 use crate::drawing::svg::{self, Anchor, Element, TextBox, fitted};
 
@@ -9,6 +8,15 @@ const MARGIN: f64 = 46.0;
 /// How long the boat is drawn bow to the right, and how wide bow up.
 const LONG: f64 = 860.0;
 const WIDE: f64 = 268.0;
+
+/// Which way the bow points.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bow {
+    /// To the right: for wide screens and paper.
+    Right,
+    /// Up: for a phone held upright.
+    Up,
+}
 
 /// The sheet a boat is drawn on.
 pub struct Sheet {

@@ -1,19 +1,15 @@
 //! The pen: bars, lines, symbols and texts, each text remembered with the box it fills.
 
-use super::graph::{Edge, Graph, Node, What};
-use super::place::{LINE, OVER, Placed, SWITCH, feeder_texts};
-use super::{TEXT, WireText};
-use crate::drawing::part::{Address, Part};
+use super::graph::{Edge, Graph, GraphNode, What};
+use super::place::{LINE, OVER, Placed, SWITCH};
+use super::text::{TEXT, WireText, feeder_texts, point_texts};
+use crate::drawing::part::{DrawnPart, PartLink};
 use crate::drawing::svg::{self, Anchor, Caption, Drawing, Element, TextBox, fitted, text_width};
 use crate::drawing::symbol;
 use crate::job::plan::{Circuit, Plan, Protection};
-use crate::job::point::{Body, Kind, Point};
+use crate::job::point::{Body, Point, PointKind};
 use crate::trade::protection::Family;
 
-/// The most room that a name takes.
-const LONGEST: f64 = 150.0;
-/// The same where nothing stands beside the name.
-const ALONE: f64 = 240.0;
 const NAMES: f64 = 236.0;
 const DEVICES: f64 = 200.0;
 /// Room for "and 9 more" beside the first device.
@@ -24,7 +20,7 @@ const BAR: f64 = 5.0;
 struct Pen<'a> {
     plan: &'a Plan,
     wire: &'a WireText<'a>,
-    address: &'a Address<'a>,
+    address: &'a PartLink<'a>,
     elements: Vec<Element>,
     texts: Vec<(String, TextBox)>,
 }
@@ -35,7 +31,7 @@ pub(super) fn drawn<'a>(
     graph: &Graph<'a>,
     placed: &Placed,
     wire: &'a WireText<'a>,
-    address: &'a Address<'a>,
+    address: &'a PartLink<'a>,
 ) -> (Drawing, Vec<(String, TextBox)>) {
     let mut pen = Pen { plan, wire, address, elements: Vec::new(), texts: Vec::new() };
     let columns = Columns::of(plan, graph, placed, wire);
@@ -61,21 +57,6 @@ fn caption(plan: &Plan, graph: &Graph<'_>) -> Caption {
         words: format!(
             "The positive side from the sources at the left to {circuits} circuits at the right, through {points} points. The lists of circuits and feeders hold the same data."
         ),
-    }
-}
-
-/// The texts of a point: its name, and what is to be known about it.
-pub(super) fn point_texts(graph: &Graph<'_>, node: &Node<'_>) -> Vec<String> {
-    let What::Point(point) = node.what else { return Vec::new() };
-    let one_line = node.feeds_circuits_only(graph) && !node.is_source();
-    let name = fitted(point.called(), TEXT, if one_line { ALONE } else { LONGEST });
-    let known = match &point.body {
-        Body::Battery(battery) => battery.capacity_ah.map(|capacity| format!("{capacity} Ah")),
-        body => body.rating().map(|rating| format!("{rating} A")),
-    };
-    match known {
-        Some(known) if one_line => vec![format!("{name}, {known}")],
-        known => std::iter::once(name).chain(known).collect(),
     }
 }
 
@@ -113,7 +94,7 @@ impl Columns {
         let protection = room(&|circuit| circuit.protection.as_ref().map(rating), symbol::WIDTH);
         let switch = room(&|circuit| switch_label(plan, circuit), symbol::WIDTH);
         let terminal = room(&|circuit| circuit.junction.as_ref().map(ToString::to_string), symbol::WIDTH);
-        let wire = room(&|circuit| wire(Part::Circuit(&circuit.id)), 40.0);
+        let wire = room(&|circuit| wire(DrawnPart::Circuit(&circuit.id)), 40.0);
         let name = widest(&|circuit| Some(name(circuit))).unwrap_or_default().min(NAMES);
         let devices =
             widest(&|circuit| Some(device_names(plan, circuit).join(", "))).unwrap_or_default().min(DEVICES);
@@ -160,7 +141,7 @@ impl Pen<'_> {
         svg::label(spot, anchor, TEXT, text)
     }
 
-    fn put(&mut self, part: Part<'_>, title: &str, group: Element) {
+    fn put(&mut self, part: DrawnPart<'_>, title: &str, group: Element) {
         self.elements.push(svg::link((self.address)(part), title, group));
     }
 
@@ -194,14 +175,21 @@ impl Pen<'_> {
             group = group.with(self.text((text_x, baseline), Anchor::Start, text));
         }
         let title = format!("Feeder {}: {}", feeder.label_text(), texts.join(", "));
-        self.put(Part::Feeder(&feeder.id), &title, group);
+        self.put(DrawnPart::Feeder(&feeder.id), &title, group);
     }
 
-    fn point(&mut self, (graph, node): (&Graph<'_>, &Node<'_>), point: &Point, placed: &Placed, at: usize) {
+    fn point(
+        &mut self,
+        (graph, node): (&Graph<'_>, &GraphNode<'_>),
+        point: &Point,
+        placed: &Placed,
+        at: usize,
+    ) {
         let [into, out] = placed.bars[at];
         let y = placed.y(at);
-        let upright =
-            |bar: super::place::Bar, width| svg::line((bar.x, bar.top), (bar.x, bar.bottom)).stroke(width);
+        let upright = |bar: super::place::UprightBar, width| {
+            svg::line((bar.x, bar.top), (bar.x, bar.bottom)).stroke(width)
+        };
         let texts = point_texts(graph, node);
         let last_line = into.top.min(out.top) - 6.0;
         let mut group = Element::group("point");
@@ -219,9 +207,9 @@ impl Pen<'_> {
                             .map(|(text, baseline)| self.text((left, baseline), Anchor::Start, text)),
                     )
             }
-            Some(Kind::Battery | Kind::Charger) => {
+            Some(PointKind::Battery | PointKind::Charger) => {
                 let spot = (into.x - symbol::WIDTH / 2.0 - 2.0, y);
-                let drawn = if node.kind() == Some(Kind::Battery) {
+                let drawn = if node.kind() == Some(PointKind::Battery) {
                     symbol::battery(spot)
                 } else {
                     symbol::generator(spot)
@@ -237,7 +225,7 @@ impl Pen<'_> {
                             .map(|(text, baseline)| self.text((into.x - 6.0, baseline), Anchor::End, text)),
                     )
             }
-            Some(Kind::BatterySwitch) => {
+            Some(PointKind::BatterySwitch) => {
                 let middle = into.x + SWITCH / 2.0;
                 group
                     .with(upright(into, WIRE))
@@ -248,7 +236,7 @@ impl Pen<'_> {
             }
             _ => group.with(upright(into, BAR)).with_all(self.name(&texts, (into.x - 3.0, last_line))),
         };
-        self.put(Part::Point(&point.id), point.called(), group);
+        self.put(DrawnPart::Point(&point.id), point.called(), group);
     }
 
     /// The lines of a name, the last one on the spot and the others over it.
@@ -290,7 +278,7 @@ impl Pen<'_> {
                 junction.as_str(),
             ));
         }
-        if let Some(text) = (self.wire)(Part::Circuit(&circuit.id)) {
+        if let Some(text) = (self.wire)(DrawnPart::Circuit(&circuit.id)) {
             group = group.with(self.text((columns.wire, over), Anchor::Middle, &text));
         }
         let begin = columns.protection.min(columns.load) - symbol::WIDTH / 2.0;
@@ -302,7 +290,7 @@ impl Pen<'_> {
             .with(load((columns.load, y)))
             .with(self.text((columns.name, y + 5.0), Anchor::Start, &name));
         let title = format!("Circuit {} {}", circuit.label_text(), circuit.name);
-        self.put(Part::Circuit(&circuit.id), &title, group);
+        self.put(DrawnPart::Circuit(&circuit.id), &title, group);
         self.devices(circuit, y + 5.0, columns.devices);
     }
 
@@ -322,11 +310,11 @@ impl Pen<'_> {
             let needed = if last { width } else { width + 6.0 + text_width(&more, TEXT) };
             if at > 0 && needed > room {
                 let rest = self.text((x, baseline), Anchor::Start, &more);
-                self.put(Part::Circuit(&circuit.id), &more, rest.set("class", "soft-text"));
+                self.put(DrawnPart::Circuit(&circuit.id), &more, rest.set("class", "soft-text"));
                 return;
             }
             let drawn = self.text((x, baseline), Anchor::Start, &text).set("class", "soft-text");
-            self.put(Part::Device(&device.id), device.name.as_str(), drawn);
+            self.put(DrawnPart::Device(&device.id), device.name.as_str(), drawn);
             x += width + 6.0;
         }
     }

@@ -2,9 +2,8 @@
 
 use std::collections::HashMap;
 
-use super::place::Placed;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
-use crate::job::point::{Body, Kind, Point};
+use crate::job::point::{Body, Point, PointKind};
 
 /// What a node stands for.
 #[derive(Debug, Clone, Copy)]
@@ -17,15 +16,15 @@ pub(super) enum What<'a> {
 
 /// A node with the edges at it.
 #[derive(Debug, Clone)]
-pub(super) struct Node<'a> {
+pub(super) struct GraphNode<'a> {
     pub(super) what: What<'a>,
     pub(super) layer: usize,
     pub(super) into: Vec<usize>,
     pub(super) out: Vec<usize>,
 }
 
-impl Node<'_> {
-    pub(super) fn kind(&self) -> Option<Kind> {
+impl GraphNode<'_> {
+    pub(super) fn kind(&self) -> Option<PointKind> {
         match self.what {
             What::Point(point) => Some(point.body.kind()),
             What::Circuit(_) => None,
@@ -33,7 +32,7 @@ impl Node<'_> {
     }
 
     pub(super) fn is_source(&self) -> bool {
-        matches!(self.kind(), Some(Kind::Battery | Kind::Charger))
+        matches!(self.kind(), Some(PointKind::Battery | PointKind::Charger))
     }
 
     /// A source that is fed and feeds nothing: an engine at the end of its cranking cable.
@@ -63,7 +62,7 @@ pub(super) struct Edge<'a> {
 /// Points, circuits and the lines between them; every edge leads to a later layer.
 #[derive(Debug, Clone)]
 pub(super) struct Graph<'a> {
-    pub(super) nodes: Vec<Node<'a>>,
+    pub(super) nodes: Vec<GraphNode<'a>>,
     pub(super) edges: Vec<Edge<'a>>,
 }
 
@@ -92,7 +91,7 @@ impl<'a> Graph<'a> {
     }
 
     fn add(&mut self, what: What<'a>) -> usize {
-        self.nodes.push(Node { what, layer: 0, into: Vec::new(), out: Vec::new() });
+        self.nodes.push(GraphNode { what, layer: 0, into: Vec::new(), out: Vec::new() });
         self.nodes.len() - 1
     }
 
@@ -161,7 +160,7 @@ impl<'a> Graph<'a> {
                 }
             }
         }
-        let is_circuit = |node: &Node<'_>| matches!(node.what, What::Circuit(_));
+        let is_circuit = |node: &GraphNode<'_>| matches!(node.what, What::Circuit(_));
         let points = self.nodes.iter().filter(|node| !is_circuit(node)).map(|node| node.layer);
         let last = points.max().map_or(0, |deepest| deepest + 1);
         self.nodes.iter_mut().filter(|node| is_circuit(node)).for_each(|node| node.layer = last);
@@ -212,30 +211,4 @@ fn stands_on_it(plan: &Plan, point: &Point) -> bool {
 pub(super) struct Order {
     pub(super) roots: Vec<usize>,
     pub(super) out: Vec<Vec<usize>>,
-}
-
-impl Order {
-    /// Each root by the middle of what it feeds, each child by the middle of what feeds it.
-    pub(super) fn by_barycenter(&self, graph: &Graph<'_>, placed: &Placed) -> Self {
-        let mut next = self.clone();
-        let fed = |node: &usize| middle(graph.nodes[*node].out.iter().map(|edge| placed.edge_y(*edge)));
-        sort_by_middle(&mut next.roots, fed);
-        for out in &mut next.out {
-            sort_by_middle(out, |edge| {
-                let to = graph.edges[*edge].to;
-                middle(graph.nodes[to].into.iter().map(|into| placed.y(graph.edges[*into].from)))
-            });
-        }
-        next
-    }
-}
-
-/// Stable: what ties stays as it was.
-fn sort_by_middle(list: &mut [usize], middle: impl Fn(&usize) -> f64) {
-    list.sort_by(|one, other| middle(one).total_cmp(&middle(other)));
-}
-
-fn middle(values: impl Iterator<Item = f64>) -> f64 {
-    let (sum, count) = values.fold((0.0, 0.0), |(sum, count), value| (sum + value, count + 1.0));
-    if count > 0.0 { sum / count } else { 0.0 }
 }

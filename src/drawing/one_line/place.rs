@@ -1,11 +1,9 @@
 //! Where everything stands: a row for each end, a height for each point, a column for each layer.
 
-use super::graph::{Edge, Graph, Node, Order, What};
-use super::{TEXT, WireText};
-use crate::drawing::part::Part;
-use crate::drawing::svg::text_width;
+use super::graph::{Edge, Graph, GraphNode, Order, What};
+use super::text::{WireText, feeder_texts, point_texts, widest};
 use crate::drawing::symbol;
-use crate::job::point::Kind;
+use crate::job::point::PointKind;
 
 /// Height of a circuit's row.
 const ROW: f64 = 26.0;
@@ -34,7 +32,7 @@ pub(super) const SWITCH: f64 = 44.0;
 
 /// An upright bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Bar {
+pub(super) struct UprightBar {
     pub(super) x: f64,
     pub(super) top: f64,
     pub(super) bottom: f64,
@@ -46,7 +44,7 @@ pub(super) struct Placed {
     heights: Vec<f64>,
     edges: Vec<f64>,
     /// For each node its incoming and its outgoing bar, which differ for a battery switch only.
-    pub(super) bars: Vec<[Bar; 2]>,
+    pub(super) bars: Vec<[UprightBar; 2]>,
     /// Where the circuits' columns begin.
     pub(super) circuits_x: f64,
     /// Where the lowest thing ends.
@@ -83,14 +81,14 @@ impl Placed {
     /// How often a line crosses a bar that it does not end at, or runs along another line.
     pub(super) fn crossings(&self, graph: &Graph<'_>) -> usize {
         let points = |node: &usize| matches!(graph.nodes[*node].what, What::Point(_));
-        let bars: Vec<(usize, Bar)> = (0..graph.nodes.len())
+        let bars: Vec<(usize, UprightBar)> = (0..graph.nodes.len())
             .filter(points)
             .flat_map(|node| self.bars[node].map(|bar| (node, bar)))
             .collect();
         let mut crossings = 0;
         for (at, edge) in graph.edges.iter().enumerate() {
             let (y, (left, right)) = (self.edges[at], self.span(edge));
-            let crossed = |(node, bar): &&(usize, Bar)| {
+            let crossed = |(node, bar): &&(usize, UprightBar)| {
                 let foreign = *node != edge.from && *node != edge.to;
                 foreign && left < bar.x && bar.x < right && bar.top < y && y < bar.bottom
             };
@@ -194,7 +192,7 @@ impl<'g, 'a> Rows<'g, 'a> {
         let at = &self.graph.nodes[node];
         let Some(first) = self.hangs[node].first() else { return 0.0 };
         let over_circuit = if self.graph.nodes[*first].kind().is_none() { NAME } else { 0.0 };
-        let lines = super::draw::point_texts(self.graph, at);
+        let lines = point_texts(self.graph, at);
         let beyond: f64 = lines.iter().skip(1).map(|_| LINE).sum();
         if at.is_source() { over_circuit } else { over_circuit + beyond }
     }
@@ -255,8 +253,8 @@ impl<'g, 'a> Rows<'g, 'a> {
 }
 
 /// The bars of all nodes; where two in a layer overlap in height, the lower one gives way to the right.
-fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> Vec<[Bar; 2]> {
-    let mut bars: Vec<[Bar; 2]> = graph
+fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> Vec<[UprightBar; 2]> {
+    let mut bars: Vec<[UprightBar; 2]> = graph
         .nodes
         .iter()
         .enumerate()
@@ -266,9 +264,11 @@ fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> V
                 let ys = list.iter().map(|edge| edges[*edge]);
                 ys.fold((heights[at], heights[at]), |(top, bottom), y| (top.min(y), bottom.max(y)))
             };
-            let bar = |x, (top, bottom): (f64, f64)| Bar { x, top, bottom };
+            let bar = |x, (top, bottom): (f64, f64)| UprightBar { x, top, bottom };
             match node.kind() {
-                Some(Kind::BatterySwitch) => [bar(x, over(&node.into)), bar(x + SWITCH, over(&node.out))],
+                Some(PointKind::BatterySwitch) => {
+                    [bar(x, over(&node.into)), bar(x + SWITCH, over(&node.out))]
+                }
                 Some(_) => {
                     let all: Vec<usize> = node.into.iter().chain(&node.out).copied().collect();
                     let (top, bottom) = over(&all);
@@ -283,11 +283,11 @@ fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> V
     bars
 }
 
-fn give_way(graph: &Graph<'_>, bars: &mut [[Bar; 2]]) {
+fn give_way(graph: &Graph<'_>, bars: &mut [[UprightBar; 2]]) {
     let mut order: Vec<usize> = (0..bars.len()).filter(|at| graph.nodes[*at].kind().is_some()).collect();
     order.sort_by(|one, other| bars[*one][0].top.total_cmp(&bars[*other][0].top));
     for (at, node) in order.iter().enumerate() {
-        let clashes = |x: f64, bars: &[[Bar; 2]]| {
+        let clashes = |x: f64, bars: &[[UprightBar; 2]]| {
             order[..at].iter().any(|other| {
                 let same = graph.nodes[*other].layer == graph.nodes[*node].layer;
                 same && (bars[*other][0].x - x).abs() < 1.0 && bars[*other][0].bottom > bars[*node][0].top
@@ -314,41 +314,26 @@ fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
 }
 
 /// Room before a node's bar: a source's symbol and texts stand there.
-fn before(graph: &Graph<'_>, node: &Node<'_>) -> f64 {
+fn before(graph: &Graph<'_>, node: &GraphNode<'_>) -> f64 {
     if node.is_source() && !node.is_fed_end() {
-        widest(&super::draw::point_texts(graph, node)).max(48.0) + 12.0
+        widest(&point_texts(graph, node)).max(48.0) + 12.0
     } else {
         0.0
     }
 }
 
 /// Room after a node's bar: its name over the bar, and the texts on the lines out of it.
-fn after(graph: &Graph<'_>, node: &Node<'_>, wire: &WireText<'_>) -> f64 {
+fn after(graph: &Graph<'_>, node: &GraphNode<'_>, wire: &WireText<'_>) -> f64 {
     let feeders = node.out.iter().map(|edge| widest(&feeder_texts(&graph.edges[*edge], wire)));
     let texts = feeders.fold(symbol::WIDTH, f64::max) + 30.0;
-    let name = widest(&super::draw::point_texts(graph, node)) + 14.0;
+    let name = widest(&point_texts(graph, node)) + 14.0;
     match node.kind() {
         // What feeds nothing has its rows to itself, and its name may reach into the columns of circuits.
         None => 0.0,
         Some(_) if node.out.is_empty() => 0.0,
-        Some(Kind::Battery | Kind::Charger) => texts,
-        Some(Kind::BatterySwitch) => (SWITCH + texts).max(name),
+        Some(PointKind::Battery | PointKind::Charger) => texts,
+        Some(PointKind::BatterySwitch) => (SWITCH + texts).max(name),
         Some(_) if node.feeds_circuits_only(graph) => CLEAR,
         Some(_) => texts.max(name),
     }
-}
-
-fn widest(texts: &[String]) -> f64 {
-    texts.iter().map(|text| text_width(text, TEXT)).fold(0.0, f64::max)
-}
-
-/// What stands over and under a feeder's line.
-pub(super) fn feeder_texts(edge: &Edge<'_>, wire: &WireText<'_>) -> Vec<String> {
-    let Some(feeder) = edge.feeder else { return Vec::new() };
-    let rating = feeder.protection.as_ref().map(|protection| {
-        protection.rating_a.map_or_else(|| "rating to choose".to_owned(), |rating| format!("{rating} A"))
-    });
-    let label = feeder.label_text();
-    let over = rating.map_or_else(|| label.to_owned(), |rating| format!("{label} \u{b7} {rating}"));
-    vec![over, wire(Part::Feeder(&feeder.id)).unwrap_or_default()]
 }

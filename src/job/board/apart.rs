@@ -4,7 +4,7 @@ use super::parts::{self, PartOn};
 use super::{Board, Faces, Stands};
 use crate::job::layout::straight;
 use crate::job::plan::Plan;
-use crate::trade::board::{Apart, Range, Rect, Solid};
+use crate::trade::board::{Apart, Extent, Rect, Solid};
 
 /// How far two parts are apart, as exactly as the plan tells.
 pub(super) fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
@@ -56,8 +56,8 @@ fn in_boat(stands: &Stands, body: &Rect) -> Solid {
     let [ahead, starboard, up] = corner.map(|meters| meters * 1000.0);
     let right = (body.x_mm, body.right_mm());
     let down = (body.y_mm, body.bottom_mm());
-    let along = |from: f64, (start, end): Range| (from + start, from + end);
-    let against = |from: f64, (start, end): Range| (from - end, from - start);
+    let along = |from: f64, (start, end): Extent| (from + start, from + end);
+    let against = |from: f64, (start, end): Extent| (from - end, from - start);
     let flat = |at: f64| (at, at);
     let upright = against(up, down);
     match stands.faces {

@@ -7,9 +7,9 @@ use super::apart::how_far;
 use super::parts::{self, Mountable, PartOn};
 use crate::job::finding::Finding;
 use crate::job::plan::Plan;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BoardId;
-use crate::trade::board::{self, Apart, Packing, Room};
+use crate::trade::board::{self, Apart, GroundKind, Packing};
 use crate::trade::finding::{self, Code};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::surface_mm2;
@@ -51,8 +51,8 @@ fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
 
 /// Whether what has no spot yet fits beside what has one.
 fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
-    let subject = Subject::new(Kind::Board, &board.id);
-    let finding = match parts::pack(board, parts, Room::Asked) {
+    let subject = Subject::new(SubjectKind::Board, &board.id);
+    let finding = match parts::pack(board, parts, GroundKind::Asked) {
         Packing::Fits(_) => return None,
         Packing::CannotFit { missing_mm2 } => {
             let why = if missing_mm2 > 0.0 {

@@ -11,7 +11,7 @@ pub mod parts;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::plan::is_default;
+use super::value::is_default;
 use super::value::{AheadM, BoardId, GapMm, LocationId, Name, OnBoardMm, SizeMm, StarboardM, UpM};
 
 /// A flat area at a location that parts are mounted on.

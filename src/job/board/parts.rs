@@ -2,9 +2,9 @@
 
 use super::{Board, Corner, Footprint, Hole, Mounting, Side};
 use crate::job::plan::Plan;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BoardId, GapMm, LocationId, SizeMm};
-use crate::trade::board::{self, Ground, Hold, Laid, Packing, Rect, Room};
+use crate::trade::board::{self, Ground, GroundKind, Hold, LaidItem, Packing, Rect};
 
 /// A device or point that goes on a board and says what it takes up.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,7 +22,7 @@ pub struct PartOn<'a> {
     /// Where it is on that, once settled.
     pub at: Option<Corner>,
     /// The part as the trade has it.
-    pub part: board::Part,
+    pub part: board::BoardPart,
 }
 
 /// A device or point of a plan, as far as boards are concerned.
@@ -43,14 +43,14 @@ pub struct Mountable<'a> {
 /// Every device and point of a plan, points first.
 pub fn mountable(plan: &Plan) -> impl Iterator<Item = Mountable<'_>> {
     let points = plan.points.iter().map(|point| Mountable {
-        subject: Subject::new(Kind::Point, &point.id),
+        subject: Subject::new(SubjectKind::Point, &point.id),
         name: point.called(),
         location: &point.location,
         footprint: point.footprint.as_ref(),
         mounting: point.mounting.as_ref(),
     });
     let devices = plan.devices.iter().map(|device| Mountable {
-        subject: Subject::new(Kind::Device, &device.id),
+        subject: Subject::new(SubjectKind::Device, &device.id),
         name: device.name.as_str(),
         location: &device.location,
         footprint: device.footprint.as_ref(),
@@ -85,9 +85,9 @@ pub fn on<'a>(plan: &'a Plan, board: &BoardId) -> Vec<PartOn<'a>> {
     mountable(plan).filter(|thing| thing.is_on(board)).filter_map(|thing| thing.part()).collect()
 }
 
-fn part(name: &str, footprint: &Footprint) -> board::Part {
+fn part(name: &str, footprint: &Footprint) -> board::BoardPart {
     let gap = |gap: Option<GapMm>| gap.map_or(0.0, GapMm::number);
-    board::Part {
+    board::BoardPart {
         name: name.to_owned(),
         width_mm: footprint.width_mm.number(),
         height_mm: footprint.height_mm.number(),
@@ -102,12 +102,12 @@ fn part(name: &str, footprint: &Footprint) -> board::Part {
     }
 }
 
-fn side(side: Side) -> board::Side {
+fn side(side: Side) -> board::PartSide {
     match side {
-        Side::Top => board::Side::Top,
-        Side::Right => board::Side::Right,
-        Side::Bottom => board::Side::Bottom,
-        Side::Left => board::Side::Left,
+        Side::Top => board::PartSide::Top,
+        Side::Right => board::PartSide::Right,
+        Side::Bottom => board::PartSide::Bottom,
+        Side::Left => board::PartSide::Left,
     }
 }
 
@@ -138,7 +138,7 @@ impl PartOn<'_> {
     }
 
     /// The side its wires leave by as it is mounted.
-    pub fn leaves(&self) -> board::Side {
+    pub fn leaves(&self) -> board::PartSide {
         self.part.leaves(self.at.is_some_and(|at| at.turned))
     }
 
@@ -171,37 +171,37 @@ pub fn area(board: &Board) -> Rect {
 }
 
 /// Lays what has no spot yet beside what has one: parts placed by hand stay.
-pub fn pack(board: &Board, parts: &[PartOn<'_>], room: Room) -> Packing {
+pub fn pack(board: &Board, parts: &[PartOn<'_>], room: GroundKind) -> Packing {
     board::pack(&area(board), &taken(parts, room), &items(parts, room))
 }
 
 /// The parts without a spot that would have to go elsewhere for the others to fit.
 pub fn to_move<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<&'b PartOn<'a>>> {
-    let room = Room::Asked;
+    let room = GroundKind::Asked;
     let moved = board::to_move(&area(board), &taken(parts, room), &items(parts, room))?;
     let open: Vec<&PartOn<'a>> = parts.iter().filter(|part| part.at.is_none()).collect();
     Some(moved.into_iter().filter_map(|index| open.get(index).copied()).collect())
 }
 
-fn taken(parts: &[PartOn<'_>], room: Room) -> Vec<Rect> {
+fn taken(parts: &[PartOn<'_>], room: GroundKind) -> Vec<Rect> {
     let ground = |part: &PartOn<'_>| Some(part.part.ground(corner(part.at?), part.at?.turned, room));
     parts.iter().filter_map(ground).collect()
 }
 
-fn items(parts: &[PartOn<'_>], room: Room) -> Vec<board::Item> {
+fn items(parts: &[PartOn<'_>], room: GroundKind) -> Vec<board::Item> {
     parts.iter().filter(|part| part.at.is_none()).map(|part| part.part.item(room)).collect()
 }
 
 /// A spot for each part without one, with air around what gets hot if the board has room for that.
 pub fn proposed<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<(&'b PartOn<'a>, Corner)>> {
-    [Room::Airy, Room::Asked].into_iter().find_map(|room| {
+    [GroundKind::Airy, GroundKind::Asked].into_iter().find_map(|room| {
         let Packing::Fits(laid) = pack(board, parts, room) else { return None };
         let open = parts.iter().filter(|part| part.at.is_none());
         open.zip(&laid).map(|(part, laid)| Some((part, at(&part.part, laid, room)?))).collect()
     })
 }
 
-fn at(part: &board::Part, laid: &Laid, room: Room) -> Option<Corner> {
+fn at(part: &board::BoardPart, laid: &LaidItem, room: GroundKind) -> Option<Corner> {
     let (x, y) = part.corner(laid, room);
     // A thousandth of a millimeter is no difference on a board, and a short number on a form.
     let short = |mm: f64| ((mm * 1000.0).round() / 1000.0).try_into().ok();

@@ -5,8 +5,8 @@ use std::collections::HashSet;
 
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
-use crate::job::point::{Body, Kind, Point};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Body, Point, PointKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::finding::{Code, Finding};
@@ -37,7 +37,10 @@ fn say_unlike_kinds(context: &mut CheckContext<'_>) {
             Part::all(names),
             parted_by(context, &tied, &of_kind)
         );
-        said.push((Subject::new(Thing::Point, &point.id), Finding::new(Code::BatteryKindsDiffer, text)));
+        said.push((
+            Subject::new(SubjectKind::Point, &point.id),
+            Finding::new(Code::BatteryKindsDiffer, text),
+        ));
     }
     for (subject, finding) in said {
         context.say(subject, finding);
@@ -51,7 +54,7 @@ fn positive(feeder: &Feeder) -> bool {
 /// The batteries among points whose kind is known, in the plan's order.
 fn kinds<'a>(context: &CheckContext<'a>, points: &HashSet<&PointId>) -> Vec<(&'a Point, Chemistry)> {
     let of_kind = |point: &'a Point| match &point.body {
-        Body::Battery(battery) => Some((point, battery.chemistry?.into())),
+        Body::Battery(battery) => Some((point, battery.chemistry?)),
         _ => None,
     };
     context.plan.points.iter().filter(|point| points.contains(&point.id)).filter_map(of_kind).collect()
@@ -67,7 +70,7 @@ fn parted_by(
     tied: &HashSet<&PointId>,
     of_kind: &[(&Point, Chemistry)],
 ) -> Statement {
-    let is_switch = |point: &PointId| context.kind(point) == Some(Kind::BatterySwitch);
+    let is_switch = |point: &PointId| context.kind(point) == Some(PointKind::BatterySwitch);
     let past_switches =
         |feeder: &Feeder| positive(feeder) && !is_switch(&feeder.from) && !is_switch(&feeder.to);
     let joined_all_the_same = of_kind
@@ -94,7 +97,7 @@ fn say_without_return(context: &mut CheckContext<'_>) {
         .filter_map(|point| Some((point, without_return(context, point)?)))
         .collect();
     for (battery, text) in said {
-        context.say(Subject::new(Thing::Point, &battery.id), Finding::new(Code::NoReturn, text));
+        context.say(Subject::new(SubjectKind::Point, &battery.id), Finding::new(Code::NoReturn, text));
     }
 }
 
@@ -105,7 +108,7 @@ fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<Stateme
     if !matches!(battery.body, Body::Battery(_)) || hangs_on_nothing {
         return None;
     }
-    let is_source = |point: &PointId| context.kind(point).is_some_and(Kind::is_source);
+    let is_source = |point: &PointId| context.kind(point).is_some_and(PointKind::is_source);
     let beside: Vec<_> = out.iter().filter(|point| **point != &battery.id && is_source(point)).collect();
     let fed = || context.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
     let closed = fed().any(|circuit| home.contains(&circuit.r#return))

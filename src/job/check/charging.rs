@@ -8,11 +8,11 @@
 use std::collections::{HashMap, HashSet};
 
 use crate::job::plan::{Feeder, Plan, Polarity};
-use crate::job::point::{Body, Kind, Point};
+use crate::job::point::{Body, Point, PointKind};
 use crate::job::value::{FeederId, PointId};
 
 /// The feeders that end at each point.
-pub(super) type Meeting<'a> = HashMap<&'a PointId, Vec<&'a Feeder>>;
+pub(super) type FeedersAt<'a> = HashMap<&'a PointId, Vec<&'a Feeder>>;
 
 /// Amperes of all that charges through something; none where one of them states no rating.
 pub(super) type Charge = Option<f64>;
@@ -28,17 +28,17 @@ pub(super) struct Charging<'a> {
 
 impl<'a> Charging<'a> {
     /// `meeting`: the feeders that end at each point, of either polarity.
-    pub(super) fn of(plan: &'a Plan, meeting: &Meeting<'a>) -> Self {
+    pub(super) fn of(plan: &'a Plan, meeting: &FeedersAt<'a>) -> Self {
         let mut charging = Self::default();
-        let kinds: HashMap<&PointId, Kind> =
+        let kinds: HashMap<&PointId, PointKind> =
             plan.points.iter().map(|point| (&point.id, point.body.kind())).collect();
         for charger in &plan.points {
             let Body::Charger(body) = &charger.body else { continue };
             let gives = body.rating_a.map(|rating| rating.number());
-            let is_battery = |point: &PointId| kinds.get(point) == Some(&Kind::Battery);
+            let is_battery = |point: &PointId| kinds.get(point) == Some(&PointKind::Battery);
             // Another charger between two batteries limits what passes it, and is asked by itself.
             let out = way(meeting, charger, Polarity::Positive, is_battery, |point| {
-                kinds.get(point) != Some(&Kind::Charger)
+                kinds.get(point) != Some(&PointKind::Charger)
             });
             let ends = out.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
             let charged: HashSet<&PointId> = ends.filter(|point| is_battery(point)).collect();
@@ -67,7 +67,7 @@ impl<'a> Charging<'a> {
         self.points.get(point).copied()
     }
 
-    fn add(&mut self, gives: Charge, way: &[&'a Feeder], kinds: &HashMap<&PointId, Kind>) {
+    fn add(&mut self, gives: Charge, way: &[&'a Feeder], kinds: &HashMap<&PointId, PointKind>) {
         let plus = |held: &mut Charge| *held = held.zip(gives).map(|(held, gives)| held + gives);
         let is_source = |point: &PointId| kinds.get(point).is_some_and(|kind| kind.is_source());
         for feeder in way {
@@ -83,7 +83,7 @@ impl<'a> Charging<'a> {
 /// The feeders that lead from a charger to batteries on one side. `is_goal`: those that count; `leads_on`: past which
 /// points the way goes on.
 fn way<'a>(
-    meeting: &Meeting<'a>,
+    meeting: &FeedersAt<'a>,
     charger: &'a Point,
     polarity: Polarity,
     is_goal: impl Fn(&PointId) -> bool,

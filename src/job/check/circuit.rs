@@ -1,34 +1,34 @@
 //! A circuit by itself: what it carries, which size, what it loses, how it is protected.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::{ElectricCurrent, Length, Ratio};
-use uom::si::length::meter;
+use uom::si::f64::ElectricCurrent;
 use uom::si::ratio::percent;
 
-use super::context::{CheckContext, amperes, insulation, laying, meters, total};
+use super::circuit_size::{allowable, device_largest, sized};
+use super::context::{CheckContext, amperes, laying, meters};
 use super::fuses::Fuses;
 use super::guard::against;
-use super::legs::{Leg, Legs, length_workings};
-use super::protect::{self, Asked};
-use super::report::{CircuitReport, ConductorReport, Report};
-use super::size::{self, Sized};
+use super::inrush::say_inrush;
+use super::legs::{DeviceLeg, Legs, length_workings};
+use super::protect::{self, ProtectionNeeds};
+use super::report::{CircuitReport, ConductorReport};
 use crate::job::load::Load;
 use crate::job::plan::{self, Circuit};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId};
 use crate::job::wiring::Path;
-use crate::trade::ampacity::{self, Ampacity, Conditions};
+use crate::trade::ampacity::{self, Ampacity};
 use crate::trade::conductor::Size;
-use crate::trade::drop::{self, PathLength};
+use crate::trade::drop;
 use crate::trade::finding::{Code, Finding};
-use crate::trade::minimum::{self, Laying};
+use crate::trade::minimum;
 use crate::trade::protection::distance;
-use crate::trade::protection::opening::{Inrush, Opener, judge_inrush};
+use crate::trade::protection::opening::Opener;
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
-use crate::trade::sizing::{Demand, OwnFuse};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::units::{amps, percent as percent_of};
 use crate::trade::working::{Working, figure};
@@ -63,7 +63,8 @@ pub(super) fn say_gaps<'a>(
         let is_bare = circuit.protection.is_none();
         // Its own fuse protects the device; where it has none, the one before it has to.
         let device_largest = if is_bare { device_largest(context, circuit) } else { None };
-        let asked = Asked { ampacity: ampacity.as_ref(), device_largest, ..Asked::default() };
+        let asked =
+            ProtectionNeeds { ampacity: ampacity.as_ref(), device_largest, ..ProtectionNeeds::default() };
         // Farther along, a short before its own fuse may be too weak to open the one before.
         let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
         let is_near =
@@ -77,26 +78,13 @@ pub(super) fn say_gaps<'a>(
                 report.conductor.protected_by = guards.into_iter().next()
             }
             (Some(_), _) => {}
-            (None, _) => context.say(Subject::new(Thing::Circuit, &circuit.id), finding),
+            (None, _) => context.say(Subject::new(SubjectKind::Circuit, &circuit.id), finding),
         }
     }
 }
 
-/// The size of each circuit, given or chosen, and nothing else of it.
-pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
-    let size = |circuit: &Circuit| {
-        circuit.size.or_else(|| sized(context, circuit, &Legs::new(context, circuit)).size())
-    };
-    context.plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), size(circuit)?))).collect()
-}
-
-/// What a circuit takes at nominal voltage, if all its loads are known.
-pub(super) fn design_current(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    total(circuit.devices().map(|device| context.current_of(device)))
-}
-
 fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Vec<Gap<'a>>) -> CircuitReport {
-    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     say_assumptions(context, circuit, &subject);
     let legs = Legs::new(context, circuit);
     let sized = sized(context, circuit, &legs);
@@ -111,7 +99,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
     }
     context.say_all(&subject, said);
 
-    let asked = Asked {
+    let asked = ProtectionNeeds {
         load: legs.design_current,
         ampacity: thinnest.as_ref(),
         device_largest: device_largest(context, circuit),
@@ -154,7 +142,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
 fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     for id in circuit.devices() {
         let Some(device) = context.device(id) else { continue };
-        let about = Subject::new(Thing::Device, id);
+        let about = Subject::new(SubjectKind::Device, id);
         if device.load.is_none() {
             let finding = Finding::missing("the load of this device", say!("the current of {}", &circuit.id));
             context.say(about.clone(), finding);
@@ -187,53 +175,6 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
     }
 }
 
-fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'_>) -> Sized {
-    let (length, limit) = legs.most_demanding(context).unzip();
-    let demand = Demand {
-        rules: context.plan.job.rules,
-        design_current: legs.design_current,
-        length: length.map(PathLength::RoundTrip),
-        nominal_voltage: Some(context.nominal()),
-        drop_limit: limit.or_else(|| legs.strictest(context)),
-        insulation: insulation(circuit.insulation_c),
-        ambient: context.ambient(),
-        engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
-        bundle: context.bundle_of(circuit),
-        laying: covered(context, circuit),
-        exemption: None,
-        own_fuse: circuit
-            .protection
-            .as_ref()
-            .map_or(OwnFuse::AnyKind, |protection| OwnFuse::Of(protection.kind)),
-    };
-    size::settle(context, circuit.size, size::given(circuit.protection.as_ref()), &demand)
-}
-
-/// A circuit's protection with the rating that it has or gets, by the size that the circuit has as a whole.
-pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Opener> {
-    let protection = circuit.protection.as_ref()?;
-    if let Some((_, rating)) = size::given(Some(protection)) {
-        return Some(protection.opener(rating));
-    }
-    let legs = Legs::new(context, circuit);
-    let judgment = sized(context, circuit, &legs).judgment?;
-    let asked = Asked {
-        load: legs.design_current,
-        ampacity: judgment.ampacity.as_ref(),
-        device_largest: device_largest(context, circuit),
-        ..Asked::default()
-    };
-    protect::opener(context, protection, &asked)
-}
-
-/// How the conductors that have the circuit's size are covered. The jumpers of a panel are wire by itself,
-/// whatever jacket the rest is in.
-fn covered(context: &CheckContext<'_>, circuit: &Circuit) -> Laying {
-    let wires = context.conductors.of_circuit(&circuit.id).iter();
-    let mut of_its_size = wires.filter(|wire| wire.size.is_none_or(|own| Some(own) == circuit.size));
-    laying(circuit.jacketed && !of_its_size.any(|wire| wire.role.is_jumper()))
-}
-
 /// What the thinnest of a circuit's conductors may carry; each that has a size of its own is judged.
 fn thinnest(
     context: &mut CheckContext<'_>,
@@ -249,7 +190,7 @@ fn thinnest(
             continue;
         }
         judged.push(&conductor.id);
-        let subject = Subject::new(Thing::Conductor, &conductor.id);
+        let subject = Subject::new(SubjectKind::Conductor, &conductor.id);
         match allowable(context, circuit, legs, own) {
             Ok(ampacity) => {
                 let over = current.and_then(|current| ampacity::judge(current, own, &ampacity));
@@ -268,70 +209,6 @@ fn thinnest(
     thinnest
 }
 
-fn allowable(
-    context: &CheckContext<'_>,
-    circuit: &Circuit,
-    legs: &Legs<'_>,
-    size: Size,
-) -> Result<Ampacity, Box<Finding>> {
-    let conditions = Conditions {
-        rules: context.plan.job.rules,
-        insulation: insulation(circuit.insulation_c),
-        ambient: context.ambient(),
-        engine_space: legs.conductors().any(|(conductor, _)| conductor.engine_space),
-        nominal_voltage: Some(context.nominal()),
-        bundle: context.bundle_of(circuit),
-    };
-    ampacity::allowable(size, &conditions)
-}
-
-/// What a circuit asks of its wire when it is sized with its feeders: for each of its devices the length
-/// over which its whole current would lose as much, and the limit; and which sizes may carry it.
-pub(super) struct Branch {
-    pub(super) current: ElectricCurrent,
-    /// Length out and back, and limit, of each device.
-    pub(super) ways: Vec<(Length, Ratio)>,
-    /// Copper of it all, as a length of one conductor.
-    pub(super) copper: Length,
-    /// The sizes that its current, insulation and the rules allow, thinnest first, with what each may carry.
-    pub(super) sizes: Vec<(Size, ElectricCurrent)>,
-    /// Whether conductors of it have sizes of their own.
-    pub(super) is_mixed: bool,
-}
-
-/// The branch of a circuit, if its loads and lengths are known.
-pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Branch> {
-    let legs = Legs::new(context, circuit);
-    let current = legs.design_current?;
-    let ways: Option<Vec<_>> = legs
-        .ways
-        .iter()
-        .map(|leg| Some((leg.equivalent_length(current)?, context.drop_limit(leg.device))))
-        .collect();
-    let wires = context.conductors.of_circuit(&circuit.id);
-    let nothing = Length::new::<meter>(0.0);
-    let copper = wires.iter().try_fold(nothing, |sum, wire| Some(sum + wire.length?))?;
-    let one_way = legs.longest(Path::one_way);
-    let may = |size: &Size| {
-        minimum::judge(*size, context.plan.job.rules, covered(context, circuit), one_way).is_none()
-    };
-    let carries = |size: Size| Some((size, allowable(context, circuit, &legs, size).ok()?.derated));
-    let sizes = Size::stocked(context.plan.job.rules.system()).filter(may).filter_map(carries);
-    Some(Branch {
-        current,
-        ways: ways?,
-        copper,
-        sizes: sizes.collect(),
-        is_mixed: legs.has_other_sizes(circuit.size),
-    })
-}
-
-/// The smallest of the largest fuses that its devices' manufacturers allow.
-fn device_largest(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
-    let largest = circuit.devices().filter_map(|device| context.device(device)?.max_fuse_a);
-    largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))
-}
-
 /// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
 fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     let unread =
@@ -346,66 +223,6 @@ fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: 
         Part::all(unread)
     );
     context.say(subject.clone(), Finding::new(Code::DeviceFuseUnknown, text));
-}
-
-/// Says which motor's surge is none, and which opens the circuit's own protection.
-fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitted: Option<Opener>) {
-    for id in circuit.devices() {
-        let inrush = context.device(id).and_then(|device| device.inrush);
-        let Some((inrush, own)) = inrush.zip(context.current_of(id)) else { continue };
-        if inrush.a.quantity() < own {
-            context.say(Subject::new(Thing::Device, id), inrush_under_load(inrush.a.number(), own));
-        }
-    }
-    let said = fitted.into_iter().flat_map(|fitted| {
-        surges(context, circuit).into_iter().filter_map(move |surge| judge_inrush(&fitted, &surge))
-    });
-    let said: Vec<_> = said.collect();
-    context.say_all(&Subject::new(Thing::Circuit, &circuit.id), said);
-}
-
-/// Says which protection of a feeder before a circuit its motors' surges open, with nothing else on. Where feeders
-/// bring the current side by side each may have to do it alone.
-pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report) {
-    let mut said = Vec::new();
-    for circuit in &context.plan.circuits {
-        let surges = surges(context, circuit);
-        let [out, _] = context.ways_of(circuit) else { continue };
-        for feeder in &out.feeders {
-            let Some(opener) = report.opener(feeder) else { continue };
-            let judged = surges.iter().filter_map(|surge| judge_inrush(&opener, surge));
-            said.extend(judged.map(|judged| {
-                let text = say!("Upstream protection of {}: {}", &feeder.id, judged.text);
-                (Subject::new(Thing::Circuit, &circuit.id), Finding { text, ..judged })
-            }));
-        }
-    }
-    for (subject, finding) in said {
-        context.say(subject, finding);
-    }
-}
-
-/// What a circuit draws while each of its motors starts and its other devices run.
-fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<Inrush> {
-    let whole = design_current(context, circuit);
-    let surge = |id| {
-        let inrush = context.device(id)?.inrush?;
-        let others = whole.zip(context.current_of(id)).map(|(whole, own)| whole - own);
-        let nothing = ElectricCurrent::new::<ampere>(0.0);
-        let current = inrush.a.quantity() + others.unwrap_or(nothing);
-        Some(Inrush { current, lasts: inrush.s.quantity() })
-    };
-    circuit.devices().filter_map(surge).collect()
-}
-
-fn inrush_under_load(inrush: f64, load: ElectricCurrent) -> Finding {
-    let load = load.get::<ampere>();
-    let text = say!(
-        "The inrush of {} is below the running current of {}. Correct one of them.",
-        amps(inrush).beside(load),
-        amps(load)
-    );
-    Finding::new(Code::InrushUnderLoad, text).against(inrush, load, "A")
 }
 
 fn design_working(
@@ -425,7 +242,7 @@ fn design_working(
         })
         .collect();
     Some(Working {
-        what: "design current",
+        what: Quantity::DesignCurrent,
         formula: "sum of the loads at nominal voltage",
         numbers: terms?.join(" + "),
         result: format!("{} A", figure(sum?.get::<ampere>())),
@@ -434,7 +251,7 @@ fn design_working(
 }
 
 /// From the source through feeders and conductors to a device, with every point on the way.
-fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let ways = context.ways_to(&circuit.from);
     let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
     let mut route = Vec::new();
@@ -449,7 +266,7 @@ fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -
 }
 
 /// From a device back to the source.
-fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&Leg<'_>>) -> Vec<String> {
+fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
     for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {
         route.extend([conductor.id.to_string(), conductor.to.id().to_owned()]);

@@ -8,12 +8,12 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio, Thermodyna
 use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::charging::{Charging, Meeting};
+use super::charging::{Charging, FeedersAt};
 use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Device, Feeder, Plan, Polarity};
-use crate::job::point::{Kind, Point};
+use crate::job::point::{Point, PointKind};
 use crate::job::subject::Subject;
-use crate::job::supply::{Supply, Ways, runs_both_ways};
+use crate::job::supply::{Supply, SupplyWays, runs_both_ways};
 use crate::job::value::{CircuitId, DeviceId, InsulationC, PointId};
 use crate::job::wiring::Conductors;
 use crate::trade;
@@ -35,18 +35,18 @@ pub(super) struct Index<'a> {
     points: HashMap<&'a PointId, &'a Point>,
     devices: HashMap<&'a DeviceId, &'a Device>,
     /// The feeders that end at a point, of either polarity.
-    meeting: Meeting<'a>,
-    ways_to: HashMap<&'a PointId, Ways<'a>>,
-    ways_back: HashMap<&'a PointId, Ways<'a>>,
+    meeting: FeedersAt<'a>,
+    ways_to: HashMap<&'a PointId, SupplyWays<'a>>,
+    ways_back: HashMap<&'a PointId, SupplyWays<'a>>,
     /// Of each circuit, out and back.
-    ways_of: HashMap<&'a CircuitId, [Ways<'a>; 2]>,
+    ways_of: HashMap<&'a CircuitId, [SupplyWays<'a>; 2]>,
 }
 
 impl<'a> Index<'a> {
     pub(super) fn of(plan: &'a Plan) -> Rc<Self> {
         let supply = Supply::of(plan);
         let ids = || plan.points.iter().map(|point| &point.id);
-        let mut meeting: Meeting<'_> = HashMap::new();
+        let mut meeting: FeedersAt<'_> = HashMap::new();
         for feeder in &plan.feeders {
             meeting.entry(&feeder.from).or_default().push(feeder);
             meeting.entry(&feeder.to).or_default().push(feeder);
@@ -96,7 +96,7 @@ impl<'a> CheckContext<'a> {
         self.index.points.get(id).copied()
     }
 
-    pub(super) fn kind(&self, id: &PointId) -> Option<Kind> {
+    pub(super) fn kind(&self, id: &PointId) -> Option<PointKind> {
         self.point(id).map(|point| point.body.kind())
     }
 
@@ -105,17 +105,17 @@ impl<'a> CheckContext<'a> {
     }
 
     /// The ways from the sources to a point.
-    pub(super) fn ways_to(&self, point: &PointId) -> Option<&Ways<'a>> {
+    pub(super) fn ways_to(&self, point: &PointId) -> Option<&SupplyWays<'a>> {
         self.index.ways_to.get(point)
     }
 
     /// The ways from a point back to the sources.
-    pub(super) fn ways_back(&self, point: &PointId) -> Option<&Ways<'a>> {
+    pub(super) fn ways_back(&self, point: &PointId) -> Option<&SupplyWays<'a>> {
         self.index.ways_back.get(point)
     }
 
     /// The ways of a circuit's current out and back.
-    pub(super) fn ways_of(&self, circuit: &Circuit) -> &[Ways<'a>] {
+    pub(super) fn ways_of(&self, circuit: &Circuit) -> &[SupplyWays<'a>] {
         self.index.ways_of.get(&circuit.id).map(<[_; 2]>::as_slice).unwrap_or_default()
     }
 
@@ -151,7 +151,7 @@ impl<'a> CheckContext<'a> {
         while let Some(here) = next.pop() {
             let feeders = self.ways_to(here).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
             // A battery feeds what leaves it past nothing, whatever another brings to its posts.
-            let is_battery = self.kind(here) == Some(Kind::Battery);
+            let is_battery = self.kind(here) == Some(PointKind::Battery);
             let into: Vec<(&'a Feeder, &'a PointId)> = feeders
                 .iter()
                 .filter(|_| !is_battery)
@@ -184,19 +184,19 @@ impl<'a> CheckContext<'a> {
     pub(super) fn disconnects_batteries(&self, switch: &PointId) -> bool {
         let met = self.index.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
         let mut into = met.iter().filter(|feeder| feeder.to == *switch).peekable();
-        into.peek().is_some() && into.all(|feeder| self.kind(&feeder.from) == Some(Kind::Battery))
+        into.peek().is_some() && into.all(|feeder| self.kind(&feeder.from) == Some(PointKind::Battery))
     }
 
     /// The batteries among points.
     pub(super) fn batteries<'p>(&self, points: HashSet<&'p PointId>) -> Vec<&'p PointId> {
-        points.into_iter().filter(|point| self.kind(point) == Some(Kind::Battery)).collect()
+        points.into_iter().filter(|point| self.kind(point) == Some(PointKind::Battery)).collect()
     }
 
     /// The batteries that another is joined to on the positive side.
     pub(super) fn joined_batteries(&self) -> Vec<&'a PointId> {
         let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
         let points = self.plan.points.iter().map(|point| &point.id);
-        let batteries = points.filter(|point| self.kind(point) == Some(Kind::Battery));
+        let batteries = points.filter(|point| self.kind(point) == Some(PointKind::Battery));
         batteries.filter(|battery| self.batteries(self.joined(battery, is_positive)).len() > 1).collect()
     }
 
@@ -209,7 +209,7 @@ impl<'a> CheckContext<'a> {
     /// The end of a positive feeder at which its source of power lies, from which its protection is measured.
     /// Of one that comes from a charger it is the far end, where the battery is: a charger limits its own current.
     pub(super) fn power_end(&self, feeder: &'a Feeder) -> &'a PointId {
-        let from_charger = self.kind(&feeder.from) == Some(Kind::Charger);
+        let from_charger = self.kind(&feeder.from) == Some(PointKind::Charger);
         if from_charger && !self.batteries_at(feeder, &feeder.to).is_empty() {
             &feeder.to
         } else {

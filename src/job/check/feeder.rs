@@ -5,21 +5,22 @@ use std::collections::{BTreeMap, HashMap};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-use super::circuit;
+use super::circuit_size;
 use super::context::{CheckContext, amperes, insulation, laying, meters};
 use super::fuses::{Behind, Fuses, Through};
 use super::guard::{Guard, over_wire};
-use super::protect::{self, Asked, Protected};
+use super::protect::{self, Protected, ProtectionNeeds};
 use super::report::{ConductorReport, FeederReport};
 use super::size::{self, Sized};
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
-use crate::job::point::{Body, Kind};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Body, PointKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::sizing::{Demand, Judgement, OwnFuse};
 use crate::trade::source::{CFR_455_A, CIRCUIT_LAWS};
@@ -73,7 +74,7 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         let size = feeder.size.or(judgment.as_ref().map(|judged| judged.size));
         sizes.extend(size.map(|size| (feeder.id.clone(), size)));
         let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
-        let asked = Asked { load, ampacity, ..Asked::default() };
+        let asked = ProtectionNeeds { load, ampacity, ..ProtectionNeeds::default() };
         if let Some(fuse) = fuse.and_then(|fuse| protect::opener(context, fuse, &asked)) {
             fuses.fit(feeder, fuse);
         }
@@ -112,7 +113,7 @@ fn check<'a>(
     drawn: &[&Circuit],
     behind: Option<&Behind>,
 ) -> (Checked, Protected) {
-    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     let design = design_current(context, feeder, drawn).unwrap_or_else(|missing| {
         context.say(subject.clone(), *missing);
         None
@@ -137,7 +138,8 @@ fn check<'a>(
         (sized.judgment, sized.governed_by)
     };
     let ampacity = judgment.as_ref().and_then(|judged| judged.ampacity.as_ref());
-    let asked = Asked { load, ampacity, one_way: context.length_of(feeder), ..Asked::default() };
+    let asked =
+        ProtectionNeeds { load, ampacity, one_way: context.length_of(feeder), ..ProtectionNeeds::default() };
     let protected = match (feeder.polarity, &feeder.protection) {
         (Polarity::Positive, Some(_)) => protect::feeder(context, feeder, &asked),
         _ => Protected::default(),
@@ -191,7 +193,7 @@ fn design_current(
         return Err(Box::new(Finding::missing(what, "the current of the feeder")));
     }
     let currents: Option<Vec<f64>> =
-        drawn.iter().map(|circuit| amperes(circuit::design_current(context, circuit))).collect();
+        drawn.iter().map(|circuit| amperes(circuit_size::design_current(context, circuit))).collect();
     let Some(currents) = currents else { return Ok(None) };
     let sum = currents.iter().fold(0.0, |sum, current| sum + current);
     let terms: Vec<_> = currents.iter().map(|current| format!("{} A", figure(*current))).collect();
@@ -204,7 +206,7 @@ fn design_current(
         }
     };
     let result = format!("{} A", figure(most));
-    let working = Working { what: "design current", formula, numbers, result, source: &CIRCUIT_LAWS };
+    let working = Working { what: Quantity::DesignCurrent, formula, numbers, result, source: &CIRCUIT_LAWS };
     Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
 }
 
@@ -251,7 +253,7 @@ fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option
     let is_cable = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
     let cranked = |start: &'a PointId| -> Vec<_> {
         let joined = context.joined(start, |other| is_cable(other) && other.cranking).into_iter();
-        joined.filter(|point| context.kind(point) == Some(Kind::Charger)).collect()
+        joined.filter(|point| context.kind(point) == Some(PointKind::Charger)).collect()
     };
     let supplied = |start| !context.batteries(context.joined(start, is_cable)).is_empty();
     let ways = [(&feeder.from, &feeder.to), (&feeder.to, &feeder.from)];
@@ -278,7 +280,7 @@ fn fuse_in_return() -> Finding {
          stays live. Fit it in the positive conductor, at its source."
     );
     let working = Working {
-        what: "protection",
+        what: Quantity::Protection,
         formula: "each ungrounded conductor has a fuse or a manually reset breaker",
         numbers: "in the return, which is the grounded one".to_owned(),
         result: "left aside".to_owned(),
@@ -288,7 +290,12 @@ fn fuse_in_return() -> Finding {
 }
 
 /// Says that a return is too thin for what comes back through it before a fuse opens.
-fn say_return(context: &mut CheckContext<'_>, subject: &Subject, asked: &Asked<'_>, behind: Option<&Behind>) {
+fn say_return(
+    context: &mut CheckContext<'_>,
+    subject: &Subject,
+    asked: &ProtectionNeeds<'_>,
+    behind: Option<&Behind>,
+) {
     let Some(behind) = behind else { return };
     if asked.ampacity.is_none() {
         let missing = Finding::missing("the ampacity", "the protection of the negative conductor");

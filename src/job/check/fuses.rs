@@ -9,13 +9,14 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-use super::circuit;
+use super::circuit_size;
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
-use crate::job::point::Kind;
+use crate::job::point::PointKind;
 use crate::job::subject::{Kind as Thing, Subject};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CFR_455_A;
 use crate::trade::working::{Working, figure};
 
@@ -43,7 +44,7 @@ impl Behind {
     pub(super) fn working(&self, polarity: Polarity) -> Working {
         let ids: Vec<&str> = self.of.iter().map(|of| of.id.as_str()).collect();
         Working {
-            what: "protection before it",
+            what: Quantity::UpstreamProtection,
             formula: match polarity {
                 Polarity::Positive => "sum of the ratings side by side before it, with what charges there",
                 Polarity::Negative => "the largest rating past which a short circuit comes back through it",
@@ -180,7 +181,7 @@ impl<'a> Fuses<'a> {
     ) -> Option<(Vec<Subject>, Opener)> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
         // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
-        let is_source = |end: &&PointId| context.kind(end).is_some_and(Kind::is_source);
+        let is_source = |end: &&PointId| context.kind(end).is_some_and(PointKind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
         let mut homes = context.batteries_at(back, &back.to);
         homes.extend(is_jumper.then(|| context.batteries_at(back, &back.from)).into_iter().flatten());
@@ -200,7 +201,7 @@ impl<'a> Fuses<'a> {
         }
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
         let own = bare.filter_map(|circuit| {
-            Some((vec![Subject::new(Thing::Circuit, &circuit.id)], circuit::opener(context, circuit)?))
+            Some((vec![Subject::new(Thing::Circuit, &circuit.id)], circuit_size::opener(context, circuit)?))
         });
         let own: Vec<_> = own.collect();
         let ids: HashSet<&CircuitId> = landing.iter().map(|circuit| &circuit.id).collect();

@@ -11,16 +11,16 @@ use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
 use super::fuses::{Fuses, with_chargers};
-use super::protect::{self, Asked};
+use super::protect::{self, ProtectionNeeds};
 use crate::job::plan::{Feeder, Polarity, Protection};
-use crate::job::point::{Body, Kind, Point};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Body, Point, PointKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, PointId};
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
 use crate::trade::protection::opening::Opener;
-use crate::trade::protection::{Origin, Position, distance, range};
+use crate::trade::protection::{Origin, ProtectionPosition, distance, range};
 use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part, Statement, say};
 
@@ -33,12 +33,12 @@ pub(super) struct Guard<'g, 'a> {
 }
 
 impl<'a> Guard<'_, 'a> {
-    fn asked(&self) -> Asked<'_> {
-        Asked { load: self.load, ampacity: self.ampacity.as_ref(), ..Asked::default() }
+    fn asked(&self) -> ProtectionNeeds<'_> {
+        ProtectionNeeds { load: self.load, ampacity: self.ampacity.as_ref(), ..ProtectionNeeds::default() }
     }
 
     fn subject(&self) -> Subject {
-        Subject::new(Thing::Feeder, &self.feeder.id)
+        Subject::new(SubjectKind::Feeder, &self.feeder.id)
     }
 
     /// The other feeder whose protection also protects one that has none. Where there is none, or it is too
@@ -128,7 +128,9 @@ impl<'a> Guard<'_, 'a> {
     /// that the US rules grant there.
     fn ends_at_a_guarded_switch(&self, context: &CheckContext<'a>) -> bool {
         let ends = [context.kind(&self.feeder.from), context.kind(&self.feeder.to)];
-        if context.plan.job.rules != RuleSet::Us || ends != [Some(Kind::Battery), Some(Kind::BatterySwitch)] {
+        if context.plan.job.rules != RuleSet::Us
+            || ends != [Some(PointKind::Battery), Some(PointKind::BatterySwitch)]
+        {
             return false;
         }
         // Measured along the conductor from the battery no protection would be granted more.
@@ -137,7 +139,7 @@ impl<'a> Guard<'_, 'a> {
         }
         let is_near = |protection: Option<&Protection>| {
             protection.is_some_and(|protection| {
-                let position = Position {
+                let position = ProtectionPosition {
                     origin: Origin::BatterySwitch,
                     from_source: protection.from_source_m.map(|distance| distance.quantity()),
                     laying: Laying::Alone,
@@ -256,7 +258,7 @@ fn followed_by(text: Statement, next: Option<Statement>) -> Statement {
 /// What is wrong with a fuse for a conductor and the device on it, of what is asked after.
 pub(super) fn against(
     context: &CheckContext<'_>,
-    asked: &Asked<'_>,
+    asked: &ProtectionNeeds<'_>,
     fuse: Opener,
     codes: &[Code],
 ) -> Option<Finding> {
@@ -265,6 +267,10 @@ pub(super) fn against(
 }
 
 /// Why a fuse is too large for a conductor, where it is.
-pub(super) fn over_wire(context: &CheckContext<'_>, asked: &Asked<'_>, fuse: Opener) -> Option<Finding> {
+pub(super) fn over_wire(
+    context: &CheckContext<'_>,
+    asked: &ProtectionNeeds<'_>,
+    fuse: Opener,
+) -> Option<Finding> {
     against(context, asked, fuse, &[Code::FuseOverWire])
 }

@@ -9,9 +9,9 @@
 //! keeps its size, and what it loses is taken off the limits first. What hangs on a point with two ways
 //! in, or on a wire of unknown length, is left out and named.
 
+pub(super) mod report;
 mod tree;
 
-use serde::Serialize;
 use uom::si::area::square_meter;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -21,111 +21,22 @@ use uom::si::length::meter;
 use super::context::{CheckContext, Index};
 use super::report::Report;
 use crate::job::plan::Plan;
-use crate::job::point::Kind;
-use crate::job::subject::Subject;
-use crate::job::value::{CircuitId, PointId};
+use crate::job::point::PointKind;
 use crate::trade::conductor::Size;
-use crate::trade::joint::{self, Choice, NoSizing, Sizing, Stretch};
+use crate::trade::joint::{self, Choice, NoSizing, TreeSizing, TreeStretch};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
-use tree::{Leg, Surveyor};
+use report::{JointReport, TreeOutcome, TreeReport, UnmetLimit, WireSize};
+use tree::{Surveyor, TreeLeg};
 
 /// Copper, in kg/m3.
 const COPPER_KG_PER_M3: f64 = 8960.0;
 
-/// What sizing together comes to, battery by battery.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct JointReport {
-    /// Each battery with its feeders and branches.
-    pub trees: Vec<TreeReport>,
-    /// What could not be part of it, and why.
-    pub left_out: Vec<LeftOut>,
-}
-
-/// Something that sizing together leaves as it is.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct LeftOut {
-    /// What.
-    #[serde(flatten)]
-    pub subject: Subject,
-    /// Why.
-    pub why: String,
-}
-
-/// All that hangs on one battery.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct TreeReport {
-    /// The battery.
-    pub source: PointId,
-    /// With the sizes that the plan gives kept, and the rest chosen.
-    pub planned: Option<Outcome>,
-    /// With every size chosen anew.
-    pub anew: Option<Outcome>,
-}
-
-/// Sizes that cost least together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Outcome {
-    /// Copper of all wires of the tree.
-    pub copper_kg: f64,
-    /// No sizes at all that keep the limits take less than this.
-    pub lower_bound_kg: f64,
-    /// Copper with each wire sized by itself, its share of the limit by its length; none where that way
-    /// finds no sizes.
-    pub alone_kg: Option<f64>,
-    /// What sizing together saves.
-    pub saved_kg: Option<f64>,
-    /// Each wire.
-    pub wires: Vec<WireSize>,
-    /// Circuits whose limit no size keeps; they get the least that can be lost.
-    pub unmet: Vec<Unmet>,
-    /// How it came about.
-    pub working: Working,
-}
-
-/// One wire with its sizes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WireSize {
-    /// The feeder or circuit.
-    #[serde(flatten)]
-    pub subject: Subject,
-    /// The size chosen together.
-    pub size: Size,
-    /// Whether it was kept as the plan gives it.
-    pub given: bool,
-    /// The size it has when each is sized by itself.
-    pub alone: Option<Size>,
-    /// How that came about.
-    pub alone_working: Option<Working>,
-    /// Meters of conductor.
-    pub copper_m: f64,
-    /// What it carries.
-    pub current_a: f64,
-    /// How that came about, of a feeder.
-    pub current_working: Option<Working>,
-    /// Lost from the battery to its far end and back.
-    pub lost_v: f64,
-    /// What may be lost there.
-    pub limit_v: Option<f64>,
-    /// How what is lost came about.
-    pub working: Working,
-}
-
-/// A limit that no size keeps.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Unmet {
-    /// The circuit.
-    pub circuit: CircuitId,
-    /// What may be lost.
-    pub limit_v: f64,
-    /// What is lost at the least.
-    pub least_v: f64,
-}
-
 /// Sizes every battery's tree together.
 fn check(context: &CheckContext<'_>, report: &Report) -> JointReport {
     let mut surveyor = Surveyor::new(context, report);
-    let batteries = context.plan.points.iter().filter(|point| point.body.kind() == Kind::Battery);
+    let batteries = context.plan.points.iter().filter(|point| point.body.kind() == PointKind::Battery);
     let trees = batteries.filter_map(|battery| {
         let legs = surveyor.legs(&battery.id);
         if legs.is_empty() {
@@ -146,8 +57,8 @@ pub fn together(plan: &Plan, report: &Report) -> JointReport {
 }
 
 /// The sizes that cost least together, with those that the plan gives kept, or all chosen anew.
-fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Option<Outcome> {
-    let (sizes, mut stretches): (Vec<Vec<Size>>, Vec<Stretch>) =
+fn sized(context: &CheckContext<'_>, legs: &[TreeLeg<'_>], keep_given: bool) -> Option<TreeOutcome> {
+    let (sizes, mut stretches): (Vec<Vec<Size>>, Vec<TreeStretch>) =
         legs.iter().map(|leg| stretch(context, leg, keep_given)).unzip();
     let mut unmet = Vec::new();
     let sizing = match joint::size(&stretches) {
@@ -156,10 +67,12 @@ fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Opti
                 // A hair more than the least, which is itself a sum.
                 let least = limit.least * (1.0 + 1e-9);
                 stretches.get_mut(limit.stretch)?.limit = Some(least);
-                unmet.extend(legs.get(limit.stretch).and_then(|leg| leg.limit).map(|(_, circuit)| Unmet {
-                    circuit: circuit.clone(),
-                    limit_v: limit.limit.get::<volt>(),
-                    least_v: limit.least.get::<volt>(),
+                unmet.extend(legs.get(limit.stretch).and_then(|leg| leg.limit).map(|(_, circuit)| {
+                    UnmetLimit {
+                        circuit: circuit.clone(),
+                        limit_v: limit.limit.get::<volt>(),
+                        least_v: limit.least.get::<volt>(),
+                    }
                 }));
             }
             joint::size(&stretches).ok()?
@@ -169,7 +82,7 @@ fn sized(context: &CheckContext<'_>, legs: &[Leg<'_>], keep_given: bool) -> Opti
     Some(outcome(legs, &sizes, &stretches, &sizing, unmet))
 }
 
-fn stretch(context: &CheckContext<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<Size>, Stretch) {
+fn stretch(context: &CheckContext<'_>, leg: &TreeLeg<'_>, keep_given: bool) -> (Vec<Size>, TreeStretch) {
     let given = leg.given.filter(|_| keep_given || leg.is_kept);
     let mut sizes = leg.sizes.clone();
     if let Some(given) = given.filter(|given| sizes.iter().all(|(size, _)| size != given)) {
@@ -182,7 +95,7 @@ fn stretch(context: &CheckContext<'_>, leg: &Leg<'_>, keep_given: bool) -> (Vec<
         ampacity: *may,
         cost_per_meter: copper * kilograms_per_meter(*size),
     };
-    let stretch = Stretch {
+    let stretch = TreeStretch {
         above: leg.above,
         length: Length::new::<meter>(leg.drop_m),
         current: leg.current,
@@ -198,12 +111,12 @@ fn kilograms_per_meter(size: Size) -> f64 {
 }
 
 fn outcome(
-    legs: &[Leg<'_>],
+    legs: &[TreeLeg<'_>],
     sizes: &[Vec<Size>],
-    stretches: &[Stretch],
-    sizing: &Sizing,
-    unmet: Vec<Unmet>,
-) -> Outcome {
+    stretches: &[TreeStretch],
+    sizing: &TreeSizing,
+    unmet: Vec<UnmetLimit>,
+) -> TreeOutcome {
     let pick = |chosen: &[usize], at: usize| Some(*sizes.get(at)?.get(*chosen.get(at)?)?);
     let wires = legs.iter().enumerate().filter_map(|(at, leg)| {
         Some(WireSize {
@@ -225,7 +138,7 @@ fn outcome(
     });
     let wires: Vec<WireSize> = wires.collect();
     let alone_kg = sizing.alone.as_ref().map(|alone| alone.cost);
-    Outcome {
+    TreeOutcome {
         copper_kg: sizing.cost,
         lower_bound_kg: sizing.proof.lower_bound,
         alone_kg,
@@ -237,10 +150,10 @@ fn outcome(
 }
 
 /// Why a wire by itself has its size.
-fn alone_working(leg: &Leg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
+fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
     let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
     Working {
-        what: "size by itself",
+        what: Quantity::SizeAlone,
         formula: "the thinnest that carries its current and fuse and loses no more than its share: what is left of \
             the limit after sizes that are fixed, by length",
         numbers: match share {
@@ -253,7 +166,7 @@ fn alone_working(leg: &Leg<'_>, size: Size, share: Option<ElectricPotential>) ->
 }
 
 /// What each wire loses, from the battery to the far end of one of them.
-fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working> {
+fn lost_working(legs: &[TreeLeg<'_>], sizing: &TreeSizing, at: usize) -> Option<Working> {
     let lost = |at: usize| sizing.lost.get(at).map(|volts| volts.get::<volt>());
     let way = std::iter::successors(Some(at), |at| legs.get(*at)?.above);
     let terms = way.map(|at| {
@@ -269,7 +182,7 @@ fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working>
     let mut terms = terms.collect::<Option<Vec<_>>>()?;
     terms.reverse();
     Some(Working {
-        what: "lost from the battery, out and back",
+        what: Quantity::LostFromBattery,
         formula: "sum of current x resistance by the handbook of every wire on the way",
         numbers: terms.join(" + "),
         result: format!("{} V", figure(lost(at)?)),
@@ -277,7 +190,7 @@ fn lost_working(legs: &[Leg<'_>], sizing: &Sizing, at: usize) -> Option<Working>
     })
 }
 
-fn working(wires: &[WireSize], sizing: &Sizing) -> Working {
+fn working(wires: &[WireSize], sizing: &TreeSizing) -> Working {
     let term = |wire: &WireSize| {
         format!(
             "{} m x {} kg/m ({})",
@@ -287,7 +200,7 @@ fn working(wires: &[WireSize], sizing: &Sizing) -> Working {
         )
     };
     Working {
-        what: "copper of the tree",
+        what: Quantity::Copper,
         formula: "sum of length x area x 8960 kg/m3, least of all choices that keep every limit",
         numbers: wires.iter().map(term).collect::<Vec<_>>().join(" + "),
         result: format!("{} kg", figure(sizing.cost)),

@@ -11,17 +11,18 @@ use crate::job::value::DeviceId;
 use crate::job::wiring::{Conductor, Path};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 
 /// The ways of a circuit to its devices, with the current on each conductor.
 pub(super) struct Legs<'a> {
     pub(super) design_current: Option<ElectricCurrent>,
-    pub(super) ways: Vec<Leg<'a>>,
+    pub(super) ways: Vec<DeviceLeg<'a>>,
 }
 
 /// The way to one device.
-pub(super) struct Leg<'a> {
+pub(super) struct DeviceLeg<'a> {
     pub(super) device: &'a DeviceId,
     pub(super) path: Path<'a>,
     /// For each conductor of the path the current it carries, if known.
@@ -35,7 +36,7 @@ impl<'a> Legs<'a> {
         let ways = circuit.devices().enumerate().map(|(index, device)| {
             let path = context.conductors.path(circuit, index);
             let currents = path.conductors().map(|wire| carried(circuit, &taken, index, wire)).collect();
-            Leg { device, path, currents }
+            DeviceLeg { device, path, currents }
         });
         Self { design_current, ways: ways.collect() }
     }
@@ -47,8 +48,8 @@ impl<'a> Legs<'a> {
     }
 
     /// The device with the longest way; the last of the circuit where two are as long.
-    pub(super) fn farthest(&self) -> Option<&Leg<'a>> {
-        let length = |leg: &Leg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
+    pub(super) fn farthest(&self) -> Option<&DeviceLeg<'a>> {
+        let length = |leg: &DeviceLeg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
         self.ways.iter().max_by(|one, other| length(one).total_cmp(&length(other)))
     }
 
@@ -101,7 +102,7 @@ impl<'a> Legs<'a> {
     }
 }
 
-impl Leg<'_> {
+impl DeviceLeg<'_> {
     /// Conductors with their currents and lengths, if all are known.
     fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
         let wires = self.path.conductors().zip(&self.currents);
@@ -171,16 +172,16 @@ fn carried(
 }
 
 /// The wires to the farthest device, and those to it and back, one after the other.
-pub(super) fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + use<> {
+pub(super) fn length_workings(leg: &DeviceLeg<'_>) -> impl Iterator<Item = Working> + use<> {
     let path = &leg.path;
     let one_way = summed(
-        "length one way",
+        Quantity::OneWay,
         "sum of its wires to the farthest device",
         path.out.iter().copied(),
         path.one_way(),
     );
     let round_trip = summed(
-        "length there and back",
+        Quantity::ThereAndBack,
         "sum of its wires to the farthest device and back",
         path.conductors(),
         path.round_trip(),
@@ -189,7 +190,7 @@ pub(super) fn length_workings(leg: &Leg<'_>) -> impl Iterator<Item = Working> + 
 }
 
 fn summed<'a>(
-    what: &'static str,
+    what: Quantity,
     formula: &'static str,
     wires: impl Iterator<Item = &'a Conductor>,
     whole: Option<Length>,

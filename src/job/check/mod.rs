@@ -6,10 +6,12 @@
 mod batteries;
 mod charging;
 mod circuit;
+mod circuit_size;
 mod context;
 mod feeder;
 mod fuses;
 mod guard;
+mod inrush;
 mod joint;
 mod legs;
 mod panel;
@@ -20,14 +22,17 @@ mod report;
 mod scope;
 mod shorts;
 mod size;
+mod sizes;
 mod solved;
 mod sources;
 
-pub use joint::{JointReport, LeftOut, Outcome, TreeReport, Unmet, WireSize, together};
+pub use joint::report::{JointReport, LeftOut, TreeOutcome, TreeReport, UnmetLimit, WireSize};
+pub use joint::together;
 pub use report::{By, CircuitReport, ConductorReport, FeederReport, PointReport, ProtectionReport, Report};
+pub use sizes::Sizes;
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use context::{CheckContext, Index};
@@ -35,14 +40,11 @@ use context::{CheckContext, Index};
 use super::file::JobFile;
 use super::materials::Materials;
 use super::names::Names;
-use super::network::Wired;
 use super::plan::Plan;
 use super::routing::Routes;
-use super::value::{CircuitId, FeederId};
-use super::wiring::{Conductor, Conductors, Of};
+use super::wiring::Conductors;
 use super::{board, color, energy, length, lights, modes, termination};
 use crate::trade::conductor::Size;
-use crate::trade::dc_network::Unusable;
 
 /// Checks a whole plan.
 ///
@@ -75,7 +77,7 @@ pub fn check(plan: &Plan) -> Report {
     report.feeders = feeders;
     circuit::say_gaps(&mut context, gaps, &fuses, &mut report.circuits);
     add_lengths(&mut report, plan, &conductors);
-    circuit::say_inrush_before(&mut context, &report);
+    inrush::say_inrush_before(&mut context, &report);
     sources::check(&mut context, &report);
     batteries::check(&mut context);
     let sizes = Sizes::of(&report);
@@ -128,7 +130,7 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
 /// The size of every conductor along its way, given or chosen.
 fn sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
     let context = CheckContext::new(plan, conductors, index);
-    let sizes = Sizes { circuits: circuit::sizes(&context), feeders: feeder::sizes(&context) };
+    let sizes = Sizes { circuits: circuit_size::sizes(&context), feeders: feeder::sizes(&context) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
 }
 
@@ -143,39 +145,4 @@ pub fn with_records(mut report: Report, job: &JobFile) -> Report {
     Names::of(&job.plan).give(&mut said);
     report.findings.extend(said);
     report
-}
-
-/// The sizes of a plan's conductors, given or chosen.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Sizes {
-    circuits: HashMap<CircuitId, Size>,
-    feeders: HashMap<FeederId, Size>,
-}
-
-impl Sizes {
-    /// The sizes that a report settled.
-    pub fn of(report: &Report) -> Self {
-        let circuits =
-            report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.conductor.size?)));
-        let feeders =
-            report.feeders.iter().filter_map(|(id, feeder)| Some((id.clone(), feeder.conductor.size?)));
-        Self { circuits: circuits.collect(), feeders: feeders.collect() }
-    }
-
-    /// The size of a conductor: its own, or that of its circuit or feeder.
-    pub fn get(&self, conductor: &Conductor) -> Option<Size> {
-        conductor.size.or_else(|| match &conductor.of {
-            Of::Circuit(id) => self.circuits.get(id).copied(),
-            Of::Feeder(id) => self.feeders.get(id).copied(),
-        })
-    }
-
-    /// The network of the plan with these sizes.
-    ///
-    /// # Errors
-    ///
-    /// [`Unusable`] for a value that no network can be solved with.
-    pub fn wire<'a>(&self, plan: &'a Plan, conductors: &'a Conductors) -> Result<Wired<'a>, Unusable> {
-        Wired::new(plan, conductors, |conductor| self.get(conductor))
-    }
 }

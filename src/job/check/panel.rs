@@ -6,8 +6,8 @@ use super::context::CheckContext;
 use super::report::Report;
 use crate::job::panel::{self, Fits};
 use crate::job::plan::Circuit;
-use crate::job::point::{Engraved, Kind, Panel, Point, Position, SwitchKind};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Engraved, Panel, Point, PointKind, Position, SwitchKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::say::{Part, say};
@@ -28,7 +28,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel
             free.push(position);
             continue;
         };
-        let subject = Subject::new(Thing::Position, format!("{}-{number}", point.id));
+        let subject = Subject::new(SubjectKind::Position, format!("{}-{number}", point.id));
         say_shared(context, &subject, position, circuits);
         say_current(context, &subject, position, circuits, report);
         say_label(context, &subject, (&point.id, number), position, circuits);
@@ -37,21 +37,21 @@ pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel
         let labels = Part::all(free.iter().map(|position| position.label.to_string()));
         let text =
             say!("{} of {} positions are free: {}.", count(free.len()), count(panel.positions.len()), labels);
-        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::PositionsFree, text));
+        context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::PositionsFree, text));
     }
 }
 
 /// Circuits that nothing switches, told once: that is right for some and wrong for others.
 pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
-    let has_panel = context.plan.points.iter().any(|point| point.body.kind() == Kind::SwitchPanel);
+    let has_panel = context.plan.points.iter().any(|point| point.body.kind() == PointKind::SwitchPanel);
     let is_open = |circuit: &&Circuit| {
-        circuit.switch.is_none() && context.kind(&circuit.from) != Some(Kind::SwitchPanel)
+        circuit.switch.is_none() && context.kind(&circuit.from) != Some(PointKind::SwitchPanel)
     };
     let ids: Vec<&CircuitId> =
         context.plan.circuits.iter().filter(is_open).map(|circuit| &circuit.id).collect();
     if has_panel && !ids.is_empty() {
         let text = say!("No panel switch works {}. They are on whenever their source is.", Part::all(ids));
-        context.say(Subject::new(Thing::Job, "job"), Finding::new(Code::CircuitsUnswitched, text));
+        context.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::CircuitsUnswitched, text));
     }
 }
 

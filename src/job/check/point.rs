@@ -11,11 +11,12 @@ use super::panel;
 use super::report::{PointReport, Report};
 use super::solved::Answers;
 use crate::job::plan::{Circuit, Feeder, Polarity, Wiring};
-use crate::job::point::{Body, Kind, Point};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Body, Point, PointKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, PointId};
-use crate::trade::dc_network::Fault;
+use crate::trade::dc_network::ShortCircuit;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::units::{amps, count};
@@ -71,9 +72,9 @@ fn figures(
     }
 }
 
-fn short_circuit(short: &Fault) -> Working {
+fn short_circuit(short: &ShortCircuit) -> Working {
     Working {
-        what: "short-circuit current at the point",
+        what: Quantity::PointShortCircuit,
         formula: "I = V / R, R of all batteries, conductors, contacts and fuses in the way, loads off",
         numbers: format!(
             "{} V / {} mohm",
@@ -107,8 +108,8 @@ fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize>
     let mut switches: BTreeSet<(&PointId, u16)> = BTreeSet::new();
     for circuit in &context.plan.circuits {
         let from =
-            if context.kind(&circuit.from) == Some(Kind::PositiveBus) { pairs_from(circuit) } else { 1 };
-        if context.kind(&circuit.from) != Some(Kind::SwitchPanel) {
+            if context.kind(&circuit.from) == Some(PointKind::PositiveBus) { pairs_from(circuit) } else { 1 };
+        if context.kind(&circuit.from) != Some(PointKind::SwitchPanel) {
             *used.entry(&circuit.from).or_default() += from;
         }
         *used.entry(&circuit.r#return).or_default() += returns(circuit);
@@ -122,7 +123,7 @@ fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize>
     }
     for feeder in &context.plan.feeders {
         for end in [&feeder.from, &feeder.to] {
-            let bar = matches!(context.kind(end), Some(Kind::PositiveBus | Kind::NegativeBus));
+            let bar = matches!(context.kind(end), Some(PointKind::PositiveBus | PointKind::NegativeBus));
             if bar {
                 *used.entry(end).or_default() += 1;
             }
@@ -146,13 +147,13 @@ fn returns(circuit: &Circuit) -> usize {
 }
 
 fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&CircuitId], figures: &PointReport) {
-    let subject = Subject::new(Thing::Point, &point.id);
+    let subject = Subject::new(SubjectKind::Point, &point.id);
     let kind = point.body.kind();
     let charged = context.charging().through_point(&point.id);
     if kind.is_source() || (circuits.is_empty() && charged.is_none()) {
         return;
     }
-    if kind == Kind::SwitchPanel && figures.rating_a.is_none() && !is_bus(context, &point.id) {
+    if kind == PointKind::SwitchPanel && figures.rating_a.is_none() && !is_bus(context, &point.id) {
         // Its positions carry the current, each rated by itself.
         return;
     }
@@ -204,8 +205,8 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
         return;
     }
     let meets = |feeder: &&Feeder| match feeder.polarity {
-        Polarity::Positive => feeder.to == point.id && context.kind(&feeder.from) != Some(Kind::Charger),
-        Polarity::Negative => feeder.from == point.id && context.kind(&feeder.to) != Some(Kind::Charger),
+        Polarity::Positive => feeder.to == point.id && context.kind(&feeder.from) != Some(PointKind::Charger),
+        Polarity::Negative => feeder.from == point.id && context.kind(&feeder.to) != Some(PointKind::Charger),
     };
     let ids: Vec<_> = context.plan.feeders.iter().filter(meets).map(|feeder| &feeder.id).collect();
     if ids.len() > 1 {
@@ -213,7 +214,7 @@ fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
             "{} meet here. Each is sized for the whole current, because it may have to carry it alone.",
             Part::all(ids)
         );
-        context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::SeveralFeeders, text));
+        context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::SeveralFeeders, text));
     }
 }
 
@@ -227,5 +228,5 @@ fn say_positions(context: &mut CheckContext<'_>, point: &Point, figures: &PointR
         count(figures.positions_used),
         count(positions)
     );
-    context.say(Subject::new(Thing::Point, &point.id), Finding::new(Code::TooFewPositions, text));
+    context.say(Subject::new(SubjectKind::Point, &point.id), Finding::new(Code::TooFewPositions, text));
 }

@@ -7,14 +7,15 @@ use uom::si::length::meter;
 use super::context::{CheckContext, amperes, laying};
 use super::report::{By, ProtectionReport};
 use crate::job::plan::{Circuit, Feeder, Protection};
-use crate::job::point::Kind;
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::PointKind;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{self, Opener};
 use crate::trade::protection::{
-    self, Duty, Family, Fitted, Origin, Position, Verdict, Wire, distance, range,
+    self, Duty, Family, FittedProtection, Origin, ProtectionPosition, ProtectionVerdict, WireLimit, distance,
+    range,
 };
 use crate::trade::say::say;
 use crate::trade::units::meters;
@@ -22,7 +23,7 @@ use crate::trade::working::{Working, keeps_to};
 
 /// What is asked of the protection.
 #[derive(Default)]
-pub(super) struct Asked<'a> {
+pub(super) struct ProtectionNeeds<'a> {
     pub(super) load: Option<ElectricCurrent>,
     /// Of the thinnest conductor.
     pub(super) ampacity: Option<&'a Ampacity>,
@@ -31,13 +32,13 @@ pub(super) struct Asked<'a> {
     pub(super) one_way: Option<Length>,
 }
 
-impl Asked<'_> {
+impl ProtectionNeeds<'_> {
     pub(super) fn duty(&self, context: &CheckContext<'_>, family: Option<Family>) -> Duty<'_> {
         Duty {
             rules: context.plan.job.rules,
             family,
             load: self.load,
-            wire: self.ampacity.map_or(Wire::Unknown, Wire::Carries),
+            wire: self.ampacity.map_or(WireLimit::Unknown, WireLimit::Carries),
             nominal_voltage: Some(context.nominal()),
             device_largest: self.device_largest,
         }
@@ -55,21 +56,29 @@ pub(super) struct Protected {
     pub(super) gap: Option<Finding>,
 }
 
-pub(super) fn circuit(context: &mut CheckContext<'_>, circuit: &Circuit, asked: &Asked<'_>) -> Protected {
+pub(super) fn circuit(
+    context: &mut CheckContext<'_>,
+    circuit: &Circuit,
+    asked: &ProtectionNeeds<'_>,
+) -> Protected {
     let position = position(context, &circuit.from, circuit.protection.as_ref(), circuit.jacketed);
-    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     let protected = judge(context, &subject, circuit.protection.as_ref(), asked, &position);
     context.say_all(&subject, beyond(circuit.protection.as_ref(), asked.one_way));
     protected
 }
 
-pub(super) fn feeder<'a>(context: &mut CheckContext<'a>, feeder: &'a Feeder, asked: &Asked<'_>) -> Protected {
+pub(super) fn feeder<'a>(
+    context: &mut CheckContext<'a>,
+    feeder: &'a Feeder,
+    asked: &ProtectionNeeds<'_>,
+) -> Protected {
     let source = context.power_end(feeder);
     let mut position = position(context, source, feeder.protection.as_ref(), feeder.jacketed);
     if feeder.cranking {
         position.origin = Origin::CrankingMotor;
     }
-    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     context.say_all(&subject, beyond(feeder.protection.as_ref(), asked.one_way));
     let mut protected = judge(context, &subject, feeder.protection.as_ref(), asked, &position);
     if let Some(gap) = protected.gap.as_mut().filter(|_| source != &feeder.from) {
@@ -98,20 +107,20 @@ fn judge(
     context: &mut CheckContext<'_>,
     subject: &Subject,
     protection: Option<&Protection>,
-    asked: &Asked<'_>,
-    position: &Position,
+    asked: &ProtectionNeeds<'_>,
+    position: &ProtectionPosition,
 ) -> Protected {
     let family = protection.map(|protection| protection.kind);
     let duty = asked.duty(context, family);
     let rating = protection.and_then(|protection| rating(protection, &duty));
     let is_given = protection.is_some_and(|protection| protection.rating_a.is_some());
-    let fitted = family.map(|family| Fitted { family, rating });
+    let fitted = family.map(|family| FittedProtection { family, rating });
     let verdict = match (family, rating) {
         // A rating was to be chosen and cannot be: why not is the finding.
         (Some(_), None) => {
             let why_not = range::allowed(&duty).err().unwrap_or_default();
             let findings = why_not.into_iter().chain(distance::judge(position, duty.rules)).collect();
-            Verdict { range: None, findings }
+            ProtectionVerdict { range: None, findings }
         }
         _ => protection::judge(fitted.as_ref(), &duty, position),
     };
@@ -149,7 +158,7 @@ fn rating(protection: &Protection, duty: &Duty<'_>) -> Option<ElectricCurrent> {
 pub(super) fn opener(
     context: &CheckContext<'_>,
     protection: &Protection,
-    asked: &Asked<'_>,
+    asked: &ProtectionNeeds<'_>,
 ) -> Option<Opener> {
     let rating = rating(protection, &asked.duty(context, Some(protection.kind)))?;
     Some(protection.opener(rating))
@@ -161,15 +170,15 @@ fn position(
     from: &PointId,
     protection: Option<&Protection>,
     jacketed: bool,
-) -> Position {
+) -> ProtectionPosition {
     let kind = context.kind(from);
     let given =
         protection.and_then(|protection| protection.from_source_m).map(|distance| distance.quantity());
-    let on_the_block = (kind == Some(Kind::FuseBlock)).then(|| Length::new::<meter>(0.0));
-    Position {
+    let on_the_block = (kind == Some(PointKind::FuseBlock)).then(|| Length::new::<meter>(0.0));
+    ProtectionPosition {
         origin: match kind {
-            Some(Kind::Battery) => Origin::Battery,
-            Some(Kind::BatterySwitch) if context.disconnects_batteries(from) => Origin::BatterySwitch,
+            Some(PointKind::Battery) => Origin::Battery,
+            Some(PointKind::BatterySwitch) if context.disconnects_batteries(from) => Origin::BatterySwitch,
             _ => Origin::Point,
         },
         from_source: given.or(on_the_block),

@@ -2,13 +2,14 @@
 
 use std::collections::HashSet;
 
-use super::{Report, Sizes};
+use super::report::Report;
+use super::sizes::Sizes;
 use crate::job::crimp;
 use crate::job::file::JobFile;
 use crate::job::finding::Finding;
 use crate::job::progress::Progress;
 use crate::job::steps::Steps;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::Conductors;
 use crate::trade;
 use crate::trade::finding::Code;
@@ -33,7 +34,7 @@ pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
     let readings = readings.map(|reading| {
         let (by, circuit) = (reading.by.to_string(), reading.circuit.to_string());
         let text = say!("{} measured circuit {}, which the plan does not have. Check the plan.", by, circuit);
-        (Subject::new(Kind::Circuit, &reading.circuit), text)
+        (Subject::new(SubjectKind::Circuit, &reading.circuit), text)
     });
     let said = ticks.chain(readings).map(|(subject, text)| {
         Finding::about(subject, trade::finding::Finding::new(Code::RecordWithoutItem, text))

@@ -8,14 +8,14 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricCurrent;
 use uom::si::ratio::percent;
 
-use super::joint::JointReport;
+use super::joint::report::JointReport;
 use crate::job::energy::EnergyReport;
 use crate::job::finding::Finding;
 use crate::job::lights::LightsReport;
 use crate::job::materials::Materials;
 use crate::job::modes::ModesReport;
 use crate::job::plan::{Feeder, Plan};
-use crate::job::point::Kind;
+use crate::job::point::PointKind;
 use crate::job::routing::RoutesReport;
 use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
@@ -235,7 +235,7 @@ pub struct ProtectionReport {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointReport {
     /// What it is.
-    pub kind: Kind,
+    pub kind: PointKind,
     /// Volts in the solved network: of a source over its own posts, of anything else over the negative
     /// post of the first source.
     pub voltage_v: Option<f64>,

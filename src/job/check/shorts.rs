@@ -10,35 +10,36 @@ use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
 use super::report::{FeederReport, ProtectionReport, Report};
-use crate::job::network::{Shorted, Wired};
+use crate::job::network::{CircuitModel, FaultStudy};
 use crate::job::plan::{Feeder, Polarity, Protection};
 use crate::job::point::Body;
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{FeederId, PointId};
-use crate::trade::dc_network::Fault;
+use crate::trade::dc_network::ShortCircuit;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{self, Opener};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
 /// For each battery that others may stand beside, the network with it alone: a switch or a cable taken off leaves a
 /// short to one of them.
-pub(super) type Alone<'w> = HashMap<&'w PointId, Shorted<'w>>;
+pub(super) type EachBatteryAlone<'w> = HashMap<&'w PointId, FaultStudy<'w>>;
 
 /// The network of each battery alone, of those that are joined to another.
-pub(super) fn alone<'w>(context: &CheckContext<'w>, wired: &'w Wired<'_>) -> Alone<'w> {
+pub(super) fn alone<'w>(context: &CheckContext<'w>, wired: &'w CircuitModel<'_>) -> EachBatteryAlone<'w> {
     let joined = context.joined_batteries().into_iter();
     joined.filter_map(|battery| Some((battery, wired.shorts_of(battery).ok()?))).collect()
 }
 
 /// The least that flows in a short, of those batteries each alone; where none is joined to another, what flows at all.
 fn least<'p>(
-    shorted: &Shorted<'_>,
-    alone: &Alone<'_>,
+    shorted: &FaultStudy<'_>,
+    alone: &EachBatteryAlone<'_>,
     batteries: impl IntoIterator<Item = &'p PointId>,
-    short: impl Fn(&Shorted<'_>) -> Option<Fault>,
-) -> Option<Fault> {
+    short: impl Fn(&FaultStudy<'_>) -> Option<ShortCircuit>,
+) -> Option<ShortCircuit> {
     let each = batteries.into_iter().filter_map(|battery| short(alone.get(battery)?));
     let fed = each.filter(|fault| fault.current().value > 0.0);
     fed.min_by(weaker).or_else(|| short(shorted))
@@ -48,13 +49,13 @@ fn least<'p>(
 pub(super) fn short_circuits(
     context: &mut CheckContext<'_>,
     report: &mut Report,
-    shorted: &Shorted<'_>,
-    alone: &Alone<'_>,
+    shorted: &FaultStudy<'_>,
+    alone: &EachBatteryAlone<'_>,
 ) {
     say_internal_resistance(context);
     let openers = context.plan.feeders.iter().filter_map(|feeder| Some((&feeder.id, report.opener(feeder)?)));
     let openers: HashMap<&FeederId, Opener> = openers.collect();
-    let mut at_protection: HashMap<[&PointId; 2], Option<Fault>> = HashMap::new();
+    let mut at_protection: HashMap<[&PointId; 2], Option<ShortCircuit>> = HashMap::new();
     for circuit in &context.plan.circuits {
         let Some(figures) = report.circuits.get_mut(&circuit.id) else { continue };
         if !sources_are_known(context, &circuit.from) {
@@ -73,7 +74,7 @@ pub(super) fn short_circuits(
         figures.conductor.fault_current_a = far.as_ref().map(amperes);
         figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
         figures.conductor.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
-        let subject = Subject::new(Thing::Circuit, &circuit.id);
+        let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
         let fitted = circuit.protection.as_ref().zip(figures.conductor.protection.as_ref());
         say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
         say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), &openers, far.as_ref());
@@ -84,7 +85,10 @@ pub(super) fn short_circuits(
     }
 }
 
-pub(super) fn at_points(context: &CheckContext<'_>, shorted: &Shorted<'_>) -> HashMap<PointId, Fault> {
+pub(super) fn at_points(
+    context: &CheckContext<'_>,
+    shorted: &FaultStudy<'_>,
+) -> HashMap<PointId, ShortCircuit> {
     let known = context.plan.points.iter().filter(|point| sources_are_known(context, &point.id));
     known
         .filter_map(|point| {
@@ -98,7 +102,7 @@ fn feeder_fault(
     context: &mut CheckContext<'_>,
     feeder: &Feeder,
     figures: &mut FeederReport,
-    (shorted, alone): (&Shorted<'_>, &Alone<'_>),
+    (shorted, alone): (&FaultStudy<'_>, &EachBatteryAlone<'_>),
     openers: &HashMap<&FeederId, Opener>,
 ) {
     let near_end = context.power_end(feeder);
@@ -116,7 +120,7 @@ fn feeder_fault(
     figures.conductor.fault_current_a = far.as_ref().map(amperes);
     figures.conductor.fault_at_protection_a = near.as_ref().map(amperes);
     figures.conductor.workings.extend(fault_workings(far.as_ref(), near.as_ref()));
-    let subject = Subject::new(Thing::Feeder, &feeder.id);
+    let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
     say_guarded(context, &subject, figures.conductor.protected_by.as_ref(), openers, far.as_ref());
     let fitted = feeder.protection.as_ref().zip(figures.conductor.protection.as_ref());
     say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
@@ -127,10 +131,10 @@ fn feeder_fault(
 /// flow.
 fn most_at(
     context: &CheckContext<'_>,
-    shorted: &Shorted<'_>,
+    shorted: &FaultStudy<'_>,
     point: &PointId,
     returns: BTreeSet<&PointId>,
-) -> Option<Fault> {
+) -> Option<ShortCircuit> {
     let location = context.point(point).map(|point| &point.location);
     let beside =
         context.plan.points.iter().filter(|other| Some(&other.location) == location).map(|other| &other.id);
@@ -138,17 +142,17 @@ fn most_at(
     negatives.into_iter().filter_map(|negative| shorted.across(point, negative)).max_by(weaker)
 }
 
-fn weaker(one: &Fault, other: &Fault) -> Ordering {
+fn weaker(one: &ShortCircuit, other: &ShortCircuit) -> Ordering {
     one.current().value.total_cmp(&other.current().value)
 }
 
-fn amperes(fault: &Fault) -> f64 {
+fn amperes(fault: &ShortCircuit) -> f64 {
     fault.current().get::<ampere>()
 }
 
 /// How both fault currents of a circuit or feeder came about.
-fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<Item = Working> {
-    let of = |what, fault: &Fault| Working {
+fn fault_workings(far: Option<&ShortCircuit>, near: Option<&ShortCircuit>) -> impl Iterator<Item = Working> {
+    let of = |what, fault: &ShortCircuit| Working {
         what,
         formula: "volts there with every load off / resistance of the whole loop up to there",
         numbers: format!(
@@ -159,8 +163,8 @@ fn fault_workings(far: Option<&Fault>, near: Option<&Fault>) -> impl Iterator<It
         result: format!("{} A", figure(amperes(fault))),
         source: &CIRCUIT_LAWS,
     };
-    let far = far.map(|fault| of("fault current", fault));
-    far.into_iter().chain(near.map(|fault| of("fault current at the protection", fault)))
+    let far = far.map(|fault| of(Quantity::FaultCurrent, fault));
+    far.into_iter().chain(near.map(|fault| of(Quantity::FaultAtProtection, fault)))
 }
 
 /// Whether a conductor without protection of its own is cleared by the feeder's that guards it.
@@ -169,7 +173,7 @@ fn say_guarded(
     subject: &Subject,
     by: Option<&FeederId>,
     openers: &HashMap<&FeederId, Opener>,
-    far: Option<&Fault>,
+    far: Option<&ShortCircuit>,
 ) {
     let Some((by, far)) = by.zip(far) else { return };
     let judged = openers.get(by).and_then(|guard| opening::judge_far_end(guard, Some(far.current())));
@@ -193,8 +197,8 @@ fn say_short_circuit(
     context: &mut CheckContext<'_>,
     subject: &Subject,
     fitted: Option<(&Protection, &ProtectionReport)>,
-    far: Option<&Fault>,
-    near: Option<&Fault>,
+    far: Option<&ShortCircuit>,
+    near: Option<&ShortCircuit>,
 ) {
     let Some((protection, figures)) = fitted else { return };
     if let (Some(rating), Some(far)) = (figures.rating_a, far) {
@@ -213,7 +217,7 @@ fn say_internal_resistance(context: &mut CheckContext<'_>) {
         if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
             let missing =
                 Finding::missing("the internal resistance", "every short-circuit current from this battery");
-            context.say(Subject::new(Thing::Point, &point.id), missing);
+            context.say(Subject::new(SubjectKind::Point, &point.id), missing);
         }
     }
 }

@@ -10,16 +10,17 @@ use uom::si::ratio::percent;
 use super::context::CheckContext;
 use super::report::{By, CircuitReport, ProtectionReport, Report};
 use super::{shorts, sources};
-use crate::job::modes::{ModesReport, State, StateOf};
-use crate::job::network::{Solved, Wired};
+use crate::job::modes::{ModesReport, SolvedState, StateOf};
+use crate::job::network::{CircuitModel, Solved};
 use crate::job::passing::Passing;
 use crate::job::plan::{Circuit, Feeder};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
-use crate::trade::dc_network::{Fault, Trouble, Unusable};
+use crate::trade::dc_network::{ShortCircuit, Trouble, Unusable};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::heat;
-use crate::trade::protection::opening::{self, Inrush};
+use crate::trade::protection::opening::{self, MotorSurge};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part as Said, Statement, say};
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::units::{amps, percent as percent_of, volts as volts_of};
@@ -31,7 +32,7 @@ pub(super) struct Answers {
     /// With every circuit on.
     pub(super) passing: Passing,
     /// What flows when a point touches the negative post of its source, where every source is known.
-    pub(super) shorts: HashMap<PointId, Fault>,
+    pub(super) shorts: HashMap<PointId, ShortCircuit>,
 }
 
 /// Says that no network can be made of the plan.
@@ -46,7 +47,7 @@ pub(super) fn say_unusable(context: &mut CheckContext<'_>, unusable: &Unusable) 
 pub(super) fn fill(
     context: &mut CheckContext<'_>,
     report: &mut Report,
-    wired: &Wired<'_>,
+    wired: &CircuitModel<'_>,
     all_on: &Result<Solved<'_>, Trouble>,
 ) -> Answers {
     let mut answers = Answers::default();
@@ -67,10 +68,10 @@ pub(super) fn fill(
 }
 
 fn whole_job() -> Subject {
-    Subject::new(Thing::Job, "job")
+    Subject::new(SubjectKind::Job, "job")
 }
 
-fn not_solved(wired: &Wired<'_>, trouble: &Trouble) -> Finding {
+fn not_solved(wired: &CircuitModel<'_>, trouble: &Trouble) -> Finding {
     Finding::new(Code::NotSolved, wired.explain(trouble).then(say!("No voltage is calculated.")))
 }
 
@@ -97,9 +98,9 @@ fn currents_and_voltages(context: &mut CheckContext<'_>, report: &mut Report, so
             fuse: figures.conductor.protection.as_ref(),
             carries: figures.conductor.derated_ampacity_a,
         };
-        flowing.say(context, &Subject::new(Thing::Feeder, &feeder.id), say!("it carries"));
+        flowing.say(context, &Subject::new(SubjectKind::Feeder, &feeder.id), say!("it carries"));
         figures.conductor.workings.extend(volts(drop).zip(through).map(|(drop, amperes)| Working {
-            what: "solved drop",
+            what: Quantity::SolvedDrop,
             formula: "current through it x its resistance with its contacts, every circuit on",
             numbers: match amperes == 0.0 {
                 true => "nothing flows in it".to_owned(),
@@ -140,13 +141,13 @@ fn voltages(
         carries: figures.conductor.derated_ampacity_a,
     };
     let flows = say!("{} arrives at its loads, which draw", volts_of(lowest));
-    drawn.say(context, &Subject::new(Thing::Circuit, &circuit.id), flows);
+    drawn.say(context, &Subject::new(SubjectKind::Circuit, &circuit.id), flows);
     if let Some(source) = volts(solved.at_source(&circuit.id)) {
         let drop = source - lowest;
         figures.conductor.solved_drop_v = Some(drop);
         figures.conductor.solved_drop_pct = Some(100.0 * drop / nominal);
         figures.conductor.workings.push(Working {
-            what: "solved drop",
+            what: Quantity::SolvedDrop,
             formula: "volts at its source less volts at the device, every circuit on",
             numbers: format!("{} V - {} V", figure(source), figure(lowest)),
             result: format!("{} V ({} %)", figure(drop), figure(100.0 * drop / nominal)),
@@ -158,7 +159,7 @@ fn voltages(
         figures.solved_drop_from_battery_v = Some(posts - lowest);
         figures.solved_drop_from_battery_pct = Some(100.0 * (posts - lowest) / nominal);
         figures.conductor.workings.push(Working {
-            what: "solved drop from the battery",
+            what: Quantity::SolvedDropFromBattery,
             formula: "volts at the battery's posts less volts at the device, every circuit on",
             numbers: format!("{} V - {} V", figure(posts), figure(lowest)),
             result: format!(
@@ -218,11 +219,11 @@ fn loads_are_known(context: &CheckContext<'_>, circuit: &Circuit) -> bool {
 /// Where a size on the way was chosen here, each by itself, it is on the program to say what to do about it.
 pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Report, modes: &ModesReport) {
     let nominal = context.nominal().get::<volt>();
-    let is_mode = |state: &&State| matches!(state.of, StateOf::Mode { .. });
+    let is_mode = |state: &&SolvedState| matches!(state.of, StateOf::Mode { .. });
     for circuit in &context.plan.circuits {
         let battery = context.ways_to(&circuit.from).and_then(|ways| ways.source);
         let Some(battery) = battery.filter(|_| loads_are_known(context, circuit)) else { continue };
-        let lost = |state: &'_ State| {
+        let lost = |state: &'_ SolvedState| {
             let posts = state.volts.get(battery)?;
             let devices = state.devices.get(&circuit.id)?.iter();
             let shares = devices.map(|(device, volts)| {
@@ -266,7 +267,7 @@ pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Rep
             remedy
         );
         let finding = Finding::new(code, text).against(share, limit, "%");
-        context.say(Subject::new(Thing::Circuit, &circuit.id), finding);
+        context.say(Subject::new(SubjectKind::Circuit, &circuit.id), finding);
     }
 }
 
@@ -276,13 +277,13 @@ pub(super) fn say_cranking(
     context: &mut CheckContext<'_>,
     report: &Report,
     modes: &ModesReport,
-    wired: &Wired<'_>,
+    wired: &CircuitModel<'_>,
 ) {
-    let engine = |state: &'_ State| match &state.of {
+    let engine = |state: &'_ SolvedState| match &state.of {
         StateOf::EngineStart { engine } => Some(engine.clone()),
         _ => None,
     };
-    let starts: Vec<(&State, PointId)> =
+    let starts: Vec<(&SolvedState, PointId)> =
         modes.states.iter().filter_map(|state| Some((state, engine(state)?))).collect();
     let joined = context.joined_batteries();
     let alone: Vec<_> = starts
@@ -298,9 +299,9 @@ pub(super) fn say_cranking(
         let Some(most) = cranked.map(f64::abs).reduce(f64::max) else { continue };
         let (current, figures) = (ElectricCurrent::new::<ampere>(most), report.feeders.get(&feeder.id));
         let burns = figures.and_then(|own| heat::judge_cranking(own.conductor.size?, current));
-        let surge = Inrush { current, lasts: heat::cranked_for() };
+        let surge = MotorSurge { current, lasts: heat::cranked_for() };
         let opens = report.opener(feeder).and_then(|opener| opening::judge_inrush(&opener, &surge));
-        let subject = Subject::new(Thing::Feeder, &feeder.id);
+        let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
         if burns.is_some() {
             // That it was left to the manufacturer's manual would say the contrary.
             context.findings.retain(|said| said.code != Code::CrankingNotChecked || said.subject != subject);
@@ -322,7 +323,7 @@ fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circ
 
 /// A device without voltage although nothing that was asked for is missing.
 fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &Report) {
-    let subject = Subject::new(Thing::Circuit, &circuit.id);
+    let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     let about = |finding: &&crate::job::finding::Finding| finding.subject == subject;
     let explained =
         context.findings.iter().filter(about).any(|found| matches!(found.code, Code::Unfed | Code::NoReturn));

@@ -9,14 +9,15 @@ use uom::si::f64::ElectricCurrent;
 
 use super::context::CheckContext;
 use super::report::Report;
-use crate::job::network::Wired;
+use crate::job::network::CircuitModel;
 use crate::job::plan::{Feeder, Polarity};
-use crate::job::point::{Body, Kind};
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::{Body, PointKind};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::coordination;
 use crate::trade::dc_network::Part;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part as Said, say};
 use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::units::{amps, volts as volts_of};
@@ -44,7 +45,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, report: &Report) {
 
 fn say_unfed(context: &mut CheckContext<'_>) {
     for circuit in &context.plan.circuits {
-        let subject = Subject::new(Thing::Circuit, &circuit.id);
+        let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
         let fed = context.ways_to(&circuit.from).is_some_and(|ways| ways.source.is_some());
         // Home to a battery that feeds it, and not to any engine's block.
         let returned = context.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
@@ -79,14 +80,14 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
             *first
         );
         let working = Working {
-            what: "common conductor of the engines",
+            what: Quantity::EnginesCommonConductor,
             formula: "grounded cranking circuits are joined by one that carries the starting current of each",
             numbers: "none".to_owned(),
             result: "apart".to_owned(),
             source: &CFR_415,
         };
         let finding = Finding::new(Code::EnginesApart, text).working(working);
-        context.say(Subject::new(Thing::Point, engine), finding);
+        context.say(Subject::new(SubjectKind::Point, engine), finding);
     }
 }
 
@@ -111,14 +112,14 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
             volts_of(most)
         );
         let working = Working {
-            what: "voltage of the source",
+            what: Quantity::SourceVoltage,
             formula: "open-circuit voltage against nominal voltage",
             numbers: format!("{} V / {} V", figure(volts), figure(nominal)),
             result: format!("{} %", figure(100.0 * volts / nominal)),
             source: &NOMINAL_VOLTAGE,
         };
         let finding = Finding::new(Code::SourceNotNominal, text).against(volts, most, "V").working(working);
-        context.say(Subject::new(Thing::Point, &point.id), finding);
+        context.say(Subject::new(SubjectKind::Point, &point.id), finding);
     }
 }
 
@@ -126,7 +127,7 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
 ///
 /// Judged by the volts at rest and not by the amperes, which fall off as the batteries even out: what lasts, and what
 /// the plan states, is how far apart they stand.
-pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &Wired<'_>) {
+pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>) {
     let Ok(rest) = wired.solve(|_| false) else { return };
     let twelfths = context.nominal().get::<volt>() / 12.0;
     for circulating in rest.solution().circulating() {
@@ -144,7 +145,7 @@ pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &Wired<'_>) {
         };
         for (battery, volts) in taking {
             if let Some(said) = tied.say(volts) {
-                context.say(Subject::new(Thing::Point, battery), said);
+                context.say(Subject::new(SubjectKind::Point, battery), said);
             }
         }
     }
@@ -201,7 +202,7 @@ impl Tied {
             (Code::BatteryVoltagesDiffer, charge, text)
         };
         let working = Working {
-            what: "volts between batteries that are tied together",
+            what: Quantity::VoltsBetweenBatteries,
             formula: "highest voltage at rest less that of the battery it feeds",
             numbers: format!("{} V - {} V", figure(self.highest), figure(volts)),
             result: format!("{} V", figure(apart)),
@@ -216,13 +217,13 @@ impl Tied {
 fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
     let of_circuit = |id| report.circuits.get(id)?.conductor.protection.as_ref()?.rating_a;
     let circuits = context.plan.circuits.iter().map(|circuit| {
-        let subject = Subject::new(Thing::Circuit, &circuit.id);
+        let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
         (subject, &circuit.from, of_circuit(&circuit.id), BTreeSet::from([&circuit.id]))
     });
     // Behind a charger's fuse there is the charger alone.
     let feeders = context.plan.feeders.iter().filter(|feeder| context.power_end(feeder) == &feeder.from);
     let feeders = feeders.map(|feeder| {
-        let subject = Subject::new(Thing::Feeder, &feeder.id);
+        let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
         (subject, &feeder.from, rating(report, &feeder.id), drawn(report, &feeder.id).collect())
     });
     let mut said = Vec::new();
@@ -262,7 +263,7 @@ fn side_by_side<'a>(
     context: &CheckContext<'a>,
     feeder: &'a Feeder,
 ) -> (&'a PointId, Option<&'a FeederId>, BTreeSet<&'a PointId>) {
-    let is_switch = |point: &PointId| context.kind(point) == Some(Kind::BatterySwitch);
+    let is_switch = |point: &PointId| context.kind(point) == Some(PointKind::BatterySwitch);
     let before = context.ways_to(&feeder.from).map(|ways| ways.points.as_slice()).unwrap_or_default();
     let switches = before.iter().copied().filter(|point| is_switch(point)).collect();
     (&feeder.to, is_switch(&feeder.to).then_some(&feeder.id), switches)

@@ -8,12 +8,13 @@ use uom::si::ratio::ratio;
 use crate::job::load::Load;
 use crate::job::value::DeviceId;
 use crate::job::wiring::ConductorId;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
 /// What the meter should read with one circuit on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Expected {
+pub struct ExpectedReading {
     /// The device it is measured at.
     pub device: DeviceId,
     /// Volts at the circuit's source, under load.
@@ -34,20 +35,9 @@ pub struct Expected {
     pub workings: Vec<Working>,
 }
 
-/// What the working of the volts at the source is called.
-pub const AT_SOURCE: &str = "volts expected at the source";
-/// What the working of the volts at the load, and of the drop, is called.
-pub const AT_LOAD: &str = "volts expected at the load";
-/// What the working of the current is called.
-pub const DRAWN: &str = "current expected";
-/// What the working of the drop that is allowed is called.
-pub const ALLOWED: &str = "drop allowed";
-/// What the working of the return's resistance is called.
-pub const ALONG_RETURN: &str = "resistance of the return";
-
 pub(super) fn at_source(source_v: f64, current_a: f64) -> Working {
     Working {
-        what: AT_SOURCE,
+        what: Quantity::VoltsExpectedAtSource,
         formula: "the network solved with this circuit alone on, from the batteries at rest",
         numbers: format!("{} A drawn", figure(current_a)),
         result: format!("{} V", figure(source_v)),
@@ -66,7 +56,7 @@ pub(super) fn drawn(loads: &[(&DeviceId, Load, ElectricPotential)], current_a: f
         }
     });
     Working {
-        what: DRAWN,
+        what: Quantity::CurrentExpected,
         formula: "sum of what its loads draw at the volts that reach them: I, P / V or V / R",
         numbers: terms.collect::<Vec<_>>().join(" + "),
         result: format!("{} A", figure(current_a)),
@@ -77,7 +67,7 @@ pub(super) fn drawn(loads: &[(&DeviceId, Load, ElectricPotential)], current_a: f
 /// Nothing is lost where nothing flows.
 pub(super) fn at_load(source_v: f64, load_v: f64, current_a: f64) -> Option<Working> {
     (current_a > 0.0).then(|| Working {
-        what: AT_LOAD,
+        what: Quantity::VoltsExpectedAtLoad,
         formula: "volts at the source less current x resistance of fuse and wire, out and back",
         numbers: format!(
             "{} V - {} A x {} ohm",
@@ -92,7 +82,7 @@ pub(super) fn at_load(source_v: f64, load_v: f64, current_a: f64) -> Option<Work
 
 pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
     Working {
-        what: ALLOWED,
+        what: Quantity::DropAllowed,
         formula: "the device's limit x nominal voltage",
         numbers: format!("{} % x {} V", figure(100.0 * limit.get::<ratio>()), figure(nominal)),
         result: format!("{} V", figure(limit.get::<ratio>() * nominal)),
@@ -102,13 +92,14 @@ pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
 
 /// Whether a working is about volts, which other volts at the source make others.
 pub(super) fn is_of_volts(working: &Working) -> bool {
-    [AT_SOURCE, AT_LOAD, DRAWN].contains(&working.what)
+    [Quantity::VoltsExpectedAtSource, Quantity::VoltsExpectedAtLoad, Quantity::CurrentExpected]
+        .contains(&working.what)
 }
 
 pub(super) fn along_return(wires: &[(&ConductorId, f64)]) -> Working {
     let terms: Vec<_> = wires.iter().map(|(id, ohms)| format!("{} ohm ({id})", figure(*ohms))).collect();
     Working {
-        what: ALONG_RETURN,
+        what: Quantity::ReturnResistance,
         formula: "sum of its wires with both their ends, at the temperature they lie in",
         numbers: terms.join(" + "),
         result: format!("{} ohm", figure(wires.iter().map(|(_, ohms)| ohms).sum())),

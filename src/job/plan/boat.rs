@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::is_default;
+use crate::job::value::is_default;
 use crate::job::value::{BeamM, BoatLengthM, LengthM, Name, SpeedKn, WastePct};
 
 /// What is added to the way of a run when it is cut; what is left out is as the trade usually has it.

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::feeder::Protection;
-use super::is_default;
+use crate::job::value::is_default;
 use crate::job::value::{CircuitId, DeviceId, InsulationC, Label, LengthM, Name, PointId, RacewayId};
 use crate::trade::conductor::Size;
 

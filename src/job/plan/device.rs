@@ -4,10 +4,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::f64::Length;
 
-use super::is_default;
+use super::join::Join;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::load::Load;
-use crate::job::termination::Join;
+use crate::job::value::is_default;
 use crate::job::value::{
     CableId, CurrentA, DeviceId, DropPct, LengthM, LocationId, Name, RatingA, Seconds, SizeMm, TabMm,
 };

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uom::si::f64::ElectricCurrent;
 
-use super::is_default;
+use crate::job::value::is_default;
 use crate::job::value::{
     CurrentA, FeederId, InsulationC, InterruptA, Label, LengthM, Milliohm, PointId, RacewayId, RatingA,
     Seconds,
@@ -128,7 +128,7 @@ impl Protection {
     /// The same with the manufacturer's curve as it is given.
     pub fn as_said(&self, rating: ElectricCurrent) -> Opener {
         let point =
-            |said: CurvePoint| opening::CurvePoint { current: said.a.quantity(), time: said.s.quantity() };
+            |said: CurvePoint| opening::TimeAtCurrent { current: said.a.quantity(), time: said.s.quantity() };
         Opener {
             family: self.kind,
             rating,

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::is_default;
+use crate::job::value::is_default;
 use crate::job::value::{AheadM, LengthM, LocationId, Name, RacewayId, SizeMm, StarboardM, UpM};
 
 /// A named spot on the boat where things are mounted or wires end.

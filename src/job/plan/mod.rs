@@ -7,6 +7,7 @@ mod boat;
 mod circuit;
 mod device;
 mod feeder;
+mod join;
 mod location;
 mod mode;
 mod removed;
@@ -17,6 +18,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::job::board::Board;
 use crate::job::point::{Body, Point, Position};
+use crate::job::value::is_default;
 use crate::job::value::{
     AmbientC, BoardId, CircuitId, DeviceId, FeederId, LocationId, Milliohm, Money, Name, NominalV, PointId,
     Prose, RacewayId,
@@ -27,6 +29,7 @@ pub use boat::{Boat, Customer, CutAllowances, Engine, Fuel, Hull};
 pub use circuit::{Circuit, ConductorOverride, Leg, SwitchAt, Wiring};
 pub use device::{Cable, CableTo, Connector, Device, Inrush, Light, Setting};
 pub use feeder::{CurvePoint, Feeder, ManufacturerCurve, Polarity, Protection};
+pub use join::Join;
 pub use location::{Condition, HoleFill, Location, PullString, Raceway, RacewayKind, Spot};
 pub use mode::{InUse, Mode};
 pub use removed::{Fate, RemovedEquipment, Tested};
@@ -163,8 +166,4 @@ pub struct Head {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>", extend("format" = "date"))]
     pub promised_on: Option<Date>,
-}
-
-pub(super) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
-    *value == T::default()
 }

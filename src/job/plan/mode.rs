@@ -3,8 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::is_default;
 use crate::job::point::IDLE_RPM;
+use crate::job::value::is_default;
 use crate::job::value::{BadValue, CircuitId, Hours, ModeId, Name, PointId, Rpm, Share};
 
 /// A state the boat is used in, such as running or anchored overnight.

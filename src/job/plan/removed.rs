@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::is_default;
+use crate::job::value::is_default;
 use crate::job::value::{DeviceId, LocationId, Money, Name, Prose, RemovedId};
 
 /// One thing that came off the boat, and what becomes of it.

@@ -8,12 +8,14 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use thiserror::Error;
 
-use super::{AtSpeed, Bar, Battery, Body, Charger, Chemistry, Kind, Panel, Point, Position};
+use super::body::{AtSpeed, Bar, Panel, Position};
+use super::kind::PointKind;
 use crate::job::board::{Footprint, Mounting};
 use crate::job::value::{
     CapacityAh, CurrentA, FloorPct, InternalMohm, LocationId, Name, Peukert, PointId, RatingA, Rpm, SourceV,
     TabMm,
 };
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
 
 /// A point as the job file writes it: every kind's fields side by side.
@@ -26,7 +28,7 @@ pub struct Written {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<Name>,
     /// What it is.
-    pub kind: Kind,
+    pub kind: PointKind,
     /// Where it is mounted.
     pub location: LocationId,
     /// The stud that feeders land on, and circuits as well where nothing else is said of them.
@@ -164,7 +166,7 @@ pub enum WrongFields {
 
 impl Written {
     /// The fields beyond id, name, kind and location that are filled in.
-    fn filled(&self) -> impl Iterator<Item = &'static str> {
+    pub(super) fn filled(&self) -> impl Iterator<Item = &'static str> {
         [
             ("rating_a", self.rating_a.is_some()),
             ("positions", self.positions.is_some()),
@@ -183,12 +185,12 @@ impl Written {
         .filter_map(|(field, filled)| filled.then_some(field))
     }
 
-    fn source_voltage(&self) -> Result<SourceV, WrongFields> {
+    pub(super) fn source_voltage(&self) -> Result<SourceV, WrongFields> {
         self.open_circuit_v.ok_or(WrongFields::Missing { field: "open_circuit_v", kind: self.kind.word() })
     }
 
     /// The curve with the slowest speed first.
-    fn curve(&self) -> Result<Vec<AtSpeed>, WrongFields> {
+    pub(super) fn curve(&self) -> Result<Vec<AtSpeed>, WrongFields> {
         let at_idle = |a| Some(AtSpeed { rpm: Rpm::try_from(IDLE_RPM).ok()?, a });
         let mut curve = self.curve.clone();
         match self.idle_a {
@@ -204,7 +206,7 @@ impl Written {
         }
     }
 
-    fn bar(&self) -> Result<Bar, WrongFields> {
+    pub(super) fn bar(&self) -> Result<Bar, WrongFields> {
         match &self.positions {
             None => Ok(Bar { rating_a: self.rating_a, positions: None }),
             Some(Positions::Count(count)) => Ok(Bar { rating_a: self.rating_a, positions: Some(*count) }),
@@ -212,108 +214,13 @@ impl Written {
         }
     }
 
-    fn panel(&self) -> Result<Panel, WrongFields> {
+    pub(super) fn panel(&self) -> Result<Panel, WrongFields> {
         match &self.positions {
             Some(Positions::Labeled(positions)) => {
                 Ok(Panel { rating_a: self.rating_a, positions: positions.clone() })
             }
             Some(Positions::Count(_)) => Err(WrongFields::NotLabeled),
             None => Err(WrongFields::Missing { field: "positions", kind: self.kind.word() }),
-        }
-    }
-}
-
-impl TryFrom<Written> for Point {
-    type Error = WrongFields;
-
-    fn try_from(written: Written) -> Result<Self, WrongFields> {
-        let kind = written.kind;
-        if let Some(field) = written.filled().find(|field| !kind.fields().contains(field)) {
-            return Err(WrongFields::Foreign { field, kind: kind.word() });
-        }
-        let body = match kind {
-            Kind::Battery => Body::Battery(Battery {
-                open_circuit_v: written.source_voltage()?,
-                internal_mohm: written.internal_mohm,
-                capacity_ah: written.capacity_ah,
-                chemistry: written.chemistry,
-                cranking_a: written.cranking_a,
-                peukert: written.peukert,
-                floor_pct: written.floor_pct,
-                low_v: written.low_v,
-            }),
-            Kind::Charger => Body::Charger(Charger {
-                open_circuit_v: written.source_voltage()?,
-                internal_mohm: written.internal_mohm,
-                rating_a: written.rating_a,
-                starter_a: written.starter_a,
-                curve: written.curve()?,
-            }),
-            Kind::BatterySwitch => Body::BatterySwitch(written.bar()?),
-            Kind::PositiveBus => Body::PositiveBus(written.bar()?),
-            Kind::NegativeBus => Body::NegativeBus(written.bar()?),
-            Kind::FuseBlock => Body::FuseBlock(written.bar()?),
-            Kind::SwitchPanel => Body::SwitchPanel(written.panel()?),
-            Kind::JunctionBar => Body::JunctionBar(written.bar()?),
-        };
-        let Written { id, name, location, stud, screw, tab_mm, footprint, mounting, .. } = written;
-        Ok(Self { id, name, location, stud, screw, tab_mm, body, footprint, mounting })
-    }
-}
-
-impl From<Point> for Written {
-    fn from(point: Point) -> Self {
-        let blank = Self {
-            kind: point.body.kind(),
-            id: point.id,
-            name: point.name,
-            location: point.location,
-            stud: point.stud,
-            screw: point.screw,
-            tab_mm: point.tab_mm,
-            rating_a: point.body.rating(),
-            positions: None,
-            open_circuit_v: None,
-            internal_mohm: None,
-            capacity_ah: None,
-            chemistry: None,
-            cranking_a: None,
-            starter_a: None,
-            peukert: None,
-            floor_pct: None,
-            low_v: None,
-            curve: Vec::new(),
-            idle_a: None,
-            footprint: point.footprint,
-            mounting: point.mounting,
-        };
-        match point.body {
-            Body::Battery(battery) => Self {
-                open_circuit_v: Some(battery.open_circuit_v),
-                internal_mohm: battery.internal_mohm,
-                capacity_ah: battery.capacity_ah,
-                chemistry: battery.chemistry,
-                cranking_a: battery.cranking_a,
-                peukert: battery.peukert,
-                floor_pct: battery.floor_pct,
-                low_v: battery.low_v,
-                ..blank
-            },
-            Body::Charger(charger) => Self {
-                open_circuit_v: Some(charger.open_circuit_v),
-                internal_mohm: charger.internal_mohm,
-                starter_a: charger.starter_a,
-                curve: charger.curve,
-                ..blank
-            },
-            Body::SwitchPanel(panel) => {
-                Self { positions: Some(Positions::Labeled(panel.positions)), ..blank }
-            }
-            Body::BatterySwitch(bar)
-            | Body::PositiveBus(bar)
-            | Body::NegativeBus(bar)
-            | Body::FuseBlock(bar)
-            | Body::JunctionBar(bar) => Self { positions: bar.positions.map(Positions::Count), ..blank },
         }
     }
 }

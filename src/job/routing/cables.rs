@@ -2,18 +2,64 @@
 
 use std::collections::BTreeMap;
 
-use super::report::CableReport;
+use serde::Serialize;
+
 use super::survey::Survey;
 use crate::job::plan::Cable;
-use crate::job::value::{CableId, LengthM};
-use crate::trade::route::cable::{Leg, reach};
+use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
+use crate::trade::route::cable::{CableLeg, reach};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{self, CableKind, Reach, Room, Way};
+use crate::trade::route::{self, CableKind, RacewayRoom, Reach, SoldCable, Way};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::meters;
+use crate::trade::working::Working;
 
 /// Less than half a centimeter of cable is none.
 const NOTHING_M: f64 = 0.005;
+
+/// A raceway with too little room for a connector beside what lies in it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tight {
+    /// The raceway.
+    pub raceway: RacewayId,
+    /// How wide a connector would pass.
+    pub left_mm: f64,
+    /// The runs that lie there by then.
+    pub beside: Vec<String>,
+    /// Whether the thickness of all of them is known.
+    pub all_known: bool,
+    /// How the room came about.
+    pub working: Working,
+}
+
+/// A cable of a device on its way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CableReport {
+    /// What it is for.
+    pub kind: CableKind,
+    /// Where its device is, and where it goes.
+    pub between: [LocationId; 2],
+    /// The raceways it takes, from its device on.
+    pub raceways: Vec<RacewayId>,
+    /// Whether it reaches; none of one that is cut to length, or where the length of its way is not known.
+    pub reach: Option<Reach>,
+    /// Where an extension is joined on.
+    pub join_at: Option<LocationId>,
+    /// The raceway in which it would end, where it is short.
+    pub ends_in: Option<RacewayId>,
+    /// The raceways that its connector does not pass.
+    pub connector_stops_at: Vec<RacewayId>,
+    /// How wide its connector is.
+    pub connector_mm: Option<f64>,
+    /// Why it is pulled before others: where its connector would not pass at its turn.
+    pub first_because: Option<Tight>,
+    /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
+    pub stuck_beside: Option<Tight>,
+    /// The length to cut, with its parts, of one that is cut to length.
+    pub cut: Option<Cut>,
+    /// What to do with it. In JSON its text in metric units.
+    pub verdict: Statement,
+}
 
 pub(super) fn all(survey: &Survey<'_>, settled: &Settled) -> BTreeMap<CableId, CableReport> {
     let cables = survey.pulled.iter().enumerate().filter_map(|(number, run)| {
@@ -70,10 +116,10 @@ fn reached(
     let is_dry = |location: &usize| survey.location(*location).is_some_and(|location| !location.wet);
     let legs = way.raceways.iter().zip(locations.iter().skip(1)).map(|(raceway, beyond)| {
         let length = survey.map().raceways().get(*raceway)?.length?;
-        Some(Leg { length, dry_beyond: is_dry(beyond) })
+        Some(CableLeg { length, dry_beyond: is_dry(beyond) })
     });
-    let legs: Vec<Leg> = legs.collect::<Option<_>>()?;
-    let sold = route::Cable {
+    let legs: Vec<CableLeg> = legs.collect::<Option<_>>()?;
+    let sold = SoldCable {
         kind: cable.kind,
         length,
         least_length: cable.least_length_m.map(|least| least.quantity()),
@@ -85,7 +131,7 @@ fn reached(
 fn stops(survey: &Survey<'_>, raceway: usize, cable: &Cable) -> bool {
     let bore = survey.map().raceways().get(raceway).map(|raceway| raceway.room);
     match (cable.hauled_mm(), bore) {
-        (Some(width), Some(Room::Bore(bore))) => width.quantity() > bore,
+        (Some(width), Some(RacewayRoom::Bore(bore))) => width.quantity() > bore,
         _ => false,
     }
 }

@@ -5,17 +5,18 @@ use std::collections::HashSet;
 use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
-use super::report::{CableReport, RacewayReport, RoutesReport, by_conductor};
+use super::cables::CableReport;
+use super::report::{RacewayReport, RoutesReport, by_conductor};
 use super::survey::Survey;
 use crate::job::finding::Finding as Said;
 use crate::job::plan::Raceway;
 use crate::job::run::Run;
 use crate::job::run::cable::DeviceCable;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::{Conductors, Of};
 use crate::trade::finding::{Code, Finding, Level};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{Cut, Room, fill};
+use crate::trade::route::{Cut, RacewayRoom, fill};
 use crate::trade::say::{Part, say};
 use crate::trade::units::{count, meters, mm, percent};
 use crate::trade::working::keeps_to;
@@ -59,7 +60,7 @@ impl Judge<'_, '_> {
             if !survey.runs().is_empty() {
                 let text =
                     say!("No raceways are entered. Routes, fill and bundles are not checked. Add raceways.");
-                self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::NotChecked, text));
+                self.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::NotChecked, text));
             }
             return;
         }
@@ -74,7 +75,7 @@ impl Judge<'_, '_> {
         }
         if self.settled.cut_off {
             let text = say!("Routes and sizes keep changing each other. Set sizes or routes by hand.");
-            self.say(Subject::new(Kind::Job, "job"), Finding::new(Code::RoutesNotSettled, text));
+            self.say(Subject::new(SubjectKind::Job, "job"), Finding::new(Code::RoutesNotSettled, text));
         }
     }
 
@@ -173,8 +174,8 @@ impl Judge<'_, '_> {
             let [Some(one), Some(other)] = locations else { continue };
             if one == other {
                 let subject = match &wire.of {
-                    Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
-                    Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+                    Of::Circuit(_) => Subject::new(SubjectKind::Conductor, &wire.id),
+                    Of::Feeder(id) => Subject::new(SubjectKind::Feeder, id),
                 };
                 let text =
                     say!("Both its ends are at {}, so no raceway gives its length. Enter its length.", one);
@@ -190,15 +191,15 @@ impl Judge<'_, '_> {
         let mut short = Vec::new();
         for wire in self.conductors.all().iter().filter(|wire| wire.measured) {
             let subject = match &wire.of {
-                Of::Circuit(_) => Subject::new(Kind::Conductor, &wire.id),
-                Of::Feeder(id) => Subject::new(Kind::Feeder, id),
+                Of::Circuit(_) => Subject::new(SubjectKind::Conductor, &wire.id),
+                Of::Feeder(id) => Subject::new(SubjectKind::Feeder, id),
             };
             let given = wire.length.map(|length| length.get::<meter>());
             short.extend(given.zip(asked(&wire.id)).and_then(|(given, asked)| under(subject, given, asked)));
         }
         for circuit in &self.survey.plan.circuits {
             let Some(given) = circuit.length_m.map(|length| length.number()) else { continue };
-            let subject = Subject::new(Kind::Circuit, &circuit.id);
+            let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
             let out = |device: usize| {
                 let out = self.conductors.path(circuit, device).out;
                 out.into_iter().filter_map(|wire| asked(&wire.id)).fold(Asked::NOTHING, Asked::and)
@@ -216,7 +217,7 @@ impl Judge<'_, '_> {
                 continue;
             }
             for finding in self.of_raceway(number, raceway, report) {
-                self.say(Subject::new(Kind::Raceway, &raceway.id), finding);
+                self.say(Subject::new(SubjectKind::Raceway, &raceway.id), finding);
             }
         }
     }
@@ -227,10 +228,10 @@ impl Judge<'_, '_> {
         if report.length_m.is_none() && self.needs_length(report) {
             said.push(Finding::missing("the length of this raceway", "the length of what runs through it"));
         }
-        if room == Some(Room::Unknown) {
+        if room == Some(RacewayRoom::Unknown) {
             said.push(Finding::missing("the inner diameter", "the fill of the raceway"));
         }
-        if matches!(room, Some(Room::Bore(_))) && !report.unknown.is_empty() {
+        if matches!(room, Some(RacewayRoom::Bore(_))) && !report.unknown.is_empty() {
             let runs = Part::all(report.unknown.iter().map(|id| Subject::new(Kind::Conductor, id)));
             said.push(Finding::missing(
                 say!("the size of {}", runs),
@@ -282,7 +283,8 @@ impl Judge<'_, '_> {
 
     /// The bore that takes what is too much, and what that is: the thinnest runs that leave room for the rest.
     fn second_bore(&self, number: usize) -> (f64, Vec<Subject>) {
-        let Some(Room::Bore(bore)) = self.survey.map().raceways().get(number).map(|raceway| raceway.room)
+        let Some(RacewayRoom::Bore(bore)) =
+            self.survey.map().raceways().get(number).map(|raceway| raceway.room)
         else {
             return (0.0, Vec::new());
         };
@@ -306,7 +308,7 @@ impl Judge<'_, '_> {
         for own in self.survey.pulled.iter().filter_map(Run::cable) {
             let Some(report) = self.report.cables.get(&own.cable.id) else { continue };
             for finding in of_cable(own, report) {
-                self.say(Subject::new(Kind::Device, &own.device.id), finding);
+                self.say(Subject::new(SubjectKind::Device, &own.device.id), finding);
             }
         }
     }

@@ -15,8 +15,9 @@ mod pulling;
 mod report;
 mod survey;
 
+pub use cables::{CableReport, Tight};
 pub use pulling::Pull;
-pub use report::{CableReport, RacewayReport, RouteBy, RoutesReport, RunReport, Tight};
+pub use report::{RacewayReport, RouteBy, RoutesReport, RunReport};
 
 use super::finding::Finding;
 use super::plan::Plan;

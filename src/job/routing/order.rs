@@ -9,13 +9,14 @@ use std::collections::{HashMap, HashSet};
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
-use super::report::{RoutesReport, Tight};
+use super::cables::Tight;
+use super::report::RoutesReport;
 use super::survey::Survey;
 use crate::job::value::CableId;
 use crate::job::wiring::ConductorId;
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
-use crate::trade::route::{Beside, Room};
+use crate::trade::route::{Beside, RacewayRoom};
 
 /// Marks the cables that are pulled first, and those whose connector passes in no order that was tried.
 pub(super) fn connectors(
@@ -77,7 +78,7 @@ impl Yard<'_, '_> {
     }
 
     fn tight_in(&self, raceway: usize, width: Length, lying: &HashSet<usize>) -> Option<Tight> {
-        let Room::Bore(bore) = self.survey.map().raceways().get(raceway)?.room else { return None };
+        let RacewayRoom::Bore(bore) = self.survey.map().raceways().get(raceway)?.room else { return None };
         let here: Vec<usize> =
             self.settled.routing.sharing(raceway).filter(|run| lying.contains(run)).collect();
         let girths = here.iter().map(|run| self.girths.get(*run).and_then(Option::as_ref));

@@ -12,12 +12,14 @@ use std::collections::{BTreeMap, HashSet};
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-use super::report::{CableReport, RoutesReport, RunReport};
+use super::cables::CableReport;
+use super::report::{RoutesReport, RunReport};
 use crate::job::plan::{Plan, PullString};
 use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
+use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
-use crate::trade::route::string::Leg;
+use crate::trade::route::string::StringLeg;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
@@ -89,7 +91,7 @@ impl RoutesReport {
     fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&RacewayId>) -> Option<StringNeeded> {
         let legs = pull.raceways.iter().map(|id| {
             let given = plan.raceway(id)?.pull_string;
-            Some(Leg {
+            Some(StringLeg {
                 length: Length::new::<meter>(self.raceways.get(*id)?.length_m?),
                 takes: given != Some(PullString::NotNeeded),
                 there: given == Some(PullString::Yes) || strung.contains(*id),
@@ -110,7 +112,7 @@ impl RoutesReport {
         let terms: Vec<String> =
             cuts.map(|(id, cut)| format!("{} m ({id})", to_the_millimeter(cut))).collect();
         Some(Working {
-            what: "to cut in all",
+            what: Quantity::TotalToCut,
             formula: "sum of the lengths to cut of all runs",
             numbers: terms.join(" + "),
             result: format!("{} m", to_the_millimeter(whole)),

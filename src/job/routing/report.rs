@@ -8,7 +8,7 @@ use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
-use super::cables;
+use super::cables::{self, CableReport};
 use super::survey::Survey;
 use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::run::Run;
@@ -16,8 +16,9 @@ use crate::job::subject::Subject;
 use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::{Along, ConductorId, Of, Ways};
 use crate::trade::conductor::Size;
+use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, Settled};
-use crate::trade::route::{CableKind, Cut, Reach, Room, Way, fill};
+use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::say::Statement;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
@@ -137,50 +138,6 @@ pub struct RacewayReport {
     pub working: Option<Working>,
 }
 
-/// A cable of a device on its way.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CableReport {
-    /// What it is for.
-    pub kind: CableKind,
-    /// Where its device is, and where it goes.
-    pub between: [LocationId; 2],
-    /// The raceways it takes, from its device on.
-    pub raceways: Vec<RacewayId>,
-    /// Whether it reaches; none of one that is cut to length, or where the length of its way is not known.
-    pub reach: Option<Reach>,
-    /// The length to cut, with its parts, of one that is cut to length.
-    pub cut: Option<Cut>,
-    /// Where an extension is joined on.
-    pub join_at: Option<LocationId>,
-    /// The raceway in which it would end, where it is short.
-    pub ends_in: Option<RacewayId>,
-    /// The raceways that its connector does not pass.
-    pub connector_stops_at: Vec<RacewayId>,
-    /// How wide its connector is.
-    pub connector_mm: Option<f64>,
-    /// Why it is pulled before others: where its connector would not pass at its turn.
-    pub first_because: Option<Tight>,
-    /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
-    pub stuck_beside: Option<Tight>,
-    /// What to do with it. In JSON its text in metric units.
-    pub verdict: Statement,
-}
-
-/// A raceway with too little room for a connector beside what lies in it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Tight {
-    /// The raceway.
-    pub raceway: RacewayId,
-    /// How wide a connector would pass.
-    pub left_mm: f64,
-    /// The runs that lie there by then.
-    pub beside: Vec<String>,
-    /// Whether the thickness of all of them is known.
-    pub all_known: bool,
-    /// How the room came about.
-    pub working: Working,
-}
-
 /// Draws up the report of what was settled.
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
@@ -264,7 +221,7 @@ fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
     let raceways: Vec<String> = raceways.collect::<Option<_>>()?;
     let whole = way.length?.get::<millimeter>().round() / 1000.0;
     Some(Working {
-        what: "length of the way",
+        what: Quantity::RouteLength,
         formula: "sum of the lengths of its raceways",
         numbers: raceways.join(" + "),
         result: format!("{} m", figure(whole)),
@@ -300,7 +257,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     let diameters: Vec<Length> = sharing.iter().filter_map(girth).flatten().copied().collect();
     let first = |run: &usize| Some(survey.wires(survey.pulled.get(*run)?).next()?.id.clone());
     let bore = match survey.map().raceways().get(number).map(|raceway| raceway.room) {
-        Some(Room::Bore(bore)) => Some(bore),
+        Some(RacewayRoom::Bore(bore)) => Some(bore),
         _ => None,
     };
     let filled = bore.map(|bore| fill::of(bore, &diameters)).filter(|_| !sharing.is_empty());

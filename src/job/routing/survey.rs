@@ -9,13 +9,13 @@ use uom::si::ratio::percent;
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind, Wiring};
 use crate::job::run::{Run, cable};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
 use crate::job::wiring::{Along, Conductor, ConductorId, Conductors, Of, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
 use crate::trade::route::settle::{Girth, Routing};
-use crate::trade::route::{Allowances, Cut, Map, Room, Way};
+use crate::trade::route::{Allowances, Cut, Map, RacewayRoom, Way};
 use crate::trade::say::{Part, Statement, say};
 
 /// A route by hand that does not lead where its wire goes.
@@ -46,7 +46,7 @@ impl<'a> Survey<'a> {
         let all = points.chain(plan.devices.iter().map(|device| (device.id.as_str(), &device.location)));
         let ends = all.filter_map(|(id, location)| Some((id, *numbers.get(location)?))).collect();
         let nowhere = plan.locations.len();
-        let raceways = plan.raceways.iter().map(|raceway| route::Raceway {
+        let raceways = plan.raceways.iter().map(|raceway| route::MapRaceway {
             between: raceway.between.each_ref().map(|id| numbers.get(id).copied().unwrap_or(nowhere)),
             length: raceway_length(plan, raceway).map(|(meters, _)| Length::new::<meter>(meters)),
             room: room(raceway),
@@ -117,7 +117,7 @@ impl<'a> Survey<'a> {
         let run = self.pulled.get(run)?;
         match run.cable() {
             Some(own) => Some(Subject::new(Kind::Cable, &own.cable.id)),
-            None => self.wires(run).next().map(|wire| Subject::new(Kind::Conductor, &wire.id)),
+            None => self.wires(run).next().map(|wire| Subject::new(SubjectKind::Conductor, &wire.id)),
         }
     }
 
@@ -168,7 +168,7 @@ impl<'a> Survey<'a> {
                     let walked = self.walked(&Subject::new(Kind::Feeder, &feeder.id), start, &feeder.route);
                     walked.and_then(|(mut raceways, locations)| {
                         if locations.last() != Some(&goal) {
-                            self.strays(Kind::Feeder, &feeder.id, goal);
+                            self.strays(SubjectKind::Feeder, &feeder.id, goal);
                             return None;
                         }
                         if start == to {
@@ -223,13 +223,13 @@ impl<'a> Survey<'a> {
         let none = vec![None; pairs.len()];
         let start = pairs.first().and_then(|[positive, _]| self.between(*positive)).map(|[near, _]| near);
         let (false, Some(start)) = (circuit.route.is_empty(), start) else { return none };
-        let about = Subject::new(Kind::Circuit, &circuit.id);
+        let about = Subject::new(SubjectKind::Circuit, &circuit.id);
         let Some((raceways, locations)) = self.walked(&about, start, &circuit.route) else { return none };
         let (mut ways, mut from, mut farthest) = (Vec::new(), 0, 0);
         for [positive, _] in pairs {
             let Some([_, goal]) = self.between(*positive) else { return none };
             let Some(to) = (from..locations.len()).find(|at| locations.get(*at) == Some(&goal)) else {
-                self.strays(Kind::Circuit, &circuit.id, goal);
+                self.strays(SubjectKind::Circuit, &circuit.id, goal);
                 return none;
             };
             ways.push(raceways.get(from..to).map(<[usize]>::to_vec));
@@ -277,7 +277,7 @@ impl<'a> Survey<'a> {
         None
     }
 
-    fn strays(&mut self, kind: Kind, id: &impl std::fmt::Display, goal: usize) {
+    fn strays(&mut self, kind: SubjectKind, id: &impl std::fmt::Display, goal: usize) {
         let why = match self.location(goal) {
             Some(location) => say!("It does not reach {}.", &location.id),
             None => say!("It does not reach its end."),
@@ -362,13 +362,13 @@ impl<'a> Survey<'a> {
 }
 
 /// A tray or gunwale without a bore is an open way; of a tube or hole the bore has to be known.
-fn room(raceway: &Raceway) -> Room {
+fn room(raceway: &Raceway) -> RacewayRoom {
     if raceway.condition == Some(Condition::Blocked) {
-        return Room::Shut;
+        return RacewayRoom::Shut;
     }
     match (raceway.bore_mm, raceway.kind) {
-        (Some(bore), _) => Room::Bore(bore.quantity()),
-        (None, RacewayKind::Tray | RacewayKind::Gunwale) => Room::Open,
-        (None, RacewayKind::Tube | RacewayKind::Bulkhead) => Room::Unknown,
+        (Some(bore), _) => RacewayRoom::Bore(bore.quantity()),
+        (None, RacewayKind::Tray | RacewayKind::Gunwale) => RacewayRoom::Open,
+        (None, RacewayKind::Tube | RacewayKind::Bulkhead) => RacewayRoom::Unknown,
     }
 }

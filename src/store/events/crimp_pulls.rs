@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::Event;
 use crate::job::event::CrimpPull;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{Name, Prose, PullN};
 use crate::store::Result;
 use crate::store::column::{At, ClientId, JobId, PersonId};
@@ -24,7 +24,7 @@ impl Event for CrimpPull {
     }
 
     fn subject(&self, _job: JobId) -> String {
-        Subject::new(Kind::End, &self.end).to_string()
+        Subject::new(SubjectKind::End, &self.end).to_string()
     }
 
     async fn insert(

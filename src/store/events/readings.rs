@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::Event;
 use crate::job::event::Reading;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, Prose};
 use crate::store::column::{At, ClientId, JobId, PersonId};
 use crate::store::log::Change;
@@ -24,7 +24,7 @@ impl Event for Reading {
     }
 
     fn subject(&self, _job: JobId) -> String {
-        Subject::new(Kind::Circuit, &self.circuit).to_string()
+        Subject::new(SubjectKind::Circuit, &self.circuit).to_string()
     }
 
     async fn require(&self, conn: &mut SqliteConnection, job: JobId) -> Result<()> {

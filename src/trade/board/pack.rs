@@ -31,7 +31,7 @@ pub struct Item {
 
 /// Where a rectangle is laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Laid {
+pub struct LaidItem {
     /// What it covers.
     pub rect: Rect,
     /// Whether it is turned.
@@ -42,7 +42,7 @@ pub struct Laid {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Packing {
     /// They fit: one for each item, in their order.
-    Fits(Vec<Laid>),
+    Fits(Vec<LaidItem>),
     /// They cannot fit, whichever way they are laid.
     CannotFit {
         /// The ground they take beyond what is free; 0 where the ground would do and its shape does not.
@@ -135,7 +135,7 @@ struct Search<'a> {
     /// What was taken before, and then what was laid.
     lying: Vec<Rect>,
     classes: Vec<Class>,
-    laid: Vec<Option<Laid>>,
+    laid: Vec<Option<LaidItem>>,
     tries_left: usize,
 }
 
@@ -161,7 +161,7 @@ impl<'a> Search<'a> {
         Self { board, lying: taken.to_vec(), classes, laid: vec![None; items.len()], tries_left }
     }
 
-    fn found(self) -> Vec<Laid> {
+    fn found(self) -> Vec<LaidItem> {
         self.laid.into_iter().flatten().collect()
     }
 
@@ -199,7 +199,7 @@ impl<'a> Search<'a> {
         Ended::Exhausted
     }
 
-    fn put(&mut self, number: usize, laid: Laid) {
+    fn put(&mut self, number: usize, laid: LaidItem) {
         let Some(class) = self.classes.get_mut(number) else { return };
         let index = class.indices.get(class.used).copied();
         class.used += 1;
@@ -220,7 +220,7 @@ impl<'a> Search<'a> {
     }
 
     /// Every place where an item leans on something above it and to its left.
-    fn places(&self, item: &Item) -> Vec<Laid> {
+    fn places(&self, item: &Item) -> Vec<LaidItem> {
         let upright = (item.width_mm, item.height_mm);
         let mut ways = vec![(upright, false)];
         if item.turns && upright.0 != upright.1 {
@@ -233,7 +233,7 @@ impl<'a> Search<'a> {
             for (x, y) in tops.iter().flat_map(|y| lefts.iter().map(move |x| (*x, *y))) {
                 let rect = Rect::new((x, y), size);
                 if self.is_free(&rect) && self.leans(&rect) {
-                    places.push(Laid { rect, turned });
+                    places.push(LaidItem { rect, turned });
                 }
             }
         }

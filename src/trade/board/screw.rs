@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::{ISO_1478, PILOT_HOLES, SCREW_HOLD};
 use crate::trade::units::{mm, percent};
@@ -99,7 +100,7 @@ fn pilot(screw: &Screw, ground: Ground) -> Option<f64> {
 
 fn drilled(screw: &Screw, pilot_mm: f64) -> Working {
     Working {
-        what: "pilot hole",
+        what: Quantity::PilotHole,
         formula: "by the screw and what it goes into",
         numbers: format!("No. {} screw, {} mm thread", screw.number, screw.thread_mm),
         result: format!("{pilot_mm} mm"),
@@ -115,7 +116,7 @@ fn share(thread_mm: f64, ground: Ground) -> (f64, Working) {
     let numbers: Vec<String> =
         given().map(|(thick, need)| format!("{thick} mm / ({need} x {thread_mm} mm)")).collect();
     let working = Working {
-        what: "hold of a screw",
+        what: Quantity::ThreadEngagement,
         formula: "board / (3 d) + laminate / (1.5 d), at least 1",
         numbers: numbers.join(" + "),
         result: figure(share),

@@ -4,17 +4,17 @@
 //! square to the boat's axes, or nearly so.
 
 /// From where to where something goes along one axis, in millimeters.
-pub type Range = (f64, f64);
+pub type Extent = (f64, f64);
 
 /// A box with its sides along the boat's axes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Solid {
     /// Ahead of the transom.
-    pub ahead: Range,
+    pub ahead: Extent,
     /// To starboard of the centerline.
-    pub starboard: Range,
+    pub starboard: Extent,
     /// Above the keel.
-    pub up: Range,
+    pub up: Extent,
 }
 
 impl Solid {
@@ -31,7 +31,7 @@ impl Solid {
     }
 
     fn gaps(&self, other: &Self) -> [f64; 3] {
-        let gap = |one: Range, other: Range| (other.0 - one.1).max(one.0 - other.1).max(0.0);
+        let gap = |one: Extent, other: Extent| (other.0 - one.1).max(one.0 - other.1).max(0.0);
         [gap(self.ahead, other.ahead), gap(self.starboard, other.starboard), gap(self.up, other.up)]
     }
 }

@@ -1,16 +1,15 @@
 //! Distances between parts that do each other no good: heat, magnets, compasses; and water.
 
-use super::{Part, Rect, Solid};
+use super::part::{BoardPart, HOT_ABOVE_MM, HOT_BESIDE_MM};
+use super::rect::Rect;
+use super::solid::Solid;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLASH, Source};
 use crate::trade::units::mm;
 use crate::trade::working::{Working, figure};
 
-/// Air that something hot needs beside it and below.
-pub(super) const HOT_BESIDE_MM: f64 = 50.0;
-/// Air above something hot, where its warmth goes.
-pub(super) const HOT_ABOVE_MM: f64 = 100.0;
 /// Between a compass and a magnet whose manufacturer gives no distance, such as a speaker's.
 const MAGNET_MM: f64 = 1000.0;
 
@@ -34,7 +33,7 @@ pub enum Apart {
 
 /// What something hot and another part do to each other. Of one board only parts with a spot are asked about: the
 /// rest is laid out with air around it.
-pub fn heat_between(one: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+pub fn heat_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     let turned = match apart {
         Apart::OnBoard(here, there) => Apart::OnBoard(there, here),
         Apart::InSpace(here, there) => Apart::InSpace(there, here),
@@ -43,7 +42,7 @@ pub fn heat_between(one: &Part, other: &Part, apart: Apart) -> Option<Finding> {
     heat(one, other, apart).or_else(|| heat(other, one, turned))
 }
 
-fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     if !hot.hot {
         return None;
     }
@@ -78,17 +77,17 @@ fn heat(hot: &Part, other: &Part, apart: Apart) -> Option<Finding> {
             least
         )
     };
-    let working = distances("air for something hot", distance, needed, &HEAT_DISTANCE);
+    let working = distances(Quantity::HotClearance, distance, needed, &HEAT_DISTANCE);
     Some(Finding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
 }
 
 /// What a compass and a magnet, or another part whose manufacturer asks for a distance, do to each other.
-pub fn compass_between(one: &Part, other: &Part, apart: Apart) -> Vec<Finding> {
+pub fn compass_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<Finding> {
     [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()
 }
 
 /// What a compass asks of another part.
-fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
+fn compass(compass: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     if !compass.compass {
         return None;
     }
@@ -114,17 +113,17 @@ fn compass(compass: &Part, other: &Part, apart: Apart) -> Option<Finding> {
         mm(distance).beside(needed),
         mm(needed)
     );
-    let working = distances("distance from a compass", distance, needed, source);
+    let working = distances(Quantity::CompassDistance, distance, needed, source);
     Some(Finding::new(Code::TooNearCompass, text).against(distance, needed, "mm").working(working))
 }
 
-fn not_known(one: &Part, other: &Part, needed: f64) -> Finding {
+fn not_known(one: &BoardPart, other: &BoardPart, needed: f64) -> Finding {
     let boards =
         say!("where the boards of {} and {} are in the boat", one.name.to_string(), other.name.to_string());
     Finding::missing(boards, say!("whether both are at least {} apart", mm(needed)))
 }
 
-fn distances(what: &'static str, distance: f64, needed: f64, source: &'static Source) -> Working {
+fn distances(what: Quantity, distance: f64, needed: f64, source: &'static Source) -> Working {
     Working {
         what,
         formula: "edge to edge, at least what is asked",
@@ -135,7 +134,7 @@ fn distances(what: &'static str, distance: f64, needed: f64, source: &'static So
 }
 
 /// What is wrong with a part where water reaches it.
-pub fn splash(part: &Part) -> Option<Finding> {
+pub fn splash(part: &BoardPart) -> Option<Finding> {
     if part.splash_ok {
         return None;
     }
@@ -145,7 +144,7 @@ pub fn splash(part: &Part) -> Option<Finding> {
         part.name.to_string()
     );
     let working = Working {
-        what: "water",
+        what: Quantity::Water,
         formula: "a wet place takes parts that splashes do not harm",
         numbers: "place: wet; part: not said to stand splashes".to_owned(),
         result: "not for this place".to_owned(),
@@ -157,15 +156,15 @@ pub fn splash(part: &Part) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::trade::board::Side;
+    use crate::trade::board::PartSide;
 
-    fn part(name: &str) -> Part {
-        Part {
+    fn part(name: &str) -> BoardPart {
+        BoardPart {
             name: name.to_owned(),
             width_mm: 100.0,
             height_mm: 100.0,
             clearance_mm: 0.0,
-            bend: (Side::Bottom, 0.0),
+            bend: (PartSide::Bottom, 0.0),
             upright: false,
             hot: false,
             splash_ok: false,
@@ -175,14 +174,14 @@ mod tests {
         }
     }
 
-    fn codes(one: &Part, other: &Part, apart: Apart) -> Vec<Code> {
+    fn codes(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<Code> {
         let heat = heat_between(one, other, apart);
         heat.iter().chain(&compass_between(one, other, apart)).map(|finding| finding.code).collect()
     }
 
     #[test]
     fn warmth_rises() {
-        let charger = Part { hot: true, ..part("Charger") };
+        let charger = BoardPart { hot: true, ..part("Charger") };
         let at = |x, y| Rect::new((x, y), (100.0, 100.0));
         let apart = |x, y| Apart::OnBoard(at(200.0, 200.0), at(x, y));
         assert_eq!(codes(&charger, &part("Fuses"), apart(350.0, 200.0)), []);
@@ -193,7 +192,7 @@ mod tests {
 
     #[test]
     fn warmth_rises_from_board_to_board() {
-        let charger = Part { hot: true, ..part("Charger") };
+        let charger = BoardPart { hot: true, ..part("Charger") };
         let fuses = part("Fuses");
         let solid = |ahead: f64, up: f64| Solid {
             ahead: (ahead, ahead),
@@ -213,9 +212,9 @@ mod tests {
 
     #[test]
     fn a_compass_keeps_what_the_manufacturer_asks_or_a_meter_from_a_magnet() {
-        let compass = Part { compass: true, ..part("Steering compass") };
-        let plotter = Part { compass_safe_mm: Some(650.0), ..part("Plotter") };
-        let speaker = Part { magnetic: true, ..part("Speaker") };
+        let compass = BoardPart { compass: true, ..part("Steering compass") };
+        let plotter = BoardPart { compass_safe_mm: Some(650.0), ..part("Plotter") };
+        let speaker = BoardPart { magnetic: true, ..part("Speaker") };
         let about = |least_mm: f64, about_mm: f64| Apart::AtLeast { least_mm, about_mm };
         assert_eq!(codes(&compass, &plotter, about(0.0, 649.0)), [Code::TooNearCompass]);
         assert_eq!(codes(&plotter, &compass, about(650.0, 800.0)), []);

@@ -1,8 +1,12 @@
 //! Raising the loads from nothing to what they want, and naming those that cannot get there.
 
-use super::solve::{System, Trouble, collapsed};
-use super::tableau::{Line, Singular, State};
-use super::{Law, Part};
+use uom::si::f64::Ratio;
+use uom::si::ratio::ratio;
+
+use super::network::{Law, Part};
+use super::system::NetworkSystem;
+use super::tableau::{Line, NetworkState, Singular};
+use super::trouble::Trouble;
 
 /// The share of the loads to which a collapse is closed in on.
 const FINEST_STEP: f64 = 1e-4;
@@ -11,7 +15,11 @@ const FINEST_STEP: f64 = 1e-4;
 ///
 /// The whole is tried at once, which nearly always succeeds. When it does not, the loads are raised together
 /// in ever smaller steps, each from the state before, up to where the voltage is lost.
-pub(super) fn raise(system: &System, eager: &[usize], rest: State) -> Result<State, Trouble> {
+pub(super) fn raise(
+    system: &NetworkSystem,
+    eager: &[usize],
+    rest: NetworkState,
+) -> Result<NetworkState, Trouble> {
     if eager.is_empty() {
         return Ok(rest);
     }
@@ -32,7 +40,12 @@ pub(super) fn raise(system: &System, eager: &[usize], rest: State) -> Result<Sta
 
 /// The loads whose voltage is nearest to being gone: those for which, at the rate at which it falls just short
 /// of the collapse, it lasts at most twice as long as for the worst.
-fn lost(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Vec<Part>, Singular> {
+fn lost(
+    system: &NetworkSystem,
+    eager: &[usize],
+    fed: f64,
+    state: &NetworkState,
+) -> Result<Vec<Part>, Singular> {
     let fall = fall(system, eager, fed, state)?;
     let lasts = |&slot: &usize| {
         let per_share = system.volts_over(&fall, slot);
@@ -44,7 +57,12 @@ fn lost(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Vec
 }
 
 /// By how much every voltage and current changes for each share that the loads are raised.
-fn fall(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<State, Singular> {
+fn fall(
+    system: &NetworkSystem,
+    eager: &[usize],
+    fed: f64,
+    state: &NetworkState,
+) -> Result<NetworkState, Singular> {
     let near = system.laws_near(eager, fed, state);
     let mut rates: Vec<Line> = near.iter().map(Line::without_sum).collect();
     for &slot in eager {
@@ -57,4 +75,9 @@ fn fall(system: &System, eager: &[usize], fed: f64, state: &State) -> Result<Sta
         };
     }
     system.state(&system.factor(&near)?, &rates, |_| 0.0)
+}
+
+/// The collapse as reported to the caller.
+fn collapsed(loads: Vec<Part>, share: f64) -> Trouble {
+    Trouble::Collapse { loads, feedable: Ratio::new::<ratio>(share) }
 }

@@ -7,10 +7,12 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
+use super::network::{Network, NetworkBranch, Node, Part, PartRole};
 use super::solution::{KIRCHHOFF, residual};
-use super::solve::{System, Trouble};
-use super::tableau::{Factored, Line, Singular, State};
-use super::{Branch, Network, Node, Part, Role, ties};
+use super::system::NetworkSystem;
+use super::tableau::{Factored, Line, NetworkState, Singular};
+use super::ties;
+use super::trouble::Trouble;
 
 /// A network with its loads off, ready to be shorted at one place after another.
 pub struct Shorts {
@@ -21,18 +23,18 @@ pub struct Shorts {
 
 /// What hangs together, laid out by itself: a short in it is nothing to the rest of the network.
 struct Island {
-    system: System,
+    system: NetworkSystem,
     /// For each branch here the part that it is in the whole network.
     parts: Arc<[usize]>,
     ready: Factored,
-    rest: State,
+    rest: NetworkState,
     /// The same parts with every EMF taken out: how the island answers to a current alone.
     dead: Vec<Line>,
 }
 
 /// A short between two points.
 #[derive(Debug, Clone)]
-pub struct Fault {
+pub struct ShortCircuit {
     open_circuit: f64,
     behind: f64,
     current: f64,
@@ -43,7 +45,7 @@ pub struct Fault {
 
 /// Why no short-circuit current can be given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoFault {
+pub enum NoShortCircuit {
     /// No path joins the two points, so that nothing can flow between them.
     #[error("nothing joins the two points")]
     Apart,
@@ -58,7 +60,7 @@ pub enum NoFault {
     Unsettled,
 }
 
-impl From<Singular> for NoFault {
+impl From<Singular> for NoShortCircuit {
     fn from(Singular: Singular) -> Self {
         Self::Unsettled
     }
@@ -73,9 +75,9 @@ impl Network {
     pub fn shorts(&self, in_use: impl Fn(Part) -> bool) -> Result<Shorts, Trouble> {
         let carries = |part: Part| {
             let branch = &self.branches[part.0];
-            branch.role != Role::Load && branch.conducts() && in_use(part)
+            branch.role != PartRole::Load && branch.conducts() && in_use(part)
         };
-        let whole = System::new(self, carries)?;
+        let whole = NetworkSystem::new(self, carries)?;
         let mut islands: Vec<(Network, Vec<usize>)> = vec![Default::default(); whole.wiring.islands.len()];
         let mut home = Vec::with_capacity(self.nodes);
         for &island in &whole.wiring.island {
@@ -85,7 +87,7 @@ impl Network {
             let branch = self.branches[part.0];
             let ((island, from), (_, to)) = (home[branch.from], home[branch.to]);
             let (network, parts) = &mut islands[island];
-            network.branches.push(Branch { from, to, ..branch });
+            network.branches.push(NetworkBranch { from, to, ..branch });
             parts.push(part.0);
         }
         let islands = islands.into_iter().map(|(network, parts)| Island::new(&network, parts.into()));
@@ -97,8 +99,13 @@ impl Shorts {
     /// What flows from `from` to `to` when they touch through `resistance`, 0 Ω for a dead short.
     ///
     /// # Errors
-    /// [`NoFault`] when the two points do not define a current.
-    pub fn between(&self, from: Node, to: Node, resistance: ElectricalResistance) -> Result<Fault, NoFault> {
+    /// [`NoShortCircuit`] when the two points do not define a current.
+    pub fn between(
+        &self,
+        from: Node,
+        to: Node,
+        resistance: ElectricalResistance,
+    ) -> Result<ShortCircuit, NoShortCircuit> {
         let (island, from, to) = self.on_one_island(from, to)?;
         island.between(from, to, resistance.get::<ohm>())
     }
@@ -107,23 +114,23 @@ impl Shorts {
     /// resistance and loads off: what a meter would read with every EMF gone.
     ///
     /// # Errors
-    /// [`NoFault::Apart`] when nothing joins them, [`NoFault::Unsettled`] when the arithmetic fails.
-    pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoFault> {
+    /// [`NoShortCircuit::Apart`] when nothing joins them, [`NoShortCircuit::Unsettled`] when the arithmetic fails.
+    pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoShortCircuit> {
         let (island, from, to) = self.on_one_island(from, to)?;
         let (_, behind, _) = island.behind(from, to)?;
         Ok(ElectricalResistance::new::<ohm>(behind))
     }
 
     /// The island of two nodes, and their numbers there.
-    fn on_one_island(&self, from: Node, to: Node) -> Result<(&Island, usize, usize), NoFault> {
+    fn on_one_island(&self, from: Node, to: Node) -> Result<(&Island, usize, usize), NoShortCircuit> {
         let ((island, from), (other, to)) = (self.home[from.0], self.home[to.0]);
-        if island == other { Ok((&self.islands[island], from, to)) } else { Err(NoFault::Apart) }
+        if island == other { Ok((&self.islands[island], from, to)) } else { Err(NoShortCircuit::Apart) }
     }
 }
 
 impl Island {
     fn new(network: &Network, parts: Arc<[usize]>) -> Result<Self, Trouble> {
-        let system = System::new(network, |_| true)?;
+        let system = NetworkSystem::new(network, |_| true)?;
         let laws = system.idle_laws();
         let ready = system.factor(&laws)?;
         let rest = system.state(&ready, &laws, |_| 0.0)?;
@@ -131,11 +138,15 @@ impl Island {
         Ok(Self { system, parts, ready, rest, dead })
     }
 
-    fn between(&self, from: usize, to: usize, ohms: f64) -> Result<Fault, NoFault> {
+    fn between(&self, from: usize, to: usize, ohms: f64) -> Result<ShortCircuit, NoShortCircuit> {
         let (open_circuit, behind, answer) = self.behind(from, to)?;
         let whole = behind + ohms;
         if whole <= 0.0 {
-            return Err(if open_circuit == 0.0 { NoFault::SamePoint } else { NoFault::Unlimited });
+            return Err(if open_circuit == 0.0 {
+                NoShortCircuit::SamePoint
+            } else {
+                NoShortCircuit::Unlimited
+            });
         }
         let current = open_circuit / whole;
         let both = self.rest.amperes.iter().zip(&answer.amperes);
@@ -145,19 +156,19 @@ impl Island {
         let amperes = ties::currents(branches, wiring, &live, drawn)?;
         let residual = residual(branches, wiring, &amperes, drawn);
         if residual.is_nan() || residual > KIRCHHOFF {
-            return Err(NoFault::Unsettled);
+            return Err(NoShortCircuit::Unsettled);
         }
-        Ok(Fault { open_circuit, behind, current, parts: Arc::clone(&self.parts), amperes })
+        Ok(ShortCircuit { open_circuit, behind, current, parts: Arc::clone(&self.parts), amperes })
     }
 
     /// Open-circuit voltage and resistance between two nodes, and how the island answers to one ampere drawn.
-    fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, State), NoFault> {
+    fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, NetworkState), NoShortCircuit> {
         let drawn = |node| through(node, from, to);
         let answer = self.system.state(&self.ready, &self.dead, drawn)?;
         let (open_circuit, behind) = match self.system.wiring.tied(from, to) {
             Some(volts) => (volts, 0.0),
             None => {
-                let over = |state: &State| state.volts[from] - state.volts[to];
+                let over = |state: &NetworkState| state.volts[from] - state.volts[to];
                 (over(&self.rest), -over(&answer))
             }
         };
@@ -170,7 +181,7 @@ fn through(node: usize, from: usize, to: usize) -> f64 {
     f64::from(u8::from(node == from)) - f64::from(u8::from(node == to))
 }
 
-impl Fault {
+impl ShortCircuit {
     /// The voltage between the two points before they touch.
     pub fn open_circuit(&self) -> ElectricPotential {
         ElectricPotential::new::<volt>(self.open_circuit)

@@ -1,10 +1,10 @@
 //! What hangs together: islands, their references, and nodes tied at 0 Ω.
 
-use super::{Branch, Network, Part};
+use super::network::{Network, NetworkBranch, Part, PartRole};
 
 /// The network with its switches set: which parts conduct, and which nodes hang together through them.
 #[derive(Debug)]
-pub(super) struct Wiring {
+pub(super) struct IslandWiring {
     /// Parts in use with an unknown current of their own: all that conduct except `loops`, then loads that draw.
     pub(super) live: Vec<usize>,
     /// Parts of 0 Ω that close a loop of 0 Ω: Ohm's law says nothing of their current.
@@ -31,7 +31,7 @@ pub(super) struct Clash {
     pub(super) difference: f64,
 }
 
-impl Wiring {
+impl IslandWiring {
     pub(super) fn new(network: &Network, in_use: &[bool]) -> Result<Self, Clash> {
         let used = |&part: &usize| in_use[part];
         let branch = |part: usize| &network.branches[part];
@@ -98,7 +98,7 @@ fn islands(network: &Network, conducting: &[usize]) -> (Vec<usize>, Vec<Island>)
     for &part in conducting {
         let branch = &network.branches[part];
         let home = &mut islands[island[branch.from]];
-        if branch.role == super::Role::Source && home.first_source.is_none() {
+        if branch.role == PartRole::Source && home.first_source.is_none() {
             *home = Island { reference: branch.from, first_source: Some(part) };
         }
     }
@@ -135,7 +135,7 @@ impl Ties {
     }
 
     /// Ties the two ends of a part, `to` standing `emf` over `from`.
-    fn join(&mut self, branch: &Branch, emf: f64) -> Join {
+    fn join(&mut self, branch: &NetworkBranch, emf: f64) -> Join {
         let (from, from_volts) = self.find(branch.from);
         let (to, to_volts) = self.find(branch.to);
         let to_over_from = from_volts + emf - to_volts;
@@ -160,7 +160,7 @@ impl Ties {
         let mut sources = conducting.to_vec();
         sources.retain(|&other| {
             let branch = &network.branches[other];
-            branch.role == super::Role::Source
+            branch.role == PartRole::Source
                 && branch.tie().is_some()
                 && self.find(branch.from).0 == root
                 && self.find(branch.to).0 == root

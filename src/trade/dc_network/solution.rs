@@ -5,10 +5,12 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Power};
 use uom::si::power::watt;
 
-use super::island::Wiring;
-use super::solve::{NO_VOLTAGE, Trouble};
-use super::tableau::State;
-use super::{Branch, Law, Node, Part, Role, ties};
+use super::island::IslandWiring;
+use super::network::{Law, NetworkBranch, Node, Part, PartRole};
+use super::system::NO_VOLTAGE;
+use super::tableau::NetworkState;
+use super::ties;
+use super::trouble::Trouble;
 
 /// How much of Kirchhoff's law may be missing before an answer is withheld, relative.
 pub(super) const KIRCHHOFF: f64 = 1e-9;
@@ -47,9 +49,9 @@ pub struct Circulating {
 impl Solution {
     /// Completes a state of the live parts; `drawing` are the loads that draw what they want, in order.
     pub(super) fn new(
-        branches: &[Branch],
-        wiring: &Wiring,
-        state: State,
+        branches: &[NetworkBranch],
+        wiring: &IslandWiring,
+        state: NetworkState,
         drawing: &[usize],
     ) -> Result<Self, Trouble> {
         let amperes = ties::currents(branches, wiring, &state.amperes, |_| 0.0)?;
@@ -119,12 +121,6 @@ impl Solution {
         &self.reversed
     }
 
-    /// The nodes that float: nothing that conducts joins them to a source.
-    pub fn floating(&self) -> impl Iterator<Item = Node> {
-        let of_no_source = |(node, source): (usize, &Option<Part>)| source.is_none().then_some(Node(node));
-        self.first_source.iter().enumerate().filter_map(of_no_source)
-    }
-
     /// The first source of the node's island, whose negative post counts as 0 V; none for a node that floats.
     pub fn reference(&self, node: Node) -> Option<Part> {
         self.first_source[node.0]
@@ -143,7 +139,7 @@ impl Solution {
 }
 
 /// The EMF of a source; nothing for other parts.
-fn emf(branch: &Branch) -> f64 {
+fn emf(branch: &NetworkBranch) -> f64 {
     match branch.law {
         Law::Ohmic { emf, .. } => emf,
         Law::Open | Law::Amperes(_) | Law::Watts(_) => 0.0,
@@ -151,33 +147,33 @@ fn emf(branch: &Branch) -> f64 {
 }
 
 /// The watts that warm a part which is no load.
-fn heat(branch: &Branch, amperes: f64) -> f64 {
+fn heat(branch: &NetworkBranch, amperes: f64) -> f64 {
     match branch.law {
-        Law::Ohmic { ohms, .. } if branch.role != Role::Load => ohms * amperes * amperes,
+        Law::Ohmic { ohms, .. } if branch.role != PartRole::Load => ohms * amperes * amperes,
         _ => 0.0,
     }
 }
 
 /// The voltage over a part, a source's counted from its positive post.
-fn across(branch: &Branch, wiring: &Wiring, volts: &[f64]) -> f64 {
+fn across(branch: &NetworkBranch, wiring: &IslandWiring, volts: &[f64]) -> f64 {
     if !wiring.joined(branch.from, branch.to) {
         return 0.0;
     }
     let over = volts[branch.from] - volts[branch.to];
-    if branch.role == Role::Source { -over } else { over }
+    if branch.role == PartRole::Source { -over } else { over }
 }
 
 /// The loads in use that find no voltage, and those that find it the wrong way round.
 fn without_voltage(
-    branches: &[Branch],
-    wiring: &Wiring,
+    branches: &[NetworkBranch],
+    wiring: &IslandWiring,
     across: &[f64],
     drawing: &[usize],
 ) -> (Vec<Part>, Vec<Part>) {
     let (mut unfed, mut reversed) = (Vec::new(), Vec::new());
     for &part in &wiring.live {
         let branch = &branches[part];
-        if branch.role != Role::Load || drawing.binary_search(&part).is_ok() {
+        if branch.role != PartRole::Load || drawing.binary_search(&part).is_ok() {
             continue;
         }
         let content = !branch.draws() || branch.wants_nothing();
@@ -194,8 +190,8 @@ fn without_voltage(
 /// What is missing from the current law at the worst node, over the largest current of its island, while
 /// `drawn(node)` amperes leave the network at each node.
 pub(super) fn residual(
-    branches: &[Branch],
-    wiring: &Wiring,
+    branches: &[NetworkBranch],
+    wiring: &IslandWiring,
     amperes: &[f64],
     drawn: impl Fn(usize) -> f64,
 ) -> f64 {
@@ -211,7 +207,7 @@ pub(super) fn residual(
 }
 
 /// The largest current of each island, at least [`NO_CURRENT`].
-fn largest_currents(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> Vec<f64> {
+fn largest_currents(branches: &[NetworkBranch], wiring: &IslandWiring, amperes: &[f64]) -> Vec<f64> {
     let mut largest = vec![NO_CURRENT; wiring.islands.len()];
     for (branch, i) in branches.iter().zip(amperes) {
         let home = &mut largest[wiring.island[branch.from]];
@@ -221,13 +217,13 @@ fn largest_currents(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> Ve
 }
 
 /// The islands in which sources take what others give.
-fn circulating(branches: &[Branch], wiring: &Wiring, amperes: &[f64]) -> Vec<Circulating> {
+fn circulating(branches: &[NetworkBranch], wiring: &IslandWiring, amperes: &[f64]) -> Vec<Circulating> {
     let mut found = vec![(Vec::new(), Vec::new(), 0.0); wiring.islands.len()];
     let largest = largest_currents(branches, wiring, amperes);
     for (part, (branch, i)) in branches.iter().zip(amperes).enumerate() {
         let island = wiring.island[branch.from];
         let power = emf(branch) * i;
-        if branch.role != Role::Source || i.abs() <= KIRCHHOFF * largest[island] {
+        if branch.role != PartRole::Source || i.abs() <= KIRCHHOFF * largest[island] {
             continue;
         }
         let (giving, taking, current) = &mut found[island];

@@ -81,7 +81,7 @@ pub(super) struct Tableau {
 
 /// Volts of every node and current of every part.
 #[derive(Debug, Clone)]
-pub(super) struct State {
+pub(super) struct NetworkState {
     pub(super) volts: Vec<f64>,
     pub(super) amperes: Vec<f64>,
 }
@@ -154,7 +154,7 @@ impl Tableau {
         ready: &Factored,
         laws: &[Line],
         drawn: impl Fn(usize) -> f64,
-    ) -> Result<State, Singular> {
+    ) -> Result<NetworkState, Singular> {
         let mut drawn: Vec<f64> = (0..self.row.len()).map(drawn).collect();
         let mut amperes = vec![0.0; laws.len()];
         // Inward: what is drawn at a tip comes along its part.
@@ -184,7 +184,7 @@ impl Tableau {
             let along = laws[tip.part].volts_at(amperes[tip.part]);
             volts[tip.node] = volts[tip.towards] + if tip.inward { along } else { -along };
         }
-        Ok(State { volts, amperes })
+        Ok(NetworkState { volts, amperes })
     }
 }
 

@@ -1,7 +1,7 @@
 //! Currents in loops of parts that have no resistance, about which Ohm's law is silent.
 
-use super::Branch;
-use super::island::Wiring;
+use super::island::IslandWiring;
+use super::network::NetworkBranch;
 use super::tableau::{Line, Singular, Tableau};
 
 /// The current in every part, from those of the live parts and what is drawn at each node from outside.
@@ -9,8 +9,8 @@ use super::tableau::{Line, Singular, Tableau};
 /// Where 0 Ω parts close a loop, the tied group shares its current as if each of its parts had the same small
 /// resistance, so that two jumpers side by side carry half each.
 pub(super) fn currents(
-    branches: &[Branch],
-    wiring: &Wiring,
+    branches: &[NetworkBranch],
+    wiring: &IslandWiring,
     live: &[f64],
     drawn: impl Fn(usize) -> f64,
 ) -> Result<Vec<f64>, Singular> {
@@ -26,8 +26,8 @@ pub(super) fn currents(
 
 /// Shares the current of each tied group that holds a loop among its parts.
 fn share(
-    branches: &[Branch],
-    wiring: &Wiring,
+    branches: &[NetworkBranch],
+    wiring: &IslandWiring,
     amperes: &mut [f64],
     drawn: impl Fn(usize) -> f64,
 ) -> Result<(), Singular> {

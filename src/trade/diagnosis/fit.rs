@@ -1,15 +1,16 @@
 //! Every set of one, two and three stretches, with the excess on each that fits the readings best.
 
-use super::MOST_FAULTS;
 use super::place::Places;
-use super::rows::{Rows, dot};
+use super::rows::{Equations, dot};
 
+/// How many places are sought at once.
+pub const MOST_FAULTS: usize = 3;
 /// How many of the best sets the next stretch is tried on, beyond all pairs.
 const GROWN: usize = 12;
 
 /// Where the faults are, with the excess on each.
 #[derive(Debug, Clone)]
-pub(super) struct Fit {
+pub(super) struct ExcessFit {
     /// Which stretches, by their number among those that can be told apart.
     pub(super) at: Vec<usize>,
     /// The excess of each, in ohm.
@@ -19,9 +20,9 @@ pub(super) struct Fit {
 }
 
 /// For one, two, … faults all sets that leave an excess above nothing on each of their stretches, best first.
-pub(super) fn levels(rows: &Rows, places: &Places) -> Vec<Vec<Fit>> {
+pub(super) fn levels(rows: &Equations, places: &Places) -> Vec<Vec<ExcessFit>> {
     let normal = Normal::of(rows, places);
-    let mut levels: Vec<Vec<Fit>> = Vec::new();
+    let mut levels: Vec<Vec<ExcessFit>> = Vec::new();
     for faults in 1..=MOST_FAULTS {
         let seeds: Vec<Vec<usize>> = match levels.last() {
             None => vec![Vec::new()],
@@ -29,7 +30,8 @@ pub(super) fn levels(rows: &Rows, places: &Places) -> Vec<Vec<Fit>> {
             Some(_) if faults == 2 => (0..places.alike.len()).map(|one| vec![one]).collect(),
             Some(last) => last.iter().take(GROWN).map(|fit| fit.at.clone()).collect(),
         };
-        let mut level: Vec<Fit> = seeds.iter().flat_map(|seed| normal.grown(seed, faults == 2)).collect();
+        let mut level: Vec<ExcessFit> =
+            seeds.iter().flat_map(|seed| normal.grown(seed, faults == 2)).collect();
         level.sort_by(|one, other| one.amiss.total_cmp(&other.amiss));
         level.dedup_by(|one, other| one.at == other.at);
         levels.push(level);
@@ -47,7 +49,7 @@ struct Normal {
 }
 
 impl Normal {
-    fn of(rows: &Rows, places: &Places) -> Self {
+    fn of(rows: &Equations, places: &Places) -> Self {
         let columns: Vec<&[f64]> = places
             .alike
             .iter()
@@ -60,7 +62,7 @@ impl Normal {
     }
 
     /// The seed with each further stretch; `upwards`: only with those of a higher number.
-    fn grown(&self, seed: &[usize], upwards: bool) -> Vec<Fit> {
+    fn grown(&self, seed: &[usize], upwards: bool) -> Vec<ExcessFit> {
         let floor = if upwards { seed.last().map_or(0, |last| last + 1) } else { 0 };
         (floor..self.with_off.len())
             .filter(|one| !seed.contains(one))
@@ -73,7 +75,7 @@ impl Normal {
     }
 
     /// Least squares on a few stretches; none where one of them would hold no excess, for then fewer do.
-    fn fit(&self, at: Vec<usize>) -> Option<Fit> {
+    fn fit(&self, at: Vec<usize>) -> Option<ExcessFit> {
         let with_off: Vec<f64> = at.iter().map(|one| self.with_off[*one]).collect();
         let matrix: Vec<Vec<f64>> =
             at.iter().map(|one| at.iter().map(|other| self.common[*one][*other]).collect()).collect();
@@ -82,7 +84,7 @@ impl Normal {
             return None;
         }
         let amiss = (self.amiss - dot(&ohms, &with_off)).max(0.0);
-        Some(Fit { at, ohms, amiss })
+        Some(ExcessFit { at, ohms, amiss })
     }
 }
 

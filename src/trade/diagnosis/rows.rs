@@ -9,7 +9,8 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 
-use super::{Passed, REST_V, Stretch, Taken, WORTH_V, signs};
+use super::reading::{Passed, REST_V, SuspectStretch, Taken, WORTH_V};
+use super::signs;
 
 /// A meter's share of what it shows.
 const SHARE: f64 = 0.005;
@@ -25,7 +26,7 @@ const TOUCH_OHM: f64 = 0.03;
 const LEADS_OHM: f64 = 0.3;
 
 /// The equations. A column belongs to a stretch; everything is over the noise of its row.
-pub(super) struct Rows {
+pub(super) struct Equations {
     /// What each stretch does to each figure for one ohm of excess, with the supplies' rest and the leads
     /// taken out.
     pub(super) columns: Vec<Vec<f64>>,
@@ -57,8 +58,8 @@ enum Free {
     Leads,
 }
 
-impl Rows {
-    pub(super) fn of(stretches: &[Stretch], readings: &[&Taken]) -> Self {
+impl Equations {
+    pub(super) fn of(stretches: &[SuspectStretch], readings: &[&Taken]) -> Self {
         let mut sheet = Sheet::new(stretches, readings);
         for taken in readings {
             sheet.reading(taken);
@@ -84,7 +85,7 @@ impl Rows {
 
 /// The equations while they are written down.
 struct Sheet<'a> {
-    stretches: &'a [Stretch],
+    stretches: &'a [SuspectStretch],
     columns: Vec<Vec<f64>>,
     off: Vec<f64>,
     free: Vec<Vec<f64>>,
@@ -94,7 +95,7 @@ struct Sheet<'a> {
 }
 
 impl<'a> Sheet<'a> {
-    fn new(stretches: &'a [Stretch], readings: &[&Taken]) -> Self {
+    fn new(stretches: &'a [SuspectStretch], readings: &[&Taken]) -> Self {
         let supplies = readings.iter().map(|taken| taken.supply + 1).max().unwrap_or(0);
         Self {
             stretches,
@@ -203,7 +204,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// Ties each free value to what it is known to be, then takes it out of all the rest (Gram-Schmidt).
-    fn finish(mut self) -> Rows {
+    fn finish(mut self) -> Equations {
         for free in 0..self.free.len() {
             let row = self.begin_row();
             let spread = if free < self.supplies { REST_V } else { LEADS_OHM };
@@ -222,7 +223,7 @@ impl<'a> Sheet<'a> {
             self.columns.iter_mut().for_each(|column| take_out(column, known));
             take_out(&mut self.off, known);
         }
-        Rows { columns: self.columns, off: self.off, most_a: self.most_a, figures: self.figures }
+        Equations { columns: self.columns, off: self.off, most_a: self.most_a, figures: self.figures }
     }
 }
 

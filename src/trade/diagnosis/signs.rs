@@ -10,7 +10,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;
 
-use super::{Passed, Taken};
+use super::reading::{Passed, Taken};
 
 /// Less than this is no voltage, in V.
 const NO_VOLTS: f64 = 0.5;

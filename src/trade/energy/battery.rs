@@ -12,6 +12,7 @@ use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::time::hour;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::PEUKERT;
 use crate::trade::working::{Working, figure};
 
@@ -100,26 +101,7 @@ impl Chemistry {
     }
 }
 
-/// A capacity at one ampere: Peukert's first form, `t = Cp / I^k`.
-///
-/// It is not a capacity over rated hours, and the two types keep them from being mixed. The number is in
-/// ampere^k hours, so it belongs to one exponent.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OneAmpereCapacity {
-    /// Hours that it lasts at one ampere.
-    pub hours_at_one_ampere: f64,
-    /// Peukert exponent.
-    pub exponent: f64,
-}
-
-impl OneAmpereCapacity {
-    /// How long it lasts at a steady current.
-    pub fn time_to_empty(self, current: ElectricCurrent) -> Time {
-        Time::new::<hour>(self.hours_at_one_ampere / current.get::<ampere>().powf(self.exponent))
-    }
-}
-
-/// A capacity over rated hours, as on the label: Peukert's second form, `t = H (C / (I H))^k`.
+/// A capacity over rated hours, as on the label: Peukert's relation, `t = H (C / (I H))^k`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RatedCapacity {
     /// The charge it gives over its rated hours.
@@ -145,18 +127,12 @@ impl RatedCapacity {
         self.over * over_rated.get::<ratio>().powf(exponent)
     }
 
-    /// The same battery by the other form.
-    pub fn at_one_ampere(self, exponent: f64) -> OneAmpereCapacity {
-        let hours = self.over.get::<hour>() * self.rated_current().get::<ampere>().powf(exponent);
-        OneAmpereCapacity { hours_at_one_ampere: hours, exponent }
-    }
-
     /// The sum of [`Self::time_to_empty`].
     pub fn working(self, current: ElectricCurrent, exponent: f64) -> Working {
         let (hours, amperes) = (self.over.get::<hour>(), current.get::<ampere>());
         let charge = self.charge.get::<ampere_hour>();
         Working {
-            what: "time to empty at a steady current",
+            what: Quantity::TimeToEmpty,
             formula: "t = H (C / (I H))^k, C the capacity over H hours",
             numbers: format!(
                 "{} h x ({} Ah / ({} A x {} h))^{}",

@@ -1,304 +1,91 @@
-//! The stepping itself: charge out, charge in, five minutes at a time.
+//! The state of charge through a pattern.
 
-use uom::si::electric_charge::ampere_hour;
-use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricPotential, Ratio, Time};
-use uom::si::ratio::ratio;
-use uom::si::thermodynamic_temperature::degree_celsius;
-use uom::si::time::{hour, minute};
 
-use super::battery::{self, Chemistry, RatedCapacity};
-use super::{Balance, Band, Bank, Course, Recovery, Sample, Stretch};
+/// One moment of the course.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sample {
+    /// Time since the start.
+    pub at: Time,
+    /// State of charge.
+    pub charge: Ratio,
+    /// Mean current out of the bank over the step that ends here; below zero into it.
+    pub current: ElectricCurrent,
+    /// Voltage at the posts while the bank gives most current, where it can be told.
+    pub volts: Option<ElectricPotential>,
+    /// What went out and in since the start.
+    pub so_far: Balance,
+}
 
-/// The longest step.
-const STEP_MINUTES: f64 = 5.0;
-/// A state of charge this near to one is full: the rest is arithmetic.
-const FULL: f64 = 1.0 - 1e-9;
+/// A stretch of the course spent in one mode.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ModeBand {
+    /// The mode.
+    pub mode: String,
+    /// When it begins.
+    pub from: Time,
+    /// When it ends.
+    pub to: Time,
+}
 
-/// A bank with every figure settled, in amperes, hours and ampere-hours.
-#[derive(Debug, Clone)]
-pub(super) struct Model {
-    /// Charge of the full bank at its temperature and rated current, Ah.
-    pub(super) full_ah: f64,
-    /// The current it is rated at, A.
-    pub(super) rated_a: f64,
-    /// Peukert exponent.
-    pub(super) exponent: f64,
-    /// State of charge it should not fall under.
-    pub(super) floor: f64,
+/// A way back up to full.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Recovery {
+    /// When the bank was lowest.
+    pub at: Time,
+    /// How low.
+    pub from: Ratio,
+    /// How long it took from there to full.
+    pub takes: Time,
+}
+
+/// What went out and in over the whole course.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Balance {
+    /// What the loads asked for.
+    pub asked: ElectricCharge,
+    /// What the sources gave straight to the loads.
+    pub direct: ElectricCharge,
+    /// What the bank gave.
+    pub drawn: ElectricCharge,
+    /// The same as it weighs on the bank by Peukert's relation.
+    pub weighed: ElectricCharge,
+    /// What the sources gave to the bank, before losses.
+    pub accepted: ElectricCharge,
+    /// What the loads did not get because the bank was empty.
+    pub unserved: ElectricCharge,
+}
+
+/// The state of charge through the pattern.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Course {
+    /// Every step, the start first.
+    pub samples: Vec<Sample>,
+    /// The modes it passed through.
+    pub bands: Vec<ModeBand>,
+    /// The state of charge it should not fall under.
+    pub floor: Ratio,
+    /// The lowest moment.
+    pub lowest: Sample,
+    /// When it first fell under the floor.
+    pub floor_at: Option<Time>,
+    /// When it first fell under the low voltage.
+    pub low_voltage_at: Option<Time>,
+    /// The longest way back to full.
+    pub recovery: Option<Recovery>,
+    /// What went out and in.
+    pub balance: Balance,
+    /// Charge of the full bank, as it is counted with.
+    pub full: ElectricCharge,
+    /// Peukert's exponent.
+    pub exponent: f64,
     /// Share of the charging current that is stored.
-    pub(super) efficiency: f64,
-    /// Most charging current it takes, A.
-    pub(super) acceptance_a: f64,
-    taper_from: f64,
-    tail_a: f64,
-    chemistry: Chemistry,
-    nominal: ElectricPotential,
-    internal: Option<uom::si::f64::ElectricalResistance>,
-    low_voltage: Option<ElectricPotential>,
+    pub efficiency: Ratio,
 }
 
-impl Model {
-    /// Settles the figures: a manufacturer's where they are given, else the chemistry's usual ones.
-    pub(super) fn new(bank: &Bank, capacity: RatedCapacity, chemistry: Chemistry) -> Self {
-        let practice = chemistry.practice();
-        let label_ah = capacity.charge.get::<ampere_hour>();
-        let acceptance = if too_cold_to_charge(chemistry, bank) { 0.0 } else { practice.acceptance_per_hour };
-        Self {
-            full_ah: label_ah * battery::cold_factor(chemistry, bank.temperature).get::<ratio>(),
-            rated_a: capacity.rated_current().get::<ampere>(),
-            exponent: bank.peukert.unwrap_or(practice.exponent()),
-            floor: bank.floor.map_or(practice.floor, |floor| floor.get::<ratio>()),
-            efficiency: practice.efficiency,
-            acceptance_a: acceptance * label_ah,
-            taper_from: practice.taper_from,
-            tail_a: practice.tail_per_hour * label_ah,
-            chemistry,
-            nominal: bank.nominal,
-            internal: bank.internal,
-            low_voltage: bank.low_voltage,
-        }
+impl Course {
+    /// State of charge at the end.
+    pub fn end(&self) -> Ratio {
+        self.samples.last().map_or(self.lowest.charge, |sample| sample.charge)
     }
-
-    /// What a current weighs on the bank: Peukert's relation, without credit under the rated current.
-    pub(super) fn weight(&self, amperes: f64) -> f64 {
-        amperes * (amperes / self.rated_a).max(1.0).powf(self.exponent - 1.0)
-    }
-
-    /// The most charging current it takes: constant, then falling in a line with the charge that lacks.
-    fn accepts(&self, charge: f64) -> f64 {
-        let lacking = (1.0 - charge) / (1.0 - self.taper_from);
-        (self.acceptance_a * lacking.min(1.0)).max(self.tail_a.min(self.acceptance_a))
-    }
-
-    fn volts(&self, charge: f64, amperes_out: f64) -> Option<ElectricPotential> {
-        let rest = battery::rest_voltage(self.chemistry, Ratio::new::<ratio>(charge), self.nominal)?;
-        (amperes_out >= 0.0).then_some(rest - ElectricCurrent::new::<ampere>(amperes_out) * self.internal?)
-    }
-}
-
-/// Lithium iron phosphate must not be charged in frost (manufacturers' manuals, from memory); at 0 C it is on the edge.
-pub(super) fn too_cold_to_charge(chemistry: Chemistry, bank: &Bank) -> bool {
-    !chemistry.is_lead() && bank.temperature.get::<degree_celsius>() <= 0.0
-}
-
-/// The bank at one moment, with all that went out and in so far.
-struct Walk<'a> {
-    model: &'a Model,
-    hours: f64,
-    charge: f64,
-    samples: Vec<Sample>,
-    bands: Vec<Band>,
-    sums: Sums,
-}
-
-/// Sums in ampere-hours.
-#[derive(Default)]
-struct Sums {
-    asked: f64,
-    direct: f64,
-    drawn: f64,
-    weighed: f64,
-    accepted: f64,
-    unserved: f64,
-}
-
-impl Sums {
-    fn balance(&self) -> Balance {
-        let amp_hours = ElectricCharge::new::<ampere_hour>;
-        Balance {
-            asked: amp_hours(self.asked),
-            direct: amp_hours(self.direct),
-            drawn: amp_hours(self.drawn),
-            weighed: amp_hours(self.weighed),
-            accepted: amp_hours(self.accepted),
-            unserved: amp_hours(self.unserved),
-        }
-    }
-}
-
-/// A stretch with its loads laid out by how much of the time they draw what.
-pub(super) struct Phase<'a> {
-    stretch: &'a Stretch,
-    /// Shares of time and amperes.
-    loads: Vec<(f64, f64)>,
-}
-
-impl<'a> Phase<'a> {
-    pub(super) fn of(stretch: &'a Stretch) -> Self {
-        let loads = stretch.loads();
-        let plain = loads.iter().map(|load| (load.share.get::<ratio>(), load.current.get::<ampere>()));
-        Self { stretch, loads: plain.collect() }
-    }
-
-    /// The mean of something over the time, by what is drawn beyond what sources give.
-    pub(super) fn mean(&self, sources: f64, of: impl Fn(f64) -> f64) -> f64 {
-        self.loads.iter().map(|(share, load)| share * of(load - sources)).sum()
-    }
-
-    /// What the loads draw beyond the sources, what that weighs, and what the sources have to spare.
-    fn flow(&self, model: &Model, with_sources: bool) -> Flow {
-        let sources = if with_sources { self.stretch.charging.get::<ampere>() } else { 0.0 };
-        let asked = self.mean(0.0, |load| load);
-        let drawn = self.mean(sources, |beyond| beyond.max(0.0));
-        Flow {
-            asked,
-            direct: asked - drawn,
-            drawn,
-            weighed: self.mean(sources, |beyond| model.weight(beyond.max(0.0))),
-            heaviest: self.stretch.heaviest().get::<ampere>() - sources,
-            sources,
-        }
-    }
-}
-
-/// What flows all through a phase on average, in amperes.
-struct Flow {
-    asked: f64,
-    direct: f64,
-    drawn: f64,
-    weighed: f64,
-    /// Out of the bank while the heaviest load is on; below nought where it is charged even then.
-    heaviest: f64,
-    sources: f64,
-}
-
-/// Follows the day, again and again.
-pub(super) fn follow(model: &Model, day: &[Phase<'_>], days: u8, from: f64, with_sources: bool) -> Course {
-    let start = Sample {
-        at: Time::new::<hour>(0.0),
-        charge: Ratio::new::<ratio>(from),
-        current: ElectricCurrent::new::<ampere>(0.0),
-        volts: model.volts(from, 0.0),
-        so_far: Sums::default().balance(),
-    };
-    let mut walk = Walk {
-        model,
-        hours: 0.0,
-        charge: from,
-        samples: vec![start],
-        bands: Vec::new(),
-        sums: Sums::default(),
-    };
-    for phase in (0..days).flat_map(|_| day) {
-        walk.phase(phase, with_sources);
-    }
-    walk.course()
-}
-
-impl Walk<'_> {
-    fn phase(&mut self, phase: &Phase<'_>, with_sources: bool) {
-        let (begin, stretch) = (self.hours, phase.stretch);
-        let steps = (stretch.lasts.get::<minute>() / STEP_MINUTES).ceil().max(1.0);
-        let step = stretch.lasts.get::<hour>() / steps;
-        let flow = phase.flow(self.model, with_sources);
-        let mut done = 0.0;
-        while done < steps {
-            done += 1.0;
-            self.step(phase, &flow, step, begin + step * done);
-        }
-        self.bands.push(Band {
-            mode: stretch.mode.clone(),
-            from: Time::new::<hour>(begin),
-            to: Time::new::<hour>(self.hours),
-        });
-    }
-
-    /// What is to spare goes in first and what is drawn goes out after it, which is the harder order: what the loads
-    /// take is not made good before the step is over.
-    fn step(&mut self, phase: &Phase<'_>, flow: &Flow, step: f64, until: f64) {
-        self.sums.asked += flow.asked * step;
-        self.sums.direct += flow.direct * step;
-        let into = self.recharge(phase, flow.sources, step);
-        let out = self.discharge(flow, step);
-        self.hours = until;
-        self.samples.push(Sample {
-            at: Time::new::<hour>(until),
-            charge: Ratio::new::<ratio>(self.charge),
-            current: ElectricCurrent::new::<ampere>(out - into),
-            volts: self.model.volts(self.charge, flow.heaviest),
-            so_far: self.sums.balance(),
-        });
-    }
-
-    /// Takes out what the loads draw as far as there is charge; what was given on average.
-    fn discharge(&mut self, flow: &Flow, step: f64) -> f64 {
-        let weight = flow.weighed * step;
-        let held = self.charge * self.model.full_ah;
-        let given = if weight > held { held / weight } else { 1.0 };
-        self.charge = (self.charge - given * weight / self.model.full_ah).max(0.0);
-        self.sums.drawn += flow.drawn * given * step;
-        self.sums.weighed += weight * given;
-        self.sums.unserved += flow.drawn * (1.0 - given) * step;
-        flow.drawn * given
-    }
-
-    /// Takes in what the chemistry accepts of what the sources have to spare, until full; what went in on average.
-    fn recharge(&mut self, phase: &Phase<'_>, sources: f64, step: f64) -> f64 {
-        if sources <= 0.0 {
-            return 0.0;
-        }
-        let room = (1.0 - self.charge) * self.model.full_ah / (self.model.efficiency * step);
-        let accepts = self.model.accepts(self.charge);
-        let amperes = phase.mean(sources, |beyond| (-beyond).clamp(0.0, accepts)).min(room);
-        self.charge = (self.charge + amperes * self.model.efficiency * step / self.model.full_ah).min(1.0);
-        self.sums.accepted += amperes * step;
-        amperes
-    }
-
-    fn course(self) -> Course {
-        let lowest = self
-            .samples
-            .iter()
-            .fold(self.samples[0], |low, sample| if sample.charge < low.charge { *sample } else { low });
-        let floor = self.model.floor;
-        let low_volts = self.model.low_voltage;
-        Course {
-            floor: Ratio::new::<ratio>(floor),
-            lowest,
-            floor_at: crossing(&self.samples, floor),
-            low_voltage_at: low_volts
-                .and_then(|low| self.samples.iter().find(|sample| is_low(sample, low)).map(|it| it.at)),
-            recovery: longest_recovery(&self.samples),
-            balance: self.sums.balance(),
-            full: ElectricCharge::new::<ampere_hour>(self.model.full_ah),
-            exponent: self.model.exponent,
-            efficiency: Ratio::new::<ratio>(self.model.efficiency),
-            samples: self.samples,
-            bands: self.bands,
-        }
-    }
-}
-
-/// Whether a bank is down to its low voltage. The voltage at rest tells little near the end: an empty one is down.
-fn is_low(sample: &Sample, low: ElectricPotential) -> bool {
-    sample.volts.is_some_and(|volts| volts < low) || sample.charge.get::<ratio>() <= 0.0
-}
-
-/// When the state of charge first falls under a floor, on the line between two samples.
-fn crossing(samples: &[Sample], floor: f64) -> Option<Time> {
-    let under = samples.iter().position(|sample| sample.charge.get::<ratio>() < floor - 1e-12)?;
-    let Some(before) = under.checked_sub(1).map(|at| &samples[at]) else { return Some(samples[under].at) };
-    let (high, low) = (before.charge.get::<ratio>(), samples[under].charge.get::<ratio>());
-    let part = (high - floor) / (high - low);
-    Some(before.at + (samples[under].at - before.at) * part)
-}
-
-/// The longest way from a lowest moment back to full.
-fn longest_recovery(samples: &[Sample]) -> Option<Recovery> {
-    let mut longest: Option<Recovery> = None;
-    let mut low: Option<Sample> = None;
-    for sample in samples {
-        if sample.charge.get::<ratio>() < FULL {
-            if low.is_none_or(|low| sample.charge <= low.charge) {
-                low = Some(*sample);
-            }
-        } else if let Some(from) = low.take() {
-            let takes = sample.at - from.at;
-            if longest.is_none_or(|longest| takes > longest.takes) {
-                longest = Some(Recovery { at: from.at, from: from.charge, takes });
-            }
-        }
-    }
-    longest
 }

@@ -6,9 +6,10 @@ use uom::si::electrical_resistance::milliohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
 use uom::si::ratio::percent;
 
+use super::bank::{Bank, Starting};
 use super::battery::{self, Chemistry};
-use super::{Bank, Starting};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::say;
 use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
 use crate::trade::units::{percent as percent_of, volts as volts_of};
@@ -77,7 +78,7 @@ fn working(
     source: &'static Source,
 ) -> Working {
     Working {
-        what: "voltage while cranking at the lowest state of charge",
+        what: Quantity::LowestCrankingVoltage,
         formula: "V = rest voltage - I R; R as given, or (12.6 V - 7.2 V) / cold-cranking rating",
         numbers: format!(
             "{} V - {} A x {} mohm",

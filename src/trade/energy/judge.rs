@@ -3,15 +3,19 @@
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
-use uom::si::f64::{ElectricCharge, ElectricCurrent};
+use uom::si::f64::{ElectricCharge, ElectricCurrent, Time};
 use uom::si::ratio::{percent, ratio};
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::time::hour;
 
+use super::bank::Bank;
 use super::battery::{Chemistry, RatedCapacity};
-use super::course::{Model, Phase, follow, too_cold_to_charge};
-use super::{Bank, Course, Fares, Pattern, Stretch, cranking};
+use super::course::Course;
+use super::cranking;
+use super::follow::{DayPhase, Model, follow, too_cold_to_charge};
+use super::pattern::{DayStretch, Pattern};
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT};
 use crate::trade::units::{amp_hours, celsius, hours, percent as percent_of, volts};
@@ -22,18 +26,31 @@ const LONG: u8 = 7;
 /// Banks beyond this many times the one looked at are not looked for.
 const MOST_TIMES: f64 = 100.0;
 
+/// How the bank fares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fares {
+    /// With the sources of the pattern.
+    pub course: Course,
+    /// How long it lasts to its floor with no source at all; none where it lasts beyond a week.
+    pub alone: Option<Time>,
+    /// The smallest capacity that keeps above the floor, where this one does not.
+    pub needed: Option<ElectricCharge>,
+    /// Exponent, temperature, usable charge, time, cranking: each with its sum.
+    pub workings: Vec<Working>,
+}
+
 /// Follows the pattern and judges it.
 pub(super) fn fares(
     bank: &Bank,
     capacity: RatedCapacity,
     chemistry: Chemistry,
-    day: &[Stretch],
+    day: &[DayStretch],
     pattern: &Pattern,
     findings: &mut Vec<Finding>,
 ) -> Fares {
     let model = Model::new(bank, capacity, chemistry);
     let from = pattern.from.get::<ratio>();
-    let phases: Vec<Phase<'_>> = day.iter().map(Phase::of).collect();
+    let phases: Vec<DayPhase<'_>> = day.iter().map(DayPhase::of).collect();
     let course = follow(&model, &phases, pattern.days, from, true);
     let alone = follow(&model, &phases, LONG, from, false).floor_at;
     let needed = course.floor_at.and_then(|_| {
@@ -82,13 +99,13 @@ fn settled(
     capacity: RatedCapacity,
     chemistry: Chemistry,
     model: &Model,
-    day: &[Stretch],
+    day: &[DayStretch],
 ) -> Vec<Working> {
     let label = capacity.charge.get::<ampere_hour>();
     let largest = day.iter().map(|stretch| stretch.heaviest().get::<ampere>()).fold(0.0, f64::max);
     let mut workings = vec![
         Working {
-            what: "capacity at the bank's temperature",
+            what: Quantity::CapacityAtTemperature,
             formula: if chemistry.is_lead() {
                 "rated capacity x share that the temperature leaves; the bank is taken to be as warm as the plan's \
                     ambient, and a colder one holds less"
@@ -108,14 +125,14 @@ fn settled(
             source: &LEAD_COLD,
         },
         Working {
-            what: "usable capacity at the rated current",
+            what: Quantity::UsableCapacity,
             formula: "capacity x (100 % - floor)",
             numbers: format!("{} Ah x (100 % - {} %)", figure(model.full_ah), figure(model.floor * 100.0)),
             result: format!("{} Ah", figure(model.full_ah * (1.0 - model.floor))),
             source: &BATTERY_PRACTICE,
         },
         Working {
-            what: "most charging current that the bank takes",
+            what: Quantity::LargestChargingCurrent,
             formula: "capacity x the chemistry's share in an hour; none for lithium at 0 C or below",
             numbers: format!("{} Ah x {} / h", figure(label), figure(model.acceptance_a / label)),
             result: format!("{} A", figure(model.acceptance_a)),
@@ -130,9 +147,9 @@ fn settled(
 }
 
 /// What the loads of a mode weigh on the bank, where some are not on all the time and it is more than they draw.
-fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
+fn weighed(model: &Model, stretch: &DayStretch) -> Option<Working> {
     let charging = stretch.charging.get::<ampere>();
-    let phase = Phase::of(stretch);
+    let phase = DayPhase::of(stretch);
     let drawn = phase.mean(charging, |beyond| beyond.max(0.0));
     let weighed = phase.mean(charging, |beyond| model.weight(beyond.max(0.0)));
     let steady = stretch.uses.iter().all(|item| item.share.get::<ratio>() >= 1.0);
@@ -150,7 +167,7 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
     let charged =
         if charging > 0.0 { format!(", less {} A that charge", figure(charging)) } else { String::new() };
     Some(Working {
-        what: "what the loads of a mode weigh on the bank while they are on",
+        what: Quantity::PeukertLoad,
         formula: "mean over the time of I x (I / rated current)^(k - 1), at least I: what is on at once, less what \
             charges. Each load is on its share of the time, whether the others are on or not: loads that always run \
             together weigh more. What a battery recovers in between is not counted",
@@ -171,7 +188,7 @@ fn weighed(model: &Model, stretch: &Stretch) -> Option<Working> {
 }
 
 /// The loads that the figures are without, because they are not known.
-fn unknown(day: &[Stretch]) -> Vec<String> {
+fn unknown(day: &[DayStretch]) -> Vec<String> {
     let mut names: Vec<String> = day.iter().flat_map(|stretch| &stretch.unknown).cloned().collect();
     names.sort_unstable();
     names.dedup();
@@ -186,7 +203,7 @@ fn lowest(model: &Model, course: &Course, from: f64, unknown: &[String]) -> Work
     };
     let balance = &course.balance;
     Working {
-        what: "state of charge at the end of the pattern",
+        what: Quantity::ChargeAtEnd,
         formula: "start + (efficiency x charge in - charge out weighed by Peukert) / capacity",
         numbers: format!(
             "{} % + ({} x {} Ah - {} Ah) / {} Ah",
@@ -258,7 +275,7 @@ fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Fin
     Some(Finding::new(Code::BankTooSmall, text))
 }
 
-fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
+fn cold(bank: &Bank, chemistry: Chemistry, day: &[DayStretch]) -> Option<Finding> {
     let charged = day.iter().any(|stretch| stretch.charging.get::<ampere>() > 0.0);
     (charged && too_cold_to_charge(chemistry, bank)).then(|| {
         let bank_c = bank.temperature.get::<degree_celsius>();
@@ -272,7 +289,7 @@ fn cold(bank: &Bank, chemistry: Chemistry, day: &[Stretch]) -> Option<Finding> {
     })
 }
 
-fn never_full(course: &Course, day: &[Stretch]) -> Option<Finding> {
+fn never_full(course: &Course, day: &[DayStretch]) -> Option<Finding> {
     let used = course.lowest.charge.get::<ratio>() < 1.0 - 1e-6;
     (used && course.recovery.is_none()).then(|| {
         let end = percent_of(course.end().get::<percent>());

@@ -4,9 +4,9 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Ratio};
 use uom::si::ratio::ratio;
 
-use super::Stretch;
+use super::pattern::DayStretch;
 
-impl Stretch {
+impl DayStretch {
     /// What draws at one time and for what share of the stretch, lightest first; the shares add up to the whole.
     ///
     /// A pattern says how much of the time a load is on and not when: each is taken to be on whether the others are on
@@ -14,7 +14,7 @@ impl Stretch {
     /// ([`PEUKERT`](crate::trade::source::PEUKERT)), so that this is never less than their mean all the time would
     /// weigh. Of more than `MOST_LOADS` such currents, each is shared out to the two nearest of a ladder with its
     /// mean kept, which weighs more again.
-    pub fn loads(&self) -> Vec<Load> {
+    pub fn loads(&self) -> Vec<StretchLoad> {
         let all = self.uses.iter().map(|item| item.current.get::<ampere>()).sum();
         let mut on = vec![(1.0, 0.0)];
         for item in &self.uses {
@@ -27,7 +27,7 @@ impl Stretch {
             }
         }
         on.sort_by(|(_, one), (_, other)| one.total_cmp(other));
-        let load = |(share, amperes)| Load {
+        let load = |(share, amperes)| StretchLoad {
             share: Ratio::new::<ratio>(share),
             current: ElectricCurrent::new::<ampere>(amperes),
         };
@@ -65,7 +65,7 @@ fn on_a_ladder(on: &[(f64, f64)], top: f64) -> Vec<(f64, f64)> {
 
 /// What draws together for a share of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Load {
+pub struct StretchLoad {
     /// The share of the stretch.
     pub share: Ratio,
     /// What all that is on draws.

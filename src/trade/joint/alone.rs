@@ -3,11 +3,24 @@
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
 
-use super::tree::{Leg, Tree};
-use super::{Alone, ROUNDING};
+use super::stretch::ROUNDING;
+use super::tree::{SizedLeg, Tree};
+
+/// Sizes chosen one stretch at a time, the limit shared out by length beforehand: what is left of a device's
+/// limit after the stretches already fixed, in proportion to the length of each stretch on its path; a shared
+/// stretch keeps to the smallest share that any device behind it gives it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SizedAlone {
+    /// For each stretch its choice, by place.
+    pub chosen: Vec<usize>,
+    /// For each stretch what it may lose at most; none where its size is fixed or no limit asks after it.
+    pub shares: Vec<Option<ElectricPotential>>,
+    /// What it all costs.
+    pub cost: f64,
+}
 
 /// The cheapest size of each leg that loses no more than its share, if each has one.
-pub(super) fn sizes(tree: &Tree) -> Option<Alone> {
+pub(super) fn sizes(tree: &Tree) -> Option<SizedAlone> {
     let mut cost = 0.0;
     let mut chosen = Vec::with_capacity(tree.legs.len());
     let mut shares = Vec::with_capacity(tree.legs.len());
@@ -20,14 +33,14 @@ pub(super) fn sizes(tree: &Tree) -> Option<Alone> {
         let is_limited = !leg.is_fixed && per_meter < f64::MAX;
         shares.push(is_limited.then(|| ElectricPotential::new::<volt>(share)));
     }
-    Some(Alone { chosen, shares, cost })
+    Some(SizedAlone { chosen, shares, cost })
 }
 
 /// The volts a meter that each leg may lose: the least that any limit behind it leaves for each meter of its
 /// path that is still to be chosen.
 fn per_meter(tree: &Tree) -> Vec<f64> {
-    let fixed = |leg: &Leg| if leg.is_fixed { leg.most_lost() } else { 0.0 };
-    let free = |leg: &Leg| if leg.is_fixed { 0.0 } else { leg.length };
+    let fixed = |leg: &SizedLeg| if leg.is_fixed { leg.most_lost() } else { 0.0 };
+    let free = |leg: &SizedLeg| if leg.is_fixed { 0.0 } else { leg.length };
     let (fixed_before, free_before) = (tree.before(fixed), tree.before(free));
     let mut least = vec![f64::INFINITY; tree.legs.len()];
     for (place, leg) in tree.legs.iter().enumerate().rev() {

@@ -6,7 +6,7 @@
 //! prices are raised where the choice by itself overruns a limit and lowered where it leaves room (subgradient
 //! steps in Polyak's length).
 
-use super::tree::{Leg, Tree, Wire};
+use super::tree::{SizedLeg, Tree, WireOption};
 
 /// How often the prices are adjusted.
 const ROUNDS: usize = 300;
@@ -58,7 +58,7 @@ pub(super) fn tightest(tree: &Tree, known: f64) -> Bound {
 }
 
 /// How far a limit is overrun, as a share of it.
-fn slope(overrun: f64, leg: &Leg) -> f64 {
+fn slope(overrun: f64, leg: &SizedLeg) -> f64 {
     if leg.limit.is_finite() && leg.limit > 0.0 { overrun / leg.limit } else { 0.0 }
 }
 
@@ -66,10 +66,10 @@ fn slope(overrun: f64, leg: &Leg) -> f64 {
 fn at(tree: &Tree, prices: &[f64]) -> (Bound, Vec<f64>) {
     let mut per_volt = prices.to_vec();
     let mut within = vec![0.0; tree.legs.len()];
-    let mut taken: Vec<Option<&Wire>> = vec![None; tree.legs.len()];
+    let mut taken: Vec<Option<&WireOption>> = vec![None; tree.legs.len()];
     for (place, leg) in tree.legs.iter().enumerate().rev() {
         let price = per_volt[place];
-        let priced = |wire: &Wire| wire.cost + price * wire.lost;
+        let priced = |wire: &WireOption| wire.cost + price * wire.lost;
         taken[place] = leg.options.iter().min_by(|a, b| priced(a).total_cmp(&priced(b)));
         within[place] += taken[place].map_or(0.0, priced);
         if prices[place] > 0.0 {

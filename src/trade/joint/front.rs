@@ -1,7 +1,7 @@
 //! Fronts: what a subtree costs against the volts that may be lost before it.
 
 use super::bound::Bound;
-use super::tree::{Leg, Tree};
+use super::tree::{SizedLeg, Tree};
 
 /// How many points of a front a first look keeps.
 const THIN: usize = 48;
@@ -15,7 +15,7 @@ pub(super) enum Sieve {
 }
 
 /// The cheapest choice found, and how much was looked at.
-pub(super) struct Answer {
+pub(super) struct CheapestChoice {
     pub(super) chosen: Vec<usize>,
     pub(super) cost: f64,
     pub(super) points: usize,
@@ -33,9 +33,9 @@ struct Point {
 }
 
 /// The cheapest choice that keeps every limit; none if the sieve has left none.
-pub(super) fn cheapest(tree: &Tree, sieve: &Sieve) -> Option<Answer> {
-    let least_before = tree.before(Leg::least_lost);
-    let most_before = tree.before(Leg::most_lost);
+pub(super) fn cheapest(tree: &Tree, sieve: &Sieve) -> Option<CheapestChoice> {
+    let least_before = tree.before(SizedLeg::least_lost);
+    let most_before = tree.before(SizedLeg::most_lost);
     let mut fronts: Vec<Vec<Point>> = vec![Vec::new(); tree.legs.len()];
     for (place, leg) in tree.legs.iter().enumerate().rev() {
         let beyond = beyond(leg, &fronts);
@@ -54,7 +54,7 @@ pub(super) fn cheapest(tree: &Tree, sieve: &Sieve) -> Option<Answer> {
 
 /// What all that hangs from a leg costs together, against what is tolerated at its far end: pairs of
 /// tolerance and cost, both rising.
-fn beyond(leg: &Leg, fronts: &[Vec<Point>]) -> Vec<(f64, f64)> {
+fn beyond(leg: &SizedLeg, fronts: &[Vec<Point>]) -> Vec<(f64, f64)> {
     let below: Vec<&[Point]> = leg.below.iter().map(|&place| &fronts[place][..]).collect();
     let most = below.iter().map(|front| front.last().map_or(f64::NEG_INFINITY, |point| point.tolerates));
     let most = most.fold(leg.roomy_limit(), f64::min);
@@ -79,7 +79,7 @@ fn beyond(leg: &Leg, fronts: &[Vec<Point>]) -> Vec<(f64, f64)> {
 
 /// Every wire with every pair beyond it, without those that tolerate no more than a cheaper one, nor more
 /// than can ever be asked of them.
-fn pareto(leg: &Leg, beyond: &[(f64, f64)], (least, most): (f64, f64)) -> Vec<Point> {
+fn pareto(leg: &SizedLeg, beyond: &[(f64, f64)], (least, most): (f64, f64)) -> Vec<Point> {
     let mut points = Vec::with_capacity(leg.options.len() * beyond.len());
     for wire in &leg.options {
         for &(tolerated, cost) in beyond {
@@ -113,7 +113,7 @@ fn thin(front: &mut Vec<Point>) {
 }
 
 /// Follows the cheapest points from the source outward.
-fn choose(tree: &Tree, fronts: &[Vec<Point>]) -> Option<Answer> {
+fn choose(tree: &Tree, fronts: &[Vec<Point>]) -> Option<CheapestChoice> {
     let mut chosen = vec![0; tree.legs.len()];
     let mut cost = 0.0;
     let mut next: Vec<(usize, f64)> = tree.roots().map(|root| (root, 0.0)).collect();
@@ -127,5 +127,5 @@ fn choose(tree: &Tree, fronts: &[Vec<Point>]) -> Option<Answer> {
         next.extend(tree.legs[place].below.iter().map(|&below| (below, point.beyond)));
     }
     let sizes = || fronts.iter().map(Vec::len);
-    Some(Answer { chosen, cost, points: sizes().sum(), largest_front: sizes().max().unwrap_or(0) })
+    Some(CheapestChoice { chosen, cost, points: sizes().sum(), largest_front: sizes().max().unwrap_or(0) })
 }

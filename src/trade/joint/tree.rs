@@ -6,19 +6,19 @@ use uom::si::electrical_resistance::ohm;
 use uom::si::f64::ElectricPotential;
 use uom::si::length::meter;
 
-use super::{NoSizing, ROUNDING, Stretch, Unmet};
+use super::stretch::{NoSizing, ROUNDING, TreeStretch, UnmetStretch};
 
 /// The stretches as numbers; each hangs from an earlier one.
 pub(super) struct Tree {
-    pub(super) legs: Vec<Leg>,
+    pub(super) legs: Vec<SizedLeg>,
 }
 
-pub(super) struct Leg {
+pub(super) struct SizedLeg {
     pub(super) above: Option<usize>,
     pub(super) below: Vec<usize>,
     pub(super) length: f64,
     /// What it may have, from the least lost to the cheapest; none is both dearer and worse than another.
-    pub(super) options: Vec<Wire>,
+    pub(super) options: Vec<WireOption>,
     pub(super) is_fixed: bool,
     /// The volts that may be lost up to its far end; infinite where nothing is asked.
     pub(super) limit: f64,
@@ -26,22 +26,22 @@ pub(super) struct Leg {
 
 /// One choice on one leg.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Wire {
+pub(super) struct WireOption {
     pub(super) choice: usize,
     pub(super) lost: f64,
     pub(super) cost: f64,
 }
 
 impl Tree {
-    pub(super) fn new(stretches: &[Stretch]) -> Result<Self, NoSizing> {
-        let mut legs: Vec<Leg> = Vec::with_capacity(stretches.len());
+    pub(super) fn new(stretches: &[TreeStretch]) -> Result<Self, NoSizing> {
+        let mut legs: Vec<SizedLeg> = Vec::with_capacity(stretches.len());
         for (place, stretch) in stretches.iter().enumerate() {
             legs.push(leg(place, stretch)?);
             if let Some(above) = stretch.above {
                 legs[above].below.push(place);
             }
         }
-        let unlimited = |leg: &Leg| leg.below.is_empty() && leg.limit.is_infinite();
+        let unlimited = |leg: &SizedLeg| leg.below.is_empty() && leg.limit.is_infinite();
         match legs.iter().position(unlimited) {
             Some(place) => {
                 Err(bad(place, "limit", "missing", "a limit where nothing hangs from the stretch"))
@@ -56,7 +56,7 @@ impl Tree {
     }
 
     /// For each leg what is lost from the source to where it begins, with `lost` on each leg.
-    pub(super) fn before(&self, lost: impl Fn(&Leg) -> f64) -> Vec<f64> {
+    pub(super) fn before(&self, lost: impl Fn(&SizedLeg) -> f64) -> Vec<f64> {
         let mut before: Vec<f64> = Vec::with_capacity(self.legs.len());
         for leg in &self.legs {
             before.push(leg.above.map_or(0.0, |above| before[above] + lost(&self.legs[above])));
@@ -77,20 +77,20 @@ impl Tree {
     /// Whether the least that can be lost keeps every limit. Thickest everywhere is best for each device, so
     /// what is unmet then is unmet by any choice.
     pub(super) fn check_limits(&self) -> Result<(), NoSizing> {
-        let before = self.before(Leg::least_lost);
+        let before = self.before(SizedLeg::least_lost);
         let mut unmet = Vec::new();
         for (stretch, (leg, before)) in self.legs.iter().zip(before).enumerate() {
             let least = before + leg.least_lost();
             if least > leg.limit * (1.0 + ROUNDING) {
                 let [limit, least] = [leg.limit, least].map(ElectricPotential::new::<volt>);
-                unmet.push(Unmet { stretch, limit, least });
+                unmet.push(UnmetStretch { stretch, limit, least });
             }
         }
         if unmet.is_empty() { Ok(()) } else { Err(NoSizing::Limits { unmet }) }
     }
 }
 
-impl Leg {
+impl SizedLeg {
     pub(super) fn least_lost(&self) -> f64 {
         self.options.iter().map(|wire| wire.lost).fold(f64::INFINITY, f64::min)
     }
@@ -105,7 +105,7 @@ impl Leg {
     }
 }
 
-fn leg(place: usize, stretch: &Stretch) -> Result<Leg, NoSizing> {
+fn leg(place: usize, stretch: &TreeStretch) -> Result<SizedLeg, NoSizing> {
     let what = "a number from 0 up";
     let number = |field: &'static str, value: f64| {
         if value.is_finite() && value >= 0.0 { Ok(value) } else { Err(bad(place, field, value, what)) }
@@ -125,7 +125,7 @@ fn leg(place: usize, stretch: &Stretch) -> Result<Leg, NoSizing> {
         let ampacity = number("ampacity", choice.ampacity.get::<ampere>())?;
         let cost = number("cost of a meter", choice.cost_per_meter)? * length;
         if stretch.fixed.map_or(ampacity >= current, |fixed| fixed == at) {
-            wires.push(Wire { choice: at, lost: per_meter * length * current, cost });
+            wires.push(WireOption { choice: at, lost: per_meter * length * current, cost });
         }
     }
     if wires.is_empty() {
@@ -134,11 +134,11 @@ fn leg(place: usize, stretch: &Stretch) -> Result<Leg, NoSizing> {
     }
     let (above, is_fixed) = (stretch.above, stretch.fixed.is_some());
     let limit = limit.unwrap_or(f64::INFINITY);
-    Ok(Leg { above, below: Vec::new(), length, options: worth_having(wires), is_fixed, limit })
+    Ok(SizedLeg { above, below: Vec::new(), length, options: worth_having(wires), is_fixed, limit })
 }
 
 /// The wires of which none is as cheap and as good as another, from the least lost to the cheapest.
-fn worth_having(mut wires: Vec<Wire>) -> Vec<Wire> {
+fn worth_having(mut wires: Vec<WireOption>) -> Vec<WireOption> {
     wires.sort_by(|a, b| a.lost.total_cmp(&b.lost).then(a.cost.total_cmp(&b.cost)));
     let mut cheapest = f64::INFINITY;
     wires.retain(|wire| {

@@ -1,14 +1,20 @@
 //! What is wrong with the lights as a whole: a doing that no position of the switches serves, and positions to
 //! keep out of.
 
-use super::pattern::{self, Tally};
-use super::{Combination, Doing, Fit, Fitted, Vessel, asked_for};
+use super::asked::asked_for;
+use super::judged::{Combination, Legality};
+use super::pattern::{self, LightCount};
+use super::vessel::{Doing, FittedLight, Vessel};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::say::{Statement, say};
 use crate::trade::units::count;
 
 /// What is wrong as a whole.
-pub(super) fn findings(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> Vec<Finding> {
+pub(super) fn findings(
+    vessel: &Vessel,
+    lights: &[FittedLight],
+    combinations: &[Combination],
+) -> Vec<Finding> {
     if lights.is_empty() {
         return vec![Finding::missing("the navigation lights", "what they show under way and at anchor")];
     }
@@ -21,7 +27,7 @@ pub(super) fn findings(vessel: &Vessel, lights: &[Fitted], combinations: &[Combi
 fn undecided(combinations: &[Combination]) -> Option<Finding> {
     let open = combinations
         .iter()
-        .find(|one| one.judged.iter().any(|judged| matches!(judged.fit, Fit::Undecided { .. })))?;
+        .find(|one| one.judged.iter().any(|judged| matches!(judged.fit, Legality::Undecided { .. })))?;
     Some(Finding::missing(
         "the top speed",
         say!(
@@ -34,11 +40,11 @@ fn undecided(combinations: &[Combination]) -> Option<Finding> {
 /// A doing that no position of the switches is legal for.
 fn unserved(
     vessel: &Vessel,
-    lights: &[Fitted],
+    lights: &[FittedLight],
     combinations: &[Combination],
     doing: Doing,
 ) -> Option<Finding> {
-    let may_serve = |fit: &Fit| !matches!(fit, Fit::Wrong { .. });
+    let may_serve = |fit: &Legality| !matches!(fit, Legality::Wrong { .. });
     if combinations.iter().filter_map(|one| one.fit(doing)).any(may_serve) {
         return None;
     }
@@ -68,19 +74,23 @@ fn code_under_sail(vessel: &Vessel, doing: Doing) -> Code {
 }
 
 /// Whether lights that pass the test ever burn together.
-fn ever(lights: &[Fitted], combinations: &[Combination], is: impl Fn(Tally) -> bool) -> bool {
+fn ever(lights: &[FittedLight], combinations: &[Combination], is: impl Fn(LightCount) -> bool) -> bool {
     combinations.iter().any(|combination| {
         let lit = lights.iter().filter(|light| combination.burning.contains(&light.name));
-        is(Tally::of(lit.map(|light| light.kind)))
+        is(LightCount::of(lit.map(|light| light.kind)))
     })
 }
 
 /// Why no combination is legal under power: what is not fitted, or what cannot burn together.
-fn lacking_under_power(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> &'static str {
-    let all = Tally::of(lights.iter().map(|light| light.kind));
+fn lacking_under_power(
+    vessel: &Vessel,
+    lights: &[FittedLight],
+    combinations: &[Combination],
+) -> &'static str {
+    let all = LightCount::of(lights.iter().map(|light| light.kind));
     let white_fitted = (all.masthead > 0 && all.stern > 0)
         || (all.all_round > 0 && pattern::takes_all_round_under_power(vessel));
-    let all_round_and_sides = |lit: Tally| lit.all_round > 0 && lit.red > 0 && lit.green > 0;
+    let all_round_and_sides = |lit: LightCount| lit.all_round > 0 && lit.red > 0 && lit.green > 0;
     if all.red == 0 || all.green == 0 {
         "the sidelights are not fitted"
     } else if !white_fitted {
@@ -93,9 +103,9 @@ fn lacking_under_power(vessel: &Vessel, lights: &[Fitted], combinations: &[Combi
 }
 
 /// Why no combination is legal under sail or oars.
-fn lacking_under_sail(vessel: &Vessel, lights: &[Fitted], combinations: &[Combination]) -> &'static str {
-    let all = Tally::of(lights.iter().map(|light| light.kind));
-    let sides_and_stern = |lit: Tally| lit.red > 0 && lit.green > 0 && lit.stern > 0;
+fn lacking_under_sail(vessel: &Vessel, lights: &[FittedLight], combinations: &[Combination]) -> &'static str {
+    let all = LightCount::of(lights.iter().map(|light| light.kind));
+    let sides_and_stern = |lit: LightCount| lit.red > 0 && lit.green > 0 && lit.stern > 0;
     if all.tricolor > 0 && pattern::is_under(vessel, 20.0) {
         "the tricolor lantern cannot be lit alone"
     } else if all.red == 0 || all.green == 0 {
@@ -109,8 +119,8 @@ fn lacking_under_sail(vessel: &Vessel, lights: &[Fitted], combinations: &[Combin
     }
 }
 
-fn lacking_at_anchor(vessel: &Vessel, lights: &[Fitted]) -> Statement {
-    let all_round = Tally::of(lights.iter().map(|light| light.kind)).all_round;
+fn lacking_at_anchor(vessel: &Vessel, lights: &[FittedLight]) -> Statement {
+    let all_round = LightCount::of(lights.iter().map(|light| light.kind)).all_round;
     let needed = pattern::anchor_lights(vessel);
     match all_round {
         0 => say!("No all-round white light is fitted, so there is no anchor light. Fit one."),
@@ -141,7 +151,7 @@ fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> 
 fn nearest(vessel: &Vessel, combination: &Combination) -> String {
     let under_way = || combination.judged.iter().filter(|judged| judged.doing != Doing::AtAnchor);
     let wrong = under_way().filter_map(|judged| match &judged.fit {
-        Fit::Wrong { reasons } => Some((judged.doing, reasons)),
+        Legality::Wrong { reasons } => Some((judged.doing, reasons)),
         _ => None,
     });
     let Some((doing, reasons)) = wrong.min_by_key(|(_, reasons)| reasons.len()) else {

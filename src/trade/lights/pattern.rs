@@ -4,14 +4,15 @@ use uom::si::f64::Length;
 use uom::si::length::meter;
 use uom::si::velocity::knot;
 
-use super::{Doing, Fit, Kind, Reason, Vessel};
+use super::judged::{Legality, Reason};
+use super::vessel::{Doing, LightKind, Vessel};
 use crate::trade::source::{
     RULE_20, RULE_21, RULE_23_A, RULE_23_D, RULE_25_A, RULE_25_B, RULE_25_C, RULE_25_D, RULE_30, Source,
 };
 
 /// How many of each kind of light burn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Tally {
+pub(super) struct LightCount {
     pub(super) masthead: usize,
     pub(super) red: usize,
     pub(super) green: usize,
@@ -22,7 +23,7 @@ pub(super) struct Tally {
 }
 
 /// The lights that the rules ask of a boat under way.
-pub(super) struct Asked {
+pub(super) struct RequiredLights {
     /// The rule as it divides boats.
     pub(super) rule: &'static str,
     /// The lights it asks of this one.
@@ -74,7 +75,7 @@ pub(super) fn takes_all_round_under_power(vessel: &Vessel) -> bool {
 }
 
 /// What this boat shows under power.
-pub(super) fn asked_under_power(vessel: &Vessel) -> Asked {
+pub(super) fn asked_under_power(vessel: &Vessel) -> RequiredLights {
     let (lights, source) = match Class::of(vessel) {
         Class::SmallAndSlow => (
             "all-round white, with sidelights if practicable; or masthead, sidelights and sternlight",
@@ -87,13 +88,13 @@ pub(super) fn asked_under_power(vessel: &Vessel) -> Asked {
         Class::Large => ("two masthead lights, the after one higher, sidelights and sternlight", &RULE_23_A),
     };
     let rule = "L < 7 m and at most 7 kn: all-round alone, with sides if practicable; L < 12 m: all-round + sides or masthead + sides + stern; L < 50 m: masthead + sides + stern; L >= 50 m: two mastheads + sides + stern";
-    Asked { rule, lights, source }
+    RequiredLights { rule, lights, source }
 }
 
 /// What this boat shows under sail or oars.
-pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> Asked {
+pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> RequiredLights {
     if doing == Doing::UnderOars {
-        return Asked {
+        return RequiredLights {
             rule: "under oars: those of a sailing boat, or a white torch at hand",
             lights: "sidelights and sternlight, or a tricolor lantern alone, may be shown; if not, a white torch or lantern ready at hand",
             source: &RULE_25_D,
@@ -110,7 +111,7 @@ pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> Asked {
         ("sidelights and sternlight", &RULE_25_A)
     };
     let rule = "under sail: sides + stern, to which red over green may be added; L < 20 m: or a tricolor alone; L < 7 m: if practicable, or a white torch at hand";
-    Asked { rule, lights, source }
+    RequiredLights { rule, lights, source }
 }
 
 /// How many all-round white lights the boat shows at anchor.
@@ -142,50 +143,55 @@ impl Faults {
         }
     }
 
-    fn or_legal(self, pattern: &'static str, remark: Option<&'static str>, source: &'static Source) -> Fit {
+    fn or_legal(
+        self,
+        pattern: &'static str,
+        remark: Option<&'static str>,
+        source: &'static Source,
+    ) -> Legality {
         if self.0.is_empty() {
-            Fit::Legal { pattern, remark, source }
+            Legality::Legal { pattern, remark, source }
         } else {
-            Fit::Wrong { reasons: self.0 }
+            Legality::Wrong { reasons: self.0 }
         }
     }
 }
 
-impl Tally {
+impl LightCount {
     /// Counts the lights that burn.
-    pub(super) fn of(kinds: impl Iterator<Item = Kind>) -> Self {
+    pub(super) fn of(kinds: impl Iterator<Item = LightKind>) -> Self {
         let mut tally = Self::default();
         for kind in kinds {
             match kind {
-                Kind::Masthead => tally.masthead += 1,
-                Kind::Sides => {
+                LightKind::Masthead => tally.masthead += 1,
+                LightKind::Sides => {
                     tally.red += 1;
                     tally.green += 1;
                 }
-                Kind::Port => tally.red += 1,
-                Kind::Starboard => tally.green += 1,
-                Kind::Stern => tally.stern += 1,
-                Kind::AllRound => tally.all_round += 1,
-                Kind::Tricolor => tally.tricolor += 1,
-                Kind::RedOverGreen => tally.red_over_green += 1,
+                LightKind::Port => tally.red += 1,
+                LightKind::Starboard => tally.green += 1,
+                LightKind::Stern => tally.stern += 1,
+                LightKind::AllRound => tally.all_round += 1,
+                LightKind::Tricolor => tally.tricolor += 1,
+                LightKind::RedOverGreen => tally.red_over_green += 1,
             }
         }
         tally
     }
 
     /// Judges the lights as those of a boat that does this.
-    pub(super) fn judged(self, vessel: &Vessel, doing: Doing, sides_fitted: bool) -> Fit {
+    pub(super) fn judged(self, vessel: &Vessel, doing: Doing, sides_fitted: bool) -> Legality {
         match doing {
             Doing::AtAnchor => self.at_anchor(vessel),
             _ if self == Self::default() => {
-                Fit::Wrong { reasons: vec![Reason { text: "no light burns", source: &RULE_20 }] }
+                Legality::Wrong { reasons: vec![Reason { text: "no light burns", source: &RULE_20 }] }
             }
             Doing::UnderPower => self.under_power(vessel, sides_fitted),
             Doing::UnderSail | Doing::UnderOars => self.under_sail(vessel),
         }
     }
 
-    fn under_power(self, vessel: &Vessel, sides_fitted: bool) -> Fit {
+    fn under_power(self, vessel: &Vessel, sides_fitted: bool) -> Legality {
         let class = Class::of(vessel);
         if self == (Self { all_round: 1, ..Self::default() }) {
             return all_round_alone(class, sides_fitted);
@@ -264,7 +270,7 @@ impl Tally {
     }
 
     /// Under oars the same may be shown as under sail.
-    fn under_sail(self, vessel: &Vessel) -> Fit {
+    fn under_sail(self, vessel: &Vessel) -> Legality {
         let mut faults = Faults::default();
         faults.when(
             self.masthead > 0,
@@ -310,7 +316,7 @@ impl Tally {
         );
     }
 
-    fn at_anchor(self, vessel: &Vessel) -> Fit {
+    fn at_anchor(self, vessel: &Vessel) -> Legality {
         let mut faults = Faults::default();
         let needed = anchor_lights(vessel);
         faults.when(
@@ -345,25 +351,25 @@ impl Tally {
     }
 }
 
-fn all_round_alone(class: Class, sides_fitted: bool) -> Fit {
+fn all_round_alone(class: Class, sides_fitted: bool) -> Legality {
     match class {
-        Class::SmallAndSlow => Fit::Legal {
+        Class::SmallAndSlow => Legality::Legal {
             pattern: "all-round white alone",
             remark: sides_fitted
                 .then_some("sidelights are fitted, so they are practicable: burn them as well"),
             source: &RULE_23_D,
         },
-        Class::SmallOfUnknownSpeed => Fit::Undecided {
+        Class::SmallOfUnknownSpeed => Legality::Undecided {
             why: "the top speed is not given: an all-round white light alone will do under 7 m only up to 7 kn",
             source: &RULE_23_D,
         },
-        Class::Under12 => Fit::Wrong {
+        Class::Under12 => Legality::Wrong {
             reasons: vec![Reason {
                 text: "an all-round white light alone will do only under 7 m and up to 7 kn: the sidelights are dark",
                 source: &RULE_23_D,
             }],
         },
-        Class::Under50 | Class::Large => Fit::Wrong {
+        Class::Under50 | Class::Large => Legality::Wrong {
             reasons: vec![Reason {
                 text: "an all-round white light alone is an anchor light: masthead, sidelights and sternlight are dark",
                 source: &RULE_23_A,

@@ -3,7 +3,8 @@
 use uom::si::f64::Length;
 use uom::si::length::{meter, nautical_mile};
 
-use super::Kind;
+use super::vessel::LightKind;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_22;
 use crate::trade::working::{Working, figure};
 
@@ -17,25 +18,27 @@ pub struct LeastRange {
 }
 
 /// The least range at which a light must be seen on a boat of this length.
-pub fn least_range(kind: Kind, boat_length: Length) -> LeastRange {
+pub fn least_range(kind: LightKind, boat_length: Length) -> LeastRange {
     let meters = boat_length.get::<meter>();
     let band = [12.0, 20.0, 50.0].iter().filter(|bound| meters >= **bound).count();
     let by_band = match kind {
-        Kind::Masthead => [2.0, 3.0, 5.0, 6.0],
-        Kind::Sides | Kind::Port | Kind::Starboard => [1.0, 2.0, 2.0, 3.0],
+        LightKind::Masthead => [2.0, 3.0, 5.0, 6.0],
+        LightKind::Sides | LightKind::Port | LightKind::Starboard => [1.0, 2.0, 2.0, 3.0],
         // Of a tricolor lantern the sternlight is the farthest to be seen; its sides are as sidelights.
-        Kind::Stern | Kind::AllRound | Kind::RedOverGreen | Kind::Tricolor => [2.0, 2.0, 2.0, 3.0],
+        LightKind::Stern | LightKind::AllRound | LightKind::RedOverGreen | LightKind::Tricolor => {
+            [2.0, 2.0, 2.0, 3.0]
+        }
     };
     let miles = by_band[band];
     let whole = format!("{miles} nautical mile{}", if miles == 1.0 { "" } else { "s" });
     let result = match kind {
-        Kind::Tricolor if band == 0 => format!("{whole} astern, 1 to the sides"),
+        LightKind::Tricolor if band == 0 => format!("{whole} astern, 1 to the sides"),
         _ => whole,
     };
     LeastRange {
         range: Length::new::<nautical_mile>(miles),
         working: Working {
-            what: "least range",
+            what: Quantity::LightRange,
             formula: "by the boat's length: under 12 m, under 20 m, under 50 m, 50 m and more",
             numbers: format!("L = {} m", figure(meters)),
             result,

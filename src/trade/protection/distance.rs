@@ -16,6 +16,7 @@ use uom::si::length::{inch, meter, millimeter};
 
 use crate::trade::finding::{Code, Finding};
 use crate::trade::minimum::Laying;
+use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
 use crate::trade::source::{
@@ -39,7 +40,7 @@ pub enum Origin {
 
 /// Where protection sits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Position {
+pub struct ProtectionPosition {
     /// What the conductor takes its power from.
     pub origin: Origin,
     /// The conductor from that source to the protection; nought when it sits on the source itself.
@@ -56,7 +57,7 @@ struct Reach {
 }
 
 /// Whether protection sits near enough to its source.
-pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
+pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
     let reach = reach(position.origin, position.laying, rules)?;
     let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
         return Some(Finding::missing(
@@ -81,7 +82,7 @@ pub fn judge(position: &Position, rules: RuleSet) -> Option<Finding> {
         say!("The protection sits {} from its source; the limit is {}. Move it nearer.", sits, most)
     };
     let working = Working {
-        what: "distance from the source",
+        what: Quantity::DistanceFromSource,
         formula: reach.rule,
         numbers: format!("{} m along the conductor", figure(value)),
         result: format!("{} m over", figure(value - limit)),
@@ -108,7 +109,7 @@ pub fn bare_to_switch() -> Finding {
         meters(Length::new::<inch>(WITHIN_BATTERY_IN).get::<meter>())
     );
     let working = Working {
-        what: "protection",
+        what: Quantity::Protection,
         formula: "within 72 in of the switch that disconnects the battery",
         numbers: "every conductor from the switch".to_owned(),
         result: "lawful without, read the section itself".to_owned(),
@@ -132,7 +133,7 @@ pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Opti
         amps(limit)
     );
     let working = Working {
-        what: "largest rating after an alternator",
+        what: Quantity::LargestAfterAlternator,
         formula: "rating not over 120 % of the rated current",
         numbers: format!("1.2 x {} A", figure(rated.get::<ampere>())),
         result: format!("{} A", figure(limit)),

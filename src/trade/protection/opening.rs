@@ -15,8 +15,9 @@ use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Time};
 use uom::si::time::second;
 
-use super::Family;
+use super::family::Family;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::say::{Statement, say};
 use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
 use crate::trade::units::{Quantity, amps, percent, seconds};
@@ -50,14 +51,14 @@ pub struct Opening {
 
 /// A point of a manufacturer's curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CurvePoint {
+pub struct TimeAtCurrent {
     /// The current.
     pub current: ElectricCurrent,
     /// The time: carried at least as long, or open by then at the latest.
     pub time: Time,
 }
 
-impl CurvePoint {
+impl TimeAtCurrent {
     fn parts(self) -> (Quantity, Quantity) {
         (amps(self.current.get::<ampere>()), seconds(self.time.get::<second>()))
     }
@@ -71,9 +72,9 @@ pub struct Opener {
     /// Its rating.
     pub rating: ElectricCurrent,
     /// What its manufacturer says that it carries, and for how long.
-    pub carries: Option<CurvePoint>,
+    pub carries: Option<TimeAtCurrent>,
     /// At what its manufacturer says that it has opened, and by when.
-    pub opens: Option<CurvePoint>,
+    pub opens: Option<TimeAtCurrent>,
 }
 
 impl Opener {
@@ -149,7 +150,7 @@ impl Opener {
     }
 
     /// Whether the manufacturer's own word covers a surge: no higher than what it carries, and no longer.
-    fn is_said_to_carry(&self, inrush: &Inrush) -> bool {
+    fn is_said_to_carry(&self, inrush: &MotorSurge) -> bool {
         self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
     }
 
@@ -161,7 +162,7 @@ impl Opener {
 
 /// The surge of a motor as it starts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Inrush {
+pub struct MotorSurge {
     /// How high.
     pub current: ElectricCurrent,
     /// How long.
@@ -180,7 +181,7 @@ pub fn times(family: Family, rating: ElectricCurrent, current: ElectricCurrent) 
 
 /// Whether a surge passes without opening the protection; `None` where neither its family nor its manufacturer
 /// tells, unless the surge stays within the rating.
-pub fn rides_through(opener: &Opener, inrush: &Inrush) -> Option<bool> {
+pub fn rides_through(opener: &Opener, inrush: &MotorSurge) -> Option<bool> {
     let within = keeps_to(inrush.current.get::<ampere>(), opener.rating.get::<ampere>());
     if within || opener.is_said_to_carry(inrush) {
         return Some(true);
@@ -211,7 +212,7 @@ pub fn judge_word(opener: &Opener) -> Option<Finding> {
 }
 
 /// Whether the protection lets a motor start.
-pub fn judge_inrush(opener: &Opener, inrush: &Inrush) -> Option<Finding> {
+pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<Finding> {
     let (amperes, lasts) = (inrush.current.get::<ampere>(), inrush.lasts.get::<second>());
     match rides_through(opener, inrush) {
         Some(true) => None,
@@ -305,7 +306,7 @@ pub fn judge_interrupt(
         ),
     };
     let working = plain_working(
-        "interrupting rating",
+        Quantity::InterruptRating,
         "interrupting rating not less than the fault current",
         format!("{} A against {} A", figure(breaks), figure(flows)),
         format!("{} A short", figure(flows - breaks)),
@@ -359,7 +360,7 @@ fn fault_too_weak(family: Family, rating: ElectricCurrent, fault: ElectricCurren
             format!("open after {} s at the latest", figure(latest.get::<second>())),
         ),
         None => plain_working(
-            "opening on a short circuit",
+            Quantity::ShortCircuitResponse,
             "fault current well over the rating",
             format!("{} A / {} A = {}", figure(fault_a), figure(rating_a), figure(fault_a / rating_a)),
             "may never open".to_owned(),
@@ -382,7 +383,7 @@ fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Workin
     let numbers =
         format!("{} A / {} A = {} %", figure(amperes), figure(rating), figure(100.0 * amperes / rating));
     plain_working(
-        "opening time",
+        Quantity::TimeCurrent,
         "band of opening times at a percentage of rating",
         numbers,
         result,
@@ -391,7 +392,7 @@ fn band_working(rating: ElectricCurrent, amperes: f64, result: String) -> Workin
 }
 
 fn plain_working(
-    what: &'static str,
+    what: Quantity,
     formula: &'static str,
     numbers: String,
     result: String,

@@ -10,9 +10,10 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
-use super::Family;
+use super::family::Family;
 use crate::trade::ampacity::Ampacity;
 use crate::trade::finding::{Code, Finding};
+use crate::trade::quantity::Quantity;
 use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
 use crate::trade::source::{CFR_455_C, FUSE_MARGIN, ISO_10133_FUSE, MADE_RATINGS, MAKERS_MANUAL};
@@ -28,7 +29,7 @@ const CONTINUOUS_SHARE: f64 = 0.8;
 
 /// What limits a rating from the conductor's side.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Wire<'a> {
+pub enum WireLimit<'a> {
     /// The conductor's allowable current.
     Carries(&'a Ampacity),
     /// The section on conductors does not apply to it: the device's largest fuse is the only limit.
@@ -47,7 +48,7 @@ pub struct Duty<'a> {
     /// Design current.
     pub load: Option<ElectricCurrent>,
     /// The conductor.
-    pub wire: Wire<'a>,
+    pub wire: WireLimit<'a>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
     /// The largest fuse that the device's manufacturer allows, where he names one.
@@ -63,7 +64,7 @@ impl Duty<'_> {
 
 /// The made ratings that a circuit may have.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Range {
+pub struct RatingRange {
     /// All of them, rising; never empty.
     pub made: Vec<ElectricCurrent>,
     /// The one to fit.
@@ -72,7 +73,7 @@ pub struct Range {
     pub workings: Vec<Working>,
 }
 
-impl Range {
+impl RatingRange {
     /// The smallest that carries the load.
     pub fn lowest(&self) -> Option<ElectricCurrent> {
         self.made.first().copied()
@@ -98,7 +99,7 @@ struct Top {
 ///
 /// `input-missing` for each input that is not given; `no-standard-rating-fits` when the family has no rating
 /// between the load and the limit.
-pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
+pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<Finding>> {
     let (load, family, top) = match (duty.load_a(), duty.family, top(duty)) {
         (Some(load), Some(family), Ok(top)) => (load, family, top),
         (load, family, top) => return Err(what_is_missing(load, family, top.err())),
@@ -113,7 +114,7 @@ pub fn allowed(duty: &Duty) -> Result<Range, Vec<Finding>> {
     workings.push(made_working(family, load, top.amperes, &made));
     workings.push(recommended_working(load, recommended, comfortable));
     let quantities = made.into_iter().map(ElectricCurrent::new::<ampere>).collect();
-    Ok(Range { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
+    Ok(RatingRange { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
 }
 
 /// Judges one rating against the load, the conductor and the device. What is missing, [`allowed`] says.
@@ -158,9 +159,9 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
     let device = duty.device_largest.map(|most| most.get::<ampere>());
     let missing = |input| Box::new(Finding::missing(input, "the largest protection rating"));
     let wire = match duty.wire {
-        Wire::Unknown => return Err(missing("the ampacity of the conductor")),
-        Wire::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
-        Wire::Carries(ampacity) => {
+        WireLimit::Unknown => return Err(missing("the ampacity of the conductor")),
+        WireLimit::Exempt => Top { amperes: f64::INFINITY, by_device: false, working: None },
+        WireLimit::Carries(ampacity) => {
             let nominal = duty.nominal_voltage.ok_or_else(|| missing("the nominal voltage"))?;
             wire_top(duty.rules, duty.family.unwrap_or(Family::BladeFuse), ampacity, nominal)
         }
@@ -169,7 +170,7 @@ fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
         Some(amperes) if amperes < wire.amperes => {
             Ok(Top { amperes, by_device: true, working: Some(device_working(amperes)) })
         }
-        None if duty.wire == Wire::Exempt => Err(missing("the largest fuse of the device")),
+        None if duty.wire == WireLimit::Exempt => Err(missing("the largest fuse of the device")),
         _ => Ok(wire),
     }
 }
@@ -196,15 +197,15 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
         }
     };
     let result = format!("{} A", figure(amperes));
-    let working = Working { what: "largest rating", formula, numbers, result, source };
+    let working = Working { what: Quantity::LargestRating, formula, numbers, result, source };
     Top { amperes, by_device: false, working: Some(working) }
 }
 
 /// What practice keeps a rating within: what the conductor may really carry.
 fn comfortable_top(duty: &Duty) -> Option<f64> {
     match duty.wire {
-        Wire::Carries(ampacity) => Some(ampacity.derated.get::<ampere>()),
-        Wire::Exempt | Wire::Unknown => None,
+        WireLimit::Carries(ampacity) => Some(ampacity.derated.get::<ampere>()),
+        WireLimit::Exempt | WireLimit::Unknown => None,
     }
 }
 
@@ -244,7 +245,9 @@ fn against_load(rating: f64, load: f64) -> Option<Finding> {
 }
 
 fn against_wire(rating: f64, duty: &Duty) -> Option<Finding> {
-    let (Wire::Carries(ampacity), Some(nominal)) = (duty.wire, duty.nominal_voltage) else { return None };
+    let (WireLimit::Carries(ampacity), Some(nominal)) = (duty.wire, duty.nominal_voltage) else {
+        return None;
+    };
     let family = duty.family.unwrap_or(Family::BladeFuse);
     let top = wire_top(duty.rules, family, ampacity, nominal);
     let carries = ampacity.derated.get::<ampere>();
@@ -321,7 +324,7 @@ fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
 
 fn device_working(amperes: f64) -> Working {
     Working {
-        what: "largest rating",
+        what: Quantity::LargestRating,
         formula: "the device's largest fuse",
         numbers: "as its manufacturer states".to_owned(),
         result: format!("{} A", figure(amperes)),
@@ -332,7 +335,7 @@ fn device_working(amperes: f64) -> Working {
 fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
     let list = made.iter().map(|rating| figure(*rating)).collect::<Vec<_>>().join(", ");
     Working {
-        what: "allowed ratings",
+        what: Quantity::AllowedRatings,
         formula: "made ratings from the load to the limit",
         numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)),
         result: format!("{list} A"),
@@ -342,7 +345,7 @@ fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
 
 fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working {
     Working {
-        what: "rating to fit",
+        what: Quantity::RatingToFit,
         formula: "smallest with load within 80 %, within what the conductor may carry",
         numbers: format!(
             "{} A / 0.8 = {} A, conductor {} A",
@@ -357,7 +360,7 @@ fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working
 
 fn margin_working(load: f64, rating: f64) -> Working {
     Working {
-        what: "continuous load",
+        what: Quantity::ContinuousLoad,
         formula: "load not over 80 % of the rating",
         numbers: format!("0.8 x {} A", figure(rating)),
         result: format!("{} A against {} A", figure(load), figure(rating * CONTINUOUS_SHARE)),

@@ -7,6 +7,7 @@
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::BUNDLE_ACROSS;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -29,7 +30,7 @@ impl Beside {
         let left = bore - bundle;
         let mm = |length: Length| figure((length.get::<millimeter>() * 10.0).round() / 10.0);
         let working = Working {
-            what: "room beside what lies in the bore",
+            what: Quantity::RoomInBore,
             formula: "bore - 1.2 x square root of the sum of d^2, or - d where one lies alone",
             numbers: format!("{} mm - {} mm of {} in it", mm(bore), mm(bundle), diameters.len()),
             result: format!("{} mm", mm(left)),

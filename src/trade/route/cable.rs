@@ -10,6 +10,7 @@ use uom::si::f64::Length;
 use uom::si::length::{meter, millimeter};
 
 use super::cut::Allowances;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::FACTORY_CABLES;
 use crate::trade::working::{Working, figure};
 
@@ -64,7 +65,7 @@ impl CableKind {
 
 /// A cable as its manufacturer sells it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cable {
+pub struct SoldCable {
     /// What it is for.
     pub kind: CableKind,
     /// How long it is.
@@ -75,7 +76,7 @@ pub struct Cable {
 
 /// One raceway of a cable's way, seen from the device on.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Leg {
+pub struct CableLeg {
     /// Its length.
     pub length: Length,
     /// Whether the location at its far end is dry, so that a join may lie there.
@@ -84,7 +85,7 @@ pub struct Leg {
 
 /// Where an extension is joined on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Join {
+pub struct CableJoin {
     /// After how many raceways from the device; 0: at the device's own location.
     pub after: usize,
     /// Whether that location is dry.
@@ -107,7 +108,7 @@ pub struct Reach {
     /// Along how many whole raceways from the device its bare end gets, where it is short.
     pub ends_after: Option<usize>,
     /// Where to join an extension, where it is short.
-    pub join: Option<Join>,
+    pub join: Option<CableJoin>,
     /// The sum.
     pub working: Working,
 }
@@ -122,7 +123,7 @@ impl Reach {
 
 /// Whether a cable reaches along its legs, which begin at the device. Nothing is wasted on a cable that is not
 /// cut to length, so of the allowances only rises and loops count.
-pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allowances) -> Reach {
+pub fn reach(cable: &SoldCable, legs: &[CableLeg], device_is_dry: bool, allowances: &Allowances) -> Reach {
     let meters = |length: Length| length.get::<meter>();
     let path: Length = legs.iter().map(|leg| leg.length).sum();
     let left = [0, 1].map(|end| meters(allowances.left_at(end)));
@@ -137,7 +138,7 @@ pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allo
         ends_after: None,
         join: None,
         working: Working {
-            what: "reach of the cable",
+            what: Quantity::CableReach,
             formula: "its length - (path + at each end rise, service loop and drip loop)",
             numbers: format!(
                 "{} m - ({} m + {} m + {} m)",
@@ -162,7 +163,7 @@ pub fn reach(cable: &Cable, legs: &[Leg], device_is_dry: bool, allowances: &Allo
 }
 
 /// What may be cut off a cable that is too long: only coax, and only as far as the manufacturer says.
-fn may_cut(cable: &Cable, spare_m: f64) -> Option<f64> {
+fn may_cut(cable: &SoldCable, spare_m: f64) -> Option<f64> {
     match (cable.kind, cable.least_length) {
         (CableKind::Power, _) => Some(spare_m.max(0.0)),
         (CableKind::Antenna, Some(least)) => {
@@ -173,8 +174,8 @@ fn may_cut(cable: &Cable, spare_m: f64) -> Option<f64> {
 }
 
 /// How many raceways a length gets through.
-fn whole_legs(legs: &[Leg], mut free_m: f64) -> usize {
-    let gets_through = |leg: &&Leg| {
+fn whole_legs(legs: &[CableLeg], mut free_m: f64) -> usize {
+    let gets_through = |leg: &&CableLeg| {
         free_m -= leg.length.get::<meter>();
         free_m >= -0.0005
     };
@@ -182,7 +183,13 @@ fn whole_legs(legs: &[Leg], mut free_m: f64) -> usize {
 }
 
 /// The last dry location the cable gets to; where there is none, the last location at all.
-fn join(legs: &[Leg], ends_after: usize, device_is_dry: bool, left_m: f64, allowances: &Allowances) -> Join {
+fn join(
+    legs: &[CableLeg],
+    ends_after: usize,
+    device_is_dry: bool,
+    left_m: f64,
+    allowances: &Allowances,
+) -> CableJoin {
     let is_dry = |after: usize| match after.checked_sub(1) {
         None => device_is_dry,
         Some(before) => legs.get(before).is_some_and(|leg| leg.dry_beyond),
@@ -191,5 +198,5 @@ fn join(legs: &[Leg], ends_after: usize, device_is_dry: bool, left_m: f64, allow
     let after = dry.unwrap_or(ends_after);
     let rest: Length = legs.iter().skip(after).map(|leg| leg.length).sum();
     let extension_m = rest.get::<meter>() + left_m + allowances.service_loop.get::<meter>();
-    Join { after, dry: dry.is_some(), extension_m }
+    CableJoin { after, dry: dry.is_some(), extension_m }
 }

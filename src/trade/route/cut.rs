@@ -8,6 +8,7 @@ use uom::si::f64::{Length, Ratio};
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
@@ -82,7 +83,7 @@ impl Cut {
         let rise = self.rise_m.get(end).copied().unwrap_or_default();
         let (service, drip) = (self.service_loop_m, self.drip_loop_m);
         Working {
-            what: "left at the end",
+            what: Quantity::LeftAtEnd,
             formula: "rise + service loop + drip loop",
             numbers: format!("{} m + {} m + {} m", figure(rise), figure(service), figure(drip)),
             result: format!("{} m", figure(self.left_m(end))),
@@ -98,7 +99,7 @@ impl Cut {
         let rise_m = allowances.rise.map(meters);
         let (service_loop_m, drip_loop_m) = (meters(allowances.service_loop), meters(allowances.drip_loop));
         let working = Working {
-            what: "length to cut",
+            what: Quantity::LengthToCut,
             formula: "(path + rise at each end + 2 service loops + 2 drip loops) x (1 + waste)",
             numbers: format!(
                 "({} m + {} m + {} m + 2 x {} m + 2 x {} m) x (1 + {} %)",

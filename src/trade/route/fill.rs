@@ -12,6 +12,7 @@ use uom::si::f64::{Area, Length, Ratio};
 use uom::si::length::millimeter;
 use uom::si::ratio::percent;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::NEC_9_1;
 use crate::trade::working::{Working, figure, keeps_to};
 
@@ -59,7 +60,7 @@ pub fn of(bore: Length, diameters: &[Length]) -> Fill {
     let share = taken / whole;
     let limit = limit(count);
     let working = Working {
-        what: "fill of the bore",
+        what: Quantity::RacewayFill,
         formula: "sum of pi/4 d^2 of all conductors and cables / (pi/4 D^2)",
         numbers: format!(
             "{} mm2 of {count} / (pi/4 x ({} mm)^2)",

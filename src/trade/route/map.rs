@@ -12,7 +12,7 @@ use uom::si::length::meter;
 
 /// How much wire a raceway takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Room {
+pub enum RacewayRoom {
     /// An open way: as much as is laid in it.
     Open,
     /// A tube or hole of this inner diameter.
@@ -25,13 +25,13 @@ pub enum Room {
 
 /// A way between two locations that wire can take.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Raceway {
+pub struct MapRaceway {
     /// The two locations it joins, by number.
     pub between: [usize; 2],
     /// Its length, if it is known.
     pub length: Option<Length>,
     /// How much it takes.
-    pub room: Room,
+    pub room: RacewayRoom,
 }
 
 /// The locations and raceways of a boat.
@@ -39,7 +39,7 @@ pub struct Raceway {
 pub struct Map {
     /// Nodes are locations; an edge carries the number of its raceway.
     graph: UnGraph<(), usize, usize>,
-    raceways: Vec<Raceway>,
+    raceways: Vec<MapRaceway>,
 }
 
 /// A way along raceways.
@@ -72,7 +72,7 @@ impl Cost {
     }
 }
 
-impl Raceway {
+impl MapRaceway {
     fn cost(&self) -> Cost {
         match self.length {
             Some(length) => Cost { unknown: 0, meters: length.get::<meter>() },
@@ -92,7 +92,7 @@ impl Raceway {
 
 impl Map {
     /// A map of so many locations, numbered from 0. A raceway to a location beyond them is on no way.
-    pub fn new(locations: usize, raceways: Vec<Raceway>) -> Self {
+    pub fn new(locations: usize, raceways: Vec<MapRaceway>) -> Self {
         let mut graph = UnGraph::with_capacity(locations, raceways.len());
         for _ in 0..locations {
             graph.add_node(());
@@ -107,7 +107,7 @@ impl Map {
     }
 
     /// The raceways, by number.
-    pub fn raceways(&self) -> &[Raceway] {
+    pub fn raceways(&self) -> &[MapRaceway] {
         &self.raceways
     }
 
@@ -120,7 +120,7 @@ impl Map {
             return None;
         }
         let allowed = EdgeFiltered::from_fn(&self.graph, |edge| may(*edge.weight()));
-        let cost = |raceway: usize| self.raceways.get(raceway).map(Raceway::cost).unwrap_or_default();
+        let cost = |raceway: usize| self.raceways.get(raceway).map(MapRaceway::cost).unwrap_or_default();
         let (_, locations) =
             astar(&allowed, start, |location| location == goal, |e| cost(*e.weight()), |_| Cost::default())?;
         let step = |ends: &[NodeIndex<usize>]| {
@@ -157,7 +157,7 @@ impl Map {
 
     /// Whether nothing more goes through a raceway.
     pub fn is_shut(&self, raceway: usize) -> bool {
-        self.raceways.get(raceway).is_some_and(|raceway| raceway.room == Room::Shut)
+        self.raceways.get(raceway).is_some_and(|raceway| raceway.room == RacewayRoom::Shut)
     }
 
     /// All locations that can be reached from one, itself among them.
@@ -184,8 +184,12 @@ impl Map {
 mod tests {
     use super::*;
 
-    fn raceway(one: usize, other: usize, meters: Option<f64>) -> Raceway {
-        Raceway { between: [one, other], length: meters.map(Length::new::<meter>), room: Room::Open }
+    fn raceway(one: usize, other: usize, meters: Option<f64>) -> MapRaceway {
+        MapRaceway {
+            between: [one, other],
+            length: meters.map(Length::new::<meter>),
+            room: RacewayRoom::Open,
+        }
     }
 
     #[test]

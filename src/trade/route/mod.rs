@@ -2,7 +2,7 @@
 //! long the wire has to be cut.
 //!
 //! Locations and raceways are numbers here: whoever asks keeps the names. Raceways have a length, which may be
-//! unknown, and [`Room`]: an open way takes anything, a bore takes what [`fill`] allows. A [`Run`] is what is
+//! unknown, and [`RacewayRoom`]: an open way takes anything, a bore takes what [`fill`] allows. A [`Run`] is what is
 //! pulled together from one location to another: the two conductors of a circuit, one cable, a feeder.
 //!
 //! - [`map`]: locations, raceways, the shortest way between two locations.
@@ -28,9 +28,9 @@ pub mod settle;
 pub mod string;
 
 pub use beside::Beside;
-pub use cable::{Cable, CableKind, Join, Reach};
+pub use cable::{CableJoin, CableKind, Reach, SoldCable};
 pub use cut::{Allowances, Cut};
 pub use fill::Fill;
-pub use map::{Map, Raceway, Room, Way};
+pub use map::{Map, MapRaceway, RacewayRoom, Way};
 pub use settle::{Run, Settled, settle};
 pub use string::StringNeeded;

@@ -29,7 +29,7 @@ use uom::si::f64::{Area, Length};
 use uom::si::length::meter;
 
 use super::fill;
-use super::map::{Map, Room, Way};
+use super::map::{Map, RacewayRoom, Way};
 
 /// More rounds than all sizes that are made could cause for a run.
 pub const MOST_ROUNDS: usize = 10_000;
@@ -144,7 +144,7 @@ fn first_way(map: &Map, run: &Run) -> Option<Way> {
 /// Whether a run's widest part goes through a raceway.
 fn passes(map: &Map, run: &Run, raceway: usize) -> bool {
     match (run.widest, map.raceways().get(raceway).map(|raceway| raceway.room)) {
-        (Some(widest), Some(Room::Bore(bore))) => widest <= bore,
+        (Some(widest), Some(RacewayRoom::Bore(bore))) => widest <= bore,
         _ => true,
     }
 }
@@ -269,8 +269,8 @@ impl<'a> Yard<'a> {
 
     fn bore(&self, raceway: usize) -> Option<Length> {
         match self.map.raceways().get(raceway)?.room {
-            Room::Bore(bore) => Some(bore),
-            Room::Open | Room::Unknown | Room::Shut => None,
+            RacewayRoom::Bore(bore) => Some(bore),
+            RacewayRoom::Open | RacewayRoom::Unknown | RacewayRoom::Shut => None,
         }
     }
 

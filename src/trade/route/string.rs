@@ -9,6 +9,7 @@ use serde::Serialize;
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
+use crate::trade::quantity::Quantity;
 use crate::trade::source::PULL_STRING;
 use crate::trade::working::{Working, figure};
 
@@ -17,7 +18,7 @@ pub const TAIL_M: f64 = 0.5;
 
 /// A raceway, as a string goes through it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Leg {
+pub struct StringLeg {
     /// Its length.
     pub length: Length,
     /// Whether it takes a string; an open way does not.
@@ -41,7 +42,7 @@ pub struct StringNeeded {
 
 impl StringNeeded {
     /// What a pull along these raceways takes; none where no raceway takes a string.
-    pub fn of(legs: &[Leg]) -> Option<Self> {
+    pub fn of(legs: &[StringLeg]) -> Option<Self> {
         let beside = stretches(legs, |leg| leg.takes);
         if beside.is_empty() {
             return None;
@@ -52,13 +53,13 @@ impl StringNeeded {
             feed_m,
             beside_m,
             working: working(
-                "string to tie on",
+                Quantity::StringToTie,
                 "raceways in a row that take a string + what is left at each end",
                 &beside,
             ),
             feeding: (!feed.is_empty()).then(|| {
                 working(
-                    "string to feed in",
+                    Quantity::StringToFeed,
                     "raceways in a row where none lies yet + what is left at each end",
                     &feed,
                 )
@@ -68,7 +69,7 @@ impl StringNeeded {
 }
 
 /// The lengths of raceways in a row for which something holds, row by row.
-fn stretches(legs: &[Leg], holds: impl Fn(&Leg) -> bool) -> Vec<f64> {
+fn stretches(legs: &[StringLeg], holds: impl Fn(&StringLeg) -> bool) -> Vec<f64> {
     let rows = legs.chunk_by(|one, other| holds(one) == holds(other));
     let held = rows.filter(|row| row.first().is_some_and(&holds));
     held.map(|row| row.iter().map(|leg| leg.length.get::<meter>()).sum()).collect()
@@ -78,7 +79,7 @@ fn long(stretches: &[f64]) -> f64 {
     stretches.iter().map(|stretch| stretch + 2.0 * TAIL_M).sum()
 }
 
-fn working(what: &'static str, formula: &'static str, stretches: &[f64]) -> Working {
+fn working(what: Quantity, formula: &'static str, stretches: &[f64]) -> Working {
     let numbers = stretches.iter().map(|stretch| format!("{} m + 2 x {TAIL_M} m", figure(*stretch)));
     Working {
         what,
@@ -93,8 +94,8 @@ fn working(what: &'static str, formula: &'static str, stretches: &[f64]) -> Work
 mod tests {
     use super::*;
 
-    fn leg(meters: f64, takes: bool, there: bool) -> Leg {
-        Leg { length: Length::new::<meter>(meters), takes, there }
+    fn leg(meters: f64, takes: bool, there: bool) -> StringLeg {
+        StringLeg { length: Length::new::<meter>(meters), takes, there }
     }
 
     #[test]

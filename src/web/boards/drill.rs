@@ -30,7 +30,7 @@ pub async fn pdf(
         );
         return Err(Error::Conflict(words));
     }
-    let head = template::Head {
+    let head = template::TemplateHead {
         boat: job.plan.boat.name.to_string(),
         job: format!("{} {}", job.id, job.plan.job.name),
         date: frame.today().to_string(),

@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use crate::job::board::{Board, parts};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
@@ -68,7 +68,7 @@ fn of_board(board: &Board, job: &Opened) -> Row {
         size: size(board),
         parts: things.iter().map(|thing| thing.name.to_owned()).collect(),
         open: open.count(),
-        checked: found::checked(job, Kind::Board, board.id.as_str()),
+        checked: found::checked(job, SubjectKind::Board, board.id.as_str()),
     }
 }
 

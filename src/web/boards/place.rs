@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::show::refused;
 use crate::job::board::parts;
 use crate::job::board::{Corner, Mounting};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BoardId;
 use crate::store::{JobId, Write, devices, points};
 use crate::web::kit::form::Form;
@@ -76,7 +76,7 @@ async fn mount(
 ) -> Result<(), Error> {
     let id = subject.id.clone();
     let unknown = |_| Error::NotFound("part");
-    if subject.kind == Kind::Point {
+    if subject.kind == SubjectKind::Point {
         let mut held = points::get(write, job, &id.try_into().map_err(unknown)?).await?;
         held.value.mounting = mounting;
         points::update(write, job, &held.value, held.version).await?;

@@ -7,7 +7,7 @@ use axum::response::{Html, IntoResponse, Response};
 
 use super::list::size;
 use crate::drawing::board::draw;
-use crate::drawing::part::Part;
+use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::board::Board;
 use crate::job::board::check::of_board;
@@ -15,7 +15,7 @@ use crate::job::board::parts::{self, Drilled, PartOn};
 use crate::job::label::Paper;
 use crate::job::names::Names;
 use crate::job::plan::Plan;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BoardId, GapMm};
 use crate::paper::template;
 use crate::shop::role::Action;
@@ -140,10 +140,10 @@ fn filled(mut form: Form, parts: &[PartOn<'_>]) -> Form {
     form
 }
 
-fn leads(part: Part<'_>) -> Option<String> {
+fn leads(part: DrawnPart<'_>) -> Option<String> {
     match part {
-        Part::Point(id) => Some(format!("#{id}")),
-        Part::Device(id) => Some(format!("#{id}")),
+        DrawnPart::Point(id) => Some(format!("#{id}")),
+        DrawnPart::Device(id) => Some(format!("#{id}")),
         _ => None,
     }
 }
@@ -184,7 +184,7 @@ fn row(job: &Opened, board: &Board, part: &PartOn<'_>) -> Row {
 }
 
 fn form_of(job: &Opened, subject: &Subject) -> String {
-    let list = if subject.kind == Kind::Point { "points" } else { "devices" };
+    let list = if subject.kind == SubjectKind::Point { "points" } else { "devices" };
     format!("{}/plan/{list}/{}", job.href(), subject.id)
 }
 

@@ -11,7 +11,7 @@ use super::story::{self, Chapter};
 use crate::job::finding::Finding;
 use crate::job::plan::Feeder;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::{JobId, log};
@@ -62,7 +62,7 @@ pub async fn show(
         wire: job.conductors.of_feeder(&feeder.id).map(|conductor| wire_row::row(&bench, conductor)),
         circuits: report.map(|report| circuits(&job, &report.circuits)).unwrap_or_default(),
         chapters: story::chapters(&bench, steps(&job, feeder)),
-        happened: story::about(&lines, &frame, Kind::Feeder, &id),
+        happened: story::about(&lines, &frame, SubjectKind::Feeder, &id),
         findings: findings.iter().map(|finding| FindingPiece::new(finding, &job.href(), job.units)).collect(),
         figures: report
             .map(|report| figures::of_feeder(feeder.polarity, report, findings, frame.length_unit()))
@@ -77,7 +77,8 @@ pub async fn show(
 
 fn findings<'j>(job: &'j Opened, feeder: &Feeder) -> Vec<&'j Finding> {
     let own = |subject: &Subject| {
-        matches!(subject.kind, Kind::Feeder | Kind::Conductor) && subject.id == feeder.id.as_str()
+        matches!(subject.kind, SubjectKind::Feeder | SubjectKind::Conductor)
+            && subject.id == feeder.id.as_str()
     };
     job.report.findings.iter().filter(|finding| own(&finding.subject)).collect()
 }
@@ -88,8 +89,8 @@ fn steps<'j>(job: &'j Opened, feeder: &Feeder) -> impl Iterator<Item = &'j Step>
     job.steps.all().iter().filter(move |step| {
         let subject = &step.key.subject;
         match subject.kind {
-            Kind::Feeder | Kind::Conductor => subject.id == id,
-            Kind::End => subject.id.strip_suffix(['a', 'b']) == Some(id.as_str()),
+            SubjectKind::Feeder | SubjectKind::Conductor => subject.id == id,
+            SubjectKind::End => subject.id.strip_suffix(['a', 'b']) == Some(id.as_str()),
             _ => false,
         }
     })
@@ -122,7 +123,7 @@ fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
         Fact { name: "Side", said: plain(feeder.polarity.word().to_owned()) },
         Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", feeder.insulation_c)) },
     ];
-    facts.extend(ways(job, &Subject::new(Kind::Feeder, &feeder.id)));
+    facts.extend(ways(job, &Subject::new(SubjectKind::Feeder, &feeder.id)));
     if feeder.jacketed {
         facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }

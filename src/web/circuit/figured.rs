@@ -45,12 +45,13 @@ impl Figured {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::trade::quantity::Quantity;
     use crate::trade::source::RULE_21;
 
     #[test]
     fn a_figure_opens_on_its_formula_numbers_and_source() {
         let working = Working {
-            what: "voltage drop",
+            what: Quantity::HandbookDrop,
             formula: "E = K I L / CM",
             numbers: "10.75 x 5 A x 30 ft / 4110 CM".to_owned(),
             result: "0.392 V".to_owned(),

@@ -6,6 +6,7 @@ use crate::job::finding::Finding;
 use crate::job::plan::Polarity;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Level};
+use crate::trade::quantity::Quantity;
 use crate::trade::sizing::Governor;
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::{amount, fine};
@@ -19,7 +20,7 @@ pub struct Figures<'a> {
     findings: Vec<&'a Finding>,
 }
 
-const ELSEWHERE: [&[&str]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
+const ELSEWHERE: [&[Quantity]; 7] = [LENGTH, CURRENT, AMPACITY, HANDBOOK, SOLVED, PROTECTION, BEHIND];
 
 /// The figures of a circuit, on the page that shows its findings.
 pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthUnit) -> Vec<Figured> {
@@ -42,7 +43,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
             drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct),
         )
         .against(Some("feeders and their returns among it".to_owned()))
-        .by(figures.workings(&["solved drop from the battery"])),
+        .by(figures.workings(&[Quantity::SolvedDropFromBattery])),
     ];
     all.extend(figures.protection(report.conductor.protection.as_ref()));
     all.extend(figures.faults(report.conductor.fault_at_protection_a, report.conductor.fault_current_a));
@@ -67,12 +68,9 @@ pub fn of_feeder(
             .by(Settled::feeder("", report).why_size()),
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures.handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct),
-        Figured::new(
-            "Solved drop",
-            drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct),
-        )
-        .against(Some("this one conductor, every circuit on".to_owned()))
-        .by(figures.workings(SOLVED)),
+        Figured::new("Solved drop", drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct))
+            .against(Some("this one conductor, every circuit on".to_owned()))
+            .by(figures.workings(SOLVED)),
     ];
     all.extend(report.let_through_a.map(|amperes| {
         Figured::new("Upstream protection", amount(Some(amperes), "A"))
@@ -88,7 +86,7 @@ pub fn of_feeder(
 }
 
 impl Figures<'_> {
-    fn workings(&self, what: &[&str]) -> Vec<Working> {
+    fn workings(&self, what: &[Quantity]) -> Vec<Working> {
         self.workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
     }
 
@@ -168,17 +166,18 @@ impl Figures<'_> {
             Figured::new("Fault current at the protection", amount(at_protection, "A"))
                 .against(Some("what it has to break".to_owned()))
                 .marked(self.level(&[Code::InterruptUnderFault, Code::InterruptUnconfirmed]))
-                .by(self.workings(&["fault current at the protection"])),
+                .by(self.workings(&[Quantity::FaultAtProtection])),
             Figured::new("Fault current at the far end", amount(far, "A"))
                 .against(Some("what has to open it".to_owned()))
                 .marked(self.level(&[Code::FaultTooLow]))
-                .by(self.workings(&["fault current"])),
+                .by(self.workings(&[Quantity::FaultCurrent])),
         ]
     }
 
     /// Workings that belong to none of the figures above.
     fn rest(&self) -> Option<Figured> {
-        let known = |what: &str| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
+        let known =
+            |what: Quantity| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);
         let rest: Vec<Working> =
             self.workings.iter().filter(|working| !known(working.what)).cloned().collect();
         (!rest.is_empty()).then(|| Figured::new("Other calculations", Some(rest.len().to_string())).by(rest))
@@ -186,12 +185,12 @@ impl Figures<'_> {
 }
 
 /// Workings that only one figure has.
-const NAMED: &[&str] = &[
-    "smallest size",
-    "exemption",
-    "solved drop from the battery",
-    "fault current",
-    "fault current at the protection",
+const NAMED: &[Quantity] = &[
+    Quantity::SmallestSize,
+    Quantity::Exemption,
+    Quantity::SolvedDropFromBattery,
+    Quantity::FaultCurrent,
+    Quantity::FaultAtProtection,
 ];
 
 /// A drop in volts and in percent.

@@ -7,7 +7,7 @@ use uom::si::length::meter;
 
 use super::stops::{self, Piece, Row};
 use crate::drawing::svg::Caption;
-use crate::drawing::voltage_path::{Kind, Stop, VoltagePath};
+use crate::drawing::voltage_path::{Stop, StopKind, VoltagePath};
 use crate::job::check::{CircuitReport, Sizes};
 use crate::job::length;
 use crate::job::network::Solved;
@@ -99,7 +99,7 @@ impl Walk<'_> {
     fn out(&mut self, circuit: &Circuit, report: &CircuitReport) -> Option<()> {
         let at_source = report.conductor.route.iter().position(|id| id == circuit.from.as_str())?;
         for id in &report.conductor.route[..=at_source] {
-            self.along_feeders(id, Kind::PositivePost)?;
+            self.along_feeders(id, StopKind::PositivePost)?;
         }
         self.through_protection(circuit);
         for id in &report.conductor.route[at_source + 1..] {
@@ -110,19 +110,19 @@ impl Walk<'_> {
 
     fn back(&mut self, circuit: &Circuit, report: &CircuitReport) -> Option<()> {
         self.volts -= self.solved.at_device(&circuit.id, self.farthest)?.get::<volt>();
-        self.stop(format!("{} return", self.name(self.farthest.as_str())), Kind::DeviceReturn);
+        self.stop(format!("{} return", self.name(self.farthest.as_str())), StopKind::DeviceReturn);
         let landing = report.return_route.iter().position(|id| id == circuit.r#return.as_str())?;
         for id in &report.return_route[1..landing] {
             self.along_conductors(id);
         }
         for id in &report.return_route[landing..] {
-            self.along_feeders(id, Kind::NegativePost)?;
+            self.along_feeders(id, StopKind::NegativePost)?;
         }
         Some(())
     }
 
     /// A point or feeder between the source and the circuit: the network knows the volts of each point.
-    fn along_feeders(&mut self, id: &str, post: Kind) -> Option<()> {
+    fn along_feeders(&mut self, id: &str, post: StopKind) -> Option<()> {
         let plan = &self.job.plan;
         if let Some(feeder) = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id) {
             let length = self.job.conductors.of_feeder(&feeder.id).and_then(|conductor| conductor.length);
@@ -132,16 +132,16 @@ impl Walk<'_> {
             return Some(());
         }
         let point = plan.points.iter().find(|point| point.id.as_str() == id)?;
-        let is_source = matches!(point.body.kind(), point::Kind::Battery | point::Kind::Charger);
+        let is_source = matches!(point.body.kind(), point::PointKind::Battery | point::PointKind::Charger);
         self.volts = match (is_source, post) {
-            (true, Kind::NegativePost) => 0.0,
+            (true, StopKind::NegativePost) => 0.0,
             (true, _) => self.at(&point.id)?,
             (false, _) => self.at(&point.id)? - self.ground,
         };
         let kind = match (is_source, point.body.kind()) {
             (true, _) => post,
-            (_, point::Kind::BatterySwitch) => Kind::Switch,
-            _ => Kind::Shared,
+            (_, point::PointKind::BatterySwitch) => StopKind::Switch,
+            _ => StopKind::Shared,
         };
         self.stop(self.name(id), kind);
         Some(())
@@ -154,8 +154,8 @@ impl Walk<'_> {
         self.volts -= amperes * ohms;
         let rating = protection.rating_a.map_or_else(String::new, |rating| format!(" {rating} A"));
         let (word, kind) = match protection.kind {
-            Family::Breaker => ("Breaker", Kind::Breaker),
-            _ => ("Fuse", Kind::Fuse),
+            Family::Breaker => ("Breaker", StopKind::Breaker),
+            _ => ("Fuse", StopKind::Fuse),
         };
         self.piece = Some(Piece { called: word.to_lowercase(), amperes, length: Vec::new() });
         self.stop(format!("{word}{rating}"), kind);
@@ -171,11 +171,11 @@ impl Walk<'_> {
         }
         let point = self.job.plan.points.iter().find(|point| point.id.as_str() == id);
         let kind = match point.map(|point| point.body.kind()) {
-            Some(point::Kind::SwitchPanel) => Kind::Switch,
-            Some(point::Kind::JunctionBar) => Kind::Terminal,
-            Some(_) => Kind::Shared,
-            None if id == self.farthest.as_str() => Kind::Device,
-            None => Kind::Terminal,
+            Some(point::PointKind::SwitchPanel) => StopKind::Switch,
+            Some(point::PointKind::JunctionBar) => StopKind::Terminal,
+            Some(_) => StopKind::Shared,
+            None if id == self.farthest.as_str() => StopKind::Device,
+            None => StopKind::Terminal,
         };
         self.stop(self.name(id), kind);
     }
@@ -184,7 +184,7 @@ impl Walk<'_> {
         self.solved.at_point(point).map(|volts| volts.get::<volt>())
     }
 
-    fn stop(&mut self, name: String, kind: Kind) {
+    fn stop(&mut self, name: String, kind: StopKind) {
         self.stops.push(Stop { name, kind, volts: self.volts, meters: self.meters });
         self.pieces.push(self.piece.take());
         self.meters = 0.0;

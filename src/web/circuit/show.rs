@@ -15,7 +15,7 @@ use crate::job::finding::Finding;
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::routing::RunReport;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::FeederId;
 use crate::job::wiring::ConductorId;
 use crate::shop::role::Action;
@@ -173,15 +173,15 @@ fn neighbors(job: &Opened, circuit: &Circuit) -> Neighbors {
 
 /// The steps of a circuit, without those of the feeders that others share.
 fn own_steps<'j>(job: &'j Opened, circuit: &'j Circuit) -> impl Iterator<Item = &'j Step> {
-    job.steps.of_circuit(&circuit.id).filter(|step| step.key.subject.kind != Kind::Feeder)
+    job.steps.of_circuit(&circuit.id).filter(|step| step.key.subject.kind != SubjectKind::Feeder)
 }
 
 /// The findings about a circuit and its conductors, the gravest first.
 pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
     let conductors = job.conductors.of_circuit(&circuit.id);
     let own = |subject: &Subject| match subject.kind {
-        Kind::Circuit => subject.id == circuit.id.as_str(),
-        Kind::Conductor => conductors.iter().any(|conductor| conductor.id.as_str() == subject.id),
+        SubjectKind::Circuit => subject.id == circuit.id.as_str(),
+        SubjectKind::Conductor => conductors.iter().any(|conductor| conductor.id.as_str() == subject.id),
         _ => false,
     };
     job.report.findings.iter().filter(|finding| own(&finding.subject)).collect()
@@ -199,7 +199,7 @@ fn measured(bench: &Bench<'_>, circuit: &Circuit) -> Measured {
 }
 
 fn happened(frame: &Frame, lines: &[Line], circuit: &Circuit) -> Vec<Happened> {
-    let mut happened = story::about(lines, frame, Kind::Circuit, circuit.id.as_str());
+    let mut happened = story::about(lines, frame, SubjectKind::Circuit, circuit.id.as_str());
     happened.truncate(SHOWN);
     happened
 }
@@ -231,7 +231,7 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
         facts.push(Fact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
     }
     facts.push(Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });
-    let subject = Subject::new(Kind::Circuit, &circuit.id);
+    let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     facts.extend(ways(job, &subject));
     facts.extend(
         bundle(job, circuit.bundle, &subject).map(|said| Fact { name: "In a bundle of", said: plain(said) }),

@@ -1,6 +1,7 @@
 //! The stops along a circuit in figures, each open on how it came about.
 
-use crate::drawing::voltage_path::{Kind, Stop};
+use crate::drawing::voltage_path::{Stop, StopKind};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::Figure;
@@ -27,7 +28,7 @@ pub fn rows(stops: &[Stop], pieces: &[Option<Piece>], posts: Option<Working>, un
     let others = pairs.zip(2..).map(|(((before, stop), piece), number)| {
         let lost = before.volts - stop.volts;
         let working = piece.as_ref().map(|piece| lost_on(piece, lost));
-        let of_device = stop.kind == Kind::DeviceReturn;
+        let of_device = stop.kind == StopKind::DeviceReturn;
         let lost = (!of_device).then_some((lost, working));
         let length = piece.as_ref().map(|piece| piece.length.clone());
         Row::new(number, stop, length.unwrap_or_default(), lost, Some(left_of(before, stop)), unit)
@@ -61,7 +62,7 @@ impl Row {
 pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
     let inside = ohms(at_rest - volts, amperes, "of its own");
     Working {
-        what: "volts at the posts",
+        what: Quantity::PostVolts,
         formula: "volts at rest less its current x its own resistance, every circuit on",
         numbers: format!("{} V - {inside}", figure(at_rest)),
         result: format!("{} V", figure(volts)),
@@ -71,7 +72,7 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
 
 fn lost_on(piece: &Piece, lost: f64) -> Working {
     Working {
-        what: "lost on it",
+        what: Quantity::LostOnPart,
         formula: "current through it x its resistance with its contacts and its fuse, every circuit on",
         numbers: ohms(lost, piece.amperes, &piece.called),
         result: format!("{} V", figure(lost)),
@@ -89,11 +90,11 @@ fn ohms(lost: f64, amperes: f64, of: &str) -> String {
 
 fn left_of(before: &Stop, stop: &Stop) -> Working {
     let formula = match stop.kind {
-        Kind::DeviceReturn => "volts before the device less those between its terminals",
+        StopKind::DeviceReturn => "volts before the device less those between its terminals",
         _ => "volts before it less what is lost on it",
     };
     Working {
-        what: "volts left",
+        what: Quantity::VoltsLeft,
         formula,
         numbers: format!("{} V - {} V", figure(before.volts), figure(before.volts - stop.volts)),
         result: format!("{} V", figure(stop.volts)),

@@ -2,7 +2,7 @@
 
 use crate::job::phase::Phase;
 use crate::job::steps::Step;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::store::log::Line;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -48,7 +48,7 @@ pub fn chapters<'s>(bench: &Bench<'_>, steps: impl Iterator<Item = &'s Step>) ->
 }
 
 /// The lines of a log that are about a circuit or feeder, its conductors or their ends.
-pub fn about(lines: &[Line], frame: &Frame, kind: Kind, id: &str) -> Vec<Happened> {
+pub fn about(lines: &[Line], frame: &Frame, kind: SubjectKind, id: &str) -> Vec<Happened> {
     lines
         .iter()
         .filter(|line| is_about(&line.subject, kind, id))
@@ -56,7 +56,7 @@ pub fn about(lines: &[Line], frame: &Frame, kind: Kind, id: &str) -> Vec<Happene
         .collect()
 }
 
-fn is_about(subject: &str, kind: Kind, id: &str) -> bool {
+fn is_about(subject: &str, kind: SubjectKind, id: &str) -> bool {
     let Some((word, named)) = subject.split_once('/') else { return false };
     if word == kind.word() {
         return named == id;
@@ -67,7 +67,9 @@ fn is_about(subject: &str, kind: Kind, id: &str) -> bool {
         _ => return false,
     };
     conductor == id
-        || conductor.rsplit_once('-').is_some_and(|(circuit, _)| kind == Kind::Circuit && circuit == id)
+        || conductor
+            .rsplit_once('-')
+            .is_some_and(|(circuit, _)| kind == SubjectKind::Circuit && circuit == id)
 }
 
 #[cfg(test)]
@@ -76,10 +78,10 @@ mod tests {
 
     #[test]
     fn lines_about_a_circuits_wires_and_ends_are_its_own() {
-        let circuit = |subject| is_about(subject, Kind::Circuit, "C01");
+        let circuit = |subject| is_about(subject, SubjectKind::Circuit, "C01");
         assert!(circuit("circuit/C01") && circuit("conductor/C01-3") && circuit("end/C01-3b"));
         assert!(!circuit("circuit/C010") && !circuit("conductor/C010-3") && !circuit("feeder/C01"));
-        let feeder = |subject| is_about(subject, Kind::Feeder, "F1");
+        let feeder = |subject| is_about(subject, SubjectKind::Feeder, "F1");
         assert!(feeder("feeder/F1") && feeder("conductor/F1") && feeder("end/F1a"));
         assert!(!feeder("end/F1-1a") && !feeder("job/1"));
     }

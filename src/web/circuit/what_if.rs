@@ -10,7 +10,7 @@ use super::supposed::{self, Supposed, load_field};
 use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
 use crate::job::plan::Circuit;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Action;
 use crate::store::circuits;
 use crate::trade::conductor::Size;
@@ -138,7 +138,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
     let plan = supposed.within(&job.plan);
     let after = check::check(&plan);
     let id = &supposed.circuit.id;
-    let subject = Subject::new(Kind::Circuit, id);
+    let subject = Subject::new(SubjectKind::Circuit, id);
     let pieces = |report: &Report| {
         report
             .about(&subject)

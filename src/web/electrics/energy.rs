@@ -4,13 +4,14 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use crate::drawing::chart::{Axis, Band, Chart, Divided, Format, Limit};
+use crate::drawing::chart::{Axis, Chart, ChartBand, ChartLimit, Divided, Format};
 use crate::drawing::svg::{Caption, Drawing};
 use crate::job::energy::{BankReport, CourseReport, ModeCharge, Moment, Since};
 use crate::job::finding::Finding;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Action;
 use crate::store::JobId;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CHARGE_BALANCE, PEUKERT};
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::Figure;
@@ -96,7 +97,7 @@ fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
         .banks
         .iter()
         .flat_map(|bank| &bank.batteries)
-        .map(|id| Subject::new(Kind::Point, id))
+        .map(|id| Subject::new(SubjectKind::Point, id))
         .collect();
     job.report.findings.iter().filter(move |finding| batteries.contains(&finding.subject))
 }
@@ -117,7 +118,7 @@ fn daily(bank: &BankReport) -> Working {
     let terms: Vec<_> =
         bank.modes.iter().map(|mode| format!("{} Ah ({})", figure(mode.used_ah), mode.mode)).collect();
     Working {
-        what: "charge that a day takes",
+        what: Quantity::DailyCharge,
         formula: "sum of what its modes take",
         numbers: terms.join(" + "),
         result: format!("{} Ah", figure(bank.daily_ah)),
@@ -197,11 +198,11 @@ fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
         },
         y: Axis { label: "State of charge, %".to_owned(), range: (0.0, 100.0), divided: Divided::Evenly },
         points: course.curve.iter().map(|moment| (moment.hours, moment.charge_pct)).collect(),
-        limit: Some(Limit { at: course.floor_pct, label: format!("minimum {:.0} %", course.floor_pct) }),
+        limit: Some(ChartLimit { at: course.floor_pct, label: format!("minimum {:.0} %", course.floor_pct) }),
         bands: course
             .bands
             .iter()
-            .map(|band| Band { from: band.from_h, to: band.to_h, label: band.mode.clone() })
+            .map(|band| ChartBand { from: band.from_h, to: band.to_h, label: band.mode.clone() })
             .collect(),
     }
 }
@@ -240,7 +241,7 @@ fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
         numbers += &format!(" ({} Ah drawn, k = {})", figure(since.drawn_ah), figure(course.peukert));
     }
     Working {
-        what: "state of charge",
+        what: Quantity::StateOfCharge,
         formula: "before - drawn as it weighs / capacity + efficiency x charged / capacity",
         numbers,
         result: format!("{} %", figure(moment.charge_pct)),

@@ -6,10 +6,10 @@ use axum::response::Html;
 
 use crate::job::finding::Finding;
 use crate::job::lights::LightReport;
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::trade::finding::Code;
-use crate::trade::lights::{Combination, Doing, Fit};
+use crate::trade::lights::{Combination, Doing, Legality};
 use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -17,8 +17,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::linked::Linked;
-use crate::web::parts::workings::WorkingPiece;
-use crate::web::parts::workings::pieces;
+use crate::web::parts::workings::{WorkingPiece, pieces};
 
 #[derive(Template)]
 #[template(path = "electrics/lights.html")]
@@ -86,7 +85,7 @@ fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
     ];
     let is_light = |subject: &Subject| {
         let mut lights = job.report.lights.lights.iter();
-        subject.kind == Thing::Device && lights.any(|light| light.device.as_str() == subject.id)
+        subject.kind == SubjectKind::Device && lights.any(|light| light.device.as_str() == subject.id)
     };
     job.report
         .findings
@@ -101,7 +100,7 @@ fn shown(job: &Opened, light: &LightReport) -> Light {
         (true, false) => light.switches.join(", "),
     };
     Light {
-        device: Linked::to(job, &Subject::new(Thing::Device, &light.device)),
+        device: Linked::to(job, &Subject::new(SubjectKind::Device, &light.device)),
         kind: light.kind.words(),
         switches,
         range: WorkingPiece(light.least_range.clone()),
@@ -133,20 +132,20 @@ fn row(combination: &Combination) -> Row {
     }
 }
 
-fn judged(doing: Doing, fit: &Fit) -> Judged {
+fn judged(doing: Doing, fit: &Legality) -> Judged {
     let (legal, why) = match fit {
-        Fit::Legal { pattern, remark, source } => {
+        Legality::Legal { pattern, remark, source } => {
             let why = match remark {
                 Some(remark) => format!("{pattern}; {remark}"),
                 None => (*pattern).to_owned(),
             };
             ("legal", vec![(why, source.section.to_owned())])
         }
-        Fit::Wrong { reasons } => {
+        Legality::Wrong { reasons } => {
             let why = reasons.iter().map(|one| (one.text.to_owned(), one.source.section.to_owned()));
             ("not legal", why.collect())
         }
-        Fit::Undecided { why, source } => {
+        Legality::Undecided { why, source } => {
             ("not decided", vec![((*why).to_owned(), source.section.to_owned())])
         }
     };

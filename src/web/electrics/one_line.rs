@@ -5,10 +5,10 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use crate::drawing::one_line;
-use crate::drawing::part::Part;
+use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::plan::{Circuit, Feeder};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
@@ -72,22 +72,22 @@ pub async fn show(
 }
 
 fn drawn(job: &Opened, lengths: LengthUnit) -> Drawing {
-    let wire = |part: Part<'_>| match part {
-        Part::Feeder(id) => {
+    let wire = |part: DrawnPart<'_>| match part {
+        DrawnPart::Feeder(id) => {
             job.report.feeders.get(id).map(|own| wire(own.conductor.size, own.conductor.one_way_m, lengths))
         }
-        Part::Circuit(id) => {
+        DrawnPart::Circuit(id) => {
             job.report.circuits.get(id).map(|own| wire(own.conductor.size, own.conductor.one_way_m, lengths))
         }
         _ => None,
     };
     let href = job.href();
-    let address = |part: Part<'_>| match part {
-        Part::Point(id) => Some(format!("{href}/plan/points#{id}")),
-        Part::Feeder(id) => Some(format!("{href}/feeders/{id}")),
-        Part::Circuit(id) => Some(format!("{href}/circuits/{id}")),
-        Part::Device(id) => Some(format!("{href}/plan/devices#{id}")),
-        Part::Position(id, _) => Some(format!("{href}/plan/points#{id}")),
+    let address = |part: DrawnPart<'_>| match part {
+        DrawnPart::Point(id) => Some(format!("{href}/plan/points#{id}")),
+        DrawnPart::Feeder(id) => Some(format!("{href}/feeders/{id}")),
+        DrawnPart::Circuit(id) => Some(format!("{href}/circuits/{id}")),
+        DrawnPart::Device(id) => Some(format!("{href}/plan/devices#{id}")),
+        DrawnPart::Position(id, _) => Some(format!("{href}/plan/points#{id}")),
     };
     one_line::draw(&job.plan, &wire, &address).drawing
 }
@@ -120,7 +120,7 @@ fn feeder_row(job: &Opened, feeder: &Feeder, lengths: LengthUnit) -> FeederRow {
     let settled = report.map(|own| Settled::feeder(feeder.id.as_str(), own));
     let [size, fuse] = said(settled.as_ref());
     FeederRow {
-        feeder: Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id)),
+        feeder: Linked::to(job, &Subject::new(SubjectKind::Feeder, &feeder.id)),
         side: feeder.polarity.word(),
         size,
         length: report.and_then(|own| {
@@ -143,8 +143,8 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
     let [size, fuse] = said(settled.as_ref());
     let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
     CircuitRow {
-        circuit: Linked::to(job, &Subject::new(Kind::Circuit, &circuit.id)),
-        from: Linked::to(job, &Subject::new(Kind::Point, &circuit.from)),
+        circuit: Linked::to(job, &Subject::new(SubjectKind::Circuit, &circuit.id)),
+        from: Linked::to(job, &Subject::new(SubjectKind::Point, &circuit.from)),
         switch: or_dash(switch),
         size,
         length: report.and_then(|own| {
@@ -158,6 +158,9 @@ fn circuit_row(job: &Opened, circuit: &Circuit, lengths: LengthUnit) -> CircuitR
                 &own.conductor.workings,
             ))
         }),
-        devices: circuit.devices().map(|id| Linked::to(job, &Subject::new(Kind::Device, id))).collect(),
+        devices: circuit
+            .devices()
+            .map(|id| Linked::to(job, &Subject::new(SubjectKind::Device, id)))
+            .collect(),
     }
 }

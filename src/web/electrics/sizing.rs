@@ -4,10 +4,11 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
-use crate::job::check::{LeftOut, Outcome, TreeReport, WireSize, together};
+use crate::job::check::{LeftOut, TreeOutcome, TreeReport, WireSize, together};
 use crate::job::length;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::store::JobId;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAST_COPPER;
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::Figure;
@@ -109,11 +110,11 @@ fn facts(tree: &TreeReport) -> Vec<(&'static str, String)> {
     facts
 }
 
-fn alone(outcome: &Outcome) -> String {
+fn alone(outcome: &TreeOutcome) -> String {
     outcome.alone_kg.map_or_else(|| "finds no sizes".to_owned(), kilograms)
 }
 
-fn saved(outcome: &Outcome) -> String {
+fn saved(outcome: &TreeOutcome) -> String {
     match (outcome.saved_kg, outcome.alone_kg) {
         (Some(saved), Some(alone)) if alone > 0.0 => {
             format!("{} ({})", kilograms(saved), rounded(100.0 * saved / alone, 0, "%"))
@@ -123,10 +124,10 @@ fn saved(outcome: &Outcome) -> String {
 }
 
 /// What sizing together saves over sizing each alone.
-fn saving(outcome: &Outcome) -> Option<Working> {
+fn saving(outcome: &TreeOutcome) -> Option<Working> {
     let (alone, saved) = (outcome.alone_kg?, outcome.saved_kg?);
     Some(Working {
-        what: "saved by sizing together",
+        what: Quantity::SavedTogether,
         formula: "copper with each wire sized by itself less copper with all sized together",
         numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
         result: format!(
@@ -139,7 +140,7 @@ fn saving(outcome: &Outcome) -> Option<Working> {
 }
 
 /// Each limit that cannot be kept, in words.
-fn unmet<'o>(job: &'o Opened, outcome: &'o Outcome) -> impl Iterator<Item = String> + 'o {
+fn unmet<'o>(job: &'o Opened, outcome: &'o TreeOutcome) -> impl Iterator<Item = String> + 'o {
     let kept = outcome.wires.iter().any(|wire| wire.given);
     outcome.unmet.iter().map(move |unmet| {
         let name = job.plan.circuit(&unmet.circuit).map_or("", |circuit| circuit.name.as_str());
@@ -154,7 +155,7 @@ fn unmet<'o>(job: &'o Opened, outcome: &'o Outcome) -> impl Iterator<Item = Stri
 }
 
 fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) -> Row {
-    let of = |outcome: &Option<Outcome>| {
+    let of = |outcome: &Option<TreeOutcome>| {
         let wires = outcome.as_ref().map(|outcome| outcome.wires.clone()).unwrap_or_default();
         wires.into_iter().find(|other| other.subject == wire.subject)
     };
@@ -190,7 +191,7 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
 /// How the conductor of a wire and its current came about.
 fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Working>) {
     let id = wire.subject.id.as_str();
-    let called = |workings: &[Working], what: &[&str]| -> Vec<Working> {
+    let called = |workings: &[Working], what: &[Quantity]| -> Vec<Working> {
         workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
     };
     let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
@@ -210,7 +211,7 @@ fn why(job: &Opened, planned: Option<&WireSize>) -> Vec<Working> {
     let id = planned.subject.id.as_str();
     let (circuits, feeders) = (&job.report.circuits, &job.report.feeders);
     let settled = match planned.subject.kind {
-        Kind::Feeder => {
+        SubjectKind::Feeder => {
             feeders.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::feeder(id, own))
         }
         _ => circuits.iter().find(|(own, _)| own.as_str() == id).map(|(_, own)| Settled::circuit(id, own)),

@@ -8,7 +8,7 @@ use crate::job::finding::Finding;
 use crate::job::modes;
 use crate::job::plan::{Circuit, Polarity};
 use crate::job::point::{Body, Point};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};
 use crate::trade::units::Units;
@@ -97,11 +97,11 @@ fn starters(job: &Opened) -> Vec<Linked> {
     let cranking = job.plan.feeders.iter().filter(|feeder| {
         feeder.cranking && feeder.polarity == Polarity::Positive && feeder.protection.is_none()
     });
-    cranking.map(|feeder| Linked::to(job, &Subject::new(Kind::Feeder, &feeder.id))).collect()
+    cranking.map(|feeder| Linked::to(job, &Subject::new(SubjectKind::Feeder, &feeder.id))).collect()
 }
 
 fn point_row(job: &Opened, point: &Point) -> PointRow {
-    let subject = Subject::new(Kind::Point, &point.id);
+    let subject = Subject::new(SubjectKind::Point, &point.id);
     let report = job.report.points.get(&point.id);
     let over = job.report.modes.as_ref().and_then(|modes| modes.points.get(&point.id));
     let amperes = |current: Option<f64>| or_dash(current.map(|current| rounded(current, 1, "A")));
@@ -143,7 +143,7 @@ fn positions(job: &Opened, point: &Point) -> String {
     }
 }
 
-fn mode_row(state: &modes::State, units: Units) -> ModeRow {
+fn mode_row(state: &modes::SolvedState, units: Units) -> ModeRow {
     ModeRow {
         name: state.name.clone(),
         on: state.on.len(),
@@ -157,7 +157,7 @@ fn mode_row(state: &modes::State, units: Units) -> ModeRow {
 fn volts_row(job: &Opened, circuit: &Circuit) -> Option<VoltsRow> {
     let over = job.report.modes.as_ref()?.circuits.get(&circuit.id)?;
     Some(VoltsRow {
-        circuit: Linked::to(job, &Subject::new(Kind::Circuit, &circuit.id)),
+        circuit: Linked::to(job, &Subject::new(SubjectKind::Circuit, &circuit.id)),
         lowest: unit(over.lowest_v, "V"),
         lowest_in: over.lowest_in.clone(),
         highest: unit(over.highest_v, "V"),

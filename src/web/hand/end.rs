@@ -4,12 +4,12 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::label::Labels;
 use crate::job::run::cable::DeviceCable;
 use crate::job::run::{Piece, PieceEnd};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
 use crate::job::wiring::Conductor;
 use crate::shop::role::Action;
@@ -29,7 +29,7 @@ pub struct EndCard {
     side: char,
     here: bool,
     at: String,
-    wire: Wire,
+    wire: DrawnWire,
     facts: Vec<(&'static str, String)>,
     workings: Vec<WorkingPiece>,
     steps: Vec<StepPiece>,
@@ -77,7 +77,7 @@ impl EndCard {
         back: &str,
     ) -> Self {
         let job = bench.job;
-        let subject = Subject::new(Kind::End, &end.id);
+        let subject = Subject::new(SubjectKind::End, &end.id);
         let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));
         let back = format!("{back}#{side}");
         let (facts, workings, records) = match piece {

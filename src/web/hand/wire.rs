@@ -12,12 +12,12 @@ use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
 use crate::drawing::qr;
 use crate::drawing::svg::{Caption, Drawing};
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::label::Labels;
 use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
@@ -35,7 +35,7 @@ use crate::web::parts::{activity, labels, wires};
 struct Page {
     title_block: TitleBlock,
     done: Option<JustDone>,
-    wire: Wire,
+    wire: DrawnWire,
     facts: Vec<Fact>,
     workings: Vec<WorkingPiece>,
     now: Option<Now>,
@@ -112,7 +112,7 @@ impl InHand<'_> {
     }
 
     fn subjects(self) -> Vec<Subject> {
-        let ends = self.piece.ends().map(|end| Subject::new(Kind::End, end.id));
+        let ends = self.piece.ends().map(|end| Subject::new(SubjectKind::End, end.id));
         std::iter::once(self.piece.subject()).chain(ends).collect()
     }
 
@@ -120,7 +120,7 @@ impl InHand<'_> {
     fn is_held(self, step: &Step) -> bool {
         let ends = self.piece.ends();
         let held = self.end.and_then(|end| ends.get(end));
-        held.is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == Kind::End)
+        held.is_some_and(|end| step.key.subject.id == end.id && step.key.subject.kind == SubjectKind::End)
     }
 }
 

@@ -5,7 +5,7 @@ use axum::response::Redirect;
 use uuid::Uuid;
 
 use crate::job::event::{Mark, Tick, Withdrawal};
-use crate::job::meter::Outcome;
+use crate::job::meter::ReadingOutcome;
 use crate::job::progress;
 use crate::job::step::StepKey;
 use crate::job::value::Name;
@@ -81,7 +81,7 @@ fn rests_on(job: &Opened, event: Uuid) -> Option<String> {
     let release = job.history.releases.iter().find(|release| release.id == event)?;
     let key: StepKey = release.obstacle.parse().ok()?;
     let step = job.steps.get(&key)?;
-    let done = job.progress().state(&key) == progress::State::Done;
+    let done = job.progress().state(&key) == progress::StepState::Done;
     done.then(|| format!("{} is done because of that release. Undo that mark first.", step.about))
 }
 
@@ -99,8 +99,9 @@ fn closed_by(job: &Opened, event: Uuid) -> Option<StepKey> {
     let step = &of_steps.iter().find(|reading| reading.id == event)?.step;
     let others = of_steps.iter().filter(|other| other.step == *step && other.id != event);
     let latest = others.max_by_key(|other| (other.at, other.id));
-    let borne_out = latest.is_some_and(|other| Proof::of(job).judge_step(other).outcome == Outcome::Pass);
-    (job.progress().state(step) == progress::State::Done && !borne_out).then(|| step.clone())
+    let borne_out =
+        latest.is_some_and(|other| Proof::of(job).judge_step(other).outcome == ReadingOutcome::Pass);
+    (job.progress().state(step) == progress::StepState::Done && !borne_out).then(|| step.clone())
 }
 
 /// The tick that opens a step again when its measurement is taken back.

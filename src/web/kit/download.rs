@@ -46,15 +46,13 @@ pub fn download(kind: Kind, boat: &str, job: JobId, what: &str, body: impl Into<
 
 fn named(boat: &str, job: JobId, what: &str, kind: Kind) -> String {
     let what = if what.is_empty() { String::new() } else { format!("-{what}") };
-    format!("{}-{job}{what}.{}", slug(boat), kind.ending())
+    format!("{}-{job}{what}.{}", plain(boat), kind.ending())
 }
 
-/// A name as part of a file name: letters and digits, everything else a dash.
-fn slug(name: &str) -> String {
-    let plain: String =
-        name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
-    let words: Vec<&str> = plain.split_whitespace().collect();
-    if words.is_empty() { "job".to_owned() } else { words.join("-") }
+/// A name as part of a file name: letters and digits of ASCII, everything else a dash.
+fn plain(name: &str) -> String {
+    let slug = slug::slugify(name);
+    if slug.is_empty() { "job".to_owned() } else { slug }
 }
 
 #[cfg(test)]
@@ -63,9 +61,10 @@ mod tests {
 
     #[test]
     fn a_file_name_is_plain_whatever_the_boat_is_called() {
-        assert_eq!(slug("Gray \"Heron\" II"), "gray-heron-ii");
-        assert_eq!(slug("Łódź"), "d");
-        assert_eq!(slug("ö"), "job");
+        assert_eq!(plain("Gray \"Heron\" II"), "gray-heron-ii");
+        assert_eq!(plain("Łódź"), "lodz");
+        assert_eq!(plain("ö"), "o");
+        assert_eq!(plain("\u{2014}"), "job");
         assert_eq!(named("Crumb", JobId::from(3), "labels", Kind::Csv), "crumb-3-labels.csv");
         assert_eq!(named("Crumb", JobId::from(3), "", Kind::Json), "crumb-3.json");
     }

@@ -7,6 +7,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use super::figure::Figure;
+use crate::trade::quantity::Quantity;
 use crate::trade::working::Working;
 
 /// A figure of a row: one that opens where it was worked out, else as it stands.
@@ -23,8 +24,8 @@ impl HtmlSafe for Cell {}
 
 impl Cell {
     /// A figure of the thing `of`, called `name`, both together said once on a page, with those of its workings
-    /// that are called one of `what`.
-    pub fn new(of: &str, name: &str, value: Figure, workings: &[Working], what: &[&str]) -> Self {
+    /// that are of one of these quantities.
+    pub fn new(of: &str, name: &str, value: Figure, workings: &[Working], what: &[Quantity]) -> Self {
         let own = workings.iter().filter(|working| what.contains(&working.what));
         Self::by(of, name, value, own.cloned())
     }
@@ -98,21 +99,21 @@ mod tests {
     #[test]
     fn a_figure_opens_without_script_and_one_without_a_working_stands_as_it_is() {
         let working = Working {
-            what: "voltage drop",
+            what: Quantity::HandbookDrop,
             formula: "E = K I L / CM",
             numbers: "10.75 x 5 A x 30 ft / 4110 CM".to_owned(),
             result: "0.392 V".to_owned(),
             source: &RULE_21,
         };
-        let cell = |what: &str| {
+        let cell = |what: Quantity| {
             let value = Figure::rounded(3.27, 1, "%");
             Cell::new("C01", "drop", value, std::slice::from_ref(&working), &[what]).render().unwrap()
         };
-        let html = cell("voltage drop");
+        let html = cell(Quantity::HandbookDrop);
         for part in ["popovertarget=\"how-C01-drop\"", "id=\"how-C01-drop\" popover", "E = K I L", "rule 21"]
         {
             assert!(html.contains(part), "{part}: {html}");
         }
-        assert!(!cell("design current").contains("<button"));
+        assert!(!cell(Quantity::DesignCurrent).contains("<button"));
     }
 }

@@ -82,7 +82,7 @@ pub async fn csv(
     let batch = Batch::load(&app, job, form, &headers).await?;
     let head = COLUMNS.map(str::to_owned);
     let rows = batch.wanted().map(|label| row(&batch, label));
-    let text = csv::table([head].into_iter().chain(rows));
+    let text = csv::table([head].into_iter().chain(rows)).map_err(Error::internal)?;
     Ok(batch.file(Kind::Csv, text))
 }
 

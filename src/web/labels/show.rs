@@ -10,7 +10,7 @@ use super::asked::{Asked, Asking, Wires, stocks};
 use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::label::{Label, Labels};
 use crate::job::names::Names;
 use crate::job::run::Piece;
@@ -60,7 +60,7 @@ struct Batch {
 
 /// A wire or cable with its two labels, or the one of them that was asked for.
 struct Row {
-    wire: Wire,
+    wire: DrawnWire,
     href: String,
     id: String,
     words: String,

@@ -12,7 +12,7 @@ use crate::job::length;
 use crate::job::plan::{Raceway, RacewayKind};
 use crate::job::routing::{CableReport, Pull, RacewayReport, RouteBy, RunReport};
 use crate::job::run::cable::{self, DeviceCable};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CableId, LocationId, RacewayId};
 use crate::job::wiring::{Conductor, ConductorId};
 use crate::shop::role::Action;
@@ -32,8 +32,8 @@ use crate::web::parts::boat_plan::{self, BoatPlan};
 use crate::web::parts::finding::{FindingPiece, LevelMark};
 use crate::web::parts::linked::Linked;
 use crate::web::parts::pulls::{by, location, number, string};
-use crate::web::parts::workings::WorkingPiece;
 use crate::web::parts::wires;
+use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
 #[template(path = "layout/ways.html")]
@@ -387,7 +387,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
     };
     RacewayRow {
         number: number(&job.plan, &raceway.id),
-        raceway: Linked::to(job, &Subject::new(Kind::Raceway, &raceway.id)),
+        raceway: Linked::to(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
         between: format!("{one} to {other}"),
         long: or_dash(report.length_m.map(|length| unit.said(length))),
         bore: or_dash(raceway.bore_mm.map(|bore| format!("{bore} mm"))),
@@ -396,7 +396,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
         carrying: report.carrying,
         fill,
         of,
-        mark: worst(job, &Subject::new(Kind::Raceway, &raceway.id)),
+        mark: worst(job, &Subject::new(SubjectKind::Raceway, &raceway.id)),
         drawn: report.drawn.clone().map(WorkingPiece),
         working: report.working.clone().map(WorkingPiece),
     }

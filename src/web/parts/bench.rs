@@ -8,7 +8,7 @@ use crate::job::gate::Gate;
 pub use crate::job::gate::release as released;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
-use crate::job::progress::{Progress, State};
+use crate::job::progress::{Progress, StepState};
 use crate::job::stage::{Stage, Stages};
 use crate::job::step::{self, StepKey};
 use crate::job::steps::Step;
@@ -187,7 +187,7 @@ impl<'a> Bench<'a> {
 
     /// Whether a step is open.
     pub fn is_open(&self, key: &StepKey) -> bool {
-        self.progress.state(key) == State::Open
+        self.progress.state(key) == StepState::Open
     }
 }
 

@@ -5,7 +5,7 @@ use askama::Template;
 use super::photo::Shown;
 use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::photos;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -57,7 +57,7 @@ pub(in crate::web) async fn sketch(
     job: &Opened,
     frame: &Frame,
 ) -> Result<Option<Shown>, Error> {
-    let of_boat = Subject::new(Kind::Job, "job");
+    let of_boat = Subject::new(SubjectKind::Job, "job");
     let photos = photos::of_job(&mut *app.store().read().await?, job.id).await?;
     let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);
     Ok(sketch.map(|photo| Shown::of(photo, job, frame)))

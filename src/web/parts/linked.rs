@@ -1,6 +1,6 @@
 //! Figures and links as these pages write them.
 
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::web::kit::opened::Opened;
 
@@ -27,26 +27,26 @@ impl Linked {
         let plan = &job.plan;
         let mut label = id.as_str();
         let (path, name) = match subject.kind {
-            Kind::Circuit => {
+            SubjectKind::Circuit => {
                 let circuit = plan.circuits.iter().find(|circuit| circuit.id.as_str() == id);
                 label = circuit.map_or(label, |circuit| circuit.label_text());
                 (format!("circuits/{id}"), circuit.map(|circuit| circuit.name.to_string()))
             }
-            Kind::Feeder => {
+            SubjectKind::Feeder => {
                 let feeder = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id);
                 label = feeder.map_or(label, |feeder| feeder.label_text());
                 let way = feeder.map(|feeder| format!("{} \u{2192} {}", feeder.from, feeder.to));
                 (format!("feeders/{id}"), way)
             }
-            Kind::Device => {
+            SubjectKind::Device => {
                 let device = plan.devices.iter().find(|device| device.id.as_str() == id);
                 (format!("plan/devices#{id}"), device.map(|device| device.name.to_string()))
             }
-            Kind::Point => {
+            SubjectKind::Point => {
                 let point = plan.points.iter().find(|point| point.id.as_str() == id);
                 (format!("plan/points#{id}"), point.map(|point| point.called().to_owned()))
             }
-            Kind::Raceway => {
+            SubjectKind::Raceway => {
                 let raceway = plan.raceways.iter().find(|raceway| raceway.id.as_str() == id);
                 let name = raceway.and_then(|raceway| raceway.name.as_ref()).map(ToString::to_string);
                 (format!("plan/locations#{id}"), name)

@@ -8,14 +8,14 @@ use super::bench::Bench;
 use super::proof::{Lack, Proof, remarks, test_of};
 use super::take_back::TakeBack;
 use crate::job::event::Reading;
-use crate::job::meter::{ALLOWED, ALONG_RETURN, AT_LOAD, AT_SOURCE, DRAWN, Expected, Outcome};
+use crate::job::meter::{ExpectedReading, ReadingOutcome};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::{self, StepKey};
 use crate::job::value::DeviceId;
 use crate::shop::role::Action;
-use crate::web::kit::figure::Figure;
-use crate::web::kit::figure::{amount, fine};
+use crate::trade::quantity::Quantity;
+use crate::web::kit::figure::{Figure, amount, fine};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -87,7 +87,7 @@ pub struct Read {
     /// What was seen.
     pub note: Option<String>,
     /// How it stands; `None`: there is nothing to hold it against.
-    pub outcome: Option<Outcome>,
+    pub outcome: Option<ReadingOutcome>,
     /// Why it is no pass, as sentences.
     pub why: Vec<String>,
     /// Who took it.
@@ -101,23 +101,23 @@ pub struct Read {
 impl Read {
     /// The verdict by word and shape.
     pub fn mark(&self) -> OutcomeMark {
-        OutcomeMark(self.outcome.unwrap_or(Outcome::Look))
+        OutcomeMark(self.outcome.unwrap_or(ReadingOutcome::Look))
     }
 }
 
 /// How a reading stands, by shape, word and weight.
 #[derive(Debug, Clone, Copy, Template)]
 #[template(path = "phases/outcome.html")]
-pub struct OutcomeMark(pub Outcome);
+pub struct OutcomeMark(pub ReadingOutcome);
 
 impl HtmlSafe for OutcomeMark {}
 
 impl OutcomeMark {
     fn word(self) -> &'static str {
         match self.0 {
-            Outcome::Pass => "pass",
-            Outcome::Look => "look",
-            Outcome::Fail => "fail",
+            ReadingOutcome::Pass => "pass",
+            ReadingOutcome::Look => "look",
+            ReadingOutcome::Fail => "fail",
         }
     }
 }
@@ -315,8 +315,8 @@ fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, readi
     }
 }
 
-fn expected(at: String, of: &str, expected: Option<&Expected>) -> ExpectedRow {
-    let volts = |of: fn(&Expected) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
+fn expected(at: String, of: &str, expected: Option<&ExpectedReading>) -> ExpectedRow {
+    let volts = |of: fn(&ExpectedReading) -> f64| expected.map(|expected| format!("{:.2} V", of(expected)));
     ExpectedRow {
         at,
         source: volts(|expected| expected.source_v),
@@ -328,18 +328,18 @@ fn expected(at: String, of: &str, expected: Option<&Expected>) -> ExpectedRow {
 }
 
 impl Cells {
-    fn new(of: &str, expected: &Expected) -> Self {
+    fn new(of: &str, expected: &ExpectedReading) -> Self {
         let cell = |name, value, what| Cell::new(of, name, value, &expected.workings, &[what]);
         let volts = |volts| Figure::rounded(volts, 2, "V");
         Self {
-            source: cell("source", volts(expected.source_v), AT_SOURCE),
-            load: cell("load", volts(expected.load_v), AT_LOAD),
-            current: cell("current", Figure::new(fine(expected.current_a), "A"), DRAWN),
-            drop: cell("drop", volts(expected.drop_v), AT_LOAD),
-            limit: cell("drop allowed", volts(expected.most_drop_v), ALLOWED),
+            source: cell("source", volts(expected.source_v), Quantity::VoltsExpectedAtSource),
+            load: cell("load", volts(expected.load_v), Quantity::VoltsExpectedAtLoad),
+            current: cell("current", Figure::new(fine(expected.current_a), "A"), Quantity::CurrentExpected),
+            drop: cell("drop", volts(expected.drop_v), Quantity::VoltsExpectedAtLoad),
+            limit: cell("drop allowed", volts(expected.most_drop_v), Quantity::DropAllowed),
             ohms: expected
                 .return_ohm
-                .map(|ohms| cell("return", Figure::new(fine(ohms), "\u{3a9}"), ALONG_RETURN)),
+                .map(|ohms| cell("return", Figure::new(fine(ohms), "\u{3a9}"), Quantity::ReturnResistance)),
         }
     }
 }

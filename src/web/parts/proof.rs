@@ -5,12 +5,12 @@ use std::collections::HashMap;
 
 use crate::job::before_power;
 use crate::job::event::{History, Reading, StepReading};
-use crate::job::meter::{self, Expected, Meter, Outcome, Question, Verdict};
+use crate::job::meter::{self, ExpectedReading, MeterModel, Question, ReadingOutcome, ReadingVerdict};
 use crate::job::phase::Phase;
 use crate::job::plan::{Circuit, Wiring};
 use crate::job::step::{Action as Done, StepKey};
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, DeviceId};
 use crate::shop::role::Action;
 use crate::trade::working::Working;
@@ -21,8 +21,8 @@ use crate::web::kit::opened::Opened;
 #[derive(Debug)]
 pub struct Proof<'j> {
     job: &'j Opened,
-    meter: Option<Meter<'j>>,
-    known: RefCell<HashMap<At, Option<Expected>>>,
+    meter: Option<MeterModel<'j>>,
+    known: RefCell<HashMap<At, Option<ExpectedReading>>>,
 }
 
 /// Where the meter is held: a circuit, a device of it or the farthest, and the volts it is fed with, by their
@@ -32,12 +32,12 @@ type At = (CircuitId, Option<DeviceId>, Option<u64>);
 impl<'j> Proof<'j> {
     /// The readings of a job.
     pub fn of(job: &'j Opened) -> Self {
-        let meter = Meter::new(&job.plan, &job.conductors, &job.report).ok();
+        let meter = MeterModel::new(&job.plan, &job.conductors, &job.report).ok();
         Self { job, meter, known: RefCell::default() }
     }
 
     /// What the meter should read with a circuit alone on; at its farthest device where none is named.
-    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<Expected> {
+    pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<ExpectedReading> {
         self.known(circuit, device, None)
     }
 
@@ -47,11 +47,16 @@ impl<'j> Proof<'j> {
         circuit: &Circuit,
         device: Option<&DeviceId>,
         source_v: f64,
-    ) -> Option<Expected> {
+    ) -> Option<ExpectedReading> {
         self.known(circuit, device, Some(source_v))
     }
 
-    fn known(&self, circuit: &Circuit, device: Option<&DeviceId>, source_v: Option<f64>) -> Option<Expected> {
+    fn known(
+        &self,
+        circuit: &Circuit,
+        device: Option<&DeviceId>,
+        source_v: Option<f64>,
+    ) -> Option<ExpectedReading> {
         let key = (circuit.id.clone(), device.cloned(), source_v.map(f64::to_bits));
         let solve = || {
             let meter = self.meter.as_ref()?;
@@ -99,13 +104,13 @@ impl<'j> Proof<'j> {
                 self.proving(step).map(|reading| self.judge_step(reading)).into_iter().collect()
             }
         };
-        let odd = verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Look);
+        let odd = verdicts.iter().filter(|verdict| verdict.outcome == ReadingOutcome::Look);
         let said: Vec<String> = odd.flat_map(remarks).collect();
         (!said.is_empty()).then(|| format!("Check again: {}", said.join(" ")))
     }
 
     /// What the readings that count for a circuit say.
-    fn verdicts(&self, circuit: &Circuit) -> Vec<Verdict> {
+    fn verdicts(&self, circuit: &Circuit) -> Vec<ReadingVerdict> {
         self.counting(circuit).into_iter().filter_map(|reading| self.judge(circuit, reading)).collect()
     }
 
@@ -122,17 +127,17 @@ impl<'j> Proof<'j> {
     }
 
     /// What a measurement of a step says.
-    pub fn judge_step(&self, reading: &StepReading) -> Verdict {
+    pub fn judge_step(&self, reading: &StepReading) -> ReadingVerdict {
         before_power::judge(reading, self.return_of(&reading.step), self.job.report.nominal_v)
     }
 
     /// The network and what it was made with, for those who look for a fault.
-    pub fn meter(&self) -> Option<&Meter<'j>> {
+    pub fn meter(&self) -> Option<&MeterModel<'j>> {
         self.meter.as_ref()
     }
 
     /// What a reading says; `None`: there is nothing to hold it against.
-    pub fn judge(&self, circuit: &Circuit, reading: &Reading) -> Option<Verdict> {
+    pub fn judge(&self, circuit: &Circuit, reading: &Reading) -> Option<ReadingVerdict> {
         let source_v = reading.source_v.map(|volts| volts.number());
         let expected = self.known(circuit, reading.device.as_ref(), source_v)?;
         Some(meter::judge(reading, &expected, self.job.report.nominal_v))
@@ -150,7 +155,7 @@ impl<'j> Proof<'j> {
         }
         let verdicts = latest.iter().map(|reading| self.judge(circuit, reading)).collect::<Option<Vec<_>>>();
         let Some(verdicts) = verdicts else { return Some(Lack::NotJudged) };
-        if let Some(failed) = verdicts.into_iter().find(|verdict| verdict.outcome == Outcome::Fail) {
+        if let Some(failed) = verdicts.into_iter().find(|verdict| verdict.outcome == ReadingOutcome::Fail) {
             return Some(Lack::Failed(failed));
         }
         let whole: Vec<&Reading> = latest.into_iter().filter(|reading| is_whole(reading)).collect();
@@ -214,7 +219,7 @@ pub enum Lack {
     /// There is nothing to hold its readings against: the check could not settle the circuit.
     NotJudged,
     /// The latest reading failed.
-    Failed(Verdict),
+    Failed(ReadingVerdict),
 }
 
 impl Lack {
@@ -249,13 +254,13 @@ fn is_whole(reading: &Reading) -> bool {
 }
 
 /// The remarks of a verdict as sentences, the worst first.
-pub fn remarks(verdict: &Verdict) -> Vec<String> {
+pub fn remarks(verdict: &ReadingVerdict) -> Vec<String> {
     verdict.remarks.iter().map(|remark| format!("{}.", capital(&remark.text))).collect()
 }
 
 /// The step that proves a circuit.
 pub fn test_of(circuit: &Circuit) -> StepKey {
-    StepKey { subject: Subject::new(Kind::Circuit, &circuit.id), action: Done::Test }
+    StepKey { subject: Subject::new(SubjectKind::Circuit, &circuit.id), action: Done::Test }
 }
 
 /// The latest reading of a circuit at each device it was measured at.

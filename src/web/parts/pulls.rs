@@ -4,7 +4,7 @@ use super::linked::Linked;
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
 use crate::job::run::cable;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LocationId, RacewayId};
 use crate::job::wiring::ConductorId;
 use crate::web::kit::figure::Figure;
@@ -41,7 +41,7 @@ impl PullPiece {
         };
         let cable = pull.cable.and_then(|(id, _)| {
             let own = cable::all(&job.plan).find(|own| own.cable.id == *id)?;
-            let device = Linked::to(job, &Subject::new(Kind::Device, &own.device.id));
+            let device = Linked::to(job, &Subject::new(SubjectKind::Device, &own.device.id));
             let href = format!("{}/wires/{id}", job.href());
             Some(Linked { id: format!("cable of {}", device.name), href, ..device })
         });

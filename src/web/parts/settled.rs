@@ -3,6 +3,7 @@
 use super::workings::{AMPACITY, HANDBOOK, PROTECTION};
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
 use crate::trade::conductor::Size;
+use crate::trade::quantity::Quantity;
 use crate::trade::sizing::Governor;
 use crate::trade::source::{NOMINAL_AREA, Source};
 use crate::trade::working::{Working, figure};
@@ -11,7 +12,7 @@ use crate::web::kit::figure::fine;
 use crate::web::kit::opens::{Cell, Sentence};
 
 /// What the working of the thinnest size that is allowed at all is called.
-const MINIMUM: &[&str] = &["smallest size", "exemption"];
+const MINIMUM: &[Quantity] = &[Quantity::SmallestSize, Quantity::Exemption];
 
 /// Settingstled for a circuit or feeder, and what it was held against.
 pub struct Settled<'r> {
@@ -98,7 +99,7 @@ impl<'r> Settled<'r> {
     /// it may carry.
     pub fn why_size(&self) -> Vec<Working> {
         let Some(size) = self.size else { return Vec::new() };
-        let mut names: Vec<&str> = match self.by {
+        let mut names: Vec<Quantity> = match self.by {
             Some(By::Chosen) => {
                 self.governed_by.iter().flat_map(|governor| rule(*governor)).copied().collect()
             }
@@ -126,7 +127,7 @@ impl<'r> Settled<'r> {
         let decided = (!decided.is_empty()).then(|| format!("decided by {}", decided.join(" and ")));
         let numbers: Vec<String> = [carries, loses, decided].into_iter().flatten().collect();
         Working {
-            what: "size",
+            what: Quantity::Size,
             formula,
             numbers: if numbers.is_empty() {
                 "nothing to hold it against".to_owned()
@@ -140,7 +141,7 @@ impl<'r> Settled<'r> {
 }
 
 /// What the workings of a rule that decides sizes are called.
-fn rule(governor: Governor) -> &'static [&'static str] {
+fn rule(governor: Governor) -> &'static [Quantity] {
     match governor {
         Governor::Ampacity => AMPACITY,
         Governor::Drop => HANDBOOK,

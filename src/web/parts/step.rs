@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::tick::Tick;
 use crate::job::event::{self, Mark};
-use crate::job::progress::{Standing, State};
+use crate::job::progress::{StepState, StepStatus};
 use crate::job::step::StepKey;
 use crate::web::kit::frame::Frame;
 
@@ -60,7 +60,7 @@ pub struct InHand<'a> {
     /// The thing in hand, for those who do not see the page.
     pub about: &'a str,
     /// Its ticks.
-    pub standing: Standing<'a>,
+    pub standing: StepStatus<'a>,
     /// The address of the job.
     pub job: &'a str,
     /// The page it stands on.
@@ -87,7 +87,7 @@ impl StepPiece {
     pub fn new(frame: &Frame, hand: InHand<'_>) -> Self {
         let (state, anchor) = (hand.standing.state(), anchor(hand.key));
         let line = hand.key.action.line();
-        let open = state == State::Open;
+        let open = state == StepState::Open;
         let doubt = hand.doubt.filter(|_| open && hand.may && hand.shut.is_none());
         let refused = hand.refused.filter(|refused| refused.step == *hand.key);
         let tick = Tick {

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::length;
-use crate::trade::working::Working;
+use crate::trade::working::{Quantity, Working};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 
@@ -15,35 +15,42 @@ pub struct WorkingPiece(pub Working);
 
 impl HtmlSafe for WorkingPiece {}
 
-/// What the workings of a design current are called.
-pub const CURRENT: &[&str] = &["design current"];
+/// The figures that lead to a design current.
+pub const CURRENT: &[Quantity] = &[Quantity::DesignCurrent];
 
-/// What the workings of a length one way are called: a circuit's, and those of a single wire.
-pub const ONE_WAY: &[&str] = &["length one way", "length of the way", "length to cut", length::LENGTH];
+/// The figures that lead to a length one way: a circuit's, and those of a single wire.
+pub const ONE_WAY: &[Quantity] =
+    &[Quantity::OneWay, Quantity::RouteLength, Quantity::LengthToCut, Quantity::WireLength];
 
-/// What the workings of a length, one way or there and back are called.
-pub const LENGTH: &[&str] =
-    &["length one way", "length there and back", "length of the way", "length to cut", length::LENGTH];
-
-/// What the workings of what a conductor may carry are called.
-pub const AMPACITY: &[&str] = &[
-    "allowable current",
-    "allowable current in an engine space",
-    "allowable current in the heat",
-    "allowable current in the bundle",
+/// The figures that lead to a length, one way or there and back.
+pub const LENGTH: &[Quantity] = &[
+    Quantity::OneWay,
+    Quantity::ThereAndBack,
+    Quantity::RouteLength,
+    Quantity::LengthToCut,
+    Quantity::WireLength,
 ];
 
-/// What the workings of a drop by the handbook are called.
-pub const HANDBOOK: &[&str] = &["voltage drop"];
+/// The figures that lead to an ampacity.
+pub const AMPACITY: &[Quantity] = &[
+    Quantity::Ampacity,
+    Quantity::AmpacityInEngineSpace,
+    Quantity::AmpacityInHeat,
+    Quantity::AmpacityInBundle,
+];
 
-/// What the workings of a drop in the solved network are called.
-pub const SOLVED: &[&str] = &["solved drop"];
+/// The figures that lead to a calculated drop.
+pub const HANDBOOK: &[Quantity] = &[Quantity::HandbookDrop];
 
-/// What the workings of a fuse or breaker are called.
-pub const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuous load", "rating to fit"];
+/// The figures that lead to a solved drop.
+pub const SOLVED: &[Quantity] = &[Quantity::SolvedDrop];
 
-/// What the workings of the protection before a feeder are called.
-pub const BEHIND: &[&str] = &["protection before it"];
+/// The figures that lead to a fuse or breaker.
+pub const PROTECTION: &[Quantity] =
+    &[Quantity::LargestRating, Quantity::AllowedRatings, Quantity::ContinuousLoad, Quantity::RatingToFit];
+
+/// The figures that lead to the upstream protection of a feeder.
+pub const BEHIND: &[Quantity] = &[Quantity::UpstreamProtection];
 
 /// Workings, each folded away behind its result.
 pub(in crate::web) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {

@@ -6,18 +6,19 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use uom::si::length::meter;
 
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
 use crate::job::length;
 use crate::job::plan::{Circuit, ConductorOverride};
 use crate::job::point::Body;
 use crate::job::step::{Action as Done, StepKey};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::termination;
 use crate::job::value::LengthM;
 use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
 use crate::store::{JobId, circuits};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 use crate::web::kit::figure::Figure;
@@ -68,7 +69,7 @@ struct Row {
     side: &'static str,
     id: String,
     href: String,
-    wire: Wire,
+    wire: DrawnWire,
     words: String,
     circuit: String,
     way: String,
@@ -245,7 +246,7 @@ fn terminals(job: &Opened, wire: &Conductor) -> Vec<String> {
 }
 
 fn is_terminated(bench: &Bench<'_>, end: &str) -> bool {
-    !bench.is_open(&StepKey { subject: Subject::new(Kind::End, end), action: Done::Terminate })
+    !bench.is_open(&StepKey { subject: Subject::new(SubjectKind::End, end), action: Done::Terminate })
 }
 
 fn landed(bench: &Bench<'_>, end: &str, wire: &Conductor) -> Landed {
@@ -287,7 +288,7 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
     let terms: Vec<String> =
         cuts.iter().map(|(id, meters)| format!("{} m ({id})", figure(*meters))).collect();
     let working = Working {
-        what: "off the spool",
+        what: Quantity::OffSpool,
         formula: "sum of the lengths that the jumpers are cut to",
         numbers: terms.join(" + "),
         result: format!("{} m", figure(sum)),

@@ -6,11 +6,12 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use uuid::Uuid;
 
-use crate::job::diagnose::{Answer, Explained, Fault, Spot, Told, diagnose};
+use crate::job::diagnose::{DiagnosisReport, Explained, LikelyFault, Suspect, Told, diagnose};
 use crate::job::event::Repair;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
 use crate::store::{self, JobId, events};
+use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
 use crate::trade::working::{Working, figure};
 use crate::web::kit::form::{Form, capital};
@@ -137,14 +138,14 @@ async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -
 }
 
 /// What a job's readings come to; `None`: its network cannot be laid out.
-pub fn answer(bench: &Bench<'_>) -> Option<Answer> {
+pub fn answer(bench: &Bench<'_>) -> Option<DiagnosisReport> {
     let job = bench.job;
     let meter = bench.proof().meter()?;
     Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.progress))
 }
 
 /// What an answer says of one circuit, in short.
-pub fn in_short(answer: &Answer, circuit: &CircuitId) -> Vec<String> {
+pub fn in_short(answer: &DiagnosisReport, circuit: &CircuitId) -> Vec<String> {
     let (signs, faults) = answer.of_circuit(circuit);
     let signs = signs.into_iter().map(|told| format!("{}.", capital(&told.text)));
     let faults = faults.into_iter().map(|fault| {
@@ -195,7 +196,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
     html(&page)
 }
 
-fn lead(answer: Option<&Answer>) -> String {
+fn lead(answer: Option<&DiagnosisReport>) -> String {
     match answer {
         None => "The network has no solution: the findings say why. Without it no fault can be located.".to_owned(),
         Some(answer) if answer.readings == 0 => {
@@ -224,7 +225,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let percent = 100.0 * one.share;
     let share = if percent < 1.0 { "less than 1 %".to_owned() } else { format!("{percent:.0} %") };
     let working = Working {
-        what: "how well it explains the readings",
+        what: Quantity::Likelihood,
         formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
         numbers: format!("chi-squared {} left of all readings", figure(one.amiss)),
         result: share.clone(),
@@ -235,10 +236,10 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
 }
 
 /// What an excess costs: the current that it was read at follows from both.
-fn cost(fault: &Fault) -> Option<Working> {
+fn cost(fault: &LikelyFault) -> Option<Working> {
     let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
     Some(Working {
-        what: "what it costs",
+        what: Quantity::ExtraDrop,
         formula: "excess resistance x current through it, on the circuit it costs most",
         numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
         result: format!("{} V", figure(fault.costs_v)),
@@ -246,7 +247,7 @@ fn cost(fault: &Fault) -> Option<Working> {
     })
 }
 
-fn place(job: &Opened, fault: &Fault) -> Place {
+fn place(job: &Opened, fault: &LikelyFault) -> Place {
     Place {
         spots: fault.spots.iter().map(|spot| named(job, spot)).collect(),
         circuits: fault.circuits.iter().map(|id| linked(job, id)).collect(),
@@ -256,7 +257,7 @@ fn place(job: &Opened, fault: &Fault) -> Place {
     }
 }
 
-fn named(job: &Opened, spot: &Spot) -> (String, Option<String>, String) {
+fn named(job: &Opened, spot: &Suspect) -> (String, Option<String>, String) {
     let href = match sheet_of(&spot.subject) {
         Some(path) => Some(format!("{}{path}", job.href())),
         None => job.conductors.get(&spot.subject.id).map(|wire| match &wire.of {

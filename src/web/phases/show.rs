@@ -10,11 +10,12 @@ use super::head::{Head, Said, title_block};
 use super::tally::TallyPiece;
 use super::thing::{self, Group};
 use super::trial;
-use crate::drawing::part::Part;
+use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
 use crate::job::point;
-use crate::job::subject::Kind;
+use crate::job::progress::StepCount;
+use crate::job::subject::SubjectKind;
 use crate::store::JobId;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -101,8 +102,9 @@ fn page(
     let tally = (phase == Phase::Terminations).then(|| TallyPiece::of(job, frame.length_unit()));
     let counts = Some(&job.report.materials.tie_down).filter(|_| phase == Phase::TieDown);
     let takes = counts.map_or_else(Vec::new, |counts| thing::takes(job, counts));
-    let supports =
-        counts.filter(|counts| counts.supports > 0).map(|counts| WorkingPiece(counts.working(Kind::Circuit)));
+    let supports = counts
+        .filter(|counts| counts.supports > 0)
+        .map(|counts| WorkingPiece(counts.working(SubjectKind::Circuit)));
     let pulls = if phase == Phase::Runs { PullPiece::all(job, frame.length_unit()) } else { Vec::new() };
     let title_block = title_block(frame, job, phase);
     html(&Page { title_block, head, groups, panels, assign, tally, takes, supports, pulls })
@@ -110,11 +112,11 @@ fn page(
 
 /// The switch panels as they will look.
 fn panels(job: &Opened) -> Vec<Drawing> {
-    let address = |part: Part<'_>| match part {
-        Part::Circuit(id) => Some(format!("{}/circuits/{id}", job.href())),
-        Part::Position(panel, number) => Some(format!("#step-position-{panel}-{number}-wire")),
+    let address = |part: DrawnPart<'_>| match part {
+        DrawnPart::Circuit(id) => Some(format!("{}/circuits/{id}", job.href())),
+        DrawnPart::Position(panel, number) => Some(format!("#step-position-{panel}-{number}-wire")),
         _ => None,
     };
-    let panels = job.plan.points.iter().filter(|point| point.body.kind() == point::Kind::SwitchPanel);
+    let panels = job.plan.points.iter().filter(|point| point.body.kind() == point::PointKind::SwitchPanel);
     panels.filter_map(|point| crate::drawing::panel::draw(&job.plan, &point.id, &address)).collect()
 }

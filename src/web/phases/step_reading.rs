@@ -12,7 +12,7 @@ use super::show;
 use super::trial;
 use crate::job::before_power::{self, Unit};
 use crate::job::event::{Mark, StepReading, Tick};
-use crate::job::meter::Outcome;
+use crate::job::meter::ReadingOutcome;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::store::{self, JobId, events};
@@ -55,7 +55,7 @@ pub async fn take(
         let page = trial::page(frame, &job, Said::default(), Typed::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
-    let passes = bench.proof().judge_step(&reading).outcome == Outcome::Pass;
+    let passes = bench.proof().judge_step(&reading).outcome == ReadingOutcome::Pass;
     let closes = (passes && bench.is_open(&key)).then(|| done(tick, &reading));
     keep(&app, &user, &job, &reading, closes.as_ref()).await?;
     Ok(Redirect::to(&back).into_response())

@@ -2,22 +2,22 @@
 
 use std::collections::BTreeMap;
 
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::phase::Phase;
 use crate::job::plan::Plan;
 use crate::job::run::Piece;
 use crate::job::step::Action as Doing;
 use crate::job::steps::Step;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::tie::Counts;
 use crate::job::value::LocationId;
 use crate::job::wiring::Of;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;
 use crate::web::parts::finding::sheet_of;
+use crate::web::parts::fitting;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
-use crate::web::parts::fitting;
 
 use super::anyway::PassAnyway;
 use super::mounting;
@@ -46,7 +46,7 @@ pub struct Group {
 #[derive(Debug)]
 pub struct Thing {
     /// The wire itself, where it is one.
-    pub wire: Option<Wire>,
+    pub wire: Option<DrawnWire>,
     /// What it is.
     pub title: String,
     /// Where to read more of it.
@@ -114,16 +114,16 @@ fn key(job: &Opened, step: &Step) -> Key {
     let plan = &job.plan;
     let subject = &step.key.subject;
     match (subject.kind, &step.location) {
-        (Kind::Job, _) => (0, "Before anything else".to_owned()),
-        (Kind::Location, _) if step.key.action == Doing::Close => (usize::MAX, "Old holes".to_owned()),
-        (Kind::Location, _) => (1, "Locations".to_owned()),
-        (Kind::Raceway, _) => (2, "Raceways".to_owned()),
-        (Kind::Conductor, _) => conductor_key(job, &subject.id),
-        (Kind::Cable, _) => (usize::MAX, "Factory cables".to_owned()),
-        (Kind::Circuit, _) => (0, "Circuits".to_owned()),
-        (Kind::Feeder, _) => (1, "Feeders".to_owned()),
-        (Kind::Setting, _) => device_key(plan, &subject.id),
-        (Kind::Position, _) => panel_key(plan, &subject.id),
+        (SubjectKind::Job, _) => (0, "Before anything else".to_owned()),
+        (SubjectKind::Location, _) if step.key.action == Doing::Close => (usize::MAX, "Old holes".to_owned()),
+        (SubjectKind::Location, _) => (1, "Locations".to_owned()),
+        (SubjectKind::Raceway, _) => (2, "Raceways".to_owned()),
+        (SubjectKind::Conductor, _) => conductor_key(job, &subject.id),
+        (SubjectKind::Cable, _) => (usize::MAX, "Factory cables".to_owned()),
+        (SubjectKind::Circuit, _) => (0, "Circuits".to_owned()),
+        (SubjectKind::Feeder, _) => (1, "Feeders".to_owned()),
+        (SubjectKind::Setting, _) => device_key(plan, &subject.id),
+        (SubjectKind::Position, _) => panel_key(plan, &subject.id),
         (_, Some(location)) => plan.locations.iter().position(|known| known.id == *location).map_or_else(
             || (usize::MAX, location.to_string()),
             |rank| (rank, plan.locations[rank].name.to_string()),
@@ -156,7 +156,7 @@ fn panel_key(plan: &Plan, position: &str) -> Key {
 }
 
 fn title(job: &Opened, step: &Step) -> String {
-    if step.key.subject.kind == Kind::Job {
+    if step.key.subject.kind == SubjectKind::Job {
         return "The whole boat".to_owned();
     }
     let Some((piece, end)) = job.pieces().about(&step.key.subject) else { return step.about.clone() };
@@ -167,11 +167,11 @@ fn title(job: &Opened, step: &Step) -> String {
 }
 
 fn href(job: &Opened, subject: &Subject) -> Option<String> {
-    let path = if subject.kind == Kind::Job { None } else { sheet_of(subject) };
+    let path = if subject.kind == SubjectKind::Job { None } else { sheet_of(subject) };
     path.map(|path| format!("{}{path}", job.href()))
 }
 
-fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
+fn wire(job: &Opened, subject: &Subject) -> Option<DrawnWire> {
     let (piece, end) = job.pieces().about(subject)?;
     let ends = piece.ends();
     Some(match end.and_then(|end| ends.get(end)) {
@@ -183,12 +183,12 @@ fn wire(job: &Opened, subject: &Subject) -> Option<Wire> {
 fn notes(bench: &Bench<'_>, step: &Step) -> Vec<Sentence> {
     let (job, id) = (bench.job, step.key.subject.id.as_str());
     let said = match step.key.subject.kind {
-        Kind::Conductor => return run_notes(bench, id),
-        Kind::End => end_notes(job, id),
-        Kind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
-        Kind::Circuit | Kind::Feeder => tying(bench, step),
-        Kind::Cable => cable_notes(bench, step),
-        Kind::Device | Kind::Point if step.phase() == Phase::Mounting => {
+        SubjectKind::Conductor => return run_notes(bench, id),
+        SubjectKind::End => end_notes(job, id),
+        SubjectKind::Position => step.circuits.iter().filter_map(|id| switched(job, id)).collect(),
+        SubjectKind::Circuit | SubjectKind::Feeder => tying(bench, step),
+        SubjectKind::Cable => cable_notes(bench, step),
+        SubjectKind::Device | SubjectKind::Point if step.phase() == Phase::Mounting => {
             mounting::notes(job, &step.key.subject)
         }
         _ => Vec::new(),

@@ -6,7 +6,7 @@ use super::edit::{Edit, Thing};
 use super::location::{aside, put_aside};
 use super::next_id::next;
 use crate::job::board::{Board, Stands};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
@@ -27,7 +27,7 @@ const STANDS: [&str; 4] = ["stands.ahead_m", "stands.aside_m", "stands.up_m", "s
 impl Thing for Board {
     type Page = Page;
 
-    const KIND: Kind = Kind::Board;
+    const KIND: SubjectKind = SubjectKind::Board;
     const TAB: Tab = Tab::Boards;
     const LIST: &'static str = "boards";
 

@@ -2,12 +2,12 @@
 
 use super::device::TO_DEVICE;
 use super::edit::Edit;
-use crate::job::plan::{Fate, HoleFill, Light, PullString, Tested};
-use crate::job::point::{Chemistry, Kind, Point};
-use crate::job::termination::Join;
+use crate::job::plan::{Fate, HoleFill, Join, Light, PullString, Tested};
+use crate::job::point::{Point, PointKind};
 use crate::job::value::DeviceId;
 use crate::trade::color;
 use crate::trade::conductor::{Size, System};
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
@@ -84,13 +84,13 @@ impl Edit {
 
     /// Points that a conductor of the positive side may land on.
     pub fn positive_points(&self) -> Vec<Choice> {
-        self.points("Choose a point", |kind| kind != Kind::NegativeBus)
+        self.points("Choose a point", |kind| kind != PointKind::NegativeBus)
     }
 
     /// Points that a return may land on.
     pub fn negative_points(&self) -> Vec<Choice> {
         self.points("Choose a point", |kind| {
-            matches!(kind, Kind::NegativeBus | Kind::Battery | Kind::Charger)
+            matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
         })
     }
 
@@ -101,15 +101,15 @@ impl Edit {
 
     /// Junction bars.
     pub fn junctions(&self) -> Vec<Choice> {
-        self.points("No junction bar", |kind| kind == Kind::JunctionBar)
+        self.points("No junction bar", |kind| kind == PointKind::JunctionBar)
     }
 
     /// Chargers and alternators.
     pub fn chargers(&self) -> Vec<Choice> {
-        self.points("None", |kind| kind == Kind::Charger)
+        self.points("None", |kind| kind == PointKind::Charger)
     }
 
-    fn points(&self, nothing: &str, fits: impl Fn(Kind) -> bool) -> Vec<Choice> {
+    fn points(&self, nothing: &str, fits: impl Fn(PointKind) -> bool) -> Vec<Choice> {
         let points = self.job.plan.points.iter().filter(|point| fits(point.body.kind()));
         let points = points.map(|point| (point.id.to_string(), called(point)));
         [none(nothing)].into_iter().chain(points).collect()

@@ -7,8 +7,8 @@ use super::next_id::next;
 use super::protection;
 use super::routed::{ROUTE, USUAL_INSULATION_C, fill_route, route};
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
-use crate::job::point::Kind as PointKind;
-use crate::job::subject::Kind;
+use crate::job::point::PointKind;
+use crate::job::subject::SubjectKind;
 use crate::job::wiring::Conductor;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
@@ -42,7 +42,7 @@ const CONDUCTORS: &str = "conductors";
 impl Thing for Circuit {
     type Page = Page;
 
-    const KIND: Kind = Kind::Circuit;
+    const KIND: SubjectKind = SubjectKind::Circuit;
     const TAB: Tab = Tab::Circuits;
     const LIST: &'static str = "circuits";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =

@@ -6,10 +6,10 @@ use axum::response::Html;
 
 use super::row::{self, Drop};
 use super::wire;
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::check::CircuitReport;
 use crate::job::plan::{Circuit, Plan};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::frame::Frame;
@@ -35,7 +35,7 @@ struct Page {
 struct Row {
     id: String,
     name: String,
-    wire: Wire,
+    wire: DrawnWire,
     feeds: String,
     way: String,
     fuse: Sentence,
@@ -83,7 +83,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
             ))
         }),
         drop: checked.and_then(|report| drop(circuit, report)),
-        checked: found::checked(job, Kind::Circuit, circuit.id.as_str()),
+        checked: found::checked(job, SubjectKind::Circuit, circuit.id.as_str()),
     }
 }
 

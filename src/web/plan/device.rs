@@ -7,7 +7,7 @@ use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::load::Load;
 use crate::job::plan::{Cable, CableTo, Connector, Device, Inrush, Setting};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::job::value::DeviceId;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
@@ -30,7 +30,7 @@ const SETTINGS: &str = "settings";
 impl Thing for Device {
     type Page = Page;
 
-    const KIND: Kind = Kind::Device;
+    const KIND: SubjectKind = SubjectKind::Device;
     const TAB: Tab = Tab::Devices;
     const LIST: &'static str = "devices";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =

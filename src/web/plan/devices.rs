@@ -7,7 +7,7 @@ use axum::response::Html;
 use super::choices::LIGHTS;
 use crate::job::load::Load;
 use crate::job::plan::Device;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
@@ -72,7 +72,7 @@ fn of_device(device: &Device, job: &Opened) -> Row {
         light: LIGHTS.iter().find(|(light, _)| Some(*light) == device.light).map(|(_, words)| *words),
         settings: device.settings.len(),
         kept: device.kept,
-        checked: found::checked(job, Kind::Device, device.id.as_str()),
+        checked: found::checked(job, SubjectKind::Device, device.id.as_str()),
     }
 }
 

@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 
 use super::kept::Kept;
 use super::refusal;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BadValue;
 use crate::shop::profile::Units;
 use crate::store::log::{self, Change, Line};
@@ -34,7 +34,7 @@ pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
     type Page: Template + Send;
 
     /// The kind, by which findings, the log and refusals name it.
-    const KIND: Kind;
+    const KIND: SubjectKind;
     /// The page it is listed on.
     const TAB: Tab;
     /// Its folder within the plan, which is also its list in the job file: `locations`.
@@ -81,7 +81,7 @@ pub struct Edit {
     /// The currency the shop works in, as its three letters.
     pub currency: String,
     /// What kind of thing it is.
-    pub kind: Kind,
+    pub kind: SubjectKind,
     /// The same in words: `circuit`.
     pub word: &'static str,
     /// Where the form is sent.
@@ -168,7 +168,7 @@ impl Edit {
             (None, _) => format!("New {}", self.word),
             (Some(id), "") => format!("{} {id}", capital(self.word)),
             // Of the things with a name, only a circuit is spoken of by its id as well.
-            (Some(id), name) if self.kind == Kind::Circuit => format!("{id} {name}"),
+            (Some(id), name) if self.kind == SubjectKind::Circuit => format!("{id} {name}"),
             (Some(_), name) => name.to_owned(),
         }
     }

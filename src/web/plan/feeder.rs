@@ -7,7 +7,7 @@ use super::next_id::next;
 use super::protection;
 use super::routed::{ROUTE, USUAL_INSULATION_C, fill_route, route};
 use crate::job::plan::Feeder;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::web::kit::form::Form;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
@@ -25,7 +25,7 @@ pub struct Page {
 impl Thing for Feeder {
     type Page = Page;
 
-    const KIND: Kind = Kind::Feeder;
+    const KIND: SubjectKind = SubjectKind::Feeder;
     const TAB: Tab = Tab::Feeders;
     const LIST: &'static str = "feeders";
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ROUTE, &[""])];

@@ -5,10 +5,10 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::{row, wire};
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::check::FeederReport;
 use crate::job::plan::{Feeder, Plan};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::job::value::PointId;
 use crate::shop::role::Action;
 use crate::store::JobId;
@@ -36,7 +36,7 @@ struct Page {
 
 struct Row {
     id: String,
-    wire: Wire,
+    wire: DrawnWire,
     from: String,
     to: String,
     side: &'static str,
@@ -90,7 +90,7 @@ fn of_feeder(feeder: &Feeder, job: &Opened, unit: LengthUnit) -> Row {
             Some(Cell::new(id, "drop", value, &report.conductor.workings, HANDBOOK))
         }),
         cranking: feeder.cranking,
-        checked: found::checked(job, Kind::Feeder, feeder.id.as_str()),
+        checked: found::checked(job, SubjectKind::Feeder, feeder.id.as_str()),
     }
 }
 

@@ -135,8 +135,8 @@ async fn at_most_a_job(mut field: Field<'_>) -> Result<Vec<u8>, MultipartError> 
     Ok(kept)
 }
 
-impl From<crate::job::fault::Fault> for Fault {
-    fn from(fault: crate::job::fault::Fault) -> Self {
+impl From<crate::job::fault::PlanFault> for Fault {
+    fn from(fault: crate::job::fault::PlanFault) -> Self {
         Self { location: fault.path, text: sentence(&fault.text) }
     }
 }

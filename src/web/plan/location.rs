@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::{Location, Spot};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::job::value::{LengthM, StarboardM};
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
@@ -33,7 +33,7 @@ enum Side {
 impl Thing for Location {
     type Page = Page;
 
-    const KIND: Kind = Kind::Location;
+    const KIND: SubjectKind = SubjectKind::Location;
     const TAB: Tab = Tab::Locations;
     const LIST: &'static str = "locations";
 

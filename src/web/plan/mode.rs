@@ -5,7 +5,7 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::{InUse, Mode};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::web::kit::form::Form;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::length::LengthUnit;
@@ -38,7 +38,7 @@ const CHARGING: &str = "charging";
 impl Thing for Mode {
     type Page = Page;
 
-    const KIND: Kind = Kind::Mode;
+    const KIND: SubjectKind = SubjectKind::Mode;
     const TAB: Tab = Tab::Modes;
     const LIST: &'static str = "modes";
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ON, &["share"]), (CHARGING, &[""])];

@@ -6,7 +6,7 @@ use super::choices::title;
 use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
-use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
+use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Panel, Point, PointKind, Position};
 use crate::job::subject;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
@@ -21,7 +21,7 @@ pub struct Page {
     title_block: TitleBlock,
     form: Form,
     edit: Edit,
-    kind: Option<Kind>,
+    kind: Option<PointKind>,
 }
 
 impl Page {
@@ -30,11 +30,11 @@ impl Page {
     }
 
     fn is_panel(&self) -> bool {
-        self.kind == Some(Kind::SwitchPanel)
+        self.kind == Some(PointKind::SwitchPanel)
     }
 
     fn kinds(&self) -> [(&'static str, &'static str, &'static str); 8] {
-        Kind::ALL.map(|kind| (kind.word(), title(kind), purpose(kind)))
+        PointKind::ALL.map(|kind| (kind.word(), title(kind), purpose(kind)))
     }
 
     fn engravings(&self) -> [(&'static str, &'static str); 3] {
@@ -73,20 +73,20 @@ const THROWS: [&str; 2] = ["throw_1", "throw_2"];
 impl Thing for Point {
     type Page = Page;
 
-    const KIND: subject::Kind = subject::Kind::Point;
+    const KIND: subject::SubjectKind = subject::SubjectKind::Point;
     const TAB: Tab = Tab::Points;
     const LIST: &'static str = "points";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(POSITIONS, POSITION), (CURVE, SPEED), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
-        let Some(kind) = form.choice::<Kind>("kind") else { return };
+        let Some(kind) = form.choice::<PointKind>("kind") else { return };
         let ids = job.plan.points.iter().map(|point| point.id.to_string());
         let ids = ids.chain(job.plan.devices.iter().map(|device| device.id.to_string()));
         form.put("id", Some(next(prefix(kind), 1, ids)));
         footprint::fill(None, None, form);
-        if matches!(kind, Kind::Battery | Kind::Charger) {
-            let at_rest = if kind == Kind::Battery { 12.7 } else { 14.2 };
+        if matches!(kind, PointKind::Battery | PointKind::Charger) {
+            let at_rest = if kind == PointKind::Battery { 12.7 } else { 14.2 };
             form.put(
                 "open_circuit_v",
                 Some(format!("{:.1}", at_rest * job.plan.job.nominal_v.number() / 12.0)),
@@ -154,7 +154,7 @@ impl Thing for Point {
     }
 
     fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
-        let kind = Kind::ALL.into_iter().find(|kind| kind.word() == form.typed("kind"));
+        let kind = PointKind::ALL.into_iter().find(|kind| kind.word() == form.typed("kind"));
         Page { title_block, form, edit, kind }
     }
 }
@@ -175,16 +175,16 @@ fn fill_positions(positions: &[Position], form: &mut Form) {
     }
 }
 
-fn body(form: &mut Form, kind: Kind) -> Option<Body> {
+fn body(form: &mut Form, kind: PointKind) -> Option<Body> {
     Some(match kind {
-        Kind::Battery => Body::Battery(battery(form)?),
-        Kind::Charger => Body::Charger(charger(form)?),
-        Kind::BatterySwitch => Body::BatterySwitch(bar(form)),
-        Kind::PositiveBus => Body::PositiveBus(bar(form)),
-        Kind::NegativeBus => Body::NegativeBus(bar(form)),
-        Kind::FuseBlock => Body::FuseBlock(bar(form)),
-        Kind::SwitchPanel => Body::SwitchPanel(panel(form)),
-        Kind::JunctionBar => Body::JunctionBar(bar(form)),
+        PointKind::Battery => Body::Battery(battery(form)?),
+        PointKind::Charger => Body::Charger(charger(form)?),
+        PointKind::BatterySwitch => Body::BatterySwitch(bar(form)),
+        PointKind::PositiveBus => Body::PositiveBus(bar(form)),
+        PointKind::NegativeBus => Body::NegativeBus(bar(form)),
+        PointKind::FuseBlock => Body::FuseBlock(bar(form)),
+        PointKind::SwitchPanel => Body::SwitchPanel(panel(form)),
+        PointKind::JunctionBar => Body::JunctionBar(bar(form)),
     })
 }
 
@@ -268,29 +268,29 @@ enum Lamp {
     No,
 }
 
-fn purpose(kind: Kind) -> &'static str {
+fn purpose(kind: PointKind) -> &'static str {
     match kind {
-        Kind::Battery => "Two posts with a source between them",
-        Kind::Charger => "A source that runs at times",
-        Kind::BatterySwitch => "Cuts the battery from the boat",
-        Kind::PositiveBus => "Shares out the protected side",
-        Kind::NegativeBus => "Where the returns land",
-        Kind::FuseBlock => "One fuse a circuit",
-        Kind::SwitchPanel => "Labeled switches, one a circuit",
-        Kind::JunctionBar => "Isolated positions, one a circuit",
+        PointKind::Battery => "Two posts with a source between them",
+        PointKind::Charger => "A source that runs at times",
+        PointKind::BatterySwitch => "Cuts the battery from the boat",
+        PointKind::PositiveBus => "Shares out the protected side",
+        PointKind::NegativeBus => "Where the returns land",
+        PointKind::FuseBlock => "One fuse a circuit",
+        PointKind::SwitchPanel => "Labeled switches, one a circuit",
+        PointKind::JunctionBar => "Isolated positions, one a circuit",
     }
 }
 
 /// How ids of the kind begin.
-fn prefix(kind: Kind) -> &'static str {
+fn prefix(kind: PointKind) -> &'static str {
     match kind {
-        Kind::Battery => "bat",
-        Kind::Charger => "chg",
-        Kind::BatterySwitch => "bs",
-        Kind::PositiveBus => "pos",
-        Kind::NegativeBus => "neg",
-        Kind::FuseBlock => "fb",
-        Kind::SwitchPanel => "panel",
-        Kind::JunctionBar => "jb",
+        PointKind::Battery => "bat",
+        PointKind::Charger => "chg",
+        PointKind::BatterySwitch => "bs",
+        PointKind::PositiveBus => "pos",
+        PointKind::NegativeBus => "neg",
+        PointKind::FuseBlock => "fb",
+        PointKind::SwitchPanel => "panel",
+        PointKind::JunctionBar => "jb",
     }
 }

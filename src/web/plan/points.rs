@@ -7,7 +7,7 @@ use axum::response::Html;
 use super::choices::title;
 use crate::job::plan::Plan;
 use crate::job::point::{Body, Point};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::web::kit::figure::Figure;
@@ -68,7 +68,7 @@ fn of_point(point: &Point, job: &Opened) -> Row {
         location: location.to_owned(),
         facts: facts(point, job),
         positions: switches(point, &job.plan),
-        checked: found::checked(job, Kind::Point, point.id.as_str()),
+        checked: found::checked(job, SubjectKind::Point, point.id.as_str()),
     }
 }
 

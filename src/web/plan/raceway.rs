@@ -5,7 +5,7 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::Raceway;
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
@@ -23,7 +23,7 @@ pub struct Page {
 impl Thing for Raceway {
     type Page = Page;
 
-    const KIND: Kind = Kind::Raceway;
+    const KIND: SubjectKind = SubjectKind::Raceway;
     const TAB: Tab = Tab::Locations;
     const LIST: &'static str = "raceways";
 

@@ -1,6 +1,6 @@
 //! What the store refused, put where the form can show it.
 
-use crate::job::fault::Fault;
+use crate::job::fault::PlanFault;
 use crate::store;
 use crate::web::kit::Error;
 use crate::web::kit::form::{Form, capital};
@@ -25,7 +25,7 @@ pub fn put(
     Ok(())
 }
 
-fn put_one(form: &mut Form, fault: &Fault, job: &Opened, field_at: fn(&str) -> &str) {
+fn put_one(form: &mut Form, fault: &PlanFault, job: &Opened, field_at: fn(&str) -> &str) {
     match elsewhere(&fault.path, job) {
         Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
         None => form.refuse(field_at(&fault.path), sentence(&fault.text)),

@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::{Device, Fate, RemovedEquipment};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 use crate::job::value::RemovedId;
 use crate::store::{JobId, devices, removed};
 use crate::web::kit::form::{Form, word};
@@ -29,7 +29,7 @@ pub struct Page {
 impl Thing for RemovedEquipment {
     type Page = Page;
 
-    const KIND: Kind = Kind::Removed;
+    const KIND: SubjectKind = SubjectKind::Removed;
     const TAB: Tab = Tab::Removed;
     const LIST: &'static str = "removed";
 

@@ -7,7 +7,7 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use crate::job::plan::{Fate, RemovedEquipment, Tested};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::RemovedId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, photos, removed};
@@ -90,7 +90,7 @@ fn worth(job: &Opened, fate: Fate) -> f64 {
 }
 
 fn row(removed: &RemovedEquipment, version: Option<Version>, job: &Opened, photos: &[Shown]) -> Row {
-    let subject = Subject::new(Kind::Removed, &removed.id).to_string();
+    let subject = Subject::new(SubjectKind::Removed, &removed.id).to_string();
     let location = removed.location.as_ref().and_then(|id| job.plan.location(id));
     Row {
         id: removed.id.to_string(),

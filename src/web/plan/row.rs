@@ -4,6 +4,7 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
+use crate::job::subject::SubjectKind;
 use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;

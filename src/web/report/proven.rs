@@ -3,7 +3,7 @@
 use super::annex::{Annex, Cited};
 use crate::job::color;
 use crate::job::plan::{Circuit, Feeder};
-use crate::job::progress::State;
+use crate::job::progress::StepState;
 use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
@@ -75,10 +75,10 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
     let released = bench.passed(circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
-        State::Open => ("not tested yet".to_owned(), false),
-        State::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
-        State::Done if released => ("passed by release".to_owned(), true),
-        State::Done => match bench.proof().lack(circuit) {
+        StepState::Open => ("not tested yet".to_owned(), false),
+        StepState::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
+        StepState::Done if released => ("passed by release".to_owned(), true),
+        StepState::Done => match bench.proof().lack(circuit) {
             None => (passed(bench, circuit), true),
             Some(lack) => (format!("ticked as passed. {}", lack.words()), false),
         },

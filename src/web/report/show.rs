@@ -11,11 +11,12 @@ use super::proven::{self, Fed, Proven};
 use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
 use crate::job::plan::{Device, Fate};
-use crate::job::point::{Body, Chemistry};
-use crate::job::progress::{Count, State as StepState};
+use crate::job::point::Body;
+use crate::job::progress::{StepCount, StepState};
 use crate::job::step::{Action, StepKey};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::store::JobId;
+use crate::trade::energy::battery::Chemistry;
 use crate::trade::working::Working;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
@@ -40,7 +41,7 @@ struct Page {
     /// The boat from above; none while no location has a spot.
     boat_plan: Option<BoatPlan>,
     came_off: Vec<CameOff>,
-    phases: Vec<(Phase, Count)>,
+    phases: Vec<(Phase, StepCount)>,
     settings: Vec<Set>,
     passed: Vec<Passed>,
     spared: Vec<Spared>,
@@ -198,7 +199,7 @@ fn settings(job: &Opened) -> Vec<Set> {
         let numbered = device.settings.iter().enumerate();
         numbered
             .map(|(index, setting)| {
-                let subject = Subject::new(Kind::Setting, format!("{}-{}", device.id, index + 1));
+                let subject = Subject::new(SubjectKind::Setting, format!("{}-{}", device.id, index + 1));
                 let standing = progress.standing(&StepKey { subject, action: Action::Set });
                 let by = standing.last().map(|tick| tick.by.to_string()).unwrap_or_default();
                 Set {

@@ -9,23 +9,24 @@ use uom::si::f64::{ElectricCurrent, ElectricalResistance, Length};
 use uom::si::length::meter;
 use uom::si::ratio::ratio;
 
-use super::{LeftOut, TreeReport};
-use crate::job::check::circuit::{self, Branch};
+use super::report::{LeftOut, TreeReport};
+use crate::job::check::circuit_size::{self, BranchDemand};
 use crate::job::check::context::{CheckContext, insulation, laying};
 use crate::job::check::report::Report;
 use crate::job::plan::{Circuit, Feeder, Mode, Polarity};
-use crate::job::point::Kind;
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::point::PointKind;
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, PointId};
 use crate::trade::ampacity::{self, Conditions};
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, PathLength};
 use crate::trade::minimum;
+use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
 /// A wire of the tree before it has a size.
-pub(super) struct Leg<'a> {
+pub(super) struct TreeLeg<'a> {
     pub(super) subject: Subject,
     pub(super) above: Option<usize>,
     /// Meters over which it loses.
@@ -55,7 +56,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     }
 
     /// The wires of a battery's tree that circuits hang on, each after the one it hangs on.
-    pub(super) fn legs(&mut self, battery: &'a PointId) -> Vec<Leg<'a>> {
+    pub(super) fn legs(&mut self, battery: &'a PointId) -> Vec<TreeLeg<'a>> {
         let mut legs = Vec::new();
         self.below(battery, None, &mut legs);
         prune(&mut legs);
@@ -63,7 +64,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     }
 
     /// Everything that hangs on a point: its circuits, then its feeders with what is behind them.
-    fn below(&mut self, point: &'a PointId, above: Option<usize>, legs: &mut Vec<Leg<'a>>) {
+    fn below(&mut self, point: &'a PointId, above: Option<usize>, legs: &mut Vec<TreeLeg<'a>>) {
         let plan = self.context.plan;
         for circuit in plan.circuits.iter().filter(|circuit| circuit.from == *point) {
             if let Some(leg) = self.branch(circuit, above) {
@@ -73,7 +74,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         for feeder in plan.feeders.iter().filter(|feeder| is_way_out(feeder, point)) {
             if self.ways_into(&feeder.to) > 1 {
                 let why = format!("{} can be fed more than one way", feeder.to);
-                self.leave_out(Subject::new(Thing::Feeder, &feeder.id), why);
+                self.leave_out(Subject::new(SubjectKind::Feeder, &feeder.id), why);
                 continue;
             }
             let Some(leg) = self.feeder(feeder, above) else { continue };
@@ -89,14 +90,14 @@ impl<'d, 'a> Surveyor<'d, 'a> {
 
     /// Feeders into a point that bring current from batteries.
     fn ways_into(&self, point: &PointId) -> usize {
-        let charges = |feeder: &Feeder| self.context.kind(&feeder.from) == Some(Kind::Charger);
+        let charges = |feeder: &Feeder| self.context.kind(&feeder.from) == Some(PointKind::Charger);
         let into = |feeder: &&Feeder| feeder.polarity == Polarity::Positive && feeder.to == *point;
         self.context.plan.feeders.iter().filter(into).filter(|feeder| !charges(feeder)).count()
     }
 
-    fn feeder(&mut self, feeder: &'a Feeder, above: Option<usize>) -> Option<Leg<'a>> {
+    fn feeder(&mut self, feeder: &'a Feeder, above: Option<usize>) -> Option<TreeLeg<'a>> {
         let figures = self.report.feeders.get(&feeder.id)?;
-        let subject = Subject::new(Thing::Feeder, &feeder.id);
+        let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
         let Some(length) = self.context.length_of(feeder).map(|length| length.get::<meter>()) else {
             self.leave_out(subject, "its length is not known".to_owned());
             return None;
@@ -110,7 +111,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         };
         let own = figures.conductor.protection.as_ref().and_then(|fuse| fuse.rating_a);
         let carries = self.with_fuse(design, own.or(figures.let_through_a));
-        Some(Leg {
+        Some(TreeLeg {
             subject,
             above,
             drop_m: length,
@@ -130,14 +131,14 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         feeder: &'a Feeder,
         subject: Subject,
         above: Option<usize>,
-    ) -> Option<Leg<'a>> {
+    ) -> Option<TreeLeg<'a>> {
         let figures = self.report.feeders.get(&feeder.id)?;
         let (Some(size), Some(length)) = (feeder.size, self.context.length_of(feeder)) else {
             self.leave_out(subject, "it feeds a starter, and its size or length is not given".to_owned());
             return None;
         };
         let current = ElectricCurrent::new::<ampere>(self.current_in_use(&figures.circuits, None));
-        Some(Leg {
+        Some(TreeLeg {
             subject,
             above,
             drop_m: length.get::<meter>(),
@@ -151,9 +152,9 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         })
     }
 
-    fn branch(&mut self, circuit: &'a Circuit, above: Option<usize>) -> Option<Leg<'a>> {
-        let subject = Subject::new(Thing::Circuit, &circuit.id);
-        let Some(branch) = circuit::branch(self.context, circuit) else {
+    fn branch(&mut self, circuit: &'a Circuit, above: Option<usize>) -> Option<TreeLeg<'a>> {
+        let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
+        let Some(branch) = circuit_size::branch(self.context, circuit) else {
             self.leave_out(subject, "a load or a length of it is not known".to_owned());
             return None;
         };
@@ -170,7 +171,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         let carries = self.with_fuse(branch.current.get::<ampere>(), fuse);
         let (drop_m, share) = strictest(&branch);
         let limit = share * self.context.nominal().get::<volt>() - kept;
-        Some(Leg {
+        Some(TreeLeg {
             subject,
             above,
             drop_m,
@@ -287,7 +288,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             None => of("All on", &|_| true),
         };
         Working {
-            what: "current in use",
+            what: Quantity::CurrentInUse,
             formula: "the most that the circuits behind it take in any one mode; all of them where there is no mode",
             numbers,
             result: format!("{} A", figure(most)),
@@ -305,7 +306,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             let outcomes = trees.iter().filter_map(|tree| tree.planned.as_ref().or(tree.anew.as_ref()));
             outcomes.flat_map(|outcome| &outcome.wires).any(|wire| wire.subject == *subject)
         };
-        let subjects = self.context.plan.circuits.iter().map(|one| Subject::new(Thing::Circuit, &one.id));
+        let subjects =
+            self.context.plan.circuits.iter().map(|one| Subject::new(SubjectKind::Circuit, &one.id));
         let passed_over: Vec<Subject> = subjects
             .filter(|subject| !sized(subject) && self.left_out.iter().all(|left| left.subject != *subject))
             .collect();
@@ -334,14 +336,14 @@ fn is_way_out(feeder: &Feeder, point: &PointId) -> bool {
 }
 
 /// The longest way with the strictest limit: what keeps that keeps each of its devices inside its own.
-fn strictest(branch: &Branch) -> (f64, f64) {
+fn strictest(branch: &BranchDemand) -> (f64, f64) {
     let longest = branch.ways.iter().map(|(length, _)| length.get::<meter>()).fold(0.0, f64::max);
     let limit = branch.ways.iter().map(|(_, limit)| limit.get::<ratio>()).fold(f64::INFINITY, f64::min);
     (longest, limit)
 }
 
 /// Takes away feeders that nothing hangs on, outermost first.
-fn prune(legs: &mut Vec<Leg<'_>>) {
+fn prune(legs: &mut Vec<TreeLeg<'_>>) {
     while let Some(bare) = (0..legs.len()).rev().find(|at| {
         legs.get(*at).is_some_and(|leg| leg.limit.is_none()) && legs.iter().all(|leg| leg.above != Some(*at))
     }) {

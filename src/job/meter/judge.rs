@@ -1,0 +1,384 @@
+//! What a reading says beside what is expected.
+
+use serde::Serialize;
+
+use super::expected::ExpectedReading;
+use crate::job::event::Reading;
+use crate::trade::working::figure;
+
+/// Less than this is no voltage, in V.
+const NO_VOLTS: f64 = 0.5;
+
+/// What two voltmeter readings may disagree by, in V.
+const METER_V: f64 = 0.05;
+/// A drop of so many times what is expected deserves a look.
+const DROP_TIMES: f64 = 1.5;
+
+/// A load may draw this share more or less than its manufacturer says.
+const CURRENT_SHARE: f64 = 0.25;
+
+/// A current below this share of what is expected is none.
+const NO_CURRENT_SHARE: f64 = 0.02;
+
+/// A source this share of nominal voltage below what is expected is low.
+const SOURCE_SHARE: f64 = 0.05;
+
+/// What test leads and probes add to an ohm reading, in ohm.
+pub(in crate::job) const LEADS_OHM: f64 = 0.5;
+
+/// A return of more than this is open, in ohm.
+const OPEN_OHM: f64 = 10.0;
+
+/// More than this with the circuit off runs a battery down, in A.
+const PARASITIC_A: f64 = 0.1;
+
+/// Volts of so many times nominal are likelier a slip of the finger.
+pub(in crate::job) const ODD_VOLTS: f64 = 1.5;
+
+/// Amperes of so many times the fuse or the load are likelier a slip of the finger.
+const ODD_TIMES: f64 = 5.0;
+
+/// So many volts more at the load than at the source are likelier two fields mixed up.
+const ODD_RISE_V: f64 = 1.0;
+
+/// How a reading stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ReadingOutcome {
+    /// As it should be.
+    Pass,
+    /// Not proven: something is odd, or was not measured.
+    Look,
+    /// Wrong: switch it off.
+    Fail,
+}
+
+impl ReadingOutcome {
+    /// The outcome in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "passes",
+            Self::Look => "look again",
+            Self::Fail => "fails",
+        }
+    }
+}
+
+/// What a reading says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadingVerdict {
+    /// The worst of all remarks.
+    pub outcome: ReadingOutcome,
+    /// Each remark with its own outcome, the worst first.
+    pub remarks: Vec<Remark>,
+}
+
+/// One thing a reading shows.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Remark {
+    /// How grave it is.
+    pub outcome: ReadingOutcome,
+    /// What it is and what to look at.
+    pub text: String,
+}
+
+impl ReadingVerdict {
+    pub(in crate::job) fn of(mut remarks: Vec<Remark>) -> Self {
+        remarks.sort_by_key(|remark| std::cmp::Reverse(remark.outcome));
+        let outcome = remarks.first().map_or(ReadingOutcome::Pass, |remark| remark.outcome);
+        Self { outcome, remarks }
+    }
+}
+
+/// What a reading says beside what is expected, at a nominal voltage in V.
+pub fn judge(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> ReadingVerdict {
+    let mut remarks = volts(reading, expected, nominal);
+    remarks.extend(current(reading, expected));
+    let back = reading.return_ohm.map(f64::from).zip(expected.return_ohm);
+    remarks.extend(back.and_then(|(measured, wanted)| return_path(measured, wanted)));
+    remarks.extend(when_off(reading));
+    ReadingVerdict::of(remarks)
+}
+
+impl Remark {
+    /// Something that deserves a look.
+    pub(in crate::job) fn look(text: impl Into<String>) -> Self {
+        Self { outcome: ReadingOutcome::Look, text: text.into() }
+    }
+
+    /// Something that is wrong.
+    pub(in crate::job) fn fail(text: impl Into<String>) -> Self {
+        Self { outcome: ReadingOutcome::Fail, text: text.into() }
+    }
+}
+
+fn volts(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> Vec<Remark> {
+    let (source, load) = (reading.source_v.map(f64::from), reading.load_v.map(f64::from));
+    let mut remarks = Vec::new();
+    for (volts, at) in [(source, "source"), (load, "load")] {
+        match volts {
+            None => remarks.push(Remark::look(format!("the voltage at the {at} was not measured"))),
+            Some(volts) if volts <= -NO_VOLTS => {
+                remarks.push(Remark::fail(format!(
+                    "{} V at the {at}: positive and negative are crossed",
+                    figure(volts)
+                )));
+            }
+            Some(volts) if volts < NO_VOLTS => {
+                remarks
+                    .push(Remark::fail(format!("no voltage at the {at}: fuse, switch, crimps and return")));
+            }
+            Some(_) => {}
+        }
+    }
+    let (Some(source), Some(load)) = (source, load) else { return remarks };
+    if source < NO_VOLTS || load < NO_VOLTS {
+        return remarks;
+    }
+    if source < expected.source_v - SOURCE_SHARE * nominal {
+        let (source, wanted) = (figure(source), figure(expected.source_v));
+        remarks.push(Remark::look(format!(
+            "{source} V at the source where {wanted} V is expected: battery and feeders first"
+        )));
+    }
+    remarks.extend(dropped(source - load, expected));
+    remarks
+}
+
+fn dropped(drop: f64, expected: &ExpectedReading) -> Option<Remark> {
+    let told = format!("{} V is lost between source and load", figure(drop));
+    if drop < -METER_V {
+        return Some(Remark::look(
+            "more volts at the load than at the source: measured apart, or fed from elsewhere",
+        ));
+    }
+    if drop > expected.most_drop_v {
+        let most = figure(expected.most_drop_v);
+        return Some(Remark::fail(format!(
+            "{told}, allowed is {most} V: crimps, fuse holder and shared returns first"
+        )));
+    }
+    let usual = DROP_TIMES * expected.drop_v + METER_V;
+    (drop > usual).then(|| {
+        Remark::look(format!(
+            "{told}, expected is {} V: a poor crimp or contact somewhere",
+            figure(expected.drop_v)
+        ))
+    })
+}
+
+/// Without a current a drop proves nothing: what draws nothing loses nothing.
+fn current(reading: &Reading, expected: &ExpectedReading) -> Option<Remark> {
+    let Some(current) = reading.current_a.map(f64::from) else {
+        return Some(Remark::look("the current was not measured: without it the drop proves nothing"));
+    };
+    let wanted = expected.current_a;
+    let told = format!("{} A", figure(current));
+    if let Some(fuse) = expected.fuse_a.filter(|fuse| current > *fuse) {
+        return Some(Remark::fail(format!("{told} is more than its {} A fuse: switch it off", figure(fuse))));
+    }
+    if wanted > 0.0 && current.abs() <= NO_CURRENT_SHARE * wanted {
+        return Some(Remark::fail(format!("it draws nothing where {} A is expected", figure(wanted))));
+    }
+    if current < 0.0 {
+        return Some(Remark::look(format!(
+            "{told}: the clamp sits the other way round, or the wires are crossed"
+        )));
+    }
+    if current > (1.0 + CURRENT_SHARE) * wanted {
+        return Some(Remark::look(format!(
+            "{told} where {} A is expected: too much, or another load on it",
+            figure(wanted)
+        )));
+    }
+    (current < (1.0 - CURRENT_SHARE) * wanted).then(|| {
+        Remark::look(format!("{told} where {} A is expected: too little, or a load is off", figure(wanted)))
+    })
+}
+
+/// What a return measured with power off says beside what its wires should have, both in ohm.
+pub(in crate::job) fn return_path(measured: f64, wanted: f64) -> Option<Remark> {
+    let told = format!("{} ohm back to the negative bar", figure(measured));
+    if measured > OPEN_OHM {
+        return Some(Remark::fail(format!("{told}: its return is open")));
+    }
+    (measured > wanted + LEADS_OHM).then(|| {
+        Remark::look(format!(
+            "{told} where {} ohm is expected: a poor crimp or a corroded bar",
+            figure(wanted)
+        ))
+    })
+}
+
+/// A circuit that is off has neither volts at its load nor a current.
+fn when_off(reading: &Reading) -> Vec<Remark> {
+    let volts = reading.load_off_v.map(f64::from).filter(|volts| volts.abs() >= NO_VOLTS);
+    let amperes = reading.current_off_a.map(f64::from).filter(|amperes| amperes.abs() > PARASITIC_A);
+    let fed = volts.map(|volts| {
+        Remark::fail(format!(
+            "{} V at the load with the circuit off: it is fed from elsewhere",
+            figure(volts)
+        ))
+    });
+    let draws = amperes.map(|amperes| {
+        Remark::look(format!("{} A drawn with the circuit off: it runs the battery down", figure(amperes)))
+    });
+    fed.into_iter().chain(draws).collect()
+}
+
+/// A figure that a meter hardly ever shows on such a circuit, and the question to ask before it is kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Question {
+    /// The field, as the job file names it.
+    pub field: &'static str,
+    /// The question.
+    pub text: String,
+}
+
+/// What of a reading is likelier a slip of the finger than a fault: never refused, only asked about.
+pub fn odd(reading: &Reading, expected: Option<&ExpectedReading>, nominal: f64) -> Vec<Question> {
+    let highest = ODD_VOLTS * nominal;
+    let most = expected.map(|expected| ODD_TIMES * expected.current_a.max(expected.fuse_a.unwrap_or(0.0)));
+    let above = |field, read: Option<f64>, most: Option<f64>, unit: &str| {
+        let (read, most) = read.zip(most)?;
+        let text = format!(
+            "{} {unit}? More than {} {unit} is rare here: is the point where it belongs?",
+            figure(read),
+            figure(most)
+        );
+        (read.abs() > most).then_some(Question { field, text })
+    };
+    let volts =
+        [("source_v", reading.source_v), ("load_v", reading.load_v), ("load_off_v", reading.load_off_v)];
+    let amperes = [("current_a", reading.current_a), ("current_off_a", reading.current_off_a)];
+    let volts =
+        volts.into_iter().filter_map(|(field, read)| above(field, read.map(f64::from), Some(highest), "V"));
+    let amperes =
+        amperes.into_iter().filter_map(|(field, read)| above(field, read.map(f64::from), most, "A"));
+    volts.chain(amperes).chain(crossed(reading)).collect()
+}
+
+/// Source and load in each other's field.
+fn crossed(reading: &Reading) -> Option<Question> {
+    let (source, load) = (f64::from(reading.source_v?), f64::from(reading.load_v?));
+    let text = format!(
+        "{} V at the load and only {} V at the source? Are the two in each other\u{2019}s location?",
+        figure(load),
+        figure(source)
+    );
+    (load > source + ODD_RISE_V && source > NO_VOLTS).then_some(Question { field: "load_v", text })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn expected() -> ExpectedReading {
+        ExpectedReading {
+            device: "pump".parse().unwrap(),
+            source_v: 12.5,
+            load_v: 12.3,
+            drop_v: 0.2,
+            most_drop_v: 0.36,
+            current_a: 5.0,
+            fuse_a: Some(10.0),
+            return_ohm: Some(0.04),
+            workings: Vec::new(),
+        }
+    }
+
+    fn reading(source: f64, load: f64, current: f64) -> Reading {
+        Reading {
+            id: uuid::Uuid::nil(),
+            circuit: "C01".parse().unwrap(),
+            device: None,
+            source_v: Some(source.try_into().unwrap()),
+            load_v: Some(load.try_into().unwrap()),
+            current_a: Some(current.try_into().unwrap()),
+            return_ohm: None,
+            load_off_v: None,
+            current_off_a: None,
+            note: None,
+            by: "Robin".parse().unwrap(),
+            at: jiff::Timestamp::UNIX_EPOCH,
+        }
+    }
+
+    #[track_caller]
+    fn check(reading: Reading, outcome: ReadingOutcome, says: &str) {
+        let verdict = judge(&reading, &expected(), 12.0);
+        let first = verdict.remarks.first().map_or("", |remark| remark.text.as_str());
+        assert_eq!((verdict.outcome, first.contains(says)), (outcome, true), "{verdict:?}");
+    }
+
+    #[test]
+    fn readings_are_judged_by_what_they_show() {
+        check(reading(12.5, 12.3, 5.0), ReadingOutcome::Pass, "");
+        check(reading(12.5, -12.3, 5.0), ReadingOutcome::Fail, "crossed");
+        check(reading(12.5, 0.1, 0.0), ReadingOutcome::Fail, "no voltage at the load");
+        check(reading(12.5, 12.0, 5.0), ReadingOutcome::Fail, "0.5 V is lost");
+        check(reading(12.5, 12.14, 5.0), ReadingOutcome::Look, "a poor crimp");
+        check(reading(12.5, 12.5, 0.0), ReadingOutcome::Fail, "draws nothing");
+        check(reading(12.5, 12.3, 12.0), ReadingOutcome::Fail, "more than its 10 A fuse");
+        check(reading(12.5, 12.3, 7.0), ReadingOutcome::Look, "too much");
+        check(reading(12.5, 12.4, 3.0), ReadingOutcome::Look, "too little");
+        check(reading(12.5, 12.3, -5.0), ReadingOutcome::Look, "the other way round");
+        check(reading(11.5, 11.3, 5.0), ReadingOutcome::Look, "battery and feeders");
+        check(reading(12.3, 12.5, 5.0), ReadingOutcome::Look, "more volts at the load");
+    }
+
+    #[test]
+    fn what_was_not_measured_does_not_pass() {
+        check(
+            Reading { current_a: None, ..reading(12.5, 12.3, 5.0) },
+            ReadingOutcome::Look,
+            "proves nothing",
+        );
+        check(
+            Reading { source_v: None, ..reading(12.5, 12.3, 5.0) },
+            ReadingOutcome::Look,
+            "source was not measured",
+        );
+        check(
+            Reading { load_v: None, ..reading(12.5, 12.3, 5.0) },
+            ReadingOutcome::Look,
+            "load was not measured",
+        );
+    }
+
+    #[test]
+    fn a_return_is_measured_dead() {
+        let with =
+            |ohms: f64| Reading { return_ohm: Some(ohms.try_into().unwrap()), ..reading(12.5, 12.3, 5.0) };
+        check(with(0.2), ReadingOutcome::Pass, "");
+        check(with(0.9), ReadingOutcome::Look, "corroded");
+        check(with(1e6), ReadingOutcome::Fail, "open");
+    }
+
+    #[test]
+    fn a_circuit_that_is_off_is_dead_and_draws_nothing() {
+        let off = |volts: f64, amperes: f64| Reading {
+            load_off_v: Some(volts.try_into().unwrap()),
+            current_off_a: Some(amperes.try_into().unwrap()),
+            ..reading(12.5, 12.3, 5.0)
+        };
+        check(off(0.0, 0.02), ReadingOutcome::Pass, "");
+        check(off(12.2, 0.0), ReadingOutcome::Fail, "fed from elsewhere");
+        check(off(0.0, 0.4), ReadingOutcome::Look, "runs the battery down");
+    }
+
+    #[test]
+    fn a_slip_of_the_finger_is_asked_about() {
+        let asked = |reading: Reading| {
+            odd(&reading, Some(&expected()), 12.0)
+                .into_iter()
+                .map(|question| question.field)
+                .collect::<Vec<_>>()
+        };
+        assert!(asked(reading(12.5, 12.3, 5.0)).is_empty());
+        assert_eq!(asked(reading(25.2, 12.3, 5.0)), ["source_v"]);
+        assert_eq!(asked(reading(12.5, 12.3, 53.0)), ["current_a"]);
+        assert_eq!(asked(reading(10.1, 12.3, 5.0)), ["load_v"], "source and load mixed up");
+        assert!(asked(reading(12.5, -12.3, 5.0)).is_empty(), "crossed wires are a fault, not a slip");
+    }
+}

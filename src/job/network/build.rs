@@ -1,0 +1,256 @@
+//! Laying a plan out as a network.
+
+use std::collections::{HashMap, HashSet};
+
+use uom::si::electrical_resistance::{milliohm, ohm};
+use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
+use uom::si::thermodynamic_temperature::degree_celsius;
+
+use super::{CircuitModel, Fed, Posts, none};
+use crate::job::load::Load;
+use crate::job::plan::{Circuit, Feeder, Plan, Polarity, Protection};
+use crate::job::point::{Body, PointKind};
+use crate::job::value::{CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
+use crate::job::wiring::{Conductor, Conductors, Landing};
+use crate::trade::conductor::Size;
+use crate::trade::dc_network::{self, Network, Node, Part, Unusable};
+
+/// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
+const ENGINE_SPACE_C: f64 = 50.0;
+
+/// The least resistance that the solver tells from none.
+const LEAST_OHM: f64 = 1e-9;
+
+impl<'a> CircuitModel<'a> {
+    /// Lays out the network of a plan, with the size of each conductor as `size` has it.
+    ///
+    /// A conductor whose size or length is not known is left out, and so is all that hangs on it.
+    ///
+    /// # Errors
+    ///
+    /// [`Unusable`] for a value that no network can be solved with.
+    pub fn new(
+        plan: &'a Plan,
+        conductors: &'a Conductors,
+        size: impl Fn(&Conductor) -> Option<Size>,
+    ) -> Result<Self, Unusable> {
+        let mut bench = BenchModel::new(plan, size)?;
+        for feeder in &plan.feeders {
+            bench.feeder(feeder, conductors)?;
+        }
+        for circuit in &plan.circuits {
+            bench.circuit(circuit, conductors.of_circuit(&circuit.id))?;
+        }
+        Ok(bench.wired)
+    }
+}
+
+/// The network while it is laid out.
+struct BenchModel<'a, F> {
+    plan: &'a Plan,
+    size: F,
+    wired: CircuitModel<'a>,
+    /// Panels and bars that power is taken from or brought to as a whole.
+    buses: HashSet<&'a PointId>,
+}
+
+impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
+    fn new(plan: &'a Plan, size: F) -> Result<Self, Unusable> {
+        let mut network = Network::new();
+        let points = plan.points.iter().map(|point| {
+            let (positive, negative) = match point.body.kind() {
+                PointKind::Battery | PointKind::Charger => (true, true),
+                PointKind::NegativeBus => (false, true),
+                _ => (true, false),
+            };
+            let mut node = |wanted: bool| wanted.then(|| network.node());
+            (&point.id, Posts { positive: node(positive), negative: node(negative) })
+        });
+        let points = points.collect();
+        let wired = CircuitModel {
+            network,
+            points,
+            conductors: HashMap::new(),
+            resistances: HashMap::new(),
+            circuits: HashMap::new(),
+            switched: HashMap::new(),
+            batteries: HashMap::new(),
+            chargers: HashMap::new(),
+            starters: HashMap::new(),
+        };
+        let fed = plan.feeders.iter().flat_map(|feeder| [&feeder.from, &feeder.to]);
+        let mut bench = Self {
+            plan,
+            size,
+            wired,
+            buses: fed.chain(plan.circuits.iter().map(|circuit| &circuit.from)).collect(),
+        };
+        bench.sources()?;
+        Ok(bench)
+    }
+
+    fn sources(&mut self) -> Result<(), Unusable> {
+        for point in &self.plan.points {
+            match &point.body {
+                Body::Battery(battery) => {
+                    let part = self.source(&point.id, battery.open_circuit_v, battery.internal_mohm)?;
+                    self.wired.batteries.extend(part.map(|part| (&point.id, part)));
+                }
+                Body::Charger(charger) => {
+                    let part = self.source(&point.id, charger.open_circuit_v, charger.internal_mohm)?;
+                    self.wired.chargers.extend(part.map(|part| (&point.id, part)));
+                    self.starter(&point.id, charger.starter_a)?;
+                }
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn starter(&mut self, id: &'a PointId, draws: Option<CurrentA>) -> Result<(), Unusable> {
+        let posts = self.wired.points.get(id).copied();
+        if let (Some(Posts { positive: Some(positive), negative: Some(negative) }), Some(draws)) =
+            (posts, draws)
+        {
+            let draws = dc_network::NetworkLoad::Current(draws.quantity());
+            let part = self.wired.network.load(positive, negative, draws)?;
+            self.wired.starters.insert(id, part);
+        }
+        Ok(())
+    }
+
+    fn source(
+        &mut self,
+        id: &PointId,
+        voltage: SourceV,
+        internal: Option<InternalMohm>,
+    ) -> Result<Option<Part>, Unusable> {
+        let Some(Posts { positive: Some(positive), negative: Some(negative) }) =
+            self.wired.points.get(id).copied()
+        else {
+            return Ok(None);
+        };
+        self.wired.network.source(positive, negative, voltage.quantity(), inside(internal)).map(Some)
+    }
+
+    fn feeder(&mut self, feeder: &'a Feeder, conductors: &'a Conductors) -> Result<(), Unusable> {
+        let ends = [&feeder.from, &feeder.to].map(|point| self.wired.node(point, feeder.polarity));
+        let ([Some(from), Some(to)], Some(conductor)) = (ends, conductors.of_feeder(&feeder.id)) else {
+            return Ok(());
+        };
+        self.conductor(conductor, from, to, of_protection(feeder.protection.as_ref()))
+    }
+
+    fn circuit(&mut self, circuit: &'a Circuit, conductors: &'a [Conductor]) -> Result<(), Unusable> {
+        let source = self.wired.node(&circuit.from, Polarity::Positive);
+        let r#return = self.wired.node(&circuit.r#return, Polarity::Negative);
+        let (Some(source), Some(r#return)) = (source, r#return) else { return Ok(()) };
+        let protected = self.wired.network.node();
+        let protection = of_protection(circuit.protection.as_ref());
+        let gate = self.wired.network.resistance(source, protected, protection)?;
+        self.wired.switched.insert(gate, &circuit.id);
+
+        let devices = circuit.devices().map(|device| (device, [(); 2].map(|()| self.wired.network.node())));
+        let devices: HashMap<_, _> = devices.collect();
+        let ends = self.ends(circuit, protected, r#return, &devices);
+        for conductor in conductors {
+            let end = |landing: &Landing| ends.get(&(landing.id(), conductor.polarity)).copied();
+            if let (Some(from), Some(to)) = (end(&conductor.from), end(&conductor.to)) {
+                self.conductor(conductor, from, to, none())?;
+            }
+        }
+        self.loads(circuit, &devices)?;
+        self.wired.circuits.insert(&circuit.id, Fed { source, r#return, gate, devices });
+        Ok(())
+    }
+
+    /// The node that each landing of a circuit stands for, by its side of the supply.
+    fn ends(
+        &mut self,
+        circuit: &'a Circuit,
+        protected: Node,
+        r#return: Node,
+        devices: &HashMap<&'a DeviceId, [Node; 2]>,
+    ) -> HashMap<(&'a str, Polarity), Node> {
+        let mut ends = HashMap::new();
+        if let Some(switch) = &circuit.switch {
+            ends.insert((switch.panel.as_str(), Polarity::Positive), self.wired.network.node());
+        }
+        if let Some(junction) = &circuit.junction {
+            let bus = self.wired.node(junction, Polarity::Positive).filter(|_| self.buses.contains(junction));
+            let node = bus.unwrap_or_else(|| self.wired.network.node());
+            ends.insert((junction.as_str(), Polarity::Positive), node);
+        }
+        for (device, [positive, negative]) in devices {
+            ends.insert((device.as_str(), Polarity::Positive), *positive);
+            ends.insert((device.as_str(), Polarity::Negative), *negative);
+        }
+        // Last, because a switch or junction bar on the source itself begins behind the protection.
+        ends.insert((circuit.from.as_str(), Polarity::Positive), protected);
+        ends.insert((circuit.r#return.as_str(), Polarity::Negative), r#return);
+        ends
+    }
+
+    fn loads(
+        &mut self,
+        circuit: &'a Circuit,
+        devices: &HashMap<&'a DeviceId, [Node; 2]>,
+    ) -> Result<(), Unusable> {
+        for id in circuit.devices() {
+            let load = self.plan.device(id).and_then(|device| device.load);
+            let (Some(load), Some([positive, negative])) = (load, devices.get(id)) else { continue };
+            let part = self.wired.network.load(*positive, *negative, as_network_load(load))?;
+            self.wired.switched.insert(part, &circuit.id);
+        }
+        Ok(())
+    }
+
+    fn conductor(
+        &mut self,
+        conductor: &'a Conductor,
+        from: Node,
+        to: Node,
+        in_series: ElectricalResistance,
+    ) -> Result<(), Unusable> {
+        let (Some(size), Some(length)) = ((self.size)(conductor), conductor.length) else { return Ok(()) };
+        let copper = size.resistance(length, self.temperature(conductor));
+        let ends = 2.0 * resistance(self.plan.job.contact_mohm);
+        let part = self.wired.network.resistance(from, to, told_from_none(copper + ends + in_series))?;
+        self.wired.conductors.insert(&conductor.id, part);
+        self.wired.resistances.insert(&conductor.id, copper + ends);
+        Ok(())
+    }
+
+    /// What a conductor lies in: the engine space, if any of it is in one.
+    fn temperature(&self, conductor: &Conductor) -> ThermodynamicTemperature {
+        let ambient = self.plan.job.ambient_c.number();
+        let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
+        ThermodynamicTemperature::new::<degree_celsius>(celsius)
+    }
+}
+
+fn as_network_load(load: Load) -> dc_network::NetworkLoad {
+    match load {
+        Load::ConstantCurrent(current) => dc_network::NetworkLoad::Current(current.quantity()),
+        Load::ConstantPower(power) => dc_network::NetworkLoad::Power(power.quantity()),
+        Load::Resistance(resistance) => dc_network::NetworkLoad::Resistance(resistance.quantity()),
+    }
+}
+
+fn of_protection(protection: Option<&Protection>) -> ElectricalResistance {
+    resistance(protection.and_then(|protection| protection.resistance_mohm))
+}
+
+/// What a source resists inside; without a figure it is ideal.
+fn inside(given: Option<InternalMohm>) -> ElectricalResistance {
+    given.map_or_else(none, InternalMohm::quantity)
+}
+
+/// A resistance that was given, or none.
+fn resistance(given: Option<Milliohm>) -> ElectricalResistance {
+    told_from_none(ElectricalResistance::new::<milliohm>(given.map_or(0.0, Milliohm::number)))
+}
+
+fn told_from_none(resistance: ElectricalResistance) -> ElectricalResistance {
+    if resistance.get::<ohm>() < LEAST_OHM { none() } else { resistance }
+}

@@ -1,0 +1,70 @@
+//! The kinds of point, and the fields that go with each.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use strum::IntoStaticStr;
+
+/// The kind of a point, as files, forms and the database write it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema, IntoStaticStr)]
+#[serde(rename_all = "kebab-case")]
+#[strum(serialize_all = "kebab-case")]
+pub enum PointKind {
+    /// See [`Battery`](super::Body::Battery).
+    Battery,
+    /// See [`Charger`](super::Body::Charger).
+    Charger,
+    /// See [`BatterySwitch`](super::Body::BatterySwitch).
+    BatterySwitch,
+    /// See [`PositiveBus`](super::Body::PositiveBus).
+    PositiveBus,
+    /// See [`NegativeBus`](super::Body::NegativeBus).
+    NegativeBus,
+    /// See [`FuseBlock`](super::Body::FuseBlock).
+    FuseBlock,
+    /// See [`SwitchPanel`](super::Body::SwitchPanel).
+    SwitchPanel,
+    /// See [`JunctionBar`](super::Body::JunctionBar).
+    JunctionBar,
+}
+
+impl PointKind {
+    /// Whether it has two posts between which it gives a voltage.
+    pub fn is_source(self) -> bool {
+        matches!(self, Self::Battery | Self::Charger)
+    }
+
+    /// Every kind, in the order of a supply: sources first.
+    pub const ALL: [Self; 8] = [
+        Self::Battery,
+        Self::Charger,
+        Self::BatterySwitch,
+        Self::PositiveBus,
+        Self::NegativeBus,
+        Self::FuseBlock,
+        Self::SwitchPanel,
+        Self::JunctionBar,
+    ];
+
+    /// The kind as files and forms write it.
+    pub fn word(self) -> &'static str {
+        self.into()
+    }
+
+    /// The fields that go with the kind, beyond id, name, kind and location.
+    pub fn fields(self) -> &'static [&'static str] {
+        match self {
+            Self::Battery => &[
+                "open_circuit_v",
+                "internal_mohm",
+                "capacity_ah",
+                "chemistry",
+                "cranking_a",
+                "peukert",
+                "floor_pct",
+                "low_v",
+            ],
+            Self::Charger => &["open_circuit_v", "internal_mohm", "rating_a", "starter_a", "curve"],
+            _ => &["rating_a", "positions"],
+        }
+    }
+}

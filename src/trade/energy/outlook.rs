@@ -1,0 +1,111 @@
+//! What a day takes and how the bank fares.
+
+use super::bank::Bank;
+use super::judge::{self, Fares};
+use super::pattern::{BadPattern, DayStretch, Pattern, whole_day};
+use crate::trade::finding::Finding;
+use crate::trade::quantity::Quantity;
+use crate::trade::source::CHARGE_BALANCE;
+use crate::trade::working::{Working, figure};
+use uom::si::electric_charge::ampere_hour;
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCharge, Time};
+use uom::si::ratio::{percent, ratio};
+use uom::si::time::hour;
+
+/// What one mode takes in a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ModeUse {
+    /// The mode.
+    pub mode: String,
+    /// How long it lasts.
+    pub lasts: Time,
+    /// What its loads take.
+    pub used: ElectricCharge,
+    /// The sum.
+    pub working: Working,
+}
+
+/// What a day takes and how the bank fares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outlook {
+    /// What each stretch takes.
+    pub by_mode: Vec<ModeUse>,
+    /// What a day takes.
+    pub daily: ElectricCharge,
+    /// How the bank fares; none without capacity and chemistry.
+    pub fares: Option<Fares>,
+    /// What is wrong.
+    pub findings: Vec<Finding>,
+}
+
+/// Follows a use pattern and says how the bank fares.
+///
+/// # Errors
+/// [`BadPattern`] where a day has more than 24 hours, the days are none or more than 7, or a figure is
+/// below nought, no number, or beyond its range.
+pub fn outlook(bank: &Bank, pattern: &Pattern) -> Result<Outlook, BadPattern> {
+    check_bank(bank, pattern)?;
+    let day = whole_day(&pattern.day)?;
+    let by_mode: Vec<ModeUse> = pattern.day.iter().map(mode_use).collect();
+    let daily = by_mode.iter().fold(ElectricCharge::new::<ampere_hour>(0.0), |sum, one| sum + one.used);
+    let mut findings = Vec::new();
+    let fares = match (bank.capacity, bank.chemistry) {
+        (Some(capacity), Some(chemistry)) => {
+            Some(judge::fares(bank, capacity, chemistry, &day, pattern, &mut findings))
+        }
+        (capacity, chemistry) => {
+            let what = "state of charge, time to empty and back to full, and cranking reserve";
+            findings.extend(capacity.is_none().then(|| Finding::missing("the capacity of the bank", what)));
+            findings.extend(chemistry.is_none().then(|| Finding::missing("the chemistry of the bank", what)));
+            None
+        }
+    };
+    Ok(Outlook { by_mode, daily, fares, findings })
+}
+
+fn mode_use(stretch: &DayStretch) -> ModeUse {
+    let hours = stretch.lasts.get::<hour>();
+    let load = stretch.mean_load();
+    let used = load * stretch.lasts;
+    let known = stretch.uses.iter().map(|item| {
+        let share = item.share.get::<percent>();
+        format!("{} {} A x {} %", item.what, figure(item.current.get::<ampere>()), figure(share))
+    });
+    let unknown = stretch.unknown.iter().map(|what| format!("{what}, not known and counted as nothing"));
+    let terms: Vec<String> = known.chain(unknown).collect();
+    let sum = if terms.is_empty() { "nothing on".to_owned() } else { terms.join(" + ") };
+    let at_least = if stretch.unknown.is_empty() { "" } else { "at least " };
+    ModeUse {
+        mode: stretch.mode.clone(),
+        lasts: stretch.lasts,
+        used,
+        working: Working {
+            what: Quantity::ModeCharge,
+            formula: "sum of current x share of time, x hours",
+            numbers: format!("({sum}) = {} A, x {} h", figure(load.get::<ampere>()), figure(hours)),
+            result: format!("{at_least}{} Ah", figure(used.get::<ampere_hour>())),
+            source: &CHARGE_BALANCE,
+        },
+    }
+}
+
+fn check_bank(bank: &Bank, pattern: &Pattern) -> Result<(), BadPattern> {
+    let check = |what, got: f64, range: std::ops::RangeInclusive<f64>, expected| {
+        let bad = || BadPattern::BankFigure { what, got: got.to_string(), expected };
+        range.contains(&got).then_some(()).ok_or_else(bad)
+    };
+    if !(1..=7).contains(&pattern.days) {
+        return Err(BadPattern::Days(pattern.days));
+    }
+    check("the state of charge at the start", pattern.from.get::<ratio>(), 0.0..=1.0, "0 to 100 %")?;
+    bank.floor.map_or(Ok(()), |floor| {
+        check("the floor of the bank", floor.get::<ratio>(), 0.0..=0.99, "0 to 99 %")
+    })?;
+    bank.peukert.map_or(Ok(()), |k| check("the Peukert exponent", k, 1.0..=2.0, "1 to 2"))?;
+    bank.capacity.map_or(Ok(()), |capacity| {
+        let (charge, over) = (capacity.charge.get::<ampere_hour>(), capacity.over.get::<hour>());
+        check("the capacity of the bank", charge, 0.1..=100_000.0, "0.1 to 100000 Ah")?;
+        check("the hours of the capacity", over, 0.1..=200.0, "0.1 to 200 h")
+    })
+}

@@ -1,0 +1,124 @@
+//! The use pattern: what draws and charges through the stretches of a day.
+
+use crate::trade::working::figure;
+use uom::si::electric_current::ampere;
+use uom::si::f64::{ElectricCurrent, Ratio, Time};
+use uom::si::ratio::ratio;
+use uom::si::time::hour;
+
+/// Something that draws during a stretch of the day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadUse {
+    /// What it is: the name of a circuit or device.
+    pub what: String,
+    /// What it draws while it is on.
+    pub current: ElectricCurrent,
+    /// The share of the stretch that it is on.
+    pub share: Ratio,
+}
+
+/// A stretch of the day spent in one mode.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DayStretch {
+    /// The mode.
+    pub mode: String,
+    /// How long it lasts.
+    pub lasts: Time,
+    /// What draws.
+    pub uses: Vec<LoadUse>,
+    /// What draws as well, nobody knows how much: figures are without it.
+    pub unknown: Vec<String>,
+    /// The most that alternator and chargers give together meanwhile.
+    pub charging: ElectricCurrent,
+}
+
+impl DayStretch {
+    /// The current of all uses, each by its share.
+    pub fn mean_load(&self) -> ElectricCurrent {
+        self.uses
+            .iter()
+            .fold(ElectricCurrent::new::<ampere>(0.0), |sum, item| sum + item.current * item.share)
+    }
+}
+
+/// A use pattern and how long it is followed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// The stretches of one day, in order; hours left over are spent idle.
+    pub day: Vec<DayStretch>,
+    /// How many days.
+    pub days: u8,
+    /// State of charge at the start.
+    pub from: Ratio,
+}
+
+/// A pattern that makes no sense.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum BadPattern {
+    /// More hours than a day has.
+    #[error("the modes of a day add up to {0} h: expected at most 24 h")]
+    LongDay(String),
+    /// No days, or more than the model is good for.
+    #[error("{0} days is not valid here: expected 1 to 7 days")]
+    Days(u8),
+    /// A number that no current, time or share can be.
+    #[error("{what} of '{mode}' is {got}: expected {expected}")]
+    Figure {
+        /// The figure.
+        what: &'static str,
+        /// The stretch.
+        mode: String,
+        /// What was given.
+        got: String,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// A state of charge or exponent out of its range.
+    #[error("{what} is {got}: expected {expected}")]
+    BankFigure {
+        /// The figure.
+        what: &'static str,
+        /// What was given.
+        got: String,
+        /// What was expected.
+        expected: &'static str,
+    },
+}
+
+/// The day with the hours that no mode takes spent idle at its end.
+pub(super) fn whole_day(stretches: &[DayStretch]) -> Result<Vec<DayStretch>, BadPattern> {
+    stretches.iter().try_for_each(check_stretch)?;
+    let hours: f64 = stretches.iter().map(|stretch| stretch.lasts.get::<hour>()).sum();
+    if hours > 24.0 + 1e-9 {
+        return Err(BadPattern::LongDay(figure(hours)));
+    }
+    let mut day: Vec<DayStretch> =
+        stretches.iter().filter(|stretch| stretch.lasts.get::<hour>() > 0.0).cloned().collect();
+    if hours < 24.0 - 1e-9 {
+        day.push(DayStretch {
+            mode: "idle".to_owned(),
+            lasts: Time::new::<hour>(24.0 - hours),
+            uses: Vec::new(),
+            unknown: Vec::new(),
+            charging: ElectricCurrent::new::<ampere>(0.0),
+        });
+    }
+    Ok(day)
+}
+
+/// The largest current that is taken for one: beyond it a figure is a slip of the pen.
+const MOST_AMPERES: f64 = 10_000.0;
+
+fn check_stretch(stretch: &DayStretch) -> Result<(), BadPattern> {
+    let check = |what, got: f64, most: f64, expected| {
+        let bad = || BadPattern::Figure { what, mode: stretch.mode.clone(), got: got.to_string(), expected };
+        (0.0..=most).contains(&got).then_some(()).ok_or_else(bad)
+    };
+    let current = "a current from 0 to 10000 A";
+    check("the length", stretch.lasts.get::<hour>(), 24.0, "0 to 24 h")?;
+    check("the charging current", stretch.charging.get::<ampere>(), MOST_AMPERES, current)?;
+    stretch.uses.iter().try_for_each(|item| {
+        check("a load", item.current.get::<ampere>(), MOST_AMPERES, current)?;
+        check("a share of time", item.share.get::<ratio>(), 1.0, "a share from 0 to 1")
+    })
+}

@@ -1,0 +1,55 @@
+//! What the rules ask of a boat.
+
+use super::pattern;
+use super::vessel::{Doing, Vessel};
+use crate::trade::quantity::Quantity;
+use crate::trade::source::RULE_30;
+use crate::trade::working::{Working, figure};
+use uom::si::length::meter;
+use uom::si::velocity::knot;
+
+/// What the rules ask of this boat, for each thing it can be doing.
+pub fn asked(vessel: &Vessel) -> Vec<Working> {
+    vessel.drive.doings().iter().map(|doing| asked_for(vessel, *doing)).collect()
+}
+
+pub(super) fn asked_for(vessel: &Vessel, doing: Doing) -> Working {
+    let meters = format!("L = {} m", figure(vessel.length.get::<meter>()));
+    match doing {
+        Doing::UnderPower => {
+            let speed = vessel.top_speed.map_or_else(
+                || "top speed not given".to_owned(),
+                |speed| format!("top speed {} kn", figure(speed.get::<knot>())),
+            );
+            let asked = pattern::asked_under_power(vessel);
+            Working {
+                what: Quantity::LightsUnderPower,
+                formula: asked.rule,
+                numbers: format!("{meters}, {speed}"),
+                result: asked.lights.to_owned(),
+                source: asked.source,
+            }
+        }
+        Doing::UnderSail | Doing::UnderOars => {
+            let asked = pattern::asked_under_sail(vessel, doing);
+            Working {
+                what: if doing == Doing::UnderSail {
+                    Quantity::LightsUnderSail
+                } else {
+                    Quantity::LightsUnderOars
+                },
+                formula: asked.rule,
+                numbers: meters,
+                result: asked.lights.to_owned(),
+                source: asked.source,
+            }
+        }
+        Doing::AtAnchor => Working {
+            what: Quantity::LightsAtAnchor,
+            formula: "L < 50 m: one all-round white light; L >= 50 m: two",
+            numbers: meters,
+            result: pattern::asked_at_anchor(vessel).to_owned(),
+            source: &RULE_30,
+        },
+    }
+}
