@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use crate::trade::finding::{self, Code, Level};
 use crate::trade::say::{Named, Part, Statement, say};
 use crate::trade::source::Source;
@@ -55,7 +55,7 @@ impl Finding {
     /// What it is about, for a sentence: name before id.
     pub fn thing(&self) -> Part {
         match self.subject.kind {
-            Kind::Job => Part::from("the job"),
+            SubjectKind::Job => Part::from("the job"),
             kind => {
                 Part::Named(Named { kind: kind.word(), id: self.subject.id.clone(), name: self.name.clone() })
             }
@@ -65,7 +65,7 @@ impl Finding {
     /// What it is about and what it says; of the job as a whole what it says alone.
     pub fn line(&self) -> Statement {
         match self.subject.kind {
-            Kind::Job => self.text.clone(),
+            SubjectKind::Job => self.text.clone(),
             _ => say!("{}: {}", self.thing(), self.text.clone()),
         }
     }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::finding::Finding;
 use super::plan::{Feeder, Plan};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{BoardId, CircuitId, DeviceId, FeederId, LocationId, PointId, RacewayId};
 use super::wiring::Landing;
 use crate::trade::say::{Named, Part, Statement};
@@ -12,48 +12,50 @@ use crate::trade::say::{Named, Part, Statement};
 /// Names looked up by kind and id, from one plan.
 #[derive(Debug)]
 pub struct Names<'a> {
-    known: HashMap<(Kind, &'a str), String>,
+    known: HashMap<(SubjectKind, &'a str), String>,
 }
 
 impl<'a> Names<'a> {
     /// The names of everything in a plan.
     pub fn of(plan: &'a Plan) -> Self {
         let mut known = HashMap::new();
-        let mut add = |kind: Kind, id: &'a str, name: String| {
+        let mut add = |kind: SubjectKind, id: &'a str, name: String| {
             known.insert((kind, id), name);
         };
-        plan.locations.iter().for_each(|one| add(Kind::Location, one.id.as_str(), one.name.to_string()));
-        plan.boards.iter().for_each(|one| add(Kind::Board, one.id.as_str(), one.name.to_string()));
-        plan.circuits.iter().for_each(|one| add(Kind::Circuit, one.id.as_str(), one.name.to_string()));
-        plan.modes.iter().for_each(|one| add(Kind::Mode, one.id.as_str(), one.name.to_string()));
-        plan.removed.iter().for_each(|one| add(Kind::Removed, one.id.as_str(), one.name.to_string()));
+        plan.locations
+            .iter()
+            .for_each(|one| add(SubjectKind::Location, one.id.as_str(), one.name.to_string()));
+        plan.boards.iter().for_each(|one| add(SubjectKind::Board, one.id.as_str(), one.name.to_string()));
+        plan.circuits.iter().for_each(|one| add(SubjectKind::Circuit, one.id.as_str(), one.name.to_string()));
+        plan.modes.iter().for_each(|one| add(SubjectKind::Mode, one.id.as_str(), one.name.to_string()));
+        plan.removed.iter().for_each(|one| add(SubjectKind::Removed, one.id.as_str(), one.name.to_string()));
         for raceway in &plan.raceways {
             let ends = || raceway.between.each_ref().map(|end| location(plan, end));
             let name = raceway.name.as_ref().map_or_else(|| ends().join(" to "), ToString::to_string);
-            add(Kind::Raceway, raceway.id.as_str(), name);
+            add(SubjectKind::Raceway, raceway.id.as_str(), name);
         }
         for device in &plan.devices {
-            add(Kind::Device, device.id.as_str(), device.name.to_string());
-            add(Kind::Cable, device.id.as_str(), format!("cable of {}", device.name));
+            add(SubjectKind::Device, device.id.as_str(), device.name.to_string());
+            add(SubjectKind::Cable, device.id.as_str(), format!("cable of {}", device.name));
         }
         for point in &plan.points {
             let name = point
                 .name
                 .as_ref()
                 .map_or_else(|| point.body.kind().word().replace('-', " "), ToString::to_string);
-            add(Kind::Point, point.id.as_str(), name);
+            add(SubjectKind::Point, point.id.as_str(), name);
         }
-        plan.feeders.iter().for_each(|one| add(Kind::Feeder, one.id.as_str(), feeder(plan, one)));
+        plan.feeders.iter().for_each(|one| add(SubjectKind::Feeder, one.id.as_str(), feeder(plan, one)));
         Self { known }
     }
 
     /// The name of a thing; `None` for the job itself and for what the plan does not have.
-    pub fn name(&self, kind: Kind, id: &str) -> Option<String> {
+    pub fn name(&self, kind: SubjectKind, id: &str) -> Option<String> {
         match kind {
-            Kind::Job | Kind::Setting => None,
-            Kind::Position => self.position(id),
-            Kind::Conductor => self.conductor(id),
-            Kind::End => self.conductor(id.get(..id.len().checked_sub(1)?)?),
+            SubjectKind::Job | SubjectKind::Setting => None,
+            SubjectKind::Position => self.position(id),
+            SubjectKind::Conductor => self.conductor(id),
+            SubjectKind::End => self.conductor(id.get(..id.len().checked_sub(1)?)?),
             _ => self.known.get(&(kind, id)).cloned(),
         }
     }
@@ -68,21 +70,21 @@ impl<'a> Names<'a> {
 
     /// Gives a sentence the names of what it mentions.
     pub fn put_into(&self, sentence: &mut Statement) {
-        sentence.name_things(&|kind, id| self.name(Kind::read(kind)?, id));
+        sentence.name_things(&|kind, id| self.name(kind.parse().ok()?, id));
     }
 
     /// `position 3 of Console panel` of `console-3`.
     fn position(&self, id: &str) -> Option<String> {
         let (point, number) = id.rsplit_once('-')?;
-        let panel = self.known.get(&(Kind::Point, point))?;
+        let panel = self.known.get(&(SubjectKind::Point, point))?;
         Some(format!("position {number} of {panel}"))
     }
 
     /// A wire is named by its circuit or feeder.
     fn conductor(&self, id: &str) -> Option<String> {
         let of = |kind, id| Some(format!("wire of {}", self.known.get(&(kind, id))?));
-        let circuit = || of(Kind::Circuit, id.rsplit_once('-')?.0);
-        circuit().or_else(|| of(Kind::Feeder, id))
+        let circuit = || of(SubjectKind::Circuit, id.rsplit_once('-')?.0);
+        circuit().or_else(|| of(SubjectKind::Feeder, id))
     }
 }
 
@@ -126,7 +128,7 @@ macro_rules! named {
     ($($id:ident, $kind:ident;)+) => {$(
         impl From<&$id> for Part {
             fn from(id: &$id) -> Self {
-                Self::from(Subject::new(Kind::$kind, id))
+                Self::from(Subject::new(SubjectKind::$kind, id))
             }
         }
     )+};

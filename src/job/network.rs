@@ -15,7 +15,7 @@ use std::collections::HashMap;
 use uom::si::electric_potential::volt;
 use uom::si::ratio::percent;
 
-use super::subject::{Kind as Thing, Subject};
+use super::subject::{Subject, SubjectKind};
 use crate::trade::say::{Part as Said, Statement, say};
 use crate::trade::units::{count, percent as percent_of, volts};
 use uom::si::electrical_resistance::ohm;
@@ -182,8 +182,8 @@ impl<'a> CircuitModel<'a> {
     fn subject_of(&self, part: Part) -> Option<Subject> {
         let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
-        let source = source.map(|id| Subject::new(Thing::Point, id));
-        source.or_else(|| self.switched.get(&part).map(|id| Subject::new(Thing::Circuit, id)))
+        let source = source.map(|id| Subject::new(SubjectKind::Point, id));
+        source.or_else(|| self.switched.get(&part).map(|id| Subject::new(SubjectKind::Circuit, id)))
     }
 
     /// The battery or charger that a part is.

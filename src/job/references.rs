@@ -163,7 +163,7 @@ impl<'a> Search<'a> {
         let feeders = plan.feeders.iter().flat_map(|feeder| [feeder.id.as_str(), feeder.label_text()]);
         let taken: HashSet<&str> = wires.iter().chain(&labels).copied().chain(feeders).collect();
         for (path, id) in cables.into_iter().filter(|(_, id)| taken.contains(id.as_str())) {
-            self.faults.push(Fault::expected(path, id, "an id that is not also the label of a wire"));
+            self.faults.push(PlanFault::expected(path, id, "an id that is not also the label of a wire"));
         }
         self.once(
             "board",
@@ -183,7 +183,7 @@ impl<'a> Search<'a> {
         for (index, circuit) in plan.circuits.iter().enumerate() {
             if let Some(label) = circuit.label.as_ref().filter(|label| !taken.insert(label.as_str())) {
                 let path = format!("circuits[{index}].label");
-                self.faults.push(Fault::expected(path, label, "a label that no other circuit has"));
+                self.faults.push(PlanFault::expected(path, label, "a label that no other circuit has"));
             }
         }
         let ids = plan.feeders.iter().filter(|feeder| feeder.label.is_none());
@@ -193,11 +193,11 @@ impl<'a> Search<'a> {
             let field = if feeder.label.is_some() { "label" } else { "id" };
             let path = format!("feeders[{index}].{field}");
             if feeder.label.is_some() && !taken.insert(text) {
-                self.faults.push(Fault::expected(path, text, "a label that no other feeder has"));
+                self.faults.push(PlanFault::expected(path, text, "a label that no other feeder has"));
             } else if labels.contains(text) && !wires.contains(feeder.id.as_str()) {
                 let expected = format!("{field} that is not also the label of a circuit's conductor");
                 let article = if field == "id" { "an" } else { "a" };
-                self.faults.push(Fault::expected(path, text, format!("{article} {expected}")));
+                self.faults.push(PlanFault::expected(path, text, format!("{article} {expected}")));
             }
         }
     }
@@ -260,17 +260,17 @@ impl<'a> Search<'a> {
             CableTo::Location(location) => self.location(format!("{path}.to.location"), location),
             CableTo::Device(other) if !self.devices.contains(other) => {
                 let known = known("device", self.plan.devices.iter().map(|device| device.id.as_str()));
-                self.faults.push(Fault::expected(format!("{path}.to.device"), other, known));
+                self.faults.push(PlanFault::expected(format!("{path}.to.device"), other, known));
             }
             CableTo::Device(other) if *other == device.id => {
                 let path = format!("{path}.to.device");
-                self.faults.push(Fault::expected(path, other, "another device than its own"));
+                self.faults.push(PlanFault::expected(path, other, "another device than its own"));
             }
             CableTo::Device(_) => {}
         }
         if let (Some(least), None) = (cable.least_length_m, cable.length_m) {
             let path = format!("{path}.least_length_m");
-            self.faults.push(Fault::expected(path, least, "nothing of a cable that is cut to length"));
+            self.faults.push(PlanFault::expected(path, least, "nothing of a cable that is cut to length"));
         }
     }
 
@@ -428,7 +428,7 @@ impl<'a> Search<'a> {
             let path = format!("{path}.legs[{index}]");
             if !(1..=Circuit::MOST_LEGS).contains(number) || !numbers.insert(number) {
                 let expected = format!("a number from 1 to {}, each once on a circuit", Circuit::MOST_LEGS);
-                self.faults.push(Fault::expected(format!("{path}.number"), number, expected));
+                self.faults.push(PlanFault::expected(format!("{path}.number"), number, expected));
             }
             let path = format!("{path}.device");
             if !self.devices.contains(device) {

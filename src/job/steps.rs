@@ -175,7 +175,7 @@ impl Draft<'_> {
             }
             for end in piece.ends().into_iter().filter(|_| !piece.is_made_up()) {
                 let about = format!("{} at {}", end.label, end.at);
-                let subject = Subject::new(Kind::End, &end.id);
+                let subject = Subject::new(SubjectKind::End, &end.id);
                 let step = self.add_for_piece(Action::Terminate, subject, about, piece);
                 step.location = end.at.location(plan).cloned();
             }

@@ -22,7 +22,7 @@ use uom::si::f64::Length;
 use uom::si::length::meter;
 
 use super::plan::{self, Circuit, ConductorOverride, Feeder, Leg, Location, Plan, Polarity};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, FeederId, LocationId, PointId};
 use crate::trade::conductor::Size;
 
@@ -57,8 +57,8 @@ impl Of {
     /// The circuit or feeder, as a subject.
     pub fn subject(&self) -> Subject {
         match self {
-            Self::Circuit(id) => Subject::new(Kind::Circuit, id),
-            Self::Feeder(id) => Subject::new(Kind::Feeder, id),
+            Self::Circuit(id) => Subject::new(SubjectKind::Circuit, id),
+            Self::Feeder(id) => Subject::new(SubjectKind::Feeder, id),
         }
     }
 }
@@ -129,8 +129,8 @@ impl Landing {
     /// The point or device.
     pub fn subject(&self) -> Subject {
         match self {
-            Self::Point { id, .. } => Subject::new(Kind::Point, id),
-            Self::Device(id) => Subject::new(Kind::Device, id),
+            Self::Point { id, .. } => Subject::new(SubjectKind::Point, id),
+            Self::Device(id) => Subject::new(SubjectKind::Device, id),
         }
     }
 

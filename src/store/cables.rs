@@ -7,19 +7,19 @@ use sqlx::SqliteConnection;
 use super::column::JobId;
 use super::{Result, extras};
 use crate::job::plan::{Cable, CableTo, Device};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 
 /// The cables of all devices.
 pub(super) async fn of_devices(
     conn: &mut SqliteConnection,
     job: JobId,
 ) -> Result<HashMap<String, Vec<Cable>>> {
-    extras::all(conn, job, Kind::Device.word()).await
+    extras::all(conn, job, SubjectKind::Device.word()).await
 }
 
 /// Puts a device's cables in the place of those it has.
 pub(super) async fn set(conn: &mut SqliteConnection, job: JobId, device: &Device) -> Result<()> {
-    extras::set(conn, job, &Subject::new(Kind::Device, &device.id), &device.cables).await?;
+    extras::set(conn, job, &Subject::new(SubjectKind::Device, &device.id), &device.cables).await?;
     sqlx::query("DELETE FROM factory_cables WHERE job = ? AND device = ?")
         .bind(job)
         .bind(&device.id)
@@ -50,5 +50,5 @@ pub(super) async fn to_device(conn: &mut SqliteConnection, job: JobId, id: &str)
         "SELECT DISTINCT device FROM factory_cables WHERE job = ? AND to_device = ?",
     );
     let ids = rows.bind(job).bind(id).fetch_all(conn).await?;
-    Ok(ids.into_iter().map(|id| Subject::new(Kind::Device, id)).collect())
+    Ok(ids.into_iter().map(|id| Subject::new(SubjectKind::Device, id)).collect())
 }

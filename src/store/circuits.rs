@@ -98,7 +98,7 @@ async fn select(
     job: JobId,
     only: Option<&CircuitId>,
 ) -> Result<Vec<Versioned<Circuit>>> {
-    let mut beyond = extras::all::<Extras>(conn, job, Kind::Circuit.word()).await?;
+    let mut beyond = extras::all::<Extras>(conn, job, SubjectKind::Circuit.word()).await?;
     let mut conductors = overrides(conn, job, only).await?;
     let mut ways = routes::of_circuits(conn, job, only).await?;
     let mut curves = curves::of_circuits(conn, job, only).await?;

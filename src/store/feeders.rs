@@ -60,7 +60,7 @@ async fn select(
 ) -> Result<Vec<Versioned<Feeder>>> {
     let mut ways = routes::of_feeders(conn, job, only).await?;
     let mut curves = curves::of_feeders(conn, job, only).await?;
-    let mut labels = extras::all::<Option<Label>>(conn, job, Kind::Feeder.word()).await?;
+    let mut labels = extras::all::<Option<Label>>(conn, job, SubjectKind::Feeder.word()).await?;
     let rows = sqlx::query!(
         r#"SELECT version AS "version: Version", id AS "id: FeederId", from_point AS "from_point: PointId",
                   to_point AS "to_point: PointId", polarity AS "polarity: Polarity", size AS "size: Size",

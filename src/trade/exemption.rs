@@ -14,7 +14,7 @@ use super::finding::{Code, Finding};
 use super::rules::RuleSet;
 use super::say::say;
 use super::source::CFR_425_G;
-use super::units::{Quantity, amps, meters};
+use super::units::{Amount, amps, meters};
 use super::working::{Working, figure};
 use crate::trade::quantity::Quantity;
 
@@ -87,7 +87,7 @@ pub fn applies(
     }
 }
 
-fn inch_length(inches: f64) -> Quantity {
+fn inch_length(inches: f64) -> Amount {
     meters(Length::new::<inch>(inches).get::<meter>())
 }
 
@@ -96,7 +96,7 @@ fn under(
     exemption: Exemption,
     value: Option<f64>,
     limit: f64,
-    (unit, quantity): (&'static str, fn(f64) -> Quantity),
+    (unit, quantity): (&'static str, fn(f64) -> Amount),
     input: &'static str,
 ) -> Result<bool, Box<Finding>> {
     let value =

@@ -1,7 +1,7 @@
 //! Sentences as data: fixed English with quantities and names in it, made into text for one reader.
 //!
 //! A sentence is written with [`say!`](crate::trade::say::say) like `format!`, but what fills its gaps stays what it
-//! is: a [`Quantity`], a [`Named`] thing, a wire size, words that somebody typed. [`Statement::text`] is the only place
+//! is: a [`Amount`], a [`Named`] thing, a wire size, words that somebody typed. [`Statement::text`] is the only place
 //! that makes text of it, in the reader's units and with the names of things before their ids.
 //!
 //! ```
@@ -18,7 +18,7 @@ use serde::{Serialize, Serializer};
 
 use super::conductor::Size;
 use super::insulation::Insulation;
-use super::units::{Quantity, Units};
+use super::units::{Amount, Units};
 
 /// Fixed English with gaps, and what fills each gap. In JSON it is its text in metric units.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +32,7 @@ pub struct Statement {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Part {
     /// A number with its unit.
-    Quantity(Quantity),
+    Amount(Amount),
     /// A thing of the job.
     Named(Named),
     /// Words as they are: typed by somebody, or the trade's own name of something.
@@ -139,13 +139,13 @@ impl Part {
             Self::Named(thing) => thing.name = name(thing.kind, &thing.id),
             Self::List(parts, _) => parts.iter_mut().for_each(|part| part.name_things(name)),
             Self::Statement(sentence) => sentence.name_things(name),
-            Self::Quantity(_) | Self::Words(_) => {}
+            Self::Amount(_) | Self::Words(_) => {}
         }
     }
 
     fn write(&self, text: &mut String, units: Units) {
         match self {
-            Self::Quantity(quantity) => push(text, &quantity.text(units)),
+            Self::Amount(quantity) => push(text, &quantity.text(units)),
             Self::Named(thing) => push(text, &thing.text()),
             Self::Words(words) => push(text, words),
             Self::Statement(sentence) => sentence.write(text, units),
@@ -191,7 +191,7 @@ macro_rules! parts {
 }
 
 parts! {
-    Quantity, quantity => Self::Quantity(quantity);
+    Amount, quantity => Self::Amount(quantity);
     Named, thing => Self::Named(thing);
     Statement, sentence => Self::Statement(sentence);
     &'static str, words => Self::Words(Cow::Borrowed(words));

@@ -1,6 +1,6 @@
 //! Quantities as a reader sees them: in the shop's units, rounded to what a tape or a meter can show.
 //!
-//! Inside the program a quantity has one unit, which its constructor names. Only [`Quantity::text`] turns it into
+//! Inside the program a quantity has one unit, which its constructor names. Only [`Amount::text`] turns it into
 //! feet and inches, pounds or degrees Fahrenheit.
 
 use serde::{Deserialize, Serialize};
@@ -76,7 +76,7 @@ enum Measure {
 
 /// A number with what it measures.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Quantity {
+pub struct Amount {
     value: f64,
     measure: Measure,
     limit: Option<f64>,
@@ -86,8 +86,8 @@ pub struct Quantity {
 macro_rules! constructors {
     ($($(#[$doc:meta])* $name:ident, $measure:ident;)+) => {$(
         $(#[$doc])*
-        pub const fn $name(value: f64) -> Quantity {
-            Quantity { value, measure: Measure::$measure, limit: None }
+        pub const fn $name(value: f64) -> Amount {
+            Amount { value, measure: Measure::$measure, limit: None }
         }
     )+};
 }
@@ -122,10 +122,10 @@ constructors! {
 }
 
 /// A number of things.
-pub fn count(things: usize) -> Quantity {
+pub fn count(things: usize) -> Amount {
     // More than 2^53 things are not counted.
     #[allow(clippy::cast_precision_loss)]
-    Quantity { value: things as f64, measure: Measure::Count, limit: None }
+    Amount { value: things as f64, measure: Measure::Count, limit: None }
 }
 
 /// Meters in a foot, exactly.
@@ -139,7 +139,7 @@ const TAPE_PART: u32 = 16;
 /// How many more steps of precision may be taken to show that a value differs from its limit.
 const FINER_STEPS: u32 = 3;
 
-impl Quantity {
+impl Amount {
     /// The same value, shown so that it never reads like this limit in the same unit where it differs from it.
     pub fn beside(self, limit: f64) -> Self {
         Self { limit: Some(limit), ..self }
@@ -256,7 +256,7 @@ fn copper(mm2: f64, units: Units) -> Option<String> {
 mod tests {
     use super::*;
 
-    fn both(quantity: Quantity) -> [String; 2] {
+    fn both(quantity: Amount) -> [String; 2] {
         [quantity.text(Units::Us), quantity.text(Units::Metric)]
     }
 

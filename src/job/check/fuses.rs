@@ -13,7 +13,7 @@ use super::circuit_size;
 use super::context::CheckContext;
 use crate::job::plan::{Circuit, Feeder, Polarity};
 use crate::job::point::PointKind;
-use crate::job::subject::{Kind as Thing, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CircuitId, FeederId, PointId};
 use crate::trade::protection::opening::Opener;
 use crate::trade::quantity::Quantity;
@@ -201,7 +201,10 @@ impl<'a> Fuses<'a> {
         }
         let bare = landing.iter().filter(|circuit| panels.get(&circuit.from).is_none_or(Option::is_none));
         let own = bare.filter_map(|circuit| {
-            Some((vec![Subject::new(Thing::Circuit, &circuit.id)], circuit_size::opener(context, circuit)?))
+            Some((
+                vec![Subject::new(SubjectKind::Circuit, &circuit.id)],
+                circuit_size::opener(context, circuit)?,
+            ))
         });
         let own: Vec<_> = own.collect();
         let ids: HashSet<&CircuitId> = landing.iter().map(|circuit| &circuit.id).collect();
@@ -232,7 +235,7 @@ pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: 
 
 /// The largest rating; of two alike that of the name which comes first.
 fn feeder_subject(id: &FeederId) -> Subject {
-    Subject::new(Thing::Feeder, id)
+    Subject::new(SubjectKind::Feeder, id)
 }
 
 fn largest(fuses: impl Iterator<Item = (Vec<Subject>, Opener)>) -> Option<(Vec<Subject>, Opener)> {

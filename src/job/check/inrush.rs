@@ -7,6 +7,8 @@ use crate::job::plan::Circuit;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{MotorSurge, Opener, judge_inrush};
+use crate::trade::say::say;
+use crate::trade::units::amps;
 use crate::trade::working::figure;
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;

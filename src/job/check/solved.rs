@@ -315,9 +315,12 @@ fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circ
     let own = report.circuits.get(&circuit.id).and_then(|own| own.conductor.size_by);
     let feeders = context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
     let feeders = feeders.filter_map(|feeder| {
-        Some((Subject::new(Thing::Feeder, &feeder.id), report.feeders.get(&feeder.id)?.conductor.size_by?))
+        Some((
+            Subject::new(SubjectKind::Feeder, &feeder.id),
+            report.feeders.get(&feeder.id)?.conductor.size_by?,
+        ))
     });
-    let all = own.map(|by| (Subject::new(Thing::Circuit, &circuit.id), by)).into_iter().chain(feeders);
+    let all = own.map(|by| (Subject::new(SubjectKind::Circuit, &circuit.id), by)).into_iter().chain(feeders);
     all.filter(|(_, by)| *by == By::Chosen).map(|(thing, _)| thing).collect()
 }
 

@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::job::value::{CircuitId, DeviceId, ModeId, PointId};
 use crate::job::wiring::ConductorId;
 use crate::trade::quantity::Quantity;
+use crate::trade::say::Statement;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 

@@ -9,7 +9,7 @@ use crate::job::plan::Cable;
 use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
 use crate::trade::route::cable::{CableLeg, reach};
 use crate::trade::route::settle::Settled;
-use crate::trade::route::{self, CableKind, RacewayRoom, Reach, SoldCable, Way};
+use crate::trade::route::{CableKind, Cut, RacewayRoom, Reach, SoldCable, Way};
 use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::meters;
 use crate::trade::working::Working;

@@ -232,7 +232,7 @@ impl Judge<'_, '_> {
             said.push(Finding::missing("the inner diameter", "the fill of the raceway"));
         }
         if matches!(room, Some(RacewayRoom::Bore(_))) && !report.unknown.is_empty() {
-            let runs = Part::all(report.unknown.iter().map(|id| Subject::new(Kind::Conductor, id)));
+            let runs = Part::all(report.unknown.iter().map(|id| Subject::new(SubjectKind::Conductor, id)));
             said.push(Finding::missing(
                 say!("the size of {}", runs),
                 "the fill of the raceway with all that is in it",

@@ -116,7 +116,7 @@ impl<'a> Survey<'a> {
     pub(super) fn thing(&self, run: usize) -> Option<Subject> {
         let run = self.pulled.get(run)?;
         match run.cable() {
-            Some(own) => Some(Subject::new(Kind::Cable, &own.cable.id)),
+            Some(own) => Some(Subject::new(SubjectKind::Cable, &own.cable.id)),
             None => self.wires(run).next().map(|wire| Subject::new(SubjectKind::Conductor, &wire.id)),
         }
     }
@@ -165,7 +165,8 @@ impl<'a> Survey<'a> {
                 Some([from, to]) if !feeder.route.is_empty() => {
                     // A return begins at its far end, where the current comes from.
                     let (start, goal) = if self.begins_far(at) { (to, from) } else { (from, to) };
-                    let walked = self.walked(&Subject::new(Kind::Feeder, &feeder.id), start, &feeder.route);
+                    let walked =
+                        self.walked(&Subject::new(SubjectKind::Feeder, &feeder.id), start, &feeder.route);
                     walked.and_then(|(mut raceways, locations)| {
                         if locations.last() != Some(&goal) {
                             self.strays(SubjectKind::Feeder, &feeder.id, goal);

@@ -13,7 +13,7 @@ mod pulled;
 use uom::si::f64::Length;
 
 use super::plan::{Plan, Polarity};
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FeederId, LocationId};
 use super::wiring::{Conductor, Conductors, Landing, Of};
 use crate::trade::conductor::Size;
@@ -127,8 +127,8 @@ impl<'a> Piece<'a> {
     /// What its pull and its label are steps of.
     pub fn subject(self) -> Subject {
         match self {
-            Self::Wire(wire) => Subject::new(Kind::Conductor, &wire.id),
-            Self::Cable(own) => Subject::new(Kind::Cable, &own.cable.id),
+            Self::Wire(wire) => Subject::new(SubjectKind::Conductor, &wire.id),
+            Self::Cable(own) => Subject::new(SubjectKind::Cable, &own.cable.id),
         }
     }
 
@@ -244,9 +244,9 @@ impl<'a> Pieces<'a> {
     /// The one that a step, a label or a record is about, and which of its ends that is, 0 or 1.
     pub fn about(self, subject: &Subject) -> Option<(Piece<'a>, Option<usize>)> {
         match subject.kind {
-            Kind::Conductor => Some((Piece::Wire(self.conductors.get(&subject.id)?), None)),
-            Kind::Cable => Some((self.get(&subject.id)?, None)),
-            Kind::End => {
+            SubjectKind::Conductor => Some((Piece::Wire(self.conductors.get(&subject.id)?), None)),
+            SubjectKind::Cable => Some((self.get(&subject.id)?, None)),
+            SubjectKind::End => {
                 let piece = Piece::Wire(self.conductors.end(&subject.id)?.0);
                 Some((piece, piece.ends().iter().position(|end| end.id == subject.id)))
             }

@@ -3,7 +3,7 @@
 use uom::si::f64::Length;
 
 use super::cable::DeviceCable;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::wiring::Of;
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::Girth;
@@ -32,7 +32,7 @@ impl Run<'_> {
     pub fn subject(&self) -> Subject {
         match self {
             Self::Wires { of, .. } => of.subject(),
-            Self::Cable(own) => Subject::new(Kind::Device, &own.device.id),
+            Self::Cable(own) => Subject::new(SubjectKind::Device, &own.device.id),
         }
     }
 

@@ -20,7 +20,7 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Statement, say};
 use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
-use crate::trade::units::{Quantity, amps, percent, seconds};
+use crate::trade::units::{Amount, amps, percent, seconds};
 use crate::trade::working::{Working, figure, keeps_to};
 
 /// A point of the band: percent of rating, earliest and latest opening in seconds.
@@ -59,7 +59,7 @@ pub struct TimeAtCurrent {
 }
 
 impl TimeAtCurrent {
-    fn parts(self) -> (Quantity, Quantity) {
+    fn parts(self) -> (Amount, Amount) {
         (amps(self.current.get::<ampere>()), seconds(self.time.get::<second>()))
     }
 }

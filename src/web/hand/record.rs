@@ -8,7 +8,7 @@ use super::end::Typed;
 use super::find::Asked;
 use super::wire::{self, InHand};
 use crate::job::event::{CrimpPull, EndNote};
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
 use crate::store::{self, JobId, events};
 use crate::web::kit::form::Form;
@@ -101,7 +101,8 @@ async fn refused(
     end: Name,
     form: Form,
 ) -> Result<Response, Error> {
-    let (piece, held) = job.pieces().about(&Subject::new(Kind::End, &end)).ok_or(Error::NotFound("end"))?;
+    let (piece, held) =
+        job.pieces().about(&Subject::new(SubjectKind::End, &end)).ok_or(Error::NotFound("end"))?;
     let hand = InHand { piece, end: held };
     let typed = Typed { end: end.to_string(), form };
     let labels = labels::usual(app, job).await?;

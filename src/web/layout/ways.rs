@@ -258,7 +258,7 @@ fn row_of_pull(
 /// The device of a cable.
 fn device_of(job: &Opened, id: &CableId) -> Linked {
     let device = own(job, id).map(|own| own.device.id.as_str()).unwrap_or_default();
-    Linked::to(job, &Subject::new(Kind::Device, device))
+    Linked::to(job, &Subject::new(SubjectKind::Device, device))
 }
 
 fn own<'j>(job: &'j Opened, id: &CableId) -> Option<DeviceCable<'j>> {
@@ -417,7 +417,7 @@ fn row_of_cable(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUni
         way: if by.is_empty() { format!("{from} to {to}") } else { format!("{from} to {to} by {by}") },
         length: or_dash(own(job, id).map(|own| wires::made_length(own, unit))),
         verdict: cable.verdict.text(job.units),
-        mark: worst(job, &Subject::new(Kind::Device, &device.id)),
+        mark: worst(job, &Subject::new(SubjectKind::Device, &device.id)),
         working: cable.reach.as_ref().map(|reach| WorkingPiece(reach.working.clone())),
         device,
     }

@@ -5,7 +5,7 @@ use askama::filters::HtmlSafe;
 
 use super::workings::WorkingPiece;
 use crate::job::finding::Finding;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::Level;
 use crate::trade::say::say;
 use crate::trade::units::Units;
@@ -63,22 +63,22 @@ impl FindingPiece {
 pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;
     match subject.kind {
-        Kind::Location => Some(format!("/plan/locations#{id}")),
-        Kind::Raceway => Some(format!("/plan/locations#{id}")),
-        Kind::Point => Some(format!("/plan/points#{id}")),
-        Kind::Feeder => Some(format!("/feeders/{id}")),
-        Kind::Device => Some(format!("/plan/devices#{id}")),
-        Kind::Circuit => Some(format!("/circuits/{id}")),
-        Kind::Board => Some(format!("/boards/{id}")),
-        Kind::Mode => Some(format!("/plan/modes#{id}")),
-        Kind::Removed => Some(format!("/plan/removed#{id}")),
-        Kind::Job => Some("/intake".to_owned()),
-        Kind::Conductor | Kind::Cable => Some(format!("/wires/{id}")),
-        Kind::End => {
+        SubjectKind::Location => Some(format!("/plan/locations#{id}")),
+        SubjectKind::Raceway => Some(format!("/plan/locations#{id}")),
+        SubjectKind::Point => Some(format!("/plan/points#{id}")),
+        SubjectKind::Feeder => Some(format!("/feeders/{id}")),
+        SubjectKind::Device => Some(format!("/plan/devices#{id}")),
+        SubjectKind::Circuit => Some(format!("/circuits/{id}")),
+        SubjectKind::Board => Some(format!("/boards/{id}")),
+        SubjectKind::Mode => Some(format!("/plan/modes#{id}")),
+        SubjectKind::Removed => Some(format!("/plan/removed#{id}")),
+        SubjectKind::Job => Some("/intake".to_owned()),
+        SubjectKind::Conductor | SubjectKind::Cable => Some(format!("/wires/{id}")),
+        SubjectKind::End => {
             let (wire, side) = id.split_at_checked(id.len().checked_sub(1)?)?;
             Some(format!("/wires/{wire}/{side}"))
         }
-        Kind::Position | Kind::Setting => None,
+        SubjectKind::Position | SubjectKind::Setting => None,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::finding::LevelMark;
 use crate::job::finding::Finding;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::Level;
 use crate::web::kit::opened::Opened;
 
@@ -16,21 +16,21 @@ pub struct FindingCount {
 }
 
 /// What the checks say of one thing; `None` where they say nothing against it.
-pub fn checked(job: &Opened, kind: Kind, id: &str) -> Option<FindingCount> {
+pub fn checked(job: &Opened, kind: SubjectKind, id: &str) -> Option<FindingCount> {
     let levels: Vec<Level> = about(job, kind, id).map(|finding| finding.level).collect();
     let gravest = levels.iter().max()?;
     Some(FindingCount { mark: LevelMark(*gravest), count: levels.len() })
 }
 
 /// The findings about one thing, the gravest first.
-pub fn about<'a>(job: &'a Opened, kind: Kind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
+pub fn about<'a>(job: &'a Opened, kind: SubjectKind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
     job.report.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
 }
 
 /// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` is of `C01`.
-fn belongs(subject: &Subject, kind: Kind, id: &str) -> bool {
+fn belongs(subject: &Subject, kind: SubjectKind, id: &str) -> bool {
     match subject.kind {
-        Kind::Conductor | Kind::End if kind == Kind::Circuit => {
+        SubjectKind::Conductor | SubjectKind::End if kind == SubjectKind::Circuit => {
             subject.id.rsplit_once('-').is_some_and(|(circuit, _)| circuit == id)
         }
         own => own == kind && subject.id == id,
@@ -43,8 +43,16 @@ mod tests {
 
     #[test]
     fn a_conductors_finding_is_its_circuits_too() {
-        let of = |kind, id: &str| belongs(&Subject::new(kind, id), Kind::Circuit, "C0-1");
-        assert!(of(Kind::Circuit, "C0-1") && of(Kind::Conductor, "C0-1-3") && of(Kind::End, "C0-1-3a"));
-        assert!(!of(Kind::Circuit, "C0") && !of(Kind::Conductor, "C0-1") && !of(Kind::Feeder, "C0-1"));
+        let of = |kind, id: &str| belongs(&Subject::new(kind, id), SubjectKind::Circuit, "C0-1");
+        assert!(
+            of(SubjectKind::Circuit, "C0-1")
+                && of(SubjectKind::Conductor, "C0-1-3")
+                && of(SubjectKind::End, "C0-1-3a")
+        );
+        assert!(
+            !of(SubjectKind::Circuit, "C0")
+                && !of(SubjectKind::Conductor, "C0-1")
+                && !of(SubjectKind::Feeder, "C0-1")
+        );
     }
 }

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use crate::job::progress::State;
+use crate::job::progress::StepState;
 
 /// The big tick beside a step: one tap marks it done, the next undoes it.
 ///
@@ -20,7 +20,7 @@ pub struct Tick {
     /// What the step says, for those who do not see the box.
     pub line: String,
     /// How it stands.
-    pub state: State,
+    pub state: StepState,
     /// Whether the user may tick.
     pub may: bool,
     /// The page to come back to.
@@ -39,25 +39,25 @@ impl Tick {
 
     fn class(&self) -> &'static str {
         match self.state {
-            State::Open => "tick-open",
-            State::Done => "tick-done",
-            State::NotNeeded => "tick-not-needed",
+            StepState::Open => "tick-open",
+            StepState::Done => "tick-done",
+            StepState::NotNeeded => "tick-not-needed",
         }
     }
 
     fn words(&self) -> &'static str {
         match self.state {
-            State::Open => "Open",
-            State::Done => "Done",
-            State::NotNeeded => "Not needed",
+            StepState::Open => "Open",
+            StepState::Done => "Done",
+            StepState::NotNeeded => "Not needed",
         }
     }
 
     /// What a tap says of the step.
     fn mark(&self) -> &'static str {
         match self.state {
-            State::Open => "done",
-            State::Done | State::NotNeeded => "undone",
+            StepState::Open => "done",
+            StepState::Done | StepState::NotNeeded => "undone",
         }
     }
 }
@@ -77,8 +77,8 @@ mod tests {
             back: "/".to_owned(),
             event: Uuid::nil(),
         };
-        assert!(tick(State::Open).render().unwrap().contains(r#"value="done""#));
-        let done = tick(State::Done).render().unwrap();
+        assert!(tick(StepState::Open).render().unwrap().contains(r#"value="done""#));
+        let done = tick(StepState::Done).render().unwrap();
         assert!(done.contains(r#"value="undone""#) && done.contains(r#"aria-pressed="true""#), "{done}");
     }
 }

@@ -4,9 +4,9 @@ use uom::si::length::meter;
 
 use super::bench::Bench;
 use super::wires::{drawn, href, planned, way, words};
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::run::Piece;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 
@@ -18,7 +18,7 @@ pub struct Row {
     /// Its own page.
     pub href: String,
     /// The wire.
-    pub wire: Wire,
+    pub wire: DrawnWire,
     /// Its size and color.
     pub words: String,
     /// Where it runs.
@@ -65,7 +65,7 @@ pub fn row<'a>(bench: &Bench<'_>, piece: impl Into<Piece<'a>>) -> Row {
 
 /// How far a piece is, in words: what is open on it, or that nothing is.
 fn state(bench: &Bench<'_>, piece: Piece<'_>) -> String {
-    let ends = piece.ends().map(|end| (Subject::new(Kind::End, &end.id), Some(end.label)));
+    let ends = piece.ends().map(|end| (Subject::new(SubjectKind::End, &end.id), Some(end.label)));
     let mut open = Vec::new();
     for (subject, end) in [(piece.subject(), None)].into_iter().chain(ends) {
         let steps = bench.job.steps.of_subject(&subject).filter(|step| bench.is_open(&step.key));

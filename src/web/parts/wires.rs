@@ -3,7 +3,7 @@
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;
 
-use crate::drawing::wire::Wire;
+use crate::drawing::wire::DrawnWire;
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::Body;
 use crate::job::run::cable::DeviceCable;
@@ -26,14 +26,14 @@ pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
 }
 
 /// The wire or cable as it is drawn, with these labels on its sleeves. Nobody chooses the color of a cable's jacket.
-pub fn drawn<'a>(job: &Opened, piece: impl Into<Piece<'a>>, labels: [&str; 2]) -> Wire {
+pub fn drawn<'a>(job: &Opened, piece: impl Into<Piece<'a>>, labels: [&str; 2]) -> DrawnWire {
     let conductor = match piece.into() {
-        Piece::Cable(own) => return Wire::new("from its manufacturer", own.cable.kind.words(), labels),
+        Piece::Cable(own) => return DrawnWire::new("from its manufacturer", own.cable.kind.words(), labels),
         Piece::Wire(conductor) => conductor,
     };
     let size = size_of(job, conductor);
     let text = size.map_or("size to choose".to_owned(), |size| size.to_string());
-    let wire = Wire::new(color::of(&job.plan, conductor), &text, labels);
+    let wire = DrawnWire::new(color::of(&job.plan, conductor), &text, labels);
     match size {
         Some(size) => wire.area_mm2(size.area().get::<square_millimeter>()),
         None => wire,

@@ -4,7 +4,8 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::job::length;
-use crate::trade::working::{Quantity, Working};
+use crate::trade::quantity::Quantity;
+use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 

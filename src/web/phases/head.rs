@@ -5,7 +5,7 @@ use askama::Template;
 use super::caution;
 use super::gate::GatePiece;
 use crate::job::phase::Phase;
-use crate::job::progress::Count;
+use crate::job::progress::StepCount;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -17,7 +17,7 @@ use crate::web::parts::step::Refused;
 #[derive(Debug, Template)]
 #[template(path = "phases/head.html")]
 pub struct Head {
-    count: Count,
+    count: StepCount,
     gate: GatePiece,
     cautions: Vec<&'static str>,
     refusal: Option<String>,
@@ -44,7 +44,7 @@ impl Head {
     }
 
     fn words(&self) -> String {
-        let Count { done, not_needed, open } = self.count;
+        let StepCount { done, not_needed, open } = self.count;
         let spared = if not_needed > 0 { format!(", {not_needed} not needed") } else { String::new() };
         match (self.count.all(), open) {
             (0, _) => "Nothing to do in this phase.".to_owned(),

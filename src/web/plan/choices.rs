@@ -271,15 +271,15 @@ pub const LIGHTS: [(Light, &str); 8] = [
 ];
 
 /// The kind as pages say it.
-pub fn title(kind: Kind) -> &'static str {
+pub fn title(kind: PointKind) -> &'static str {
     match kind {
-        Kind::Battery => "Battery",
-        Kind::Charger => "Charger or alternator",
-        Kind::BatterySwitch => "Battery switch",
-        Kind::PositiveBus => "Positive bus bar",
-        Kind::NegativeBus => "Negative bus bar",
-        Kind::FuseBlock => "Fuse block",
-        Kind::SwitchPanel => "Switch panel",
-        Kind::JunctionBar => "Junction bar",
+        PointKind::Battery => "Battery",
+        PointKind::Charger => "Charger or alternator",
+        PointKind::BatterySwitch => "Battery switch",
+        PointKind::PositiveBus => "Positive bus bar",
+        PointKind::NegativeBus => "Negative bus bar",
+        PointKind::FuseBlock => "Fuse block",
+        PointKind::SwitchPanel => "Switch panel",
+        PointKind::JunctionBar => "Junction bar",
     }
 }
