@@ -427,7 +427,7 @@ fn a_light_without_a_switch_burns_in_every_combination() {
     let review = review(&vessel(7.1, Some(33.0)), &lights, &[]).unwrap();
     assert_eq!(on(&review, &[]).words(), "wrong");
     assert_eq!(codes(&review), [Code::NoAnchorLight, Code::LightsMislead]);
-    assert!(said(&review.findings[1]).contains("all switches off"));
+    assert!(said(&review.findings[1]).contains("All switches off"));
 }
 
 #[test]
