@@ -98,7 +98,7 @@ impl Moved<'_> {
 
     /// Why what was done to it does not count any more.
     pub fn why(&self) -> String {
-        let id = &self.was.id;
+        let id = &self.was.label;
         let Some(is) = self.is else {
             return format!("{id} is not in the plan any more: it ran {}", self.was.way());
         };

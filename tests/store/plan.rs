@@ -137,7 +137,7 @@ async fn what_is_still_named_stays_and_its_users_are_told() {
     let device = devices::remove(&mut write, job, &"horn".parse().unwrap(), one).await;
     assert_eq!(used_by(device).await, "device/horn: circuit/C01");
     let location = locations::remove(&mut write, job, &"helm".parse().unwrap(), one).await;
-    assert!(used_by(location).await.ends_with("device/pump"), "its cable goes there");
+    assert!(used_by(location).await.ends_with("device/horn"), "its cable goes there");
     let raceway = raceways::remove(&mut write, job, &"tube".parse().unwrap(), one).await;
     assert_eq!(used_by(raceway).await, "raceway/tube: feeder/F2");
     let raceway = raceways::remove(&mut write, job, &"under".parse().unwrap(), one).await;
