@@ -142,7 +142,7 @@ mod tests {
 
     #[cfg(unix)]
     #[test]
-    fn keys_are_readable_by_their_customer_alone() {
+    fn keys_are_readable_by_their_account_alone() {
         use std::os::unix::fs::PermissionsExt;
         let data = tempfile::tempdir().unwrap();
         let folder = Folder::create(data.path()).unwrap();

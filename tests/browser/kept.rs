@@ -92,6 +92,27 @@ async fn what_one_person_saw_is_kept_from_the_next() {
     wait_for(&tablet, "was not seen on this tablet yet").await;
 }
 
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_help_opens_without_network_though_nobody_opened_it() {
+    let data = tempfile::tempdir().expect("a folder");
+    let server = ShopServer::start(data.path());
+    let wifi = WiFi::to(&server.address).await;
+    let phone = Chromium::start(SIZES[0]).await;
+    phone.resize(SIZES[0]).await;
+    phone.sign_in(&wifi.address, DEMO_OWNER).await;
+    open(&phone, &wifi, SEEN).await;
+    wait_until_kept(&phone, "/help/fuses").await;
+    wait_until_kept(&phone, "/help").await;
+
+    network(&phone, false).await;
+    wifi.set(false);
+    open(&phone, &wifi, "/help/fuses#interrupt-rating").await;
+    wait_for(&phone, "Time-current curve").await;
+    open(&phone, &wifi, "/help").await;
+    wait_for(&phone, "Search the help").await;
+    assert_eq!(phone.ask("return document.querySelectorAll('.user').length").await, 0, "it names nobody");
+}
+
 async fn open(chromium: &Chromium, wifi: &WiFi, path: &str) {
     chromium.client.goto(&format!("{}{path}", wifi.address)).await.expect("a page");
 }

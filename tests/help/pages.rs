@@ -6,19 +6,42 @@ use std::fs;
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use driploop::store::Store;
+use driploop::shop::profile::{Profile, Units};
+use driploop::store::{Actor, Store, shop};
 use driploop::web::help::book;
 use driploop::web::kit::manual;
 use driploop::web::{self, AppState};
 use http_body_util::BodyExt;
+use jiff::Timestamp;
 use tempfile::TempDir;
 use tower::ServiceExt;
 
 /// The program before anybody made the shop: the help is there from the first start.
 async fn bare() -> (TempDir, Router) {
+    let (folder, store) = opened().await;
+    (folder, web::app(AppState::new(store, false)))
+}
+
+/// The program with a shop.
+async fn made() -> (TempDir, Router) {
+    let (folder, store) = opened().await;
+    let profile = Profile {
+        name: "Otterslip".parse().unwrap(),
+        time_zone: "America/New_York".parse().unwrap(),
+        currency: "USD".parse().unwrap(),
+        units: Units::Us,
+    };
+    let actor = Actor { person: None, name: "Robin".parse().unwrap() };
+    let mut write = store.write(&actor, Timestamp::now()).await.unwrap();
+    shop::create(&mut write, &profile).await.unwrap();
+    write.commit().await.unwrap();
+    (folder, web::app(AppState::new(store, false)))
+}
+
+async fn opened() -> (TempDir, Store) {
     let folder = tempfile::tempdir().unwrap();
     let store = Store::open(folder.path()).await.unwrap();
-    (folder, web::app(AppState::new(store, false)))
+    (folder, store)
 }
 
 async fn ask(app: &Router, path: &str) -> (StatusCode, String) {
@@ -82,7 +105,7 @@ async fn the_search_finds_headings_and_says_when_there_are_none() {
 
 #[tokio::test]
 async fn the_browser_is_given_every_page_to_keep() {
-    let (_folder, app) = bare().await;
+    let (_folder, app) = made().await;
     let (_, script) = ask(&app, "/worker.js").await;
     for page in book::pages() {
         assert!(script.contains(&format!("{:?}", page.address())), "{}", page.name);

@@ -246,7 +246,7 @@ async fn a_new_passphrase_ends_every_sign_in_of_the_old_one() {
 }
 
 #[tokio::test]
-async fn an_manager_is_always_left() {
+async fn a_manager_is_always_left() {
     let (shop, ana, bo) = peopled().await;
     let name: Name = "Ana".parse().unwrap();
     let mut write = shop.write().await;

@@ -28,7 +28,7 @@ async fn signing_in_makes_a_new_token_and_ends_the_old_one() {
 }
 
 #[tokio::test]
-async fn where_there_are_accounts_already_only_an_manager_makes_the_shop() {
+async fn where_there_are_accounts_already_only_a_manager_makes_the_shop() {
     let shop = Shop::without_shop().await;
     let make = async |name: &str, passphrase: &str| {
         let fields = [

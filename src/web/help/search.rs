@@ -22,7 +22,7 @@ pub struct Hit {
     pub excerpt: String,
 }
 
-/// The headings that have every word of the query, those first that have them in the heading itself.
+/// The headings that have every word of the query: pages of that title first, then headings, then texts.
 pub fn find(query: &str) -> Vec<Hit> {
     let lower = query.to_lowercase();
     let words: Vec<&str> = lower.split_whitespace().collect();
@@ -49,10 +49,10 @@ fn rank(page: &Page, section: &Section, words: &[&str]) -> Option<u8> {
     }
     let above_all = section.anchor.is_none();
     Some(match (words.iter().all(in_heading), words.iter().all(in_title)) {
-        (true, _) => 0,
         (_, true) if above_all => 0,
-        (_, true) => 2,
-        _ => 1,
+        (true, _) => 1,
+        (_, false) => 2,
+        (_, true) => 3,
     })
 }
 

@@ -162,7 +162,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_shop_needs_a_name_a_zone_and_an_manager_who_typed_the_passphrase_twice() {
+    fn a_shop_needs_a_name_a_zone_and_a_manager_who_typed_the_passphrase_twice() {
         let filled = [
             ("shop", "Otterslip"),
             ("units", "us"),
