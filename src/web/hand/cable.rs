@@ -4,10 +4,10 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 
-use super::find::Asked;
+use super::find::WiresQuery;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
-use super::wire::{Code, Fact, onward, raceways};
+use super::wire::{Code, WireFact, onward, raceways};
 use crate::drawing::wire::Wire;
 use crate::job::cable::{self, Cable};
 use crate::job::label::Labels;
@@ -33,7 +33,7 @@ struct Page {
     title_block: TitleBlock,
     done: Option<JustDone>,
     wire: Wire,
-    facts: Vec<Fact>,
+    facts: Vec<WireFact>,
     workings: Vec<WorkingPiece>,
     now: Option<Now>,
     next: Option<Onward>,
@@ -60,7 +60,7 @@ pub async fn show(
     origin: Origin,
     State(app): State<AppState>,
     Path((job, cable)): Path<(JobId, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Html<String>, Error> {
     page(&app, frame, &origin, (job, &cable, None), &asked).await
 }
@@ -71,7 +71,7 @@ pub async fn show_end(
     origin: Origin,
     State(app): State<AppState>,
     Path((job, cable, side)): Path<(JobId, String, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Html<String>, Error> {
     let end = match side.as_str() {
         "a" => 0,
@@ -86,7 +86,7 @@ async fn page(
     frame: Frame,
     origin: &Origin,
     (job, id, end): (JobId, &str, Option<usize>),
-    asked: &Asked,
+    asked: &WiresQuery,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(app, job).await?;
     let cable = cable::get(&job.plan, id).ok_or(Error::NotFound("cable"))?;
@@ -156,9 +156,9 @@ fn workings(job: &Opened, cable: Cable<'_>) -> Vec<WorkingPiece> {
     reach.chain(tight.map(|tight| tight.working.clone())).map(WorkingPiece).collect()
 }
 
-fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {
+fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<WireFact> {
     let plan = &job.plan;
-    let plain = |name, said: String| Fact { name, said: said.into(), href: None };
+    let plain = |name, said: String| WireFact { name, said: said.into(), href: None };
     let report = job.report.routes.cables.get(&cable.device.id);
     let routes = format!("{}/routes?cable={}", job.href(), cable.id());
     let through = match report {
@@ -172,10 +172,10 @@ fn facts(job: &Opened, cable: Cable<'_>, unit: LengthUnit) -> Vec<Fact> {
         plain("Cable", factory::words(cable, unit)),
         plain("From", from),
         plain("To", to),
-        Fact { name: "Through", said: through.into(), href: Some(routes) },
+        WireFact { name: "Through", said: through.into(), href: Some(routes) },
         plain("Reach", reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned())),
         plain("Connector", connector(job, cable)),
-        Fact {
+        WireFact {
             name: "Comes with",
             said: cable.device.name.to_string().into(),
             href: Some(format!("{}/plan/devices#{}", job.href(), cable.id())),

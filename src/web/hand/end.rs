@@ -54,7 +54,7 @@ struct Record {
 
 /// A form as it was refused, and the end it is for.
 #[derive(Debug, Default)]
-pub struct Typed {
+pub struct TypedEnd {
     /// The label of the end.
     pub end: String,
     /// The form.
@@ -63,7 +63,14 @@ pub struct Typed {
 
 impl EndCard {
     /// An end of a wire; `here` where it is the one that was asked for.
-    pub fn new(bench: &Bench<'_>, wire: &Conductor, end: End, here: bool, typed: &Typed, back: &str) -> Self {
+    pub fn new(
+        bench: &Bench<'_>,
+        wire: &Conductor,
+        end: End,
+        here: bool,
+        typed: &TypedEnd,
+        back: &str,
+    ) -> Self {
         let job = bench.job;
         let subject = Subject::new(Kind::End, &end.id);
         let (_, side) = end.id.split_at(end.id.len().saturating_sub(1));

@@ -4,9 +4,9 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use super::end::Typed;
-use super::find::Asked;
-use super::wire::{self, InHand};
+use super::end::TypedEnd;
+use super::find::WiresQuery;
+use super::wire::{self, HeldWire};
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::value::Name;
 use crate::store::{self, JobId, events};
@@ -101,9 +101,9 @@ async fn refused(
     form: Form,
 ) -> Result<Response, Error> {
     let (wire, held) = job.conductors.end(end.as_str()).ok_or(Error::NotFound("end"))?;
-    let hand = InHand { wire, end: Some(held) };
-    let typed = Typed { end: end.to_string(), form };
+    let hand = HeldWire { wire, end: Some(held) };
+    let typed = TypedEnd { end: end.to_string(), form };
     let labels = labels::usual(app, job).await?;
-    let page = wire::page(frame, origin, job, &labels, hand, &Asked::default(), &typed)?;
+    let page = wire::page(frame, origin, job, &labels, hand, &WiresQuery::default(), &typed)?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }

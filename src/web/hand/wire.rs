@@ -4,8 +4,8 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 
-use super::end::{EndCard, Typed};
-use super::find::Asked;
+use super::end::{EndCard, TypedEnd};
+use super::find::WiresQuery;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
 use crate::drawing::qr;
@@ -35,7 +35,7 @@ struct Page {
     title_block: TitleBlock,
     done: Option<JustDone>,
     wire: Wire,
-    facts: Vec<Fact>,
+    facts: Vec<WireFact>,
     now: Option<Now>,
     next: Option<Onward>,
     list: String,
@@ -47,7 +47,7 @@ struct Page {
 
 /// One thing to know of the wire.
 #[derive(Debug)]
-pub(super) struct Fact {
+pub(super) struct WireFact {
     pub(super) name: &'static str,
     pub(super) said: Sentence,
     pub(super) href: Option<String>,
@@ -66,12 +66,12 @@ pub async fn show(
     origin: Origin,
     State(app): State<AppState>,
     Path((job, wire)): Path<(JobId, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let wire = job.conductors.get(&wire).ok_or(Error::NotFound("wire"))?;
     let labels = labels::usual(&app, &job).await?;
-    page(frame, &origin, &job, &labels, InHand { wire, end: None }, &asked, &Typed::default())
+    page(frame, &origin, &job, &labels, HeldWire { wire, end: None }, &asked, &TypedEnd::default())
 }
 
 /// The page of one end of a wire.
@@ -80,23 +80,23 @@ pub async fn show_end(
     origin: Origin,
     State(app): State<AppState>,
     Path((job, wire, side)): Path<(JobId, String, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let (wire, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
     let labels = labels::usual(&app, &job).await?;
-    page(frame, &origin, &job, &labels, InHand { wire, end: Some(end) }, &asked, &Typed::default())
+    page(frame, &origin, &job, &labels, HeldWire { wire, end: Some(end) }, &asked, &TypedEnd::default())
 }
 
 /// What somebody holds: a wire, or one end of it.
-pub struct InHand<'a> {
+pub struct HeldWire<'a> {
     /// The wire.
     pub wire: &'a Conductor,
     /// The end, where it is one that was asked for.
     pub end: Option<End>,
 }
 
-impl InHand<'_> {
+impl HeldWire<'_> {
     fn label(&self) -> &str {
         self.end.as_ref().map_or(self.wire.id.as_str(), |end| &end.id)
     }
@@ -120,9 +120,9 @@ pub fn page(
     origin: &Origin,
     job: &Opened,
     labels: &Labels,
-    hand: InHand<'_>,
-    asked: &Asked,
-    typed: &Typed,
+    hand: HeldWire<'_>,
+    asked: &WiresQuery,
+    typed: &TypedEnd,
 ) -> Result<Html<String>, Error> {
     let stand = Stand::at(job, &asked.at).or(hand.end.as_ref().and_then(|end| end.at.location(&job.plan)));
     let here = stand.page_of_wire(hand.wire, hand.end.as_ref());
@@ -155,7 +155,7 @@ fn titled(job: &Opened, frame: Frame, label: &str) -> TitleBlock {
 fn now(
     bench: &Bench<'_>,
     stand: &Stand<'_>,
-    hand: &InHand<'_>,
+    hand: &HeldWire<'_>,
     own: &[&Step],
     order: &[&Step],
 ) -> Option<Now> {
@@ -181,9 +181,9 @@ fn drawn(job: &Opened, wire: &Conductor) -> Wire {
     wires::drawn(job, wire, [&near, &far])
 }
 
-fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
+fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<WireFact> {
     let (job, plan) = (bench.job, &bench.job.plan);
-    let plain = |name, said: Sentence| Fact { name, said, href: None };
+    let plain = |name, said: Sentence| WireFact { name, said, href: None };
     let printed = wire.ends().map(|end| labels.get(&end.id).map(|label| label.text.clone()));
     let [near, far] = printed.map(|text| text.map_or_else(String::new, |text| format!(", labeled {text}")));
     vec![
@@ -198,13 +198,13 @@ fn facts(bench: &Bench<'_>, labels: &Labels, wire: &Conductor) -> Vec<Fact> {
 }
 
 /// The raceways that it is pulled through, in order from its beginning.
-fn through(job: &Opened, wire: &Conductor) -> Fact {
+fn through(job: &Opened, wire: &Conductor) -> WireFact {
     let said = match job.report.routes.run_of(&wire.id) {
         None => "no raceway: it stays where it is".to_owned(),
         Some(run) if run.raceways.is_empty() => run.why.clone(),
         Some(run) => raceways(job, &run.raceways),
     };
-    Fact { name: "Through", said: said.into(), href: Some(format!("{}/routes", job.href())) }
+    WireFact { name: "Through", said: said.into(), href: Some(format!("{}/routes", job.href())) }
 }
 
 /// Raceways by their names, in order.
@@ -216,7 +216,7 @@ pub(super) fn raceways(job: &Opened, ids: &[RacewayId]) -> String {
     names.collect::<Vec<_>>().join(", then ")
 }
 
-fn part_of(job: &Opened, wire: &Conductor) -> Fact {
+fn part_of(job: &Opened, wire: &Conductor) -> WireFact {
     let (said, path) = match &wire.of {
         Of::Circuit(id) => {
             let name = job.plan.circuit(id).map_or("", |circuit| circuit.name.as_str());
@@ -224,11 +224,11 @@ fn part_of(job: &Opened, wire: &Conductor) -> Fact {
         }
         Of::Feeder(id) => (format!("Feeder {id}"), format!("/feeders/{id}")),
     };
-    Fact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
+    WireFact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
 }
 
 /// Both ends, the one that was asked for first.
-fn cards(bench: &Bench<'_>, hand: &InHand<'_>, typed: &Typed, here: &str) -> Vec<EndCard> {
+fn cards(bench: &Bench<'_>, hand: &HeldWire<'_>, typed: &TypedEnd, here: &str) -> Vec<EndCard> {
     let mut ends = hand.wire.ends().map(|end| (hand.end.as_ref() == Some(&end), end));
     ends.sort_by_key(|(asked_for, _)| !asked_for);
     ends.map(|(asked_for, end)| EndCard::new(bench, hand.wire, end, asked_for, typed, here)).into()

@@ -1,7 +1,7 @@
 //! A factory cable in words and as it is drawn, like a wire's row and page have it.
 
 use super::bench::Bench;
-use super::wire_row::Row;
+use super::wire_row::WireRow;
 use crate::drawing::wire::Wire;
 use crate::job::cable::Cable;
 use crate::job::plan::Plan;
@@ -40,10 +40,10 @@ pub fn href(job: &Opened, cable: Cable<'_>) -> String {
 }
 
 /// A cable as a row of a list of wires.
-pub fn row(bench: &Bench<'_>, cable: Cable<'_>) -> Row {
+pub fn row(bench: &Bench<'_>, cable: Cable<'_>) -> WireRow {
     let unit = bench.frame.length_unit();
     let [near, far] = cable.ends().map(|end| end.id);
-    Row {
+    WireRow {
         id: format!("Cable of {}", cable.id()),
         href: href(bench.job, cable),
         wire: drawn(cable, [&near, &far]),

@@ -12,7 +12,7 @@ use crate::web::kit::opens::Cell;
 
 /// A conductor as a row: the wire, its way, its length, how far its ends are.
 #[derive(Debug)]
-pub struct Row {
+pub struct WireRow {
     /// Its id, which is its label.
     pub id: String,
     /// Its own page.
@@ -34,9 +34,9 @@ pub struct Row {
 }
 
 /// A conductor as a row of a table.
-pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> Row {
+pub fn row(bench: &Bench<'_>, conductor: &Conductor) -> WireRow {
     let [near, far] = conductor.ends().map(|end| end.id);
-    Row {
+    WireRow {
         id: conductor.id.to_string(),
         href: format!("{}/wires/{}", bench.job.href(), conductor.id),
         wire: drawn(bench.job, conductor, [&near, &far]),

@@ -46,7 +46,7 @@ pub const PROTECTION: &[&str] = &["largest rating", "allowed ratings", "continuo
 pub const BEHIND: &[&str] = &["protection before it"];
 
 /// Workings, each folded away behind its result.
-pub(in crate::web) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
+pub fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
     workings.iter().cloned().map(WorkingPiece).collect()
 }
 
