@@ -1,21 +1,36 @@
 //! The pages: extractors, forms and answers. No rule of the trade lives here.
 //!
+//! # The rooms
+//!
+//! | room | what it holds | what it may name |
+//! |---|---|---|
+//! | [`routes`], [`server`], this file | the route table, the connections, the program as one service | every room |
+//! | `<family>/` | the pages of one subject, such as [`circuit`] or [`report`] | parts, kit |
+//! | [`parts`] | pieces that several families show | kit |
+//! | [`kit`] | what every page uses | tls |
+//! | [`tls`] | the program's own certificates | no other room |
+//!
+//! A family never names another family. What two families need goes down into parts or kit. No two files name each
+//! other in a circle. `tests/rooms` reads every import and fails where one of this does not hold.
+//!
 //! # How a page is made
 //!
 //! One page is one handler file and one template. The file goes in one order: the view struct, the
-//! methods its template calls, the handlers, the pure helpers, the tests. `intake.rs` with
-//! `templates/job/intake.html` is the one to copy for a form, `floor.rs` for a list.
+//! methods its template calls, the handlers, the pure helpers, the tests. In such a file `Page` is the view and `Row`
+//! a row of its table; both are private. `job/intake.rs` with `templates/job/intake.html` is the one to copy for a
+//! form, `shop/floor.rs` for a list.
 //!
 //! 1. **The address** is one line in [`routes::table`]: verb, path, least role, handler. Nothing else
 //!    decides who may ask; a test walks every line by every role.
-//! 2. **The view** is a struct with `#[derive(Template)]`. Its field `page` comes from
-//!    [`page::Frame::page`] or [`page::Frame::job_sheet`] and gives the layout its title block and menus.
-//!    Templates get finished values: a figure is a [`piece::Figure`], a level a [`piece::LevelMark`], a wire
-//!    a [`crate::drawing::wire::DrawnWire`]. Templates begin with `{% extends "layout.html" %}` and fill the
-//!    block `content`; the layout writes the `h1`.
-//! 3. **The handler** takes the [`page::Frame`] and what it needs of the path, and returns
-//!    `Result<impl IntoResponse, Error>`. [`Error`] is the only error; it is shown by [`error::show`].
-//! 4. **A form** arrives as [`form::Form`]: read each field with `required` or `optional` into a type of
+//! 2. **The view** is a struct with `#[derive(Template)]`. Its field `title_block` comes from
+//!    [`Frame::title_block`](kit::frame::Frame::title_block) or, on a page of a job, from
+//!    [`Opened::title_block`](kit::opened::Opened::title_block). It gives the layout its title block and menus.
+//!    Templates get finished values: a figure is a [`Figure`](kit::figure::Figure), a level a
+//!    [`LevelMark`](parts::finding::LevelMark), a wire a [`DrawnWire`](crate::drawing::wire::DrawnWire). Templates begin with
+//!    `{% extends "layout.html" %}` and fill the block `content`; the layout writes the `h1`.
+//! 3. **The handler** takes the [`Frame`](kit::frame::Frame) and what it needs of the path, and returns
+//!    `Result<impl IntoResponse, Error>`. [`Error`] is the only error; [`kit::error_page::show`] shows it.
+//! 4. **A form** arrives as [`Form`](kit::form::Form): read each field with `required` or `optional` into a type of
 //!    `job::value`, then ask `sound`. When refused, answer 422 with the same page and the same form; the
 //!    template writes `{% include "partials/refusals.html" %}` and then its fields, such as
 //!    `{{ form.number("length_m", "Length over all", "m").required() }}`. When sound, save and answer

@@ -4,7 +4,7 @@ use axum::http::{Method, StatusCode};
 use driploop::job::file::JobFile;
 use driploop::shop::role::Role;
 use driploop::store::file;
-use driploop::web::guard::Least;
+use driploop::web::kit::guard::Least;
 use driploop::web::routes::{self, Route};
 
 use crate::shop::{Answer, Browser, JOB, Shop};

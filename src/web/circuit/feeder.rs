@@ -6,7 +6,7 @@ use axum::response::Html;
 
 use super::figured::Figured;
 use super::figures;
-use super::show::{Fact, Neighbors, ways};
+use super::show::{Neighbors, PlanFact, ways};
 use super::story::{self, Chapter};
 use crate::job::finding::Finding;
 use crate::job::plan::Feeder;
@@ -22,7 +22,7 @@ use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::FindingPiece;
-use crate::web::parts::wire_row::{self, Row};
+use crate::web::parts::wire_row::{self, WireRow};
 
 #[derive(Template)]
 #[template(path = "circuit/feeder.html")]
@@ -30,9 +30,9 @@ struct Page {
     title_block: TitleBlock,
     edit: Option<String>,
     neighbors: Neighbors,
-    facts: Vec<Fact>,
+    facts: Vec<PlanFact>,
     figures: Vec<Figured>,
-    wire: Option<Row>,
+    wire: Option<WireRow>,
     findings: Vec<FindingPiece>,
     circuits: Vec<(String, String)>,
     chapters: Vec<Chapter>,
@@ -111,27 +111,27 @@ fn neighbors(job: &Opened, feeder: &Feeder) -> Neighbors {
     Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }
 
-fn facts(job: &Opened, feeder: &Feeder) -> Vec<Fact> {
+fn facts(job: &Opened, feeder: &Feeder) -> Vec<PlanFact> {
     let point = |id: &PointId| {
         let name = job.plan.point(id).map_or(id.as_str(), |point| point.called());
         vec![(name.to_owned(), Some(format!("{}/plan/points#{id}", job.href())))]
     };
     let plain = |text: String| vec![(text, None)];
     let mut facts = vec![
-        Fact { name: "From", said: point(&feeder.from) },
-        Fact { name: "To", said: point(&feeder.to) },
-        Fact { name: "Side", said: plain(feeder.polarity.word().to_owned()) },
-        Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", feeder.insulation_c)) },
+        PlanFact { name: "From", said: point(&feeder.from) },
+        PlanFact { name: "To", said: point(&feeder.to) },
+        PlanFact { name: "Side", said: plain(feeder.polarity.word().to_owned()) },
+        PlanFact { name: "Insulation", said: plain(format!("{} \u{b0}C", feeder.insulation_c)) },
     ];
     facts.extend(ways(job, &Subject::new(SubjectKind::Feeder, &feeder.id)));
     if feeder.jacketed {
-        facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
+        facts.push(PlanFact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }
     if feeder.cranking {
-        facts.push(Fact { name: "Feeds", said: plain("a cranking motor".to_owned()) });
+        facts.push(PlanFact { name: "Feeds", said: plain("a cranking motor".to_owned()) });
     }
     let protected_by =
         job.report.feeders.get(&feeder.id).and_then(|report| report.conductor.protected_by.as_ref());
-    facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
+    facts.extend(protected_by.map(|id| PlanFact::protected_by(job, id)));
     facts
 }

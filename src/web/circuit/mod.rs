@@ -5,7 +5,7 @@
 
 pub mod feeder;
 mod figured;
-pub(in crate::web) mod figures;
+mod figures;
 pub mod keep;
 mod path;
 pub mod show;

@@ -5,7 +5,7 @@ use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 use uom::si::length::meter;
 
-use super::stops::{self, Piece, Row};
+use super::stops::{self, Piece, StopRow};
 use crate::drawing::svg::Caption;
 use crate::drawing::voltage_path::{Stop, StopKind, VoltagePath};
 use crate::job::check::{CircuitReport, Sizes};
@@ -26,7 +26,7 @@ pub struct Along {
     /// As it is drawn.
     pub drawn: VoltagePath,
     /// Each stop of the drawing in figures.
-    pub rows: Vec<Row>,
+    pub rows: Vec<StopRow>,
 }
 
 /// The way of a circuit's current as the meter would follow it, every circuit on; `None` where the

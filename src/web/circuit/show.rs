@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
 
 use super::figured::Figured;
-use super::stops::Row as Stop;
+use super::stops::StopRow;
 use super::story::{self, Chapter};
 use super::what_if::WhatIf;
 use super::{figures, path};
@@ -31,7 +31,7 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::measured::Measured;
-use crate::web::parts::wire_row::{self, Row};
+use crate::web::parts::wire_row::{self, WireRow};
 use crate::web::parts::wires;
 
 #[derive(Template)]
@@ -40,12 +40,12 @@ struct Page {
     title_block: TitleBlock,
     edit: Option<String>,
     neighbors: Neighbors,
-    facts: Vec<Fact>,
+    facts: Vec<PlanFact>,
     figures: Vec<Figured>,
     path: Option<Drawing>,
     /// The stops of the drawing in figures.
-    stops: Vec<Stop>,
-    wires: Vec<Row>,
+    stops: Vec<StopRow>,
+    wires: Vec<WireRow>,
     findings: Vec<FindingPiece>,
     what_if: WhatIf,
     measured: Measured,
@@ -64,14 +64,14 @@ pub struct Neighbors {
 
 /// One fact of the plan, with the page it can be looked up on.
 #[derive(Debug)]
-pub struct Fact {
+pub struct PlanFact {
     /// What it is.
     pub name: &'static str,
     /// What the plan says, in pieces: text and where each leads.
     pub said: Vec<(String, Option<String>)>,
 }
 
-impl Fact {
+impl PlanFact {
     /// The feeder whose protection protects something else as well.
     pub fn protected_by(job: &Opened, id: &FeederId) -> Self {
         let said = format!("the protection of feeder {id}");
@@ -204,7 +204,7 @@ fn happened(frame: &Frame, lines: &[Line], circuit: &Circuit) -> Vec<Happened> {
     happened
 }
 
-fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
+fn facts(job: &Opened, circuit: &Circuit) -> Vec<PlanFact> {
     let plan = &job.plan;
     let point = |id: &crate::job::value::PointId| {
         let name = plan.point(id).map_or(id.as_str(), |point| point.called());
@@ -221,39 +221,41 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<Fact> {
     let plain = |text: String| vec![(text, None)];
     let switch = wires::switch(plan, circuit).map(|label| (label, None));
     let mut facts = vec![
-        Fact { name: "Feeds", said: circuit.devices().map(device).collect() },
-        Fact { name: "Fed from", said: vec![point(&circuit.from)] },
-        Fact { name: "Return", said: vec![point(&circuit.r#return)] },
+        PlanFact { name: "Feeds", said: circuit.devices().map(device).collect() },
+        PlanFact { name: "Fed from", said: vec![point(&circuit.from)] },
+        PlanFact { name: "Return", said: vec![point(&circuit.r#return)] },
     ];
-    facts.extend(switch.map(|said| Fact { name: "Switch", said: vec![said] }));
-    facts.extend(circuit.junction.as_ref().map(|id| Fact { name: "Junction bar", said: vec![point(id)] }));
+    facts.extend(switch.map(|said| PlanFact { name: "Switch", said: vec![said] }));
+    facts
+        .extend(circuit.junction.as_ref().map(|id| PlanFact { name: "Junction bar", said: vec![point(id)] }));
     if circuit.legs.len() > 1 {
-        facts.push(Fact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
+        facts.push(PlanFact { name: "Wired", said: plain(wired(circuit.wiring).to_owned()) });
     }
-    facts.push(Fact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });
+    facts.push(PlanFact { name: "Insulation", said: plain(format!("{} \u{b0}C", circuit.insulation_c)) });
     let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     facts.extend(ways(job, &subject));
     facts.extend(
-        bundle(job, circuit.bundle, &subject).map(|said| Fact { name: "In a bundle of", said: plain(said) }),
+        bundle(job, circuit.bundle, &subject)
+            .map(|said| PlanFact { name: "In a bundle of", said: plain(said) }),
     );
     if circuit.jacketed {
-        facts.push(Fact { name: "Covered", said: plain("in a jacket".to_owned()) });
+        facts.push(PlanFact { name: "Covered", said: plain("in a jacket".to_owned()) });
     }
     let protected_by =
         job.report.circuits.get(&circuit.id).and_then(|report| report.conductor.protected_by.as_ref());
-    facts.extend(protected_by.map(|id| Fact::protected_by(job, id)));
+    facts.extend(protected_by.map(|id| PlanFact::protected_by(job, id)));
     facts
 }
 
 /// The ways of its runs, each with a link to where it is lit up.
-pub fn ways(job: &Opened, subject: &Subject) -> Option<Fact> {
+pub fn ways(job: &Opened, subject: &Subject) -> Option<PlanFact> {
     let way = |(id, run): (&ConductorId, &RunReport)| {
         let by = run.raceways.iter().map(|raceway| raceway.as_str()).collect::<Vec<_>>().join(", ");
         let said = if by.is_empty() { format!("{id}: {}", run.why) } else { format!("{id} by {by}") };
         (said, Some(format!("{}/routes?run={id}", job.href())))
     };
     let said: Vec<_> = job.report.routes.of(subject).map(way).collect();
-    (!said.is_empty()).then_some(Fact { name: "Route", said })
+    (!said.is_empty()).then_some(PlanFact { name: "Route", said })
 }
 
 /// How many current-carrying conductors lie together, as given or as the ways have it.

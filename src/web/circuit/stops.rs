@@ -10,7 +10,7 @@ use crate::web::kit::opens::Cell;
 
 /// A stop in figures.
 #[derive(Debug)]
-pub struct Row {
+pub struct StopRow {
     /// Its number on the way and its name.
     pub name: String,
     /// The conductor from the stop before, in the shop's unit.
@@ -22,8 +22,13 @@ pub struct Row {
 }
 
 /// The stops with what lies before each, and how the volts at the first came about.
-pub fn rows(stops: &[Stop], pieces: &[Option<Piece>], posts: Option<Working>, unit: LengthUnit) -> Vec<Row> {
-    let first = stops.iter().take(1).map(|stop| Row::new(1, stop, Vec::new(), None, posts.clone(), unit));
+pub fn rows(
+    stops: &[Stop],
+    pieces: &[Option<Piece>],
+    posts: Option<Working>,
+    unit: LengthUnit,
+) -> Vec<StopRow> {
+    let first = stops.iter().take(1).map(|stop| StopRow::new(1, stop, Vec::new(), None, posts.clone(), unit));
     let pairs = stops.iter().zip(stops.iter().skip(1)).zip(pieces.iter().skip(1));
     let others = pairs.zip(2..).map(|(((before, stop), piece), number)| {
         let lost = before.volts - stop.volts;
@@ -31,12 +36,12 @@ pub fn rows(stops: &[Stop], pieces: &[Option<Piece>], posts: Option<Working>, un
         let of_device = stop.kind == StopKind::DeviceReturn;
         let lost = (!of_device).then_some((lost, working));
         let length = piece.as_ref().map(|piece| piece.length.clone());
-        Row::new(number, stop, length.unwrap_or_default(), lost, Some(left_of(before, stop)), unit)
+        StopRow::new(number, stop, length.unwrap_or_default(), lost, Some(left_of(before, stop)), unit)
     });
     first.chain(others).collect()
 }
 
-impl Row {
+impl StopRow {
     fn new(
         number: usize,
         stop: &Stop,

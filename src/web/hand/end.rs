@@ -57,7 +57,7 @@ struct Record {
 
 /// A form as it was refused, and the end it is for.
 #[derive(Debug, Default)]
-pub struct Typed {
+pub struct TypedEnd {
     /// The label of the end.
     pub end: String,
     /// The form.
@@ -73,7 +73,7 @@ impl EndCard {
         piece: Piece<'_>,
         end: PieceEnd,
         here: bool,
-        typed: &Typed,
+        typed: &TypedEnd,
         back: &str,
     ) -> Self {
         let job = bench.job;

@@ -15,7 +15,7 @@ use crate::web::parts::workings::WorkingPiece;
 
 /// One thing to know.
 #[derive(Debug)]
-pub struct Fact {
+pub struct WireFact {
     /// What it is about.
     pub name: &'static str,
     /// What is said.
@@ -24,12 +24,12 @@ pub struct Fact {
     pub href: Option<String>,
 }
 
-fn plain(name: &'static str, said: impl Into<Sentence>) -> Fact {
-    Fact { name, said: said.into(), href: None }
+fn plain(name: &'static str, said: impl Into<Sentence>) -> WireFact {
+    WireFact { name, said: said.into(), href: None }
 }
 
 /// What it is, where it runs and through what, and what it is part of.
-pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<Fact> {
+pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<WireFact> {
     let (job, unit) = (bench.job, bench.frame.length_unit());
     let mut facts = match piece {
         Piece::Wire(wire) => {
@@ -62,7 +62,7 @@ pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<Fact> {
             let reach = reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned());
             facts.push(plain("Reach", reach));
             facts.push(plain("Connector", connector(job, own, report)));
-            facts.push(Fact {
+            facts.push(WireFact {
                 name: "Comes with",
                 said: own.device.name.to_string().into(),
                 href: Some(format!("{}/plan/devices#{}", job.href(), own.device.id)),
@@ -87,7 +87,7 @@ pub fn workings(job: &Opened, piece: Piece<'_>) -> Vec<WorkingPiece> {
 }
 
 /// The raceways that it is pulled through, in order from its beginning.
-fn through(job: &Opened, piece: Piece<'_>) -> Fact {
+fn through(job: &Opened, piece: Piece<'_>) -> WireFact {
     let routes = &job.report.routes;
     let stays = "no raceway: it stays where it is".to_owned();
     let (said, lit) = match piece {
@@ -106,7 +106,7 @@ fn through(job: &Opened, piece: Piece<'_>) -> Fact {
             (said, format!("?cable={}", own.cable.id))
         }
     };
-    Fact { name: "Through", said: said.into(), href: Some(format!("{}/routes{lit}", job.href())) }
+    WireFact { name: "Through", said: said.into(), href: Some(format!("{}/routes{lit}", job.href())) }
 }
 
 /// Raceways by their names, in order.
@@ -118,12 +118,12 @@ fn raceways(job: &Opened, ids: &[RacewayId]) -> String {
     names.collect::<Vec<_>>().join(", then ")
 }
 
-fn part_of(job: &Opened, wire: &Conductor) -> Fact {
+fn part_of(job: &Opened, wire: &Conductor) -> WireFact {
     let (said, path) = match &wire.of {
         Of::Circuit(id) => (wires::circuit(&job.plan, wire), format!("/circuits/{id}")),
         Of::Feeder(id) => (format!("Feeder {}", wire.label), format!("/feeders/{id}")),
     };
-    Fact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
+    WireFact { name: "Of", said: said.into(), href: Some(format!("{}{path}", job.href())) }
 }
 
 /// How wide a cable's connector is, and where it does not pass.

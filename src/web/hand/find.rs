@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
 use super::now::JustDone;
-use super::stand::{Onward, Spot, Stand};
+use super::stand::{LocationWork, Onward, Stand};
 use crate::job::find;
 use crate::job::steps::Step;
 use crate::store::JobId;
@@ -16,7 +16,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::wire_row::{self, Row};
+use crate::web::parts::wire_row::{self, WireRow};
 
 #[derive(Template)]
 #[template(path = "hand/find.html")]
@@ -26,19 +26,19 @@ struct Page {
     at: Option<String>,
     form: Form,
     asked: bool,
-    found: Vec<Row>,
+    found: Vec<WireRow>,
     done: Option<JustDone>,
     location: Option<String>,
     next: Option<Onward>,
     held: Option<String>,
     then: Vec<Onward>,
-    spots: Vec<Spot>,
+    spots: Vec<LocationWork>,
 }
 
 /// What an address may ask of the page.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
-pub struct Asked {
+pub struct WiresQuery {
     /// What was typed.
     pub q: String,
     /// The location one stands at.
@@ -55,7 +55,7 @@ pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let stand = Stand::at(&job, &asked.at);

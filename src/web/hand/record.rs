@@ -4,9 +4,9 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
-use super::end::Typed;
-use super::find::Asked;
-use super::wire::{self, InHand};
+use super::end::TypedEnd;
+use super::find::WiresQuery;
+use super::wire::{self, HeldWire};
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
@@ -103,9 +103,9 @@ async fn refused(
 ) -> Result<Response, Error> {
     let (piece, held) =
         job.pieces().about(&Subject::new(SubjectKind::End, &end)).ok_or(Error::NotFound("end"))?;
-    let hand = InHand { piece, end: held };
-    let typed = Typed { end: end.to_string(), form };
+    let hand = HeldWire { piece, end: held };
+    let typed = TypedEnd { end: end.to_string(), form };
     let labels = labels::usual(app, job).await?;
-    let page = wire::page(frame, origin, job, &labels, hand, &Asked::default(), &typed)?;
+    let page = wire::page(frame, origin, job, &labels, hand, &WiresQuery::default(), &typed)?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }

@@ -30,7 +30,7 @@ pub struct Onward {
 
 /// A location to stand at.
 #[derive(Debug)]
-pub struct Spot {
+pub struct LocationWork {
     /// Its name.
     pub name: String,
     /// The page of work there.
@@ -111,8 +111,8 @@ impl<'a> Stand<'a> {
     }
 
     /// The boat's locations with what is open on wires in each.
-    pub fn spots(&self, order: &[&Step]) -> Vec<Spot> {
-        let spot = |location: &crate::job::plan::Location| Spot {
+    pub fn spots(&self, order: &[&Step]) -> Vec<LocationWork> {
+        let spot = |location: &crate::job::plan::Location| LocationWork {
             name: location.name.to_string(),
             href: format!("{}/wires?at={}", self.job.href(), location.id),
             open: order.iter().filter(|step| self.is_at(step, &location.id)).count(),

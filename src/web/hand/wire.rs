@@ -5,9 +5,9 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::response::Html;
 
-use super::end::{EndCard, Typed};
-use super::facts::{self, Fact};
-use super::find::Asked;
+use super::end::{EndCard, TypedEnd};
+use super::facts::{self, WireFact};
+use super::find::WiresQuery;
 use super::now::{JustDone, Now};
 use super::stand::{Onward, Stand};
 use crate::drawing::qr;
@@ -36,7 +36,7 @@ struct Page {
     title_block: TitleBlock,
     done: Option<JustDone>,
     wire: DrawnWire,
-    facts: Vec<Fact>,
+    facts: Vec<WireFact>,
     workings: Vec<WorkingPiece>,
     now: Option<Now>,
     /// What is done to it once nothing is left to do.
@@ -62,7 +62,7 @@ pub async fn show(
     origin: Origin,
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Html<String>, Error> {
     held(&app, frame, &origin, (job, &id, None), &asked).await
 }
@@ -73,7 +73,7 @@ pub async fn show_end(
     origin: Origin,
     State(app): State<AppState>,
     Path((job, id, side)): Path<(JobId, String, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<WiresQuery>,
 ) -> Result<Html<String>, Error> {
     let end = match side.as_str() {
         "a" => 0,
@@ -93,19 +93,19 @@ async fn held(
     let job = Opened::load(app, job).await?;
     let piece = job.pieces().get(id).ok_or(Error::NotFound("wire"))?;
     let labels = labels::usual(app, &job).await?;
-    page(frame, origin, &job, &labels, InHand { piece, end }, asked, &Typed::default())
+    page(frame, origin, &job, &labels, HeldWire { piece, end }, asked, &TypedEnd::default())
 }
 
 /// What somebody holds: a wire or cable, or one end of it.
 #[derive(Debug, Clone, Copy)]
-pub struct InHand<'a> {
+pub struct HeldWire<'a> {
     /// The wire or cable.
     pub piece: Piece<'a>,
     /// The end, where it is one that was asked for.
     pub end: Option<usize>,
 }
 
-impl InHand<'_> {
+impl HeldWire<'_> {
     fn label(self) -> String {
         let ends = self.piece.ends();
         self.end.and_then(|end| ends.get(end)).map_or(self.piece.label(), |end| &end.label).to_owned()
@@ -130,9 +130,9 @@ pub fn page(
     origin: &Origin,
     job: &Opened,
     labels: &Labels,
-    hand: InHand<'_>,
-    asked: &Asked,
-    typed: &Typed,
+    hand: HeldWire<'_>,
+    asked: &WiresQuery,
+    typed: &TypedEnd,
 ) -> Result<Html<String>, Error> {
     let (piece, ends) = (hand.piece, hand.piece.ends());
     let at = hand.end.and_then(|end| ends.get(end)).and_then(|end| end.at.location(&job.plan));
@@ -172,7 +172,7 @@ pub fn page(
 fn now(
     bench: &Bench<'_>,
     stand: &Stand<'_>,
-    hand: InHand<'_>,
+    hand: HeldWire<'_>,
     own: &[&Step],
     order: &[&Step],
 ) -> Option<Now> {
@@ -190,7 +190,13 @@ fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKe
 }
 
 /// Both ends, the one that was asked for first.
-fn cards(bench: &Bench<'_>, labels: &Labels, hand: InHand<'_>, typed: &Typed, here: &str) -> Vec<EndCard> {
+fn cards(
+    bench: &Bench<'_>,
+    labels: &Labels,
+    hand: HeldWire<'_>,
+    typed: &TypedEnd,
+    here: &str,
+) -> Vec<EndCard> {
     let mut ends: Vec<_> = hand
         .piece
         .ends()

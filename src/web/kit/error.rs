@@ -1,7 +1,6 @@
-//! The one error of the web floor, and the one page that shows it.
+//! The one error of the web floor.
 //!
-//! An [`Error`] becomes a bare response that carries what may be said; [`show`] sits around every
-//! handler and turns it, and whatever the router or an extractor refused by itself, into the page.
+//! An [`Error`] becomes a bare response that carries what may be said. [`super::error_page`] turns it into a page.
 
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};

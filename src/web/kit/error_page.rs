@@ -1,4 +1,5 @@
-//! The page that shows an error.
+//! The one page that shows an error. It is made around every handler: from an [`Error`](super::Error), and from
+//! whatever the router or an extractor refused by itself.
 
 use askama::Template;
 use axum::extract::Request;

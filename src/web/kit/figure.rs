@@ -54,12 +54,12 @@ fn round(value: f64) -> f64 {
 }
 
 /// A figure with its unit, to the digits that a meter shows.
-pub(in crate::web) fn unit(value: f64, unit: &str) -> String {
+pub fn unit(value: f64, unit: &str) -> String {
     format!("{} {unit}", figure((value * 1000.0).round() / 1000.0))
 }
 
 /// A figure rounded to so many decimals, with its unit.
-pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
+pub fn rounded(value: f64, decimals: usize, unit: &str) -> String {
     // A nought with a minus sign is rounding.
     let text = format!("{value:.decimals$}");
     let text = if text.trim_start_matches(['-', '0', '.']).is_empty() { text.replace('-', "") } else { text };
@@ -67,7 +67,7 @@ pub(in crate::web) fn rounded(value: f64, decimals: usize, unit: &str) -> String
 }
 
 /// The same, or a dash where it is not known.
-pub(in crate::web) fn or_dash(value: Option<String>) -> String {
+pub fn or_dash(value: Option<String>) -> String {
     value.unwrap_or_else(|| "\u{2013}".to_owned())
 }
 

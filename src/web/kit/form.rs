@@ -6,7 +6,7 @@
 //!
 //! ```
 //! use driploop::job::value::{BeamM, Name};
-//! use driploop::web::form::Form;
+//! use driploop::web::kit::form::Form;
 //!
 //! struct Hull { name: Name, beam: Option<BeamM> }
 //!

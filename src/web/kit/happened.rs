@@ -1,4 +1,4 @@
-//! What was done on a job, in words: changes of the plan from its log, and what people ticked and measured.
+//! One thing that somebody did on a job, in words: a change of the plan, a tick, a reading, a release.
 
 use jiff::Timestamp;
 

@@ -1,4 +1,4 @@
-//! The last change of a plan and the way to take it back, on every page of its job.
+//! The last change of a plan with the button that undoes it, on every page of its job.
 
 use askama::Template;
 use askama::filters::HtmlSafe;

@@ -1,7 +1,4 @@
-//! Tablets that look at one job hear when it changed, by server-sent events, and look again.
-//!
-//! The event says only that something changed: what, a tablet reads from the page it shows. Streams are
-//! bounded in number and in time, and end when the program is asked to stop.
+//! The changes of jobs, for the tablets that look at them. `watch.rs` takes them to the tablets.
 
 use std::sync::{Arc, Mutex, PoisonError};
 

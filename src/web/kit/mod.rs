@@ -1,4 +1,20 @@
-//! What every page uses.
+//! What every page uses. Nothing here knows what a page is about.
+//!
+//! | files | what they do |
+//! |---|---|
+//! | `state` | [`AppState`]: the store, the settings, the clock, and what is kept in memory |
+//! | `identify`, `user`, `cookie`, `frame` | who looks, found out once for each request; [`frame::Frame`] is what a handler gets of it |
+//! | `guard`, `defence` | who may pass a route, and what is around all routes |
+//! | `page`, `theme`, `assets`, `last_change` | the layout: title block, menus, colors, style sheet, the undo button |
+//! | `form`, `field`, `length`, `once` | forms: typed values, refusals beside their fields, events that are sent twice |
+//! | `figure`, `opens` | numbers with their units, and figures that open on their workings |
+//! | `opened`, `checked`, `happened` | the job that a page is about, its report, and what was done on it |
+//! | `error`, `error_page` | the one error, and the one page that shows it |
+//! | `live`, `watch` | tablets hear that a job changed |
+//! | `origin`, `back`, `download` | addresses, and files to keep or print |
+//!
+//! What holds: no file here names a part, a family, the route table or the server. A figure of the trade is never
+//! computed here.
 
 pub mod assets;
 pub mod back;

@@ -1,4 +1,4 @@
-//! What every page has around its content: who looks, the title block, and the way to other pages.
+//! What every page has around its content: the title block and the links to the other pages.
 
 use askama::Template;
 use axum::response::Html;

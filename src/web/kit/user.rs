@@ -1,4 +1,4 @@
-//! Who looks at a page: the person behind the cookie, looked up once for each request.
+//! The person who is signed in at the device that a request comes from.
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;

@@ -1,4 +1,7 @@
 //! Tablets that look at one job hear when it changed, by server-sent events, and look again.
+//!
+//! The event says only that something changed: what, a tablet reads from the page it shows. Streams are
+//! bounded in number and in time, and end when the program is asked to stop.
 
 use std::convert::Infallible;
 use std::time::Duration;

@@ -56,7 +56,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Asking {
 
 /// Which labels.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Asked {
+pub struct LabelsQuery {
     /// The sheet.
     pub stock: Stock,
     /// The first label of the first sheet that is still there, from 1.
@@ -67,7 +67,7 @@ pub struct Asked {
     pub location: Option<LocationId>,
 }
 
-impl Asked {
+impl LabelsQuery {
     /// Reads what was asked; what was not is as usual. `None` where a field was refused.
     pub fn read(form: &mut Form, setting: &LabelSetting) -> Option<Self> {
         let key = form.optional("stock").unwrap_or(setting.stock);
@@ -145,11 +145,11 @@ mod tests {
     #[test]
     fn what_is_not_asked_is_as_usual_and_what_does_not_go_is_refused() {
         let usual = LabelSetting::default();
-        let asked = Asked::read(&mut Form::default(), &usual).unwrap();
-        assert_eq!(asked, Asked { stock: STOCKS[0], start: 1, wires: Wires::All, location: None });
+        let asked = LabelsQuery::read(&mut Form::default(), &usual).unwrap();
+        assert_eq!(asked, LabelsQuery { stock: STOCKS[0], start: 1, wires: Wires::All, location: None });
         let mut form =
             Form::filled([("stock", "a4-4x12"), ("start", "48"), ("wires", "bench"), ("location", "bow")]);
-        let asked = Asked::read(&mut form, &usual).unwrap();
+        let asked = LabelsQuery::read(&mut form, &usual).unwrap();
         assert_eq!(asked.query(), "stock=a4-4x12&start=48&wires=bench&location=bow");
         for (field, wrong) in [
             ("stock", "a9"),
@@ -161,7 +161,7 @@ mod tests {
         ] {
             let mut form = Form::filled([(field, wrong)]);
             assert!(
-                Asked::read(&mut form, &usual).is_none() && form.error(field).is_some(),
+                LabelsQuery::read(&mut form, &usual).is_none() && form.error(field).is_some(),
                 "{field} {wrong}"
             );
         }

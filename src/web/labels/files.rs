@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
 
-use super::asked::{Asked, Asking};
+use super::asked::{Asking, LabelsQuery};
 use super::stick;
 use crate::job::color;
 use crate::job::label::{Label, Labels};
@@ -22,7 +22,7 @@ use crate::web::parts::{labels, wires};
 /// Labels with what a file of them needs to know.
 struct Batch {
     job: Opened,
-    asked: Asked,
+    asked: LabelsQuery,
     labels: Labels,
     base: Address,
 }
@@ -31,7 +31,7 @@ impl Batch {
     async fn load(app: &AppState, job: JobId, mut form: Form, headers: &HeaderMap) -> Result<Self, Error> {
         let job = Opened::load(app, job).await?;
         let setting: LabelSetting = kept::get(&mut *app.store().read().await?).await?.value;
-        let asked = Asked::read(&mut form, &setting).ok_or_else(|| refused(&form))?;
+        let asked = LabelsQuery::read(&mut form, &setting).ok_or_else(|| refused(&form))?;
         let labels = labels::all(&job, &setting, &asked.stock);
         let base = stick::base(app, &setting, headers)?;
         Ok(Self { job, asked, labels, base })

@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uom::si::length::millimeter;
 
-use super::asked::{Asked, Asking, Wires, stocks};
+use super::asked::{Asking, LabelsQuery, Wires, stocks};
 use super::stick;
 use crate::drawing::label_sheet;
 use crate::drawing::svg::Drawing;
@@ -90,7 +90,7 @@ pub async fn show(
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let setting = kept::get(&mut *app.store().read().await?).await?.value;
-    let batch = Asked::read(&mut form, &setting).map(|asked| Batch::of(&job, &setting, &asked));
+    let batch = LabelsQuery::read(&mut form, &setting).map(|asked| Batch::of(&job, &setting, &asked));
     if form.typed("stock").is_empty() {
         form.put("stock", Some(setting.stock));
     }
@@ -120,7 +120,7 @@ fn locations(job: &Opened) -> Vec<(String, String)> {
 }
 
 impl Batch {
-    fn of(job: &Opened, setting: &LabelSetting, asked: &Asked) -> Self {
+    fn of(job: &Opened, setting: &LabelSetting, asked: &LabelsQuery) -> Self {
         let labels = labels::all(job, setting, &asked.stock);
         let wanted: Vec<&Label> = asked.wanted(&labels, job);
         let last = asked.start - 1 + wanted.len();
@@ -170,7 +170,7 @@ fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
 }
 
 /// Wires and cables whose jackets are thicker than a self-laminating label goes around.
-fn too_thick(job: &Opened, asked: &Asked, wanted: &[&Label]) -> Option<String> {
+fn too_thick(job: &Opened, asked: &LabelsQuery, wanted: &[&Label]) -> Option<String> {
     let most = asked.stock.wraps_mm()?;
     let thick = |label: &&&Label| outside_mm(job, &label.on).is_some_and(|outside| outside > most);
     let mut ids: Vec<&str> = wanted.iter().filter(thick).map(|label| label.on.id.as_str()).collect();

@@ -18,7 +18,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error, assets};
 use crate::web::parts::boat_plan::{self, BoatPlan};
-use crate::web::parts::photo::Shown;
+use crate::web::parts::photo::PhotoPiece;
 use crate::web::parts::pulls::number;
 use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 
@@ -32,7 +32,7 @@ struct Page {
     may_plan: bool,
     may_tick: bool,
     /// The sketch or photo that lies under the plan.
-    sketch: Option<Shown>,
+    sketch: Option<PhotoPiece>,
     script: String,
     drawn: BoatPlan,
     /// Where a location that is nowhere yet is put first: half the boat's length ahead of the transom.

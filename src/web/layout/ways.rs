@@ -120,7 +120,7 @@ struct CableRow {
 
 /// What is lit up on the plan.
 #[derive(Debug, Default, Deserialize)]
-pub struct Asked {
+pub struct RoutesQuery {
     run: Option<String>,
     cable: Option<String>,
 }
@@ -145,7 +145,7 @@ pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
     Path(job): Path<JobId>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<RoutesQuery>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let unit = frame.length_unit();

@@ -2,7 +2,7 @@
 
 use std::cell::OnceCell;
 
-use super::step::{InHand, Refused, StepPiece};
+use super::step::{Refused, StepInHand, StepPiece};
 use crate::job::event::{Mark, Release};
 use crate::job::gate::Gate;
 pub use crate::job::gate::release as released;
@@ -69,7 +69,7 @@ impl<'a> Bench<'a> {
 
     /// A step as a piece of the page.
     pub fn step(&self, step: &Step) -> StepPiece {
-        let hand = InHand {
+        let hand = StepInHand {
             key: &step.key,
             about: &step.about,
             standing: self.progress.standing(&step.key),

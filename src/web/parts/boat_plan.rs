@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::photo::Shown;
+use super::photo::PhotoPiece;
 use crate::drawing::boat_plan::{self, Bow, Lit, View};
 use crate::drawing::svg::Drawing;
 use crate::job::subject::{Subject, SubjectKind};
@@ -29,7 +29,7 @@ impl BoatPlan {
 
     /// The plan of a job's boat, with its raceways numbered and what is in hand lit up, over a sketch or photo where
     /// there is one.
-    pub fn of(job: &Opened, lit: &Lit, sketch: Option<&Shown>) -> Self {
+    pub fn of(job: &Opened, lit: &Lit, sketch: Option<&PhotoPiece>) -> Self {
         Self::drawn(job, lit, sketch.map(|sketch| sketch.href.as_str()), true)
     }
 
@@ -52,13 +52,9 @@ impl BoatPlan {
 /// # Errors
 ///
 /// [`Error`] where the photos cannot be read.
-pub(in crate::web) async fn sketch(
-    app: &AppState,
-    job: &Opened,
-    frame: &Frame,
-) -> Result<Option<Shown>, Error> {
+pub async fn sketch(app: &AppState, job: &Opened, frame: &Frame) -> Result<Option<PhotoPiece>, Error> {
     let of_boat = Subject::new(SubjectKind::Job, "job");
     let photos = photos::of_job(&mut *app.store().read().await?, job.id).await?;
     let sketch = photos.iter().rfind(|photo| photo.subject == of_boat);
-    Ok(sketch.map(|photo| Shown::of(photo, job, frame)))
+    Ok(sketch.map(|photo| PhotoPiece::of(photo, job, frame)))
 }

@@ -1,4 +1,4 @@
-//! Small pieces of page that are the same everywhere: a figure with its unit, a level, a tick.
+//! A finding of the checks as pages show it: its level, what it is about, what is wrong.
 
 use askama::Template;
 use askama::filters::HtmlSafe;

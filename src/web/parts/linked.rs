@@ -1,28 +1,28 @@
-//! Figures and links as these pages write them.
+//! A thing of the plan by its name, with a link to its page.
 
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::web::kit::opened::Opened;
 
 /// What people call a point.
-pub(in crate::web) fn called(job: &Opened, point: &PointId) -> String {
+pub fn called(job: &Opened, point: &PointId) -> String {
     job.plan.point(point).map_or_else(|| point.to_string(), |point| point.called().to_owned())
 }
 
 /// Something of the plan with a way to its own page.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(in crate::web) struct Linked {
+pub struct Linked {
     /// Where it leads.
-    pub(in crate::web) href: String,
+    pub href: String,
     /// Its id; of a circuit or feeder its label.
-    pub(in crate::web) id: String,
+    pub id: String,
     /// What people call it.
-    pub(in crate::web) name: String,
+    pub name: String,
 }
 
 impl Linked {
     /// A circuit, feeder, point, device or mode of a job.
-    pub(in crate::web) fn to(job: &Opened, subject: &Subject) -> Self {
+    pub fn to(job: &Opened, subject: &Subject) -> Self {
         let id = &subject.id;
         let plan = &job.plan;
         let mut label = id.as_str();

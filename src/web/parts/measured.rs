@@ -31,7 +31,7 @@ pub struct Measured {
     event: Uuid,
     expected: Vec<ExpectedRow>,
     devices: Vec<(String, String)>,
-    readings: Vec<Read>,
+    readings: Vec<ReadingPiece>,
     /// The volts measured where the circuit begins, at which the rest is expected.
     fed: Option<String>,
     form: Form,
@@ -67,7 +67,7 @@ struct Cells {
 
 /// A reading with its verdict.
 #[derive(Debug, Clone)]
-pub struct Read {
+pub struct ReadingPiece {
     /// Its id.
     id: Uuid,
     /// Where it was taken.
@@ -98,7 +98,7 @@ pub struct Read {
     take_back: Option<TakeBack>,
 }
 
-impl Read {
+impl ReadingPiece {
     /// The verdict by word and shape.
     pub fn mark(&self) -> OutcomeMark {
         OutcomeMark(self.outcome.unwrap_or(ReadingOutcome::Look))
@@ -124,14 +124,14 @@ impl OutcomeMark {
 
 /// A reading form as it was refused, and the circuit or step it is for.
 #[derive(Debug, Default)]
-pub struct Typed {
+pub struct TypedReading {
     circuit: Option<String>,
     step: Option<StepKey>,
     /// The form.
     pub form: Form,
 }
 
-impl Typed {
+impl TypedReading {
     /// The form of a circuit.
     pub fn of_circuit(circuit: &Circuit, form: Form) -> Self {
         Self { circuit: Some(circuit.id.to_string()), step: None, form }
@@ -204,11 +204,11 @@ impl Measured {
     }
 
     /// The latest reading.
-    fn last(&self) -> Option<&Read> {
+    fn last(&self) -> Option<&ReadingPiece> {
         self.readings.first()
     }
 
-    fn earlier(&self) -> &[Read] {
+    fn earlier(&self) -> &[ReadingPiece] {
         self.readings.get(1..).unwrap_or_default()
     }
 
@@ -218,7 +218,7 @@ impl Measured {
     }
 
     /// The figures read with the circuit off, of which nothing is expected.
-    fn fields_off(&self) -> [Figures; 2] {
+    fn fields_off(&self) -> [FigureField; 2] {
         let none = Some("0".to_owned());
         [
             self.field("load_off_v", "At the load", "V", none.as_ref()),
@@ -232,8 +232,8 @@ impl Measured {
         label: &'static str,
         unit: &'static str,
         expected: Option<&String>,
-    ) -> Figures {
-        Figures {
+    ) -> FigureField {
+        FigureField {
             name,
             label,
             unit,
@@ -254,7 +254,7 @@ impl Measured {
     }
 
     /// The figures of the form, with what to expect beside each.
-    fn fields(&self) -> [Figures; 4] {
+    fn fields(&self) -> [FigureField; 4] {
         let first = self.expected.first();
         [
             self.field("source_v", "At the source", "V", first.and_then(|row| row.source.as_ref())),
@@ -272,7 +272,7 @@ impl Measured {
 
 /// One figure of the form.
 #[derive(Debug)]
-struct Figures {
+struct FigureField {
     name: &'static str,
     label: &'static str,
     unit: &'static str,
@@ -282,19 +282,25 @@ struct Figures {
 }
 
 /// A circuit's readings with their verdicts, the latest first.
-pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<Read> {
+pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<ReadingPiece> {
     let mut taken: Vec<&Reading> =
         job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
     taken.sort_by_key(|reading| std::cmp::Reverse((reading.at, reading.id)));
     taken.into_iter().map(|reading| read(frame, job, proof, circuit, reading)).collect()
 }
 
-fn read(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit, reading: &Reading) -> Read {
+fn read(
+    frame: &Frame,
+    job: &Opened,
+    proof: &Proof<'_>,
+    circuit: &Circuit,
+    reading: &Reading,
+) -> ReadingPiece {
     let expected = proof.expect(circuit, reading.device.as_ref());
     let device = reading.device.as_ref().or(expected.as_ref().map(|expected| &expected.device));
     let name = device.and_then(|id| job.plan.device(id)).map(|device| device.name.to_string());
     let verdict = proof.judge(circuit, reading);
-    Read {
+    ReadingPiece {
         at: name.unwrap_or_else(|| "the load".to_owned()),
         id: reading.id,
         take_back: None,

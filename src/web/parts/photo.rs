@@ -9,7 +9,7 @@ use crate::web::kit::opened::Opened;
 /// A photo as pages show it.
 #[derive(Debug, Clone, Template)]
 #[template(path = "partials/photo.html")]
-pub struct Shown {
+pub struct PhotoPiece {
     /// Its address.
     pub href: String,
     /// Its number.
@@ -22,9 +22,9 @@ pub struct Shown {
     at: String,
 }
 
-impl askama::filters::HtmlSafe for Shown {}
+impl askama::filters::HtmlSafe for PhotoPiece {}
 
-impl Shown {
+impl PhotoPiece {
     /// A photo of a job.
     pub fn of(photo: &Photo, job: &Opened, frame: &Frame) -> Self {
         Self {

@@ -13,22 +13,22 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 
 /// A pull in one line, for the list of the phase in which it is made.
-pub(in crate::web) struct PullPiece {
+pub struct PullPiece {
     /// From where to where.
-    pub(in crate::web) title: String,
+    pub title: String,
     /// The raceways on its way.
-    pub(in crate::web) by: String,
+    pub by: String,
     /// Its runs, or its cable.
-    pub(in crate::web) what: Vec<Linked>,
+    pub what: Vec<Linked>,
     /// Its string.
-    pub(in crate::web) string: Sentence,
+    pub string: Sentence,
     /// Where its first run is lit up on the plan.
-    pub(in crate::web) show: String,
+    pub show: String,
 }
 
 impl PullPiece {
     /// All pulls of a job, in order.
-    pub(in crate::web) fn all(job: &Opened, unit: LengthUnit) -> Vec<Self> {
+    pub fn all(job: &Opened, unit: LengthUnit) -> Vec<Self> {
         let pulls = job.report.routes.pulls(&job.plan);
         pulls.iter().zip(1..).map(|(pull, number)| Self::new(job, pull, number, unit)).collect()
     }
@@ -61,18 +61,18 @@ impl PullPiece {
 }
 
 /// Raceways in the order of a pull, each with its number on the plan: `3 tube-main, then 5 tray-bilge`.
-pub(in crate::web) fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) -> String {
+pub fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) -> String {
     let named = raceways.into_iter().map(|id| format!("{} {id}", number(plan, id)));
     named.collect::<Vec<_>>().join(", then ")
 }
 
 /// The number that a raceway has on the plan: its place in the list, from 1.
-pub(in crate::web) fn number(plan: &Plan, id: &RacewayId) -> usize {
+pub fn number(plan: &Plan, id: &RacewayId) -> usize {
     1 + plan.raceways.iter().take_while(|raceway| raceway.id != *id).count()
 }
 
 /// The string of a pull in words, each length open on its sum.
-pub(in crate::web) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
+pub fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
     let of = format!("Pull {number}");
     let length = |name, meters, working| Cell::by(&of, name, Figure::length(meters, unit), working);
     let Some(string) = &pull.string else {
@@ -92,6 +92,6 @@ pub(in crate::web) fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -
 }
 
 /// A location by its name.
-pub(in crate::web) fn location(job: &Opened, id: &LocationId) -> String {
+pub fn location(job: &Opened, id: &LocationId) -> String {
     job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }

@@ -54,7 +54,7 @@ impl HtmlSafe for StepPiece {}
 
 /// What a step needs to become a piece of page.
 #[derive(Debug)]
-pub struct InHand<'a> {
+pub struct StepInHand<'a> {
     /// The step.
     pub key: &'a StepKey,
     /// The thing in hand, for those who do not see the page.
@@ -84,7 +84,7 @@ pub fn anchor(key: &StepKey) -> String {
 
 impl StepPiece {
     /// A step as a piece of page.
-    pub fn new(frame: &Frame, hand: InHand<'_>) -> Self {
+    pub fn new(frame: &Frame, hand: StepInHand<'_>) -> Self {
         let (state, anchor) = (hand.standing.state(), anchor(hand.key));
         let line = hand.key.action.line();
         let open = state == StepState::Open;

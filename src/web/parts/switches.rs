@@ -6,7 +6,7 @@ use crate::job::plan::{Plan, SwitchAt};
 use crate::job::point::{Body, Point, Position};
 
 /// One choice: where, and what stands there.
-pub struct Spot<'a> {
+pub struct SwitchChoice<'a> {
     /// The position, with the throws that are chosen.
     pub at: SwitchAt,
     /// The panel.
@@ -16,7 +16,7 @@ pub struct Spot<'a> {
 }
 
 /// Every choice there is, panel by panel.
-pub fn spots(plan: &Plan) -> impl Iterator<Item = Spot<'_>> {
+pub fn spots(plan: &Plan) -> impl Iterator<Item = SwitchChoice<'_>> {
     let panels = plan.points.iter().filter_map(|point| match &point.body {
         Body::SwitchPanel(panel) => Some((point, panel)),
         _ => None,
@@ -28,8 +28,8 @@ pub fn spots(plan: &Plan) -> impl Iterator<Item = Spot<'_>> {
     })
 }
 
-fn of_position<'a>(panel: &'a Point, position: u16, of: &'a Position) -> Vec<Spot<'a>> {
-    let spot = |throws: &[u16], label: String| Spot {
+fn of_position<'a>(panel: &'a Point, position: u16, of: &'a Position) -> Vec<SwitchChoice<'a>> {
+    let spot = |throws: &[u16], label: String| SwitchChoice {
         at: SwitchAt { panel: panel.id.clone(), position, throws: throws.to_vec() },
         panel,
         label,

@@ -12,7 +12,7 @@ use crate::web::kit::opens::Cell;
 
 /// A piece as a row: the wire, its way, its length, how far its ends are.
 #[derive(Debug)]
-pub struct Row {
+pub struct WireRow {
     /// What it is called: a wire's label, or a cable's device.
     pub id: String,
     /// Its own page.
@@ -34,14 +34,14 @@ pub struct Row {
 }
 
 /// A piece as a row of a table.
-pub fn row<'a>(bench: &Bench<'_>, piece: impl Into<Piece<'a>>) -> Row {
+pub fn row<'a>(bench: &Bench<'_>, piece: impl Into<Piece<'a>>) -> WireRow {
     let (job, piece) = (bench.job, piece.into());
     let [near, far] = piece.ends().map(|end| end.label);
     let (length, workings) = match piece {
         Piece::Wire(wire) => (wire.length, planned(job, wire)),
         Piece::Cable(own) => (own.made_length(), Vec::new()),
     };
-    Row {
+    WireRow {
         id: match piece {
             Piece::Wire(wire) => wire.label.clone(),
             Piece::Cable(own) => format!("Cable of {}", own.device.id),

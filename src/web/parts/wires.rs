@@ -1,4 +1,4 @@
-//! A piece as the wire or cable itself: its size, its color and the labels on its sleeves.
+//! A piece as the wire or cable itself: its size, its color, where it runs, how long it is cut.
 
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;

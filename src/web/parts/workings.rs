@@ -54,7 +54,7 @@ pub const PROTECTION: &[Quantity] =
 pub const BEHIND: &[Quantity] = &[Quantity::UpstreamProtection];
 
 /// Workings, each folded away behind its result.
-pub(in crate::web) fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
+pub fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
     workings.iter().cloned().map(WorkingPiece).collect()
 }
 

@@ -56,7 +56,7 @@ impl Head {
 
 /// What a page says beyond what is stored.
 #[derive(Debug, Default)]
-pub struct Said<'a> {
+pub struct PageNotes<'a> {
     /// Why what was sent was refused.
     pub refusal: Option<String>,
     /// A reason that was refused.

@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::head::Said;
+use super::head::PageNotes;
 use super::show;
 use super::trial;
 use crate::job::event::{History, Reading};
@@ -22,7 +22,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::Typed;
+use crate::web::parts::measured::TypedReading;
 use crate::web::parts::proof::Proof;
 
 /// Writes a reading down, or answers with the test's page and what is wrong.
@@ -53,7 +53,7 @@ pub async fn take(
     let asks = form.flag("expect");
     let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        let page = trial::page(frame, &job, Said::default(), Typed::of_circuit(circuit, form))?;
+        let page = trial::page(frame, &job, PageNotes::default(), TypedReading::of_circuit(circuit, form))?;
         return Ok((status, page).into_response());
     };
     keep(&app, &user, &job, &reading).await?;

@@ -6,7 +6,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
-use super::head::{Head, Said, title_block};
+use super::head::{Head, PageNotes, title_block};
 use super::tally::TallyPiece;
 use super::thing::{self, Group};
 use super::trial;
@@ -23,6 +23,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::bench::Bench;
+use crate::web::parts::measured::TypedReading;
 use crate::web::parts::pulls::PullPiece;
 use crate::web::parts::step::Refused;
 use crate::web::parts::workings::WorkingPiece;
@@ -51,7 +52,7 @@ pub async fn show(
 ) -> Result<Response, Error> {
     let phase = phase.parse().map_err(|_| Error::NotFound("phase"))?;
     let job = Opened::load(&app, job).await?;
-    page(frame, &job, phase, Said::default()).map(IntoResponse::into_response)
+    page(frame, &job, phase, PageNotes::default()).map(IntoResponse::into_response)
 }
 
 /// The page of a phase with a refusal on top.
@@ -62,14 +63,14 @@ pub fn with_refusal(
     status: StatusCode,
     why: String,
 ) -> Result<Response, Error> {
-    let page = page(frame, job, phase, Said { refusal: Some(why), ..Said::default() })?;
+    let page = page(frame, job, phase, PageNotes { refusal: Some(why), ..PageNotes::default() })?;
     Ok((status, page).into_response())
 }
 
 /// The page of a phase with a reason that was refused beside its step.
 pub fn with_refused_reason(frame: Frame, job: &Opened, refused: &Refused) -> Result<Response, Error> {
     let phase = refused.step.action.phase();
-    let page = page(frame, job, phase, Said { reason: Some(refused), ..Said::default() })?;
+    let page = page(frame, job, phase, PageNotes { reason: Some(refused), ..PageNotes::default() })?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
@@ -81,7 +82,7 @@ pub fn with_release(
     status: StatusCode,
     release: Form,
 ) -> Result<Response, Error> {
-    let page = page(frame, job, phase, Said { release, ..Said::default() })?;
+    let page = page(frame, job, phase, PageNotes { release, ..PageNotes::default() })?;
     Ok((status, page).into_response())
 }
 
@@ -89,10 +90,10 @@ fn page(
     frame: Frame,
     job: &Opened,
     phase: Phase,
-    said: Said<'_>,
+    said: PageNotes<'_>,
 ) -> Result<axum::response::Html<String>, Error> {
     if phase == Phase::PowerUpTest {
-        return trial::page(frame, job, said, crate::web::parts::measured::Typed::default());
+        return trial::page(frame, job, said, TypedReading::default());
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
     let head = Head::new(&bench, phase, said.release, said.refusal);

@@ -17,7 +17,7 @@ use crate::web::kit::figure::fine;
 use crate::web::kit::form::{Form, capital};
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::{OutcomeMark, Typed};
+use crate::web::parts::measured::{OutcomeMark, TypedReading};
 use crate::web::parts::proof::remarks;
 use crate::web::parts::step::{StepPiece, anchor};
 use crate::web::parts::take_back::TakeBack;
@@ -97,7 +97,7 @@ struct Read {
 }
 
 /// The stages before the last.
-pub fn pieces(bench: &Bench<'_>, typed: &Typed) -> Vec<StagePiece> {
+pub fn pieces(bench: &Bench<'_>, typed: &TypedReading) -> Vec<StagePiece> {
     let before = Stage::ALL.into_iter().filter(|stage| *stage < Stage::Circuits);
     before.zip(1..).map(|(stage, number)| StagePiece::new(bench, stage, number, typed)).collect()
 }
@@ -108,7 +108,7 @@ pub fn circuits_shut(bench: &Bench<'_>) -> Option<String> {
 }
 
 impl StagePiece {
-    fn new(bench: &Bench<'_>, stage: Stage, number: usize, typed: &Typed) -> Self {
+    fn new(bench: &Bench<'_>, stage: Stage, number: usize, typed: &TypedReading) -> Self {
         let of_stage = |step: &&Step| Stage::of(step.key.action) == Some(stage);
         let steps: Vec<&Step> =
             bench.progress.steps().in_phase(Phase::PowerUpTest).iter().filter(of_stage).collect();
@@ -166,7 +166,7 @@ fn passed(bench: &Bench<'_>, standing: &Standing<'_>) -> Option<Passed> {
     Some(Passed::new(bench, standing.released?, text, &back))
 }
 
-fn by_circuit(bench: &Bench<'_>, steps: &[&Step], typed: &Typed) -> Vec<OfCircuit> {
+fn by_circuit(bench: &Bench<'_>, steps: &[&Step], typed: &TypedReading) -> Vec<OfCircuit> {
     let of_one = |steps: &[&Step]| {
         let first = steps.first()?;
         Some(OfCircuit {
@@ -179,12 +179,12 @@ fn by_circuit(bench: &Bench<'_>, steps: &[&Step], typed: &Typed) -> Vec<OfCircui
     steps.chunk_by(|one, other| one.key.subject == other.key.subject).filter_map(of_one).collect()
 }
 
-fn check(bench: &Bench<'_>, step: &Step, typed: &Typed) -> Check {
+fn check(bench: &Bench<'_>, step: &Step, typed: &TypedReading) -> Check {
     Check { step: bench.step(step), measured: StepMeasured::new(bench, step, typed) }
 }
 
 impl StepMeasured {
-    fn new(bench: &Bench<'_>, step: &Step, typed: &Typed) -> Option<Self> {
+    fn new(bench: &Bench<'_>, step: &Step, typed: &TypedReading) -> Option<Self> {
         let circuit = step.circuits.first();
         let step = &step.key;
         let unit = before_power::unit(step.action)?;

@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use super::head::Said;
+use super::head::PageNotes;
 use super::show;
 use super::trial;
 use crate::job::before_power::{self, Unit};
@@ -23,7 +23,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::Typed;
+use crate::web::parts::measured::TypedReading;
 
 /// Writes a measurement down, or answers with the test's page and what is wrong.
 pub async fn take(
@@ -52,7 +52,7 @@ pub async fn take(
     }
     let reading = read(&mut form, unit, id, &key, &user, at);
     let Some(reading) = reading.filter(|reading| is_sure(&mut form, &bench, reading)) else {
-        let page = trial::page(frame, &job, Said::default(), Typed::of_step(key, form))?;
+        let page = trial::page(frame, &job, PageNotes::default(), TypedReading::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     let passes = bench.proof().judge_step(&reading).outcome == ReadingOutcome::Pass;

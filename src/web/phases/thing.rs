@@ -39,12 +39,12 @@ pub struct Group {
     /// Steps in all.
     pub of: usize,
     /// The things.
-    pub things: Vec<Thing>,
+    pub things: Vec<ThingInHand>,
 }
 
 /// One thing in hand.
 #[derive(Debug)]
-pub struct Thing {
+pub struct ThingInHand {
     /// The wire itself, where it is one.
     pub wire: Option<DrawnWire>,
     /// What it is.
@@ -93,9 +93,9 @@ fn group(bench: &Bench<'_>, index: usize, title: String, steps: &[&Step]) -> Gro
     Group { title, anchor: format!("group-{}", index + 1), closed, of, things }
 }
 
-fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> Thing {
+fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> ThingInHand {
     let (job, subject) = (bench.job, &first.key.subject);
-    Thing {
+    ThingInHand {
         wire: wire(job, subject),
         title: title(job, first),
         href: href(job, subject),

@@ -5,7 +5,7 @@ use axum::response::Html;
 
 use super::anyway::PassAnyway;
 use super::diagnosis;
-use super::head::{Head, Said, title_block};
+use super::head::{Head, PageNotes, title_block};
 use super::stage::{self, StagePiece};
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
@@ -15,7 +15,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{TitleBlock, html};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::{Measured, Typed};
+use crate::web::parts::measured::{Measured, TypedReading};
 use crate::web::parts::proof::test_of;
 use crate::web::parts::step::StepPiece;
 
@@ -44,7 +44,12 @@ struct Trial {
 }
 
 /// The page of the power-up test.
-pub fn page(frame: Frame, job: &Opened, said: Said<'_>, typed: Typed) -> Result<Html<String>, Error> {
+pub fn page(
+    frame: Frame,
+    job: &Opened,
+    said: PageNotes<'_>,
+    typed: TypedReading,
+) -> Result<Html<String>, Error> {
     let address = format!("{}/phases/{}", job.href(), Phase::PowerUpTest);
     let bench = Bench::new(&frame, job, address.clone()).refused(said.reason);
     let head = Head::new(&bench, Phase::PowerUpTest, said.release, said.refusal);

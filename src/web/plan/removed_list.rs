@@ -15,7 +15,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
-use crate::web::parts::photo::Shown;
+use crate::web::parts::photo::PhotoPiece;
 
 #[derive(Template)]
 #[template(path = "plan/removed_list.html")]
@@ -46,7 +46,7 @@ struct Row {
     notes: Option<String>,
     worth_new: Option<String>,
     device: Option<String>,
-    photos: Vec<Shown>,
+    photos: Vec<PhotoPiece>,
     may_fit: bool,
 }
 
@@ -66,8 +66,11 @@ pub async fn list(
     let mut read = app.store().read().await?;
     let versions: HashMap<RemovedId, Version> =
         removed::all(&mut read, job).await?.into_iter().map(|held| (held.value.id, held.version)).collect();
-    let photos: Vec<Shown> =
-        photos::of_job(&mut read, job).await?.iter().map(|photo| Shown::of(photo, &opened, &frame)).collect();
+    let photos: Vec<PhotoPiece> = photos::of_job(&mut read, job)
+        .await?
+        .iter()
+        .map(|photo| PhotoPiece::of(photo, &opened, &frame))
+        .collect();
     let rows = |fate| {
         let of_fate = opened.plan.removed.iter().filter(move |removed| removed.fate == fate);
         of_fate.map(|removed| row(removed, versions.get(&removed.id).copied(), &opened, &photos)).collect()
@@ -89,7 +92,7 @@ fn worth(job: &Opened, fate: Fate) -> f64 {
     of_fate.filter_map(|removed| removed.worth_new).map(|worth| worth.number()).sum()
 }
 
-fn row(removed: &RemovedEquipment, version: Option<Version>, job: &Opened, photos: &[Shown]) -> Row {
+fn row(removed: &RemovedEquipment, version: Option<Version>, job: &Opened, photos: &[PhotoPiece]) -> Row {
     let subject = Subject::new(SubjectKind::Removed, &removed.id).to_string();
     let location = removed.location.as_ref().and_then(|id| job.plan.location(id));
     Row {

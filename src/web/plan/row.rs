@@ -1,5 +1,5 @@
 //! What the rows of lists say in the same way: lengths in the shop's unit, sizes and fuses as they are
-//! settled, and what the checks found.
+//! settled.
 
 use askama::Template;
 use askama::filters::HtmlSafe;

@@ -61,7 +61,7 @@ fn left(progress: &Progress<'_>, phase: Phase) -> Option<PhaseLeft> {
 
 /// A gate that was passed in spite of something.
 #[derive(Debug)]
-pub struct Passed {
+pub struct ReleasedItem {
     /// The phase that was entered.
     pub into: Phase,
     /// In spite of what.
@@ -75,12 +75,12 @@ pub struct Passed {
 }
 
 /// Every release, the oldest first.
-pub fn passed(job: &Opened, frame: &Frame) -> Vec<Passed> {
+pub fn passed(job: &Opened, frame: &Frame) -> Vec<ReleasedItem> {
     let mut releases: Vec<&Release> = job.history.releases.iter().collect();
     releases.sort_by_key(|release| (release.at, release.id));
     releases
         .into_iter()
-        .map(|release| Passed {
+        .map(|release| ReleasedItem {
             into: release.into,
             obstacle: obstacle(job, &release.obstacle),
             reason: release.reason.to_string(),

@@ -11,7 +11,7 @@ use crate::web::kit::figure::Figure;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
-use crate::web::parts::measured::{OutcomeMark, Read, readings};
+use crate::web::parts::measured::{OutcomeMark, ReadingPiece, readings};
 use crate::web::parts::proof::test_of;
 use crate::web::parts::settled::Settled;
 use crate::web::parts::wires;
@@ -33,7 +33,7 @@ pub struct Proven {
     /// Its fuse or breaker, with its words.
     pub fuse: Cited,
     /// Its latest reading.
-    pub read: Option<Read>,
+    pub read: Option<ReadingPiece>,
     /// How it stands, in words.
     pub stands: String,
     /// Whether it is proven.
@@ -43,7 +43,7 @@ pub struct Proven {
 impl Proven {
     /// The verdict on its latest reading.
     pub fn mark(&self) -> Option<OutcomeMark> {
-        self.read.as_ref().map(Read::mark)
+        self.read.as_ref().map(ReadingPiece::mark)
     }
 }
 

@@ -6,7 +6,7 @@ use axum::extract::{Path, State};
 use axum::response::Html;
 
 use super::annex::Annex;
-use super::left::{self, Passed, Spared, Unfinished};
+use super::left::{self, ReleasedItem, Spared, Unfinished};
 use super::proven::{self, Fed, Proven};
 use crate::drawing::boat_plan::Lit;
 use crate::job::phase::Phase;
@@ -43,7 +43,7 @@ struct Page {
     came_off: Vec<CameOff>,
     phases: Vec<(Phase, StepCount)>,
     settings: Vec<Set>,
-    passed: Vec<Passed>,
+    passed: Vec<ReleasedItem>,
     spared: Vec<Spared>,
     /// The workings of the figures, by their numbers.
     annex: Vec<Working>,
