@@ -22,7 +22,7 @@ use super::wiring::{Conductor, Conductors};
 use crate::trade::dc_network::Trouble;
 use crate::trade::finding::{self, Code};
 use crate::trade::quantity::Quantity;
-use crate::trade::say::{Statement, say};
+use crate::trade::say::say;
 use crate::trade::source::{CIRCUIT_LAWS, CRANKING_VOLTAGE, STARTER_CABLES};
 use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};

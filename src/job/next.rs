@@ -12,7 +12,6 @@ use super::plan::Plan;
 use super::progress::Progress;
 use super::run::{At, Pieces};
 use super::steps::Step;
-use super::subject::SubjectKind;
 use super::value::LocationId;
 use super::wiring::Conductors;
 

@@ -30,7 +30,7 @@ use crate::trade::protection::opening::Opener;
 use crate::trade::quantity::Quantity;
 use crate::trade::say::{Part, say};
 use crate::trade::source::CIRCUIT_LAWS;
-use crate::trade::units::{amps, percent as percent_of};
+use crate::trade::units::percent as percent_of;
 use crate::trade::working::{Working, figure};
 
 /// Every circuit, and what its own protection leaves open.

@@ -9,7 +9,6 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::opening::{MotorSurge, Opener, judge_inrush};
 use crate::trade::say::say;
 use crate::trade::units::amps;
-use crate::trade::working::figure;
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 

@@ -20,7 +20,7 @@ use super::color;
 use super::finding::Finding;
 use super::plan::{Plan, Polarity};
 use super::run::{At, Piece, PieceEnd, Pieces};
-use super::subject::{Subject, SubjectKind};
+use super::subject::Subject;
 use super::wiring::{Conductor, Conductors};
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};

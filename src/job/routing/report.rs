@@ -19,7 +19,6 @@ use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{Cut, RacewayRoom, Way, fill};
-use crate::trade::say::Statement;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 

@@ -4,7 +4,7 @@ use crate::job::next;
 use crate::job::run::Piece;
 use crate::job::step::StepKey;
 use crate::job::steps::Step;
-use crate::job::subject::{Subject, SubjectKind};
+use crate::job::subject::Subject;
 use crate::job::value::LocationId;
 use crate::web::kit::opened::Opened;
 use crate::web::parts::bench::Bench;

@@ -88,7 +88,7 @@ async fn held(
     frame: Frame,
     origin: &Origin,
     (job, id, end): (JobId, &str, Option<usize>),
-    asked: &Asked,
+    asked: &WiresQuery,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(app, job).await?;
     let piece = job.pieces().get(id).ok_or(Error::NotFound("wire"))?;

@@ -3,7 +3,6 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::job::length;
 use crate::trade::quantity::Quantity;
 use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;

@@ -14,7 +14,6 @@ use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
 use crate::job::point;
-use crate::job::progress::StepCount;
 use crate::job::subject::SubjectKind;
 use crate::store::JobId;
 use crate::web::kit::form::Form;

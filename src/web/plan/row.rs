@@ -4,7 +4,6 @@
 use askama::Template;
 use askama::filters::HtmlSafe;
 
-use crate::job::subject::SubjectKind;
 use crate::job::value::FeederId;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
