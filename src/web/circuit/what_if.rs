@@ -12,10 +12,10 @@ use super::supposed::{self, Supposed, load_field};
 use super::{figures, show};
 use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
-use crate::job::plan::Circuit;
+use crate::job::plan::{Circuit, Device};
 use crate::job::subject::{Kind, Subject};
 use crate::shop::role::Action;
-use crate::store::{self, JobId, Version, circuits, devices};
+use crate::store::{self, ChangeSet, JobId, Version, item};
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
 use crate::web::form::Form;
@@ -95,7 +95,7 @@ impl WhatIf {
             false => None,
         };
         if form.typed("version").is_empty() {
-            let held = circuits::get(&mut *app.store().read().await?, job.id, &circuit.id).await?;
+            let held = item::get::<Circuit>(&mut *app.store().read().await?, job.id, &circuit.id).await?;
             form.put("version", Some(held.version));
         }
         Ok(Self {
@@ -153,15 +153,14 @@ async fn keep(
     version: Version,
 ) -> Result<(), store::Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
+    let mut change = ChangeSet::begin(&mut write, job.id).await?;
     if supposed.circuit != *planned {
-        circuits::update(&mut write, job.id, &supposed.circuit, version).await?;
+        change.save(&supposed.circuit, Some(version))?;
     }
-    for device in &supposed.devices {
-        let held = devices::get(&mut write, job.id, &device.id).await?;
-        if held.value.load != device.load {
-            devices::update(&mut write, job.id, device, held.version).await?;
-        }
+    for supposed in &supposed.devices {
+        change.alter(&supposed.id, |device| Device { load: supposed.load, ..device })?;
     }
+    change.commit().await?;
     write.commit().await
 }
 

@@ -13,7 +13,7 @@ use crate::job::layout::raceway_length;
 use crate::job::plan::{Location, PullString, Raceway, Spot};
 use crate::job::value::LocationId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, locations};
+use crate::store::{JobId, Version, item};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Tab, TitleBlock, html};
@@ -75,7 +75,7 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let held = locations::all(&mut read, job).await?;
+    let held = item::all::<Location>(&mut read, job).await?;
     let versions: HashMap<&LocationId, Version> =
         held.iter().map(|held| (&held.value.id, held.version)).collect();
     drop(read);

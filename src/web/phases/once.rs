@@ -3,7 +3,6 @@
 use jiff::{SignedDuration, Timestamp};
 use uuid::Uuid;
 
-use crate::store;
 use crate::web::Error;
 use crate::web::form::Form;
 use crate::web::job::Opened;
@@ -32,14 +31,6 @@ pub fn when(form: &Form, job: &Opened, now: Timestamp) -> Timestamp {
     } else {
         job.moment(now)
     }
-}
-
-/// Lets an event pass that was kept already, when its form was sent twice.
-///
-/// # Errors
-/// When the id was taken by something else.
-pub fn sent_before(same: bool, id: Uuid) -> Result<(), Error> {
-    if same { Ok(()) } else { Err(store::Error::EventDiffers(id).into()) }
 }
 
 /// An id as a form writes it.

@@ -16,7 +16,7 @@ use crate::job::meter;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::Action;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -76,19 +76,8 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
 
 async fn keep(app: &AppState, user: &CurrentUser, job: &Opened, reading: &Reading) -> Result<(), Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, reading).await {
-        Ok(_) => Ok(write.commit().await?),
-        Err(store::Error::EventDiffers(_)) if stored_meanwhile(&mut write, job.id, reading).await? => Ok(()),
-        Err(error) => Err(error.into()),
-    }
-}
-
-/// Whether the same form, sent twice at once, was kept by the other one already.
-async fn stored_meanwhile(write: &mut store::Write, job: JobId, reading: &Reading) -> Result<bool, Error> {
-    let stored: Vec<Reading> = events::all(write, job).await?;
-    Ok(stored
-        .iter()
-        .any(|stored| Reading { at: reading.at, by: reading.by.clone(), ..stored.clone() } == *reading))
+    record::add(&mut write, job.id, reading).await?;
+    Ok(write.commit().await?)
 }
 
 fn is_kept(history: &History, id: Uuid, circuit: &Circuit) -> bool {

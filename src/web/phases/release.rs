@@ -12,7 +12,7 @@ use crate::job::phase::Phase;
 use crate::job::stage::{Stages, Standing};
 use crate::job::value::Prose;
 use crate::shop::role::Action;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -69,12 +69,7 @@ async fn keep(
     for Chosen { id, obstacle } in chosen {
         let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), user.name().clone());
         let release = Release { id: *id, into, obstacle, reason, by, at: job.moment(app.now()) };
-        match events::add(&mut write, job.id, &release).await {
-            Ok(_) => {}
-            // The same form, sent twice at once: the other one was quicker.
-            Err(store::Error::EventDiffers(_)) => {}
-            Err(error) => return Err(error.into()),
-        }
+        record::add(&mut write, job.id, &release).await?;
     }
     Ok(write.commit().await?)
 }

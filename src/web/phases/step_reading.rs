@@ -16,7 +16,7 @@ use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::Outcome;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::page::Frame;
@@ -108,14 +108,9 @@ async fn keep(
     closes: Option<&Tick>,
 ) -> Result<(), Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, reading).await {
-        Ok(_) => {}
-        // The same form, sent twice at once: the other one was quicker.
-        Err(store::Error::EventDiffers(_)) => return Ok(()),
-        Err(error) => return Err(error.into()),
-    }
-    if let Some(tick) = closes {
-        events::add(&mut write, job.id, tick).await?;
+    let new = record::add(&mut write, job.id, reading).await?;
+    if let Some(tick) = closes.filter(|_| new) {
+        record::add(&mut write, job.id, tick).await?;
     }
     Ok(write.commit().await?)
 }

@@ -6,7 +6,6 @@ use super::edit::{Edit, Thing};
 use super::location::{aside, put_aside};
 use super::next_id::next;
 use crate::job::board::{Board, Stands};
-use crate::job::subject::Kind;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
@@ -27,9 +26,7 @@ const STANDS: [&str; 4] = ["stands.ahead_m", "stands.aside_m", "stands.up_m", "s
 impl Thing for Board {
     type Page = Page;
 
-    const KIND: Kind = Kind::Board;
     const TAB: Tab = Tab::Boards;
-    const LIST: &'static str = "boards";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("board", 1, job.plan.boards.iter().map(|board| &board.id))));

@@ -8,7 +8,6 @@ use super::next_id::next;
 use super::{protection, switches};
 use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
 use crate::job::point::Kind as PointKind;
-use crate::job::subject::Kind;
 use crate::job::value::RacewayId;
 use crate::job::wiring::Conductor;
 use crate::web::form::rows::cell;
@@ -44,9 +43,7 @@ pub const ROUTE: &str = "route";
 impl Thing for Circuit {
     type Page = Page;
 
-    const KIND: Kind = Kind::Circuit;
     const TAB: Tab = Tab::Circuits;
-    const LIST: &'static str = "circuits";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(DEVICES, &[""]), (ROUTE, &[""]), (CONDUCTORS, &["length_m", "size"])];
 

@@ -7,7 +7,6 @@ use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::load::Load;
 use crate::job::plan::{Device, FactoryCable, Inrush, Setting};
-use crate::job::subject::Kind;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
@@ -29,9 +28,7 @@ const SETTINGS: &str = "settings";
 impl Thing for Device {
     type Page = Page;
 
-    const KIND: Kind = Kind::Device;
     const TAB: Tab = Tab::Devices;
-    const LIST: &'static str = "devices";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(SETTINGS, &["name", "value"]), (HOLES, HOLE_KEYS)];
 

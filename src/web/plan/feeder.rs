@@ -7,7 +7,6 @@ use super::edit::{Edit, Thing};
 use super::next_id::next;
 use super::protection;
 use crate::job::plan::Feeder;
-use crate::job::subject::Kind;
 use crate::web::form::Form;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
@@ -25,9 +24,7 @@ pub struct Page {
 impl Thing for Feeder {
     type Page = Page;
 
-    const KIND: Kind = Kind::Feeder;
     const TAB: Tab = Tab::Feeders;
-    const LIST: &'static str = "feeders";
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ROUTE, &[""])];
 
     fn begin(form: &mut Form, job: &Opened) {

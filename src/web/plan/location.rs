@@ -6,7 +6,6 @@ use serde::{Deserialize, Serialize};
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::{Location, Spot};
-use crate::job::subject::Kind;
 use crate::job::value::{LengthM, StarboardM};
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
@@ -33,9 +32,7 @@ enum Side {
 impl Thing for Location {
     type Page = Page;
 
-    const KIND: Kind = Kind::Location;
     const TAB: Tab = Tab::Locations;
-    const LIST: &'static str = "locations";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("location", 1, job.plan.locations.iter().map(|location| &location.id))));

@@ -5,7 +5,6 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::{InUse, Mode};
-use crate::job::subject::Kind;
 use crate::web::form::Form;
 use crate::web::form::rows::cell;
 use crate::web::job::Opened;
@@ -38,9 +37,7 @@ const CHARGING: &str = "charging";
 impl Thing for Mode {
     type Page = Page;
 
-    const KIND: Kind = Kind::Mode;
     const TAB: Tab = Tab::Modes;
-    const LIST: &'static str = "modes";
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ON, &["share"]), (CHARGING, &[""])];
 
     fn begin(form: &mut Form, job: &Opened) {

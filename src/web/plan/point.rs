@@ -6,7 +6,6 @@ use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Kind, Panel, Point, Position};
-use crate::job::subject;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
@@ -72,9 +71,7 @@ const THROWS: [&str; 2] = ["throw_1", "throw_2"];
 impl Thing for Point {
     type Page = Page;
 
-    const KIND: subject::Kind = subject::Kind::Point;
     const TAB: Tab = Tab::Points;
-    const LIST: &'static str = "points";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(POSITIONS, POSITION), (CURVE, SPEED), (HOLES, HOLE_KEYS)];
 

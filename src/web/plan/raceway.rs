@@ -5,7 +5,6 @@ use askama::Template;
 use super::edit::{Edit, Thing};
 use super::next_id::next;
 use crate::job::plan::Raceway;
-use crate::job::subject::Kind;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
@@ -23,9 +22,7 @@ pub struct Page {
 impl Thing for Raceway {
     type Page = Page;
 
-    const KIND: Kind = Kind::Raceway;
     const TAB: Tab = Tab::Locations;
-    const LIST: &'static str = "raceways";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("way", 1, job.plan.raceways.iter().map(|raceway| &raceway.id))));

@@ -10,7 +10,7 @@ use crate::job::plan::{Fate, RemovedEquipment, Tested};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::RemovedId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, photos, removed};
+use crate::store::{JobId, Version, item, photos};
 use crate::web::job::Opened;
 use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::photos::Shown;
@@ -63,8 +63,8 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let versions: HashMap<RemovedId, Version> =
-        removed::all(&mut read, job).await?.into_iter().map(|held| (held.value.id, held.version)).collect();
+    let held = item::all::<RemovedEquipment>(&mut read, job).await?.into_iter();
+    let versions: HashMap<RemovedId, Version> = held.map(|held| (held.value.id, held.version)).collect();
     let photos: Vec<Shown> =
         photos::of_job(&mut read, job).await?.iter().map(|photo| Shown::of(photo, &opened, &frame)).collect();
     let rows = |fate| {

@@ -86,3 +86,37 @@ CREATE TABLE pin_misses (
     CONSTRAINT pin_misses_opened_by FOREIGN KEY (opened_by) REFERENCES people (id),
     CONSTRAINT pin_misses_person FOREIGN KEY (person) REFERENCES people (id)
 ) STRICT, WITHOUT ROWID;
+
+-- How the shop words and prints its labels.
+CREATE TABLE label_setting (
+    -- One database is one shop: there is one row once somebody changed anything.
+    id      INTEGER NOT NULL PRIMARY KEY,
+    version INTEGER NOT NULL DEFAULT 1,
+    rule    TEXT    NOT NULL,
+    -- The sheet the shop has in its printer.
+    stock   TEXT    NOT NULL,
+    -- What the codes on labels lead to; absent: whatever address the browser used.
+    address TEXT,
+    CONSTRAINT label_setting_is_one CHECK (id = 1)
+) STRICT;
+
+-- A sheet of labels that is in no list, by the measures the shop took of it.
+
+CREATE TABLE own_label_sheet (
+    -- One shop has one such sheet.
+    id              INTEGER NOT NULL PRIMARY KEY,
+    paper_width_mm  REAL    NOT NULL,
+    paper_height_mm REAL    NOT NULL,
+    columns         INTEGER NOT NULL,
+    rows            INTEGER NOT NULL,
+    width_mm        REAL    NOT NULL,
+    height_mm       REAL    NOT NULL,
+    left_mm         REAL    NOT NULL,
+    top_mm          REAL    NOT NULL,
+    -- From one label to the next. Absent: there is one column, or one row.
+    across_mm       REAL,
+    down_mm         REAL,
+    -- Of a self-laminating wrap: how much of its height takes print.
+    print_mm        REAL,
+    CONSTRAINT own_label_sheet_is_one CHECK (id = 1)
+) STRICT;
