@@ -56,6 +56,8 @@ CREATE TABLE change (
     CONSTRAINT change_undoes_earlier CHECK ((act = 'undo') = (undoes IS NOT NULL) AND coalesce(undoes, 0) < no)
 ) STRICT, WITHOUT ROWID;
 
+CREATE INDEX change_by_undone ON change (job, undoes) WHERE undoes IS NOT NULL;
+
 -- What a change did to one item. `before` is absent where the item is new, `after` where it was removed.
 CREATE TABLE item_change (
     -- The order within a change.
@@ -116,7 +118,8 @@ BEGIN SELECT RAISE(ABORT, 'a change is never deleted: add another'); END;
 -- INSERT OR REPLACE deletes what is in its path. On a connection without recursive triggers no delete trigger
 -- sees that, so it is refused before.
 CREATE TRIGGER change_is_never_replaced BEFORE INSERT ON change
-WHEN EXISTS (SELECT 1 FROM change WHERE job = NEW.job AND (no = NEW.no OR line = NEW.line))
+WHEN EXISTS (SELECT 1 FROM change WHERE job = NEW.job AND no = NEW.no)
+    OR EXISTS (SELECT 1 FROM change WHERE job = NEW.job AND line = NEW.line)
 BEGIN SELECT RAISE(ABORT, 'a change is never replaced: add another'); END;
 
 CREATE TRIGGER item_change_never_changes BEFORE UPDATE ON item_change
@@ -127,8 +130,10 @@ WHEN EXISTS (SELECT 1 FROM job WHERE id = OLD.job)
 BEGIN SELECT RAISE(ABORT, 'a change is never deleted: add another'); END;
 
 CREATE TRIGGER item_change_is_never_replaced BEFORE INSERT ON item_change
-WHEN EXISTS (SELECT 1 FROM item_change
-    WHERE seq = NEW.seq OR (job = NEW.job AND kind = NEW.kind AND id = NEW.id AND no = NEW.no))
+WHEN EXISTS (SELECT 1 FROM item_change WHERE seq = NEW.seq)
+    OR EXISTS (
+        SELECT 1 FROM item_change WHERE job = NEW.job AND kind = NEW.kind AND id = NEW.id AND no = NEW.no
+    )
 BEGIN SELECT RAISE(ABORT, 'a change is never replaced: add another'); END;
 
 CREATE TRIGGER item_id_never_returns BEFORE INSERT ON item

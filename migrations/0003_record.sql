@@ -59,7 +59,9 @@ WHEN EXISTS (SELECT 1 FROM job WHERE id = OLD.job)
 BEGIN SELECT RAISE(ABORT, 'a record is never deleted: add another'); END;
 
 CREATE TRIGGER record_is_never_replaced BEFORE INSERT ON record
-WHEN EXISTS (SELECT 1 FROM record WHERE job = NEW.job AND (no = NEW.no OR id = NEW.id OR line = NEW.line))
+WHEN EXISTS (SELECT 1 FROM record WHERE job = NEW.job AND no = NEW.no)
+    OR EXISTS (SELECT 1 FROM record WHERE job = NEW.job AND id = NEW.id)
+    OR EXISTS (SELECT 1 FROM record WHERE job = NEW.job AND line = NEW.line)
 BEGIN SELECT RAISE(ABORT, 'a record is never replaced: add another'); END;
 
 CREATE TABLE photos (
@@ -117,5 +119,6 @@ WHEN OLD.job IS NULL OR EXISTS (SELECT 1 FROM job WHERE id = OLD.job)
 BEGIN SELECT RAISE(ABORT, 'the log is never deleted'); END;
 
 CREATE TRIGGER log_is_never_replaced BEFORE INSERT ON log
-WHEN EXISTS (SELECT 1 FROM log WHERE id = NEW.id OR (job = NEW.job AND line = NEW.line))
+WHEN EXISTS (SELECT 1 FROM log WHERE id = NEW.id)
+    OR EXISTS (SELECT 1 FROM log WHERE job = NEW.job AND line = NEW.line)
 BEGIN SELECT RAISE(ABORT, 'the log is never replaced'); END;

@@ -7,28 +7,21 @@
 use std::collections::HashMap;
 
 use serde_json::Value;
-use sqlx::SqliteConnection;
+use uuid::Uuid;
 
-use super::column::{At, JobId, Version};
+use super::change_rows::{self, Act, Key, Past, Touch};
+use super::column::{JobId, Version};
 use super::error::{Error, Result, Stale};
 use super::plan::{self, Document};
 use super::pool::Write;
 use super::row::{self, Row};
-use super::{customer, log, record};
+use super::{customer, record};
 use crate::job::event::{Mark, Tick, Withdrawal};
 use crate::job::fault::Fault;
 use crate::job::moved;
 use crate::job::plan::item::{self, Item};
 use crate::job::plan::{Boat, Customer, Head, Plan};
 use crate::job::subject::Subject;
-use crate::job::upgrade::FORMAT;
-use uuid::Uuid;
-
-/// The distance between the ranks of items that are added one after the other.
-const GAP: i64 = 1024;
-
-/// An item by the word of its kind and its id.
-type Key = (String, String);
 
 /// A change of a plan that is being made.
 pub struct ChangeSet<'w> {
@@ -54,14 +47,6 @@ struct Undone {
     records: Vec<Uuid>,
 }
 
-/// What a change does to one item.
-struct Touch {
-    key: Key,
-    after: Option<String>,
-    /// Where it goes in its list, where it had a rank before.
-    rank: Option<i64>,
-}
-
 impl<'w> ChangeSet<'w> {
     /// Begins a change of a job's plan.
     ///
@@ -71,7 +56,7 @@ impl<'w> ChangeSet<'w> {
     pub async fn begin(write: &'w mut Write, job: JobId) -> Result<Self> {
         let rows = row::all(write, job).await?;
         let before = plan::of_rows(job, &rows, customer::get(write, job).await?)?;
-        let removed = removed(write, job).await?;
+        let removed = change_rows::removed(write, job).await?;
         let rows = rows.into_iter().map(|row| ((row.kind.clone(), row.id.clone()), row)).collect();
         let after = before.clone();
         let (touched, taken) = (Vec::new(), Vec::new());
@@ -171,9 +156,8 @@ impl<'w> ChangeSet<'w> {
         }
         let (value, rank) = past.before.clone().unzip();
         let at = self.rows.values().filter(|row| row.kind == key.0 && Some(row.rank) <= rank).count();
-        plan::put(&mut self.after, &key.0, &key.1, at, value.clone())?;
-        match value {
-            Some(value) => self.touched.push(Touch { key, after: Some(value.to_string()), rank }),
+        match plan::put(&mut self.after, &key.0, &key.1, at, value)? {
+            Some(body) => self.touched.push(Touch { key, after: Some(body), rank }),
             None => {
                 self.taken.extend(subject.parse().ok());
                 self.take_out(key);
@@ -194,33 +178,31 @@ impl<'w> ChangeSet<'w> {
     /// [`Error::Faults`] where the plan would not fit together, or an id was used before; [`Error::InUse`] where
     /// others name what is to be removed.
     pub async fn commit(mut self) -> Result<Option<Version>> {
-        let is = |touch: &Touch| self.rows.get(&touch.key).map(|row| &row.body);
-        let changed: Vec<bool> = self.touched.iter().map(|touch| is(touch) != touch.after.as_ref()).collect();
-        let mut changed = changed.into_iter();
-        self.touched.retain(|_| changed.next().unwrap_or(true));
-        if self.is_empty() {
-            return Ok(None);
-        }
         let faults = self.after.faults();
         if !faults.is_empty() {
             return Err(self.refused(faults));
         }
+        let is = |touch: &Touch| self.rows.get(&touch.key).map(|row| &row.body);
+        self.touched.retain(|touch| is(touch) != touch.after.as_ref());
+        if self.is_empty() {
+            return Ok(None);
+        }
         self.ids_are_new()?;
         let Self { write, job, rows, before, after, touched, undoes, .. } = self;
-        let no = next(write, job).await?;
+        let no = change_rows::next(write, job).await?;
         undo_ticks(write, job, no, &before, &after).await?;
-        let (act, undoes) = match undoes {
+        let act = match undoes {
             Some(undone) => {
                 withdraw(write, job, no, &undone.records).await?;
-                ("undo", Some(undone.change))
+                Act::Undo(undone.change)
             }
-            None => ("edit", None),
+            None => Act::Edit,
         };
         if before.customer != after.customer {
             customer::set(write, job, after.customer.as_ref(), no).await?;
         }
-        insert(write, job, no, act, undoes).await?;
-        apply(write, job, no, rows, touched).await?;
+        change_rows::insert(write, job, no, act).await?;
+        change_rows::apply(write, job, no, rows, touched).await?;
         Ok(Some(no))
     }
 
@@ -282,12 +264,7 @@ impl<'w> ChangeSet<'w> {
     /// What is wrong with the plan, told as who uses what is to be removed where that is it.
     fn refused(&self, mut faults: Vec<Fault>) -> Error {
         if let Some(subject) = self.taken.first() {
-            let mut by: Vec<Subject> = Vec::new();
-            for (user, _) in faults.iter().filter_map(|fault| item::at_path(&self.after, &fault.path)) {
-                if !by.contains(&user) {
-                    by.push(user);
-                }
-            }
+            let by = item::at_paths(&self.after, faults.iter().map(|fault| fault.path.as_str()));
             if !by.is_empty() {
                 return Error::InUse { subject: subject.clone(), by };
             }
@@ -305,125 +282,6 @@ impl<'w> ChangeSet<'w> {
 
 fn key_of(subject: &Subject) -> Key {
     (subject.kind.word().to_owned(), subject.id.clone())
-}
-
-/// What a change did to one item, in the present format.
-pub(super) struct Past {
-    pub(super) kind: String,
-    pub(super) id: String,
-    pub(super) before: Option<(Value, i64)>,
-    pub(super) after: Option<Value>,
-}
-
-/// Writes the first change of a new job: its whole plan.
-pub(super) async fn first(write: &mut Write, job: JobId, act: &str, whole: &Plan) -> Result<()> {
-    let no = next(write, job).await?;
-    customer::set(write, job, whole.customer.as_ref(), no).await?;
-    insert(write, job, no, act, None).await?;
-    let touched = plan::documents(whole)?.into_iter().map(|document| Touch {
-        key: (document.kind.to_owned(), document.id),
-        after: Some(document.body),
-        rank: None,
-    });
-    apply(write, job, no, HashMap::new(), touched.collect()).await
-}
-
-/// The number of the next change of a job.
-async fn next(conn: &mut SqliteConnection, job: JobId) -> Result<Version> {
-    let no = sqlx::query_scalar!(
-        r#"UPDATE job SET change_no = change_no + 1 WHERE id = ? RETURNING change_no AS "no: Version""#,
-        job
-    );
-    no.fetch_optional(conn).await?.ok_or(Error::NoSuchJob)
-}
-
-/// The last change that removed each id that was ever removed.
-async fn removed(conn: &mut SqliteConnection, job: JobId) -> Result<HashMap<Key, Version>> {
-    let rows = sqlx::query!(
-        r#"SELECT kind AS "kind!", id AS "id!", max(no) AS "no!: Version" FROM item_change WHERE job = ? AND after IS NULL
-           GROUP BY kind, id"#,
-        job
-    )
-    .map(|row| ((row.kind, row.id), row.no));
-    Ok(rows.fetch_all(conn).await?.into_iter().collect())
-}
-
-async fn insert(
-    write: &mut Write,
-    job: JobId,
-    no: Version,
-    act: &str,
-    undoes: Option<Version>,
-) -> Result<()> {
-    let line = log::next_line(write, job).await?;
-    let (at, by, person) = (At(write.now()), write.actor().name.clone(), write.actor().person);
-    sqlx::query!(
-        r#"INSERT INTO change (job, no, line, at, "by", person, act, undoes, format)
-           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"#,
-        job,
-        no,
-        line,
-        at,
-        by,
-        person,
-        act,
-        undoes,
-        FORMAT
-    )
-    .execute(&mut **write)
-    .await?;
-    Ok(())
-}
-
-/// Writes what a change does to each item, and the items.
-async fn apply(
-    conn: &mut SqliteConnection,
-    job: JobId,
-    no: Version,
-    rows: HashMap<Key, Row>,
-    touched: Vec<Touch>,
-) -> Result<()> {
-    let mut last: HashMap<String, i64> = HashMap::new();
-    for row in rows.values() {
-        let last = last.entry(row.kind.clone()).or_default();
-        *last = row.rank.max(*last);
-    }
-    for Touch { key, after, rank } in touched {
-        let held = rows.get(&key);
-        let rank = rank.or(held.map(|row| row.rank)).unwrap_or_else(|| {
-            let last = last.entry(key.0.clone()).or_default();
-            *last += GAP;
-            *last
-        });
-        let (before, rank_before) = held.map(|row| (&row.body, row.rank)).unzip();
-        let rank_after = after.as_ref().map(|_| rank);
-        let (kind, id) = key;
-        sqlx::query!(
-            "INSERT INTO item_change (job, no, kind, id, before, after, rank_before, rank_after)
-             VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            job,
-            no,
-            kind,
-            id,
-            before,
-            after,
-            rank_before,
-            rank_after
-        )
-        .execute(&mut *conn)
-        .await?;
-        match (after, held) {
-            (Some(body), held) => {
-                let row = Row { kind, id, rank, version: no, body };
-                match held {
-                    Some(_) => row::update(conn, job, &row).await?,
-                    None => row::insert(conn, job, &row).await?,
-                }
-            }
-            (None, _) => row::delete(conn, job, &kind, &id).await?,
-        }
-    }
-    Ok(())
 }
 
 /// Undoes what was ticked on conductors that the change moves.

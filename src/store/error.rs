@@ -69,7 +69,7 @@ pub enum Error {
     #[error("this shop is set up already: sign in")]
     SetUpAlready,
     /// No manager would be left.
-    #[error("this is the shop's last manager: make somebody else an manager first")]
+    #[error("this is the shop's last manager: make somebody else a manager first")]
     LastManager,
     /// A hash or a token could not be made.
     #[error("no hash could be made: {0}")]

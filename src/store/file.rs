@@ -2,10 +2,11 @@
 
 use sqlx::SqliteConnection;
 
+use super::change_rows::{self, Act};
 use super::column::JobId;
 use super::error::{Error, Result};
 use super::pool::Write;
-use super::{change, jobs, plan, record};
+use super::{jobs, plan, record};
 use crate::job::file::JobFile;
 
 /// Takes in a job file as a new job. What goes wrong leaves nothing behind, as long as the transaction is
@@ -20,7 +21,7 @@ pub async fn import(write: &mut Write, file: &JobFile) -> Result<JobId> {
         return Err(Error::Faults(faults));
     }
     let job = jobs::add(write).await?;
-    change::first(write, job, "import", &file.plan).await?;
+    change_rows::first(write, job, Act::Import, &file.plan).await?;
     record::import(write, job, &file.history).await?;
     Ok(job)
 }

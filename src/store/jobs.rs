@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use sqlx::SqliteConnection;
 
-use super::change::{self, ChangeSet};
+use super::change::ChangeSet;
+use super::change_rows::{self, Act};
 use super::column::{At, JobId, Version};
 use super::customer;
 use super::error::{Error, Result};
@@ -79,7 +80,7 @@ pub async fn create(write: &mut Write, intake: &Intake) -> Result<JobId> {
     let job = add(write).await?;
     let mut plan = Plan::new(intake.job.clone(), intake.boat.clone());
     plan.customer = intake.customer.clone();
-    change::first(write, job, "create", &plan).await?;
+    change_rows::first(write, job, Act::Create, &plan).await?;
     Ok(job)
 }
 

@@ -10,6 +10,7 @@
 
 pub mod backup;
 mod change;
+mod change_rows;
 mod column;
 mod customer;
 pub mod doctor;

@@ -117,21 +117,31 @@ impl Visitor for WriteAll<'_> {
     }
 }
 
-/// Puts what a document says into a plan, at a place of its list, in the place of what has its id; without a
-/// document the item is taken out.
-pub(super) fn put(plan: &mut Plan, kind: &str, id: &str, at: usize, value: Option<Value>) -> Result<()> {
-    match (kind, value) {
-        (HEAD, Some(value)) => plan.job = from_value(kind, id, value)?,
-        (BOAT, Some(value)) => plan.boat = from_value(kind, id, value)?,
-        (_, value) => {
-            let mut put = Put { plan, kind, id, at, value, problem: None };
-            item::visit(&mut put);
-            if let Some(problem) = put.problem {
-                return Err(problem);
-            }
+/// Puts what a document says into a plan, at a position of its list or over what has its id; without a document
+/// the item is taken out. Gives the document as the program writes it.
+pub(super) fn put(
+    plan: &mut Plan,
+    kind: &str,
+    id: &str,
+    at: usize,
+    value: Option<Value>,
+) -> Result<Option<String>> {
+    let body = match (kind, value) {
+        (HEAD, Some(value)) => {
+            plan.job = from_value(kind, id, value)?;
+            Some(serde_json::to_string(&plan.job)?)
         }
-    }
-    Ok(())
+        (BOAT, Some(value)) => {
+            plan.boat = from_value(kind, id, value)?;
+            Some(serde_json::to_string(&plan.boat)?)
+        }
+        (_, value) => {
+            let mut put = Put { plan, kind, id, at, value, body: Ok(None) };
+            item::visit(&mut put);
+            put.body?
+        }
+    };
+    Ok(body)
 }
 
 fn from_value<T: DeserializeOwned>(kind: &str, id: &str, value: Value) -> Result<T> {
@@ -144,23 +154,30 @@ struct Put<'a> {
     id: &'a str,
     at: usize,
     value: Option<Value>,
-    problem: Option<Error>,
+    body: Result<Option<String>>,
 }
 
 impl Visitor for Put<'_> {
     fn visit<T: Item>(&mut self) {
-        if T::KIND.word() != self.kind {
-            return;
+        if T::KIND.word() == self.kind {
+            self.body = self.put::<T>();
         }
+    }
+}
+
+impl Put<'_> {
+    fn put<T: Item>(&mut self) -> Result<Option<String>> {
         let list = T::list_mut(self.plan);
-        let held = list.iter().position(|item| item.id().to_string() == self.id);
-        match self.value.take().map(|value| from_value(self.kind, self.id, value)).transpose() {
-            Ok(Some(item)) => match held.and_then(|at| list.get_mut(at)) {
-                Some(held) => *held = item,
-                None => list.insert(self.at.min(list.len()), item),
-            },
-            Ok(None) => list.retain(|item| item.id().to_string() != self.id),
-            Err(problem) => self.problem = Some(problem),
+        let Some(value) = self.value.take() else {
+            list.retain(|item| item.id().to_string() != self.id);
+            return Ok(None);
+        };
+        let item: T = from_value(self.kind, self.id, value)?;
+        let body = serde_json::to_string(&item)?;
+        match list.iter_mut().find(|held| held.id() == item.id()) {
+            Some(held) => *held = item,
+            None => list.insert(self.at.min(list.len()), item),
         }
+        Ok(Some(body))
     }
 }

@@ -1,14 +1,13 @@
 //! Undo: what a change of the plan touched is as before, what it removed is there again, what it added is gone, and
 //! the ticks that it took with it count again. That is a change like any other, with its own line.
 
-use super::change::{ChangeSet, Past};
+use super::change::ChangeSet;
 use super::column::{JobId, Version};
-use super::document;
 use super::error::{Error, Result};
 use super::folder::Folder;
 use super::log::{self, Change, Line};
 use super::pool::Write;
-use super::{photos, record};
+use super::{change_rows, photos, record};
 use crate::job::event::Tick;
 use crate::job::subject::Subject;
 
@@ -50,7 +49,7 @@ pub async fn line(write: &mut Write, folder: &Folder, job: JobId, id: i64) -> Re
 /// [`Error::Gone`] where something of it was changed again since; [`Error::InUse`] where something it added is
 /// named by others now.
 pub async fn change(write: &mut Write, job: JobId, no: Version) -> Result<()> {
-    let past = past(write, job, no).await?;
+    let past = change_rows::past(write, job, no).await?;
     if past.is_empty() {
         return Err(Error::NotFound(format!("change {no} that can be undone")));
     }
@@ -64,24 +63,4 @@ pub async fn change(write: &mut Write, job: JobId, no: Version) -> Result<()> {
     }
     undo.undo(no, ticks);
     undo.commit().await.map(drop)
-}
-
-/// What a change did to each item; nothing of the change that began the job.
-async fn past(write: &mut Write, job: JobId, no: Version) -> Result<Vec<Past>> {
-    let rows = sqlx::query!(
-        r#"SELECT kind, id, before, after, rank_before, format AS "format: u32"
-           FROM item_change JOIN change ON change.job = item_change.job AND change.no = item_change.no
-           WHERE item_change.job = ? AND item_change.no = ? AND act IN ('edit', 'undo') ORDER BY seq"#,
-        job,
-        no
-    );
-    let rows = rows.fetch_all(&mut **write).await?;
-    let past = rows.into_iter().map(|row| {
-        let read = |body: Option<String>| {
-            body.map(|body| document::of_item(&row.kind, row.format, &body)).transpose()
-        };
-        let before = read(row.before)?.zip(row.rank_before);
-        Ok(Past { before, after: read(row.after)?, kind: row.kind.clone(), id: row.id })
-    });
-    past.collect()
 }

@@ -1,6 +1,7 @@
 //! What a plan is made of, one trait for every kind: each kind knows its own list, so what stores, compares or
 //! names items needs no list of kinds.
 
+use std::collections::HashSet;
 use std::fmt::{Debug, Display};
 use std::str::FromStr;
 
@@ -117,24 +118,35 @@ pub fn list_of(word: &str) -> &str {
 
 /// The item that a path of the job file leads into, with what follows: `circuits[3].from` is `from` of a circuit.
 pub fn at_path<'p>(plan: &Plan, path: &'p str) -> Option<(Subject, &'p str)> {
-    let (list, rest) = path.split_once('[')?;
-    let (index, field) = rest.split_once(']')?;
-    let mut search = AtPath { plan, list, index: index.parse().ok()?, found: None };
-    visit(&mut search);
-    Some((search.found?, field.strip_prefix('.').unwrap_or(field)))
+    let (_, _, field) = parts(path)?;
+    Some((at_paths(plan, [path]).pop()?, field))
 }
 
-struct AtPath<'a> {
-    plan: &'a Plan,
-    list: &'a str,
-    index: usize,
-    found: Option<Subject>,
-}
+/// The items that paths of the job file lead into, each once, in the order of the job file.
+pub fn at_paths<'p>(plan: &Plan, paths: impl IntoIterator<Item = &'p str>) -> Vec<Subject> {
+    struct AtPaths<'a> {
+        plan: &'a Plan,
+        paths: HashSet<(&'a str, usize)>,
+        found: Vec<Subject>,
+    }
 
-impl Visitor for AtPath<'_> {
-    fn visit<T: Item>(&mut self) {
-        if T::LIST == self.list {
-            self.found = T::list(self.plan).get(self.index).map(T::subject);
+    impl Visitor for AtPaths<'_> {
+        fn visit<T: Item>(&mut self) {
+            let items = T::list(self.plan).iter().enumerate();
+            let led = items.filter(|(index, _)| self.paths.contains(&(T::LIST, *index)));
+            self.found.extend(led.map(|(_, item)| item.subject()));
         }
     }
+
+    let paths = paths.into_iter().filter_map(parts).map(|(list, index, _)| (list, index)).collect();
+    let mut search = AtPaths { plan, paths, found: Vec::new() };
+    visit(&mut search);
+    search.found
+}
+
+/// The list, the index and the field of a path.
+fn parts(path: &str) -> Option<(&str, usize, &str)> {
+    let (list, rest) = path.split_once('[')?;
+    let (index, field) = rest.split_once(']')?;
+    Some((list, index.parse().ok()?, field.strip_prefix('.').unwrap_or(field)))
 }
