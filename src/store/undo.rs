@@ -17,7 +17,7 @@ pub fn goes(line: &Line) -> bool {
     match line.change {
         Change::Photographed => true,
         // A job that is there is not taken away by an undo.
-        Change::Added if line.subject == log::subject_of(line.job.unwrap_or(JobId::from(0))) => false,
+        Change::Added if line.job.is_some_and(|job| line.subject == log::subject_of(job)) => false,
         Change::Added | Change::Changed | Change::Removed => line.no.is_some() && says_something,
         _ => false,
     }

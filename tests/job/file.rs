@@ -173,11 +173,11 @@ fn numbers_that_json_does_not_have() {
     let with = |token: &str| sound().to_string().replace("7.1", token);
     assert_eq!(
         told_of(&with("NaN")),
-        "boat.length_m: not JSON: expected value, found 'NaN' at line 1, column 57"
+        "boat.length_m: not JSON: expected value, found 'NaN' at line 1, column 59"
     );
     assert_eq!(
         told_of(&with("Infinity")),
-        "boat.length_m: not JSON: expected value, found 'Infinity' at line 1, column 57"
+        "boat.length_m: not JSON: expected value, found 'Infinity' at line 1, column 59"
     );
     assert!(told_of(&with("1e999")).starts_with("boat.length_m: not JSON: number out of range"));
 }
