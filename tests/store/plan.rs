@@ -50,8 +50,11 @@ async fn a_plan_built_thing_by_thing_is_the_plan_imported() {
 struct ThereAndBack<'a> {
     wanted: &'a Plan,
     /// What is saved, in order: item by item, there and back.
-    saves: Vec<Box<dyn Fn(&mut ChangeSet<'_>, Option<Version>) -> Result<(), Error> + Send>>,
+    saves: Vec<Save>,
 }
+
+/// Saves an item as part of a change, from a version.
+type Save = Box<dyn Fn(&mut ChangeSet<'_>, Option<Version>) -> Result<(), Error> + Send>;
 
 /// The same item under another id, by way of its document.
 fn named<T: Item>(item: &T, id: &T::Id) -> T {
