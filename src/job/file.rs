@@ -17,6 +17,7 @@ use super::plan::{
     Boat, Circuit, Customer, Device, Feeder, Head, Location, Mode, Plan, Raceway, RemovedEquipment,
 };
 use super::point::Point;
+use super::upgrade;
 use super::value::BadValue;
 
 /// What an error at the top of the document names.
@@ -87,7 +88,11 @@ impl JobFile {
         }
         let text = std::str::from_utf8(bytes)
             .map_err(|error| FileError::NotText { line: line_at(bytes, error.valid_up_to()) })?;
-        let file = Self::from(document(text.strip_prefix('\u{feff}').unwrap_or(text))?);
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let file = Self::from(match upgraded(text) {
+            Some(text) => document(&text)?,
+            None => document(text)?,
+        });
         let faults = file.faults();
         if faults.is_empty() { Ok(file) } else { Err(FileError::Faults(faults)) }
     }
@@ -171,7 +176,7 @@ impl TryFrom<u64> for Format {
     type Error = BadValue;
 
     fn try_from(version: u64) -> Result<Self, BadValue> {
-        if version == 1 {
+        if version == u64::from(upgrade::FORMAT) {
             Ok(Self)
         } else {
             Err(BadValue { got: version.to_string(), expected: "1, the only format this version reads" })
@@ -181,7 +186,7 @@ impl TryFrom<u64> for Format {
 
 impl From<Format> for u64 {
     fn from(_: Format) -> u64 {
-        1
+        upgrade::FORMAT.into()
     }
 }
 
@@ -195,7 +200,7 @@ impl JsonSchema for Format {
     }
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        json_schema!({"const": 1})
+        json_schema!({"const": upgrade::FORMAT})
     }
 }
 
@@ -272,6 +277,19 @@ impl From<JobFile> for Document {
             history,
         }
     }
+}
+
+/// A job file of an older format in the present one; `None` where it is of no older format.
+fn upgraded(text: &str) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Peek {
+        format: u32,
+    }
+
+    let Peek { format } =
+        serde_json::from_str(text).ok().filter(|peek: &Peek| peek.format < upgrade::FORMAT)?;
+    let value = serde_json::from_str(text).ok()?;
+    Some(upgrade::file(format, value).to_string())
 }
 
 /// The document of a text, before its references are followed.

@@ -6,13 +6,15 @@ use std::collections::{HashMap, HashSet};
 use std::fmt::Display;
 
 use uom::si::length::meter;
+use uuid::Uuid;
 
 use super::before_power;
 use super::board::parts::mountable;
-use super::event::{History, Mark};
+use super::event::History;
 use super::fault::PlanFault;
 use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
 use super::point::{Body, PointKind, SwitchKind};
+use super::record::{Record, Visitor, self};
 use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
 
@@ -46,26 +48,9 @@ impl History {
     ///
     /// Events outlive the plan: what they are about may be gone by now, and they are kept.
     pub fn faults(&self) -> Vec<PlanFault> {
-        let mut faults = Vec::new();
-        let ticks = self.ticks.iter().map(|tick| ("ticks", tick.id));
-        let readings = self.readings.iter().map(|reading| ("readings", reading.id));
-        let releases = self.releases.iter().map(|release| ("releases", release.id));
-        let pulls = self.crimp_pulls.iter().map(|pull| ("crimp_pulls", pull.id));
-        let notes = self.end_notes.iter().map(|note| ("end_notes", note.id));
-        let of_steps = self.step_readings.iter().map(|reading| ("step_readings", reading.id));
-        let repairs = self.repairs.iter().map(|repair| ("repairs", repair.id));
-        let withdrawals = self.withdrawals.iter().map(|withdrawal| ("withdrawals", withdrawal.id));
-        let at_ends = pulls.chain(notes).chain(withdrawals);
-        let mut seen = HashSet::new();
-        let mut index = HashMap::new();
-        for (list, id) in ticks.chain(readings).chain(releases).chain(of_steps).chain(repairs).chain(at_ends)
-        {
-            let at: &mut usize = index.entry(list).or_default();
-            if !seen.insert(id) {
-                faults.push(twice(format!("history.{list}[{at}].id"), id, "event"));
-            }
-            *at += 1;
-        }
+        let mut judge = Judge { history: self, seen: HashSet::new(), faults: Vec::new() };
+        record::visit(&mut judge);
+        let mut faults = judge.faults;
         for (index, reading) in self.step_readings.iter().enumerate() {
             if before_power::unit(reading.step.action).is_none() {
                 let path = format!("history.step_readings[{index}].step");
@@ -81,15 +66,28 @@ impl History {
                     format!("a step that is done to a {}", tick.step.subject.kind.word()),
                 ));
             }
-            let reasoned = tick.reason.as_ref().is_some_and(|reason| !reason.as_str().trim().is_empty());
-            if tick.mark == Mark::NotNeeded && !reasoned {
-                faults.push(PlanFault::new(
-                    format!("{path}.reason"),
-                    "missing: a step not needed has a reason",
-                ));
-            }
         }
         faults
+    }
+}
+
+/// What is wrong with records one by one, and ids that are taken.
+struct Judge<'a> {
+    history: &'a History,
+    seen: HashSet<Uuid>,
+    faults: Vec<Fault>,
+}
+
+impl Visitor for Judge<'_> {
+    fn visit<R: Record>(&mut self) {
+        for (index, record) in R::list(self.history).iter().enumerate() {
+            let path = format!("history.{}[{index}]", R::LIST);
+            if !self.seen.insert(record.id()) {
+                self.faults.push(twice(format!("{path}.id"), record.id(), "event"));
+            }
+            let fault = record.fault();
+            self.faults.extend(fault.map(|fault| Fault::new(format!("{path}.{}", fault.path), fault.text)));
+        }
     }
 }
 

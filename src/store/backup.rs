@@ -7,9 +7,10 @@ use jiff::{SignedDuration, Timestamp};
 use tokio::task;
 
 use super::doctor;
+use super::error::{Error, Result};
 use super::folder::{Folder, private_dir};
 use super::manifest::{self, Entry, Manifest};
-use super::{Error, Result, Store, known_schema};
+use super::pool::{Store, known_schema};
 
 /// How the folder of a backup is named: by when it was begun, in UTC.
 const NAMED: &str = "driploop-%Y%m%dT%H%M%SZ";

@@ -6,7 +6,6 @@
 use std::fmt;
 
 use jiff::Timestamp;
-use jiff::civil::Date;
 use serde::de::IntoDeserializer;
 use serde::de::value::{Error as WordError, StrDeserializer};
 use serde::{Deserialize, Serialize};
@@ -16,34 +15,15 @@ use sqlx::sqlite::{SqliteArgumentsBuffer, SqliteTypeInfo, SqliteValueRef};
 use sqlx::{Decode, Encode, Sqlite, Type};
 use uuid::Uuid;
 
-use super::log::Change;
-use crate::job::board::{Faces, Side};
-use crate::job::event::Mark;
 use crate::job::label::{Rule, StockKey};
-use crate::job::phase::Phase;
 use crate::job::plan::Join;
-use crate::job::plan::{
-    Condition, Engine, Fate, Fuel, HoleFill, Hull, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
-};
-use crate::job::point::{AtSpeed, Engraved, PointKind, SwitchKind};
-use crate::job::step::StepKey;
+use crate::job::point::PointKind;
 use crate::job::subject::Subject;
-use crate::job::value::{
-    AheadM, AmbientC, BeamM, BoardId, BoatLengthM, CapacityAh, CircuitId, CurrentA, DeviceId, DropPct,
-    FeederId, FloorPct, GapMm, Hours, InsulationC, InternalMohm, InterruptA, Label, LengthM, LocationId,
-    MeterA, MeterOhm, MeterV, Milliohm, ModeId, Money, Name, NominalV, OnBoardMm, Peukert, PointId, Prose,
-    PullN, RacewayId, RatingA, RemovedId, Rpm, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM, TabMm,
-    UpM, WastePct,
-};
+use crate::job::value::{GapMm, Name, SizeMm};
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
-use crate::trade::conductor::Size;
 use crate::trade::energy::battery::Chemistry;
-use crate::trade::protection::Family;
-use crate::trade::route::CableKind;
-use crate::trade::rules::RuleSet;
-use crate::trade::terminal::Stud;
 
 /// Bounded numbers: `f64` both ways, the bound checked on the way out.
 macro_rules! real {
@@ -93,54 +73,32 @@ macro_rules! text {
     )+};
 }
 
-real! {
-    AheadM, AmbientC, BeamM, BoatLengthM, CapacityAh, CurrentA, DropPct, FloorPct, GapMm, Hours, InsulationC, InterruptA, LengthM, MeterA,
-    InternalMohm, MeterOhm, MeterV, Milliohm, Money, NominalV, OnBoardMm, Peukert, PullN, RatingA, Rpm, Seconds, Share, SizeMm, SourceV, SpeedKn, StarboardM,
-    TabMm, UpM, WastePct,
-}
+real! { GapMm, SizeMm }
 
 text! {
     |value| Ok(value.as_str().to_owned()), |text| Ok(text.to_owned().try_into()?);
-    LocationId, RacewayId, PointId, FeederId, DeviceId, CircuitId, ModeId, BoardId, RemovedId, Name, Label, Prose,
+    Name,
 }
 
 text! {
     |value| Ok(value.to_string()), |text| Ok(text.parse()?);
-    Phase, StepKey, Subject, Zone, Currency, Rule, Address, At, Day, ClientId,
+    Subject, Zone, Currency, Rule, Address, At, ClientId,
 }
 
 text! {
     |value| word(value), |text| from_word(text);
-    Engraved, SwitchKind,
-    RuleSet, Hull, Fate, Tested, Fuel, Engine, RacewayKind, Condition, HoleFill, PullString, Polarity, Family, Size, Light, Wiring, Mark, PointKind,
-    Chemistry, Change, Role, Units, StockKey, Side, Faces, CableKind, Stud, Join,
-}
-
-/// A short list in one column, as the job file writes it: nothing asks for less than all of it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Short<T>(pub(super) Vec<T>);
-
-/// What is written beside the throws of a switch.
-pub(super) type ThrowLabels = Short<Label>;
-/// The throws in which a circuit is on.
-pub(super) type Throws = Short<u16>;
-/// What an alternator gives at speeds of its engine.
-pub(super) type Curve = Short<AtSpeed>;
-
-text! {
-    |list| Ok(serde_json::to_string(&list.0)?), |text| Ok(Short(serde_json::from_str(text)?));
-    ThrowLabels, Throws, Curve,
+    Role, Units, StockKey,
 }
 
 /// The word a kind has in the job file.
-fn word(kind: &impl Serialize) -> Result<String, BoxDynError> {
+pub(super) fn word(kind: &impl Serialize) -> Result<String, BoxDynError> {
     match serde_json::to_value(kind)? {
         serde_json::Value::String(word) => Ok(word),
         other => Err(format!("expected a word, not {other}").into()),
     }
 }
 
-fn from_word<'de, T: Deserialize<'de>>(word: &'de str) -> Result<T, BoxDynError> {
+pub(super) fn from_word<'de, T: Deserialize<'de>>(word: &'de str) -> Result<T, BoxDynError> {
     let word: StrDeserializer<'de, WordError> = word.into_deserializer();
     Ok(T::deserialize(word)?)
 }
@@ -171,8 +129,6 @@ macro_rules! foreign {
 foreign! {
     /// A moment in UTC, always with nine digits, so that text order is time order.
     At of Timestamp;
-    /// A day of the calendar.
-    Day of Date;
     /// An id made by a client.
     ClientId of Uuid;
 }
@@ -180,12 +136,6 @@ foreign! {
 impl fmt::Display for At {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{:.9}", self.0)
-    }
-}
-
-impl fmt::Display for Day {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.fmt(f)
     }
 }
 
@@ -244,6 +194,7 @@ keys! {
     PhotoId;
     /// The key of a sign-in: one browser on one device.
     SignInId;
-    /// How often a row was changed, counted from 1: what an edit form started from.
+    /// What an edit form started from: of an item of a plan the number of the change that wrote it, of any other
+    /// row how often it was changed, counted from 1.
     Version;
 }

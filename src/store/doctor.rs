@@ -6,9 +6,11 @@ use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection, Row, SqliteConnection};
 
 use super::column::JobId;
+use super::error::{Error, Result};
 use super::folder::Folder;
+use super::pool::known_schema;
 use super::pool::schema_of;
-use super::{Error, Result, file, known_schema, manifest, photos};
+use super::{file, manifest, photos};
 
 /// What a look at a data folder found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,7 +23,7 @@ pub struct Report {
     pub broken: Vec<String>,
     /// Rows that refer to rows that are not there.
     pub dangling: Vec<String>,
-    /// Jobs that cannot be written as a job file that can be read again, with why.
+    /// Jobs that cannot be written as a job file that can be read again, with everything that is wrong.
     pub unreadable: Vec<(JobId, String)>,
     /// Photo files that no row names.
     pub orphaned_photos: Vec<PathBuf>,
@@ -112,11 +114,11 @@ async fn dangling(conn: &mut SqliteConnection) -> Result<Vec<String>> {
 
 /// Jobs whose rows do not make a job any more.
 async fn unreadable(conn: &mut SqliteConnection) -> Result<Vec<(JobId, String)>> {
-    let jobs = sqlx::query_scalar!(r#"SELECT id AS "id: JobId" FROM jobs ORDER BY id"#);
+    let jobs = sqlx::query_scalar!(r#"SELECT id AS "id: JobId" FROM job ORDER BY id"#);
     let mut found = Vec::new();
     for job in jobs.fetch_all(&mut *conn).await? {
         match file::export(conn, job).await {
-            Ok(file) => found.extend(file.faults().first().map(|fault| (job, fault.to_string()))),
+            Ok(file) => found.extend(file.faults().iter().map(|fault| (job, fault.to_string()))),
             Err(error) => found.push((job, error.to_string())),
         }
     }

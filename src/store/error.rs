@@ -10,6 +10,9 @@ use super::column::Version;
 use crate::job::fault::PlanFault;
 use crate::job::subject::Subject;
 
+/// What a function of the store gives back.
+pub type Result<T, E = Error> = std::result::Result<T, E>;
+
 /// What the store answers where it cannot do what it was asked.
 #[derive(Debug, Error)]
 #[non_exhaustive]
@@ -20,6 +23,9 @@ pub enum Error {
     /// Somebody else changed it since the form was opened.
     #[error("{} was changed by somebody else in the meantime", .0.subject)]
     Stale(Box<Stale>),
+    /// Somebody else removed it since the form was opened.
+    #[error("{} '{}' was removed by somebody else in the meantime", .0.kind.word(), .0.id)]
+    Gone(Subject),
     /// Fields that hold what does not go, each with its path in a form or a job file.
     #[error("{}", faulty(.0))]
     Faults(Vec<PlanFault>),
@@ -34,9 +40,17 @@ pub enum Error {
     /// The job itself is not there: everything else that is referred to is looked up first, by name.
     #[error("there is no such job")]
     NoSuchJob,
-    /// An event that was stored before with the same id and other content.
-    #[error("the event {0} is stored already and says something else")]
-    EventDiffers(Uuid),
+    /// A record that was stored before with the same id, by somebody else or with other content.
+    #[error("the record {0} is stored already and says something else")]
+    RecordDiffers(Uuid),
+    /// A document of the database that this program cannot read.
+    #[error("{what} cannot be read: {problem}")]
+    Unreadable {
+        /// Which one.
+        what: String,
+        /// What is wrong with it.
+        problem: String,
+    },
     /// The database was written by a newer program.
     #[error(
         "this database has schema {found} and this program knows schemas up to {known}: \
@@ -55,7 +69,7 @@ pub enum Error {
     #[error("this shop is set up already: sign in")]
     SetUpAlready,
     /// No manager would be left.
-    #[error("this is the shop's last manager: make somebody else an manager first")]
+    #[error("this is the shop's last manager: make somebody else a manager first")]
     LastManager,
     /// A hash or a token could not be made.
     #[error("no hash could be made: {0}")]
@@ -82,8 +96,8 @@ pub enum Error {
         /// What the system said.
         source: std::io::Error,
     },
-    /// A value could not be written as JSON for the log.
-    #[error("the log line could not be written: {0}")]
+    /// A value could not be written as JSON.
+    #[error("a document could not be written: {0}")]
     Json(#[from] serde_json::Error),
     /// The schema could not be brought up to date.
     #[error("the schema could not be brought up to date: {0}")]
@@ -148,50 +162,9 @@ const RULES: &[(&str, &str, &str)] = &[
     ("shop_currency", "currency", "expected three capital letters such as USD"),
     ("people.name", "name", "taken by another person"),
     ("people_role", "role", "expected manager, technician, apprentice or viewer"),
-    ("jobs_manager_named", "manager.name", "missing: a contact belongs to somebody"),
-    ("places.job, places.id", "id", "taken by another place of this job"),
-    ("raceways.job, raceways.id", "id", "taken by another raceway of this job"),
-    ("raceways_join_two_places", "between", "expected two different places"),
-    ("points.job, points.id", "id", "taken by another point of this job"),
-    (
-        "points_source_has_voltage",
-        "open_circuit_v",
-        "goes with a battery or charger, and with no other point",
-    ),
-    ("points_only_sources_resist", "internal_mohm", "goes with a battery or charger only"),
-    ("points_only_batteries_store", "capacity_ah", "goes with a battery only"),
-    ("points_only_engines_crank", "starter_a", "goes with a charger only"),
-    ("points_only_batteries_weigh", "peukert", "goes with a battery only"),
-    ("points_only_batteries_have_a_floor", "floor_pct", "goes with a battery only"),
-    ("points_only_batteries_run_low", "low_v", "goes with a battery only"),
-    ("points_only_alternators_have_a_curve", "curve", "goes with a charger only"),
-    ("points_battery_has_no_rating", "rating_a", "does not go with a battery"),
-    ("points_counted_positions", "positions", "does not go with this kind of point"),
-    ("panel_positions_from_1", "positions", "expected positions counted from 1"),
-    ("feeders.job, feeders.id", "id", "taken by another feeder of this job"),
-    ("feeders_protection_whole", "protection.kind", "missing: the protection's figures need its kind"),
-    ("devices.job, devices.id", "id", "taken by another device of this job"),
-    ("devices_load_whole", "load", "expected a kind with its figure"),
-    ("devices_inrush_whole", "inrush", "expected a current and a time"),
-    ("circuits.job, circuits.id", "id", "taken by another circuit of this job"),
-    ("circuits_switch_whole", "switch", "expected a panel and a position"),
-    ("circuits_protection_whole", "protection.kind", "missing: the protection's figures need its kind"),
-    (
-        "circuit_devices.job, circuit_devices.circuit, circuit_devices.device",
-        "devices",
-        "expected each device once on a circuit",
-    ),
-    ("modes.job, modes.id", "id", "taken by another mode of this job"),
-    (
-        "mode_circuits.job, mode_circuits.mode, mode_circuits.circuit",
-        "on",
-        "expected each circuit once in a mode",
-    ),
-    ("ticks_not_needed_has_reason", "reason", "missing: a step not needed has a reason"),
-    ("step_readings_say_something", "ohm", "missing, and so are the volts: expected a figure or a note"),
-    ("repairs_say_what", "found", "missing: expected what was found and what was done"),
-    ("readings_say_something", "source_v", "missing, and so are the others: expected a figure or a note"),
-    ("releases_have_reason", "reason", "missing: say why the gate may be passed"),
+    ("record_here_has_person", "by", "missing: expected a person of this shop"),
+    ("record_body", "note", "too long: expected at most 64 KiB in all"),
+    ("item_change_after", "id", "too large: expected at most 1 MiB in all"),
 ];
 
 fn broken_rule(message: &str) -> Option<PlanFault> {
@@ -218,10 +191,10 @@ mod tests {
 
     #[test]
     fn a_broken_rule_names_its_field() {
-        let field = broken_rule("UNIQUE constraint failed: places.job, places.id").unwrap();
-        assert_eq!(field.to_string(), "id: taken by another place of this job");
-        let field = broken_rule("CHECK constraint failed: releases_have_reason").unwrap();
-        assert_eq!(field.path, "reason");
+        let field = broken_rule("UNIQUE constraint failed: people.name").unwrap();
+        assert_eq!(field.to_string(), "name: taken by another person");
+        let field = broken_rule("CHECK constraint failed: record_here_has_person").unwrap();
+        assert_eq!(field.path, "by");
         assert_eq!(broken_rule("FOREIGN KEY constraint failed"), None);
     }
 }

@@ -1,13 +1,13 @@
 //! The job file in and out: a whole job in one transaction.
 
-use serde::Serialize;
 use sqlx::SqliteConnection;
 
+use super::change_rows::{self, Act};
 use super::column::JobId;
-use super::log::{self, Change};
-use super::{Error, Result, Write, history, jobs, plan};
+use super::error::{Error, Result};
+use super::pool::Write;
+use super::{jobs, plan, record};
 use crate::job::file::JobFile;
-use crate::job::value::Name;
 
 /// Takes in a job file as a new job. What goes wrong leaves nothing behind, as long as the transaction is
 /// dropped then.
@@ -20,36 +20,13 @@ pub async fn import(write: &mut Write, file: &JobFile) -> Result<JobId> {
     if !faults.is_empty() {
         return Err(Error::Faults(faults));
     }
-    let job = plan::add(write, &file.plan).await?;
-    history::add(write, job, &file.history).await?;
-    let subject = jobs::subject(job).to_string();
-    log::line(write, Some(job), Change::Imported, &subject, None::<&()>, Some(&Imported::from(file))).await?;
+    let job = jobs::add(write).await?;
+    change_rows::first(write, job, Act::Import, &file.plan).await?;
+    record::import(write, job, &file.history).await?;
     Ok(job)
 }
 
 /// A job as its file: what was planned and what happened.
 pub async fn export(conn: &mut SqliteConnection, job: JobId) -> Result<JobFile> {
-    Ok(JobFile { plan: plan::load(conn, job).await?, history: history::load(conn, job).await? })
-}
-
-/// What the log keeps of an import: the job itself is in the tables.
-#[derive(Serialize)]
-struct Imported<'a> {
-    name: &'a Name,
-    boat: &'a Name,
-    circuits: usize,
-    devices: usize,
-    ticks: usize,
-}
-
-impl<'a> From<&'a JobFile> for Imported<'a> {
-    fn from(file: &'a JobFile) -> Self {
-        Self {
-            name: &file.plan.job.name,
-            boat: &file.plan.boat.name,
-            circuits: file.plan.circuits.len(),
-            devices: file.plan.devices.len(),
-            ticks: file.history.ticks.len(),
-        }
-    }
+    Ok(JobFile { plan: plan::load(conn, job).await?, history: record::history(conn, job).await? })
 }

@@ -10,7 +10,7 @@ use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Versio
 use tokio::sync::Semaphore;
 use tokio::task;
 
-use super::{Error, Result};
+use super::error::{Error, Result};
 use crate::shop::secret::{Passphrase, Pin};
 
 /// 19 MiB, two passes, one lane: what the OWASP Password Storage Cheat Sheet asks of argon2id (from memory).

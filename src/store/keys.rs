@@ -11,8 +11,8 @@ use std::path::Path;
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
+use super::error::{Error, Result};
 use super::folder::{Folder, private_dir};
-use super::{Error, Result};
 
 /// Which key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,8 +4,10 @@
 use sqlx::SqliteConnection;
 
 use super::column::Version;
+use super::error::Result;
 use super::log::{self, Change};
-use super::{Result, Versioned, Write};
+use super::pool::Write;
+use super::versioned::Versioned;
 use crate::job::label::{Measures, OwnSheet, Rule, StockKey};
 use crate::job::value::{GapMm, SizeMm};
 use crate::shop::labels::{Address, LabelSetting};

@@ -1,14 +1,17 @@
-//! The log: who changed what and when. Lines are written by the other files of this folder, each in the
-//! transaction of its change; here they are also read.
+//! The log: who did what and when. The log of a job is its changes, its records, and the lines of what is neither,
+//! in one order: all three take their numbers from the job. Lines of the last kind are written by the other files
+//! of this folder, each in the transaction of what it tells.
 
 use jiff::Timestamp;
 use serde::Serialize;
 use serde_json::Value;
 use sqlx::SqliteConnection;
 
-use super::column::{At, JobId, PersonId};
-use super::{Error, Result, Write};
-use crate::job::subject::Subject;
+use super::column::{At, ClientId, JobId, PersonId, from_word, word};
+use super::document::{self, Stored};
+use super::error::{Error, Result};
+use super::pool::Write;
+use crate::job::subject::{Kind, Subject};
 
 /// What kind of change a line tells of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, serde::Deserialize)]
@@ -49,7 +52,7 @@ pub enum Change {
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// Its number: later lines have higher ones.
+    /// Its number: later lines have higher ones. The items of one change share its line.
     pub id: i64,
     /// When, by the server's clock.
     pub at: Timestamp,
@@ -67,100 +70,264 @@ pub struct Line {
     pub before: Option<Value>,
     /// What is there since.
     pub after: Option<Value>,
+    /// Number of the change of the plan, where it is one.
+    pub no: Option<i64>,
+    /// The change that it undoes.
+    pub undoes: Option<i64>,
 }
 
 /// The state of a job's plan, as a drawing counts its editions.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Edition {
-    /// How often the plan was changed, counted from 1.
+    /// Number of the last change of the plan, counted from 1.
     pub number: i64,
-    /// When it was changed last.
+    /// When it was made.
     pub at: Timestamp,
     /// By whom.
     pub by: String,
 }
 
-/// The lines of one job, newest first: at most `most` of those older than line `older_than`.
+/// The lines of one job, newest first: those of at most `most` doings older than line `older_than`. A change has a
+/// line for every item it touched.
 pub async fn of_job(
     conn: &mut SqliteConnection,
     job: JobId,
     older_than: Option<i64>,
     most: u32,
 ) -> Result<Vec<Line>> {
+    let told = told(conn, job, older_than, most).await?;
+    let (Some(newest), Some(oldest)) = (told.first(), told.last()) else { return Ok(Vec::new()) };
+    let mut items = items(conn, job, oldest.line, newest.line).await?;
+    let lines = told.into_iter().map(|told| match told.source.as_str() {
+        "change" => {
+            let own = items.extract_if(.., |item| item.line == told.line).collect();
+            told.of_change(job, own)
+        }
+        "record" => told.of_record(job).map(|line| vec![line]),
+        _ => told.of_log(job).map(|line| vec![line]),
+    });
+    Ok(lines.collect::<Result<Vec<_>>>()?.concat())
+}
+
+/// What one doing on a job has in its own table.
+struct Told {
+    line: i64,
+    source: String,
+    at: At,
+    by: String,
+    person: Option<PersonId>,
+    /// The act of a change or of a line, the kind of a record.
+    word: String,
+    no: Option<i64>,
+    undoes: Option<i64>,
+    subject: Option<String>,
+    before: Option<String>,
+    after: Option<String>,
+    format: Option<u32>,
+    record: Option<ClientId>,
+    done_at: Option<At>,
+}
+
+async fn told(
+    conn: &mut SqliteConnection,
+    job: JobId,
+    older_than: Option<i64>,
+    most: u32,
+) -> Result<Vec<Told>> {
     let rows = sqlx::query_as!(
-        Row,
-        r#"SELECT id, at AS "at: _", "by", person AS "person: _", job AS "job: _", change AS "change: _", subject,
-                  before, after
-           FROM log WHERE job = ?1 AND (?2 IS NULL OR id < ?2) ORDER BY id DESC LIMIT ?3"#,
+        Told,
+        r#"SELECT line AS "line!: i64", 'change' AS "source!: String", at AS "at!: At", "by" AS "by!: String",
+                  person AS "person: PersonId", act AS "word!: String", no AS "no: i64", undoes AS "undoes: i64",
+                  NULL AS "subject: String", NULL AS "before: String", NULL AS "after: String",
+                  NULL AS "format: u32", NULL AS "record: ClientId", NULL AS "done_at: At"
+           FROM change WHERE job = ?1 AND (?2 IS NULL OR line < ?2)
+           UNION ALL
+           SELECT line, 'record', received_at, "by", person, kind, NULL, NULL, subject, NULL, body, format, id, at
+           FROM record WHERE job = ?1 AND line IS NOT NULL AND (?2 IS NULL OR line < ?2)
+           UNION ALL
+           SELECT line, 'log', at, "by", person, act, NULL, NULL, subject, before, after, NULL, NULL, NULL
+           FROM log WHERE job = ?1 AND (?2 IS NULL OR line < ?2)
+           ORDER BY 1 DESC LIMIT ?3"#,
         job,
         older_than,
         most
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(Line::try_from).collect()
+    );
+    Ok(rows.fetch_all(conn).await?)
 }
 
-/// How often a job's plan was changed, and the last of those changes; none for a job without a log.
+/// What a change did to one item.
+struct Touched {
+    line: i64,
+    kind: String,
+    id: String,
+    before: Option<String>,
+    after: Option<String>,
+    format: u32,
+}
+
+/// The items that the changes between two lines touched, but for those of whole jobs that came from a file.
+async fn items(conn: &mut SqliteConnection, job: JobId, oldest: i64, newest: i64) -> Result<Vec<Touched>> {
+    let rows = sqlx::query_as!(
+        Touched,
+        r#"SELECT change.line, kind, id, before, after, format AS "format: u32"
+           FROM change JOIN item_change ON item_change.job = change.job AND item_change.no = change.no
+           WHERE change.job = ? AND change.line BETWEEN ? AND ? AND act <> 'import' ORDER BY seq"#,
+        job,
+        oldest,
+        newest
+    );
+    Ok(rows.fetch_all(conn).await?)
+}
+
+impl Told {
+    /// The lines of a change: one for each item. Head, boat and customer are one, the job.
+    fn of_change(self, job: JobId, touched: Vec<Touched>) -> Result<Vec<Line>> {
+        let (of_job, of_items): (Vec<_>, Vec<_>) =
+            touched.into_iter().partition(|item| matches!(item.kind.as_str(), "job" | "boat"));
+        let mut lines = Vec::with_capacity(of_items.len() + 1);
+        if !of_job.is_empty() || of_items.is_empty() {
+            let change = match self.word.as_str() {
+                "import" => Change::Imported,
+                "create" => Change::Added,
+                _ => Change::Changed,
+            };
+            let content = |side: fn(&Touched) -> Option<&String>| {
+                let fields =
+                    of_job.iter().filter_map(|item| Some((item, side(item)?))).map(|(item, body)| {
+                        Ok((item.kind.clone(), document::of_item(&item.kind, item.format, body)?))
+                    });
+                let fields = fields.collect::<Result<serde_json::Map<_, _>>>()?;
+                Ok::<_, Error>((!fields.is_empty()).then_some(Value::Object(fields)))
+            };
+            let (before, after) =
+                (content(|item| item.before.as_ref())?, content(|item| item.after.as_ref())?);
+            lines.push(self.line(job, change, subject_of(job), before, after));
+        }
+        for item in of_items {
+            let change = match (&item.before, &item.after) {
+                (None, _) => Change::Added,
+                (_, None) => Change::Removed,
+                _ => Change::Changed,
+            };
+            let read = |body: Option<&String>| {
+                body.map(|body| document::of_item(&item.kind, item.format, body)).transpose()
+            };
+            let (before, after) = (read(item.before.as_ref())?, read(item.after.as_ref())?);
+            lines.push(self.line(job, change, format!("{}/{}", item.kind, item.id), before, after));
+        }
+        Ok(lines)
+    }
+
+    fn of_record(self, job: JobId) -> Result<Line> {
+        let change = match self.word.as_str() {
+            "tick" => Change::Ticked,
+            "end-note" | "repair" => Change::Noted,
+            "release" => Change::Released,
+            "withdrawal" => Change::Withdrawn,
+            _ => Change::Measured,
+        };
+        let (Some(id), Some(at), Some(body), Some(format)) =
+            (self.record, self.done_at, self.after.clone(), self.format)
+        else {
+            return self.of_log(job);
+        };
+        let stored =
+            Stored { kind: self.word.clone(), id: id.0, by: self.by.clone(), at: at.0, body, format };
+        let after = stored.whole()?;
+        let subject = self.subject.clone().unwrap_or_default();
+        Ok(self.line(job, change, subject, None, Some(after)))
+    }
+
+    fn of_log(self, job: JobId) -> Result<Line> {
+        let read = |text: &Option<String>| text.as_deref().map(serde_json::from_str).transpose();
+        let (before, after) = (read(&self.before)?, read(&self.after)?);
+        let change = from_word(&self.word).map_err(sqlx::Error::Decode)?;
+        let subject = self.subject.clone().unwrap_or_default();
+        Ok(self.line(job, change, subject, before, after))
+    }
+
+    fn line(
+        &self,
+        job: JobId,
+        change: Change,
+        subject: String,
+        before: Option<Value>,
+        after: Option<Value>,
+    ) -> Line {
+        Line {
+            id: self.line,
+            at: self.at.0,
+            by: self.by.clone(),
+            person: self.person,
+            job: Some(job),
+            change,
+            subject,
+            before,
+            after,
+            no: self.no,
+            undoes: self.undoes,
+        }
+    }
+}
+
+/// The state of a job's plan: its last change.
 pub async fn edition(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Edition>> {
-    // Of the columns beside max(), SQLite gives those of the row that holds the greatest.
-    let row = sqlx::query!(
-        r#"SELECT count(*) AS "number!: i64", max(id) AS "last: i64", at AS "at: At", "by" AS "by: String"
-           FROM log WHERE job = ? AND change IN ('added', 'changed', 'removed', 'imported')"#,
-        job
-    )
-    .fetch_one(conn)
-    .await?;
-    Ok(row.at.zip(row.by).map(|(at, by)| Edition { number: row.number, at: at.0, by }))
+    let last = sqlx::query_scalar!("SELECT change_no FROM job WHERE id = ?", job);
+    match last.fetch_optional(&mut *conn).await? {
+        Some(no) => made(conn, job, no).await,
+        None => Ok(None),
+    }
+}
+
+/// A change of a job's plan by its number.
+pub async fn made(conn: &mut SqliteConnection, job: JobId, no: i64) -> Result<Option<Edition>> {
+    let row = sqlx::query!(r#"SELECT at AS "at: At", "by" FROM change WHERE job = ? AND no = ?"#, job, no)
+        .map(|row| Edition { number: no, at: row.at.0, by: row.by });
+    Ok(row.fetch_optional(conn).await?)
 }
 
 /// The lines about the shop itself, such as its people, newest first.
 pub async fn of_shop(conn: &mut SqliteConnection, older_than: Option<i64>, most: u32) -> Result<Vec<Line>> {
-    let rows = sqlx::query_as!(
-        Row,
-        r#"SELECT id, at AS "at: _", "by", person AS "person: _", job AS "job: _", change AS "change: _", subject,
-                  before, after
+    let rows = sqlx::query!(
+        r#"SELECT id, at AS "at: At", "by", person AS "person: PersonId", act, subject, before, after
            FROM log WHERE job IS NULL AND (?1 IS NULL OR id < ?1) ORDER BY id DESC LIMIT ?2"#,
         older_than,
         most
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Line::try_from).collect()
+    let read = |text: Option<String>| text.map(|text| serde_json::from_str(&text)).transpose();
+    let lines = rows.into_iter().map(|row| {
+        Ok(Line {
+            id: row.id,
+            at: row.at.0,
+            by: row.by,
+            person: row.person,
+            job: None,
+            change: from_word(&row.act).map_err(sqlx::Error::Decode)?,
+            subject: row.subject,
+            before: read(row.before)?,
+            after: read(row.after)?,
+            no: None,
+            undoes: None,
+        })
+    });
+    lines.collect()
 }
 
-/// Writes that something new is there.
-pub(super) async fn added(
-    write: &mut Write,
-    job: JobId,
-    subject: &Subject,
-    after: &impl Serialize,
-) -> Result<()> {
-    line(write, Some(job), Change::Added, &subject.to_string(), None::<&()>, Some(after)).await
+/// The job as the log names it.
+pub(super) fn subject_of(job: JobId) -> String {
+    Subject::new(Kind::Job, job).to_string()
 }
 
-/// Writes that something is different.
-pub(super) async fn changed<T: Serialize>(
-    write: &mut Write,
-    job: JobId,
-    subject: &Subject,
-    before: &T,
-    after: &T,
-) -> Result<()> {
-    line(write, Some(job), Change::Changed, &subject.to_string(), Some(before), Some(after)).await
+/// The next number in the log of a job.
+pub(super) async fn next_line(conn: &mut SqliteConnection, job: JobId) -> Result<i64> {
+    let line =
+        sqlx::query_scalar!("UPDATE job SET line_no = line_no + 1 WHERE id = ? RETURNING line_no", job);
+    line.fetch_optional(conn).await?.ok_or(Error::NoSuchJob)
 }
 
-/// Writes that something is gone.
-pub(super) async fn removed(
-    write: &mut Write,
-    job: JobId,
-    subject: &Subject,
-    before: &impl Serialize,
-) -> Result<()> {
-    line(write, Some(job), Change::Removed, &subject.to_string(), Some(before), None::<&()>).await
-}
-
-/// Writes any line.
+/// Writes a line.
 pub(super) async fn line<B: Serialize, A: Serialize>(
     write: &mut Write,
     job: Option<JobId>,
@@ -169,17 +336,23 @@ pub(super) async fn line<B: Serialize, A: Serialize>(
     before: Option<&B>,
     after: Option<&A>,
 ) -> Result<()> {
+    let line = match job {
+        Some(job) => Some(next_line(write, job).await?),
+        None => None,
+    };
     let (at, by, person) = (At(write.now()), write.actor().name.clone(), write.actor().person);
+    let act = word(&change).map_err(sqlx::Error::Encode)?;
     let before = before.map(serde_json::to_string).transpose()?;
     let after = after.map(serde_json::to_string).transpose()?;
     sqlx::query!(
-        r#"INSERT INTO log (at, "by", person, job, change, subject, before, after)
-           VALUES (?, ?, ?, ?, ?, ?, ?, ?)"#,
+        r#"INSERT INTO log (at, "by", person, job, line, act, subject, before, after)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"#,
         at,
         by,
         person,
         job,
-        change,
+        line,
+        act,
         subject,
         before,
         after
@@ -187,36 +360,4 @@ pub(super) async fn line<B: Serialize, A: Serialize>(
     .execute(&mut **write)
     .await?;
     Ok(())
-}
-
-/// A line as the table has it: the JSON still text.
-struct Row {
-    id: i64,
-    at: At,
-    by: String,
-    person: Option<PersonId>,
-    job: Option<JobId>,
-    change: Change,
-    subject: String,
-    before: Option<String>,
-    after: Option<String>,
-}
-
-impl TryFrom<Row> for Line {
-    type Error = Error;
-
-    fn try_from(row: Row) -> Result<Self> {
-        let read = |text: Option<String>| text.map(|text| serde_json::from_str(&text)).transpose();
-        Ok(Self {
-            id: row.id,
-            at: row.at.0,
-            by: row.by,
-            person: row.person,
-            job: row.job,
-            change: row.change,
-            subject: row.subject,
-            before: read(row.before)?,
-            after: read(row.after)?,
-        })
-    }
 }

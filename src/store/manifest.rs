@@ -9,7 +9,7 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use super::{Error, Result};
+use super::error::{Error, Result};
 
 /// The list, beside the files.
 const LIST: &str = "manifest.json";

@@ -5,8 +5,11 @@ use serde::Serialize;
 use sqlx::SqliteConnection;
 
 use super::column::{At, PersonId, Version};
+use super::error::{Error, Result};
+use super::hash::Hashed;
 use super::log::{self, Change};
-use super::{Actor, Error, Hashed, Result, Versioned, Write};
+use super::pool::{Actor, Write};
+use super::versioned::Versioned;
 use crate::job::value::Name;
 use crate::shop::role::Role;
 

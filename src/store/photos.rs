@@ -11,9 +11,10 @@ use serde_json::Value;
 use sqlx::SqliteConnection;
 
 use super::column::{At, JobId, PhotoId};
+use super::error::{Error, Result};
 use super::folder::{Folder, private_dir};
 use super::log::{self, Change, Line};
-use super::{Error, Result, Write};
+use super::pool::Write;
 use crate::job::subject::Subject;
 use crate::job::value::Name;
 use crate::shop::picture::Picture;

@@ -14,6 +14,7 @@ use sqlx::{Connection, Sqlite, SqliteConnection, SqlitePool, Transaction};
 use super::column::PersonId;
 use super::error::Error;
 use super::folder::Folder;
+use super::upgrade;
 use crate::job::value::Name;
 
 static MIGRATOR: Migrator = sqlx::migrate!();
@@ -63,6 +64,7 @@ impl Store {
         }
         let writer = pool(1).connect_with(options(&folder.database(), true)).await?;
         migrate(&writer).await?;
+        upgrade::items(&mut *writer.acquire().await?, &folder).await?;
         let readers = pool(READERS).connect_with(options(&folder.database(), false)).await?;
         Ok(Self { folder, readers, writer, _lock: Arc::new(lock) })
     }
@@ -172,6 +174,8 @@ fn options(database: &Path, write: bool) -> SqliteConnectOptions {
         .create_if_missing(write)
         .read_only(!write)
         .foreign_keys(true)
+        // INSERT OR REPLACE deletes rows; without this no trigger sees that.
+        .pragma("recursive_triggers", "ON")
         .busy_timeout(BUSY)
         .journal_mode(SqliteJournalMode::Wal)
         // With NORMAL a power cut may undo the last commits. A tick that the tablet shows as kept must be

@@ -10,10 +10,11 @@ use sqlx::{ConnectOptions, Connection};
 
 use super::column::At;
 use super::doctor;
+use super::error::{Error, Result};
 use super::folder::Folder;
 use super::log::{self, Change};
 use super::manifest::{self, Manifest};
-use super::{Actor, Error, Result, Store, known_schema};
+use super::pool::{Actor, Store, known_schema};
 
 /// What a restore did.
 #[derive(Debug, Clone, PartialEq, Eq)]

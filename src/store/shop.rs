@@ -3,8 +3,10 @@
 use sqlx::SqliteConnection;
 
 use super::column::Version;
+use super::error::{Error, Result};
 use super::log::{self, Change};
-use super::{Error, Result, Versioned, Write};
+use super::pool::Write;
+use super::versioned::Versioned;
 use crate::job::value::Name;
 use crate::shop::profile::{Currency, Profile, Units, Zone};
 

@@ -18,9 +18,12 @@ use sqlx::SqliteConnection;
 use thiserror::Error as ThisError;
 
 use super::column::{At, JobId, PersonId, SignInId};
+use super::error::{Error, Result};
+use super::hash;
 use super::log::{self, Change};
 use super::people::{self, Person};
-use super::{Error, Result, Store, Token, Write, hash};
+use super::pool::{Store, Write};
+use super::token::Token;
 use crate::job::value::Name;
 
 /// How often one name may miss from one address before the pair has to wait.

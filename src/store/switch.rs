@@ -10,10 +10,13 @@ use jiff::Timestamp;
 use sqlx::SqliteConnection;
 
 use super::column::{At, PersonId};
+use super::error::{Error, Result};
+use super::hash;
 use super::log::{self, Change};
 use super::people::{self, Person};
+use super::pool::Store;
 use super::sign_in::{Refusal, SignedIn};
-use super::{Error, Result, Store, Token, hash};
+use super::token::Token;
 
 /// How often a person's PIN may be missed on devices of one opener.
 pub const MISSES: i64 = 5;

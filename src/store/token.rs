@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use sha2::{Digest, Sha256};
 
-use super::{Error, Result};
+use super::error::{Error, Result};
 use crate::job::value::BadValue;
 
 /// 256 random bits. The browser keeps them; the database keeps only their SHA-256, which needs no salt and no

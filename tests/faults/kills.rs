@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use driploop::job::event::Tick;
-use driploop::store::{JobId, Store, events};
+use driploop::store::{JobId, Store, record};
 use uuid::Uuid;
 
 use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
@@ -85,7 +85,7 @@ async fn stored(data: &Path) -> HashMap<Uuid, u32> {
     let store = Store::open(data).await.expect("the database opens after the last kill");
     let mut read = store.read().await.expect("and can be read");
     let mut times = HashMap::new();
-    for tick in events::all::<Tick>(&mut read, JobId::from(QUIET_JOB)).await.expect("ticks") {
+    for tick in record::all::<Tick>(&mut read, JobId::from(QUIET_JOB)).await.expect("ticks") {
         *times.entry(tick.id).or_insert(0) += 1;
     }
     times

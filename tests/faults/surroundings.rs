@@ -6,7 +6,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 use driploop::job::event::{Mark, Tick};
-use driploop::store::{JobId, Store, events};
+use driploop::store::{JobId, Store, record};
 use uuid::Uuid;
 
 use crate::shop_server::{Browser, DEMO_OWNER, QUIET_JOB, ShopServer};
@@ -156,7 +156,7 @@ async fn a_clock_set_back_does_not_hide_what_was_done_last() {
     server.kill();
     let store = Store::open(data.path()).await.expect("the database opens");
     let mut read = store.read().await.expect("and can be read");
-    let mut all = events::all::<Tick>(&mut read, JobId::from(QUIET_JOB)).await.expect("ticks");
+    let mut all = record::all::<Tick>(&mut read, JobId::from(QUIET_JOB)).await.expect("ticks");
     all.retain(|tick| tick.step.to_string() == STEP && tick.mark == Mark::Undone);
     all.sort_by_key(|tick| (tick.at, tick.id));
     assert_eq!(all.last().expect("two ticks").id, last, "the tick made last decides");
@@ -165,7 +165,7 @@ async fn a_clock_set_back_does_not_hide_what_was_done_last() {
 async fn kept(data: &Path) -> Vec<Uuid> {
     let store = Store::open(data).await.expect("the database opens");
     let mut read = store.read().await.expect("and can be read");
-    events::all::<Tick>(&mut read, JobId::from(QUIET_JOB))
+    record::all::<Tick>(&mut read, JobId::from(QUIET_JOB))
         .await
         .expect("ticks")
         .into_iter()

@@ -61,6 +61,20 @@ fn unknown_and_missing_fields() {
     );
 }
 
+/// A file of each older format. Once a format is released, its file is never changed.
+const OLDER: [&str; 1] = [include_str!("format_0.json")];
+
+#[test]
+fn older_formats_are_read_and_written_in_the_present_one() {
+    for older in OLDER {
+        let file = JobFile::read(older.as_bytes()).unwrap();
+        assert_eq!((file.plan.locations.len(), file.history.ticks.len()), (1, 1));
+        let written = file.write();
+        assert!(written.starts_with("{\n  \"format\": 1,"), "{written}");
+        assert_eq!(JobFile::read(written.as_bytes()).unwrap(), file);
+    }
+}
+
 #[test]
 fn another_format() {
     check(

@@ -10,7 +10,7 @@ use driploop::job::event::{Mark, Tick};
 use driploop::job::file::JobFile;
 use driploop::shop::picture::Picture;
 use driploop::store::backup::{self, Backup};
-use driploop::store::{Error, JobId, Store, doctor, events, file, known_schema, log, photos, restore};
+use driploop::store::{Error, JobId, Store, doctor, file, known_schema, log, photos, record, restore};
 use jiff::SignedDuration;
 use tempfile::TempDir;
 use uuid::Uuid;
@@ -95,16 +95,18 @@ async fn a_backup_under_load_has_every_tick_acknowledged_before_it() {
     let done = Arc::new(AtomicBool::new(false));
     let acknowledged = Arc::new(tokio::sync::Mutex::new(Vec::new()));
     let mut writers = Vec::new();
+    let ana = shop.hand("Ana").await;
     for writer in 0..20_u128 {
         let (store, done, acknowledged) = (shop.store.clone(), done.clone(), acknowledged.clone());
+        let ana = ana.clone();
         writers.push(tokio::spawn(async move {
             for number in 0.. {
                 if done.load(Ordering::Relaxed) {
                     break;
                 }
                 let tick = tick(writer << 64 | number);
-                let mut write = store.write(&actor("Ana"), at(0)).await.unwrap();
-                events::add(&mut write, job, &tick).await.unwrap();
+                let mut write = store.write(&ana, at(0)).await.unwrap();
+                record::add(&mut write, job, &tick).await.unwrap();
                 write.commit().await.unwrap();
                 acknowledged.lock().await.push(tick.id);
             }
@@ -241,12 +243,22 @@ async fn the_doctor_finds_what_is_wrong_and_changes_nothing() {
     assert_eq!(report.orphaned_photos, [PathBuf::from("ab/one.jpg"), PathBuf::from("two.jpg")]);
 
     let mut raw = shop.raw().await;
-    sqlx::query("UPDATE circuits SET length_m = -3.0 WHERE id = 'C02'").execute(&mut raw).await.unwrap();
-    sqlx::query("PRAGMA foreign_keys = OFF").execute(&mut raw).await.unwrap();
-    sqlx::query("UPDATE devices SET location = 'nowhere' WHERE id = 'horn'").execute(&mut raw).await.unwrap();
+    let nowhere = "DROP TRIGGER item_keeps_its_id;
+        UPDATE item SET body = json_set(body, '$.location', 'nowhere') WHERE kind = 'device' AND id IN ('horn', 'nav');
+        PRAGMA foreign_keys = OFF;
+        INSERT INTO customer (job, name) VALUES (77, 'Nobody');";
+    sqlx::raw_sql(nowhere).execute(&mut raw).await.unwrap();
     let report = doctor::examine(&root).await.unwrap();
-    assert_eq!(report.dangling, ["a row of devices refers to a row of locations that is not there"]);
+    assert_eq!(report.dangling, ["a row of customer refers to a row of job that is not there"]);
+    let told: Vec<&str> = report.unreadable.iter().map(|(_, fault)| fault.as_str()).collect();
+    assert_eq!(told.len(), 2, "{told:?}");
+    assert!(told[0].starts_with("devices[0].location: 'nowhere' is not valid here"), "{told:?}");
+
+    let shorter = "UPDATE item SET body = json_set(body, '$.length_m', -3.0) WHERE id = 'C02'";
+    sqlx::query(shorter).execute(&mut raw).await.unwrap();
+    let report = doctor::examine(&root).await.unwrap();
     assert_eq!(report.unreadable[0].0, job);
+    assert!(report.unreadable[0].1.starts_with("circuit 'C02' cannot be read"), "{report:?}");
     assert!(report.unreadable[0].1.contains("'-3' is not valid here: expected a length"), "{report:?}");
     let empty = TempDir::new().unwrap();
     assert!(doctor::examine(empty.path()).await.is_err());

@@ -48,8 +48,8 @@ fn a_shop_is_filled_backed_up_lost_and_restored() {
     let printed = said(&data, &[&["import"], &DEMO[..]].concat(), "");
     assert_eq!(printed.lines().count(), 3, "{printed}");
     assert_eq!(
-        said(&data, &["user", "add", "Ana", "--role", "customer"], "copper before chrome\n"),
-        "Ana is in the shop now, as customer\n"
+        said(&data, &["user", "add", "Ana", "--role", "manager"], "copper before chrome\n"),
+        "Ana is in the shop now, as manager\n"
     );
     let backup = said(&data, &["backup", "--to", to, "--keep", "3"], "");
     let backup = backup.trim();
@@ -61,7 +61,7 @@ fn a_shop_is_filled_backed_up_lost_and_restored() {
         let wanted = JobFile::read(&fs::read(path).unwrap()).unwrap();
         assert_eq!(said(&data, &["export", &number.to_string()], ""), wanted.write(), "{path}");
     }
-    assert_eq!(said(&data, &["user", "list"], ""), "Ana: customer\n");
+    assert_eq!(said(&data, &["user", "list"], ""), "Ana: manager\n");
     assert!(said(&data, &["doctor"], "").starts_with("schema: "));
 }
 
@@ -81,19 +81,16 @@ fn one_bad_file_among_good_ones_takes_none_in() {
 #[test]
 fn people_are_told_what_will_not_do() {
     let data = TempDir::new().unwrap();
-    let complaint = complained(data.path(), &["user", "add", "Ana", "--role", "customer"], "short\n");
+    let complaint = complained(data.path(), &["user", "add", "Ana", "--role", "manager"], "short\n");
     assert!(complaint.contains("expected a passphrase of 12 to 128 characters"), "{complaint}");
-    said(data.path(), &["user", "add", "Ana", "--role", "customer"], "copper before chrome\n");
+    said(data.path(), &["user", "add", "Ana", "--role", "manager"], "copper before chrome\n");
     let complaint =
-        complained(data.path(), &["user", "add", "ana", "--role", "reader"], "copper before chrome\n");
+        complained(data.path(), &["user", "add", "ana", "--role", "viewer"], "copper before chrome\n");
     assert_eq!(complaint, "driploop: name: taken by another person\n");
     let complaint = complained(data.path(), &["user", "disable", "Ana"], "");
-    assert_eq!(
-        complaint,
-        "driploop: this is the shop's last customer: make somebody else an customer first\n"
-    );
+    assert_eq!(complaint, "driploop: this is the shop's last manager: make somebody else a manager first\n");
     let complaint = complained(data.path(), &["user", "passphrase", "Bo"], "copper before chrome\n");
     assert_eq!(complaint, "driploop: there is no person 'Bo'\n");
     let complaint = complained(data.path(), &["user", "add", "Bo", "--role", "captain"], "");
-    assert!(complaint.contains("expected a role: customer, technician, apprentice or reader"), "{complaint}");
+    assert!(complaint.contains("expected a role: manager, technician, apprentice or viewer"), "{complaint}");
 }

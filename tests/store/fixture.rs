@@ -2,7 +2,7 @@
 
 use driploop::job::file::JobFile;
 use driploop::job::value::Name;
-use driploop::store::{Actor, JobId, Store, Write, file};
+use driploop::store::{Actor, JobId, PersonId, Store, Write, file};
 use jiff::Timestamp;
 use sqlx::{Connection, SqliteConnection};
 use tempfile::TempDir;
@@ -19,7 +19,7 @@ impl Shop {
         let store = Store::open(folder.path()).await.unwrap();
         let shop = Self { _folder: folder, store };
         let mut raw = shop.raw().await;
-        for (table, start) in [("jobs", 1000), ("people", 2000), ("sign_ins", 3000), ("log", 4000)] {
+        for (table, start) in [("job", 1000), ("people", 2000), ("sign_ins", 3000), ("log", 4000)] {
             sqlx::query("INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)")
                 .bind(table)
                 .bind(start)
@@ -41,6 +41,24 @@ impl Shop {
 
     pub async fn write(&self) -> Write {
         self.store.write(&actor("Ana"), at(0)).await.unwrap()
+    }
+
+    /// A person of this shop, who joins it where nobody is called so.
+    pub async fn hand(&self, name: &str) -> Actor {
+        let mut raw = self.raw().await;
+        let join = "INSERT OR IGNORE INTO people (name, role, passphrase_hash, created_at)
+                    VALUES (?, 'technician', '$argon2id$none', '2026-01-01T00:00:00.000000000Z')";
+        sqlx::query(join).bind(name).execute(&mut raw).await.unwrap();
+        let id = sqlx::query_scalar("SELECT id FROM people WHERE name = ?").bind(name);
+        let id: i64 = id.fetch_one(&mut raw).await.unwrap();
+        raw.close().await.unwrap();
+        Actor { person: Some(PersonId::from(id)), ..actor(name) }
+    }
+
+    /// A transaction in the name of a person of this shop.
+    pub async fn write_by(&self, name: &str) -> Write {
+        let hand = self.hand(name).await;
+        self.store.write(&hand, at(0)).await.unwrap()
     }
 
     pub async fn import(&self, job: &JobFile) -> JobId {

@@ -31,12 +31,12 @@ async fn two_jobs_of_one_file_stay_apart() {
 async fn an_import_that_fails_leaves_nothing() {
     let shop = Shop::open().await;
     let before = shop.rows().await;
-    // The last thing written fails: a reason that is blank passes the file's rules and not the database's.
+    // The last thing written fails: an obstacle this long passes the file's rules and not the database's.
     let mut late = small();
-    late.history.releases[0].reason = " ".parse().unwrap();
+    late.history.releases[0].obstacle = "x".repeat(70_000);
     let mut write = shop.write().await;
     let error = file::import(&mut write, &late).await.unwrap_err();
-    assert_eq!(error.to_string(), "reason: missing: say why the gate may be passed");
+    assert_eq!(error.to_string(), "note: too long: expected at most 64 KiB in all");
     drop(write);
     assert_eq!(shop.rows().await, before);
 }
@@ -48,9 +48,11 @@ async fn a_job_that_does_not_fit_together_is_refused_with_every_fault() {
     wrong.plan.circuits[0].from = "nowhere".parse().unwrap();
     wrong.plan.devices[1].location = "nowhere".parse().unwrap();
     let mut write = shop.write().await;
+    wrong.history.releases[0].reason = " ".parse().unwrap();
     let Error::Faults(faults) = file::import(&mut write, &wrong).await.unwrap_err() else { panic!() };
     let paths: Vec<_> = faults.iter().map(|fault| fault.path.as_str()).collect();
     assert!(paths.contains(&"circuits[0].from") && paths.contains(&"devices[1].location"), "{paths:?}");
+    assert!(paths.contains(&"history.releases[0].reason"), "{paths:?}");
 }
 
 #[tokio::test]
@@ -76,7 +78,8 @@ async fn an_intake_is_changed_by_one_person_at_a_time() {
     let told: Vec<_> =
         lines.iter().map(|line| (line.change, line.subject.as_str(), line.by.as_str())).collect();
     assert_eq!(told, [(log::Change::Changed, "job/1001", "Ana"), (log::Change::Added, "job/1001", "Ana")]);
-    assert_eq!(lines[0].before.as_ref().unwrap()["customer"]["name"], "Odd Ferrylane");
+    assert_eq!((&lines[0].before, &lines[0].after), (&None, &None), "no history holds a customer");
+    assert_eq!(lines[1].after.as_ref().unwrap()["boat"]["name"], "Small Gannet");
     assert_eq!(lines[0].at, at(0));
 }
 

@@ -3,15 +3,15 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
-mod alternators;
 mod backup;
 mod command_line;
-mod events;
 mod fixture;
-mod internal_resistance;
 mod jobs;
+mod model;
 mod people;
 mod plan;
 mod property;
-mod renumbered;
+mod records;
+mod sealed;
 mod undo;
+mod upgrade;

@@ -17,7 +17,7 @@ async fn a_photo_taken_away_comes_back_as_it_was() {
     photos::remove(&mut write, job, kept).await.unwrap();
     assert!(photos::of_job(&mut write, job).await.unwrap().is_empty());
     let line = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
-    undo::take_back(&mut write, folder, job, line.id).await.unwrap();
+    undo::line(&mut write, folder, job, line.id).await.unwrap();
     let back = photos::of_job(&mut write, job).await.unwrap().remove(0);
     assert_eq!(
         (&back.subject, back.width, back.by, back.at),
@@ -25,12 +25,12 @@ async fn a_photo_taken_away_comes_back_as_it_was() {
     );
 
     let again = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
-    undo::take_back(&mut write, folder, job, again.id).await.unwrap();
+    undo::line(&mut write, folder, job, again.id).await.unwrap();
     assert!(photos::of_job(&mut write, job).await.unwrap().is_empty(), "and goes again");
-    let nothing = undo::take_back(&mut write, folder, job, 1).await;
+    let nothing = undo::line(&mut write, folder, job, 1).await;
     assert!(matches!(nothing, Err(Error::NotFound(_))), "{nothing:?}");
     std::fs::remove_file(taken.path(folder)).unwrap();
-    let lost = undo::take_back(&mut write, folder, job, line.id).await;
+    let lost = undo::line(&mut write, folder, job, line.id).await;
     assert!(matches!(lost, Err(Error::NotFound(_))), "its file is gone: {lost:?}");
 }
 
@@ -46,13 +46,13 @@ async fn an_intake_changed_by_mistake_is_as_before() {
     jobs::update(&mut write, job, &other, before.version).await.unwrap();
     let line = log::of_job(&mut write, job, None, 1).await.unwrap().remove(0);
     assert!(undo::goes(&line));
-    undo::take_back(&mut write, folder, job, line.id).await.unwrap();
+    undo::line(&mut write, folder, job, line.id).await.unwrap();
     assert_eq!(jobs::get(&mut write, job).await.unwrap().value, before.value);
 
     // What was changed again since is not overwritten.
     let held = jobs::get(&mut write, job).await.unwrap();
     other.boat.name = "Third Plover".parse().unwrap();
     jobs::update(&mut write, job, &other, held.version).await.unwrap();
-    let stale = undo::take_back(&mut write, folder, job, line.id).await;
+    let stale = undo::line(&mut write, folder, job, line.id).await;
     assert!(matches!(stale, Err(Error::Stale(_))), "{stale:?}");
 }

@@ -42,6 +42,23 @@ async fn a_circuit_hung_wrong_hangs_as_before_and_its_ticks_count_again() {
 }
 
 #[tokio::test]
+async fn any_of_the_last_changes_is_undone_from_the_log_by_whoever_may_plan() {
+    let shop = Shop::open(job()).await;
+    let (cy, bo, ana) =
+        (shop.sign_in(Technician).await, shop.sign_in(Apprentice).await, shop.sign_in(Manager).await);
+    let before = shop.export().await.plan;
+    cy.post("/switches", &[("circuit", "C01"), ("at", "")]).await;
+    let spot = [("version", "1"), ("ahead_m", "2"), ("starboard_m", "0")];
+    cy.post("/plan/locations/helm/spot", &spot).await.leads_to("/jobs/1/layout");
+    bo.page("/log").await.says(&["changed circuit C01"]).lacks("Undo");
+    ana.page("/log").await.says(&["/jobs/1/log/2/undo", "/jobs/1/log/3/undo"]);
+    ana.post("/log/2/undo", &[("back", "/jobs/1/log")]).await.leads_to("/jobs/1/log");
+    cy.post("/log/3/undo", &[("back", "/jobs/1/log")]).await.leads_to("/jobs/1/log");
+    assert_eq!(shop.export().await.plan, before);
+    ana.page("/log").await.says(&["by undoing an earlier change"]).lacks("/jobs/1/log/2/undo");
+}
+
+#[tokio::test]
 async fn a_location_dragged_and_a_circuit_removed_are_as_before() {
     let mut file = job();
     file.history = all_done(&file.plan);

@@ -112,6 +112,26 @@ async fn an_id_stays_whatever_is_sent() {
     assert_eq!(shop.plan().await.locations[1].id.as_str(), "helm");
 }
 
+#[tokio::test]
+async fn what_was_removed_meanwhile_is_told_and_what_was_typed_stays() {
+    let shop = shop().await;
+    let mine = shop.form("modes/anchored").await;
+    shop.post("modes/anchored/remove", &[("version", "1")]).await.saved("/modes");
+    let gone = shop.send("modes/anchored", &mine, &[("hours", "11")]).await;
+    assert_eq!(gone.status, StatusCode::CONFLICT, "{}", gone.page);
+    assert!(gone.says("Ana removed this") && gone.says("Undo the removal in the log"), "{}", gone.page);
+    assert_eq!(gone.field("hours"), "11");
+    assert_eq!(shop.plan().await.modes.len(), 1, "nothing is saved");
+
+    // The removal undone, it is not what the form began with: both versions are shown.
+    shop.post("/jobs/1/log/2/undo", &[("back", "/jobs/1/log")]).await.saved("/log");
+    let both = shop.send("modes/anchored", &gone.fields(), &[]).await;
+    assert_eq!(both.status, StatusCode::CONFLICT, "{}", both.page);
+    assert!(both.says("Save over theirs"), "{}", both.page);
+    shop.send("modes/anchored", &both.fields(), &[]).await.saved("#anchored");
+    assert_eq!(shop.plan().await.modes[1].hours.number(), 11.0);
+}
+
 /// Two people open the same form, and one of them saves.
 async fn saved_meanwhile(shop: &Shop, path: &str, theirs: &[(&str, &str)]) -> Vec<(String, String)> {
     let mine = shop.form(path).await;

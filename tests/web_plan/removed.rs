@@ -12,10 +12,10 @@ async fn what_came_off_is_written_down_decided_and_fitted_again() {
     let horn =
         [("name", "Horn, twin trumpet"), ("location", "bow"), ("fate", "unsure"), ("worth_new", "64,50")];
     shop.change("new/removed", &horn).await.saved("/plan/removed#old02");
-    let early = shop.post("removed/old02/fit", &[("version", "1")]).await;
+    let early = shop.post("removed/old02/fit", &[("version", "2")]).await;
     assert_eq!(early.status, StatusCode::CONFLICT, "what is not to be kept is not fitted");
     shop.change("removed/old02", &[("fate", "keep"), ("tested", "works")]).await.saved("/plan/removed#old02");
-    shop.post("removed/old02/fit", &[("version", "2")]).await.saved("/plan/devices/dev01");
+    shop.post("removed/old02/fit", &[("version", "3")]).await.saved("/plan/devices/dev01");
     let plan = shop.plan().await;
     let device = plan.devices.last().unwrap();
     assert_eq!(
@@ -26,6 +26,27 @@ async fn what_came_off_is_written_down_decided_and_fitted_again() {
     assert_eq!((removed.fate, removed.device.as_ref()), (Fate::Keep, Some(&device.id)));
     let list = shop.get("removed").await;
     assert!(list.says("64.50 USD") && list.says("Fitted again as"), "{}", list.page);
+
+    // Fitting is one change of two things, and one undo.
+    let log = shop.get("/jobs/1/log").await;
+    assert!(log.says("added device dev01") && log.says("/jobs/1/log/4/undo"), "{}", log.page);
+    assert_eq!(log.page.matches("/jobs/1/log/4/undo").count(), 1 + 1, "on the line, and in the title block");
+    shop.post("/jobs/1/log/4/undo", &[("back", "/jobs/1/log")]).await.saved("/log");
+    let plan = shop.plan().await;
+    assert!(plan.devices.iter().all(|device| device.id.as_str() != "dev01"));
+    assert_eq!(plan.removed.last().unwrap().device, None);
+    let log = shop.get("/jobs/1/log").await;
+    assert!(log.says("by undoing an earlier change"), "{}", log.page);
+}
+
+#[tokio::test]
+async fn the_id_of_what_was_removed_is_not_offered_again() {
+    let shop = shop().await;
+    assert_eq!(shop.get("new/removed").await.field("id"), "old02");
+    shop.post("removed/old01/remove", &[("version", "1")]).await.saved("/plan/removed");
+    assert_eq!(shop.get("new/removed").await.field("id"), "old02", "old01 had been given");
+    let again = shop.change("new/removed", &[("id", "old01"), ("name", "Horn"), ("fate", "keep")]).await;
+    again.refused("id", "an id that no removed of this job ever had");
 }
 
 #[tokio::test]

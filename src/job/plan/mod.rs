@@ -7,6 +7,7 @@ mod boat;
 mod circuit;
 mod device;
 mod feeder;
+pub mod item;
 mod join;
 mod location;
 mod mode;

@@ -6,14 +6,16 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::show::refused;
 use crate::job::board::parts;
 use crate::job::board::{Corner, Mounting};
+use crate::job::plan::Device;
+use crate::job::point::Point;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BoardId;
-use crate::store::{JobId, Write, devices, points};
+use crate::store::{ChangeSet, JobId};
+use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error};
 use crate::web::parts::corner::corner;
 
 /// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.
@@ -34,7 +36,9 @@ pub async fn part(
     }
     let mounting = (!form.flag("off")).then(|| Mounting { board: board.clone(), at });
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    mount(&mut write, job.id, &subject, mounting).await?;
+    let mut change = ChangeSet::begin(&mut write, job.id).await?;
+    mount(&mut change, &subject, mounting)?;
+    change.commit().await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("{}/boards/{board}", job.href())).into_response())
 }
@@ -60,30 +64,23 @@ pub async fn propose(
         return Err(Error::Conflict(words.to_owned()));
     };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
+    let mut change = ChangeSet::begin(&mut write, job.id).await?;
     for (subject, at) in spots {
-        mount(&mut write, job.id, &subject, Some(Mounting { board: id.clone(), at: Some(at) })).await?;
+        mount(&mut change, &subject, Some(Mounting { board: id.clone(), at: Some(at) }))?;
     }
+    change.commit().await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("{}/boards/{id}", job.href())).into_response())
 }
 
 /// Changes where a part is mounted, and nothing else of it.
-async fn mount(
-    write: &mut Write,
-    job: JobId,
-    subject: &Subject,
-    mounting: Option<Mounting>,
-) -> Result<(), Error> {
+fn mount(change: &mut ChangeSet<'_>, subject: &Subject, mounting: Option<Mounting>) -> Result<(), Error> {
     let id = subject.id.clone();
     let unknown = |_| Error::NotFound("part");
     if subject.kind == SubjectKind::Point {
-        let mut held = points::get(write, job, &id.try_into().map_err(unknown)?).await?;
-        held.value.mounting = mounting;
-        points::update(write, job, &held.value, held.version).await?;
+        change.alter(&id.try_into().map_err(unknown)?, |point| Point { mounting, ..point })?;
     } else {
-        let mut held = devices::get(write, job, &id.try_into().map_err(unknown)?).await?;
-        held.value.mounting = mounting;
-        devices::update(write, job, &held.value, held.version).await?;
+        change.alter(&id.try_into().map_err(unknown)?, |device| Device { mounting, ..device })?;
     }
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! Saves what wwith the change of a circuit as the plan.
+//! Saves what was supposed of a circuit as the plan.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -7,15 +7,15 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::show;
 use super::supposed::{self, Supposed};
 use super::what_if::WhatIf;
-use crate::job::plan::Circuit;
-use crate::store::{self, JobId, Version, circuits, devices};
+use crate::job::plan::{Circuit, Device};
+use crate::store::{self, ChangeSet, JobId, Version};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 
-/// Saves what wwith the change as the plan.
+/// Saves what was supposed as the plan.
 pub async fn save(
     frame: Frame,
     user: CurrentUser,
@@ -53,14 +53,13 @@ async fn keep(
     version: Version,
 ) -> Result<(), store::Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
+    let mut change = ChangeSet::begin(&mut write, job.id).await?;
     if supposed.circuit != *planned {
-        circuits::update(&mut write, job.id, &supposed.circuit, version).await?;
+        change.save(&supposed.circuit, Some(version))?;
     }
-    for device in &supposed.devices {
-        let held = devices::get(&mut write, job.id, &device.id).await?;
-        if held.value.load != device.load {
-            devices::update(&mut write, job.id, device, held.version).await?;
-        }
+    for supposed in &supposed.devices {
+        change.alter(&supposed.id, |device| Device { load: supposed.load, ..device })?;
     }
+    change.commit().await?;
     write.commit().await
 }

@@ -9,10 +9,10 @@ use super::figures;
 use super::supposed::{self, Supposed, load_field};
 use crate::job::check::{self, CircuitReport, Report};
 use crate::job::finding::Finding;
-use crate::job::plan::Circuit;
+use crate::job::plan::{Circuit, Device};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::role::Action;
-use crate::store::circuits;
+use crate::store::{ChangeSet, item};
 use crate::trade::conductor::Size;
 use crate::trade::working::figure;
 use crate::web::kit::figure::amount;
@@ -93,7 +93,7 @@ impl WhatIf {
             false => None,
         };
         if form.typed("version").is_empty() {
-            let held = circuits::get(&mut *app.store().read().await?, job.id, &circuit.id).await?;
+            let held = item::get::<Circuit>(&mut *app.store().read().await?, job.id, &circuit.id).await?;
             form.put("version", Some(held.version));
         }
         Ok(Self {

@@ -10,14 +10,13 @@ use super::wire::{self, HeldWire};
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::once;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::origin::Origin;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::labels;
 
 /// Writes down what was found at an end.
@@ -39,15 +38,8 @@ pub async fn note(
     };
     let note = EndNote { id, end, found, by: user.name().clone(), at };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, &note).await {
-        Ok(_) => write.commit().await?,
-        Err(store::Error::EventDiffers(_)) => {
-            let kept = events::all(&mut write, job.id).await?;
-            let same = |kept: &EndNote| EndNote { at: note.at, by: note.by.clone(), ..kept.clone() } == note;
-            once::sent_before(kept.iter().any(same), id)?;
-        }
-        Err(error) => return Err(error.into()),
-    }
+    record::add(&mut write, job.id, &note).await?;
+    write.commit().await?;
     Ok(Redirect::to(&back).into_response())
 }
 
@@ -71,16 +63,8 @@ pub async fn pull(
     };
     let pull = CrimpPull { id, end, force_n, note, by: user.name().clone(), at };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, &pull).await {
-        Ok(_) => write.commit().await?,
-        Err(store::Error::EventDiffers(_)) => {
-            let kept = events::all(&mut write, job.id).await?;
-            let same =
-                |kept: &CrimpPull| CrimpPull { at: pull.at, by: pull.by.clone(), ..kept.clone() } == pull;
-            once::sent_before(kept.iter().any(same), id)?;
-        }
-        Err(error) => return Err(error.into()),
-    }
+    record::add(&mut write, job.id, &pull).await?;
+    write.commit().await?;
     Ok(Redirect::to(&back).into_response())
 }
 

@@ -9,7 +9,7 @@ use crate::job::meter::ReadingOutcome;
 use crate::job::progress;
 use crate::job::step::StepKey;
 use crate::job::value::Name;
-use crate::store::{self, JobId, events, history};
+use crate::store::{JobId, record};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
@@ -46,25 +46,17 @@ pub async fn take_back(
     }
     let withdrawal = Withdrawal { id, event, by: user.name().clone(), at: job.moment(app.now()) };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, &withdrawal).await {
-        Ok(_) => {
-            if let Some(step) = closed_by(&job, event) {
-                events::add(&mut write, job.id, &undone(step, &withdrawal)).await?;
-            }
-            write.commit().await?;
-        }
-        Err(store::Error::EventDiffers(_)) => {
-            let kept: Vec<Withdrawal> = events::all(&mut write, job.id).await?;
-            once::sent_before(kept.iter().any(|kept| kept.id == id && kept.event == event), id)?;
-        }
-        Err(error) => return Err(error.into()),
+    let new = record::add(&mut write, job.id, &withdrawal).await?;
+    if let Some(step) = closed_by(&job, event).filter(|_| new) {
+        record::add(&mut write, job.id, &undone(step, &withdrawal)).await?;
     }
+    write.commit().await?;
     Ok(back)
 }
 
 /// Who wrote down what is to be taken back.
 async fn author(app: &AppState, job: &Opened, event: Uuid) -> Result<Name, Error> {
-    let history = history::load(&mut *app.store().read().await?, job.id).await?;
+    let history = record::history(&mut *app.store().read().await?, job.id).await?;
     let readings = history.readings.iter().map(|reading| (reading.id, &reading.by));
     let of_steps = history.step_readings.iter().map(|reading| (reading.id, &reading.by));
     let repairs = history.repairs.iter().map(|repair| (repair.id, &repair.by));

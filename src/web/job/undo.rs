@@ -16,7 +16,7 @@ pub async fn take_back(
     form: Form,
 ) -> Result<Redirect, Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    undo::take_back(&mut write, app.store().folder(), job, line).await?;
+    undo::line(&mut write, app.store().folder(), job, line).await?;
     write.commit().await?;
     Ok(Redirect::to(back::path(form.typed("back"))))
 }

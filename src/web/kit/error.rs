@@ -81,9 +81,10 @@ impl From<store::Error> for Error {
             store::Error::NotFound(_) => Self::NotFound("thing"),
             store::Error::NoSuchJob => Self::NotFound("job"),
             store::Error::Stale(_)
+            | store::Error::Gone(_)
             | store::Error::LastManager
             | store::Error::InUse { .. }
-            | store::Error::EventDiffers(_) => Self::Conflict(sentence(&error)),
+            | store::Error::RecordDiffers(_) => Self::Conflict(sentence(&error)),
             store::Error::Faults(_) => Self::BadRequest(sentence(&error)),
             inside => Self::internal(inside),
         }

@@ -41,11 +41,15 @@ impl LastChange {
         let just_made = frame.now.duration_since(line.at) < JUST_MADE;
         (own && just_made && undo::goes(line)).then(|| {
             let happened = Happened::new(line, frame);
+            let words = match job.log.iter().filter(|other| other.id == line.id).count() {
+                0 | 1 => happened.what,
+                lines => format!("{} and {} more", happened.what, lines - 1),
+            };
             Self {
                 line: line.id,
                 action: format!("{job}/log/{}/undo", line.id),
                 back: frame.path.clone(),
-                words: happened.what,
+                words,
                 ago: happened.ago,
             }
         })

@@ -6,7 +6,6 @@ use uuid::Uuid;
 use super::Error;
 use super::form::Form;
 use super::opened::Opened;
-use crate::store;
 
 /// The id that a form was made with.
 ///
@@ -32,14 +31,6 @@ pub fn when(form: &Form, job: &Opened, now: Timestamp) -> Timestamp {
     } else {
         job.moment(now)
     }
-}
-
-/// Lets an event pass that was kept already, when its form was sent twice.
-///
-/// # Errors
-/// When the id was taken by something else.
-pub fn sent_before(same: bool, id: Uuid) -> Result<(), Error> {
-    if same { Ok(()) } else { Err(store::Error::EventDiffers(id).into()) }
 }
 
 /// An id as a form writes it.

@@ -19,7 +19,7 @@ use crate::job::run::Pieces;
 use crate::job::steps::Steps;
 use crate::job::wiring::Conductors;
 use crate::store::log::{self, Edition, Line};
-use crate::store::{JobId, history, plan, shop};
+use crate::store::{JobId, plan, record, shop};
 use crate::trade::units::Units;
 
 /// A job with what happened on it and what follows from both.
@@ -57,8 +57,10 @@ impl Opened {
     /// [`Error::NotFound`] where there is no such job.
     pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
         let mut read = app.store().read().await?;
-        let file =
-            JobFile { plan: plan::load(&mut read, id).await?, history: history::load(&mut read, id).await? };
+        let file = JobFile {
+            plan: plan::load(&mut read, id).await?,
+            history: record::history(&mut read, id).await?,
+        };
         let edition = log::edition(&mut read, id).await?;
         let log = log::of_job(&mut read, id, None, RECENT).await?;
         let report = app.checked().report(id, edition.as_ref(), &file.plan);

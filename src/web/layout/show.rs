@@ -11,13 +11,13 @@ use crate::job::layout::raceway_length;
 use crate::job::plan::{Location, PullString, Raceway, Spot};
 use crate::job::value::LocationId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, locations};
+use crate::store::{JobId, Version, item};
+use crate::web::kit::{AppState, Error, assets};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
-use crate::web::kit::{AppState, Error, assets};
-use crate::web::parts::boat_plan::{self, BoatPlan};
+use crate::web::parts::boat_plan::{BoatPlan, self};
 use crate::web::parts::photo::PhotoPiece;
 use crate::web::parts::pulls::number;
 use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
@@ -76,7 +76,7 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let held = locations::all(&mut read, job).await?;
+    let held = item::all::<Location>(&mut read, job).await?;
     let versions: HashMap<&LocationId, Version> =
         held.iter().map(|held| (&held.value.id, held.version)).collect();
     drop(read);

@@ -5,10 +5,10 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::job::plan::{Location, Spot};
 use crate::job::value::LocationId;
-use crate::store::{JobId, locations};
+use crate::store::{JobId, Versioned, item};
+use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::Form;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error};
 
 /// Puts a location somewhere else on the boat; its height stays as it is.
 ///
@@ -27,10 +27,10 @@ pub async fn move_to(
         return Err(Error::BadRequest(wrong.collect::<Vec<_>>().join(" ")));
     };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    let held = locations::get(&mut write, job, &id).await?;
+    let held: Versioned<Location> = item::get(&mut write, job, &id).await?;
     let up_m = held.value.at.and_then(|at| at.up_m);
     let moved = Location { at: Some(Spot { ahead_m, starboard_m, up_m }), ..held.value };
-    locations::update(&mut write, job, &moved, version).await?;
+    item::save(&mut write, job, &moved, Some(version)).await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("/jobs/{job}/layout")).into_response())
 }

@@ -10,7 +10,7 @@ use crate::job::panel;
 use crate::job::plan::Circuit;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
-use crate::store::{JobId, circuits};
+use crate::store::{ChangeSet, JobId};
 use crate::trade::finding::Code;
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
@@ -77,11 +77,10 @@ pub async fn hang(
         at => Some(switches::read(at).ok_or_else(unread)?),
     };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    let held = circuits::get(&mut write, job, &id).await?;
-    if held.value.switch != switch {
-        circuits::update(&mut write, job, &panel::hang(held.value, switch), held.version).await?;
-        write.commit().await?;
-    }
+    let mut change = ChangeSet::begin(&mut write, job).await?;
+    change.alter::<Circuit>(&id, |circuit| panel::hang(circuit, switch))?;
+    change.commit().await?;
+    write.commit().await?;
     Ok(Redirect::to(&format!("/jobs/{job}/phases/switches#switch-{id}")))
 }
 

@@ -17,7 +17,7 @@ use crate::job::termination;
 use crate::job::value::LengthM;
 use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
-use crate::store::{JobId, circuits};
+use crate::store::{ChangeSet, JobId};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
@@ -117,41 +117,32 @@ pub async fn measure(
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
     }
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    for circuit in changed(&job, feed, load) {
-        let held = circuits::get(&mut write, job.id, &circuit.id).await?;
-        circuits::update(&mut write, job.id, &circuit, held.version).await?;
+    let mut change = ChangeSet::begin(&mut write, job.id).await?;
+    let lists = jumpers::lists(&job.plan, &job.conductors, Master::default());
+    for jumper in lists.iter().flat_map(|list| &list.jumpers).filter(|jumper| !jumper.wire.measured) {
+        if let Some(length_m) = if jumper.side == Side::Feed { feed } else { load } {
+            change.alter(&jumper.circuit.id, |circuit| given(circuit, jumper.wire, length_m))?;
+        }
     }
+    change.commit().await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("{}/bench", job.href())).into_response())
 }
 
-/// The circuits with the measured lengths on those of their jumpers that had none.
-fn changed(job: &Opened, feed: Option<LengthM>, load: Option<LengthM>) -> Vec<Circuit> {
-    let lists = jumpers::lists(&job.plan, &job.conductors, Master::default());
-    let mut changed: Vec<Circuit> = Vec::new();
-    for jumper in lists.iter().flat_map(|list| &list.jumpers).filter(|jumper| !jumper.wire.measured) {
-        let length = if jumper.side == Side::Feed { feed } else { load };
-        let Some(length_m) = length else { continue };
-        let at = changed.iter().position(|circuit| circuit.id == jumper.circuit.id).unwrap_or_else(|| {
-            changed.push(jumper.circuit.clone());
-            changed.len() - 1
-        });
-        give(&mut changed[at], jumper.wire, length_m);
-    }
-    changed
-}
-
-fn give(circuit: &mut Circuit, wire: &Conductor, length_m: LengthM) {
+/// The circuit with a measured length on one of its wires.
+fn given(mut circuit: Circuit, wire: &Conductor, length_m: LengthM) -> Circuit {
     let names = |given: &ConductorOverride| {
         given.from.as_str() == wire.from.id() && given.to.as_str() == wire.to.id()
     };
     if let Some(given) = circuit.conductors.iter_mut().find(|given| names(given)) {
         given.length_m = Some(length_m);
-        return;
+        return circuit;
     }
     // An id is always a name: shorter, and of fewer characters.
-    let (Ok(from), Ok(to)) = (wire.from.id().parse(), wire.to.id().parse()) else { return };
-    circuit.conductors.push(ConductorOverride { from, to, length_m: Some(length_m), size: None });
+    if let (Ok(from), Ok(to)) = (wire.from.id().parse(), wire.to.id().parse()) {
+        circuit.conductors.push(ConductorOverride { from, to, length_m: Some(length_m), size: None });
+    }
+    circuit
 }
 
 fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {

@@ -10,7 +10,7 @@ use crate::job::diagnose::{DiagnosisReport, Explained, LikelyFault, Suspect, Tol
 use crate::job::event::Repair;
 use crate::job::value::CircuitId;
 use crate::shop::role::Action;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::{CIRCUIT_LAWS, LEAST_SQUARES};
 use crate::trade::working::{Working, figure};
@@ -129,12 +129,8 @@ pub async fn mend(
 
 async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -> Result<(), Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job, repair).await {
-        Ok(_) => Ok(write.commit().await?),
-        // The same form, sent twice at once: the other one was quicker.
-        Err(store::Error::EventDiffers(_)) => Ok(()),
-        Err(error) => Err(error.into()),
-    }
+    record::add(&mut write, job, repair).await?;
+    Ok(write.commit().await?)
 }
 
 /// What a job's readings come to; `None`: its network cannot be laid out.

@@ -14,13 +14,12 @@ use crate::job::meter;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::step::Action;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::once;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 use crate::web::parts::proof::Proof;
@@ -78,19 +77,8 @@ fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) 
 
 async fn keep(app: &AppState, user: &CurrentUser, job: &Opened, reading: &Reading) -> Result<(), Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, reading).await {
-        Ok(_) => Ok(write.commit().await?),
-        Err(store::Error::EventDiffers(_)) if stored_meanwhile(&mut write, job.id, reading).await? => Ok(()),
-        Err(error) => Err(error.into()),
-    }
-}
-
-/// Whether the same form, sent twice at once, was kept by the other one already.
-async fn stored_meanwhile(write: &mut store::Write, job: JobId, reading: &Reading) -> Result<bool, Error> {
-    let stored: Vec<Reading> = events::all(write, job).await?;
-    Ok(stored
-        .iter()
-        .any(|stored| Reading { at: reading.at, by: reading.by.clone(), ..stored.clone() } == *reading))
+    record::add(&mut write, job.id, reading).await?;
+    Ok(write.commit().await?)
 }
 
 fn is_kept(history: &History, id: Uuid, circuit: &Circuit) -> bool {

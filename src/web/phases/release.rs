@@ -11,13 +11,12 @@ use crate::job::phase::Phase;
 use crate::job::stage::{Stages, Standing};
 use crate::job::value::Prose;
 use crate::shop::role::Action;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::once;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::proof::Proof;
 
 /// One obstacle chosen, with the id of the event that lets it pass.
@@ -70,12 +69,7 @@ async fn keep(
     for Chosen { id, obstacle } in chosen {
         let (obstacle, reason, by) = (obstacle.clone(), reason.clone(), user.name().clone());
         let release = Release { id: *id, into, obstacle, reason, by, at: job.moment(app.now()) };
-        match events::add(&mut write, job.id, &release).await {
-            Ok(_) => {}
-            // The same form, sent twice at once: the other one was quicker.
-            Err(store::Error::EventDiffers(_)) => {}
-            Err(error) => return Err(error.into()),
-        }
+        record::add(&mut write, job.id, &release).await?;
     }
     Ok(write.commit().await?)
 }

@@ -15,13 +15,12 @@ use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::once;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 
@@ -110,14 +109,9 @@ async fn keep(
     closes: Option<&Tick>,
 ) -> Result<(), Error> {
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, reading).await {
-        Ok(_) => {}
-        // The same form, sent twice at once: the other one was quicker.
-        Err(store::Error::EventDiffers(_)) => return Ok(()),
-        Err(error) => return Err(error.into()),
-    }
-    if let Some(tick) = closes {
-        events::add(&mut write, job.id, tick).await?;
+    let new = record::add(&mut write, job.id, reading).await?;
+    if let Some(tick) = closes.filter(|_| new) {
+        record::add(&mut write, job.id, tick).await?;
     }
     Ok(write.commit().await?)
 }

@@ -10,13 +10,12 @@ use super::show;
 use crate::job::event::{History, Mark, Tick};
 use crate::job::step::StepKey;
 use crate::job::value::Prose;
-use crate::store::{self, JobId, events};
+use crate::store::{JobId, record};
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
-use crate::web::kit::once;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::{Bench, takes};
 use crate::web::parts::step::Refused;
 
@@ -72,17 +71,8 @@ async fn keep(
     let by = user.name().clone();
     let tick = Tick { id: asked.id, step: asked.step.clone(), mark: asked.mark, reason, by, at: asked.at };
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    match events::add(&mut write, job.id, &tick).await {
-        Ok(_) => Ok(write.commit().await?),
-        // The same form, sent twice at once: the other one was quicker.
-        Err(store::Error::EventDiffers(_)) if stored_meanwhile(&mut write, job.id, asked).await? => Ok(()),
-        Err(error) => Err(error.into()),
-    }
-}
-
-async fn stored_meanwhile(write: &mut store::Write, job: JobId, asked: &Asked) -> Result<bool, Error> {
-    let ticks = events::all(write, job).await?;
-    Ok(said_before(&History { ticks, ..History::default() }, asked))
+    record::add(&mut write, job.id, &tick).await?;
+    Ok(write.commit().await?)
 }
 
 /// Whether this very tick is kept already: the form was sent twice.

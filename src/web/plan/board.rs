@@ -27,9 +27,7 @@ const STANDS: [&str; 4] = ["stands.ahead_m", "stands.aside_m", "stands.up_m", "s
 impl Thing for Board {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Board;
     const TAB: Tab = Tab::Boards;
-    const LIST: &'static str = "boards";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("board", 1, job.plan.boards.iter().map(|board| &board.id))));

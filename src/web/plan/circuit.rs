@@ -42,9 +42,7 @@ const CONDUCTORS: &str = "conductors";
 impl Thing for Circuit {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Circuit;
     const TAB: Tab = Tab::Circuits;
-    const LIST: &'static str = "circuits";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(LEGS, &["device"]), (ROUTE, &[""]), (CONDUCTORS, &["length_m", "size"])];
 

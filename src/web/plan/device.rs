@@ -9,8 +9,8 @@ use crate::job::load::Load;
 use crate::job::plan::{Cable, CableTo, Connector, Device, Inrush, Setting};
 use crate::job::subject::SubjectKind;
 use crate::job::value::DeviceId;
-use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
+use crate::web::kit::form::rows::cell;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock};
@@ -30,9 +30,7 @@ const SETTINGS: &str = "settings";
 impl Thing for Device {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Device;
     const TAB: Tab = Tab::Devices;
-    const LIST: &'static str = "devices";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(SETTINGS, &["name", "value"]), (HOLES, HOLE_KEYS)];
 

@@ -1,21 +1,16 @@
 //! The handlers that create, change and remove a thing of the plan, whatever its kind.
 
-use std::fmt::Display;
-use std::str::FromStr;
-
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use serde::de::DeserializeOwned;
 
-use super::kept::Kept;
-use super::refusal;
+use crate::job::plan::item::{Item, self as items};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::BadValue;
+use super::{next_id, refusal};
 use crate::shop::profile::Units;
-use crate::store::log::{self, Change, Line};
-use crate::store::{self, JobId, Stale, Version, Versioned};
+use crate::store::log::{self, Edition};
+use crate::store::{self, JobId, Stale, Version, Versioned, item};
 use crate::trade::conductor::System;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, capital};
@@ -28,17 +23,14 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::found;
 
-/// A kind of thing of the plan, as its pages create, change and remove it.
-pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
+/// A kind of thing of the plan, as its pages create, change and remove it. Its folder within the plan's addresses is
+/// its list in the job file: `locations`.
+pub trait Thing: Item {
     /// Its page, with its form.
     type Page: Template + Send;
 
-    /// The kind, by which findings, the log and refusals name it.
-    const KIND: SubjectKind;
     /// The page it is listed on.
     const TAB: Tab;
-    /// Its folder within the plan, which is also its list in the job file: `locations`.
-    const LIST: &'static str;
     /// The lists within its form, each with the keys that make a row count.
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[];
 
@@ -64,11 +56,6 @@ pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
     /// The page around a form.
     fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Self::Page;
 }
-
-/// What can name a thing of the plan.
-pub trait Id: FromStr<Err = BadValue> + Display + DeserializeOwned + Clone + Send + Sync {}
-
-impl<T: FromStr<Err = BadValue> + Display + DeserializeOwned + Clone + Send + Sync> Id for T {}
 
 /// What the page of any kind has around its own fields.
 pub struct Edit {
@@ -184,6 +171,9 @@ pub async fn blank<T: Thing>(
     let job = Opened::load(&app, job).await?;
     let mut form = Form::filled(asked.iter().map(|(name, value)| (name.as_str(), value)));
     T::begin(&mut form, &job);
+    let removed = item::removed_ids(&mut *app.store().read().await?, job.id, T::KIND).await?;
+    let id = next_id::beyond(form.typed("id"), &removed);
+    form.put("id", Some(id));
     html(&page::<T>(frame, job, None, form))
 }
 
@@ -201,8 +191,8 @@ pub async fn create<T: Thing>(
     }
     if let Some(thing) = T::read(&mut form, frame.length_unit()) {
         let mut write = app.store().write(&user.actor(), app.now()).await?;
-        match thing.insert(&mut write, job.id).await {
-            Ok(()) => {
+        match item::save(&mut write, job.id, &thing, None).await {
+            Ok(_) => {
                 write.commit().await?;
                 return Ok(Redirect::to(&after::<T>(&job, thing.id(), &form)).into_response());
             }
@@ -219,7 +209,7 @@ pub async fn edit<T: Thing>(
     Path((job, id)): Path<(JobId, T::Id)>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
-    let form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit());
+    let form = opened::<T>(&app, &job, &id, frame.length_unit()).await?;
     html(&page::<T>(frame, job, Some(&id), form))
 }
 
@@ -241,7 +231,7 @@ pub async fn save<T: Thing>(
     if let Some(thing) = T::read(&mut form, frame.length_unit()) {
         let thing = thing.keep(&T::get(app.store(), job.id, &id).await?.value);
         let mut write = app.store().write(&user.actor(), app.now()).await?;
-        match thing.update(&mut write, job.id, version).await {
+        match item::save(&mut write, job.id, &thing, Some(version)).await {
             Ok(_) => {
                 write.commit().await?;
                 return Ok(Redirect::to(&after::<T>(&job, &id, &form)).into_response());
@@ -249,6 +239,10 @@ pub async fn save<T: Thing>(
             Err(store::Error::Stale(stale)) => {
                 drop(write);
                 return both::<T>(frame, &app, job, &id, typed, &stale, version).await;
+            }
+            Err(store::Error::Gone(_)) => {
+                drop(write);
+                return gone::<T>(frame, &app, job, &id, typed).await;
             }
             Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
         }
@@ -266,7 +260,7 @@ pub async fn remove<T: Thing>(
 ) -> Result<Response, Error> {
     let job = Opened::load(&app, job).await?;
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    let users = match T::remove(&mut write, job.id, &id, form.version()?).await {
+    let users = match item::remove::<T>(&mut write, job.id, &id, form.version()?).await {
         Ok(()) => {
             write.commit().await?;
             return Ok(Redirect::to(&format!("{}{}", job.href(), T::TAB.path())).into_response());
@@ -276,7 +270,7 @@ pub async fn remove<T: Thing>(
         Err(error) => return Err(error.into()),
     };
     drop(write);
-    let mut form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit());
+    let mut form = opened::<T>(&app, &job, &id, frame.length_unit()).await?;
     if users.is_empty() {
         form.refuse("", "Somebody changed this while you were at it. Look at it again before it goes.");
     }
@@ -297,33 +291,45 @@ async fn both<T: Thing>(
     version: Version,
 ) -> Result<Response, Error> {
     let mut read = app.store().read().await?;
-    let saves = saves_since(log::of_job(&mut read, job.id, None, LOOK_BACK).await?, stale, version);
-    let form_of = |content: &serde_json::Value| {
-        let thing: T = serde_json::from_value(content.clone()).map_err(Error::internal)?;
-        Ok::<_, Error>(stored(&Versioned { value: thing, version: stale.version }, &job, frame.length_unit()))
-    };
-    let theirs = form_of(&stale.theirs)?;
-    let before = saves.last().and_then(|save| save.before.as_ref()).map(form_of).transpose()?;
+    let form_of = |value: T| stored(&Versioned { value, version: stale.version }, &job, frame.length_unit());
+    let theirs = form_of(serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?);
+    let before = item::in_version::<T>(&mut read, job.id, id, version).await?.map(form_of);
     typed.beside(&theirs, before.as_ref());
-    let meanwhile = match saves.first() {
-        Some(save) => Meanwhile { by: save.by.clone(), ago: frame.ago(save.at) },
-        None => Meanwhile { by: "Somebody else".to_owned(), ago: "meanwhile".to_owned() },
-    };
+    let saved = log::made(&mut read, job.id, stale.version.number()).await?;
     let mut edit = Edit::new::<T>(&frame, job, Some(id));
-    edit.meanwhile = Some(meanwhile);
+    edit.meanwhile = Some(Meanwhile::of(saved.as_ref(), &frame));
     shown(StatusCode::CONFLICT, &around::<T>(frame, edit, typed))
 }
 
-/// How many lines of the log are looked through for what a stale form began with.
-const LOOK_BACK: u32 = 500;
+/// The form as it was typed, of a thing that somebody removed meanwhile.
+async fn gone<T: Thing>(
+    frame: Frame,
+    app: &AppState,
+    job: Opened,
+    id: &T::Id,
+    mut typed: Form,
+) -> Result<Response, Error> {
+    let mut read = app.store().read().await?;
+    let removal = item::last_change(&mut read, job.id, &Subject::new(T::KIND, id)).await?;
+    let made = match removal {
+        Some(no) => log::made(&mut read, job.id, no.number()).await?,
+        None => None,
+    };
+    let Meanwhile { by, ago } = Meanwhile::of(made.as_ref(), &frame);
+    let text = format!(
+        "{by} removed this {ago}. Nothing you typed is saved yet. Undo the removal in the log, then save again."
+    );
+    typed.refuse("", text);
+    shown(StatusCode::CONFLICT, &page::<T>(frame, job, Some(id), typed))
+}
 
-/// The saves of a thing since a version of it, newest first; nothing where the log does not reach back so far.
-fn saves_since(lines: Vec<Line>, stale: &Stale, version: Version) -> Vec<Line> {
-    let count = usize::try_from(stale.version.number() - version.number()).unwrap_or(0);
-    let subject = stale.subject.to_string();
-    let saves = lines.into_iter().filter(|line| line.subject == subject && line.change == Change::Changed);
-    let saves: Vec<Line> = saves.take(count).collect();
-    if saves.len() == count { saves } else { Vec::new() }
+impl Meanwhile {
+    fn of(change: Option<&Edition>, frame: &Frame) -> Self {
+        match change {
+            Some(change) => Self { by: change.by.clone(), ago: frame.ago(change.at) },
+            None => Self { by: "Somebody else".to_owned(), ago: "meanwhile".to_owned() },
+        }
+    }
 }
 
 /// Puts the rows of the form's lists in order; stops where only more rows were asked for.
@@ -332,6 +338,11 @@ fn settle<T: Thing>(form: &mut Form) -> std::ops::ControlFlow<()> {
         form.settle(list, keys);
     }
     if form.flag("more") { std::ops::ControlFlow::Break(()) } else { std::ops::ControlFlow::Continue(()) }
+}
+
+/// The form of a thing as it is stored now.
+async fn opened<T: Thing>(app: &AppState, job: &Opened, id: &T::Id, unit: LengthUnit) -> Result<Form, Error> {
+    Ok(stored::<T>(&item::get(&mut *app.store().read().await?, job.id, id).await?, job, unit))
 }
 
 /// The form filled with what is stored.
@@ -367,7 +378,8 @@ fn after<T: Thing>(job: &Opened, id: &T::Id, form: &Form) -> String {
 impl UsedBy {
     fn of(user: &Subject, job: &Opened) -> Self {
         let name = format!("{} {}", user.kind.word(), user.id);
-        let href = format!("{}/plan/{}s/{}", job.href(), user.kind.word(), user.id);
+        let list = items::list_of(user.kind.word());
+        let href = format!("{}/plan/{list}/{}", job.href(), user.id);
         Self { name, href }
     }
 }

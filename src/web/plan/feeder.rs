@@ -25,9 +25,7 @@ pub struct Page {
 impl Thing for Feeder {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Feeder;
     const TAB: Tab = Tab::Feeders;
-    const LIST: &'static str = "feeders";
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ROUTE, &[""])];
 
     fn begin(form: &mut Form, job: &Opened) {

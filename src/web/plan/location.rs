@@ -33,9 +33,7 @@ enum Side {
 impl Thing for Location {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Location;
     const TAB: Tab = Tab::Locations;
-    const LIST: &'static str = "locations";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("location", 1, job.plan.locations.iter().map(|location| &location.id))));

@@ -16,7 +16,6 @@ pub mod feeder;
 pub mod feeders;
 pub mod file;
 pub mod footprint;
-mod kept;
 pub mod location;
 pub mod locations;
 pub mod mode;

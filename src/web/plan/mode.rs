@@ -38,9 +38,7 @@ const CHARGING: &str = "charging";
 impl Thing for Mode {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Mode;
     const TAB: Tab = Tab::Modes;
-    const LIST: &'static str = "modes";
     const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ON, &["share"]), (CHARGING, &[""])];
 
     fn begin(form: &mut Form, job: &Opened) {

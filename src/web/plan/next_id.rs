@@ -11,9 +11,28 @@ pub fn next(prefix: &str, digits: usize, taken: impl IntoIterator<Item = impl Di
     format!("{prefix}{:0digits$}", highest.saturating_add(1))
 }
 
+/// The same id, or where an item that was removed had it, the next one of its series that none ever had.
+pub fn beyond(id: &str, removed: &[String]) -> String {
+    let prefix = id.trim_end_matches(|character: char| character.is_ascii_digit());
+    let digits = id.len() - prefix.len();
+    if digits == 0 || !removed.iter().any(|gone| gone == id) {
+        return id.to_owned();
+    }
+    next(prefix, digits, removed)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::next;
+    use super::{beyond, next};
+
+    #[test]
+    fn the_id_of_something_removed_is_not_offered_again() {
+        let removed = ["C07".to_owned(), "C08".to_owned(), "nav".to_owned()];
+        assert_eq!(beyond("C07", &removed), "C09");
+        assert_eq!(beyond("C06", &removed), "C06");
+        assert_eq!(beyond("nav", &removed), "nav");
+        assert_eq!(beyond("", &removed), "");
+    }
 
     #[test]
     fn the_next_id_follows_the_highest_and_fills_no_gap() {

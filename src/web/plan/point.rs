@@ -7,9 +7,8 @@ use super::edit::{Edit, Thing};
 use super::footprint::{self, HOLE_KEYS, HOLES};
 use super::next_id::next;
 use crate::job::point::{AtSpeed, Bar, Battery, Body, Charger, Panel, Point, PointKind, Position};
-use crate::job::subject;
-use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
+use crate::web::kit::form::rows::cell;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock};
@@ -73,9 +72,7 @@ const THROWS: [&str; 2] = ["throw_1", "throw_2"];
 impl Thing for Point {
     type Page = Page;
 
-    const KIND: subject::SubjectKind = subject::SubjectKind::Point;
     const TAB: Tab = Tab::Points;
-    const LIST: &'static str = "points";
     const ROWS: &'static [(&'static str, &'static [&'static str])] =
         &[(POSITIONS, POSITION), (CURVE, SPEED), (HOLES, HOLE_KEYS)];
 

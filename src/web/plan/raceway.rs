@@ -23,9 +23,7 @@ pub struct Page {
 impl Thing for Raceway {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Raceway;
     const TAB: Tab = Tab::Locations;
-    const LIST: &'static str = "raceways";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("way", 1, job.plan.raceways.iter().map(|raceway| &raceway.id))));

@@ -1,6 +1,7 @@
 //! What the store refused, put where the form can show it.
 
 use crate::job::fault::PlanFault;
+use crate::job::plan::item;
 use crate::store;
 use crate::web::kit::Error;
 use crate::web::kit::form::{Form, capital};
@@ -38,20 +39,6 @@ fn sentence(text: &str) -> String {
 
 /// Which other thing of the plan a path of the job file leads to: `circuits[3].from` is of circuit C04.
 fn elsewhere(path: &str, job: &Opened) -> Option<String> {
-    let plan = &job.plan;
-    let (list, rest) = path.split_once('[')?;
-    let (index, field) = rest.split_once("].")?;
-    let index: usize = index.parse().ok()?;
-    let id = match list {
-        "locations" => plan.locations.get(index)?.id.to_string(),
-        "raceways" => plan.raceways.get(index)?.id.to_string(),
-        "boards" => plan.boards.get(index)?.id.to_string(),
-        "points" => plan.points.get(index)?.id.to_string(),
-        "feeders" => plan.feeders.get(index)?.id.to_string(),
-        "circuits" => plan.circuits.get(index)?.id.to_string(),
-        "modes" => plan.modes.get(index)?.id.to_string(),
-        "devices" => plan.devices.get(index)?.id.to_string(),
-        _ => return None,
-    };
-    Some(format!("{} {id}, {}", capital(list.trim_end_matches('s')), field.replace(['.', '_'], " ")))
+    let (subject, field) = item::at_path(&job.plan, path)?;
+    Some(format!("{} {}, {}", capital(subject.kind.word()), subject.id, field.replace(['.', '_'], " ")))
 }

@@ -5,17 +5,17 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 
 use super::edit::{Edit, Thing};
-use super::next_id::next;
+use super::next_id::{beyond, next};
 use crate::job::plan::{Device, Fate, RemovedEquipment};
 use crate::job::subject::SubjectKind;
 use crate::job::value::RemovedId;
-use crate::store::{JobId, devices, removed};
+use crate::store::{ChangeSet, JobId, Versioned, item};
+use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock};
 use crate::web::kit::user::CurrentUser;
-use crate::web::kit::{AppState, Error};
 
 /// The form of a piece of removed equipment.
 #[derive(Template)]
@@ -29,9 +29,7 @@ pub struct Page {
 impl Thing for RemovedEquipment {
     type Page = Page;
 
-    const KIND: SubjectKind = SubjectKind::Removed;
     const TAB: Tab = Tab::Removed;
-    const LIST: &'static str = "removed";
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("old", 2, job.plan.removed.iter().map(|removed| &removed.id))));
@@ -80,7 +78,7 @@ pub async fn fit(
     let version = form.version()?;
     let opened = Opened::load(&app, job).await?;
     let mut write = app.store().write(&user.actor(), app.now()).await?;
-    let removed = removed::get(&mut write, job, &id).await?.value;
+    let Versioned { value: removed, .. } = item::get::<RemovedEquipment>(&mut write, job, &id).await?;
     if removed.device.is_some() || removed.fate != Fate::Keep {
         return Err(Error::Conflict(
             "Only what is kept, and is not fitted yet, can be fitted again.".to_owned(),
@@ -92,16 +90,13 @@ pub async fn fit(
         ));
     };
     let number = next("dev", 2, opened.plan.devices.iter().map(|device| &device.id));
-    let number = number.parse().map_err(Error::internal)?;
+    let gone = item::removed_ids(&mut write, job, Kind::Device).await?;
+    let number = beyond(&number, &gone).parse().map_err(Error::internal)?;
     let device = Device { kept: true, ..Device::new(number, removed.name.clone(), location) };
-    devices::insert(&mut write, job, &device).await?;
-    removed::update(
-        &mut write,
-        job,
-        &RemovedEquipment { device: Some(device.id.clone()), ..removed },
-        version,
-    )
-    .await?;
+    let mut change = ChangeSet::begin(&mut write, job).await?;
+    change.save(&device, None)?;
+    change.save(&RemovedEquipment { device: Some(device.id.clone()), ..removed }, Some(version))?;
+    change.commit().await?;
     write.commit().await?;
     Ok(Redirect::to(&format!("/jobs/{job}/plan/devices/{}", device.id)).into_response())
 }

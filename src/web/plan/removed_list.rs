@@ -10,11 +10,11 @@ use crate::job::plan::{Fate, RemovedEquipment, Tested};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::RemovedId;
 use crate::shop::role::Action;
-use crate::store::{JobId, Version, photos, removed};
+use crate::store::{JobId, Version, item, photos};
+use crate::web::kit::{AppState, Error};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
-use crate::web::kit::{AppState, Error};
 use crate::web::parts::photo::PhotoPiece;
 
 #[derive(Template)]
@@ -64,8 +64,8 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let versions: HashMap<RemovedId, Version> =
-        removed::all(&mut read, job).await?.into_iter().map(|held| (held.value.id, held.version)).collect();
+    let held = item::all::<RemovedEquipment>(&mut read, job).await?.into_iter();
+    let versions: HashMap<RemovedId, Version> = held.map(|held| (held.value.id, held.version)).collect();
     let photos: Vec<PhotoPiece> = photos::of_job(&mut read, job)
         .await?
         .iter()

@@ -8,19 +8,22 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReading, Tick};
-use crate::store::JobId;
+use crate::shop::role::Action;
 use crate::store::log::{self, Change, Line};
+use crate::store::{JobId, undo};
+use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
-use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "report/log.html")]
 struct Page {
     title_block: TitleBlock,
+    /// Its own address.
+    here: String,
     days: Vec<Day>,
     older: Option<String>,
     newest: Option<String>,
@@ -35,12 +38,15 @@ struct Day {
 
 #[derive(Debug)]
 struct Entry {
-    id: i64,
+    /// Its number, on the first of the lines of one doing.
+    id: Option<i64>,
     time: String,
     happened: Happened,
     detail: Option<String>,
     reason: Option<String>,
     changes: Vec<Difference>,
+    /// Where its undo is sent, for whoever may undo it.
+    undo: Option<String>,
 }
 
 /// A field that is not what it was.
@@ -69,26 +75,35 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
     let lines = log::of_job(&mut *app.store().read().await?, job.id, from.before, LINES).await?;
-    let full = lines.len() == usize::try_from(LINES).unwrap_or(usize::MAX);
+    let doings = lines.chunk_by(|line, next| line.id == next.id).count();
+    let full = doings == usize::try_from(LINES).unwrap_or(usize::MAX);
     let here = format!("{}/log", job.href());
     let older = lines.last().filter(|_| full).map(|line| format!("{here}?before={}", line.id));
-    let days = days(&frame, &lines);
+    let days = days(&frame, &lines, &here);
     html(&Page {
         title_block: job.title_block(frame, Tab::Log),
         days,
         older,
-        newest: from.before.map(|_| here),
+        newest: from.before.map(|_| here.clone()),
+        here,
     })
 }
 
-fn days(frame: &Frame, lines: &[Line]) -> Vec<Day> {
+fn days(frame: &Frame, lines: &[Line], here: &str) -> Vec<Day> {
+    let may = frame.may(Action::Plan);
+    let is_undone = |line: &Line| line.no.is_some() && lines.iter().any(|other| other.undoes == line.no);
     let mut days: Vec<Day> = Vec::new();
-    for line in lines {
-        let date = frame.local(line.at).date();
-        let entry = entry(frame, line);
-        match days.last_mut() {
-            Some(day) if day.date == date => day.lines.push(entry),
-            _ => days.push(Day { date, lines: vec![entry] }),
+    for doing in lines.chunk_by(|line, next| line.id == next.id) {
+        let goes = |line: &&Line| may && undo::goes(line) && !is_undone(line);
+        let mut undo = doing.iter().find(goes).map(|line| format!("{here}/{}/undo", line.id));
+        let mut id = doing.first().map(|line| line.id);
+        for line in doing {
+            let date = frame.local(line.at).date();
+            let entry = Entry { id: id.take(), undo: undo.take(), ..entry(frame, line) };
+            match days.last_mut() {
+                Some(day) if day.date == date => day.lines.push(entry),
+                _ => days.push(Day { date, lines: vec![entry] }),
+            }
         }
     }
     days
@@ -98,7 +113,8 @@ fn entry(frame: &Frame, line: &Line) -> Entry {
     let after =
         |field| line.after.as_ref().and_then(|after: &Value| after.get(field)).and_then(Value::as_str);
     Entry {
-        id: line.id,
+        id: None,
+        undo: None,
         time: frame.local(line.at).strftime("%H:%M").to_string(),
         happened: Happened::new(line, frame),
         detail: detail(line),
@@ -112,6 +128,9 @@ fn entry(frame: &Frame, line: &Line) -> Entry {
 
 /// What an event says, beyond what it is about.
 fn detail(line: &Line) -> Option<String> {
+    if line.undoes.is_some() {
+        return Some("by undoing an earlier change".to_owned());
+    }
     let after = line.after.as_ref()?;
     match line.change {
         Change::Ticked => {

@@ -35,7 +35,7 @@ struct Page {
 ///
 /// One page at a time works out what is new; whoever asks meanwhile waits for that.
 #[derive(Debug, Default)]
-pub struct Floor(Mutex<HashMap<JobId, (Option<i64>, Standing)>>);
+pub struct Floor(Mutex<HashMap<JobId, (i64, Standing)>>);
 
 /// What the floor shows of a job that follows from its plan and its history.
 #[derive(Debug, Clone)]

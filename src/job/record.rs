@@ -1,0 +1,213 @@
+//! What the records of a job have in common, one trait for every kind: who, when, about what, and what makes one
+//! complete.
+
+use jiff::Timestamp;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use uuid::Uuid;
+
+use super::event::{
+    CrimpPull, EndNote, History, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
+};
+use super::fault::Fault;
+use super::step::StepKey;
+use super::subject::{Kind, Subject};
+use super::value::Name;
+
+/// One kind of record: added once and never changed.
+pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync + 'static {
+    /// The kind in one word: `tick`.
+    const KIND: &'static str;
+    /// Its list in the history of the job file: `ticks`.
+    const LIST: &'static str;
+
+    /// The id that its maker gave it.
+    fn id(&self) -> Uuid;
+
+    /// Who.
+    fn by(&self) -> &Name;
+
+    /// When, by the clock of whoever did it.
+    fn at(&self) -> Timestamp;
+
+    /// What it is about; `None`: the job as a whole.
+    fn subject(&self) -> Option<Subject>;
+
+    /// The step it is about, where it is about one.
+    fn step(&self) -> Option<&StepKey> {
+        None
+    }
+
+    /// The items that the plan must have when it is added, each with the field that names it.
+    fn names(&self) -> Vec<(&'static str, Subject)> {
+        Vec::new()
+    }
+
+    /// What is missing in it or does not fit together, by its field.
+    fn fault(&self) -> Option<Fault> {
+        None
+    }
+
+    /// All of its kind in a history.
+    fn list(history: &History) -> &[Self];
+
+    /// The same, to change.
+    fn list_mut(history: &mut History) -> &mut Vec<Self>;
+}
+
+/// Something that is done for every kind of record.
+pub trait Visitor {
+    /// Does it for one kind.
+    fn visit<R: Record>(&mut self);
+}
+
+/// Declares the kinds of records, in the order of the job file, each with what is its own.
+macro_rules! records {
+    ($($record:ident $kind:literal in $list:ident { $($own:tt)* })+) => {
+        $(
+            impl Record for $record {
+                const KIND: &'static str = $kind;
+                const LIST: &'static str = stringify!($list);
+
+                fn id(&self) -> Uuid {
+                    self.id
+                }
+
+                fn by(&self) -> &Name {
+                    &self.by
+                }
+
+                fn at(&self) -> Timestamp {
+                    self.at
+                }
+
+                fn list(history: &History) -> &[Self] {
+                    &history.$list
+                }
+
+                fn list_mut(history: &mut History) -> &mut Vec<Self> {
+                    &mut history.$list
+                }
+
+                $($own)*
+            }
+        )+
+
+        /// Lets a visitor do its work for every kind of record, in the order of the job file.
+        pub fn visit(visitor: &mut impl Visitor) {
+            $(visitor.visit::<$record>();)+
+        }
+    };
+}
+
+records! {
+    Tick "tick" in ticks {
+        fn subject(&self) -> Option<Subject> {
+            Some(self.step.subject.clone())
+        }
+
+        fn step(&self) -> Option<&StepKey> {
+            Some(&self.step)
+        }
+
+        fn fault(&self) -> Option<Fault> {
+            let reasoned = self.reason.as_ref().is_some_and(|reason| !is_blank(reason.as_str()));
+            let lacks = self.mark == Mark::NotNeeded && !reasoned;
+            lacks.then(|| Fault::new("reason", "missing: a step not needed has a reason"))
+        }
+    }
+    Reading "reading" in readings {
+        fn subject(&self) -> Option<Subject> {
+            Some(Subject::new(Kind::Circuit, &self.circuit))
+        }
+
+        fn names(&self) -> Vec<(&'static str, Subject)> {
+            let circuit = ("circuit", Subject::new(Kind::Circuit, &self.circuit));
+            let device = self.device.as_ref().map(|device| ("device", Subject::new(Kind::Device, device)));
+            std::iter::once(circuit).chain(device).collect()
+        }
+
+        fn fault(&self) -> Option<Fault> {
+            let volts = [self.source_v, self.load_v, self.load_off_v].iter().any(Option::is_some);
+            let amperes = [self.current_a, self.current_off_a].iter().any(Option::is_some);
+            let says = volts || amperes || self.return_ohm.is_some() || self.note.is_some();
+            let text = "missing, and so are the others: expected a figure or a note";
+            (!says).then(|| Fault::new("source_v", text))
+        }
+    }
+    CrimpPull "crimp-pull" in crimp_pulls {
+        fn subject(&self) -> Option<Subject> {
+            Some(Subject::new(Kind::End, &self.end))
+        }
+    }
+    EndNote "end-note" in end_notes {
+        fn subject(&self) -> Option<Subject> {
+            Some(Subject::new(Kind::End, &self.end))
+        }
+    }
+    StepReading "step-reading" in step_readings {
+        fn subject(&self) -> Option<Subject> {
+            Some(self.step.subject.clone())
+        }
+
+        fn step(&self) -> Option<&StepKey> {
+            Some(&self.step)
+        }
+
+        fn fault(&self) -> Option<Fault> {
+            let says = self.ohm.is_some() || self.v.is_some() || self.note.is_some();
+            let text = "missing, and so are the volts: expected a figure or a note";
+            (!says).then(|| Fault::new("ohm", text))
+        }
+    }
+    Repair "repair" in repairs {
+        fn subject(&self) -> Option<Subject> {
+            Some(Subject::new(Kind::Circuit, &self.circuit))
+        }
+
+        fn names(&self) -> Vec<(&'static str, Subject)> {
+            vec![("circuit", Subject::new(Kind::Circuit, &self.circuit))]
+        }
+
+        fn fault(&self) -> Option<Fault> {
+            let text = "missing: expected what was found and what was done";
+            is_blank(self.found.as_str()).then(|| Fault::new("found", text))
+        }
+    }
+    Release "release" in releases {
+        fn subject(&self) -> Option<Subject> {
+            None
+        }
+
+        fn fault(&self) -> Option<Fault> {
+            let text = "missing: say why the gate may be passed";
+            is_blank(self.reason.as_str()).then(|| Fault::new("reason", text))
+        }
+    }
+    Withdrawal "withdrawal" in withdrawals {
+        fn subject(&self) -> Option<Subject> {
+            None
+        }
+    }
+}
+
+/// The list of the history that a kind's word belongs to.
+pub fn list_of(word: &str) -> &str {
+    struct ListOf<'a>(&'a str);
+
+    impl Visitor for ListOf<'_> {
+        fn visit<R: Record>(&mut self) {
+            if R::KIND == self.0 {
+                self.0 = R::LIST;
+            }
+        }
+    }
+
+    let mut search = ListOf(word);
+    visit(&mut search);
+    search.0
+}
+
+fn is_blank(text: &str) -> bool {
+    text.trim().is_empty()
+}

@@ -1,0 +1,310 @@
+//! Changes of a plan: one save is one change and one undo, however many items it touches.
+//!
+//! A [`ChangeSet`] makes a change in memory first. The whole plan as it would be must fit together, so what is
+//! stored can always be written as a job file and read again, and a form learns everything that is wrong with it at
+//! once. What was ticked on wire that the change moves is undone in the same change.
+
+use std::collections::HashMap;
+
+use serde_json::Value;
+use uuid::Uuid;
+
+use super::change_rows::{self, Act, Key, Past, Touch};
+use super::column::{JobId, Version};
+use super::error::{Error, Result, Stale};
+use super::plan::{self, Document};
+use super::pool::Write;
+use super::row::{self, Row};
+use super::{customer, record};
+use crate::job::event::{Mark, Tick, Withdrawal};
+use crate::job::fault::Fault;
+use crate::job::moved;
+use crate::job::plan::item::{self, Item};
+use crate::job::plan::{Boat, Customer, Head, Plan};
+use crate::job::subject::Subject;
+
+/// A change of a plan that is being made.
+pub struct ChangeSet<'w> {
+    write: &'w mut Write,
+    job: JobId,
+    /// What is stored.
+    rows: HashMap<Key, Row>,
+    /// The last change that removed each id that is gone.
+    removed: HashMap<Key, Version>,
+    before: Plan,
+    after: Plan,
+    touched: Vec<Touch>,
+    /// The item that the change is about: its faults are named by their field alone.
+    about: Option<String>,
+    /// Items that were taken out.
+    taken: Vec<Subject>,
+    undoes: Option<Undone>,
+}
+
+/// What an undo takes back: a change, and the records that it wrote.
+struct Undone {
+    change: Version,
+    records: Vec<Uuid>,
+}
+
+impl<'w> ChangeSet<'w> {
+    /// Begins a change of a job's plan.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NotFound`] where there is no such job.
+    pub async fn begin(write: &'w mut Write, job: JobId) -> Result<Self> {
+        let rows = row::all(write, job).await?;
+        let before = plan::of_rows(job, &rows, customer::get(write, job).await?)?;
+        let removed = change_rows::removed(write, job).await?;
+        let rows = rows.into_iter().map(|row| ((row.kind.clone(), row.id.clone()), row)).collect();
+        let after = before.clone();
+        let (touched, taken) = (Vec::new(), Vec::new());
+        Ok(Self { write, job, rows, removed, before, after, touched, about: None, taken, undoes: None })
+    }
+
+    /// Adds an item at the end, or changes the one that a form opened in version `from`; its id stays.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Stale`] where it has another version now, [`Error::Gone`] where it was removed.
+    pub fn save<T: Item>(&mut self, item: &T, from: Option<Version>) -> Result<()> {
+        if let Some(from) = from {
+            self.is_as_opened(&item.subject(), from)?;
+        }
+        let held = T::list(&self.after).iter().position(|held| from.is_some() && held.id() == item.id());
+        self.put(held, item)
+    }
+
+    /// Changes an item as it is now, whatever its version: for what touches only a part of it.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Gone`] and [`Error::NotFound`] where it is not there.
+    pub fn alter<T: Item>(&mut self, id: &T::Id, alter: impl FnOnce(T) -> T) -> Result<()> {
+        let held = T::list(&self.after).iter().find(|held| held.id() == id).cloned();
+        let Some(held) = held else {
+            let subject = Subject::new(T::KIND, id);
+            let removed = self.removed.contains_key(&key_of(&subject));
+            return Err(if removed { Error::Gone(subject) } else { Error::not_found(&subject) });
+        };
+        let altered = alter(held);
+        let at = T::list(&self.after).iter().position(|held| held.id() == id);
+        self.put(at, &altered)
+    }
+
+    /// Removes the item that a form opened in version `from`. What was done to it stays in the history.
+    ///
+    /// # Errors
+    ///
+    /// As [`save`](Self::save).
+    pub fn remove<T: Item>(&mut self, id: &T::Id, from: Version) -> Result<()> {
+        let subject = Subject::new(T::KIND, id);
+        self.is_as_opened(&subject, from)?;
+        T::list_mut(&mut self.after).retain(|held| held.id() != id);
+        self.take_out(key_of(&subject));
+        self.taken.push(subject);
+        Ok(())
+    }
+
+    /// Changes the head of the job.
+    pub(super) fn set_head(&mut self, head: &Head) -> Result<()> {
+        self.after.job = head.clone();
+        self.touch(Document::single(plan::HEAD, head)?);
+        Ok(())
+    }
+
+    /// Changes the boat.
+    pub(super) fn set_boat(&mut self, boat: &Boat) -> Result<()> {
+        self.after.boat = boat.clone();
+        self.touch(Document::single(plan::BOAT, boat)?);
+        Ok(())
+    }
+
+    /// Changes or erases the customer. No undo brings one back.
+    pub(super) fn set_customer(&mut self, customer: Option<&Customer>) {
+        self.after.customer = customer.cloned();
+    }
+
+    /// Makes this change the undo of another one and of the records it wrote.
+    pub(super) fn undo(&mut self, change: Version, records: Vec<Uuid>) {
+        self.undoes = Some(Undone { change, records });
+    }
+
+    /// Makes an item as it was before a change, which left it as `after`. One that is so already is left alone.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Stale`] and [`Error::Gone`] where it was changed or removed again since.
+    pub(super) fn reverse(&mut self, change: Version, past: &Past) -> Result<()> {
+        let key = (past.kind.clone(), past.id.clone());
+        let held = self.rows.get(&key).map(|row| Ok::<_, Error>((row.version, plan::read::<Value>(row)?)));
+        let held = held.transpose()?;
+        let is = held.as_ref().map(|(_, value)| value);
+        if is == past.before.as_ref().map(|(value, _)| value) {
+            return Ok(());
+        }
+        let subject = format!("{}/{}", past.kind, past.id);
+        match held {
+            Some((version, theirs)) if Some(&theirs) != past.after.as_ref() => {
+                return Err(Error::Stale(Box::new(Stale { subject, version, theirs })));
+            }
+            None if past.after.is_some() || self.removed.get(&key) != Some(&change) => {
+                return Err(subject.parse().map_or(Error::NotFound(subject), Error::Gone));
+            }
+            _ => {}
+        }
+        let (value, rank) = past.before.clone().unzip();
+        let at = self.rows.values().filter(|row| row.kind == key.0 && Some(row.rank) <= rank).count();
+        match plan::put(&mut self.after, &key.0, &key.1, at, value)? {
+            Some(body) => self.touched.push(Touch { key, after: Some(body), rank }),
+            None => {
+                self.taken.extend(subject.parse().ok());
+                self.take_out(key);
+            }
+        }
+        Ok(())
+    }
+
+    /// Whether nothing is different.
+    pub(super) fn is_empty(&self) -> bool {
+        self.touched.is_empty() && self.before.customer == self.after.customer
+    }
+
+    /// Writes the change; its number is the version of everything it touched. `None` where nothing is different.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Faults`] where the plan would not fit together, or an id was used before; [`Error::InUse`] where
+    /// others name what is to be removed.
+    pub async fn commit(mut self) -> Result<Option<Version>> {
+        let faults = self.after.faults();
+        if !faults.is_empty() {
+            return Err(self.refused(faults));
+        }
+        let is = |touch: &Touch| self.rows.get(&touch.key).map(|row| &row.body);
+        self.touched.retain(|touch| is(touch) != touch.after.as_ref());
+        if self.is_empty() {
+            return Ok(None);
+        }
+        self.ids_are_new()?;
+        let Self { write, job, rows, before, after, touched, undoes, .. } = self;
+        let no = change_rows::next(write, job).await?;
+        undo_ticks(write, job, no, &before, &after).await?;
+        let act = match undoes {
+            Some(undone) => {
+                withdraw(write, job, no, &undone.records).await?;
+                Act::Undo(undone.change)
+            }
+            None => Act::Edit,
+        };
+        if before.customer != after.customer {
+            customer::set(write, job, after.customer.as_ref(), no).await?;
+        }
+        change_rows::insert(write, job, no, act).await?;
+        change_rows::apply(write, job, no, rows, touched).await?;
+        Ok(Some(no))
+    }
+
+    /// Refuses what started from another version than there is.
+    fn is_as_opened(&self, subject: &Subject, from: Version) -> Result<()> {
+        let key = key_of(subject);
+        match self.rows.get(&key) {
+            Some(row) if row.version == from => Ok(()),
+            Some(row) => {
+                let (subject, theirs) = (subject.to_string(), plan::read(row)?);
+                Err(Error::Stale(Box::new(Stale { subject, version: row.version, theirs })))
+            }
+            None if self.removed.contains_key(&key) => Err(Error::Gone(subject.clone())),
+            None => Err(Error::not_found(subject)),
+        }
+    }
+
+    /// Puts an item in the place of the one at `held`, or at the end.
+    fn put<T: Item>(&mut self, held: Option<usize>, item: &T) -> Result<()> {
+        let list = T::list_mut(&mut self.after);
+        let at = held.unwrap_or(list.len());
+        match list.get_mut(at) {
+            Some(held) => held.clone_from(item),
+            None => list.push(item.clone()),
+        }
+        self.about.get_or_insert_with(|| format!("{}[{at}].", T::LIST));
+        self.touch(Document::of(item)?);
+        Ok(())
+    }
+
+    fn touch(&mut self, document: Document) {
+        let key = (document.kind.to_owned(), document.id);
+        self.touched.retain(|touch| touch.key != key);
+        self.touched.push(Touch { key, after: Some(document.body), rank: None });
+    }
+
+    fn take_out(&mut self, key: Key) {
+        self.touched.retain(|touch| touch.key != key);
+        self.touched.push(Touch { key, after: None, rank: None });
+    }
+
+    /// Refuses new items with ids that were used before, unless the change undoes their removal.
+    fn ids_are_new(&self) -> Result<()> {
+        let brought_back = |key: &Key| {
+            let undone = self.undoes.as_ref().map(|undone| undone.change);
+            self.removed.get(key).is_some_and(|removal| Some(*removal) != undone)
+        };
+        let new =
+            self.touched.iter().filter(|touch| touch.after.is_some() && !self.rows.contains_key(&touch.key));
+        match new.map(|touch| &touch.key).find(|key| brought_back(key)) {
+            Some((kind, id)) => {
+                let expected = format!("an id that no {kind} of this job ever had; this one was removed");
+                Err(Error::Faults(vec![Fault::expected("id", id, expected)]))
+            }
+            None => Ok(()),
+        }
+    }
+
+    /// What is wrong with the plan, told as who uses what is to be removed where that is it.
+    fn refused(&self, mut faults: Vec<Fault>) -> Error {
+        if let Some(subject) = self.taken.first() {
+            let by = item::at_paths(&self.after, faults.iter().map(|fault| fault.path.as_str()));
+            if !by.is_empty() {
+                return Error::InUse { subject: subject.clone(), by };
+            }
+        }
+        if let Some(about) = &self.about {
+            for fault in &mut faults {
+                if let Some(field) = fault.path.strip_prefix(about) {
+                    fault.path = field.to_owned();
+                }
+            }
+        }
+        Error::Faults(faults)
+    }
+}
+
+fn key_of(subject: &Subject) -> Key {
+    (subject.kind.word().to_owned(), subject.id.clone())
+}
+
+/// Undoes what was ticked on conductors that the change moves.
+async fn undo_ticks(write: &mut Write, job: JobId, no: Version, before: &Plan, after: &Plan) -> Result<()> {
+    if before.circuits == after.circuits && before.feeders == after.feeders {
+        return Ok(());
+    }
+    let history = record::history(write, job).await?.standing();
+    let at = history.moment(write.now());
+    for (step, why) in moved::taken_back(before, after, &history) {
+        let (id, by) = (record::id_at(at), write.actor().name.clone());
+        let tick = Tick { id, step, mark: Mark::Undone, reason: Some(why), by, at };
+        record::add_by(write, job, &tick, Some(no)).await?;
+    }
+    Ok(())
+}
+
+/// Withdraws what an undone change wrote.
+async fn withdraw(write: &mut Write, job: JobId, no: Version, records: &[Uuid]) -> Result<()> {
+    for event in records {
+        let (by, at) = (write.actor().name.clone(), write.now());
+        let withdrawal = Withdrawal { id: record::id_at(at), event: *event, by, at };
+        record::add_by(write, job, &withdrawal, Some(no)).await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,274 @@
+//! Records of the work on a job: ticks, readings, releases and the rest of what is added once and never changed.
+//! All kinds are documents in one table; what a kind needs to be complete, [`Record`] says.
+
+use jiff::Timestamp;
+use serde_json::Value;
+use sqlx::SqliteConnection;
+use uuid::{NoContext, Timestamp as Moment, Uuid};
+
+use super::column::{At, ClientId, JobId, PersonId, Version};
+use super::document::{OWN_COLUMNS, Stored};
+use super::error::{Error, Result};
+use super::log;
+use super::pool::Write;
+use super::row;
+use crate::job::event::History;
+use crate::job::record::{self, Record, Visitor};
+use crate::job::upgrade::FORMAT;
+
+/// Stores a record; tells whether it is new. The same record sent twice is stored once: it is the same where
+/// sender, kind, subject and content are, whatever the times.
+///
+/// # Errors
+///
+/// [`Error::RecordDiffers`] where the id is taken by another record, [`Error::Faults`] for what is missing in it
+/// and for an item it names that the plan does not have.
+pub async fn add<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result<bool> {
+    add_by(write, job, record, None).await
+}
+
+/// The same for a record that a change of the plan writes.
+pub(super) async fn add_by<R: Record>(
+    write: &mut Write,
+    job: JobId,
+    record: &R,
+    change: Option<Version>,
+) -> Result<bool> {
+    let new = New::of(job, record)?;
+    let person = write.actor().person;
+    if let Some(known) = known(write, job, new.id).await? {
+        return if known.is(&new, person)? { Ok(false) } else { Err(Error::RecordDiffers(new.id)) };
+    }
+    if let Some(fault) = record.fault() {
+        return Err(Error::Faults(vec![fault]));
+    }
+    for (field, subject) in record.names() {
+        if row::one(write, job, subject.kind.word(), &subject.id).await?.is_none() {
+            return Err(Error::dangling(field, &subject));
+        }
+    }
+    let line = log::next_line(write, job).await?;
+    let from = From { line: Some(line), person, received_at: write.now(), change };
+    insert(write, job, &new, from).await?;
+    Ok(true)
+}
+
+/// All records of one kind of a job, in the order they arrived.
+pub async fn all<R: Record>(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<R>> {
+    let rows = sqlx::query!(
+        r#"SELECT id AS "id: ClientId", "by", at AS "at: At", body, format AS "format: u32"
+           FROM record WHERE job = ? AND kind = ? ORDER BY no"#,
+        job,
+        R::KIND
+    )
+    .map(|row| Stored {
+        kind: R::KIND.to_owned(),
+        id: row.id.0,
+        by: row.by,
+        at: row.at.0,
+        body: row.body,
+        format: row.format,
+    });
+    rows.fetch_all(conn).await?.iter().map(read).collect()
+}
+
+/// Everything that happened on one job, each kind in the order it arrived.
+pub async fn history(conn: &mut SqliteConnection, job: JobId) -> Result<History> {
+    let rows = sqlx::query!(
+        r#"SELECT kind, id AS "id: ClientId", "by", at AS "at: At", body, format AS "format: u32"
+           FROM record WHERE job = ? ORDER BY no"#,
+        job
+    )
+    .map(|row| Stored {
+        kind: row.kind,
+        id: row.id.0,
+        by: row.by,
+        at: row.at.0,
+        body: row.body,
+        format: row.format,
+    });
+    let rows = rows.fetch_all(conn).await?;
+    let mut fill = Fill { rows: &rows, history: History::default(), problem: None };
+    record::visit(&mut fill);
+    match fill.problem {
+        Some(problem) => Err(problem),
+        None => Ok(fill.history),
+    }
+}
+
+/// The records of one kind that a change of the plan wrote, by their ids.
+pub(super) async fn written_by<R: Record>(
+    conn: &mut SqliteConnection,
+    job: JobId,
+    change: Version,
+) -> Result<Vec<Uuid>> {
+    let ids = sqlx::query_scalar!(
+        r#"SELECT id AS "id: ClientId" FROM record WHERE job = ? AND change = ? AND kind = ? ORDER BY no"#,
+        job,
+        change,
+        R::KIND
+    );
+    Ok(ids.fetch_all(conn).await?.into_iter().map(Uuid::from).collect())
+}
+
+/// Stores the records of an imported job, in the names they were written under and without lines in the log.
+///
+/// What they are about may be gone from the plan by now: it was done all the same.
+pub(super) async fn import(write: &mut Write, job: JobId, history: &History) -> Result<()> {
+    let mut list = List { job, history, records: Vec::new() };
+    record::visit(&mut list);
+    for new in list.records {
+        let new = new?;
+        if known(write, job, new.id).await?.is_some() {
+            return Err(Error::RecordDiffers(new.id));
+        }
+        let from = From { line: None, person: None, received_at: write.now(), change: None };
+        insert(write, job, &new, from).await?;
+    }
+    Ok(())
+}
+
+/// An id for a record that the program itself adds at a moment.
+pub(super) fn id_at(at: Timestamp) -> Uuid {
+    // No record is older than 1970, and none has a negative part of a second.
+    let seconds = u64::try_from(at.as_second()).unwrap_or(0);
+    Uuid::new_v7(Moment::from_unix(NoContext, seconds, at.subsec_nanosecond().unsigned_abs()))
+}
+
+/// A record as it is to be stored.
+struct New {
+    kind: &'static str,
+    id: Uuid,
+    by: String,
+    at: Timestamp,
+    subject: String,
+    step: Option<String>,
+    body: Value,
+}
+
+impl New {
+    fn of<R: Record>(job: JobId, record: &R) -> Result<Self> {
+        let mut body = serde_json::to_value(record)?;
+        if let Some(fields) = body.as_object_mut() {
+            fields.retain(|field, _| !OWN_COLUMNS.contains(&field.as_str()));
+        }
+        Ok(Self {
+            kind: R::KIND,
+            id: record.id(),
+            by: record.by().to_string(),
+            at: record.at(),
+            subject: record.subject().map_or_else(|| log::subject_of(job), |subject| subject.to_string()),
+            step: record.step().map(ToString::to_string),
+            body,
+        })
+    }
+}
+
+/// A record that is stored already.
+struct Known {
+    stored: Stored,
+    subject: String,
+    person: Option<PersonId>,
+}
+
+impl Known {
+    /// Whether it is the same as one that is sent now. Names change; whoever is a person of this shop is known by
+    /// that.
+    fn is(&self, new: &New, person: Option<PersonId>) -> Result<bool> {
+        let same_sender = self.person == person && (person.is_some() || self.stored.by == new.by);
+        let same_subject = (self.stored.kind.as_str(), &self.subject) == (new.kind, &new.subject);
+        Ok(same_sender && same_subject && self.stored.rest()? == new.body)
+    }
+}
+
+async fn known(conn: &mut SqliteConnection, job: JobId, id: Uuid) -> Result<Option<Known>> {
+    let client = ClientId(id);
+    let row = sqlx::query!(
+        r#"SELECT kind, subject, person AS "person: PersonId", "by", at AS "at: At", body, format AS "format: u32"
+           FROM record WHERE job = ? AND id = ?"#,
+        job,
+        client
+    )
+    .map(|row| Known {
+        subject: row.subject,
+        person: row.person,
+        stored: Stored { kind: row.kind, id, by: row.by, at: row.at.0, body: row.body, format: row.format },
+    });
+    Ok(row.fetch_optional(conn).await?)
+}
+
+/// Where a record came from: from here, with its line in the log and a person of the shop, or from a job file.
+struct From {
+    line: Option<i64>,
+    person: Option<PersonId>,
+    received_at: Timestamp,
+    change: Option<Version>,
+}
+
+async fn insert(conn: &mut SqliteConnection, job: JobId, new: &New, from: From) -> Result<()> {
+    let no =
+        sqlx::query_scalar!("UPDATE job SET record_no = record_no + 1 WHERE id = ? RETURNING record_no", job);
+    let no = no.fetch_optional(&mut *conn).await?.ok_or(Error::NoSuchJob)?;
+    let (id, at, received_at) = (ClientId(new.id), At(new.at), At(from.received_at));
+    let origin = if from.line.is_some() { "here" } else { "imported" };
+    let body = serde_json::to_string(&new.body)?;
+    sqlx::query!(
+        r#"INSERT INTO record (job, no, line, id, kind, subject, step, change, at, received_at, "by", person, origin,
+                               body, format)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"#,
+        job,
+        no,
+        from.line,
+        id,
+        new.kind,
+        new.subject,
+        new.step,
+        from.change,
+        at,
+        received_at,
+        new.by,
+        from.person,
+        origin,
+        body,
+        FORMAT
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+fn read<R: Record>(stored: &Stored) -> Result<R> {
+    serde_json::from_value(stored.whole()?).map_err(|problem| Error::Unreadable {
+        what: format!("the {} {}", stored.kind, stored.id),
+        problem: problem.to_string(),
+    })
+}
+
+/// Reads the records of each kind from the rows of all kinds.
+struct Fill<'a> {
+    rows: &'a [Stored],
+    history: History,
+    problem: Option<Error>,
+}
+
+impl Visitor for Fill<'_> {
+    fn visit<R: Record>(&mut self) {
+        match self.rows.iter().filter(|row| row.kind == R::KIND).map(read).collect() {
+            Ok(records) => *R::list_mut(&mut self.history) = records,
+            Err(problem) => self.problem = self.problem.take().or(Some(problem)),
+        }
+    }
+}
+
+/// Lists the records of a history as they are to be stored.
+struct List<'a> {
+    job: JobId,
+    history: &'a History,
+    records: Vec<Result<New>>,
+}
+
+impl Visitor for List<'_> {
+    fn visit<R: Record>(&mut self) {
+        self.records.extend(R::list(self.history).iter().map(|record| New::of(self.job, record)));
+    }
+}
