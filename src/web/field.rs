@@ -19,6 +19,7 @@ pub struct Field {
     error: Option<String>,
     difference: Option<Difference>,
     hint: Option<String>,
+    help: Option<&'static str>,
     required: bool,
     marked: bool,
     autocomplete: &'static str,
@@ -36,6 +37,10 @@ enum Control {
     Digits,
     Check { ticked: bool },
     Select { choices: Vec<Choice> },
+    /// Shown and not typed any more.
+    Fixed,
+    /// Sent along and not shown.
+    Hidden,
 }
 
 #[derive(Debug, Clone)]
@@ -56,6 +61,7 @@ impl Field {
             error: form.error(name).map(str::to_owned),
             difference: form.difference(name).cloned(),
             hint: None,
+            help: None,
             required: false,
             marked: true,
             autocomplete: "off",
@@ -110,6 +116,16 @@ impl Field {
         Self::new(form, name, label, Control::Select { choices })
     }
 
+    /// What is shown and not typed any more.
+    pub(super) fn fixed(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Fixed)
+    }
+
+    /// What is sent along and not shown.
+    pub(super) fn hidden(form: &Form, name: &str) -> Self {
+        Self::new(form, name, "", Control::Hidden)
+    }
+
     /// The same field, that may not be left empty.
     pub fn required(self) -> Self {
         Self { required: true, ..self }
@@ -123,6 +139,11 @@ impl Field {
     /// The same field with a line of help above the control.
     pub fn hint(self, hint: impl Into<String>) -> Self {
         Self { hint: Some(hint.into()), ..self }
+    }
+
+    /// The same field with a link to the place in the program's help that explains it: `page#place`.
+    pub fn help(self, place: &'static str) -> Self {
+        Self { help: Some(place), ..self }
     }
 
     /// The same text with values that are offered while it is typed, each with a word about it; others go too.

@@ -3,6 +3,7 @@
 pub mod checked;
 pub mod happened;
 pub mod intake;
+mod intake_form;
 mod opened;
 pub mod overview;
 

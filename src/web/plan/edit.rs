@@ -7,9 +7,12 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde_json::Value;
 
 use super::kept::Kept;
+use super::page::{KindChoice, Page};
 use super::{refusal, row};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::BadValue;
@@ -17,45 +20,36 @@ use crate::shop::profile::Units;
 use crate::store::log::{self, Change, Line};
 use crate::store::{self, JobId, Stale, Version, Versioned};
 use crate::trade::conductor::System;
-use crate::web::form::rows::cell;
+use crate::web::form::declared::Declared;
 use crate::web::form::{Form, capital};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, TitleBlock, html};
+use crate::web::page::{Frame, Tab, html};
 use crate::web::piece::FindingPiece;
 use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
 
 /// A kind of thing of the plan, as its pages create, change and remove it.
-pub trait Thing: Kept<Id: Id> + DeserializeOwned + 'static {
-    /// Its page, with its form.
-    type Page: Template + Send;
-
+pub trait Thing: Kept<Id: Id> + Serialize + DeserializeOwned + 'static {
     /// The kind, by which findings, the log and refusals name it.
     const KIND: Kind;
     /// The page it is listed on.
     const TAB: Tab;
     /// Its folder within the plan, which is also its list in the job file: `locations`.
     const LIST: &'static str;
-    /// The lists within its form, each with the keys that make a row count.
-    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[];
-
     /// What a new one's form begins with, beyond what the address asked for.
     fn begin(form: &mut Form, job: &Opened);
 
-    /// Fills a form with what is stored.
-    fn fill(&self, form: &mut Form, job: &Opened, unit: LengthUnit);
+    /// Its form: every field it has, once.
+    fn declared() -> Declared<Edit>;
 
-    /// Reads the whole form; `None` where any field was refused.
-    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self>;
+    /// Adds to what is stored the rows that a form shows beyond it, such as one for every circuit of the job.
+    fn offered(&self, _stored: &mut Value, _job: &Opened) {}
 
-    /// The field of the form that shows what is wrong at a path of the job file.
-    fn field_at(path: &str) -> &str {
-        path
+    /// The kinds that one is chosen from before the form is shown; none where the form is for all.
+    fn kinds(_form: &Form) -> Vec<KindChoice> {
+        Vec::new()
     }
-
-    /// The page around a form.
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Self::Page;
 }
 
 /// What can name a thing of the plan.
@@ -131,23 +125,6 @@ impl Edit {
         }
     }
 
-    /// The rows of a list to show: those that were sent, and a few to fill in.
-    pub fn rows(&self, form: &Form, list: &str, spare: usize) -> std::ops::Range<usize> {
-        let rows = form.rows(list);
-        let last_is_filled = rows > 0 && form.is_row_filled(list, rows - 1);
-        let more = match (form.typed("more") == list, spare > 0 && last_is_filled) {
-            (true, _) => 4,
-            (false, true) => 1,
-            (false, false) => 0,
-        };
-        0..rows.max(spare) + more
-    }
-
-    /// The name of a field in a row.
-    pub fn cell(&self, list: &str, row: &usize, key: &str) -> String {
-        cell(list, *row, key)
-    }
-
     /// What the checks say of it, as it is stored.
     pub fn findings(&self) -> Vec<FindingPiece> {
         let Some(id) = &self.old else { return Vec::new() };
@@ -192,7 +169,7 @@ pub async fn create<T: Thing>(
     if settle::<T>(&mut form).is_break() {
         return shown(StatusCode::OK, &page::<T>(frame, job, None, form));
     }
-    if let Some(thing) = T::read(&mut form, frame.length_unit()) {
+    if let Some(thing) = T::declared().take::<T>(&mut form, frame.length_unit()) {
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match thing.insert(&mut write, job.id).await {
             Ok(()) => {
@@ -212,7 +189,7 @@ pub async fn edit<T: Thing>(
     Path((job, id)): Path<(JobId, T::Id)>,
 ) -> Result<Html<String>, Error> {
     let job = Opened::load(&app, job).await?;
-    let form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit());
+    let form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit())?;
     html(&page::<T>(frame, job, Some(&id), form))
 }
 
@@ -231,7 +208,7 @@ pub async fn save<T: Thing>(
     if settle::<T>(&mut form).is_break() {
         return shown(StatusCode::OK, &page::<T>(frame, job, Some(&id), form));
     }
-    if let Some(thing) = T::read(&mut form, frame.length_unit()) {
+    if let Some(thing) = T::declared().take::<T>(&mut form, frame.length_unit()) {
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match thing.update(&mut write, job.id, version).await {
             Ok(_) => {
@@ -268,7 +245,7 @@ pub async fn remove<T: Thing>(
         Err(error) => return Err(error.into()),
     };
     drop(write);
-    let mut form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit());
+    let mut form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit())?;
     if users.is_empty() {
         form.refuse("", "Somebody changed this while you were at it. Look at it again before it goes.");
     }
@@ -292,7 +269,7 @@ async fn both<T: Thing>(
     let saves = saves_since(log::of_job(&mut read, job.id, None, LOOK_BACK).await?, stale, version);
     let form_of = |content: &serde_json::Value| {
         let thing: T = serde_json::from_value(content.clone()).map_err(Error::internal)?;
-        Ok::<_, Error>(stored(&Versioned { value: thing, version: stale.version }, &job, frame.length_unit()))
+        stored(&Versioned { value: thing, version: stale.version }, &job, frame.length_unit())
     };
     let theirs = form_of(&stale.theirs)?;
     let before = saves.last().and_then(|save| save.before.as_ref()).map(form_of).transpose()?;
@@ -320,28 +297,28 @@ fn saves_since(lines: Vec<Line>, stale: &Stale, version: Version) -> Vec<Line> {
 
 /// Puts the rows of the form's lists in order; stops where only more rows were asked for.
 fn settle<T: Thing>(form: &mut Form) -> std::ops::ControlFlow<()> {
-    for (list, keys) in T::ROWS {
-        form.settle(list, keys);
-    }
+    T::declared().settle(form);
     if form.flag("more") { std::ops::ControlFlow::Break(()) } else { std::ops::ControlFlow::Continue(()) }
 }
 
 /// The form filled with what is stored.
-fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Form {
+fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Result<Form, Error> {
     let mut form = Form::filled([("version", held.version)]);
-    held.value.fill(&mut form, job, unit);
-    form
+    let mut value = serde_json::to_value(&held.value).map_err(Error::internal)?;
+    held.value.offered(&mut value, job);
+    T::declared().fill(&value, &mut form, unit);
+    Ok(form)
 }
 
-fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) -> T::Page {
+fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) -> Page {
     let edit = Edit::new::<T>(&frame, job, old);
     around::<T>(frame, edit, form)
 }
 
-fn around<T: Thing>(frame: Frame, edit: Edit, form: Form) -> T::Page {
+fn around<T: Thing>(frame: Frame, edit: Edit, form: Form) -> Page {
     let block = edit.job.block(&frame, T::TAB);
     let title_block = frame.job_title_block(edit.title(&form), block, T::TAB);
-    T::page(title_block, form, edit)
+    Page::of::<T>(title_block, form, edit)
 }
 
 fn shown(status: StatusCode, page: &impl Template) -> Result<Response, Error> {

@@ -23,7 +23,10 @@ pub fn put<T: Thing>(form: &mut Form, error: store::Error, job: &Opened) -> Resu
 fn put_one<T: Thing>(form: &mut Form, fault: &Fault, job: &Opened) {
     match elsewhere(&fault.path, job) {
         Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
-        None => form.refuse(T::field_at(&fault.path), sentence(&fault.text)),
+        None => {
+            let input = T::declared().input_at(&fault.path).unwrap_or_else(|| fault.path.clone());
+            form.refuse(&input, sentence(&fault.text));
+        }
     }
 }
 
