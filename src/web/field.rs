@@ -19,7 +19,7 @@ pub struct Field {
     error: Option<String>,
     difference: Option<Difference>,
     hint: Option<String>,
-    help: Option<&'static str>,
+    topic: Option<&'static str>,
     required: bool,
     marked: bool,
     autocomplete: &'static str,
@@ -30,13 +30,19 @@ pub struct Field {
 #[derive(Debug, Clone)]
 enum Control {
     Text,
-    Number { unit: String },
+    Number {
+        unit: String,
+    },
     Date,
     Area,
     Secret,
     Digits,
-    Check { ticked: bool },
-    Select { choices: Vec<Choice> },
+    Check {
+        ticked: bool,
+    },
+    Select {
+        choices: Vec<Choice>,
+    },
     /// Shown and not typed any more.
     Fixed,
     /// Sent along and not shown.
@@ -61,7 +67,7 @@ impl Field {
             error: form.error(name).map(str::to_owned),
             difference: form.difference(name).cloned(),
             hint: None,
-            help: None,
+            topic: None,
             required: false,
             marked: true,
             autocomplete: "off",
@@ -141,9 +147,14 @@ impl Field {
         Self { hint: Some(hint.into()), ..self }
     }
 
-    /// The same field with a link to the place in the program's help that explains it: `page#place`.
-    pub fn help(self, place: &'static str) -> Self {
-        Self { help: Some(place), ..self }
+    /// The same field with a link to what explains its term: a page of the help, or a heading in one.
+    pub fn help(self, topic: &'static str) -> Self {
+        Self { topic: Some(topic), ..self }
+    }
+
+    /// The address of what explains its term.
+    fn help_address(&self) -> Option<String> {
+        self.topic.map(|topic| format!("/help/{topic}"))
     }
 
     /// The same text with values that are offered while it is typed, each with a word about it; others go too.

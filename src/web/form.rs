@@ -492,7 +492,8 @@ mod tests {
 
     #[test]
     fn the_summary_names_the_field_in_words() {
-        let about = |field: &str| FieldError { field: field.to_owned(), label: None, text: String::new() }.about();
+        let about =
+            |field: &str| FieldError { field: field.to_owned(), label: None, text: String::new() }.about();
         assert_eq!(about("boat.length_m"), "Boat length");
         assert_eq!(about("name"), "Name");
         assert_eq!(about("job.promised_on"), "Job promised on");

@@ -49,7 +49,7 @@ async fn take_in(chromium: &Chromium, address: &str) -> String {
     ] {
         chromium.fill(field, text).await;
     }
-    chromium.press("Add boat").await;
+    chromium.press("Create job").await;
     chromium.leave("/new").await;
     let there = chromium.client.current_url().await.expect("an address").to_string();
     assert!(there.contains("/jobs/") && !there.ends_with("/new"), "the job has a page: {there}");

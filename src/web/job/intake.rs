@@ -6,10 +6,10 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::Opened;
-use super::intake_form::{self, Shop};
+use super::intake_form::{self, IntakeShop};
 use crate::store::jobs::{self, Intake};
 use crate::store::{self, JobId, Stale, Versioned};
-use crate::web::form::declared::Shown;
+use crate::web::form::declared::ShownForm;
 use crate::web::form::{Form, word};
 use crate::web::length::LengthUnit;
 use crate::web::page::{Frame, Tab, TitleBlock, html};
@@ -22,7 +22,7 @@ struct Page {
     title_block: TitleBlock,
     form: Form,
     action: String,
-    fields: Shown,
+    fields: ShownForm,
 }
 
 /// The empty form, with what most boats have filled in.
@@ -86,17 +86,17 @@ pub async fn save(
 
 impl Page {
     fn new_job(frame: Frame, form: Form) -> Self {
-        let shop = Shop::of(&frame, true);
+        let shop = IntakeShop::of(&frame, true);
         Self::new(frame.title_block("New boat"), form, "/jobs".to_owned(), &shop)
     }
 
     fn old_job(frame: Frame, job: &Opened, form: Form) -> Self {
-        let (shop, block) = (Shop::of(&frame, false), job.block(&frame, Tab::Overview));
+        let (shop, block) = (IntakeShop::of(&frame, false), job.block(&frame, Tab::Overview));
         let action = format!("{}/intake", job.href());
         Self::new(frame.job_title_block("Boat and job", block, Tab::Overview), form, action, &shop)
     }
 
-    fn new(title_block: TitleBlock, mut form: Form, action: String, shop: &Shop) -> Self {
+    fn new(title_block: TitleBlock, mut form: Form, action: String, shop: &IntakeShop) -> Self {
         let declared = intake_form::declared();
         form.label_errors(|name| declared.label_of(name));
         let fields = declared.shown(&form, shop);

@@ -9,25 +9,25 @@ use crate::job::value::{
 };
 use crate::trade::route::Allowances;
 use crate::trade::rules::RuleSet;
-use crate::web::form::declared::{Choice, Context, Declared, Group, Input, listed, or_none};
+use crate::web::form::declared::{Choice, Declared, FieldGroup, FormContext, Input, listed, or_none};
 use crate::web::length::LengthUnit;
 use crate::web::page::Frame;
 
 /// What the form is shown with.
-pub struct Shop {
+pub struct IntakeShop {
     unit: LengthUnit,
     currency: String,
     is_new: bool,
 }
 
-impl Shop {
+impl IntakeShop {
     /// The shop's unit and currency.
     pub fn of(frame: &Frame, is_new: bool) -> Self {
         Self { unit: frame.length_unit(), currency: frame.currency().to_owned(), is_new }
     }
 }
 
-impl Context for Shop {
+impl FormContext for IntakeShop {
     fn unit(&self) -> LengthUnit {
         self.unit
     }
@@ -38,12 +38,12 @@ impl Context for Shop {
 }
 
 /// The form, with every field once.
-pub fn declared() -> Declared<Shop> {
+pub fn declared() -> Declared<IntakeShop> {
     Declared::new().group(boat()).group(customer()).group(job()).group(allowances()).group(wishes())
 }
 
-fn boat() -> Group<Shop> {
-    Group::new("The boat").inputs([
+fn boat() -> FieldGroup<IntakeShop> {
+    FieldGroup::new("The boat").inputs([
         Input::text::<Name>("boat.name", "Name of the boat").required(),
         Input::length::<BoatLengthM>("boat.length_m", "Length overall")
             .required()
@@ -59,20 +59,24 @@ fn boat() -> Group<Shop> {
     ])
 }
 
-fn customer() -> Group<Shop> {
-    Group::new("The customer").inputs([
+fn customer() -> FieldGroup<IntakeShop> {
+    FieldGroup::new("The customer").inputs([
         Input::text::<Name>("customer.name", "Name of the customer")
             .needed("This is needed where a contact is given."),
         Input::text::<Name>("customer.contact", "How to reach the customer"),
     ])
 }
 
-fn job() -> Group<Shop> {
-    Group::new("The job").inputs([
+fn job() -> FieldGroup<IntakeShop> {
+    FieldGroup::new("The job").inputs([
         Input::text::<Name>("job.name", "Name of the job")
             .required()
             .hint("Such as: Full rewire, new console"),
-        Input::select::<RuleSet>("job.rules", "Rules it is wired to", |_| listed(&[RuleSet::Us, RuleSet::Iso].map(|rules| (rules, rules.words())))).required(),
+        Input::select::<RuleSet>("job.rules", "Rules it is wired to", |_| {
+            listed(&[RuleSet::Us, RuleSet::Iso].map(|rules| (rules, rules.words())))
+        })
+        .help("sources#which-rules-a-job-uses")
+        .required(),
         Input::number::<NominalV>("job.nominal_v", "Voltage of the boat", "V")
             .required()
             .hint("Direct current: 12, 24, 36 or 48"),
@@ -82,21 +86,25 @@ fn job() -> Group<Shop> {
         Input::number::<Milliohm>("job.contact_mohm", "Contact resistance", "m\u{2126}"),
         Input::date::<Date>("job.received_on", "Received on"),
         Input::date::<Date>("job.promised_on", "Promised for"),
-        Input::number_in::<Money>("job.budget", "Customer\u{2019}s budget", |shop: &Shop| shop.currency.clone()),
+        Input::number_in::<Money>("job.budget", "Customer\u{2019}s budget", |shop: &IntakeShop| {
+            shop.currency.clone()
+        }),
     ])
 }
 
-fn allowances() -> Group<Shop> {
-    Group::new("Added when a run is cut").hint_in(usual_allowances).inputs([
-        Input::length::<LengthM>("job.allowances.rise_m", "Rise at each end"),
-        Input::length::<LengthM>("job.allowances.service_loop_m", "Service loop at each end"),
-        Input::length::<LengthM>("job.allowances.drip_loop_m", "Drip loop at each end"),
+fn allowances() -> FieldGroup<IntakeShop> {
+    FieldGroup::new("Added when a run is cut").hint_in(usual_allowances).inputs([
+        Input::length::<LengthM>("job.allowances.rise_m", "Rise at each end").help("locations#rise"),
+        Input::length::<LengthM>("job.allowances.service_loop_m", "Service loop at each end")
+            .help("runs#service-loop"),
+        Input::length::<LengthM>("job.allowances.drip_loop_m", "Drip loop at each end")
+            .help("runs#drip-loop"),
         Input::number::<WastePct>("job.allowances.waste_pct", "Waste", "%"),
     ])
 }
 
 /// What counts where an allowance is left empty, in the shop's unit.
-fn usual_allowances(shop: &Shop) -> String {
+fn usual_allowances(shop: &IntakeShop) -> String {
     let usual = [Allowances::USUAL_RISE_M, Allowances::USUAL_SERVICE_LOOP_M, Allowances::USUAL_DRIP_LOOP_M];
     let [rise, service, drip] = usual.map(|meters| shop.unit.said(meters));
     let waste = Allowances::USUAL_WASTE_PERCENT;
@@ -106,9 +114,12 @@ fn usual_allowances(shop: &Shop) -> String {
     )
 }
 
-fn wishes() -> Group<Shop> {
-    Group::new("The customer\u{2019}s wishes").inputs([Input::area::<Prose>("job.wishes", "What the customer wants")
-        .hint("What is kept, what is new, what has given trouble")])
+fn wishes() -> FieldGroup<IntakeShop> {
+    FieldGroup::new("The customer\u{2019}s wishes").inputs([Input::area::<Prose>(
+        "job.wishes",
+        "What the customer wants",
+    )
+    .hint("What is kept, what is new, what has given trouble")])
 }
 
 const HULLS: [(Hull, &str); 4] = [

@@ -7,7 +7,7 @@ use crate::job::board::{Board, Faces};
 use crate::job::subject::Kind;
 use crate::job::value::{AheadM, BoardId, LocationId, Name, SizeMm, UpM};
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input};
+use crate::web::form::declared::{Declared, FieldGroup, Input};
 use crate::web::job::Opened;
 use crate::web::page::Tab;
 
@@ -23,7 +23,7 @@ impl Thing for Board {
     fn declared() -> Declared<Edit> {
         let needed = "This is needed.";
         let [distance, side] = aside("stands.starboard_m", "stands.aside_m", "stands.side");
-        let position = Group::new("Its upper left corner, seen from the front")
+        let position = FieldGroup::new("Its upper left corner, seen from the front")
             .hint(
                 "Needed only where a compass, a magnet or something hot on this board must keep a distance from \
                  a part on another board. Distances count from the face of the board: a part that sticks out is \
@@ -37,19 +37,21 @@ impl Thing for Board {
                 Input::select::<Faces>("stands.faces", "Its front looks", Edit::faces).needed("Choose one."),
             ]);
         Declared::new()
-            .group(Group::new("Board").inputs([
-                id::<BoardId>(),
-                Input::text::<Name>("name", "Name")
-                    .required()
-                    .hint("Such as: Inside the console, Battery bulkhead"),
-                Input::select::<LocationId>("location", "Where it is", Edit::locations).required(),
-                Input::number::<SizeMm>("width_mm", "Width", "mm").required(),
-                Input::number::<SizeMm>("height_mm", "Height", "mm").required(),
-                Input::number::<SizeMm>("thickness_mm", "Thickness of the board", "mm")
-                    .hint("Empty where parts go on the laminate itself"),
-                Input::number::<SizeMm>("laminate_mm", "Laminate right behind it", "mm")
-                    .hint("Glass laminate that the screws reach as well"),
-            ]))
+            .group(
+                FieldGroup::new("Board").inputs([
+                    id::<BoardId>(),
+                    Input::text::<Name>("name", "Name")
+                        .required()
+                        .hint("Such as: Inside the console, Battery bulkhead"),
+                    Input::select::<LocationId>("location", "Where it is", Edit::locations).required(),
+                    Input::number::<SizeMm>("width_mm", "Width", "mm").required(),
+                    Input::number::<SizeMm>("height_mm", "Height", "mm").required(),
+                    Input::number::<SizeMm>("thickness_mm", "Thickness of the board", "mm")
+                        .hint("Empty where parts go on the laminate itself"),
+                    Input::number::<SizeMm>("laminate_mm", "Laminate right behind it", "mm")
+                        .hint("Glass laminate that the screws reach as well"),
+                ]),
+            )
             .fold("Position in the boat", [position])
     }
 }

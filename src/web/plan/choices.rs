@@ -4,9 +4,7 @@ use super::edit::Edit;
 use super::point::title;
 use super::switches;
 use crate::job::board::{Faces, Side};
-use crate::job::plan::{
-    Condition, Fate, HoleFill, Light, Polarity, PullString, RacewayKind, Tested, Wiring,
-};
+use crate::job::plan::{Condition, Fate, HoleFill, Light, Polarity, PullString, RacewayKind, Tested, Wiring};
 use crate::job::point::{Chemistry, Engraved, Kind, Point, SwitchKind};
 use crate::job::termination::Join;
 use crate::job::value::DeviceId;

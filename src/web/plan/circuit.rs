@@ -12,7 +12,7 @@ use crate::job::point::Kind as PointKind;
 use crate::job::subject::Kind;
 use crate::job::value::{CircuitId, DeviceId, LengthM, Name, PointId};
 use crate::trade::conductor::Size;
-use crate::web::form::declared::{Declared, Group, Input, Layout, Rows, Typed};
+use crate::web::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText};
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, word};
 use crate::web::job::Opened;
@@ -44,18 +44,18 @@ impl Thing for Circuit {
 
     fn declared() -> Declared<Edit> {
         Declared::new()
-            .group(Group::new("Circuit").inputs([
+            .group(FieldGroup::new("Circuit").inputs([
                 id::<CircuitId>(),
                 Input::text::<Name>("name", "Name").required().hint("Such as: Navigation lights"),
             ]))
             .group(
-                Group::new("Devices, in order along the wire").rows(devices()).inputs([
+                FieldGroup::new("Devices, in order along the wire").rows(devices()).inputs([
                     Input::select::<Wiring>("wiring", "With several devices", Edit::wirings)
                         .required()
                         .usual("chain"),
                 ]),
             )
-            .group(Group::new("Connections").inputs([
+            .group(FieldGroup::new("Connections").inputs([
                 Input::select::<PointId>("from", "Fed from", Edit::positive_points).required(),
                 Input::select::<SwitchAt>("switch", "Switch", Edit::switches)
                     .write_by(write_switch)
@@ -64,9 +64,9 @@ impl Thing for Circuit {
                 Input::select::<PointId>("return", "Negative returns to", Edit::negative_points).required(),
             ]))
             .group(protection())
-            .group(Group::new("Wire").inputs([
+            .group(FieldGroup::new("Wire").inputs([
                 size(),
-                Input::length::<LengthM>("length_m", "Length one way")
+                Input::length::<LengthM>("length_m", "Length one way").help("circuits#length")
                     .hint("From the feed to the farthest device. Empty: along its route"),
                 insulation(),
                 wire_color("color", "Color of the positive")
@@ -80,7 +80,7 @@ impl Thing for Circuit {
                  source to the last device.",
             ))
             .group(
-                Group::new("Single conductors that differ")
+                FieldGroup::new("Single conductors that differ")
                     .hint("Empty: the conductor is as its circuit, with the same size and its share of the length.")
                     .rows(conductors()),
             )
@@ -98,20 +98,20 @@ impl Thing for Circuit {
     }
 }
 
-fn devices() -> Rows<Edit> {
-    Rows::new("devices", Layout::Single, [Input::select::<DeviceId>("", "Device", Edit::devices)])
+fn devices() -> FieldRows<Edit> {
+    FieldRows::new("devices", RowLayout::Single, [Input::select::<DeviceId>("", "Device", Edit::devices)])
         .spare(2, "More devices")
         .least_one("A circuit feeds one device at least. Choose it.")
 }
 
-fn conductors() -> Rows<Edit> {
+fn conductors() -> FieldRows<Edit> {
     let conductor = [
         Input::hidden::<Name>("from"),
         Input::hidden::<Name>("to"),
         Input::length::<LengthM>("length_m", "Length"),
         Input::select::<Size>("size", "Size", |edit: &Edit| edit.sizes("As the circuit")),
     ];
-    Rows::new(CONDUCTORS, Layout::Named, conductor).called(ends)
+    FieldRows::new(CONDUCTORS, RowLayout::Named, conductor).called(ends)
 }
 
 /// A conductor of the form by its ends.
@@ -124,7 +124,7 @@ fn write_switch(at: &Value, _: LengthUnit) -> Option<String> {
     serde_json::from_value(at.clone()).ok().as_ref().map(switches::write)
 }
 
-fn read_switch(typed: &Typed<'_>) -> Result<Value, String> {
+fn read_switch(typed: &TypedText<'_>) -> Result<Value, String> {
     let at = switches::read(typed.text).ok_or("Choose one of the list.")?;
     serde_json::to_value(at).map_err(|error| error.to_string())
 }

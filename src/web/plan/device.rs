@@ -16,7 +16,7 @@ use crate::job::value::{
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input, Layout, Rows, Typed, parsed};
+use crate::web::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText, parsed};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::Tab;
@@ -38,21 +38,27 @@ impl Thing for Device {
 
     fn declared() -> Declared<Edit> {
         let declared = Declared::new()
-            .group(Group::new("Device").inputs([
-                id::<DeviceId>(),
-                Input::text::<Name>("name", "Name")
-                    .required()
-                    .hint("Such as: Bilge pump, Chart plotter, Sidelights"),
-                Input::select::<LocationId>("location", "Where it is mounted", Edit::locations).required(),
-                Input::select::<Light>("light", "Navigation light", Edit::lights),
-                Input::check("kept", "Kept from the boat, not new"),
-                Input::check("through_hull", "Fitted through the hull below the waterline"),
-            ]))
+            .group(
+                FieldGroup::new("Device").inputs([
+                    id::<DeviceId>(),
+                    Input::text::<Name>("name", "Name")
+                        .required()
+                        .hint("Such as: Bilge pump, Chart plotter, Sidelights"),
+                    Input::select::<LocationId>("location", "Where it is mounted", Edit::locations)
+                        .required(),
+                    Input::select::<Light>("light", "Navigation light", Edit::lights)
+                        .help("devices#navigation-light"),
+                    Input::check("kept", "Kept from the boat, not new"),
+                    Input::check("through_hull", "Fitted through the hull below the waterline"),
+                ]),
+            )
             .group(load())
             .fold("A cable of fixed length that comes with it", [cable()])
             .group(
-                Group::new("What its conductors land on")
-                    .hint("One of the three. It decides the terminal of each end: without it, none is chosen.")
+                FieldGroup::new("What its conductors land on")
+                    .hint(
+                        "One of the three. It decides the terminal of each end: without it, none is chosen.",
+                    )
                     .inputs([
                         Input::select::<Stud>("stud", "Stud or screw", Edit::studs),
                         Input::number::<TabMm>("tab_mm", "or tab", "mm")
@@ -61,13 +67,13 @@ impl Thing for Device {
                         Input::select::<Join>("join", "or its own leads", Edit::joins),
                     ]),
             )
-            .group(Group::new("Settings to make once it runs").rows(settings()));
+            .group(FieldGroup::new("Settings to make once it runs").rows(settings()));
         footprint::part(declared)
     }
 }
 
-fn load() -> Group<Edit> {
-    Group::new("What it draws").inputs([
+fn load() -> FieldGroup<Edit> {
+    FieldGroup::new("What it draws").inputs([
         Input::select::<Counts>("load.kind", "Its figure is in", Edit::loads)
             .needed("Choose what the figure is: amperes, watts or ohms.")
             .hint("Pumps and electronics: as the manufacturer gives it"),
@@ -77,9 +83,13 @@ fn load() -> Group<Edit> {
             .read_by(read_figure)
             .needed(NEEDED),
         Input::number::<DropPct>("drop_limit_pct", "Maximum voltage drop", "%")
+            .help("devices#maximum-voltage-drop")
             .hint("3 for lights, blowers and electronics; otherwise 10"),
         Input::number::<RatingA>("max_fuse_a", "Largest fuse the manufacturer allows", "A"),
-        Input::number::<CurrentA>("inrush.a", "Current while it starts", "A").needed(BESIDE).hint("For motors"),
+        Input::number::<CurrentA>("inrush.a", "Current while it starts", "A")
+            .help("devices#starting-current")
+            .needed(BESIDE)
+            .hint("For motors"),
         Input::number::<Seconds>("inrush.s", "For how long", "s").needed(BESIDE),
     ])
 }
@@ -111,7 +121,7 @@ fn write_figure(load: &Value, _: LengthUnit) -> Option<String> {
 }
 
 /// A load whose kind was read before, with its figure; nothing where the kind was refused.
-fn read_figure(typed: &Typed<'_>) -> Result<Value, String> {
+fn read_figure(typed: &TypedText<'_>) -> Result<Value, String> {
     let kind = typed.so_far.and_then(|load| load.get("kind"));
     let Some((kind, Ok(counts))) = kind.map(|kind| (kind, Counts::deserialize(kind))) else {
         return Ok(Value::Null);
@@ -124,8 +134,8 @@ fn read_figure(typed: &Typed<'_>) -> Result<Value, String> {
     Ok(json!({"kind": kind, counts.key(): figure}))
 }
 
-fn cable() -> Group<Edit> {
-    Group::new("The cable").inputs([
+fn cable() -> FieldGroup<Edit> {
+    FieldGroup::new("The cable").inputs([
         Input::select::<CableKind>("cable.kind", "What it is for", Edit::cables)
             .needed("Choose what the cable is for."),
         Input::length::<LengthM>("cable.length_m", "Its length").needed(NEEDED),
@@ -141,10 +151,7 @@ fn cable() -> Group<Edit> {
     ])
 }
 
-fn settings() -> Rows<Edit> {
-    let setting = [
-        Input::text::<Name>("name", "What is set").required(),
-        Input::text::<Name>("value", "To"),
-    ];
-    Rows::new("settings", Layout::Columns, setting).spare(2, "More settings")
+fn settings() -> FieldRows<Edit> {
+    let setting = [Input::text::<Name>("name", "What is set").required(), Input::text::<Name>("value", "To")];
+    FieldRows::new("settings", RowLayout::Columns, setting).spare(2, "More settings")
 }

@@ -12,7 +12,6 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::kept::Kept;
-use super::page::{KindChoice, Page};
 use super::{refusal, row};
 use crate::job::subject::{Kind, Subject};
 use crate::job::value::BadValue;
@@ -20,11 +19,11 @@ use crate::shop::profile::Units;
 use crate::store::log::{self, Change, Line};
 use crate::store::{self, JobId, Stale, Version, Versioned};
 use crate::trade::conductor::System;
-use crate::web::form::declared::Declared;
+use crate::web::form::declared::{Declared, FormContext, ShownForm};
 use crate::web::form::{Form, capital};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
-use crate::web::page::{Frame, Tab, html};
+use crate::web::page::{Frame, Tab, TitleBlock, html};
 use crate::web::piece::FindingPiece;
 use crate::web::user::CurrentUser;
 use crate::web::{AppState, Error};
@@ -81,6 +80,47 @@ pub struct Edit {
     pub meanwhile: Option<Meanwhile>,
     /// What keeps it from being removed.
     pub users: Vec<UsedBy>,
+}
+
+/// The page of a thing of the plan.
+#[derive(Template)]
+#[template(path = "plan/edit.html")]
+pub struct Page {
+    title_block: TitleBlock,
+    form: Form,
+    edit: Edit,
+    kinds: Vec<KindChoice>,
+    fields: ShownForm,
+}
+
+/// A kind that is chosen before the form of a thing is shown, because its form depends on it.
+pub struct KindChoice {
+    /// As the address has it.
+    pub word: &'static str,
+    /// What it is.
+    pub title: &'static str,
+    /// What it is for.
+    pub purpose: &'static str,
+}
+
+impl Page {
+    /// The page of a kind of thing with what is typed into its form.
+    pub fn of<T: Thing>(title_block: TitleBlock, mut form: Form, edit: Edit) -> Self {
+        let declared = T::declared();
+        form.label_errors(|name| declared.label_of(name));
+        let fields = declared.shown(&form, &edit);
+        Self { title_block, kinds: T::kinds(&form), fields, form, edit }
+    }
+}
+
+impl FormContext for Edit {
+    fn unit(&self) -> LengthUnit {
+        self.unit
+    }
+
+    fn is_new(&self) -> bool {
+        self.old.is_none()
+    }
 }
 
 /// A save that came between the opening of a form and its own save.
@@ -176,7 +216,7 @@ pub async fn create<T: Thing>(
                 write.commit().await?;
                 return Ok(Redirect::to(&after::<T>(&job, thing.id(), &form)).into_response());
             }
-            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+            Err(error) => refusal::put(&mut form, error, &job, |path| T::declared().input_at(path))?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, None, form))
@@ -219,7 +259,7 @@ pub async fn save<T: Thing>(
                 drop(write);
                 return both::<T>(frame, &app, job, &id, typed, &stale, version).await;
             }
-            Err(error) => refusal::put::<T>(&mut form, error, &job)?,
+            Err(error) => refusal::put(&mut form, error, &job, |path| T::declared().input_at(path))?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, Some(&id), form))

@@ -7,7 +7,7 @@ use crate::job::plan::{Feeder, Polarity};
 use crate::job::subject::Kind;
 use crate::job::value::{FeederId, LengthM, PointId};
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input};
+use crate::web::form::declared::{Declared, FieldGroup, Input};
 use crate::web::job::Opened;
 use crate::web::page::Tab;
 
@@ -25,7 +25,7 @@ impl Thing for Feeder {
 
     fn declared() -> Declared<Edit> {
         Declared::new()
-            .group(Group::new("Feeder").inputs([
+            .group(FieldGroup::new("Feeder").inputs([
                 id::<FeederId>(),
                 Input::select::<Polarity>("polarity", "Side", Edit::polarities).required(),
                 Input::select::<PointId>("from", "From", Edit::all_points)
@@ -35,9 +35,9 @@ impl Thing for Feeder {
                 Input::check("cranking", "Feeds a cranking motor"),
             ]))
             .group(protection())
-            .group(Group::new("Wire").inputs([
+            .group(FieldGroup::new("Wire").inputs([
                 size(),
-                Input::length::<LengthM>("length_m", "Length one way").hint("Empty: along its route"),
+                Input::length::<LengthM>("length_m", "Length one way").help("circuits#length").hint("Empty: along its route"),
                 insulation(),
                 wire_color("color", "Color").hint("Empty: red, or black of a negative"),
                 bundle(),

@@ -4,7 +4,7 @@ use super::edit::Edit;
 use crate::job::board::{Corner, Side};
 use crate::job::value::{BoardId, GapMm, OnBoardMm, SizeMm};
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input, Layout, Rows};
+use crate::web::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout};
 
 const NEEDED: &str = "This is needed.";
 const BESIDE: &str = "This is needed beside the other.";
@@ -14,16 +14,18 @@ pub fn part(declared: Declared<Edit>) -> Declared<Edit> {
     declared.fold("Size, holes and board", [footprint(), mounting()])
 }
 
-fn footprint() -> Group<Edit> {
-    Group::new("What it takes up")
+fn footprint() -> FieldGroup<Edit> {
+    FieldGroup::new("What it takes up")
         .hint("Upright, seen from the front. Needed to lay out a board and to drill for it.")
         .inputs([
             Input::number::<SizeMm>("footprint.width_mm", "Width", "mm").needed(NEEDED),
             Input::number::<SizeMm>("footprint.height_mm", "Height", "mm").needed(NEEDED),
-            Input::number::<GapMm>("footprint.clearance_mm", "Clearance on every side", "mm"),
+            Input::number::<GapMm>("footprint.clearance_mm", "Clearance on every side", "mm")
+                .help("boards#clearance"),
             Input::select::<Side>("footprint.wires_leave", "Wires leave", Edit::sides).beside(),
             Input::number::<GapMm>("footprint.wire_bend_mm", "Room for their bend", "mm"),
             Input::number::<SizeMm>("footprint.screw_mm", "Thread of its screws", "mm")
+                .help("boards#thread-engagement")
                 .hint("No. 6: 3.5, No. 8: 4.2, No. 10: 4.8"),
             Input::number::<GapMm>("footprint.compass_safe_mm", "Compass safe distance", "mm")
                 .hint("As the manufacturer states it"),
@@ -36,20 +38,20 @@ fn footprint() -> Group<Edit> {
         .rows(holes())
 }
 
-fn holes() -> Rows<Edit> {
+fn holes() -> FieldRows<Edit> {
     let hole = [
         Input::number::<OnBoardMm>("x_mm", "From the left", "mm").required(),
         Input::number::<OnBoardMm>("y_mm", "From the top", "mm").required(),
         Input::number::<SizeMm>("d_mm", "Diameter", "mm"),
     ];
-    Rows::new("footprint.holes", Layout::Columns, hole)
+    FieldRows::new("footprint.holes", RowLayout::Columns, hole)
         .title("Its holes, from its left and its upper edge")
         .hint("A hole without a diameter is the pilot hole of its screws.")
         .spare(4, "More holes")
 }
 
-fn mounting() -> Group<Edit> {
-    Group::new("The board it goes on").inputs([
+fn mounting() -> FieldGroup<Edit> {
+    FieldGroup::new("The board it goes on").inputs([
         Input::select::<BoardId>("mounting.board", "Board", Edit::boards)
             .needed("Choose the board that these are measured on.")
             .hint("A board at the same location"),

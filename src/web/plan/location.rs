@@ -9,7 +9,7 @@ use crate::job::plan::{HoleFill, Location};
 use crate::job::subject::Kind;
 use crate::job::value::{AheadM, LengthM, LocationId, Name, UpM};
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input};
+use crate::web::form::declared::{Declared, FieldGroup, Input};
 use crate::web::job::Opened;
 use crate::web::page::Tab;
 
@@ -25,24 +25,29 @@ impl Thing for Location {
     fn declared() -> Declared<Edit> {
         let [distance, side] = aside("at.starboard_m", "at.aside_m", "at.side");
         Declared::new()
-            .group(Group::new("Location").inputs([
-                id::<LocationId>(),
-                Input::text::<Name>("name", "Name")
-                    .required()
-                    .hint("Such as: Helm console, Bow locker, Transom"),
-                Input::length::<LengthM>("rise_m", "Rise of wires here")
-                    .hint("From the end of the raceway to the terminals. Empty: as set for the job"),
-                Input::check("engine_space", "In an engine space"),
-                Input::check("wet", "Water reaches it"),
-                Input::check("below_waterline", "Below the waterline"),
-            ]))
-            .group(Group::new("Holes of the old fittings").inputs([
-                Input::number::<u16>("old_holes", "Left to close", "holes")
-                    .hint("Empty: not counted yet. 0: none, so there is nothing to mark as done"),
-                Input::select::<HoleFill>("closed_with", "Closed with", Edit::hole_fills),
-            ]))
             .group(
-                Group::new("Position on the boat")
+                FieldGroup::new("Location").inputs([
+                    id::<LocationId>(),
+                    Input::text::<Name>("name", "Name")
+                        .required()
+                        .hint("Such as: Helm console, Bow locker, Transom"),
+                    Input::length::<LengthM>("rise_m", "Rise of wires here")
+                        .help("locations#rise")
+                        .hint("From the end of the raceway to the terminals. Empty: as set for the job"),
+                    Input::check("engine_space", "In an engine space"),
+                    Input::check("wet", "Water reaches it"),
+                    Input::check("below_waterline", "Below the waterline"),
+                ]),
+            )
+            .group(
+                FieldGroup::new("Holes of the old fittings").inputs([
+                    Input::number::<u16>("old_holes", "Left to close", "holes")
+                        .hint("Empty: not counted yet. 0: none, so there is nothing to mark as done"),
+                    Input::select::<HoleFill>("closed_with", "Closed with", Edit::hole_fills),
+                ]),
+            )
+            .group(
+                FieldGroup::new("Position on the boat")
                     .hint("What is not known may stay empty. You can also move the location on the")
                     .link("boat plan", |edit: &Edit| format!("{}/layout", edit.job.href()))
                     .inputs([

@@ -23,7 +23,6 @@ pub mod locations;
 pub mod mode;
 pub mod modes;
 mod next_id;
-mod page;
 pub mod point;
 pub mod points;
 pub mod raceway;
@@ -32,4 +31,6 @@ pub mod removed;
 pub mod removed_list;
 pub mod row;
 pub mod switches;
+#[cfg(test)]
+mod tests;
 mod wire;

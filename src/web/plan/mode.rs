@@ -9,7 +9,7 @@ use crate::job::plan::{InUse, Mode};
 use crate::job::subject::Kind;
 use crate::job::value::{CircuitId, Hours, ModeId, Name, PointId, Rpm, Share};
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input, Layout, Rows};
+use crate::web::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout};
 use crate::web::form::rows::cell;
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
@@ -30,30 +30,33 @@ impl Thing for Mode {
 
     fn declared() -> Declared<Edit> {
         let charger = Input::select::<PointId>("", "Charger", Edit::chargers);
-        let circuit = [
-            Input::hidden::<CircuitId>("circuit"),
-            Input::number::<Share>("share", "Share", "of the time"),
-        ];
+        let circuit =
+            [Input::hidden::<CircuitId>("circuit"), Input::number::<Share>("share", "Share", "of the time")];
         Declared::new()
-            .group(Group::new("Mode").inputs([
-                id::<ModeId>(),
-                Input::text::<Name>("name", "Name")
-                    .required()
-                    .hint("Such as: Running, Drifting, Anchored overnight"),
-                Input::number::<Hours>("hours", "Hours of a day", "h").required().also("modes"),
-            ]))
             .group(
-                Group::new("Chargers and alternators that run")
-                    .rows(Rows::new("charging", Layout::Single, [charger]).spare(1, "More chargers"))
+                FieldGroup::new("Mode").inputs([
+                    id::<ModeId>(),
+                    Input::text::<Name>("name", "Name")
+                        .required()
+                        .hint("Such as: Running, Drifting, Anchored overnight"),
+                    Input::number::<Hours>("hours", "Hours of a day", "h")
+                        .help("modes#use-pattern")
+                        .required()
+                        .also("modes"),
+                ]),
+            )
+            .group(
+                FieldGroup::new("Chargers and alternators that run")
+                    .rows(FieldRows::new("charging", RowLayout::Single, [charger]).spare(1, "More chargers"))
                     .inputs([Input::number::<Rpm>("rpm", "Engine speed", "rpm").hint(
                         "The alternator then gives what its curve says at this speed. Empty: its rating",
                     )]),
             )
             .group(
-                Group::new("What is on, and for what share of the time")
+                FieldGroup::new("What is on, and for what share of the time")
                     .hint("1 is all the time, 0.25 a quarter of it. Empty: the circuit is off.")
                     .rows(
-                        Rows::new(ON, Layout::Tight, circuit)
+                        FieldRows::new(ON, RowLayout::Tight, circuit)
                             .called(name_of_circuit)
                             .empty("This job has no circuits yet."),
                     ),

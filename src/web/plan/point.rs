@@ -2,11 +2,10 @@
 
 use serde_json::Value;
 
-use super::edit::{Edit, Thing};
+use super::edit::{Edit, KindChoice, Thing};
 use super::footprint;
 use super::inputs::id;
 use super::next_id::next;
-use super::page::KindChoice;
 use crate::job::point::{Chemistry, Engraved, Kind, Point, SwitchKind};
 use crate::job::subject;
 use crate::job::value::{
@@ -15,7 +14,7 @@ use crate::job::value::{
 };
 use crate::trade::terminal::Stud;
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input, Layout, Rows, Typed};
+use crate::web::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText};
 use crate::web::job::Opened;
 use crate::web::length::LengthUnit;
 use crate::web::page::Tab;
@@ -44,7 +43,7 @@ impl Thing for Point {
             .only(applies)
             .group(own())
             .group(
-                Group::new("What conductors land on")
+                FieldGroup::new("What conductors land on")
                     .hint("It decides the terminal of each end: without it, none is chosen.")
                     .inputs([
                         Input::select::<Stud>("stud", "Stud", Edit::studs)
@@ -56,7 +55,7 @@ impl Thing for Point {
                     ]),
             )
             .group(
-                Group::new("What an alternator gives at the speeds of its engine")
+                FieldGroup::new("What an alternator gives at the speeds of its engine")
                     .hint(
                         "From the manufacturer\u{2019}s curve, at the speed of the engine, not of the alternator. \
                          Empty: its rating at any speed.",
@@ -64,7 +63,7 @@ impl Thing for Point {
                     .rows(curve()),
             )
             .group(
-                Group::new("Positions, in order")
+                FieldGroup::new("Positions, in order")
                     .hint(
                         "The label is what is engraved or printed beside the switch. A position that a circuit is \
                          on cannot be removed.",
@@ -75,7 +74,8 @@ impl Thing for Point {
     }
 
     fn kinds(form: &Form) -> Vec<KindChoice> {
-        let choice = |kind: Kind| KindChoice { word: kind.word(), title: title(kind), purpose: purpose(kind) };
+        let choice =
+            |kind: Kind| KindChoice { word: kind.word(), title: title(kind), purpose: purpose(kind) };
         if kind(form).is_some() { Vec::new() } else { Kind::ALL.map(choice).into() }
     }
 }
@@ -101,8 +101,8 @@ fn applies(form: &Form, path: &str) -> bool {
 }
 
 /// What the kind has of its own.
-fn own() -> Group<Edit> {
-    Group::titled(|form| kind(form).map_or("Distribution point", title)).inputs([
+fn own() -> FieldGroup<Edit> {
+    FieldGroup::titled(|form| kind(form).map_or("Distribution point", title)).inputs([
         Input::hidden::<String>("kind"),
         id::<PointId>(),
         Input::text::<Name>("name", "Name").hint("Such as: House battery, Helm fuse block"),
@@ -111,11 +111,13 @@ fn own() -> Group<Edit> {
             .required()
             .hint("Of a charger: the voltage it regulates to"),
         Input::number::<InternalMohm>("internal_mohm", "Internal resistance", "m\u{2126}")
+            .help("distribution#battery")
             .hint("Needed for the short-circuit current"),
         Input::number::<CapacityAh>("capacity_ah", "Capacity", "Ah").hint("At the 20-hour rate"),
         Input::select::<Chemistry>("chemistry", "Chemistry", Edit::chemistries),
         Input::number::<CurrentA>("cranking_a", "Cold cranking current", "A"),
         Input::number::<Peukert>("peukert", "Peukert exponent", "")
+            .help("energy#usual-figures")
             .hint("As the manufacturer states it. Empty: usual for its chemistry"),
         Input::number::<FloorPct>("floor_pct", "Minimum state of charge", "%")
             .hint("Empty: usual for its chemistry"),
@@ -128,36 +130,38 @@ fn own() -> Group<Edit> {
     ])
 }
 
-fn curve() -> Rows<Edit> {
+fn curve() -> FieldRows<Edit> {
     let speed = [
         Input::number::<Rpm>("rpm", "Engine speed", "rpm").required(),
         Input::number::<CurrentA>("a", "Gives", "A").required(),
     ];
-    Rows::new("curve", Layout::Columns, speed)
+    FieldRows::new("curve", RowLayout::Columns, speed)
         .spare(3, "More speeds")
         .distinct("rpm", "This speed is in the curve already.")
 }
 
-fn positions() -> Rows<Edit> {
+fn positions() -> FieldRows<Edit> {
     let position = [
         Input::text::<Label>("label", "Label").required(),
         Input::number::<RatingA>("rating_a", "Switch rating", "A"),
         Input::select::<Engraved>("engraved", "Label is", Edit::engravings),
         Input::select::<SwitchKind>("switch", "Switch", Edit::switch_kinds),
-        Input::select::<bool>("indicator", "Indicator lamp", Edit::lamps).write_by(write_lamp).read_by(read_lamp),
-        Input::text::<Label>("throws[0]", "One side")
-            .named("throw_1")
-            .hint("Of a switch that is on both ways: what is written there, such as RUN"),
-        Input::text::<Label>("throws[1]", "Other side").named("throw_2"),
+        Input::select::<bool>("indicator", "Indicator lamp", Edit::lamps)
+            .write_by(write_lamp)
+            .read_by(read_lamp),
+        Input::text::<Label>("throws[0]", "One side reads").named("throw_1"),
+        Input::text::<Label>("throws[1]", "Other side reads").named("throw_2"),
     ];
-    Rows::new("positions", Layout::Wide, position).spare(6, "More positions")
+    FieldRows::new("positions", RowLayout::Wide, position)
+        .hint("For a switch that is on both ways, type what is written on each side, such as RUN and ANCHOR.")
+        .spare(6, "More positions")
 }
 
 fn write_lamp(lamp: &Value, _: LengthUnit) -> Option<String> {
     lamp.as_bool().map(|lamp| if lamp { "yes" } else { "no" }.to_owned())
 }
 
-fn read_lamp(typed: &Typed<'_>) -> Result<Value, String> {
+fn read_lamp(typed: &TypedText<'_>) -> Result<Value, String> {
     match typed.text {
         "yes" => Ok(Value::Bool(true)),
         "no" => Ok(Value::Bool(false)),

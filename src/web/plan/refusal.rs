@@ -1,6 +1,5 @@
 //! What the store refused, put where the form can show it.
 
-use super::edit::Thing;
 use crate::job::fault::Fault;
 use crate::store;
 use crate::web::Error;
@@ -8,23 +7,29 @@ use crate::web::form::{Form, capital};
 use crate::web::job::Opened;
 
 /// Puts what the store refused beside its field; what belongs to another thing of the plan is named with it.
+/// `input_at` says which input shows what is wrong at a path of the job file.
 ///
 /// # Errors
 /// What the store said, where a form can do nothing about it.
-pub fn put<T: Thing>(form: &mut Form, error: store::Error, job: &Opened) -> Result<(), Error> {
+pub fn put(
+    form: &mut Form,
+    error: store::Error,
+    job: &Opened,
+    input_at: fn(&str) -> Option<String>,
+) -> Result<(), Error> {
     match error {
-        store::Error::Faults(faults) => faults.iter().for_each(|fault| put_one::<T>(form, fault, job)),
+        store::Error::Faults(faults) => faults.iter().for_each(|fault| put_one(form, fault, job, input_at)),
         store::Error::InUse { .. } => form.refuse("", sentence(&error.to_string())),
         other => return Err(other.into()),
     }
     Ok(())
 }
 
-fn put_one<T: Thing>(form: &mut Form, fault: &Fault, job: &Opened) {
+fn put_one(form: &mut Form, fault: &Fault, job: &Opened, input_at: fn(&str) -> Option<String>) {
     match elsewhere(&fault.path, job) {
         Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
         None => {
-            let input = T::declared().input_at(&fault.path).unwrap_or_else(|| fault.path.clone());
+            let input = input_at(&fault.path).unwrap_or_else(|| fault.path.clone());
             form.refuse(&input, sentence(&fault.text));
         }
     }

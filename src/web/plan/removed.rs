@@ -11,7 +11,7 @@ use crate::job::subject::Kind;
 use crate::job::value::{DeviceId, LocationId, Money, Name, Prose, RemovedId};
 use crate::store::{JobId, devices, removed};
 use crate::web::form::Form;
-use crate::web::form::declared::{Declared, Group, Input};
+use crate::web::form::declared::{Declared, FieldGroup, Input};
 use crate::web::job::Opened;
 use crate::web::page::Tab;
 use crate::web::user::CurrentUser;
@@ -27,17 +27,21 @@ impl Thing for RemovedEquipment {
     }
 
     fn declared() -> Declared<Edit> {
-        Declared::new().group(Group::new("Removed equipment").inputs([
-            id::<RemovedId>(),
-            Input::text::<Name>("name", "What it is").required().hint("Such as: Bilge pump, 1100 gal/h"),
-            Input::select::<LocationId>("location", "Removed from", |edit| edit.locations_or_none("Not recorded")),
-            Input::select::<Fate>("fate", "What to do with it", Edit::fates).required().usual("unsure"),
-            Input::select::<Tested>("tested", "Tested", Edit::tests),
-            Input::number_in::<Money>("worth_new", "Price new", |edit| edit.currency.clone()),
-            Input::select::<DeviceId>("device", "Fitted again as", Edit::devices),
-            Input::area::<Prose>("notes", "What was found")
-                .hint("Corrosion, what the bench test showed, what is missing"),
-        ]))
+        Declared::new().group(
+            FieldGroup::new("Removed equipment").inputs([
+                id::<RemovedId>(),
+                Input::text::<Name>("name", "What it is").required().hint("Such as: Bilge pump, 1100 gal/h"),
+                Input::select::<LocationId>("location", "Removed from", |edit| {
+                    edit.locations_or_none("Not recorded")
+                }),
+                Input::select::<Fate>("fate", "What to do with it", Edit::fates).required().usual("unsure"),
+                Input::select::<Tested>("tested", "Tested", Edit::tests),
+                Input::number_in::<Money>("worth_new", "Price new", |edit| edit.currency.clone()),
+                Input::select::<DeviceId>("device", "Fitted again as", Edit::devices),
+                Input::area::<Prose>("notes", "What was found")
+                    .hint("Corrosion, what the bench test showed, what is missing"),
+            ]),
+        )
     }
 }
 

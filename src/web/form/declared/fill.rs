@@ -2,10 +2,11 @@
 
 use serde_json::Value;
 
+use super::group::GroupPart;
 use super::input::Input;
 use super::path::get;
-use super::rows::Rows;
-use super::{Declared, Part};
+use super::rows::FieldRows;
+use super::whole::Declared;
 use crate::web::form::Form;
 use crate::web::form::rows::cell;
 use crate::web::length::LengthUnit;
@@ -15,14 +16,14 @@ impl<C> Declared<C> {
     pub fn fill(&self, stored: &Value, form: &mut Form, unit: LengthUnit) {
         for part in self.parts() {
             match part {
-                Part::Input(input) => put(input, input.name, stored, form, unit),
-                Part::Rows(rows) => rows.fill(stored, form, unit),
+                GroupPart::Input(input) => put(input, input.name, stored, form, unit),
+                GroupPart::Rows(rows) => rows.fill(stored, form, unit),
             }
         }
     }
 }
 
-impl<C> Rows<C> {
+impl<C> FieldRows<C> {
     fn fill(&self, stored: &Value, form: &mut Form, unit: LengthUnit) {
         let Some(Value::Array(list)) = get(stored, self.list) else { return };
         for (row, value) in list.iter().enumerate() {

@@ -2,10 +2,10 @@
 
 use std::str::FromStr;
 
-use serde::de::DeserializeOwned;
-use serde::de::value::Error as WordError;
-use serde::de::IntoDeserializer;
 use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde::de::IntoDeserializer;
+use serde::de::value::Error as WordError;
 use serde_json::Value;
 
 use super::choice::Choice;
@@ -36,7 +36,7 @@ pub struct Input<C> {
     pub(super) also: Option<&'static str>,
     pub(super) control: Control<C>,
     write: fn(&Value, LengthUnit) -> Option<String>,
-    read: fn(&Typed<'_>) -> Result<Value, String>,
+    read: fn(&TypedText<'_>) -> Result<Value, String>,
 }
 
 /// When an input may not stay empty.
@@ -49,27 +49,33 @@ pub(super) enum Need {
 }
 
 pub(super) enum Control<C> {
-    Text { suggested: Option<fn() -> Vec<(&'static str, &'static str)>> },
-    Number { unit: Unit<C> },
+    Text {
+        suggested: Option<fn() -> Vec<(&'static str, &'static str)>>,
+    },
+    Number {
+        unit: UnitOf<C>,
+    },
     Length,
     Date,
     Area,
     Check,
-    Select { choices: fn(&C) -> Vec<Choice> },
-    /// Typed once; shown but not changed afterwards.
+    Select {
+        choices: fn(&C) -> Vec<Choice>,
+    },
+    /// TypedText once; shown but not changed afterwards.
     Fixed,
     /// Sent along and not shown.
     Hidden,
 }
 
-pub(super) enum Unit<C> {
+pub(super) enum UnitOf<C> {
     Fixed(&'static str),
     Of(fn(&C) -> String),
 }
 
 /// What was typed into an input.
 #[derive(Debug, Clone, Copy)]
-pub struct Typed<'a> {
+pub struct TypedText<'a> {
     /// The text, which is not empty.
     pub text: &'a str,
     /// The unit of a length without one.
@@ -110,7 +116,7 @@ impl<C> Input<C> {
     where
         T: FromStr<Err: Refusal> + Serialize,
     {
-        Self { read: parsed::<T>, ..Self::new(path, label, Control::Number { unit: Unit::Fixed(unit) }) }
+        Self { read: parsed::<T>, ..Self::new(path, label, Control::Number { unit: UnitOf::Fixed(unit) }) }
     }
 
     /// A number with a unit that is not the same everywhere, such as a sum of money.
@@ -118,7 +124,7 @@ impl<C> Input<C> {
     where
         T: FromStr<Err: Refusal> + Serialize,
     {
-        Self { read: parsed::<T>, ..Self::new(path, label, Control::Number { unit: Unit::Of(unit) }) }
+        Self { read: parsed::<T>, ..Self::new(path, label, Control::Number { unit: UnitOf::Of(unit) }) }
     }
 
     /// A length in meters in the job file, typed in the shop's unit or in any other.
@@ -174,7 +180,7 @@ impl<C> Input<C> {
     }
 
     /// The same input with its own rule for the value of what is typed; [`Value::Null`] is none.
-    pub fn read_by(self, read: fn(&Typed<'_>) -> Result<Value, String>) -> Self {
+    pub fn read_by(self, read: fn(&TypedText<'_>) -> Result<Value, String>) -> Self {
         Self { read, ..self }
     }
 
@@ -220,9 +226,9 @@ impl<C> Input<C> {
         Self { hint: Some(hint), ..self }
     }
 
-    /// The same input with the place in the program's help that explains it, such as `job-file#fuse`.
-    pub fn help(self, place: &'static str) -> Self {
-        Self { help: Some(place), ..self }
+    /// The same input with a link to what explains its term: a page of the help, or a heading in one.
+    pub fn help(self, topic: &'static str) -> Self {
+        Self { help: Some(topic), ..self }
     }
 
     /// The same text with values that are offered while it is typed.
@@ -240,7 +246,7 @@ impl<C> Input<C> {
     ///
     /// # Errors
     /// What was expected, as a sentence.
-    pub(super) fn read(&self, typed: &Typed<'_>) -> Result<Value, String> {
+    pub(super) fn read(&self, typed: &TypedText<'_>) -> Result<Value, String> {
         (self.read)(typed)
     }
 
@@ -284,11 +290,11 @@ fn written_length(value: &Value, unit: LengthUnit) -> Option<String> {
 ///
 /// # Errors
 /// What was expected, as a sentence.
-pub fn parsed<T: FromStr<Err: Refusal> + Serialize>(typed: &Typed<'_>) -> Result<Value, String> {
+pub fn parsed<T: FromStr<Err: Refusal> + Serialize>(typed: &TypedText<'_>) -> Result<Value, String> {
     value(typed.text.parse::<T>().map_err(|refusal| refusal.sentence())?)
 }
 
-fn read_length<T>(typed: &Typed<'_>) -> Result<Value, String>
+fn read_length<T>(typed: &TypedText<'_>) -> Result<Value, String>
 where
     T: TryFrom<f64, Error = BadValue> + Serialize,
 {
@@ -299,7 +305,7 @@ where
 ///
 /// # Errors
 /// Where the word is none of the list.
-pub fn chosen<T: DeserializeOwned>(typed: &Typed<'_>) -> Result<Value, String> {
+pub fn chosen<T: DeserializeOwned>(typed: &TypedText<'_>) -> Result<Value, String> {
     T::deserialize(IntoDeserializer::<WordError>::into_deserializer(typed.text))
         .map(|_| Value::from(typed.text))
         .map_err(|_| "Choose one of the list.".to_owned())

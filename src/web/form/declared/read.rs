@@ -3,10 +3,11 @@
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
-use super::input::{Input, Need, Typed};
+use super::group::GroupPart;
+use super::input::{Input, Need, TypedText};
 use super::path::{get, outer, put};
-use super::rows::Rows;
-use super::{Declared, Part};
+use super::rows::FieldRows;
+use super::whole::Declared;
 use crate::web::form::rows::cell;
 use crate::web::form::{Form, capital};
 use crate::web::length::LengthUnit;
@@ -15,7 +16,7 @@ impl<C> Declared<C> {
     /// Numbers the rows of all lists from 0, those that hold something first.
     pub fn settle(&self, form: &mut Form) {
         for part in self.parts() {
-            if let Part::Rows(rows) = part {
+            if let GroupPart::Rows(rows) = part {
                 rows.settle(form);
             }
         }
@@ -39,24 +40,24 @@ impl<C> Declared<C> {
         self.settle(form);
         let parts = self.applying(form);
         let given = parts.iter().flat_map(|part| part.given(form)).collect();
-        let mut reading = Reading { form, unit, given, value: Value::Object(Map::new()) };
+        let mut reading = FormReading { form, unit, given, value: Value::Object(Map::new()) };
         for part in &parts {
             match part {
-                Part::Input(input) => reading.input(input, input.name),
-                Part::Rows(rows) => reading.rows(rows),
+                GroupPart::Input(input) => reading.input(input, input.name),
+                GroupPart::Rows(rows) => reading.rows(rows),
             }
         }
         for part in parts {
-            if let Part::Input(input) = part {
+            if let GroupPart::Input(input) = part {
                 reading.beside(input, input.name);
             }
         }
-        let Reading { form, value, .. } = reading;
+        let FormReading { form, value, .. } = reading;
         form.sound().map(|()| value)
     }
 }
 
-impl<C> Part<C> {
+impl<C> GroupPart<C> {
     /// The names of the inputs in which something stands.
     fn given(&self, form: &Form) -> Vec<String> {
         let is_given = |name: &String| !form.typed(name).trim().is_empty();
@@ -70,7 +71,7 @@ impl<C> Part<C> {
     }
 }
 
-impl<C> Rows<C> {
+impl<C> FieldRows<C> {
     fn given(&self, row: usize, form: &Form) -> Vec<String> {
         let counting = self.row.iter().filter(|input| input.counts());
         let names = counting.map(|input| cell(self.list, row, input.name));
@@ -79,7 +80,7 @@ impl<C> Rows<C> {
 }
 
 /// A thing, or a row of it, while it is read.
-struct Reading<'a> {
+struct FormReading<'a> {
     form: &'a mut Form,
     unit: LengthUnit,
     /// The names of the inputs in which something stands.
@@ -88,7 +89,7 @@ struct Reading<'a> {
     value: Value,
 }
 
-impl Reading<'_> {
+impl FormReading<'_> {
     /// Reads an input that says something alone.
     fn input<C>(&mut self, input: &Input<C>, name: &str) {
         if !input.alone {
@@ -120,7 +121,7 @@ impl Reading<'_> {
 
     fn value<C>(&mut self, input: &Input<C>, name: &str) {
         let text = self.form.typed(name);
-        let typed = Typed { text, unit: self.unit, so_far: get(&self.value, input.path) };
+        let typed = TypedText { text, unit: self.unit, so_far: get(&self.value, input.path) };
         match input.read(&typed) {
             Ok(Value::Null) => {}
             Ok(value) => put(&mut self.value, input.path, value),
@@ -131,11 +132,13 @@ impl Reading<'_> {
     /// Whether anything else is given whose name begins like this one, up to its last point.
     fn is_group_given(&self, name: &str) -> bool {
         let group = outer(name).unwrap_or_default();
-        self.given.iter().any(|given| given.strip_prefix(group).is_some_and(|rest| rest.starts_with(['.', '['])))
+        self.given
+            .iter()
+            .any(|given| given.strip_prefix(group).is_some_and(|rest| rest.starts_with(['.', '['])))
     }
 
     /// Reads the rows of a list that hold something. An empty list within a group is no list.
-    fn rows<C>(&mut self, rows: &Rows<C>) {
+    fn rows<C>(&mut self, rows: &FieldRows<C>) {
         let count = rows.settle(self.form);
         if let (0, Some(text)) = (count, rows.least) {
             let first = rows.row.iter().find(|input| input.counts()).map_or("", |input| input.name);
@@ -156,10 +159,10 @@ impl Reading<'_> {
         }
     }
 
-    fn row<C>(&mut self, rows: &Rows<C>, row: usize) -> Value {
+    fn row<C>(&mut self, rows: &FieldRows<C>, row: usize) -> Value {
         let given = rows.given(row, self.form);
         let value = Value::Object(Map::new());
-        let mut reading = Reading { form: &mut *self.form, unit: self.unit, given, value };
+        let mut reading = FormReading { form: &mut *self.form, unit: self.unit, given, value };
         for input in &rows.row {
             reading.input(input, &cell(rows.list, row, input.name));
         }

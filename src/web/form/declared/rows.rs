@@ -5,12 +5,12 @@ use crate::web::form::Form;
 use crate::web::form::rows::{cell, split};
 
 /// A list of the job file, each of its rows with the same inputs.
-pub struct Rows<C> {
+pub struct FieldRows<C> {
     /// Path of the list, which is its name in the form as well.
     pub(super) list: &'static str,
     pub(super) title: Option<&'static str>,
     pub(super) hint: Option<&'static str>,
-    pub(super) layout: Layout,
+    pub(super) layout: RowLayout,
     pub(super) row: Vec<Input<C>>,
     /// What a row is called, where it is not just numbered.
     pub(super) called: Option<fn(&C, &Form, usize) -> String>,
@@ -27,7 +27,7 @@ pub struct Rows<C> {
 
 /// How the inputs of a row stand on a wide page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Layout {
+pub enum RowLayout {
     /// One wide input in each row.
     Single,
     /// A few inputs side by side under common labels.
@@ -40,7 +40,7 @@ pub enum Layout {
     Tight,
 }
 
-impl Layout {
+impl RowLayout {
     /// The class of its style.
     pub(super) fn class(self) -> &'static str {
         match self {
@@ -53,9 +53,9 @@ impl Layout {
     }
 }
 
-impl<C> Rows<C> {
+impl<C> FieldRows<C> {
     /// A list with its inputs.
-    pub fn new(list: &'static str, layout: Layout, row: impl IntoIterator<Item = Input<C>>) -> Self {
+    pub fn new(list: &'static str, layout: RowLayout, row: impl IntoIterator<Item = Input<C>>) -> Self {
         Self {
             list,
             title: None,
@@ -108,7 +108,8 @@ impl<C> Rows<C> {
 
     /// Puts the rows that hold something first and in order, and tells how many those are.
     pub(super) fn settle(&self, form: &mut Form) -> usize {
-        let keys: Vec<&str> = self.row.iter().filter(|input| input.counts()).map(|input| input.name).collect();
+        let keys: Vec<&str> =
+            self.row.iter().filter(|input| input.counts()).map(|input| input.name).collect();
         form.settle(self.list, &keys)
     }
 

@@ -4,16 +4,17 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use super::choice::Choice;
-use super::input::{Control, Input, Need, Unit};
-use super::rows::{Layout, Rows};
-use super::{Block, Declared, Group, Hint, Legend, Part};
+use super::group::{FieldGroup, GroupPart, Hint, Legend};
+use super::input::{Control, Input, Need, UnitOf};
+use super::rows::{FieldRows, RowLayout};
+use super::whole::{Block, Declared};
 use crate::web::field::Field;
 use crate::web::form::Form;
 use crate::web::form::rows::cell;
 use crate::web::length::LengthUnit;
 
 /// What the inputs of a form are shown with.
-pub trait Context {
+pub trait FormContext {
     /// The unit lengths are typed in.
     fn unit(&self) -> LengthUnit;
 
@@ -24,11 +25,11 @@ pub trait Context {
 /// A form ready to be written into a page.
 #[derive(Debug, Clone, Template)]
 #[template(path = "partials/declared.html")]
-pub struct Shown {
+pub struct ShownForm {
     blocks: Vec<ShownBlock>,
 }
 
-impl HtmlSafe for Shown {}
+impl HtmlSafe for ShownForm {}
 
 #[derive(Debug, Clone)]
 struct ShownBlock {
@@ -47,12 +48,12 @@ struct ShownGroup {
     legend: &'static str,
     hint: Option<String>,
     link: Option<(&'static str, String)>,
-    pieces: Vec<Piece>,
+    pieces: Vec<ShownPiece>,
 }
 
 /// What stands under one another in a group.
 #[derive(Debug, Clone)]
-enum Piece {
+enum ShownPiece {
     /// Fields side by side.
     Fields(Vec<Field>),
     /// Boxes side by side.
@@ -68,7 +69,7 @@ struct ShownRows {
     list: &'static str,
     title: Option<&'static str>,
     hint: Option<&'static str>,
-    layout: Layout,
+    layout: RowLayout,
     empty: Option<&'static str>,
     more: Option<&'static str>,
     rows: Vec<ShownRow>,
@@ -81,11 +82,11 @@ struct ShownRow {
     fields: Vec<Field>,
 }
 
-impl<C: Context> Declared<C> {
+impl<C: FormContext> Declared<C> {
     /// The form with what was typed into it, ready to be written into a page.
-    pub fn shown(&self, form: &Form, context: &C) -> Shown {
+    pub fn shown(&self, form: &Form, context: &C) -> ShownForm {
         let showing = Showing { form, context, applies: self.applies };
-        Shown { blocks: self.blocks.iter().filter_map(|block| showing.block(block)).collect() }
+        ShownForm { blocks: self.blocks.iter().filter_map(|block| showing.block(block)).collect() }
     }
 }
 
@@ -95,7 +96,7 @@ struct Showing<'a, C> {
     applies: fn(&Form, &str) -> bool,
 }
 
-impl<C: Context> Showing<'_, C> {
+impl<C: FormContext> Showing<'_, C> {
     fn block(&self, block: &Block<C>) -> Option<ShownBlock> {
         let fold = block.summary.map(|summary| Fold { summary, open: self.is_in_use(block) });
         let groups: Vec<ShownGroup> =
@@ -107,8 +108,8 @@ impl<C: Context> Showing<'_, C> {
     fn is_in_use(&self, block: &Block<C>) -> bool {
         let mut parts = block.groups.iter().flat_map(|group| &group.parts);
         parts.any(|part| match part {
-            Part::Input(input) => self.is_used(input, input.name),
-            Part::Rows(rows) => (0..self.form.rows(rows.list)).any(|row| {
+            GroupPart::Input(input) => self.is_used(input, input.name),
+            GroupPart::Rows(rows) => (0..self.form.rows(rows.list)).any(|row| {
                 rows.row.iter().any(|input| self.is_used(input, &cell(rows.list, row, input.name)))
             }),
         })
@@ -122,12 +123,12 @@ impl<C: Context> Showing<'_, C> {
     }
 
     /// A group with the parts that apply; `None` where none does.
-    fn group(&self, group: &Group<C>, folded: bool) -> Option<ShownGroup> {
+    fn group(&self, group: &FieldGroup<C>, folded: bool) -> Option<ShownGroup> {
         let mut pieces = Vec::new();
         for part in group.parts.iter().filter(|part| part.applies(self.form, self.applies)) {
             match part {
-                Part::Input(input) => add(&mut pieces, input, self.field(input, input.name, !folded)),
-                Part::Rows(rows) => pieces.extend(self.rows(rows).map(Piece::Rows)),
+                GroupPart::Input(input) => add(&mut pieces, input, self.field(input, input.name, !folded)),
+                GroupPart::Rows(rows) => pieces.extend(self.rows(rows).map(ShownPiece::Rows)),
             }
         }
         if pieces.is_empty() {
@@ -146,18 +147,19 @@ impl<C: Context> Showing<'_, C> {
     }
 
     /// A list; `None` where it has no row and nothing to say of that.
-    fn rows(&self, rows: &Rows<C>) -> Option<ShownRows> {
+    fn rows(&self, rows: &FieldRows<C>) -> Option<ShownRows> {
         let choices: Vec<Vec<Choice>> = rows.row.iter().map(|input| self.choices(input)).collect();
-        let shown: Vec<ShownRow> = (0..rows.shown(self.form)).map(|row| self.row(rows, row, &choices)).collect();
-        let Rows { list, title, hint, layout, empty, more, .. } = *rows;
+        let shown: Vec<ShownRow> =
+            (0..rows.shown(self.form)).map(|row| self.row(rows, row, &choices)).collect();
+        let FieldRows { list, title, hint, layout, empty, more, .. } = *rows;
         let is_shown = !shown.is_empty() || empty.is_some();
         is_shown.then_some(ShownRows { list, title, hint, layout, empty, more, rows: shown })
     }
 
-    fn row(&self, rows: &Rows<C>, row: usize, choices: &[Vec<Choice>]) -> ShownRow {
+    fn row(&self, rows: &FieldRows<C>, row: usize, choices: &[Vec<Choice>]) -> ShownRow {
         let called = rows.called.map(|called| called(self.context, self.form, row));
         let fields = rows.row.iter().zip(choices).map(|(input, choices)| {
-            let label = called.as_deref().filter(|_| rows.layout == Layout::Tight);
+            let label = called.as_deref().filter(|_| rows.layout == RowLayout::Tight);
             let name = cell(rows.list, row, input.name);
             self.with_choices(input, &name, label.unwrap_or(input.label), choices).unmarked()
         });
@@ -181,8 +183,8 @@ impl<C: Context> Showing<'_, C> {
         let field = match &input.control {
             Control::Text { suggested: None } => form.text(name, label),
             Control::Text { suggested: Some(values) } => form.text(name, label).suggest(&values()),
-            Control::Number { unit: Unit::Fixed(unit) } => form.number(name, label, unit),
-            Control::Number { unit: Unit::Of(unit) } => form.number(name, label, &unit(context)),
+            Control::Number { unit: UnitOf::Fixed(unit) } => form.number(name, label, unit),
+            Control::Number { unit: UnitOf::Of(unit) } => form.number(name, label, &unit(context)),
             Control::Length => form.length_field(name, label, context.unit()),
             Control::Date => form.date(name, label),
             Control::Area => form.area(name, label),
@@ -193,18 +195,18 @@ impl<C: Context> Showing<'_, C> {
             Control::Hidden => return Field::hidden(form, name),
         };
         let field = input.hint.map_or(field.clone(), |hint| field.hint(hint));
-        let field = input.help.map_or(field.clone(), |place| field.help(place));
+        let field = input.help.map_or(field.clone(), |topic| field.help(topic));
         if matches!(input.need, Need::Always(_)) { field.required() } else { field }
     }
 }
 
 /// Puts a field beside those of its sort.
-fn add<C>(pieces: &mut Vec<Piece>, input: &Input<C>, field: Field) {
+fn add<C>(pieces: &mut Vec<ShownPiece>, input: &Input<C>, field: Field) {
     match (&input.control, pieces.last_mut()) {
-        (Control::Area, _) => pieces.push(Piece::Wide(Box::new(field))),
-        (Control::Check, Some(Piece::Checks(checks))) => checks.push(field),
-        (Control::Check, _) => pieces.push(Piece::Checks(vec![field])),
-        (_, Some(Piece::Fields(fields))) => fields.push(field),
-        (_, _) => pieces.push(Piece::Fields(vec![field])),
+        (Control::Area, _) => pieces.push(ShownPiece::Wide(Box::new(field))),
+        (Control::Check, Some(ShownPiece::Checks(checks))) => checks.push(field),
+        (Control::Check, _) => pieces.push(ShownPiece::Checks(vec![field])),
+        (_, Some(ShownPiece::Fields(fields))) => fields.push(field),
+        (_, _) => pieces.push(ShownPiece::Fields(vec![field])),
     }
 }
