@@ -481,7 +481,7 @@ mod tests {
     #[test]
     fn a_length_is_read_in_the_unit_it_was_typed_in() {
         let mut form = Form::filled([("length_m", "23 ft 4 in"), ("beam_m", "90")]);
-        let length: BoatLengthM = form.required_length("length_m", LengthUnit::Meter).unwrap();
+        let length: BoatLengthM = form.length("length_m", LengthUnit::Meter).unwrap();
         assert!((length.number() - 7.1120).abs() < 1e-9);
         assert_eq!(form.length::<BeamM>("beam_m", LengthUnit::Foot), None);
         assert_eq!(

@@ -83,7 +83,8 @@ fn job() -> FieldGroup<IntakeShop> {
         Input::number::<AmbientC>("job.ambient_c", "Ambient temperature", "\u{b0}C")
             .required()
             .hint("Where wires lie, outside engine spaces"),
-        Input::number::<Milliohm>("job.contact_mohm", "Contact resistance", "m\u{2126}"),
+        Input::number::<Milliohm>("job.contact_mohm", "Contact resistance", "m\u{2126}")
+            .hint("Counted at every crimped and bolted end. Empty: none"),
         Input::date::<Date>("job.received_on", "Received on"),
         Input::date::<Date>("job.promised_on", "Promised for"),
         Input::number_in::<Money>("job.budget", "Customer\u{2019}s budget", |shop: &IntakeShop| {
@@ -109,7 +110,7 @@ fn usual_allowances(shop: &IntakeShop) -> String {
     let [rise, service, drip] = usual.map(|meters| shop.unit.said(meters));
     let waste = Allowances::USUAL_WASTE_PERCENT;
     format!(
-        "Empty: {rise} of rise, {service} of service loop and {drip} of drip loop at each end, and {waste} % of \
+        "Empty: {rise} of rise, {service} of service loop and {drip} of drip loop at each end, and {waste}\u{a0}% of \
          waste."
     )
 }

@@ -34,7 +34,7 @@ impl Thing for Board {
                 distance.needed("This is needed beside the others."),
                 side,
                 Input::length::<UpM>("stands.up_m", "Above the keel").needed(needed),
-                Input::select::<Faces>("stands.faces", "Its front looks", Edit::faces).needed("Choose one."),
+                Input::select::<Faces>("stands.faces", "Its front faces", Edit::faces).needed("Choose one."),
             ]);
         Declared::new()
             .group(

@@ -36,6 +36,7 @@ pub trait Thing: Kept<Id: Id> + Serialize + DeserializeOwned + 'static {
     const TAB: Tab;
     /// Its folder within the plan, which is also its list in the job file: `locations`.
     const LIST: &'static str;
+
     /// What a new one's form begins with, beyond what the address asked for.
     fn begin(form: &mut Form, job: &Opened);
 
@@ -68,7 +69,7 @@ pub struct Edit {
     pub currency: String,
     /// What kind of thing it is.
     pub kind: Kind,
-    /// The same in words: `circuit`.
+    /// The same as pages say it: `circuit`.
     pub word: &'static str,
     /// Where the form is sent.
     pub action: String,
@@ -141,7 +142,6 @@ pub struct UsedBy {
 
 impl Edit {
     fn new<T: Thing>(frame: &Frame, job: Opened, old: Option<&T::Id>) -> Self {
-        let word = T::KIND.word();
         let plan = format!("{}/plan", job.href());
         let back = format!("{}{}", job.href(), T::TAB.path());
         Self {
@@ -152,10 +152,10 @@ impl Edit {
             },
             currency: frame.currency().to_owned(),
             kind: T::KIND,
-            word,
+            word: spoken(T::KIND),
             action: match old {
                 Some(id) => format!("{plan}/{}/{id}", T::LIST),
-                None => format!("{plan}/new/{word}"),
+                None => format!("{plan}/new/{}", T::KIND.word()),
             },
             back: old.map_or(back.clone(), |id| format!("{back}#{id}")),
             old: old.map(ToString::to_string),
@@ -287,7 +287,7 @@ pub async fn remove<T: Thing>(
     drop(write);
     let mut form = stored::<T>(&T::get(app.store(), job.id, &id).await?, &job, frame.length_unit())?;
     if users.is_empty() {
-        form.refuse("", "Somebody changed this while you were at it. Look at it again before it goes.");
+        form.refuse("", "Somebody changed this meanwhile. Look at it again before you remove it.");
     }
     let users = users.iter().map(|user| UsedBy::of(user, &job)).collect();
     let mut edit = Edit::new::<T>(&frame, job, Some(&id));
@@ -348,6 +348,15 @@ fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Resu
     held.value.offered(&mut value, job);
     T::declared().fill(&value, &mut form, unit);
     Ok(form)
+}
+
+/// A kind of thing as pages say it.
+fn spoken(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Point => "distribution point",
+        Kind::Removed => "removed item",
+        other => other.word(),
+    }
 }
 
 fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) -> Page {
