@@ -9,9 +9,9 @@ use uuid::Uuid;
 use super::event::{
     CrimpPull, EndNote, History, Mark, Reading, Release, Repair, StepReading, Tick, Withdrawal,
 };
-use super::fault::Fault;
+use super::fault::PlanFault;
 use super::step::StepKey;
-use super::subject::{Kind, Subject};
+use super::subject::{Subject, SubjectKind};
 use super::value::Name;
 
 /// One kind of record: added once and never changed.
@@ -44,7 +44,7 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync
     }
 
     /// What is missing in it or does not fit together, by its field.
-    fn fault(&self) -> Option<Fault> {
+    fn fault(&self) -> Option<PlanFault> {
         None
     }
 
@@ -110,39 +110,39 @@ records! {
             Some(&self.step)
         }
 
-        fn fault(&self) -> Option<Fault> {
+        fn fault(&self) -> Option<PlanFault> {
             let reasoned = self.reason.as_ref().is_some_and(|reason| !is_blank(reason.as_str()));
             let lacks = self.mark == Mark::NotNeeded && !reasoned;
-            lacks.then(|| Fault::new("reason", "missing: a step not needed has a reason"))
+            lacks.then(|| PlanFault::new("reason", "missing: a step not needed has a reason"))
         }
     }
     Reading "reading" in readings {
         fn subject(&self) -> Option<Subject> {
-            Some(Subject::new(Kind::Circuit, &self.circuit))
+            Some(Subject::new(SubjectKind::Circuit, &self.circuit))
         }
 
         fn names(&self) -> Vec<(&'static str, Subject)> {
-            let circuit = ("circuit", Subject::new(Kind::Circuit, &self.circuit));
-            let device = self.device.as_ref().map(|device| ("device", Subject::new(Kind::Device, device)));
+            let circuit = ("circuit", Subject::new(SubjectKind::Circuit, &self.circuit));
+            let device = self.device.as_ref().map(|device| ("device", Subject::new(SubjectKind::Device, device)));
             std::iter::once(circuit).chain(device).collect()
         }
 
-        fn fault(&self) -> Option<Fault> {
+        fn fault(&self) -> Option<PlanFault> {
             let volts = [self.source_v, self.load_v, self.load_off_v].iter().any(Option::is_some);
             let amperes = [self.current_a, self.current_off_a].iter().any(Option::is_some);
             let says = volts || amperes || self.return_ohm.is_some() || self.note.is_some();
             let text = "missing, and so are the others: expected a figure or a note";
-            (!says).then(|| Fault::new("source_v", text))
+            (!says).then(|| PlanFault::new("source_v", text))
         }
     }
     CrimpPull "crimp-pull" in crimp_pulls {
         fn subject(&self) -> Option<Subject> {
-            Some(Subject::new(Kind::End, &self.end))
+            Some(Subject::new(SubjectKind::End, &self.end))
         }
     }
     EndNote "end-note" in end_notes {
         fn subject(&self) -> Option<Subject> {
-            Some(Subject::new(Kind::End, &self.end))
+            Some(Subject::new(SubjectKind::End, &self.end))
         }
     }
     StepReading "step-reading" in step_readings {
@@ -154,24 +154,24 @@ records! {
             Some(&self.step)
         }
 
-        fn fault(&self) -> Option<Fault> {
+        fn fault(&self) -> Option<PlanFault> {
             let says = self.ohm.is_some() || self.v.is_some() || self.note.is_some();
             let text = "missing, and so are the volts: expected a figure or a note";
-            (!says).then(|| Fault::new("ohm", text))
+            (!says).then(|| PlanFault::new("ohm", text))
         }
     }
     Repair "repair" in repairs {
         fn subject(&self) -> Option<Subject> {
-            Some(Subject::new(Kind::Circuit, &self.circuit))
+            Some(Subject::new(SubjectKind::Circuit, &self.circuit))
         }
 
         fn names(&self) -> Vec<(&'static str, Subject)> {
-            vec![("circuit", Subject::new(Kind::Circuit, &self.circuit))]
+            vec![("circuit", Subject::new(SubjectKind::Circuit, &self.circuit))]
         }
 
-        fn fault(&self) -> Option<Fault> {
+        fn fault(&self) -> Option<PlanFault> {
             let text = "missing: expected what was found and what was done";
-            is_blank(self.found.as_str()).then(|| Fault::new("found", text))
+            is_blank(self.found.as_str()).then(|| PlanFault::new("found", text))
         }
     }
     Release "release" in releases {
@@ -179,9 +179,9 @@ records! {
             None
         }
 
-        fn fault(&self) -> Option<Fault> {
+        fn fault(&self) -> Option<PlanFault> {
             let text = "missing: say why the gate may be passed";
-            is_blank(self.reason.as_str()).then(|| Fault::new("reason", text))
+            is_blank(self.reason.as_str()).then(|| PlanFault::new("reason", text))
         }
     }
     Withdrawal "withdrawal" in withdrawals {

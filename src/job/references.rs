@@ -14,7 +14,7 @@ use super::event::History;
 use super::fault::PlanFault;
 use super::plan::{Cable, CableTo, Circuit, Device, Feeder, Leg, Plan, Polarity};
 use super::point::{Body, PointKind, SwitchKind};
-use super::record::{Record, Visitor, self};
+use super::record::{self, Record, Visitor};
 use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
 
@@ -75,7 +75,7 @@ impl History {
 struct Judge<'a> {
     history: &'a History,
     seen: HashSet<Uuid>,
-    faults: Vec<Fault>,
+    faults: Vec<PlanFault>,
 }
 
 impl Visitor for Judge<'_> {
@@ -86,7 +86,7 @@ impl Visitor for Judge<'_> {
                 self.faults.push(twice(format!("{path}.id"), record.id(), "event"));
             }
             let fault = record.fault();
-            self.faults.extend(fault.map(|fault| Fault::new(format!("{path}.{}", fault.path), fault.text)));
+            self.faults.extend(fault.map(|fault| PlanFault::new(format!("{path}.{}", fault.path), fault.text)));
         }
     }
 }

@@ -17,7 +17,7 @@ use super::pool::Write;
 use super::row::{self, Row};
 use super::{customer, record};
 use crate::job::event::{Mark, Tick, Withdrawal};
-use crate::job::fault::Fault;
+use crate::job::fault::PlanFault;
 use crate::job::moved;
 use crate::job::plan::item::{self, Item};
 use crate::job::plan::{Boat, Customer, Head, Plan};
@@ -255,14 +255,14 @@ impl<'w> ChangeSet<'w> {
         match new.map(|touch| &touch.key).find(|key| brought_back(key)) {
             Some((kind, id)) => {
                 let expected = format!("an id that no {kind} of this job ever had; this one was removed");
-                Err(Error::Faults(vec![Fault::expected("id", id, expected)]))
+                Err(Error::Faults(vec![PlanFault::expected("id", id, expected)]))
             }
             None => Ok(()),
         }
     }
 
     /// What is wrong with the plan, told as who uses what is to be removed where that is it.
-    fn refused(&self, mut faults: Vec<Fault>) -> Error {
+    fn refused(&self, mut faults: Vec<PlanFault>) -> Error {
         if let Some(subject) = self.taken.first() {
             let by = item::at_paths(&self.after, faults.iter().map(|fault| fault.path.as_str()));
             if !by.is_empty() {

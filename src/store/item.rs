@@ -11,7 +11,7 @@ use super::pool::Write;
 use super::row::{self, Row};
 use super::versioned::Versioned;
 use crate::job::plan::item::Item;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 
 /// One item.
 ///
@@ -97,7 +97,7 @@ pub async fn last_change(
 }
 
 /// The ids of one kind that were removed and may not be used again.
-pub async fn removed_ids(conn: &mut SqliteConnection, job: JobId, kind: Kind) -> Result<Vec<String>> {
+pub async fn removed_ids(conn: &mut SqliteConnection, job: JobId, kind: SubjectKind) -> Result<Vec<String>> {
     let kind = kind.word();
     let ids = sqlx::query_scalar!(
         "SELECT DISTINCT id FROM item_change WHERE job = ? AND kind = ? AND after IS NULL ORDER BY id",

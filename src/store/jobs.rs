@@ -12,13 +12,13 @@ use super::column::{At, JobId, Version};
 use super::customer;
 use super::error::{Error, Result};
 use super::log::{self, Change};
+use super::plan::{self, BOAT, HEAD};
+use super::pool::Write;
+use super::row::{self, Row};
+use super::versioned::Versioned;
 use crate::job::plan::{Boat, Customer, Head, Plan};
 use crate::job::subject::SubjectKind;
 use crate::job::value::Name;
-use super::plan::{BOAT, HEAD, self};
-use super::pool::Write;
-use super::row::{Row, self};
-use super::versioned::Versioned;
 
 /// What is written down when a boat comes in.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

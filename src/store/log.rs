@@ -11,7 +11,7 @@ use super::column::{At, ClientId, JobId, PersonId, from_word, word};
 use super::document::{self, Stored};
 use super::error::{Error, Result};
 use super::pool::Write;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 
 /// What kind of change a line tells of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, serde::Deserialize)]
@@ -317,7 +317,7 @@ pub async fn of_shop(conn: &mut SqliteConnection, older_than: Option<i64>, most:
 
 /// The job as the log names it.
 pub(super) fn subject_of(job: JobId) -> String {
-    Subject::new(Kind::Job, job).to_string()
+    Subject::new(SubjectKind::Job, job).to_string()
 }
 
 /// The next number in the log of a job.

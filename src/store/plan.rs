@@ -11,7 +11,7 @@ use super::error::{Error, Result};
 use super::row::{self, Row};
 use crate::job::plan::item::{self, Item, Visitor};
 use crate::job::plan::{Customer, Plan};
-use crate::job::subject::Kind;
+use crate::job::subject::SubjectKind;
 
 /// The kind of the head of a job, and its id.
 pub(super) const HEAD: &str = "job";
@@ -43,7 +43,7 @@ pub(super) fn of_rows(job: JobId, rows: &[Row], customer: Option<Customer>) -> R
 
 /// The error for a job that is not there.
 pub(super) fn missing(job: JobId) -> Error {
-    Error::NotFound(format!("{} {job}", Kind::Job.word()))
+    Error::NotFound(format!("{} {job}", SubjectKind::Job.word()))
 }
 
 /// What a row holds.

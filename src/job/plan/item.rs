@@ -11,7 +11,7 @@ use serde::de::DeserializeOwned;
 use super::{Circuit, Device, Feeder, Location, Mode, Plan, Raceway, RemovedEquipment};
 use crate::job::board::Board;
 use crate::job::point::Point;
-use crate::job::subject::{Kind, Subject};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{
     BadValue, BoardId, CircuitId, DeviceId, FeederId, LocationId, ModeId, PointId, RacewayId, RemovedId,
 };
@@ -30,7 +30,7 @@ pub trait Item: Serialize + DeserializeOwned + Clone + PartialEq + Debug + Send 
         + 'static;
 
     /// The kind, as subjects name it.
-    const KIND: Kind;
+    const KIND: SubjectKind;
     /// Its list in the plan and in the job file: `circuits`.
     const LIST: &'static str;
 
@@ -62,7 +62,7 @@ macro_rules! items {
             impl Item for $item {
                 type Id = $id;
 
-                const KIND: Kind = Kind::$kind;
+                const KIND: SubjectKind = SubjectKind::$kind;
                 const LIST: &'static str = stringify!($list);
 
                 fn id(&self) -> &$id {

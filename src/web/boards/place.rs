@@ -11,11 +11,11 @@ use crate::job::point::Point;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::BoardId;
 use crate::store::{ChangeSet, JobId};
-use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 use crate::web::parts::corner::corner;
 
 /// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.

@@ -11,12 +11,12 @@ use crate::job::event::{CrimpPull, EndNote};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
 use crate::store::{JobId, record};
-use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::origin::Origin;
 use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::labels;
 
 /// Writes down what was found at an end.

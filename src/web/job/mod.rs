@@ -1,6 +1,7 @@
 //! The pages of one job.
 
 pub mod intake;
+mod intake_form;
 pub mod overview;
 pub mod photos;
 pub mod undo;

@@ -32,13 +32,23 @@ pub struct Field {
 #[derive(Debug, Clone)]
 enum Control {
     Text,
-    Number { unit: String },
+    Number {
+        unit: String,
+    },
     Date,
     Area,
     Secret,
     Digits,
-    Check { ticked: bool },
-    Select { choices: Vec<Choice> },
+    Check {
+        ticked: bool,
+    },
+    Select {
+        choices: Vec<Choice>,
+    },
+    /// Shown and not typed any more.
+    Fixed,
+    /// Sent along and not shown.
+    Hidden,
 }
 
 #[derive(Debug, Clone)]
@@ -107,6 +117,16 @@ impl Field {
             choices.push(Choice { value: typed.to_owned(), label: typed.to_owned(), chosen: true });
         }
         Self::new(form, name, label, Control::Select { choices })
+    }
+
+    /// What is shown and not typed any more.
+    pub(super) fn fixed(form: &Form, name: &str, label: &str) -> Self {
+        Self::new(form, name, label, Control::Fixed)
+    }
+
+    /// What is sent along and not shown.
+    pub(super) fn hidden(form: &Form, name: &str) -> Self {
+        Self::new(form, name, "", Control::Hidden)
     }
 
     /// The same field, that may not be left empty.

@@ -22,8 +22,10 @@
 //! assert_eq!(form.errors()[0].text, "Expected a boat's beam in meters from 0.5 to 10, not \u{2018}wide\u{2019}.");
 //! ```
 
+pub mod declared;
 pub mod rows;
 
+use std::convert::Infallible;
 use std::fmt::Display;
 use std::str::FromStr;
 
@@ -65,6 +67,8 @@ pub struct Difference {
 pub struct FieldError {
     /// The field.
     pub field: String,
+    /// What the page calls it; the words of its name where that is not known.
+    pub label: Option<String>,
     /// What is wrong with it, as a sentence.
     pub text: String,
 }
@@ -75,6 +79,9 @@ const UNITS: [&str; 12] = ["m", "mm", "a", "v", "w", "s", "c", "ah", "ohm", "moh
 impl FieldError {
     /// The field in words, for the summary: `boat.length_m` is the boat length. Empty for the whole form.
     pub fn about(&self) -> String {
+        if let Some(label) = &self.label {
+            return label.clone();
+        }
         let words = self.field.replace(['.', '_'], " ");
         let plain = match words.rsplit_once(' ') {
             Some((words, unit)) if UNITS.contains(&unit) => words,
@@ -122,6 +129,12 @@ impl Refusal for BadRule {
 impl Refusal for BadSheet {
     fn sentence(&self) -> String {
         format!("{}.", capital(&self.words))
+    }
+}
+
+impl Refusal for Infallible {
+    fn sentence(&self) -> String {
+        match *self {}
     }
 }
 
@@ -228,37 +241,19 @@ impl Form {
         read.ok()
     }
 
-    /// Reads a length that may not be left empty, in the shop's unit where it has none of its own.
-    pub fn required_length<T>(&mut self, name: &str, alone: LengthUnit) -> Option<T>
-    where
-        T: TryFrom<f64, Error = BadValue>,
-    {
-        if self.typed(name).trim().is_empty() {
-            self.refuse(name, "Required.");
-            return None;
-        }
-        self.length(name, alone)
-    }
-
     /// Reads a length that may be left empty, in the shop's unit where it has none of its own.
     pub fn length<T>(&mut self, name: &str, alone: LengthUnit) -> Option<T>
     where
         T: TryFrom<f64, Error = BadValue>,
     {
-        let typed = self.typed(name).trim().to_owned();
-        if typed.is_empty() {
+        let typed = self.typed(name);
+        if typed.trim().is_empty() {
             return None;
         }
-        let Some(meters) = length::meters(&typed, alone) else {
-            let typed = shortened(&typed);
-            let text = format!("Expected a length such as 7.1 m or 23 ft 4 in, not \u{2018}{typed}\u{2019}.");
-            self.refuse(name, text);
-            return None;
-        };
-        match T::try_from(meters) {
+        match length(typed, alone) {
             Ok(value) => Some(value),
-            Err(bad) => {
-                self.refuse(name, BadValue { got: typed, ..bad }.sentence());
+            Err(text) => {
+                self.refuse(name, text);
                 None
             }
         }
@@ -266,7 +261,14 @@ impl Form {
 
     /// Says that something is wrong with a field.
     pub fn refuse(&mut self, name: &str, text: impl Into<String>) {
-        self.errors.push(FieldError { field: name.to_owned(), text: text.into() });
+        self.errors.push(FieldError { field: name.to_owned(), label: None, text: text.into() });
+    }
+
+    /// Calls the refused fields by the labels of the page.
+    pub fn label_errors(&mut self, label: impl Fn(&str) -> Option<String>) {
+        for error in &mut self.errors {
+            error.label = label(&error.field);
+        }
     }
 
     /// The version the form was opened with.
@@ -364,6 +366,19 @@ impl<S: Send + Sync> FromRequest<S> for Form {
     }
 }
 
+/// Reads a length, in the unit `alone` where it has none of its own.
+///
+/// # Errors
+/// What was expected, as a sentence.
+fn length<T: TryFrom<f64, Error = BadValue>>(typed: &str, alone: LengthUnit) -> Result<T, String> {
+    let typed = typed.trim();
+    let Some(meters) = length::meters(typed, alone) else {
+        let typed = shortened(typed);
+        return Err(format!("Expected a length such as 7.1 m or 23 ft 4 in, not \u{2018}{typed}\u{2019}."));
+    };
+    T::try_from(meters).map_err(|bad| BadValue { got: typed.to_owned(), ..bad }.sentence())
+}
+
 /// The word files use for a choice, to fill a form with what is.
 pub fn word<T: Serialize>(choice: T) -> Option<String> {
     match serde_json::to_value(choice) {
@@ -425,7 +440,7 @@ mod tests {
     #[test]
     fn a_length_is_read_in_the_unit_it_was_typed_in() {
         let mut form = Form::filled([("length_m", "23 ft 4 in"), ("beam_m", "90")]);
-        let length: BoatLengthM = form.required_length("length_m", LengthUnit::Meter).unwrap();
+        let length: BoatLengthM = form.length("length_m", LengthUnit::Meter).unwrap();
         assert!((length.number() - 7.1120).abs() < 1e-9);
         assert_eq!(form.length::<BeamM>("beam_m", LengthUnit::Foot), None);
         assert_eq!(
@@ -436,7 +451,8 @@ mod tests {
 
     #[test]
     fn the_summary_names_the_field_in_words() {
-        let about = |field: &str| FieldError { field: field.to_owned(), text: String::new() }.about();
+        let about =
+            |field: &str| FieldError { field: field.to_owned(), label: None, text: String::new() }.about();
         assert_eq!(about("boat.length_m"), "Boat length");
         assert_eq!(about("name"), "Name");
         assert_eq!(about("job.promised_on"), "Job promised on");

@@ -41,7 +41,7 @@ impl LastChange {
         let just_made = frame.now.duration_since(line.at) < JUST_MADE;
         (own && just_made && undo::goes(line)).then(|| {
             let happened = Happened::new(line, frame);
-            let words = match job.log.iter().filter(|other| other.id == line.id).count() {
+            let words = match log.iter().filter(|other| other.id == line.id).count() {
                 0 | 1 => happened.what,
                 lines => format!("{} and {} more", happened.what, lines - 1),
             };

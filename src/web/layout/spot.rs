@@ -6,9 +6,9 @@ use axum::response::{IntoResponse, Redirect, Response};
 use crate::job::plan::{Location, Spot};
 use crate::job::value::LocationId;
 use crate::store::{JobId, Versioned, item};
-use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::Form;
 use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error};
 
 /// Puts a location somewhere else on the boat; its height stays as it is.
 ///

@@ -9,7 +9,7 @@ pub fn corner(form: &mut Form, group: &str) -> Option<Corner> {
     let (x_mm, y_mm) = (form.optional(&x), form.optional(&y));
     for (given, other) in [(&x, &y), (&y, &x)] {
         if form.flag(given) && !form.flag(other) {
-            form.refuse(other, "This is needed beside the other.");
+            form.refuse(other, "Required beside the other.");
         }
     }
     Some(Corner { x_mm: x_mm?, y_mm: y_mm?, turned: form.flag(&turned) })

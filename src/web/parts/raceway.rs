@@ -13,6 +13,6 @@ pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
 /// What a raceway was found like, in words.
 pub const CONDITIONS: [(Condition, &str); 3] = [
     (Condition::Good, "Clear and sound"),
-    (Condition::Worn, "Usable, with something to mend"),
+    (Condition::Worn, "Usable, with something to repair"),
     (Condition::Blocked, "Blocked: nothing more goes through"),
 ];

@@ -12,11 +12,11 @@ use crate::job::stage::{Stages, Standing};
 use crate::job::value::Prose;
 use crate::shop::role::Action;
 use crate::store::{JobId, record};
-use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::proof::Proof;
 
 /// One obstacle chosen, with the id of the event that lets it pass.

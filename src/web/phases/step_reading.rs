@@ -16,11 +16,11 @@ use crate::job::meter::ReadingOutcome;
 use crate::job::phase::Phase;
 use crate::job::step::StepKey;
 use crate::store::{JobId, record};
-use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 

@@ -11,11 +11,11 @@ use crate::job::event::{History, Mark, Tick};
 use crate::job::step::StepKey;
 use crate::job::value::Prose;
 use crate::store::{JobId, record};
-use crate::web::kit::{AppState, Error, back, once};
 use crate::web::kit::form::Form;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
+use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::{Bench, takes};
 use crate::web::parts::step::Refused;
 

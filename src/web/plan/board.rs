@@ -1,99 +1,54 @@
 //! A board: its form.
 
-use askama::Template;
-
 use super::edit::{Edit, Thing};
-use super::location::{aside, put_aside};
+use super::inputs::{aside, id};
 use super::next_id::next;
-use crate::job::board::{Board, Stands};
-use crate::job::subject::SubjectKind;
-use crate::web::kit::form::{Form, word};
-use crate::web::kit::length::LengthUnit;
+use crate::job::board::{Board, Faces};
+use crate::job::value::{AheadM, BoardId, LocationId, Name, SizeMm, UpM};
+use crate::web::kit::form::Form;
+use crate::web::kit::form::declared::{Declared, FieldGroup, Input};
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Tab, TitleBlock};
-
-/// The form of a board.
-#[derive(Template)]
-#[template(path = "plan/board.html")]
-pub struct Page {
-    title_block: TitleBlock,
-    form: Form,
-    edit: Edit,
-}
-
-/// The fields that say there is a location to be read; a side is always chosen.
-const STANDS: [&str; 4] = ["stands.ahead_m", "stands.aside_m", "stands.up_m", "stands.faces"];
+use crate::web::kit::page::Tab;
 
 impl Thing for Board {
-    type Page = Page;
-
     const TAB: Tab = Tab::Boards;
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("board", 1, job.plan.boards.iter().map(|board| &board.id))));
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
-        form.put("id", Some(&self.id));
-        form.put("name", Some(&self.name));
-        form.put("location", Some(&self.location));
-        form.put("width_mm", Some(self.width_mm));
-        form.put("height_mm", Some(self.height_mm));
-        form.put("thickness_mm", self.thickness_mm);
-        form.put("laminate_mm", self.laminate_mm);
-        let Some(stands) = self.stands else { return };
-        form.put("stands.ahead_m", Some(unit.text(stands.ahead_m.number())));
-        put_aside(form, "stands", stands.starboard_m, unit);
-        form.put("stands.up_m", Some(unit.text(stands.up_m.number())));
-        form.put("stands.faces", word(stands.faces));
+    fn declared() -> Declared<Edit> {
+        let needed = "Required.";
+        let [distance, side] = aside("stands.starboard_m", "stands.aside_m", "stands.side");
+        let position = FieldGroup::new("Its upper left corner, seen from the front")
+            .hint(
+                "Needed only where a compass, a magnet or something hot on this board must keep a distance from \
+                 a part on another board. Distances count from the face of the board: a part that sticks out is \
+                 nearer by as much.",
+            )
+            .inputs([
+                Input::length::<AheadM>("stands.ahead_m", "Ahead of the transom").needed(needed),
+                distance.needed("This is needed beside the others."),
+                side,
+                Input::length::<UpM>("stands.up_m", "Above the keel").needed(needed),
+                Input::select::<Faces>("stands.faces", "Its front faces", Edit::faces).needed("Choose one."),
+            ]);
+        Declared::new()
+            .group(
+                FieldGroup::new("Board").inputs([
+                    id::<BoardId>(),
+                    Input::text::<Name>("name", "Name")
+                        .required()
+                        .hint("Such as: Inside the console, Battery bulkhead"),
+                    Input::select::<LocationId>("location", "Where it is", Edit::locations).required(),
+                    Input::number::<SizeMm>("width_mm", "Width", "mm").required(),
+                    Input::number::<SizeMm>("height_mm", "Height", "mm").required(),
+                    Input::number::<SizeMm>("thickness_mm", "Thickness of the board", "mm")
+                        .hint("Empty where parts go on the laminate itself"),
+                    Input::number::<SizeMm>("laminate_mm", "Laminate right behind it", "mm")
+                        .hint("Glass laminate that the screws reach as well"),
+                ]),
+            )
+            .fold("Position in the boat", [position])
     }
-
-    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
-        let id = form.required("id");
-        let name = form.required("name");
-        let location = form.required_choice("location");
-        let width_mm = form.required("width_mm");
-        let height_mm = form.required("height_mm");
-        let thickness_mm = form.optional("thickness_mm");
-        let laminate_mm = form.optional("laminate_mm");
-        let stands = if given(form) { stands(form, unit) } else { None };
-        form.sound()?;
-        Some(Self {
-            id: id?,
-            name: name?,
-            location: location?,
-            width_mm: width_mm?,
-            height_mm: height_mm?,
-            thickness_mm,
-            laminate_mm,
-            stands,
-        })
-    }
-
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
-        Page { title_block, form, edit }
-    }
-}
-
-impl Page {
-    /// Whether something is said of where it stands, right or wrong.
-    fn stands(&self) -> bool {
-        given(&self.form)
-    }
-}
-
-fn given(form: &Form) -> bool {
-    STANDS.iter().any(|field| !form.typed(field).trim().is_empty())
-}
-
-/// Where it stands: all of it or nothing.
-fn stands(form: &mut Form, unit: LengthUnit) -> Option<Stands> {
-    let ahead_m = form.required_length("stands.ahead_m", unit);
-    let starboard_m = aside(form, "stands", unit);
-    if !form.flag("stands.aside_m") {
-        form.refuse("stands.aside_m", "This is needed beside the others.");
-    }
-    let up_m = form.required_length("stands.up_m", unit);
-    let faces = form.required_choice("stands.faces");
-    Some(Stands { ahead_m: ahead_m?, starboard_m: starboard_m?, up_m: up_m?, faces: faces? })
 }

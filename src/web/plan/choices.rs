@@ -2,30 +2,19 @@
 
 use super::device::TO_DEVICE;
 use super::edit::Edit;
-use crate::job::plan::{Fate, HoleFill, Join, Light, PullString, Tested};
-use crate::job::point::{Point, PointKind};
+use crate::job::board::{Faces, Side};
+use crate::job::plan::{Fate, HoleFill, Join, Light, Polarity, PullString, Tested, Wiring};
+use crate::job::point::{Engraved, Point, PointKind, SwitchKind};
 use crate::job::value::DeviceId;
-use crate::trade::color;
 use crate::trade::conductor::{Size, System};
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::protection::Family;
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
+use crate::web::kit::form::declared::{Choice, listed, or_none};
 use crate::web::kit::form::{capital, word};
 use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::parts::switches;
-
-/// A choice: the word it is sent as, and what it says.
-pub type Choice = (String, String);
-
-/// The choice of nothing, with what that means.
-fn none(words: &str) -> Choice {
-    (String::new(), words.to_owned())
-}
-
-fn listed<T: serde::Serialize + Copy>(kinds: &[(T, &str)]) -> Vec<Choice> {
-    kinds.iter().filter_map(|(kind, words)| Some((word(*kind)?, (*words).to_owned()))).collect()
-}
 
 /// A point by its id and its name, or what it is.
 fn called(point: &Point) -> String {
@@ -39,12 +28,21 @@ impl Edit {
         let locations = self.job.plan.locations.iter();
         let locations = locations
             .map(|location| (location.id.to_string(), format!("{} ({})", location.name, location.id)));
-        [none("Choose a location")].into_iter().chain(locations).collect()
+        or_none("Choose a location", locations)
     }
 
     /// The job's locations, or none of them, with what that means.
     pub fn locations_or_none(&self, nothing: &str) -> Vec<Choice> {
-        [none(nothing)].into_iter().chain(self.locations().into_iter().skip(1)).collect()
+        or_none(nothing, self.locations().into_iter().skip(1))
+    }
+
+    /// The job's boards, each with its location.
+    pub fn boards(&self) -> Vec<Choice> {
+        let boards = self.job.plan.boards.iter();
+        or_none(
+            "No board",
+            boards.map(|board| (board.id.to_string(), format!("{} ({})", board.name, board.location))),
+        )
     }
 
     /// What can become of a thing that came off.
@@ -55,7 +53,7 @@ impl Edit {
     /// What a test of it can show.
     pub fn tests(&self) -> Vec<Choice> {
         let shown = Tested::ALL.map(|tested| (tested, tested.words()));
-        [none("Not tested yet")].into_iter().chain(listed(&shown)).collect()
+        or_none("Not tested yet", listed(&shown))
     }
 
     /// The job's raceways, each with the locations it joins.
@@ -66,7 +64,7 @@ impl Edit {
             let [one, other] = &raceway.between;
             (raceway.id.to_string(), format!("{}: {} \u{2013} {}", raceway.id, name(one), name(other)))
         });
-        [none("No raceway")].into_iter().chain(raceways).collect()
+        or_none("No raceway", raceways)
     }
 
     /// Where a cable can go: the job's locations, then its devices.
@@ -79,24 +77,24 @@ impl Edit {
     /// What a cable can be for.
     pub fn cables(&self) -> Vec<Choice> {
         let kinds = CableKind::ALL.into_iter().filter_map(|kind| Some((word(kind)?, capital(kind.words()))));
-        [none("No cable")].into_iter().chain(kinds).collect()
+        or_none("No cable", kinds)
     }
 
     /// Points that a conductor of the positive side may land on.
     pub fn positive_points(&self) -> Vec<Choice> {
-        self.points("Choose a point", |kind| kind != PointKind::NegativeBus)
+        self.points("Choose a distribution point", |kind| kind != PointKind::NegativeBus)
     }
 
     /// Points that a return may land on.
     pub fn negative_points(&self) -> Vec<Choice> {
-        self.points("Choose a point", |kind| {
+        self.points("Choose a distribution point", |kind| {
             matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
         })
     }
 
     /// Every point.
     pub fn all_points(&self) -> Vec<Choice> {
-        self.points("Choose a point", |_| true)
+        self.points("Choose a distribution point", |_| true)
     }
 
     /// Junction bars.
@@ -112,7 +110,7 @@ impl Edit {
     fn points(&self, nothing: &str, fits: impl Fn(PointKind) -> bool) -> Vec<Choice> {
         let points = self.job.plan.points.iter().filter(|point| fits(point.body.kind()));
         let points = points.map(|point| (point.id.to_string(), called(point)));
-        [none(nothing)].into_iter().chain(points).collect()
+        or_none(nothing, points)
     }
 
     /// Positions of switch panels, each with its label and the circuit that is on it.
@@ -125,7 +123,7 @@ impl Edit {
             let said = format!("{} {}: {}{taken}", spot.panel.id, spot.at.position, spot.label);
             (switches::write(&spot.at), said)
         });
-        [none("Not switched")].into_iter().chain(positions).collect()
+        or_none("Not switched", positions)
     }
 
     /// The circuit that is on a switch position.
@@ -141,7 +139,7 @@ impl Edit {
             let fed = self.feeding(&device.id).map(|id| format!(" (now on {id})")).unwrap_or_default();
             (device.id.to_string(), format!("{}, at {}{fed}", device.name, device.location))
         });
-        [none("No device")].into_iter().chain(devices).collect()
+        or_none("No device", devices)
     }
 
     /// Another circuit that feeds a device.
@@ -161,13 +159,13 @@ impl Edit {
         };
         let sizes = Size::all(self.system).chain(Size::all(other));
         let sizes = sizes.map(|size| (size.text().to_owned(), size.text().to_owned()));
-        [none(nothing)].into_iter().chain(sizes).collect()
+        or_none(nothing, sizes)
     }
 
     /// Kinds of fuse and breaker.
     pub fn families(&self) -> Vec<Choice> {
         let families = Family::ALL.into_iter().filter_map(|kind| Some((word(kind)?, capital(kind.words()))));
-        [none("No fuse or breaker")].into_iter().chain(families).collect()
+        or_none("No fuse or breaker", families)
     }
 
     /// What a raceway can be.
@@ -180,14 +178,9 @@ impl Edit {
         let answers = [
             (PullString::Yes, "Left in place"),
             (PullString::No, "None"),
-            (PullString::NotNeeded, "Not needed: open way"),
+            (PullString::NotNeeded, "Not needed: it is open"),
         ];
-        [none("Not looked at yet")].into_iter().chain(listed(&answers)).collect()
-    }
-
-    /// The colors of the trade's table, each with what it is used for.
-    pub fn colors(&self) -> Vec<(&'static str, &'static str)> {
-        color::TABLE.iter().map(|known| (known.color, known.of)).collect()
+        or_none("Not checked yet", listed(&answers))
     }
 
     /// What closes an old hole.
@@ -197,12 +190,12 @@ impl Edit {
             (HoleFill::Sealant, "Sealant"),
             (HoleFill::Glass, "Glass and resin"),
         ];
-        [none("Not settled yet")].into_iter().chain(listed(&means)).collect()
+        or_none("Not decided yet", listed(&means))
     }
 
     /// What a raceway can be found like.
     pub fn conditions(&self) -> Vec<Choice> {
-        [none("Not looked at yet")].into_iter().chain(listed(&CONDITIONS)).collect()
+        or_none("Not checked yet", listed(&CONDITIONS))
     }
 
     /// What a battery can be made of.
@@ -213,7 +206,7 @@ impl Edit {
             (Chemistry::Agm, "Lead, glass mat (AGM)"),
             (Chemistry::Lifepo4, "Lithium iron phosphate (LiFePO4)"),
         ];
-        [none("Not known yet")].into_iter().chain(listed(&kinds)).collect()
+        or_none("Not known yet", listed(&kinds))
     }
 
     /// The studs and screws that terminals are made for.
@@ -221,49 +214,94 @@ impl Edit {
         let studs = Stud::ALL
             .iter()
             .map(|stud| (stud.text().to_owned(), format!("{} ({})", stud.text(), stud.metric())));
-        [none("None, or not known yet")].into_iter().chain(studs).collect()
+        or_none("None, or not known yet", studs)
     }
 
     /// How conductors are joined to a device's own leads.
     pub fn joins(&self) -> Vec<Choice> {
         let joins = Join::ALL.map(|join| (join, join.words()));
-        [none("It has no leads, or not known yet")].into_iter().chain(listed(&joins)).collect()
+        or_none("It has no leads, or not known yet", listed(&joins))
     }
 
-    /// How a device can draw.
+    /// What the figure of a device's load counts.
     pub fn loads(&self) -> Vec<Choice> {
-        [
-            ("", "Takes no current"),
+        fixed(&[
+            ("", "Draws no current"),
             ("constant-current", "Amperes, the same at any voltage"),
             ("constant-power", "Watts, the same at any voltage"),
             ("resistance", "Ohms, a plain resistance"),
-        ]
-        .map(|(word, words)| (word.to_owned(), words.to_owned()))
-        .into()
+        ])
     }
 
     /// The parts among the navigation lights.
     pub fn lights(&self) -> Vec<Choice> {
-        [none("Not a navigation light")].into_iter().chain(listed(&LIGHTS)).collect()
+        or_none("Not a navigation light", listed(&LIGHTS))
     }
 
     /// The two sides of the supply.
-    pub fn polarities(&self) -> [(&'static str, &'static str); 2] {
-        [("positive", "Positive: the protected side"), ("negative", "Negative: the return")]
+    pub fn polarities(&self) -> Vec<Choice> {
+        listed(&[
+            (Polarity::Positive, "Positive: the protected side"),
+            (Polarity::Negative, "Negative: the return"),
+        ])
     }
 
     /// How devices can share a circuit's wire.
-    pub fn wirings(&self) -> [(&'static str, &'static str); 2] {
-        [("chain", "One pair, from device to device"), ("home-runs", "A pair of its own for each device")]
+    pub fn wirings(&self) -> Vec<Choice> {
+        listed(&[
+            (Wiring::Chain, "One pair, from device to device"),
+            (Wiring::HomeRuns, "A pair of its own for each device"),
+        ])
     }
+
+    /// Whether a position's label can be changed.
+    pub fn engravings(&self) -> Vec<Choice> {
+        let labels = [(Engraved::Fixed, "engraved, cannot change"), (Engraved::Free, "a plate, can change")];
+        or_none("not known", listed(&labels))
+    }
+
+    /// What a position can be operated by.
+    pub fn switch_kinds(&self) -> Vec<Choice> {
+        let kinds = [SwitchKind::OnOff, SwitchKind::Momentary, SwitchKind::OnOffOn, SwitchKind::Breaker];
+        or_none("not known", listed(&kinds.map(|kind| (kind, kind.words()))))
+    }
+
+    /// Whether a position has a lamp.
+    pub fn lamps(&self) -> Vec<Choice> {
+        fixed(&[("", "not known"), ("yes", "has a lamp"), ("no", "no lamp")])
+    }
+
+    /// The sides of a part that its wires can leave by.
+    pub fn sides(&self) -> Vec<Choice> {
+        let sides = [(Side::Top, "At the top"), (Side::Left, "To the left"), (Side::Right, "To the right")];
+        or_none("At the bottom", listed(&sides))
+    }
+
+    /// Where the front of a board can face.
+    pub fn faces(&self) -> Vec<Choice> {
+        let faces = [
+            (Faces::Aft, "Aft"),
+            (Faces::Ahead, "Ahead"),
+            (Faces::Port, "To port"),
+            (Faces::Starboard, "To starboard"),
+            (Faces::Up, "Up, its upper edge ahead"),
+            (Faces::Down, "Down, its upper edge ahead"),
+        ];
+        or_none("Not given", listed(&faces))
+    }
+}
+
+/// Choices by the words they are sent as.
+fn fixed(choices: &[(&str, &str)]) -> Vec<Choice> {
+    choices.iter().map(|(word, words)| ((*word).to_owned(), (*words).to_owned())).collect()
 }
 
 /// Navigation lights in words.
 pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Masthead, "Masthead light, white, 225° ahead"),
-    (Light::Sides, "Both side lights, red and green"),
-    (Light::Port, "Port side light, red"),
-    (Light::Starboard, "Starboard side light, green"),
+    (Light::Sides, "Both sidelights, red and green"),
+    (Light::Port, "Port sidelight, red"),
+    (Light::Starboard, "Starboard sidelight, green"),
     (Light::Stern, "Stern light, white, 135° astern"),
     (Light::AllRound, "All-round light, white"),
     (Light::Tricolor, "Tricolor lantern at the masthead, red, green and white"),

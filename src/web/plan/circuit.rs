@@ -1,50 +1,28 @@
 //! A circuit: its form.
 
-use askama::Template;
+use serde_json::{Value, json};
 
 use super::edit::{Edit, Thing};
+use super::inputs::{bundle, id, insulation, protection, route, size, wire_color};
 use super::next_id::next;
-use super::protection;
-use super::routed::{ROUTE, USUAL_INSULATION_C, fill_route, route};
-use crate::job::plan::{Circuit, ConductorOverride, SwitchAt};
+use super::routed::USUAL_INSULATION_C;
+use crate::job::plan::{Circuit, SwitchAt, Wiring};
 use crate::job::point::PointKind;
-use crate::job::subject::SubjectKind;
-use crate::job::wiring::Conductor;
+use crate::job::value::{CircuitId, DeviceId, Label, LengthM, Name, PointId};
+use crate::trade::conductor::Size;
+use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText};
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::kit::page::Tab;
 use crate::web::parts::switches;
 
-/// The form of a circuit.
-#[derive(Template)]
-#[template(path = "plan/circuit.html")]
-pub struct Page {
-    title_block: TitleBlock,
-    form: Form,
-    edit: Edit,
-}
-
-impl Page {
-    /// A conductor of the form by its ends, for the line above its fields.
-    fn way(&self, row: &usize) -> String {
-        let end = |key| self.form.typed(&cell(CONDUCTORS, *row, key));
-        format!("{} \u{2192} {}", end("from"), end("to"))
-    }
-}
-
-/// The list of the legs in the form, in order along the wire.
-const LEGS: &str = "legs";
-/// The list of the conductors in the form: all that the circuit has, filled in where they differ.
+/// The list of the conductors: all that the circuit has, filled in where they differ.
 const CONDUCTORS: &str = "conductors";
 
 impl Thing for Circuit {
-    type Page = Page;
-
     const TAB: Tab = Tab::Circuits;
-    const ROWS: &'static [(&'static str, &'static [&'static str])] =
-        &[(LEGS, &["device"]), (ROUTE, &[""]), (CONDUCTORS, &["length_m", "size"])];
 
     /// Most circuits are fed and returned like the one before.
     fn begin(form: &mut Form, job: &Opened) {
@@ -61,140 +39,103 @@ impl Thing for Circuit {
         form.put("insulation_c", Some(insulation));
     }
 
-    fn fill(&self, form: &mut Form, job: &Opened, unit: LengthUnit) {
-        form.put("id", Some(&self.id));
-        form.put("name", Some(&self.name));
-        for (row, device) in self.devices().enumerate() {
-            form.put(&cell(LEGS, row, "device"), Some(device));
-        }
-        form.put("wiring", word(self.wiring));
-        form.put("from", Some(&self.from));
-        protection::fill(self.protection.as_ref(), form, unit);
-        form.put("switch", self.switch.as_ref().map(switches::write));
-        form.put("junction", self.junction.as_ref());
-        form.put("return", Some(&self.r#return));
-        form.put("size", self.size.map(|size| size.text()));
-        form.put("insulation_c", Some(self.insulation_c));
-        form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
-        fill_route(&self.route, form);
-        form.put("jacketed", self.jacketed.then_some("yes"));
-        form.put("bundle", self.bundle);
-        form.put("color", self.color.as_ref());
-        form.put("return_color", self.return_color.as_ref());
-        for (row, conductor) in job.conductors.of_circuit(&self.id).iter().enumerate() {
-            fill_conductor(self, conductor, row, form, unit);
-        }
+    fn declared() -> Declared<Edit> {
+        Declared::new()
+            .group(FieldGroup::new("Circuit").inputs([
+                id::<CircuitId>(),
+                Input::text::<Name>("name", "Name").required().hint("Such as: Navigation lights"),
+                Input::text::<Label>("label", "Label on its wires").hint("Empty: its id"),
+            ]))
+            .group(
+                FieldGroup::new("Devices, in order along the wire").rows(devices()).inputs([
+                    Input::select::<Wiring>("wiring", "With several devices", Edit::wirings)
+                        .required()
+                        .usual("chain"),
+                ]),
+            )
+            .group(FieldGroup::new("Connections").inputs([
+                Input::select::<PointId>("from", "Fed from", Edit::positive_points).required(),
+                Input::select::<SwitchAt>("switch", "Switch", Edit::switches)
+                    .write_by(write_switch)
+                    .read_by(read_switch),
+                Input::select::<PointId>("junction", "Junction bar", Edit::junctions),
+                Input::select::<PointId>("return", "Negative returns to", Edit::negative_points).required(),
+            ]))
+            .group(protection())
+            .group(FieldGroup::new("Wire").inputs([
+                size(),
+                Input::length::<LengthM>("length_m", "Length one way").help("circuits#length")
+                    .hint("From the feed to the farthest device. Empty: along its route"),
+                insulation(),
+                wire_color("color", "Color of the positive")
+                    .hint("From the table of the trade, or in your own words: yellow with red stripe"),
+                wire_color("return_color", "Color of the negative").hint("Empty: black"),
+                bundle(),
+                Input::check("jacketed", "In a jacket, such as duplex cable"),
+            ]))
+            .group(route(
+                "Empty: the shortest route with room. To set it by hand, choose the raceways in order from the \
+                 source to the last device.",
+            ))
+            .group(
+                FieldGroup::new("Single conductors that differ")
+                    .hint("Empty: the conductor is as its circuit, with the same size and its share of the length.")
+                    .rows(conductors()),
+            )
     }
 
-    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
-        let id = form.required("id");
-        let name = form.required("name");
-        let devices = devices(form);
-        let wiring = form.required_choice("wiring");
-        let from = form.required_choice("from");
-        let switch = switch(form);
-        let junction = form.choice("junction");
-        let r#return = form.required_choice("return");
-        let protection = protection::read(form, unit);
-        let size = form.choice("size");
-        let insulation_c = form.required("insulation_c");
-        let length_m = form.length("length_m", unit);
-        let route = route(form);
-        let jacketed = form.flag("jacketed");
-        let bundle = form.optional("bundle");
-        let (color, return_color) = (form.optional("color"), form.optional("return_color"));
-        let conductors = conductors(form, unit);
-        form.sound()?;
-        let mut circuit = Self {
-            id: id?,
-            label: None,
-            name: name?,
-            legs: Vec::new(),
-            legs_given: 0,
-            from: from?,
-            protection,
-            switch,
-            junction,
-            r#return: r#return?,
-            wiring: wiring?,
-            size,
-            insulation_c: insulation_c?,
-            length_m,
-            route,
-            jacketed,
-            bundle,
-            color,
-            return_color,
-            conductors,
+    /// Numbers of legs come from the stored circuit, never from the form.
+    fn completed(mut self, held: Option<&Self>) -> Self {
+        let devices: Vec<DeviceId> = self.devices().cloned().collect();
+        self.legs = held.map_or_else(Vec::new, |held| held.legs.clone());
+        self.legs_given = held.map_or(0, |held| held.legs_given);
+        self.feed(devices);
+        self
+    }
+
+    fn offered(&self, stored: &mut Value, job: &Opened) {
+        let conductors = job.conductors.of_circuit(&self.id);
+        let row = |from: &str, to: &str| {
+            let mut given = self.conductors.iter();
+            let given = given.find(|given| given.from.as_str() == from && given.to.as_str() == to);
+            given.map_or_else(|| json!({"from": from, "to": to}), |given| json!(given))
         };
-        circuit.feed(devices);
-        Some(circuit)
-    }
-
-    /// The form does not show the numbers of the legs, nor the label: they are kept.
-    fn keep(self, held: &Self) -> Self {
-        let mut kept = Self { label: held.label.clone(), legs: held.legs.clone(), ..self.clone() };
-        kept.legs_given = held.legs_given;
-        kept.feed(self.devices().cloned());
-        kept
-    }
-
-    fn field_at(path: &str) -> &str {
-        match path {
-            "legs" => "legs[0].device",
-            "switch.panel" | "switch.position" | "switch.throws[0]" | "switch.throws[1]" => "switch",
-            other => other,
-        }
-    }
-
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
-        Page { title_block, form, edit }
+        let rows = conductors.iter().map(|conductor| row(conductor.from.id(), conductor.to.id()));
+        stored[CONDUCTORS] = rows.collect();
     }
 }
 
-fn fill_conductor(circuit: &Circuit, conductor: &Conductor, row: usize, form: &mut Form, unit: LengthUnit) {
-    let (from, to) = (conductor.from.id(), conductor.to.id());
-    form.put(&cell(CONDUCTORS, row, "from"), Some(from));
-    form.put(&cell(CONDUCTORS, row, "to"), Some(to));
-    let mut given = circuit.conductors.iter();
-    let Some(given) = given.find(|given| given.from.as_str() == from && given.to.as_str() == to) else {
-        return;
-    };
-    let length = given.length_m.map(|length| unit.text(length.number()));
-    form.put(&cell(CONDUCTORS, row, "length_m"), length);
-    form.put(&cell(CONDUCTORS, row, "size"), given.size.map(|size| size.text()));
+fn devices() -> FieldRows<Edit> {
+    let leg = [
+        Input::hidden::<u16>("number").blank(|| Value::from(0)),
+        Input::select::<DeviceId>("device", "Device", Edit::devices),
+    ];
+    FieldRows::new("legs", RowLayout::Single, leg)
+        .spare(2, "More devices")
+        .least_one("A circuit feeds one device at least. Choose it.")
 }
 
-fn devices<T: serde::de::DeserializeOwned>(form: &mut Form) -> Vec<T> {
-    let count = form.settle(LEGS, &["device"]);
-    if count == 0 {
-        form.refuse("legs[0].device", "A circuit feeds one device at least. Choose it.");
-    }
-    (0..count).filter_map(|row| form.choice(&cell(LEGS, row, "device"))).collect()
+fn conductors() -> FieldRows<Edit> {
+    let conductor = [
+        Input::hidden::<Name>("from"),
+        Input::hidden::<Name>("to"),
+        Input::length::<LengthM>("length_m", "Length"),
+        Input::select::<Size>("size", "Size", |edit: &Edit| edit.sizes("As the circuit")),
+    ];
+    FieldRows::new(CONDUCTORS, RowLayout::Named, conductor).called(ends)
 }
 
-/// The switch position that was chosen.
-fn switch(form: &mut Form) -> Option<SwitchAt> {
-    let typed = form.typed("switch");
-    if typed.is_empty() {
-        return None;
-    }
-    let read = switches::read(typed);
-    if read.is_none() {
-        form.refuse("switch", "Choose one of the list.");
-    }
-    read
+/// A conductor of the form by its ends.
+fn ends(_: &Edit, form: &Form, row: usize) -> String {
+    let end = |key| form.typed(&cell(CONDUCTORS, row, key));
+    format!("{} \u{2192} {}", end("from"), end("to"))
 }
 
-/// The conductors that differ; those with nothing filled in are as their circuit.
-fn conductors(form: &mut Form, unit: LengthUnit) -> Vec<ConductorOverride> {
-    let count = form.settle(CONDUCTORS, &["length_m", "size"]);
-    let conductors = (0..count).filter_map(|row| {
-        let from = form.required(&cell(CONDUCTORS, row, "from"));
-        let to = form.required(&cell(CONDUCTORS, row, "to"));
-        let length_m = form.length(&cell(CONDUCTORS, row, "length_m"), unit);
-        let size = form.choice(&cell(CONDUCTORS, row, "size"));
-        Some(ConductorOverride { from: from?, to: to?, length_m, size })
-    });
-    conductors.collect()
+fn write_switch(at: &Value, _: LengthUnit) -> Option<String> {
+    serde_json::from_value(at.clone()).ok().as_ref().map(switches::write)
+}
+
+fn read_switch(typed: &TypedText<'_>) -> Result<Value, String> {
+    let at = switches::read(typed.text).ok_or("Choose one of the list.")?;
+    serde_json::to_value(at).map_err(|error| error.to_string())
 }

@@ -1,240 +1,177 @@
 //! A device: its form.
 
-use askama::Template;
+use serde::Deserialize;
+use serde_json::{Value, json};
 
 use super::edit::{Edit, Thing};
-use super::footprint::{self, HOLE_KEYS, HOLES};
+use super::footprint;
+use super::inputs::id;
 use super::next_id::next;
-use crate::job::load::Load;
-use crate::job::plan::{Cable, CableTo, Connector, Device, Inrush, Setting};
-use crate::job::subject::SubjectKind;
-use crate::job::value::DeviceId;
-use crate::web::kit::form::{Form, word};
-use crate::web::kit::form::rows::cell;
+use crate::job::plan::{CableTo, Device, Join, Light};
+use crate::job::value::{
+    CableId, CurrentA, DeviceId, DropPct, LengthM, LoadOhm, LocationId, Name, PowerW, RatingA, Seconds,
+    SizeMm, TabMm,
+};
+use crate::trade::route::CableKind;
+use crate::trade::terminal::Stud;
+use crate::web::kit::form::Form;
+use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText, parsed};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::kit::page::Tab;
 
-/// The form of a device.
-#[derive(Template)]
-#[template(path = "plan/device.html")]
-pub struct Page {
-    title_block: TitleBlock,
-    form: Form,
-    edit: Edit,
-}
-
-/// The list of a device's settings in the form.
-const SETTINGS: &str = "settings";
+const NEEDED: &str = "Required.";
+const BESIDE: &str = "Required beside the other.";
 
 impl Thing for Device {
-    type Page = Page;
-
     const TAB: Tab = Tab::Devices;
-    const ROWS: &'static [(&'static str, &'static [&'static str])] =
-        &[(SETTINGS, &["name", "value"]), (HOLES, HOLE_KEYS)];
 
     fn begin(form: &mut Form, job: &Opened) {
         let ids = job.plan.devices.iter().map(|device| device.id.to_string());
         let ids = ids.chain(job.plan.points.iter().map(|point| point.id.to_string()));
         form.put("id", Some(next("D", 2, ids)));
         form.put("load.kind", Some("constant-current"));
-        footprint::fill(None, None, form);
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
-        form.put("id", Some(&self.id));
-        form.put("name", Some(&self.name));
-        form.put("location", Some(&self.location));
-        fill_load(self.load, form);
-        form.put("drop_limit_pct", self.drop_limit_pct);
-        form.put("max_fuse_a", self.max_fuse_a);
-        form.put("inrush.a", self.inrush.map(|inrush| inrush.a));
-        form.put("inrush.s", self.inrush.map(|inrush| inrush.s));
-        form.put("light", self.light.and_then(word));
-        form.put("stud", self.stud);
-        form.put("tab_mm", self.tab_mm);
-        form.put("join", self.join.and_then(word));
-        form.put("kept", self.kept.then_some("yes"));
-        form.put("through_hull", self.through_hull.then_some("yes"));
-        fill_cable(self.cables.first(), form, unit);
-        for (row, setting) in self.settings.iter().enumerate() {
-            form.put(&cell(SETTINGS, row, "name"), Some(&setting.name));
-            form.put(&cell(SETTINGS, row, "value"), setting.value.as_ref());
-        }
-        footprint::fill(self.footprint.as_ref(), self.mounting.as_ref(), form);
-    }
-
-    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
-        let id = form.required("id");
-        let name = form.required("name");
-        let location = form.required_choice("location");
-        let load = load(form);
-        let drop_limit_pct = form.optional("drop_limit_pct");
-        let max_fuse_a = form.optional("max_fuse_a");
-        let inrush = inrush(form);
-        let light = form.choice("light");
-        let stud = form.choice("stud");
-        let tab_mm = form.optional("tab_mm");
-        let join = form.choice("join");
-        let (kept, through_hull) = (form.flag("kept"), form.flag("through_hull"));
-        let cable = id.as_ref().map(DeviceId::as_str).and_then(|id| cable(id, form, unit));
-        let settings = settings(form);
-        let (footprint, mounting) = (footprint::read(form), footprint::read_mounting(form));
-        form.sound()?;
-        Some(Self {
-            id: id?,
-            name: name?,
-            location: location?,
-            load,
-            drop_limit_pct,
-            max_fuse_a,
-            inrush,
-            light,
-            settings,
-            stud,
-            tab_mm,
-            join,
-            kept,
-            through_hull,
-            cables: cable.into_iter().collect(),
-            footprint,
-            mounting,
-        })
-    }
-
-    /// The form shows one cable: its id stays, and so do the other cables.
-    fn keep(mut self, held: &Self) -> Self {
-        if let (Some(cable), Some(first)) = (self.cables.first_mut(), held.cables.first()) {
-            cable.id = first.id.clone();
-            cable.connector = first.connector.clone();
-            if let (Some(far), Some(kept)) = (&mut cable.far_connector, &first.far_connector) {
-                far.name = kept.name.clone();
-            }
-        }
-        self.cables.extend(held.cables.iter().skip(1).cloned());
-        self
-    }
-
-    fn field_at(path: &str) -> &str {
-        match path {
-            "load" => "load.kind",
-            "inrush" => "inrush.a",
-            "cables[0].id" => "cable.kind",
-            "cables[0].to.location" | "cables[0].to.device" => "cable.to",
-            "cables[0].least_length_m" => "cable.least_length_m",
-            other => other,
-        }
-    }
-
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
-        Page { title_block, form, edit }
+    fn declared() -> Declared<Edit> {
+        let declared = Declared::new()
+            .group(
+                FieldGroup::new("Device").inputs([
+                    id::<DeviceId>(),
+                    Input::text::<Name>("name", "Name")
+                        .required()
+                        .hint("Such as: Bilge pump, Chart plotter, Sidelights"),
+                    Input::select::<LocationId>("location", "Where it is mounted", Edit::locations)
+                        .required(),
+                    Input::select::<Light>("light", "Navigation light", Edit::lights)
+                        .help("devices#navigation-light"),
+                    Input::check("kept", "Kept from the boat, not new"),
+                    Input::check("through_hull", "Fitted through the hull below the waterline"),
+                ]),
+            )
+            .group(load())
+            .fold("Cables", [FieldGroup::new("Its signal cables, harnesses and leads").rows(cables())])
+            .group(
+                FieldGroup::new("What its conductors land on")
+                    .hint(
+                        "One of the three. It decides the terminal of each end: without it, none is chosen.",
+                    )
+                    .inputs([
+                        Input::select::<Stud>("stud", "Stud or screw", Edit::studs),
+                        Input::number::<TabMm>("tab_mm", "or tab", "mm")
+                            .unmarked()
+                            .hint("Its width: 2.8, 4.8, 6.3 or 9.5"),
+                        Input::select::<Join>("join", "or its own leads", Edit::joins),
+                    ]),
+            )
+            .group(FieldGroup::new("Settings to make once it runs").rows(settings()));
+        footprint::part(declared)
     }
 }
 
-fn fill_load(load: Option<Load>, form: &mut Form) {
-    let (kind, figure) = match load {
-        None => return,
-        Some(Load::ConstantCurrent(current)) => ("constant-current", current.number()),
-        Some(Load::ConstantPower(power)) => ("constant-power", power.number()),
-        Some(Load::Resistance(resistance)) => ("resistance", resistance.number()),
+fn load() -> FieldGroup<Edit> {
+    FieldGroup::new("What it draws").inputs([
+        Input::select::<Counts>("load.kind", "Its figure is in", Edit::loads)
+            .needed("Choose what the figure is: amperes, watts or ohms.")
+            .hint("Pumps and electronics: as the manufacturer gives it"),
+        Input::number::<CurrentA>("load", "Figure", "A, W or \u{2126}")
+            .named("load.figure")
+            .write_by(write_figure)
+            .read_by(read_figure)
+            .needed(NEEDED),
+        Input::number::<DropPct>("drop_limit_pct", "Maximum voltage drop", "%")
+            .help("devices#maximum-voltage-drop")
+            .hint("3 for lights, blowers and electronics; otherwise 10"),
+        Input::number::<RatingA>("max_fuse_a", "Largest fuse the manufacturer allows", "A"),
+        Input::number::<CurrentA>("inrush.a", "Current while it starts", "A")
+            .help("devices#starting-current")
+            .needed(BESIDE)
+            .hint("For motors"),
+        Input::number::<Seconds>("inrush.s", "For how long", "s").needed(BESIDE),
+    ])
+}
+
+/// What the figure of a load counts, as the job file says it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Counts {
+    ConstantCurrent,
+    ConstantPower,
+    Resistance,
+}
+
+impl Counts {
+    /// The key of its figure.
+    fn key(self) -> &'static str {
+        match self {
+            Self::ConstantCurrent => "a",
+            Self::ConstantPower => "w",
+            Self::Resistance => "ohm",
+        }
+    }
+}
+
+/// The one figure of a load, whatever it counts.
+fn write_figure(load: &Value, _: LengthUnit) -> Option<String> {
+    let counts = Counts::deserialize(load.get("kind")?).ok()?;
+    load.get(counts.key())?.as_f64().map(|figure| figure.to_string())
+}
+
+/// A load whose kind was read before, with its figure; nothing where the kind was refused.
+fn read_figure(typed: &TypedText<'_>) -> Result<Value, String> {
+    let kind = typed.so_far.and_then(|load| load.get("kind"));
+    let Some((kind, Ok(counts))) = kind.map(|kind| (kind, Counts::deserialize(kind))) else {
+        return Ok(Value::Null);
     };
-    form.put("load.kind", Some(kind));
-    form.put("load.figure", Some(figure));
+    let figure = match counts {
+        Counts::ConstantCurrent => parsed::<CurrentA>(typed),
+        Counts::ConstantPower => parsed::<PowerW>(typed),
+        Counts::Resistance => parsed::<LoadOhm>(typed),
+    }?;
+    Ok(json!({"kind": kind, counts.key(): figure}))
 }
 
-fn load(form: &mut Form) -> Option<Load> {
-    match form.typed("load.kind") {
-        "" => {
-            if !form.typed("load.figure").trim().is_empty() {
-                form.refuse("load.kind", "Choose what the figure is: amperes, watts or ohms.");
-            }
-            None
-        }
-        "constant-current" => form.required("load.figure").map(Load::ConstantCurrent),
-        "constant-power" => form.required("load.figure").map(Load::ConstantPower),
-        "resistance" => form.required("load.figure").map(Load::Resistance),
-        _ => {
-            form.refuse("load.kind", "Choose one of the list.");
-            None
-        }
-    }
+fn cables() -> FieldRows<Edit> {
+    let cable = [
+        Input::text::<CableId>("id", "Id").required().hint("On its labels, such as vhf"),
+        Input::select::<CableKind>("kind", "What it is for", Edit::cables).required(),
+        Input::select::<CableTo>("to", "Where its other end goes", Edit::cable_ends)
+            .write_by(write_end)
+            .read_by(read_end)
+            .required(),
+        Input::length::<LengthM>("length_m", "Length it is made in").hint("Empty: it is cut to length"),
+        Input::text::<Name>("connector.name", "Connector at the device"),
+        Input::number::<SizeMm>("connector.width_mm", "Its width", "mm"),
+        Input::text::<Name>("far_connector.name", "Connector at the other end"),
+        Input::number::<SizeMm>("far_connector.width_mm", "Its width", "mm")
+            .hint("Shows where the connector has to come off to pass a tube"),
+        Input::number::<SizeMm>("outside_mm", "Outside diameter", "mm")
+            .hint("Empty: what is usual for its kind"),
+        Input::length::<LengthM>("least_length_m", "May be shortened to")
+            .hint("As the manufacturer allows, for coax. Empty: it is not cut"),
+        Input::check("sealed_join", "A join in it is sealed against water"),
+    ];
+    FieldRows::new("cables", RowLayout::Wide, cable).spare(1, "More cables")
 }
 
-/// Current and time of a start belong together.
-fn inrush(form: &mut Form) -> Option<Inrush> {
-    let a = form.optional("inrush.a");
-    let s = form.optional("inrush.s");
-    for (given, other) in [("inrush.a", "inrush.s"), ("inrush.s", "inrush.a")] {
-        if form.flag(given) && !form.flag(other) {
-            form.refuse(other, "This is needed beside the other.");
-        }
-    }
-    Some(Inrush { a: a?, s: s? })
-}
-
-fn fill_cable(cable: Option<&Cable>, form: &mut Form, unit: LengthUnit) {
-    let Some(cable) = cable else { return };
-    form.put("cable.kind", word(cable.kind));
-    form.put("cable.length_m", cable.length_m.map(|length| unit.text(length.number())));
-    match &cable.to {
-        CableTo::Location(location) => form.put("cable.to", Some(location)),
-        CableTo::Device(device) => form.put("cable.to", Some(format!("{TO_DEVICE}{device}"))),
-    }
-    form.put("cable.connector_mm", cable.hauled_mm());
-    form.put("cable.outside_mm", cable.outside_mm);
-    form.put("cable.least_length_m", cable.least_length_m.map(|least| unit.text(least.number())));
-    form.put("cable.sealed_join", cable.sealed_join.then_some("yes"));
-}
-
-/// What stands before the id of a device where a location is not meant.
+/// How the choice of another device begins, beside the locations.
 pub const TO_DEVICE: &str = "device/";
 
-/// Where the other end of the cable goes.
-fn cable_to(form: &mut Form) -> Option<CableTo> {
-    let typed = form.typed("cable.to").to_owned();
-    match typed.strip_prefix(TO_DEVICE).map(str::parse) {
-        Some(Ok(device)) => Some(CableTo::Device(device)),
-        _ => form.required_choice("cable.to").map(CableTo::Location),
+fn write_end(to: &Value, _: LengthUnit) -> Option<String> {
+    match CableTo::deserialize(to).ok()? {
+        CableTo::Location(location) => Some(location.to_string()),
+        CableTo::Device(device) => Some(format!("{TO_DEVICE}{device}")),
     }
 }
 
-/// The cable; where its kind is left open there is none, and then nothing else of it.
-fn cable(device: &str, form: &mut Form, unit: LengthUnit) -> Option<Cable> {
-    if form.typed("cable.kind").is_empty() {
-        let others =
-            ["cable.length_m", "cable.connector_mm", "cable.outside_mm", "cable.least_length_m", "cable.to"];
-        if others.into_iter().any(|field| !form.typed(field).trim().is_empty()) {
-            form.refuse("cable.kind", "Choose what the cable is for.");
-        }
-        return None;
+fn read_end(typed: &TypedText<'_>) -> Result<Value, String> {
+    match typed.text.strip_prefix(TO_DEVICE) {
+        Some(device) => Ok(json!({"device": device})),
+        None => Ok(json!({"location": typed.text})),
     }
-    let kind = form.required_choice("cable.kind");
-    let length_m = form.length("cable.length_m", unit);
-    let to = cable_to(form);
-    let width_mm = form.optional("cable.connector_mm");
-    let outside_mm = form.optional("cable.outside_mm");
-    let least_length_m = form.length("cable.least_length_m", unit);
-    let sealed_join = form.flag("cable.sealed_join");
-    Some(Cable {
-        id: device.parse().ok()?,
-        kind: kind?,
-        to: to?,
-        length_m,
-        connector: None,
-        far_connector: width_mm.map(|width| Connector { width_mm: Some(width), name: None }),
-        outside_mm,
-        least_length_m,
-        sealed_join,
-    })
 }
 
-fn settings(form: &mut Form) -> Vec<Setting> {
-    let count = form.settle(SETTINGS, &["name", "value"]);
-    let settings = (0..count).filter_map(|row| {
-        let name = form.required(&cell(SETTINGS, row, "name"));
-        let value = form.optional(&cell(SETTINGS, row, "value"));
-        Some(Setting { name: name?, value })
-    });
-    settings.collect()
+fn settings() -> FieldRows<Edit> {
+    let setting = [Input::text::<Name>("name", "What is set").required(), Input::text::<Name>("value", "To")];
+    FieldRows::new("settings", RowLayout::Columns, setting).spare(2, "More settings")
 }

@@ -5,14 +5,16 @@ use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
-use crate::job::plan::item::{Item, self as items};
-use crate::job::subject::{Subject, SubjectKind};
+use serde_json::Value;
+
 use super::{next_id, refusal};
+use crate::job::plan::item::{self as items, Item};
+use crate::job::subject::{Subject, SubjectKind};
 use crate::shop::profile::Units;
 use crate::store::log::{self, Edition};
 use crate::store::{self, JobId, Stale, Version, Versioned, item};
 use crate::trade::conductor::System;
-use crate::web::kit::form::rows::cell;
+use crate::web::kit::form::declared::{Declared, FormContext, ShownForm};
 use crate::web::kit::form::{Form, capital};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
@@ -26,35 +28,27 @@ use crate::web::parts::found;
 /// A kind of thing of the plan, as its pages create, change and remove it. Its folder within the plan's addresses is
 /// its list in the job file: `locations`.
 pub trait Thing: Item {
-    /// Its page, with its form.
-    type Page: Template + Send;
-
     /// The page it is listed on.
     const TAB: Tab;
-    /// The lists within its form, each with the keys that make a row count.
-    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[];
 
     /// What a new one's form begins with, beyond what the address asked for.
     fn begin(form: &mut Form, job: &Opened);
 
-    /// Fills a form with what is stored.
-    fn fill(&self, form: &mut Form, job: &Opened, unit: LengthUnit);
+    /// Its form: every field it has, once.
+    fn declared() -> Declared<Edit>;
 
-    /// Reads the whole form; `None` where any field was refused.
-    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self>;
+    /// Adds to what is stored the rows that a form shows beyond it, such as one for every circuit of the job.
+    fn offered(&self, _stored: &mut Value, _job: &Opened) {}
 
-    /// The same with what the form does not show, as it is stored.
-    fn keep(self, _held: &Self) -> Self {
+    /// The same with what no form decides. `held` is what is stored, `None` for a new one.
+    fn completed(self, _held: Option<&Self>) -> Self {
         self
     }
 
-    /// The field of the form that shows what is wrong at a path of the job file.
-    fn field_at(path: &str) -> &str {
-        path
+    /// The kinds that one is chosen from before the form is shown; none where the form is for all.
+    fn kinds(_form: &Form) -> Vec<KindChoice> {
+        Vec::new()
     }
-
-    /// The page around a form.
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Self::Page;
 }
 
 /// What the page of any kind has around its own fields.
@@ -69,7 +63,7 @@ pub struct Edit {
     pub currency: String,
     /// What kind of thing it is.
     pub kind: SubjectKind,
-    /// The same in words: `circuit`.
+    /// The same as pages say it: `circuit`.
     pub word: &'static str,
     /// Where the form is sent.
     pub action: String,
@@ -81,6 +75,47 @@ pub struct Edit {
     pub meanwhile: Option<Meanwhile>,
     /// What keeps it from being removed.
     pub users: Vec<UsedBy>,
+}
+
+/// The page of a thing of the plan.
+#[derive(Template)]
+#[template(path = "plan/edit.html")]
+pub struct Page {
+    title_block: TitleBlock,
+    form: Form,
+    edit: Edit,
+    kinds: Vec<KindChoice>,
+    fields: ShownForm,
+}
+
+/// A kind that is chosen before the form of a thing is shown, because its form depends on it.
+pub struct KindChoice {
+    /// As the address has it.
+    pub word: &'static str,
+    /// What it is.
+    pub title: &'static str,
+    /// What it is for.
+    pub purpose: &'static str,
+}
+
+impl Page {
+    /// The page of a kind of thing with what is typed into its form.
+    pub fn of<T: Thing>(title_block: TitleBlock, mut form: Form, edit: Edit) -> Self {
+        let declared = T::declared();
+        form.label_errors(|name| declared.label_of(name));
+        let fields = declared.shown(&form, &edit);
+        Self { title_block, kinds: T::kinds(&form), fields, form, edit }
+    }
+}
+
+impl FormContext for Edit {
+    fn unit(&self) -> LengthUnit {
+        self.unit
+    }
+
+    fn is_new(&self) -> bool {
+        self.old.is_none()
+    }
 }
 
 /// A save that came between the opening of a form and its own save.
@@ -101,7 +136,6 @@ pub struct UsedBy {
 
 impl Edit {
     fn new<T: Thing>(frame: &Frame, job: Opened, old: Option<&T::Id>) -> Self {
-        let word = T::KIND.word();
         let plan = format!("{}/plan", job.href());
         let back = format!("{}{}", job.href(), T::TAB.path());
         Self {
@@ -112,10 +146,10 @@ impl Edit {
             },
             currency: frame.currency().to_owned(),
             kind: T::KIND,
-            word,
+            word: spoken(T::KIND),
             action: match old {
                 Some(id) => format!("{plan}/{}/{id}", T::LIST),
-                None => format!("{plan}/new/{word}"),
+                None => format!("{plan}/new/{}", T::KIND.word()),
             },
             back: old.map_or(back.clone(), |id| format!("{back}#{id}")),
             old: old.map(ToString::to_string),
@@ -123,23 +157,6 @@ impl Edit {
             users: Vec::new(),
             job,
         }
-    }
-
-    /// The rows of a list to show: those that were sent, and a few to fill in.
-    pub fn rows(&self, form: &Form, list: &str, spare: usize) -> std::ops::Range<usize> {
-        let rows = form.rows(list);
-        let last_is_filled = rows > 0 && form.is_row_filled(list, rows - 1);
-        let more = match (form.typed("more") == list, spare > 0 && last_is_filled) {
-            (true, _) => 4,
-            (false, true) => 1,
-            (false, false) => 0,
-        };
-        0..rows.max(spare) + more
-    }
-
-    /// The name of a field in a row.
-    pub fn cell(&self, list: &str, row: &usize, key: &str) -> String {
-        cell(list, *row, key)
     }
 
     /// What the checks say of it, as it is stored.
@@ -189,14 +206,15 @@ pub async fn create<T: Thing>(
     if settle::<T>(&mut form).is_break() {
         return shown(StatusCode::OK, &page::<T>(frame, job, None, form));
     }
-    if let Some(thing) = T::read(&mut form, frame.length_unit()) {
+    if let Some(thing) = T::declared().take::<T>(&mut form, frame.length_unit()) {
+        let thing = thing.completed(None);
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match item::save(&mut write, job.id, &thing, None).await {
             Ok(_) => {
                 write.commit().await?;
                 return Ok(Redirect::to(&after::<T>(&job, thing.id(), &form)).into_response());
             }
-            Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
+            Err(error) => refusal::put(&mut form, error, &job, |path| T::declared().input_at(path))?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, None, form))
@@ -228,8 +246,8 @@ pub async fn save<T: Thing>(
     if settle::<T>(&mut form).is_break() {
         return shown(StatusCode::OK, &page::<T>(frame, job, Some(&id), form));
     }
-    if let Some(thing) = T::read(&mut form, frame.length_unit()) {
-        let thing = thing.keep(&T::get(app.store(), job.id, &id).await?.value);
+    if let Some(thing) = T::declared().take::<T>(&mut form, frame.length_unit()) {
+        let thing = thing.completed(T::list(&job.plan).iter().find(|held| *held.id() == id));
         let mut write = app.store().write(&user.actor(), app.now()).await?;
         match item::save(&mut write, job.id, &thing, Some(version)).await {
             Ok(_) => {
@@ -244,7 +262,7 @@ pub async fn save<T: Thing>(
                 drop(write);
                 return gone::<T>(frame, &app, job, &id, typed).await;
             }
-            Err(error) => refusal::put(&mut form, error, &job, T::field_at)?,
+            Err(error) => refusal::put(&mut form, error, &job, |path| T::declared().input_at(path))?,
         }
     }
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, Some(&id), form))
@@ -272,7 +290,7 @@ pub async fn remove<T: Thing>(
     drop(write);
     let mut form = opened::<T>(&app, &job, &id, frame.length_unit()).await?;
     if users.is_empty() {
-        form.refuse("", "Somebody changed this while you were at it. Look at it again before it goes.");
+        form.refuse("", "Somebody changed this meanwhile. Look at it again before you remove it.");
     }
     let users = users.iter().map(|user| UsedBy::of(user, &job)).collect();
     let mut edit = Edit::new::<T>(&frame, job, Some(&id));
@@ -292,8 +310,8 @@ async fn both<T: Thing>(
 ) -> Result<Response, Error> {
     let mut read = app.store().read().await?;
     let form_of = |value: T| stored(&Versioned { value, version: stale.version }, &job, frame.length_unit());
-    let theirs = form_of(serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?);
-    let before = item::in_version::<T>(&mut read, job.id, id, version).await?.map(form_of);
+    let theirs = form_of(serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?)?;
+    let before = item::in_version::<T>(&mut read, job.id, id, version).await?.map(form_of).transpose()?;
     typed.beside(&theirs, before.as_ref());
     let saved = log::made(&mut read, job.id, stale.version.number()).await?;
     let mut edit = Edit::new::<T>(&frame, job, Some(id));
@@ -334,33 +352,42 @@ impl Meanwhile {
 
 /// Puts the rows of the form's lists in order; stops where only more rows were asked for.
 fn settle<T: Thing>(form: &mut Form) -> std::ops::ControlFlow<()> {
-    for (list, keys) in T::ROWS {
-        form.settle(list, keys);
-    }
+    T::declared().settle(form);
     if form.flag("more") { std::ops::ControlFlow::Break(()) } else { std::ops::ControlFlow::Continue(()) }
 }
 
 /// The form of a thing as it is stored now.
 async fn opened<T: Thing>(app: &AppState, job: &Opened, id: &T::Id, unit: LengthUnit) -> Result<Form, Error> {
-    Ok(stored::<T>(&item::get(&mut *app.store().read().await?, job.id, id).await?, job, unit))
+    stored::<T>(&item::get(&mut *app.store().read().await?, job.id, id).await?, job, unit)
 }
 
 /// The form filled with what is stored.
-fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Form {
+fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Result<Form, Error> {
     let mut form = Form::filled([("version", held.version)]);
-    held.value.fill(&mut form, job, unit);
-    form
+    let mut value = serde_json::to_value(&held.value).map_err(Error::internal)?;
+    held.value.offered(&mut value, job);
+    T::declared().fill(&value, &mut form, unit);
+    Ok(form)
 }
 
-fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) -> T::Page {
+/// A kind of thing as pages say it.
+fn spoken(kind: SubjectKind) -> &'static str {
+    match kind {
+        SubjectKind::Point => "distribution point",
+        SubjectKind::Removed => "removed item",
+        other => other.word(),
+    }
+}
+
+fn page<T: Thing>(frame: Frame, job: Opened, old: Option<&T::Id>, form: Form) -> Page {
     let edit = Edit::new::<T>(&frame, job, old);
     around::<T>(frame, edit, form)
 }
 
-fn around<T: Thing>(frame: Frame, edit: Edit, form: Form) -> T::Page {
+fn around<T: Thing>(frame: Frame, edit: Edit, form: Form) -> Page {
     let block = edit.job.block(&frame, T::TAB);
     let title_block = frame.job_title_block(edit.title(&form), block, T::TAB);
-    T::page(title_block, form, edit)
+    Page::of::<T>(title_block, form, edit)
 }
 
 fn shown(status: StatusCode, page: &impl Template) -> Result<Response, Error> {

@@ -1,32 +1,18 @@
 //! A feeder: its form.
 
-use askama::Template;
-
 use super::edit::{Edit, Thing};
+use super::inputs::{bundle, id, insulation, protection, route, size, wire_color};
 use super::next_id::next;
-use super::protection;
-use super::routed::{ROUTE, USUAL_INSULATION_C, fill_route, route};
-use crate::job::plan::Feeder;
-use crate::job::subject::SubjectKind;
+use super::routed::USUAL_INSULATION_C;
+use crate::job::plan::{Feeder, Polarity};
+use crate::job::value::{FeederId, Label, LengthM, PointId};
 use crate::web::kit::form::Form;
-use crate::web::kit::length::LengthUnit;
+use crate::web::kit::form::declared::{Declared, FieldGroup, Input};
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Tab, TitleBlock};
-
-/// The form of a feeder.
-#[derive(Template)]
-#[template(path = "plan/feeder.html")]
-pub struct Page {
-    title_block: TitleBlock,
-    form: Form,
-    edit: Edit,
-}
+use crate::web::kit::page::Tab;
 
 impl Thing for Feeder {
-    type Page = Page;
-
     const TAB: Tab = Tab::Feeders;
-    const ROWS: &'static [(&'static str, &'static [&'static str])] = &[(ROUTE, &[""])];
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("F", 1, job.plan.feeders.iter().map(|feeder| &feeder.id))));
@@ -35,59 +21,29 @@ impl Thing for Feeder {
         form.put("insulation_c", Some(insulation));
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, unit: LengthUnit) {
-        form.put("id", Some(&self.id));
-        form.put("from", Some(&self.from));
-        form.put("to", Some(&self.to));
-        form.put("polarity", Some(self.polarity.word()));
-        protection::fill(self.protection.as_ref(), form, unit);
-        form.put("size", self.size.map(|size| size.text()));
-        form.put("insulation_c", Some(self.insulation_c));
-        form.put("length_m", self.length_m.map(|length| unit.text(length.number())));
-        fill_route(&self.route, form);
-        form.put("jacketed", self.jacketed.then_some("yes"));
-        form.put("bundle", self.bundle);
-        form.put("cranking", self.cranking.then_some("yes"));
-        form.put("color", self.color.as_ref());
-    }
-
-    fn read(form: &mut Form, unit: LengthUnit) -> Option<Self> {
-        let id = form.required("id");
-        let polarity = form.required_choice("polarity");
-        let from = form.required_choice("from");
-        let to = form.required_choice("to");
-        let protection = protection::read(form, unit);
-        let size = form.choice("size");
-        let insulation_c = form.required("insulation_c");
-        let length_m = form.length("length_m", unit);
-        let route = route(form);
-        let (jacketed, cranking) = (form.flag("jacketed"), form.flag("cranking"));
-        let (bundle, color) = (form.optional("bundle"), form.optional("color"));
-        form.sound()?;
-        Some(Self {
-            id: id?,
-            label: None,
-            from: from?,
-            to: to?,
-            polarity: polarity?,
-            size,
-            insulation_c: insulation_c?,
-            length_m,
-            route,
-            jacketed,
-            bundle,
-            cranking,
-            color,
-            protection,
-        })
-    }
-
-    /// The form does not show the label: it is kept.
-    fn keep(self, held: &Self) -> Self {
-        Self { label: held.label.clone(), ..self }
-    }
-
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
-        Page { title_block, form, edit }
+    fn declared() -> Declared<Edit> {
+        Declared::new()
+            .group(FieldGroup::new("Feeder").inputs([
+                id::<FeederId>(),
+                Input::text::<Label>("label", "Label on its wire").hint("Empty: its id"),
+                Input::select::<Polarity>("polarity", "Side", Edit::polarities).required(),
+                Input::select::<PointId>("from", "From", Edit::all_points)
+                    .required()
+                    .hint("Where the current comes from"),
+                Input::select::<PointId>("to", "To", Edit::all_points).required(),
+                Input::check("cranking", "Feeds a cranking motor"),
+            ]))
+            .group(protection())
+            .group(FieldGroup::new("Wire").inputs([
+                size(),
+                Input::length::<LengthM>("length_m", "Length one way").help("circuits#length").hint("Empty: along its route"),
+                insulation(),
+                wire_color("color", "Color").hint("Empty: red, or black of a negative"),
+                bundle(),
+                Input::check("jacketed", "In a jacket all the way to its fuse"),
+            ]))
+            .group(route(
+                "Empty: the shortest route with room. To set it by hand, choose the raceways in order from its start.",
+            ))
     }
 }

@@ -1,144 +1,82 @@
-//! What a device or a point takes up and the board it goes on: the part of their forms that both have.
+//! What a device or a distribution point takes up and the board it goes on: the part of their forms that both have.
 
-use super::choices::Choice;
 use super::edit::Edit;
-use crate::job::board::{Footprint, Hole, Mounting, Side};
-use crate::web::kit::form::rows::cell;
-use crate::web::kit::form::{Form, word};
-use crate::web::parts::corner::corner;
+use crate::job::board::Side;
+use crate::job::value::{BoardId, GapMm, OnBoardMm, SizeMm};
+use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout};
 
-/// The list of holes in the form.
-pub const HOLES: &str = "footprint.holes";
-/// What makes a row of it count.
-pub const HOLE_KEYS: &[&str] = &["x_mm", "y_mm", "d_mm"];
+const NEEDED: &str = "Required.";
+const BESIDE: &str = "Required beside the other.";
 
-/// The fields that say there is a footprint at all.
-const MEASURES: [&str; 6] = [
-    "footprint.width_mm",
-    "footprint.height_mm",
-    "footprint.clearance_mm",
-    "footprint.wire_bend_mm",
-    "footprint.screw_mm",
-    "footprint.compass_safe_mm",
-];
-/// What is ticked of it.
-const TICKS: [&str; 5] =
-    ["footprint.upright", "footprint.hot", "footprint.splash_ok", "footprint.compass", "footprint.magnetic"];
-
-impl Edit {
-    /// The sides of a part.
-    pub fn sides(&self) -> [(&'static str, &'static str); 4] {
-        [("", "Below"), ("top", "Above"), ("left", "To the left"), ("right", "To the right")]
-    }
-
-    /// Where the front of a board looks.
-    pub fn faces(&self) -> [(&'static str, &'static str); 7] {
-        [
-            ("", "Not given"),
-            ("aft", "Aft"),
-            ("ahead", "Ahead"),
-            ("port", "To port"),
-            ("starboard", "To starboard"),
-            ("up", "Up, its upper edge ahead"),
-            ("down", "Down, its upper edge ahead"),
-        ]
-    }
-
-    /// The job's boards.
-    pub fn boards(&self) -> Vec<Choice> {
-        let boards = self.job.plan.boards.iter();
-        let boards =
-            boards.map(|board| (board.id.to_string(), format!("{} ({})", board.name, board.location)));
-        [(String::new(), "No board".to_owned())].into_iter().chain(boards).collect()
-    }
+/// A form with the size, the holes and the board of a part, folded away until they are given.
+pub fn part(declared: Declared<Edit>) -> Declared<Edit> {
+    declared.fold("Size, holes and board", [footprint(), mounting()])
 }
 
-/// Fills the form with what is stored.
-pub fn fill(footprint: Option<&Footprint>, mounting: Option<&Mounting>, form: &mut Form) {
-    if let Some(footprint) = footprint {
-        let usual = footprint.wires_leave == Side::default();
-        form.put("footprint.wires_leave", (!usual).then(|| word(footprint.wires_leave)).flatten());
-        form.put("footprint.width_mm", Some(footprint.width_mm));
-        form.put("footprint.height_mm", Some(footprint.height_mm));
-        form.put("footprint.clearance_mm", footprint.clearance_mm);
-        form.put("footprint.wire_bend_mm", footprint.wire_bend_mm);
-        form.put("footprint.screw_mm", footprint.screw_mm);
-        form.put("footprint.compass_safe_mm", footprint.compass_safe_mm);
-        let ticked =
-            [footprint.upright, footprint.hot, footprint.splash_ok, footprint.compass, footprint.magnetic];
-        for (field, ticked) in TICKS.into_iter().zip(ticked) {
-            form.put(field, ticked.then_some("yes"));
-        }
-        for (row, hole) in footprint.holes.iter().enumerate() {
-            form.put(&cell(HOLES, row, "x_mm"), Some(hole.x_mm));
-            form.put(&cell(HOLES, row, "y_mm"), Some(hole.y_mm));
-            form.put(&cell(HOLES, row, "d_mm"), hole.d_mm);
-        }
-    }
-    let Some(mounting) = mounting else { return };
-    form.put("mounting.board", Some(&mounting.board));
-    form.put("mounting.at.x_mm", mounting.at.map(|at| at.x_mm));
-    form.put("mounting.at.y_mm", mounting.at.map(|at| at.y_mm));
-    form.put("mounting.at.turned", mounting.at.is_some_and(|at| at.turned).then_some("yes"));
+fn footprint() -> FieldGroup<Edit> {
+    FieldGroup::new("What it takes up")
+        .hint("Upright, seen from the front. Needed to lay out a board and to drill for it.")
+        .inputs([
+            Input::number::<SizeMm>("footprint.width_mm", "Width", "mm").needed(NEEDED),
+            Input::number::<SizeMm>("footprint.height_mm", "Height", "mm").needed(NEEDED),
+            Input::number::<GapMm>("footprint.clearance_mm", "Clearance on every side", "mm")
+                .help("boards#clearance"),
+            Input::select::<Side>("footprint.wires_leave", "Wires leave", Edit::sides).beside(),
+            Input::number::<GapMm>("footprint.wire_bend_mm", "Room for their bend", "mm"),
+            Input::number::<SizeMm>("footprint.screw_mm", "Thread of its screws", "mm")
+                .help("boards#thread-engagement")
+                .hint("No. 6: 3.5, No. 8: 4.2, No. 10: 4.8"),
+            Input::number::<GapMm>("footprint.compass_safe_mm", "Compass safe distance", "mm")
+                .hint("As the manufacturer states it"),
+            Input::check("footprint.upright", "Must be mounted upright"),
+            Input::check("footprint.hot", "Gets hot"),
+            Input::check("footprint.splash_ok", "Splashes do it no harm"),
+            Input::check("footprint.magnetic", "Has a magnet in it"),
+            Input::check("footprint.compass", "Is a compass"),
+        ])
+        .rows(holes())
 }
 
-/// Reads what it takes up; nothing where nothing of it is given.
-pub fn read(form: &mut Form) -> Option<Footprint> {
-    let count = form.settle(HOLES, HOLE_KEYS);
-    let given = |field: &&str| !form.typed(field).trim().is_empty();
-    if count == 0 && !MEASURES.iter().chain(&TICKS).any(given) {
-        return None;
-    }
-    let (width_mm, height_mm) = (form.required("footprint.width_mm"), form.required("footprint.height_mm"));
-    let clearance_mm = form.optional("footprint.clearance_mm");
-    let wires_leave = form.choice("footprint.wires_leave").unwrap_or_default();
-    let wire_bend_mm = form.optional("footprint.wire_bend_mm");
-    let screw_mm = form.optional("footprint.screw_mm");
-    let compass_safe_mm = form.optional("footprint.compass_safe_mm");
-    let holes = (0..count).filter_map(|row| hole(form, row)).collect();
-    let [upright, hot, splash_ok, compass, magnetic] = TICKS.map(|field| form.flag(field));
-    Some(Footprint {
-        width_mm: width_mm?,
-        height_mm: height_mm?,
-        clearance_mm,
-        wires_leave,
-        wire_bend_mm,
-        screw_mm,
-        holes,
-        upright,
-        hot,
-        splash_ok,
-        compass,
-        compass_safe_mm,
-        magnetic,
-    })
+fn holes() -> FieldRows<Edit> {
+    let hole = [
+        Input::number::<OnBoardMm>("x_mm", "From the left", "mm").required(),
+        Input::number::<OnBoardMm>("y_mm", "From the top", "mm").required(),
+        Input::number::<SizeMm>("d_mm", "Diameter", "mm"),
+    ];
+    FieldRows::new("footprint.holes", RowLayout::Columns, hole)
+        .title("Its holes, from its left and its upper edge")
+        .hint("A hole without a diameter is the pilot hole of its screws.")
+        .spare(4, "More holes")
 }
 
-fn hole(form: &mut Form, row: usize) -> Option<Hole> {
-    let x_mm = form.required(&cell(HOLES, row, "x_mm"));
-    let y_mm = form.required(&cell(HOLES, row, "y_mm"));
-    let d_mm = form.optional(&cell(HOLES, row, "d_mm"));
-    Some(Hole { x_mm: x_mm?, y_mm: y_mm?, d_mm })
-}
-
-/// Reads the board it goes on, and where on it.
-pub fn read_mounting(form: &mut Form) -> Option<Mounting> {
-    let board = form.choice("mounting.board");
-    let at = corner(form, "mounting.at");
-    if board.is_none() && at.is_some() {
-        form.refuse("mounting.board", "Choose the board that these are measured on.");
-    }
-    Some(Mounting { board: board?, at })
+fn mounting() -> FieldGroup<Edit> {
+    FieldGroup::new("The board it goes on").inputs([
+        Input::select::<BoardId>("mounting.board", "Board", Edit::boards)
+            .needed("Choose the board that these are measured on.")
+            .hint("A board at the same location"),
+        Input::number::<OnBoardMm>("mounting.at.x_mm", "From the board\u{2019}s left edge", "mm")
+            .needed(BESIDE)
+            .hint("Empty: to be proposed"),
+        Input::number::<OnBoardMm>("mounting.at.y_mm", "From its upper edge", "mm").needed(BESIDE),
+        Input::check("mounting.at.turned", "Turned a quarter turn clockwise").beside(),
+    ])
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::board::{Footprint, Mounting};
+    use crate::web::kit::form::Form;
+    use crate::web::kit::length::LengthUnit;
+
+    fn read(form: &mut Form) -> Option<serde_json::Value> {
+        part(Declared::new()).read(form, LengthUnit::Meter)
+    }
 
     #[test]
     fn nothing_given_is_no_footprint_and_half_of_one_is_refused() {
         let mut form = Form::filled([("footprint.wires_leave", "bottom")]);
-        assert_eq!(read(&mut form), None);
+        assert_eq!(read(&mut form), Some(serde_json::json!({})));
         assert!(form.sound().is_some());
         let mut form = Form::filled([("footprint.hot", "yes")]);
         assert_eq!(read(&mut form), None);
@@ -156,9 +94,11 @@ mod tests {
             "board": "b1", "at": {"x_mm": 10, "y_mm": 0, "turned": true}
         }))
         .unwrap();
+        let stored = serde_json::json!({"footprint": &footprint, "mounting": &mounting});
         let mut form = Form::default();
-        fill(Some(&footprint), Some(&mounting), &mut form);
-        assert_eq!(read(&mut form), Some(footprint));
-        assert_eq!(read_mounting(&mut form), Some(mounting));
+        part(Declared::new()).fill(&stored, &mut form, LengthUnit::Meter);
+        let back = read(&mut form).unwrap();
+        assert_eq!(serde_json::from_value::<Footprint>(back["footprint"].clone()).unwrap(), footprint);
+        assert_eq!(serde_json::from_value::<Mounting>(back["mounting"].clone()).unwrap(), mounting);
     }
 }

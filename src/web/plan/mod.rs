@@ -1,9 +1,9 @@
 //! The plan: locations, raceways, points, devices, circuits, feeders and modes, created, changed and removed.
 //!
-//! Every kind of thing has a file that says how its form is filled, read and shown ([`edit::Thing`]); the
-//! handlers that create, change and remove are the same for all and stand in [`edit`]. A list page shows
-//! the things of a kind as the trade sees them, each row leading to its form. [`file`](mod@file) takes a whole job in
-//! as a job file and gives it out again.
+//! Every kind of thing has a file that declares its form ([`edit::Thing`]): each field once, with its path in the
+//! job file, its label and how it is typed. By that the form is filled, read and shown. The handlers that create,
+//! change and remove are the same for all, in [`edit`]. A list page shows the things of a kind as the trade sees them,
+//! each row leading to its form. [`file`](mod@file) reads a whole job from a job file and writes it again.
 
 pub mod board;
 pub mod choices;
@@ -16,6 +16,7 @@ pub mod feeder;
 pub mod feeders;
 pub mod file;
 pub mod footprint;
+mod inputs;
 pub mod location;
 pub mod locations;
 pub mod mode;
@@ -23,11 +24,12 @@ pub mod modes;
 mod next_id;
 pub mod point;
 pub mod points;
-mod protection;
 pub mod raceway;
 mod refusal;
 pub mod removed;
 pub mod removed_list;
 pub mod routed;
 pub mod row;
+#[cfg(test)]
+mod tests;
 mod wire;

@@ -8,7 +8,7 @@ use crate::web::kit::form::{Form, capital};
 use crate::web::kit::opened::Opened;
 
 /// Puts what the store refused beside its field; what belongs to another thing of the plan is named with it.
-/// `field_at` says which field shows what is wrong at a path of the job file.
+/// `input_at` says which input shows what is wrong at a path of the job file.
 ///
 /// # Errors
 /// What the store said, where a form can do nothing about it.
@@ -16,20 +16,23 @@ pub fn put(
     form: &mut Form,
     error: store::Error,
     job: &Opened,
-    field_at: fn(&str) -> &str,
+    input_at: fn(&str) -> Option<String>,
 ) -> Result<(), Error> {
     match error {
-        store::Error::Faults(faults) => faults.iter().for_each(|fault| put_one(form, fault, job, field_at)),
+        store::Error::Faults(faults) => faults.iter().for_each(|fault| put_one(form, fault, job, input_at)),
         store::Error::InUse { .. } => form.refuse("", sentence(&error.to_string())),
         other => return Err(other.into()),
     }
     Ok(())
 }
 
-fn put_one(form: &mut Form, fault: &PlanFault, job: &Opened, field_at: fn(&str) -> &str) {
+fn put_one(form: &mut Form, fault: &PlanFault, job: &Opened, input_at: fn(&str) -> Option<String>) {
     match elsewhere(&fault.path, job) {
         Some(location) => form.refuse("", format!("{location}: {}", sentence(&fault.text))),
-        None => form.refuse(field_at(&fault.path), sentence(&fault.text)),
+        None => {
+            let input = input_at(&fault.path).unwrap_or_else(|| fault.path.clone());
+            form.refuse(&input, sentence(&fault.text));
+        }
     }
 }
 

@@ -1,66 +1,46 @@
-//! A thing that came off the boat: its form, and fitting it again.
+//! A piece of removed equipment: its form, and fitting it again.
 
-use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 
 use super::edit::{Edit, Thing};
+use super::inputs::id;
 use super::next_id::{beyond, next};
-use crate::job::plan::{Device, Fate, RemovedEquipment};
+use crate::job::plan::{Device, Fate, RemovedEquipment, Tested};
 use crate::job::subject::SubjectKind;
-use crate::job::value::RemovedId;
+use crate::job::value::{DeviceId, LocationId, Money, Name, Prose, RemovedId};
 use crate::store::{ChangeSet, JobId, Versioned, item};
-use crate::web::kit::{AppState, Error};
+use crate::web::kit::form::declared::{Declared, FieldGroup, Input};
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock};
 use crate::web::kit::user::CurrentUser;
-
-/// The form of a piece of removed equipment.
-#[derive(Template)]
-#[template(path = "plan/removed.html")]
-pub struct Page {
-    title_block: TitleBlock,
-    form: Form,
-    edit: Edit,
-}
+use crate::web::kit::{AppState, Error};
 
 impl Thing for RemovedEquipment {
-    type Page = Page;
-
     const TAB: Tab = Tab::Removed;
 
     fn begin(form: &mut Form, job: &Opened) {
         form.put("id", Some(next("old", 2, job.plan.removed.iter().map(|removed| &removed.id))));
     }
 
-    fn fill(&self, form: &mut Form, _: &Opened, _: LengthUnit) {
-        form.put("id", Some(&self.id));
-        form.put("name", Some(&self.name));
-        form.put("location", self.location.as_ref());
-        form.put("fate", word(self.fate));
-        form.put("tested", self.tested.and_then(word));
-        form.put("notes", self.notes.as_ref());
-        form.put("worth_new", self.worth_new);
-        form.put("device", self.device.as_ref());
-    }
-
-    fn read(form: &mut Form, _: LengthUnit) -> Option<Self> {
-        let id = form.required("id");
-        let name = form.required("name");
-        let location = form.choice("location");
-        let fate = form.required_choice("fate");
-        let tested = form.choice("tested");
-        let notes = form.optional("notes");
-        let worth_new = form.optional("worth_new");
-        let device = form.choice("device");
-        form.sound()?;
-        Some(Self { id: id?, name: name?, location, fate: fate?, tested, notes, worth_new, device })
-    }
-
-    fn page(title_block: TitleBlock, form: Form, edit: Edit) -> Page {
-        Page { title_block, form, edit }
+    fn declared() -> Declared<Edit> {
+        Declared::new().group(
+            FieldGroup::new("Removed equipment").inputs([
+                id::<RemovedId>(),
+                Input::text::<Name>("name", "What it is").required().hint("Such as: Bilge pump, 1100 gal/h"),
+                Input::select::<LocationId>("location", "Removed from", |edit| {
+                    edit.locations_or_none("Not recorded")
+                }),
+                Input::select::<Fate>("fate", "What to do with it", Edit::fates).required().usual("unsure"),
+                Input::select::<Tested>("tested", "Tested", Edit::tests),
+                Input::number_in::<Money>("worth_new", "Price new", |edit| edit.currency.clone()),
+                Input::select::<DeviceId>("device", "Fitted again as", Edit::devices),
+                Input::area::<Prose>("notes", "What was found")
+                    .hint("Corrosion, what the bench test showed, what is missing"),
+            ]),
+        )
     }
 }
 
@@ -90,7 +70,7 @@ pub async fn fit(
         ));
     };
     let number = next("dev", 2, opened.plan.devices.iter().map(|device| &device.id));
-    let gone = item::removed_ids(&mut write, job, Kind::Device).await?;
+    let gone = item::removed_ids(&mut write, job, SubjectKind::Device).await?;
     let number = beyond(&number, &gone).parse().map_err(Error::internal)?;
     let device = Device { kept: true, ..Device::new(number, removed.name.clone(), location) };
     let mut change = ChangeSet::begin(&mut write, job).await?;

@@ -11,10 +11,10 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::RemovedId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, item, photos};
-use crate::web::kit::{AppState, Error};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
 use crate::web::parts::photo::PhotoPiece;
 
 #[derive(Template)]

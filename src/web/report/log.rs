@@ -11,12 +11,12 @@ use crate::job::event::{CrimpPull, EndNote, Reading, Release, Repair, StepReadin
 use crate::shop::role::Action;
 use crate::store::log::{self, Change, Line};
 use crate::store::{JobId, undo};
-use crate::web::kit::{AppState, Error};
 use crate::web::kit::form::capital;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
+use crate::web::kit::{AppState, Error};
 
 #[derive(Template)]
 #[template(path = "report/log.html")]

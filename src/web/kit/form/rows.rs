@@ -52,7 +52,7 @@ impl Form {
 }
 
 /// Row and key of a field that belongs to a list.
-fn split<'a>(name: &'a str, list: &str) -> Option<(usize, &'a str)> {
+pub(super) fn split<'a>(name: &'a str, list: &str) -> Option<(usize, &'a str)> {
     let (row, rest) = name.strip_prefix(list)?.strip_prefix('[')?.split_once(']')?;
     let key = if rest.is_empty() { rest } else { rest.strip_prefix('.')? };
     Some((row.parse().ok()?, key))

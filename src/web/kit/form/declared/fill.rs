@@ -1,0 +1,39 @@
+//! What is stored goes into the form.
+
+use serde_json::Value;
+
+use super::group::GroupPart;
+use super::input::Input;
+use super::path::get;
+use super::rows::FieldRows;
+use super::whole::Declared;
+use crate::web::kit::form::Form;
+use crate::web::kit::form::rows::cell;
+use crate::web::kit::length::LengthUnit;
+
+impl<C> Declared<C> {
+    /// Fills a form with a thing as the job file has it.
+    pub fn fill(&self, stored: &Value, form: &mut Form, unit: LengthUnit) {
+        for part in self.parts() {
+            match part {
+                GroupPart::Input(input) => put(input, input.name, stored, form, unit),
+                GroupPart::Rows(rows) => rows.fill(stored, form, unit),
+            }
+        }
+    }
+}
+
+impl<C> FieldRows<C> {
+    fn fill(&self, stored: &Value, form: &mut Form, unit: LengthUnit) {
+        let Some(Value::Array(list)) = get(stored, self.list) else { return };
+        for (row, value) in list.iter().enumerate() {
+            for input in &self.row {
+                put(input, &cell(self.list, row, input.name), value, form, unit);
+            }
+        }
+    }
+}
+
+fn put<C>(input: &Input<C>, name: &str, within: &Value, form: &mut Form, unit: LengthUnit) {
+    form.put(name, input.written(get(within, input.path), unit));
+}
