@@ -86,7 +86,8 @@ impl Visitor for Judge<'_> {
                 self.faults.push(twice(format!("{path}.id"), record.id(), "event"));
             }
             let fault = record.fault();
-            self.faults.extend(fault.map(|fault| PlanFault::new(format!("{path}.{}", fault.path), fault.text)));
+            self.faults
+                .extend(fault.map(|fault| PlanFault::new(format!("{path}.{}", fault.path), fault.text)));
         }
     }
 }

@@ -16,14 +16,11 @@ use sqlx::{Decode, Encode, Sqlite, Type};
 use uuid::Uuid;
 
 use crate::job::label::{Rule, StockKey};
-use crate::job::plan::Join;
-use crate::job::point::PointKind;
 use crate::job::subject::Subject;
 use crate::job::value::{GapMm, Name, SizeMm};
 use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
-use crate::trade::energy::battery::Chemistry;
 
 /// Bounded numbers: `f64` both ways, the bound checked on the way out.
 macro_rules! real {

@@ -17,7 +17,6 @@ use super::pool::Write;
 use super::row::{self, Row};
 use super::versioned::Versioned;
 use crate::job::plan::{Boat, Customer, Head, Plan};
-use crate::job::subject::SubjectKind;
 use crate::job::value::Name;
 
 /// What is written down when a boat comes in.

@@ -557,7 +557,7 @@ fn a_device_has_several_cables_and_one_may_be_cut_to_length() {
     let routes = check(&plan).routes;
     let net = &routes.cables[&"side-net".parse().unwrap()];
     near(net.cut.as_ref().unwrap().path_m, 2.5);
-    assert!(net.reach.is_none() && net.verdict.starts_with("Cut it to "), "{}", net.verdict);
+    assert!(net.reach.is_none() && net.verdict.text(Units::Metric).starts_with("Cut it to "), "{net:?}");
     let coax = &routes.cables[&"side-coax".parse().unwrap()];
     assert!(coax.cut.is_none() && coax.reach.as_ref().unwrap().reaches());
     let tube = &routes.raceways[&"tube-bow".parse().unwrap()];

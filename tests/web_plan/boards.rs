@@ -61,9 +61,7 @@ async fn what_a_point_takes_up_is_typed_with_its_holes() {
     assert_eq!((own.width_mm.number(), own.holes.len(), own.holes[0].d_mm), (120.0, 1, None));
     let elsewhere = [("mounting.board", "locker")];
     shop.change("points/neg1", &elsewhere).await.refused("mounting.board", "a board at helm");
-    shop.change("points/neg1", &[("footprint.width_mm", "")])
-        .await
-        .refused("footprint.width_mm", "This is needed");
+    shop.change("points/neg1", &[("footprint.width_mm", "")]).await.refused("footprint.width_mm", "Required");
 }
 
 #[tokio::test]

@@ -113,18 +113,19 @@ async fn a_device_is_created_with_load_and_settings() {
 async fn a_device_brings_its_cable_and_half_a_cable_is_refused() {
     let shop = shop().await;
     let device = [("name", "Antenna"), ("location", "bow"), ("load.kind", "")];
-    let half = [("cable.length_m", "20 ft")];
+    let half = [("cables[0].length_m", "20 ft")];
     shop.change("new/device", &[&device[..], &half].concat())
         .await
-        .refused("cable.kind", "Choose what the cable is for.");
-    let open = [("cable.kind", "antenna"), ("cable.length_m", "20 ft")];
-    shop.change("new/device", &[&device[..], &open].concat()).await.refused("cable.to", "Choose one.");
+        .refused("cables[0].kind", "Choose what the cable is for.");
+    let open = [("cables[0].kind", "antenna"), ("cables[0].length_m", "20 ft")];
+    shop.change("new/device", &[&device[..], &open].concat()).await.refused("cables[0].to", "Choose one.");
     let whole = [
-        ("cable.kind", "antenna"),
-        ("cable.length_m", "20 ft"),
-        ("cable.to", "helm"),
-        ("cable.connector_mm", "19"),
-        ("cable.least_length_m", "1 m"),
+        ("cables[0].id", "D01"),
+        ("cables[0].kind", "antenna"),
+        ("cables[0].length_m", "20 ft"),
+        ("cables[0].to", "helm"),
+        ("cables[0].far_connector.width_mm", "19"),
+        ("cables[0].least_length_m", "1 m"),
     ];
     shop.change("new/device", &[&device[..], &whole].concat()).await.saved("/plan/devices#D01");
     let cable = shop.plan().await.devices.pop().unwrap().cables.remove(0);

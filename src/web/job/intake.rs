@@ -5,7 +5,6 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
-use crate::web::kit::opened::Opened;
 use super::intake_form::{self, IntakeShop};
 use crate::store::jobs::{self, Intake};
 use crate::store::{self, JobId, Stale, Versioned};
@@ -13,6 +12,7 @@ use crate::web::kit::form::declared::ShownForm;
 use crate::web::kit::form::{Form, word};
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
+use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{Tab, TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};

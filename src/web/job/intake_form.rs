@@ -10,8 +10,8 @@ use crate::job::value::{
 use crate::trade::route::Allowances;
 use crate::trade::rules::RuleSet;
 use crate::web::kit::form::declared::{Choice, Declared, FieldGroup, FormContext, Input, listed, or_none};
-use crate::web::kit::length::LengthUnit;
 use crate::web::kit::frame::Frame;
+use crate::web::kit::length::LengthUnit;
 
 /// What the form is shown with.
 pub struct IntakeShop {

@@ -10,11 +10,10 @@ use crate::job::plan::{Device, Fate, RemovedEquipment, Tested};
 use crate::job::subject::SubjectKind;
 use crate::job::value::{DeviceId, LocationId, Money, Name, Prose, RemovedId};
 use crate::store::{ChangeSet, JobId, Versioned, item};
+use crate::web::kit::form::Form;
 use crate::web::kit::form::declared::{Declared, FieldGroup, Input};
-use crate::web::kit::form::{Form, word};
-use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
-use crate::web::kit::page::{Tab, TitleBlock};
+use crate::web::kit::page::Tab;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 
