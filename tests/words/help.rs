@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use driploop::web::manual;
+use driploop::web::kit::manual;
 
 use crate::retired::{in_text, prose};
 
