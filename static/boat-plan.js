@@ -20,8 +20,8 @@ function say(text) {
   if (said) said.textContent = text;
 }
 
-function boatOf(location) {
-  return location.closest("[data-scale]");
+function boatOf(mark) {
+  return mark.closest("[data-scale]");
 }
 
 // Movement on the sheet in units of the drawing, as meters ahead and to starboard.
@@ -31,26 +31,26 @@ function onBoat(boat, [right, down]) {
 }
 
 function held(id) {
-  const location = plans().querySelector(`[data-location="${CSS.escape(id)}"]`);
-  const start = [Number(location.dataset.ahead), Number(location.dataset.starboard)];
+  const mark = plans().querySelector(`[data-location="${CSS.escape(id)}"]`);
+  const start = [Number(mark.dataset.ahead), Number(mark.dataset.starboard)];
   return moved.get(id) || { start, at: start };
 }
 
 // Shows a location where it was moved to, on both drawings.
 function show(id) {
   const { start, at } = held(id);
-  for (const location of plans().querySelectorAll(`[data-location="${CSS.escape(id)}"]`)) {
-    const boat = boatOf(location);
+  for (const mark of plans().querySelectorAll(`[data-location="${CSS.escape(id)}"]`)) {
+    const boat = boatOf(mark);
     const scale = Number(boat.dataset.scale);
     const [ahead, starboard] = [(at[0] - start[0]) * scale, (at[1] - start[1]) * scale];
     const by = boat.dataset.bow === "up" ? [starboard, -ahead] : [ahead, starboard];
-    location.setAttribute("transform", `translate(${by[0]} ${by[1]})`);
+    mark.setAttribute("transform", `translate(${by[0]} ${by[1]})`);
   }
 }
 
 function move(id, [ahead, starboard]) {
-  const location = held(id);
-  moved.set(id, { start: location.start, at: [location.at[0] + ahead, location.at[1] + starboard] });
+  const mark = held(id);
+  moved.set(id, { start: mark.start, at: [mark.at[0] + ahead, mark.at[1] + starboard] });
   show(id);
 }
 
@@ -99,8 +99,8 @@ function drawAnew(page, id, sent) {
 }
 
 function focus(id) {
-  for (const location of plans().querySelectorAll(`[data-location="${CSS.escape(id)}"]`)) {
-    const link = location.closest("a");
+  for (const mark of plans().querySelectorAll(`[data-location="${CSS.escape(id)}"]`)) {
+    const link = mark.closest("a");
     if (link && link.getClientRects().length > 0) link.focus({ preventScroll: true });
   }
 }
@@ -114,12 +114,12 @@ function refused(page, id) {
 
 document.addEventListener("keydown", (event) => {
   const way = KEYS[event.key];
-  const location = event.target.querySelector?.("[data-location]");
-  if (!way || !location || !plans()?.dataset.moves) return;
+  const mark = event.target.querySelector?.("[data-location]");
+  if (!way || !mark || !plans()?.dataset.moves) return;
   event.preventDefault();
-  const boat = boatOf(location);
+  const boat = boatOf(mark);
   const units = Number(boat.dataset.scale) * (event.shiftKey ? LEAP_M : STEP_M);
-  move(location.dataset.location, onBoat(boat, [way[0] * units, way[1] * units]));
+  move(mark.dataset.location, onBoat(boat, [way[0] * units, way[1] * units]));
   rest();
 });
 
@@ -132,12 +132,12 @@ function spotOn(svg, event) {
 }
 
 document.addEventListener("pointerdown", (event) => {
-  const location = event.target.closest?.("[data-location]");
+  const mark = event.target.closest?.("[data-location]");
   // A second finger moves nothing: the first one has the location.
-  if (drag || !location || !plans()?.dataset.moves || event.button !== 0) return;
-  const svg = location.customerSVGElement;
-  drag = { id: location.dataset.location, pointer: event.pointerId, svg, from: spotOn(svg, event), went: false };
-  location.setPointerCapture(event.pointerId);
+  if (drag || !mark || !plans()?.dataset.moves || event.button !== 0) return;
+  const svg = mark.ownerSVGElement;
+  drag = { id: mark.dataset.location, pointer: event.pointerId, svg, from: spotOn(svg, event), went: false };
+  mark.setPointerCapture(event.pointerId);
 });
 
 document.addEventListener("pointermove", (event) => {

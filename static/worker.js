@@ -104,7 +104,7 @@ function fresh(event) {
 }
 
 async function keep(request, answer, begun) {
-  const user = answer.headers.get("X-CurrentUser");
+  const user = answer.headers.get("X-User");
   const html = answer.headers.get("Content-Type")?.startsWith("text/html");
   const barred = answer.headers.get("Cache-Control")?.includes("no-store");
   if (!user || !isWork(request) || !html || barred || answer.redirected || !answer.ok) return;

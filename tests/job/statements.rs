@@ -31,7 +31,7 @@ const RETIRED: [&str; 41] = [
     "maker",
     "makers",
     "may carry",
-    "repaired",
+    "mended",
     "metre",
     "metres",
     "opens",
