@@ -55,14 +55,13 @@ pub struct Named {
 }
 
 /// Writes a [`Statement`]. As many values as there are `{}` in the template, which is checked when it is compiled.
-#[macro_export]
 macro_rules! say {
     ($template:literal $(, $part:expr)* $(,)?) => {{
         const { assert!($crate::trade::say::gaps($template) == 0 $(+ { let _ = stringify!($part); 1 })*) };
         $crate::trade::say::Statement::new($template, vec![$($crate::trade::say::Part::from($part)),*])
     }};
 }
-pub use crate::say;
+pub(crate) use say;
 
 /// How many gaps a template has.
 pub const fn gaps(template: &str) -> usize {

@@ -114,7 +114,7 @@ async fn a_tick_that_is_refused_when_it_arrives_says_why_and_is_not_lost() {
     wait_for(&phone, "Refused:").await;
     phone.client.refresh().await.expect("the page is loaded anew");
     wait_for(&phone, "refused: 1").await;
-    wait_for(&phone, "The gate is shut").await;
+    wait_for(&phone, "On hold: 1 open item").await;
     phone.picture("refused-late-phone").await;
     assert_eq!(history(&phone, 2, "ticks").await.len(), before.len() + 1, "the other's alone was kept");
 

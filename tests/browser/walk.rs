@@ -39,7 +39,7 @@ async fn take_in(chromium: &Chromium, address: &str) -> String {
         ("boat.length_m", "5.4 m"),
         ("boat.fuel", "gasoline"),
         ("boat.engine", "outboard"),
-        ("manager.name", "Tamsin Oddlake"),
+        ("customer.name", "Tamsin Oddlake"),
         ("job.name", "Lights and a pump"),
         ("job.rules", "us"),
         ("job.nominal_v", "12"),

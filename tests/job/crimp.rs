@@ -61,7 +61,7 @@ fn a_failed_sample_leaves_what_was_made_like_it_unproven() {
         text.contains("on 16 AWG, wire of Navigation lights (C01-3a), held 40 N; the requirement is 67 N"),
         "{text}"
     );
-    assert!(text.contains("Not proven: C01-3a and C01-3b."), "since the last good one, of that size: {text}");
+    assert!(text.contains("Not passed: C01-3a and C01-3b."), "since the last good one, of that size: {text}");
     pull(&mut job, "C01-4a", 70.0, 50);
     assert!(said(&check_job(&job)).is_none(), "a good sample ends it");
 }
@@ -73,7 +73,7 @@ fn without_any_good_sample_all_that_was_made_is_unproven() {
         made(&mut job, end, second);
     }
     pull(&mut job, "C01-3a", 40.0, 40);
-    assert!(said(&check_job(&job)).unwrap().contains("Not proven: C01-1a and C01-3a."));
+    assert!(said(&check_job(&job)).unwrap().contains("Not passed: C01-1a and C01-3a."));
 }
 
 #[test]

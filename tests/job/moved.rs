@@ -56,9 +56,9 @@ fn a_switch_taken_off_moves_no_wire_but_its_jumpers() {
         [
             "end/C01-1a/terminate: C01-1 is not in the plan any more: it ran fb1 → panel 1",
             "end/C01-1b/terminate: C01-1 is not in the plan any more: it ran fb1 → panel 1",
-            "end/C01-2a/terminate: C01-2 now runs fb1 → jb1, positive: make it anew",
-            "end/C01-2b/terminate: C01-2 now runs fb1 → jb1, positive: make it anew",
-            "position/panel-1/wire: panel-1 now switches nothing: wire and check it anew",
+            "end/C01-2a/terminate: C01-2 now runs fb1 → jb1, positive: make it again",
+            "end/C01-2b/terminate: C01-2 now runs fb1 → jb1, positive: make it again",
+            "position/panel-1/wire: panel-1 now switches nothing: wire and check it again",
         ]
     );
 }
@@ -73,7 +73,7 @@ fn a_wire_that_runs_elsewhere_is_pulled_labeled_and_ended_anew() {
     assert_eq!(told.len(), 16, "two steps and two ends of four wires: {told:#?}");
     assert_eq!(
         told[0],
-        "conductor/C01-3/pull: C01-3 now runs jb1 → stern-light, positive: pull, label and end it anew"
+        "conductor/C01-3/pull: C01-3 now runs jb1 → stern-light, positive: pull, label and terminate it again"
     );
     let gone = back(|_| {}, |job| circuit(job)["legs"] = json!([{"number": 1, "device": "side"}]));
     assert!(gone.iter().all(|told| told.contains("C01-5") || told.contains("C01-6")), "{gone:#?}");
@@ -90,9 +90,9 @@ fn another_position_of_the_panel_opens_the_ends_there_alone() {
     assert_eq!(
         back(|_| {}, |job| circuit(job)["switch"]["position"] = json!(2)),
         [
-            "end/C01-1b/terminate: C01-1 now runs fb1 → panel 2: land and label it anew",
-            "end/C01-2a/terminate: C01-2 now runs panel 2 → jb1: land and label it anew",
-            "position/panel-1/wire: panel-1 now switches nothing: wire and check it anew",
+            "end/C01-1b/terminate: C01-1 now runs fb1 → panel 2: terminate and label it again",
+            "end/C01-2a/terminate: C01-2 now runs panel 2 → jb1: terminate and label it again",
+            "position/panel-1/wire: panel-1 now switches nothing: wire and check it again",
         ]
     );
 }

@@ -1,7 +1,7 @@
-"""The lengths of the shortest ways between all places of some maps.
+"""The lengths of the shortest ways between all locations of some maps.
 
-Reads {"boats": [{"places": count, "raceways": [[place, place, meters], ...]}, ...]} on standard input and prints,
-for each boat, a list with one length for every ordered pair of places, from 0-0, 0-1, ... on; null where no way
+Reads {"boats": [{"locations": count, "raceways": [[location, location, meters], ...]}, ...]} on standard input and prints,
+for each boat, a list with one length for every ordered pair of locations, from 0-0, 0-1, ... on; null where no route
 leads there. Parallel raceways are kept apart; the lengths are found by NetworkX's Dijkstra.
 """
 
@@ -13,12 +13,12 @@ import networkx as nx
 
 def lengths(boat):
     graph = nx.MultiGraph()
-    graph.add_nodes_from(range(boat["places"]))
+    graph.add_nodes_from(range(boat["locations"]))
     for one, other, meters in boat["raceways"]:
         graph.add_edge(one, other, weight=meters)
     found = dict(nx.all_pairs_dijkstra_path_length(graph, weight="weight"))
-    places = range(boat["places"])
-    return [found[start].get(end) for start in places for end in places]
+    locations = range(boat["locations"])
+    return [found[start].get(end) for start in locations for end in locations]
 
 
 print(json.dumps([lengths(boat) for boat in json.load(sys.stdin)["boats"]]))

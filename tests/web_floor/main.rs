@@ -100,7 +100,7 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
         "A technician can release it",
     ]);
     let refused = bo.tick("device/nav/mount", "done").await;
-    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Side lights", "The gate is shut"]);
+    refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Side lights", "On hold: "]);
 
     let obstacle = format!("{} raceway/tube/pull-string", event());
     let release = |reason| {

@@ -130,8 +130,8 @@ async fn a_label_leads_straight_to_its_end_and_words_to_a_list() {
 async fn behind_a_shut_gate_nothing_is_next() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
-    bo.page("/wires").await.says(&["Nothing on the wires may be done yet.", "The gate is shut"]);
-    bo.page("/wires/C01-3").await.says(&["Do now", "The gate is shut", "disabled"]);
+    bo.page("/wires").await.says(&["All wire tasks are on hold.", "On hold: "]);
+    bo.page("/wires/C01-3").await.says(&["Next task", "On hold: ", "disabled"]);
 }
 
 #[tokio::test]

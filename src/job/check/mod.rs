@@ -52,7 +52,7 @@ use crate::trade::conductor::Size;
 /// passed over.
 pub fn check(plan: &Plan) -> Report {
     let index = Index::of(plan);
-    let routes = Routes::settle(plan, |conductors| sizes(plan, conductors, index.clone()));
+    let routes = Routes::settle(plan, |conductors| settled_sizes(plan, conductors, index.clone()));
     let conductors = Conductors::along(plan, &routes.ways());
     let (routed, of_routes) = routes.report(&conductors);
     let mut context = CheckContext::new(plan, &conductors, index);
@@ -128,7 +128,7 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
 }
 
 /// The size of every conductor along its way, given or chosen.
-fn sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
+fn settled_sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
     let context = CheckContext::new(plan, conductors, index);
     let sizes = Sizes { circuits: circuit_size::sizes(&context), feeders: feeder::sizes(&context) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()

@@ -2,7 +2,7 @@
 
 use uom::si::f64::Length;
 
-use super::At;
+use super::end::At;
 use crate::job::plan::{Cable, CableTo, Device, Plan};
 use crate::job::value::LocationId;
 use crate::job::wiring::Landing;

@@ -8,6 +8,7 @@
 //! whose route [`routing`](super::routing) finds.
 
 pub mod cable;
+mod end;
 mod pulled;
 
 use uom::si::f64::Length;
@@ -19,6 +20,7 @@ use super::wiring::{Conductor, Conductors, Landing, Of};
 use crate::trade::conductor::Size;
 use cable::DeviceCable;
 
+pub use end::{At, PieceEnd};
 pub use pulled::Run;
 
 /// One wire or one cable.
@@ -28,77 +30,6 @@ pub enum Piece<'a> {
     Wire(&'a Conductor),
     /// A cable of a device.
     Cable(DeviceCable<'a>),
-}
-
-/// One end of a piece.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PieceEnd {
-    /// Its id, by which records name it.
-    pub id: String,
-    /// What is printed on it, unless the shop's rule says otherwise.
-    pub label: String,
-    /// Where it comes to lie.
-    pub at: At,
-}
-
-/// Where an end comes to lie.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum At {
-    /// On a point or device.
-    Landing(Landing),
-    /// At a location, and what it is plugged into there is not told.
-    Location(LocationId),
-}
-
-impl At {
-    /// The location, if the plan has the point or device.
-    pub fn location<'a>(&'a self, plan: &'a Plan) -> Option<&'a LocationId> {
-        match self {
-            Self::Landing(landing) => landing.location(plan),
-            Self::Location(id) => Some(id),
-        }
-    }
-
-    /// The id of what it lies on or at.
-    pub fn id(&self) -> &str {
-        match self {
-            Self::Landing(landing) => landing.id(),
-            Self::Location(id) => id.as_str(),
-        }
-    }
-
-    /// The name of what it lies on or at; its id where the plan has no such thing.
-    pub fn called<'a>(&'a self, plan: &'a Plan) -> &'a str {
-        let name = match self {
-            Self::Landing(Landing::Device(id)) => plan.device(id).map(|device| device.name.as_str()),
-            Self::Landing(Landing::Point { id, .. }) => plan.point(id).map(|point| point.called()),
-            Self::Location(id) => plan.location(id).map(|location| location.name.as_str()),
-        };
-        name.unwrap_or(self.id())
-    }
-
-    /// The name of its location.
-    pub fn location_name<'a>(&'a self, plan: &'a Plan) -> Option<&'a str> {
-        let id = self.location(plan)?;
-        Some(plan.location(id).map_or(id.as_str(), |location| location.name.as_str()))
-    }
-
-    /// Its position on a switch panel or fuse block; 0 where it has none.
-    pub fn position(&self) -> u16 {
-        match self {
-            Self::Landing(Landing::Point { position, .. }) => position.unwrap_or(0),
-            _ => 0,
-        }
-    }
-}
-
-impl std::fmt::Display for At {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Landing(landing) => landing.fmt(f),
-            Self::Location(id) => id.fmt(f),
-        }
-    }
 }
 
 impl<'a> From<&'a Conductor> for Piece<'a> {
