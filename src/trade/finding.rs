@@ -1,4 +1,4 @@
-//! What a check finds: a code, a level, a sentence, the value and its limit.
+//! The result of a check: a code, a level, a sentence, the value and its limit.
 
 use serde::Serialize;
 
@@ -13,7 +13,7 @@ pub enum Level {
     Note,
     /// Breaks a rule or good practice, or an input is missing.
     Fix,
-    /// Do not energize, do not hand over.
+    /// Do not energize the circuit and do not hand over the boat.
     Stop,
 }
 
@@ -28,7 +28,7 @@ impl Level {
     }
 }
 
-/// Declares the codes with the level each one has and a line that says what is wrong.
+/// Declares the codes. Each has a level and a line that says what is wrong.
 macro_rules! codes {
     ($($(#[$doc:meta])* $name:ident = $text:literal, $level:ident;)+) => {
         /// A short kebab-case phrase that says what is wrong.
@@ -147,7 +147,8 @@ codes! {
     FaultTooLow = "fault-current-too-low", Fix;
     /// A short circuit can drive more current than the protection can interrupt.
     InterruptUnderFault = "interrupt-rating-under-fault", Stop;
-    /// The same by what its kind usually interrupts; the rating of the part itself is not entered.
+    /// A short circuit can drive more current than this kind usually interrupts. The rating of the part
+    /// itself is not entered.
     InterruptUnconfirmed = "interrupt-rating-unconfirmed", Fix;
     /// The protection of the feeder is no larger than that of its branch.
     FeederTripsFirst = "feeder-trips-first", Fix;
@@ -181,7 +182,7 @@ codes! {
     SeveralFeeders = "several-feeders", Note;
     /// The total drop, battery to device, is over the limit of the device.
     TotalDrop = "total-drop-over-limit", Note;
-    /// The same, and the program chose a size on the path.
+    /// The total drop is over the limit, and the program chose a size on the path.
     TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
     /// The voltages and currents of the network cannot be calculated.
     NotSolved = "network-not-solved", Fix;
@@ -248,7 +249,7 @@ codes! {
 }
 
 impl Code {
-    /// Whether it is about a board or what is mounted on one.
+    /// Whether it concerns a board or a part mounted on one.
     pub fn is_of_boards(self) -> bool {
         matches!(
             self,
@@ -282,7 +283,7 @@ pub struct Against {
     pub unit: &'static str,
 }
 
-/// One result of a check, still without what it is about.
+/// One result of a check. It does not yet name the item that it concerns.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
     /// What is wrong.
@@ -304,7 +305,8 @@ impl Finding {
         Self { code, level: code.level(), text, against: None, working: None }
     }
 
-    /// An input that a check needs. `input`: what to enter, `needed_for`: what is not checked without it.
+    /// A missing input that a check needs. `input`: what to enter, `needed_for`: what is not checked without
+    /// it.
     pub fn missing(input: impl Into<Part>, needed_for: impl Into<Part>) -> Self {
         Self::new(Code::InputMissing, enter(input.into(), needed_for.into()))
     }
