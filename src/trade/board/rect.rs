@@ -50,17 +50,17 @@ impl Rect {
             && self.bottom_mm() <= other.bottom_mm() + SLACK_MM
     }
 
-    /// Whether its left edge lies against another's right one.
+    /// Whether its left edge touches the right edge of another.
     pub(super) fn leans_left_on(&self, other: &Self) -> bool {
         (self.x_mm - other.right_mm()).abs() <= SLACK_MM && self.above_or_below(other)
     }
 
-    /// Whether its left edge touches the right edge of another.
+    /// Whether its upper edge touches the lower edge of another.
     pub(super) fn hangs_under(&self, other: &Self) -> bool {
         (self.y_mm - other.bottom_mm()).abs() <= SLACK_MM && self.beside(other)
     }
 
-    /// Whether its upper edge touches the lower edge of another.
+    /// Whether the two share some width.
     pub(super) fn beside(&self, other: &Self) -> bool {
         self.x_mm < other.right_mm() - SLACK_MM && other.x_mm < self.right_mm() - SLACK_MM
     }

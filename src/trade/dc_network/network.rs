@@ -14,10 +14,10 @@ pub struct Node(pub(super) usize);
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Part(pub(super) usize);
 
-/// How a load draws.
+/// How a load draws current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NetworkLoad {
-    /// How a load draws current.
+    /// The same current at any voltage (an LED light with a linear driver).
     Current(ElectricCurrent),
     /// The same power at any voltage (electronics with a switching supply): the lower the voltage, the higher
     /// the current.

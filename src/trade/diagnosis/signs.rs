@@ -18,7 +18,7 @@ const NO_VOLTS: f64 = 0.5;
 const NO_CURRENT_SHARE: f64 = 0.02;
 /// A negative with more resistance than this is open, in ohm.
 const OPEN_OHM: f64 = 10.0;
-/// A load may draw this share more or less than its manufacturer's data.
+/// A load may draw this share more or less than its manufacturer's figure.
 const LOAD_SHARE: f64 = 0.25;
 /// Two circuits count as swapped when each draws the other's expected current within this share.
 const SWAPPED_SHARE: f64 = 0.12;
@@ -81,7 +81,7 @@ pub enum Sign {
         /// The current drawn, in A.
         current_a: f64,
     },
-    /// The load draws more than its manufacturer's data.
+    /// The load draws more than its manufacturer's figure.
     DrawsTooMuch {
         /// The circuit.
         of: String,
@@ -90,7 +90,7 @@ pub enum Sign {
         /// The expected current, in A.
         expected_a: f64,
     },
-    /// The load draws less than its manufacturer's data.
+    /// The load draws less than its manufacturer's figure.
     DrawsTooLittle {
         /// The circuit.
         of: String,

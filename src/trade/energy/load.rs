@@ -67,7 +67,7 @@ fn on_a_ladder(on: &[(f64, f64)], top: f64) -> Vec<(f64, f64)> {
     rungs.into_iter().zip(amperes).filter(|(time, _)| *time > 0.0).collect()
 }
 
-/// Loads drawn together for a share of a stretch.
+/// Loads that are on together for a share of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StretchLoad {
     /// The share of the stretch.
