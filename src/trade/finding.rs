@@ -115,15 +115,15 @@ codes! {
     NoRatingFits = "no-standard-rating-fits", Fix;
     /// This kind of fuse or breaker is not usually rated for this voltage.
     FuseVoltageLow = "fuse-voltage-rating-low", Fix;
-    /// The time-current curve as entered cannot be right.
+    /// The time-current curve as entered is impossible.
     CurveImpossible = "time-current-curve-impossible", Fix;
     /// A cable to a battery switch has no protection, and the law requires none.
     UnfusedToSwitch = "unfused-to-battery-switch", Note;
-    /// A fuse or breaker sits in a negative conductor.
+    /// A fuse or breaker is in a negative conductor.
     FuseInNegative = "fuse-in-negative", Fix;
     /// The largest fuse that the manufacturer of a device allows is not entered.
     DeviceFuseUnknown = "device-fuse-unknown", Note;
-    /// The protection sits farther along the conductor than the conductor is long.
+    /// The distance of the protection along the conductor is more than the conductor's length.
     FuseBeyondWire = "fuse-beyond-wire-end", Fix;
     /// Nothing joins the negatives of two engines.
     EnginesApart = "engines-without-common-negative", Fix;
@@ -139,7 +139,7 @@ codes! {
     FarEndUnprotected = "far-end-unprotected", Stop;
     /// The protection is far larger than the output of its alternator.
     FuseOverAlternator = "fuse-over-alternator", Note;
-    /// The protection sits too far from its source of power.
+    /// The protection is too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
     /// The inrush of a motor may blow its fuse.
     InrushBlowsFuse = "inrush-blows-fuse", Fix;
@@ -190,7 +190,7 @@ codes! {
     LawNotBinding = "law-not-mandatory", Note;
     /// The size of a starter cable is left to the manual of the engine.
     CrankingNotChecked = "cranking-not-checked", Note;
-    /// A record is about something that is not in the plan.
+    /// A record refers to an item that is not in the plan.
     RecordWithoutItem = "record-without-item", Note;
     /// No raceways lead from one location to another.
     NoRacewayBetween = "no-raceway-between", Fix;
@@ -200,7 +200,7 @@ codes! {
     RouteInvalid = "route-invalid", Fix;
     /// The length entered is less than the length of the route.
     LengthUnderRoute = "length-under-route", Fix;
-    /// A wire has a color that is taken for something else.
+    /// A wire has a color that could be mistaken for another use.
     ColorMisleads = "color-misleads", Fix;
     /// The length entered covers the route but not the rises and loops at its ends.
     LengthWithoutSlack = "length-without-slack", Note;
@@ -216,11 +216,11 @@ codes! {
     ConnectorTooWide = "connector-too-wide", Fix;
     /// A cable must be pulled before others, while its connector still passes.
     PullFirst = "pull-first", Note;
-    /// A join in a factory cable would lie in a wet location.
+    /// A join in a factory cable would be in a wet location.
     JoinInWetLocation = "join-in-wet-location", Fix;
     /// No standard terminal of this kind fits the conductor and the stud.
     NoStandardTerminal = "no-standard-terminal", Fix;
-    /// Only a number tells two labels apart.
+    /// Two labels differ only by a number.
     LabelsAlike = "labels-alike", Note;
     /// The parts of a board do not fit it.
     BoardTooSmall = "board-too-small", Fix;
@@ -230,7 +230,7 @@ codes! {
     PartsOverlap = "parts-overlap", Fix;
     /// A part or its clearance extends beyond its board.
     PartOffBoard = "part-off-board", Fix;
-    /// A part sits in the clearance of another.
+    /// A part is in the clearance of another.
     ClearanceTooSmall = "clearance-too-small", Fix;
     /// A part is too near something hot.
     TooNearHeat = "too-near-heat", Fix;
@@ -238,11 +238,11 @@ codes! {
     TooNearCompass = "too-near-compass", Fix;
     /// Water reaches a part that is not splashproof.
     NotSplashproof = "not-splashproof", Fix;
-    /// The thread engagement of a screw is too short to hold.
+    /// The thread engagement of a screw is too short.
     ThreadTooShort = "thread-engagement-too-short", Fix;
     /// Conductors are joined by a twist-on connector.
     WireNut = "wire-nut", Fix;
-    /// A join where water reaches is not sealed.
+    /// A join is not sealed where water reaches it.
     JoinNotSealed = "join-not-sealed", Fix;
     /// The latest sample of a group of crimps held less than the required force.
     CrimpSampleFailed = "crimp-sample-failed", Stop;

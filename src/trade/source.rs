@@ -156,7 +156,7 @@ sources! {
     CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise 0.3 m, service loop 0.15 m and drip loop 0.1 m at each end, 5 % waste";
     /// String that is tied on beside a pull and left at both ends.
     PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every raceway that takes one, with 0.5 m at each end";
-    /// How wide a bundle of wire is.
+    /// Diameter of a bundle of wire.
     BUNDLE_ACROSS = CommonPractice, Memory, "Bundle diameter", "1.2 times the square root of the sum of the squares, as harness manufacturers reckon";
     /// A length from the positions of two locations on the drawing.
     DRAWN_LENGTH = CommonPractice, Memory, "Length from the drawing", "wire follows stringers, frames and bulkheads: along, across and up, one after the other";
@@ -242,7 +242,7 @@ sources! {
     CRIMP_NASA = Standard, Read, "NASA-STD-8739.4", "table 13-1";
     /// Diameters of self-tapping screws.
     ISO_1478 = Standard, Memory, "ISO 1478", "tapping screw threads ST 2.9 to ST 6.3";
-    /// Holes to drill for screws.
+    /// Pilot holes for screws.
     PILOT_HOLES = CommonPractice, Memory, "Pilot holes", "by screw size, in plywood and in glass laminate";
     /// The thread engagement that a screw needs.
     SCREW_HOLD = CommonPractice, Memory, "Hold of a screw", "3 diameters of board or 1.5 of solid laminate";

@@ -42,7 +42,7 @@ impl Legality {
 /// One fault of a pattern, and the rule that it breaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Reason {
-    /// What is wrong, in a sentence without a full stop.
+    /// What is wrong, in a sentence without a period at its end.
     pub text: &'static str,
     /// The rule.
     pub source: &'static Source,
