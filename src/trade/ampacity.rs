@@ -1,16 +1,19 @@
-//! What a conductor may carry: the table's figure, and what heat and company leave of it.
+//! The ampacity of a conductor: the table's figure, and what is left of it after derating for heat and
+//! bundling.
 //!
-//! - US rules: table 5 of 33 CFR 183.425; in an engine space times note 1; in a bundle of three or more
-//!   current-carrying conductors *at 50 V and more* times note 2. The law takes nothing off a bundle
-//!   under 50 V.
-//! - ISO rules: the table of ISO 13297 annex A and its engine-space factors, from memory. The tables at
-//!   hand have no bundle factor for direct current, so none is taken off; the working says so.
+//! - US rules: table 5 of 33 CFR 183.425. In an engine space, the factor of note 1 applies. In a bundle of
+//!   three or more current-carrying conductors *at 50 V and more*, the factor of note 2 applies. The law does
+//!   not derate a bundle under 50 V.
+//! - ISO rules: the table of ISO 13297 annex A and its engine-space factors, from memory. The tables at hand
+//!   have no bundle factor for direct current, so none is applied. The working says so.
 //!
-//! Both tables are for 30 C around the conductor. Where it is hotter, what is left goes by the square root of the
-//! degrees that the copper may still rise; the engine-space factors of the law are the same square root at 50 C,
-//! rounded, which is how it is checked. An insulation rated between two columns is read in
-//! the lower one. A size of the other system is read as the thickest size of the table that has no
-//! more copper. A size too thin for the table has no allowable current: that is a finding, not a pass.
+//! Both tables are for 30 C around the conductor. Where it is hotter, the ampacity falls with the square root
+//! of the temperature rise that the copper still has left. The engine-space factors of the law are the same
+//! square root at 50 C, rounded. This is how they are checked.
+//!
+//! An insulation rated between two columns is read in the lower column. A size of the other system is read as
+//! the thickest size of the table that has no more copper. A size too thin for the table has no ampacity:
+//! that is a finding, not a pass.
 
 mod tables;
 
@@ -31,36 +34,36 @@ use super::units::{amps, celsius};
 use super::working::{Working, figure, keeps_to};
 use crate::trade::quantity::Quantity;
 
-/// What both tables are for, C around the conductor.
+/// The ambient temperature that both tables are for, C.
 const TABLE_AMBIENT_C: f64 = 30.0;
-/// From this voltage on the law derates a bundle (33 CFR 183.435).
+/// The law derates a bundle from this voltage up (33 CFR 183.435).
 const BUNDLE_FROM_V: f64 = 50.0;
 
-/// Where and how a conductor lies, as far as its heat is concerned.
+/// The conditions around a conductor that affect its temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Conditions {
-    /// Whose tables.
+    /// The rule set whose tables are used.
     pub rules: RuleSet,
-    /// What the insulation is rated for.
+    /// The insulation's temperature rating.
     pub insulation: Option<Insulation>,
-    /// How hot it is around the conductor outside an engine space.
+    /// The temperature around the conductor outside an engine space.
     pub ambient: ThermodynamicTemperature,
-    /// Whether any of it lies in an engine space.
+    /// Whether any part of it is in an engine space.
     pub engine_space: bool,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
-    /// How many current-carrying conductors lie together, this one included. Asked for at 50 V and more.
+    /// How many current-carrying conductors are bundled, this one included. Needed at 50 V and more.
     pub bundle: Option<usize>,
 }
 
-/// The allowable current of a conductor.
+/// The ampacity of a conductor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ampacity {
-    /// The table's figure, which the law holds a fuse against.
+    /// The table's figure. The law limits the fuse rating by this figure.
     pub table: ElectricCurrent,
-    /// What is left in an engine space or a bundle, which the load is held against.
+    /// The figure after derating for an engine space or a bundle. The load must not exceed it.
     pub derated: ElectricCurrent,
-    /// The steps from the one to the other.
+    /// The steps from the table's figure to the derated figure.
     pub workings: Vec<Working>,
 }
 
@@ -94,12 +97,12 @@ impl Table {
     }
 }
 
-/// The allowable current of `size` under `conditions`.
+/// The ampacity of `size` under `conditions`.
 ///
 /// # Errors
 ///
-/// A finding: `input-missing` when an input the tables ask for is not given, `no-ampacity` when the
-/// tables have no figure for the size or for this insulation in an engine space.
+/// Returns a finding. `input-missing`: an input that the tables need is not given. `no-ampacity`: the tables
+/// have no figure for the size, or for this insulation in an engine space.
 pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Finding>> {
     let insulation =
         conditions.insulation.ok_or_else(|| missing("the insulation temperature rating", "the ampacity"))?;
@@ -120,7 +123,7 @@ pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Fi
     if stays <= 0.0 {
         return Err(hotter_than_insulation(insulation, ambient));
     }
-    // The engine-space factor may have taken off more already.
+    // The engine-space factor may already reduce it more.
     if !keeps_to(left, stays * amperes) {
         workings.push(ambient_working(table.columns[column], amperes, ambient, stays));
         left = stays * amperes;
@@ -136,7 +139,7 @@ pub fn allowable(size: Size, conditions: &Conditions) -> Result<Ampacity, Box<Fi
     })
 }
 
-/// Whether a design current stays within what the conductor may carry.
+/// Whether a design current is within the conductor's ampacity.
 pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -> Option<Finding> {
     let (current, allowed) = (design_current.get::<ampere>(), ampacity.derated.get::<ampere>());
     if keeps_to(current, allowed) {
@@ -155,7 +158,7 @@ pub fn judge(design_current: ElectricCurrent, size: Size, ampacity: &Ampacity) -
     })
 }
 
-/// The row that `size` is read in and its figure.
+/// The row in which `size` is read, and its figure.
 fn read(rules: RuleSet, size: Size, column: usize) -> Option<(Size, f64)> {
     match rules {
         RuleSet::Us => look_up(&tables::CFR_TABLE_5, size, column),
@@ -168,7 +171,7 @@ fn look_up<const N: usize>(rows: &[(Size, [f64; N])], size: Size, column: usize)
     rows.iter().find(|(made, _)| *made == row).map(|(_, figures)| (row, figures[column]))
 }
 
-/// The bundle factor with its working, where the rules have something to say about a bundle.
+/// The bundle factor with its working, where the rules have one for this case.
 fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Working)>, Box<Finding>> {
     if conditions.rules == RuleSet::Iso {
         return Ok(conditions.bundle.filter(|&count| count > 1).map(|count| (1.0, iso_bundle(count, left))));
@@ -184,8 +187,9 @@ fn bundle_step(conditions: &Conditions, left: f64) -> Result<Option<(f64, Workin
     }
 }
 
-/// What is left of a table's figure where it is hotter than the table has it: heat leaves a conductor by the
-/// degrees it stands over its surroundings, and comes by the square of the current.
+/// The share of a table's figure that is left at a higher ambient temperature. Heat leaves a conductor in
+/// proportion to its temperature rise over its surroundings. Heat is generated in proportion to the square of
+/// the current.
 fn ambient_factor(insulation_c: f64, ambient_c: f64) -> f64 {
     let (left, whole) = (insulation_c - ambient_c, insulation_c - TABLE_AMBIENT_C);
     (left / whole).clamp(0.0, 1.0).sqrt()

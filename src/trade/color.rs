@@ -1,22 +1,22 @@
-//! Wire colors: what the trade uses each for, and which would be taken for something else.
+//! Wire colors: what the trade uses each for, and which colors could be mistaken for another use.
 //!
-//! Common practice for direct current under 50 V, from memory; no law asks for it. A color is words, as wire is sold:
-//! `red`, `yellow with red stripe`, `yellow/red`.
+//! Common practice for direct current under 50 V, from memory; no law requires it. A color is text, as wire
+//! is sold: `red`, `yellow with red stripe`, `yellow/red`.
 
 use super::finding::{Code, Finding, Level};
 use super::say::{Statement, say};
 use super::source::WIRE_COLOURS;
 
-/// A color with what it is used for.
+/// A color and its use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ColorUse {
-    /// The color in words.
+    /// The color as text.
     pub color: &'static str,
-    /// What it is used for.
+    /// Its use.
     pub of: &'static str,
 }
 
-/// The trade's table: what each color is used for.
+/// The trade's table of colors and their uses.
 pub const TABLE: [ColorUse; 18] = [
     ColorUse { color: "black", of: "negative" },
     ColorUse { color: "yellow", of: "negative where black could be taken for mains; else bilge blower" },
@@ -38,7 +38,7 @@ pub const TABLE: [ColorUse; 18] = [
     ColorUse { color: "white", of: "none of its own" },
 ];
 
-/// A color taken apart.
+/// A color split into base and stripe.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Read {
     base: String,
@@ -57,7 +57,7 @@ impl Read {
         }
     }
 
-    /// Bare of a stripe, or with this one.
+    /// Whether the color has this base, with this stripe or with none.
     fn is(&self, base: &str, stripe: Option<&str>) -> bool {
         self.base == base && self.stripe.as_deref() == stripe
     }
@@ -67,7 +67,8 @@ impl Read {
     }
 }
 
-/// What there is to say against a negative of this color: black and plain yellow are what a negative is.
+/// A finding if a negative of this color could be mistaken. The colors of a negative are black and plain
+/// yellow.
 pub fn negative(color: &str) -> Option<Finding> {
     let read = Read::of(color);
     if read.is_bonding() {
@@ -85,7 +86,7 @@ pub fn negative(color: &str) -> Option<Finding> {
     Some(misleads(Level::Note, say!("A {} negative is not usual. Use black or yellow.", color.to_owned())))
 }
 
-/// What there is to say against a positive of this color.
+/// A finding if a positive of this color could be mistaken.
 pub fn positive(color: &str) -> Option<Finding> {
     let read = Read::of(color);
     if read.is_bonding() {
@@ -150,7 +151,7 @@ mod tests {
     fn the_table_has_every_color_of_the_reference() {
         let table = include_str!("../../tests/reference/wire_colors.csv");
         let given = table.lines().skip(2).filter_map(|line| line.split_once(','));
-        // The source spells British English.
+        // The source uses British spelling.
         for color in
             given.flat_map(|(colors, _)| colors.split(" or ")).map(|color| color.replace("grey", "gray"))
         {

@@ -1,9 +1,9 @@
-//! The conductors that are made: AWG and square millimeters, their areas and their resistances.
+//! The standard conductor sizes, AWG and square millimeters, with their areas and resistances.
 //!
-//! Areas of AWG sizes follow the diameter rule of [ASTM B258](super::source::ASTM_B258); nominal areas of metric sizes are their
-//! names. Cable built to SAE J1128 is some 6 to 12 % thinner than AWG of the same number: it is not
-//! what these figures are for. Resistances are of stranded *tinned* copper, because bare copper has no
-//! place on a boat.
+//! Areas of AWG sizes follow the diameter rule of [ASTM B258](super::source::ASTM_B258). The nominal area of
+//! a metric size is its name. Cable built to SAE J1128 is some 6 to 12 % thinner than AWG of the same number;
+//! these figures are not for it. Resistances are of stranded *tinned* copper, because bare copper must not be
+//! used on a boat.
 
 use std::cmp::Ordering;
 use std::f64::consts::FRAC_PI_4;
@@ -29,7 +29,7 @@ pub enum System {
     Metric,
 }
 
-/// How a size is defined, with the resistance that its standard gives it.
+/// How a size is defined, with the resistance from its standard.
 #[derive(Debug, Clone, Copy)]
 enum Made {
     /// Gauge number (1/0 is 0, 4/0 is -3) and ohms per 1000 ft at 75 C, stranded coated copper.
@@ -53,7 +53,7 @@ impl Made {
 /// Declares the sizes of both systems, each system from thin to thick.
 macro_rules! sizes {
     ($($name:ident = $text:literal, $made:expr;)+) => {
-        /// A made conductor size. Written and read as `14 AWG`, `2/0 AWG` or `2.5 mm2`.
+        /// A standard conductor size. Written and read as `14 AWG`, `2/0 AWG` or `2.5 mm2`.
         ///
         /// Sizes are ordered by area across both systems: `2.5 mm2` is thicker than `14 AWG`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -113,18 +113,18 @@ sizes! {
 
 /// A thousandth of an inch, in mm.
 const MIL_MM: f64 = 0.0254;
-/// Copper loses its resistance on a straight line that would meet nought at -234.5 C.
+/// The resistance of copper falls with temperature on a straight line. The line would reach zero at -234.5 C.
 const INFERRED_ZERO_C: f64 = -234.5;
 /// Annealed copper at 20 C, ohm mm2 / km (IEC 60028: 1/58 ohm mm2 / m).
 const ANNEALED_OHM_MM2_PER_KM: f64 = 17.241;
-/// Strands lie in a spiral and are longer than the conductor.
+/// Strands are twisted in a spiral, so they are longer than the conductor.
 const LAY: f64 = 1.02;
-/// Tin conducts less than the copper whose room it takes, most in thin strands.
+/// Tin conducts less than the copper that it replaces. The effect is largest in thin strands.
 const TIN: f64 = 1.04;
-/// Diameter of a bunch of strands to that of its copper drawn solid; common practice.
+/// Ratio of the diameter of a stranded conductor to a solid one with the same copper; common practice.
 const STRANDING: f64 = 1.2;
 
-/// A resistance as its standard states it: over this length, at this temperature.
+/// A resistance as its standard gives it: for this length, at this temperature.
 struct Stated {
     ohms: f64,
     over: Length,
@@ -137,10 +137,10 @@ impl Size {
         Self::ALL.iter().copied().filter(move |size| size.system() == system)
     }
 
-    /// The sizes of one system that a shop can count on buying as boat cable, from thin to thick.
+    /// The sizes of one system that shops commonly can buy as boat cable, from thin to thick.
     ///
-    /// 22 and 20 AWG and 0.5 mm2 come inside cables and devices, 3 AWG is seldom on a shelf: such
-    /// sizes are read, judged and solved, but never chosen. Common practice, no source.
+    /// 22 and 20 AWG and 0.5 mm2 come inside cables and devices, and 3 AWG is seldom in stock. Such sizes are
+    /// read, judged and solved, but never chosen. Common practice, no source.
     pub fn stocked(system: System) -> impl DoubleEndedIterator<Item = Size> + Clone {
         Self::all(system).filter(|size| !matches!(size, Self::Awg22 | Self::Awg20 | Self::Awg3 | Self::Mm0_5))
     }
@@ -155,7 +155,7 @@ impl Size {
 
     /// The area of copper.
     pub fn area(self) -> Area {
-        // Sizes are compared all the time, and a gauge's area is a power.
+        // Areas are computed once: sizes are compared often, and the area of a gauge needs a power function.
         static AREAS: LazyLock<Vec<Area>> =
             LazyLock::new(|| Size::ALL.iter().map(|size| size.made().area()).collect());
         AREAS[self as usize]
@@ -163,7 +163,7 @@ impl Size {
 
     /// The area in circular mils, the unit of the US drop formula.
     pub fn circular_mils(self) -> f64 {
-        // A circular mil is the area of a circle one mil across; uom's own constant for it is rounded.
+        // A circular mil is the area of a circle one mil across. The constant for it in uom is rounded.
         self.area().get::<square_millimeter>() / (FRAC_PI_4 * MIL_MM * MIL_MM)
     }
 
@@ -180,9 +180,9 @@ impl Size {
         self.resistance_per_meter(copper) * length.get::<meter>()
     }
 
-    /// The diameter over the insulation of boat cable, within a tenth or so: strands take 1.2 times the
-    /// diameter of their copper, walls are those of [`UL_1426_WALL`]. For tubes and heat
-    /// shrink; a cable at hand is measured.
+    /// The diameter over the insulation of boat cable, within about a tenth. Strands take 1.2 times the
+    /// diameter of their copper. Walls are those of [`UL_1426_WALL`]. Use it for tubes and heat shrink;
+    /// measure a cable that is at hand.
     ///
     /// [`UL_1426_WALL`]: super::source::UL_1426_WALL
     pub fn outside_diameter(self) -> Length {
@@ -196,8 +196,8 @@ impl Size {
         Length::new::<millimeter>(STRANDING * solid_mm + 2.0 * wall_mm)
     }
 
-    /// The larger side of a flat cable of two such conductors in one jacket (duplex): both side by side within a
-    /// jacket as thick as [`UL_1426_JACKET`] has it.
+    /// The larger side of a flat cable of two such conductors in one jacket (duplex). Both conductors are
+    /// side by side in a jacket with the thickness from [`UL_1426_JACKET`].
     ///
     /// [`UL_1426_JACKET`]: super::source::UL_1426_JACKET
     pub fn duplex_diameter(self) -> Length {
@@ -210,14 +210,15 @@ impl Size {
         Length::new::<millimeter>(core_mm + 2.0 * jacket_mm)
     }
 
-    /// The thickest of `sizes` that has no more copper than this one: how a size of one system is read
-    /// in a table of the other, never to its advantage.
+    /// The thickest of `sizes` that has no more copper than this one. Used to read a size of one system in a
+    /// table of the other, so that its ampacity is never overstated.
     pub fn thickest_within(self, sizes: impl IntoIterator<Item = Size>) -> Option<Size> {
         sizes.into_iter().filter(|&size| size <= self).max()
     }
 
-    /// Gauges by [`NEC_9_8`](super::source::NEC_9_8), thinner ones by
-    /// [`ANNEALED_COPPER`](super::source::ANNEALED_COPPER), metric sizes by [`IEC_60228`](super::source::IEC_60228).
+    /// Gauges follow [`NEC_9_8`](super::source::NEC_9_8), thinner ones
+    /// [`ANNEALED_COPPER`](super::source::ANNEALED_COPPER), metric sizes
+    /// [`IEC_60228`](super::source::IEC_60228).
     fn stated_resistance(self) -> Stated {
         match self.made() {
             Gauge(_, ohms) => Stated { ohms, over: Length::new::<foot>(1000.0), at_celsius: 75.0 },
@@ -236,8 +237,8 @@ fn diameter_mm(gauge: f64) -> f64 {
     0.127 * 92_f64.powf((36.0 - gauge) / 39.0)
 }
 
-/// A copper resistance known at one temperature, at another (FAA AC 43.13-1B chapter 11, where T0
-/// is 20 C).
+/// Converts a copper resistance from one temperature to another (FAA AC 43.13-1B chapter 11, where T0 is 20
+/// C).
 pub fn at_temperature(
     resistance: ElectricalResistance,
     known_at: ThermodynamicTemperature,
@@ -253,7 +254,7 @@ impl PartialOrd for Size {
     }
 }
 
-/// By area. No gauge has exactly the area of a metric size, so that only equal sizes are equal.
+/// Ordered by area. No gauge has exactly the area of a metric size, so only equal sizes compare as equal.
 impl Ord for Size {
     fn cmp(&self, other: &Self) -> Ordering {
         self.area().value.total_cmp(&other.area().value)
@@ -266,7 +267,7 @@ impl fmt::Display for Size {
     }
 }
 
-/// Words that are not a size.
+/// Text that is not a conductor size.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "size `{0}`: expected AWG from `22 AWG` to `4/0 AWG` or square millimeters from `0.5 mm2` to \

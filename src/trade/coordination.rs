@@ -1,6 +1,7 @@
-//! The branch opens before its feeder: one short circuit is not to darken the whole boat.
+//! Coordination: the branch protection trips or blows before its feeder's. One short circuit must not cut
+//! power to the whole boat.
 //!
-//! A ratio of ratings is all that ratings alone allow to be said; the manufacturers' curves decide.
+//! Ratings alone allow only a check of their ratio. The manufacturers' time-current curves decide.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
@@ -12,11 +13,11 @@ use super::units::amps;
 use super::working::{Working, figure, keeps_to};
 use crate::trade::quantity::Quantity;
 
-/// A feeder's rating is at least this many times that of its largest branch; common practice.
+/// A feeder's rating must be at least this many times that of its largest branch; common practice.
 pub const FEEDER_OVER_BRANCH: f64 = 2.0;
 
-/// Whether a branch's protection opens before that of the feeder it hangs on. Feeders side by side share what flows
-/// and are taken to share it as their ratings do, so that it is their sum that counts.
+/// Whether a branch's protection trips or blows before that of its feeder. Parallel feeders are assumed to
+/// share the current in proportion to their ratings, so the sum of the ratings counts.
 pub fn judge(feeders: &[ElectricCurrent], branch: Option<ElectricCurrent>) -> Option<Finding> {
     let missing = |input| Some(Finding::missing(input, "which of both trips first"));
     if feeders.is_empty() {

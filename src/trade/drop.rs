@@ -1,10 +1,13 @@
 //! Voltage lost in one circuit's own copper.
 //!
-//! The handbook way is what a job is checked by: `E = K I L / CM` with K = 10.75 under US rules,
-//! `E = 0.0164 I L / S` in meters and square millimeters under ISO rules. L is the whole way of the
-//! current, there and back. The metric constant is below the resistivity of copper at 20 C (0.01724),
-//! and the stranded conductors of IEC 60228 have more than solid copper of their nominal section: warm as
-//! they lie, they lose a fifth to a third more than it promises. Near the limit, believe the solved network. Neither way knows about contacts, fuses or a feeder shared with others.
+//! Jobs are checked by the handbook formula. Under US rules it is `E = K I L / CM` with K = 10.75. Under ISO
+//! rules it is `E = 0.0164 I L / S` in meters and square millimeters. L is the whole length of the current's
+//! path, there and back.
+//!
+//! The metric constant is below the resistivity of copper at 20 C (0.01724). The stranded conductors of IEC
+//! 60228 also have more resistance than solid copper of their nominal section. When warm in use, they lose a
+//! fifth to a third more than the formula gives. Near the limit, rely on the solved network. Neither formula
+//! includes contacts, fuses or a feeder shared with others.
 
 use uom::si::area::square_millimeter;
 use uom::si::electric_current::ampere;
@@ -24,7 +27,7 @@ use crate::trade::quantity::Quantity;
 
 /// Ohm circular mils per foot of copper at some 25 to 30 C.
 pub const K_OHM_CM_PER_FT: f64 = 10.75;
-/// Ohm square millimeters per meter, as the metric formula has it.
+/// Ohm square millimeters per meter in the metric formula.
 pub const K_OHM_MM2_PER_M: f64 = 0.0164;
 
 /// Percent of nominal voltage that navigation lights, bilge blowers and pumps, electronics and panel
@@ -32,12 +35,12 @@ pub const K_OHM_MM2_PER_M: f64 = 0.0164;
 /// [`DROP_LIMITS`](super::source::DROP_LIMITS)).
 pub const CRITICAL_PERCENT: f64 = 3.0;
 
-/// The limit for circuits that must not fade.
+/// The drop limit for critical circuits.
 pub fn critical_limit() -> Ratio {
     Ratio::new::<percent>(CRITICAL_PERCENT)
 }
 
-/// A conductor's length, as it was measured.
+/// A conductor's length, with how it was measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum PathLength {
     /// From the source to the load.
@@ -71,11 +74,11 @@ pub struct Drop {
     pub volts: ElectricPotential,
     /// As a share of nominal voltage.
     pub share: Ratio,
-    /// The sum.
+    /// The working.
     pub working: Working,
 }
 
-/// The drop by the handbook formula of the rule set.
+/// The calculated drop by the handbook formula of the rule set.
 pub fn handbook(
     rules: RuleSet,
     size: Size,
@@ -112,12 +115,12 @@ pub fn handbook(
     Drop { volts, share, working: Working { what: Quantity::HandbookDrop, formula, numbers, result, source } }
 }
 
-/// Ohm's law along a conductor: its resistance for each meter, its length, the current through it.
+/// Ohm's law along a conductor: resistance per meter, length and current.
 pub fn ohmic(per_meter: ElectricalResistance, length: Length, current: ElectricCurrent) -> ElectricPotential {
     per_meter * length.get::<meter>() * current
 }
 
-/// Whether a drop stays within its limit, a share of nominal voltage.
+/// Whether a drop is within its limit, a share of nominal voltage.
 pub fn judge(drop: &Drop, limit: Ratio) -> Option<Finding> {
     let (share, most) = (drop.share.get::<percent>(), limit.get::<percent>());
     if keeps_to(share, most) {

@@ -1,8 +1,7 @@
-//! Conductors that 33 CFR 183.425 does not speak about: paragraph (g).
+//! Conductors that 33 CFR 183.425 does not cover: paragraph (g).
 //!
-//! An exemption is claimed by whoever plans the circuit. Where the law sets a figure for it, the
-//! claim is held against that figure. The ISO rules at hand know no such list, so there a claim
-//! changes nothing.
+//! The person who plans the circuit claims an exemption. Where the law sets a figure for it, the claim is
+//! checked against that figure. The ISO rules at hand have no such list, so there a claim has no effect.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -46,7 +45,7 @@ pub enum Exemption {
 }
 
 impl Exemption {
-    /// What is exempt, in words.
+    /// What is exempt, as text.
     pub fn words(self) -> &'static str {
         match self {
             Self::Communications => "communication system",
@@ -61,12 +60,12 @@ impl Exemption {
     }
 }
 
-/// Whether an exemption that is claimed does apply.
+/// Whether a claimed exemption applies.
 ///
 /// # Errors
 ///
-/// A finding when the figure that the exemption hangs on is missing or too large; the rules then
-/// apply as if nothing were claimed.
+/// A finding when the figure that the exemption depends on is missing or too large. The rules then apply as
+/// if nothing were claimed.
 pub fn applies(
     claimed: Option<Exemption>,
     rules: RuleSet,
@@ -91,7 +90,7 @@ fn inch_length(inches: f64) -> Amount {
     meters(Length::new::<inch>(inches).get::<meter>())
 }
 
-/// The law says less than: a value that just reaches the figure is not exempt.
+/// The law says "less than": a value equal to the figure is not exempt.
 fn under(
     exemption: Exemption,
     value: Option<f64>,

@@ -1,4 +1,4 @@
-//! What a check finds: a code, a level, a sentence, the value and its limit.
+//! The result of a check: a code, a level, a sentence, the value and its limit.
 
 use serde::Serialize;
 
@@ -13,7 +13,7 @@ pub enum Level {
     Note,
     /// Breaks a rule or good practice, or an input is missing.
     Fix,
-    /// Do not energize, do not hand over.
+    /// Do not energize the circuit and do not hand over the boat.
     Stop,
 }
 
@@ -28,7 +28,7 @@ impl Level {
     }
 }
 
-/// Declares the codes with the level each one has and a line that says what is wrong.
+/// Declares the codes. Each has a level and a line that says what is wrong.
 macro_rules! codes {
     ($($(#[$doc:meta])* $name:ident = $text:literal, $level:ident;)+) => {
         /// A short kebab-case phrase that says what is wrong.
@@ -115,15 +115,15 @@ codes! {
     NoRatingFits = "no-standard-rating-fits", Fix;
     /// This kind of fuse or breaker is not usually rated for this voltage.
     FuseVoltageLow = "fuse-voltage-rating-low", Fix;
-    /// The time-current curve as entered cannot be right.
+    /// The time-current curve as entered is impossible.
     CurveImpossible = "time-current-curve-impossible", Fix;
     /// A cable to a battery switch has no protection, and the law requires none.
     UnfusedToSwitch = "unfused-to-battery-switch", Note;
-    /// A fuse or breaker sits in a negative conductor.
+    /// A fuse or breaker is in a negative conductor.
     FuseInNegative = "fuse-in-negative", Fix;
     /// The largest fuse that the manufacturer of a device allows is not entered.
     DeviceFuseUnknown = "device-fuse-unknown", Note;
-    /// The protection sits farther along the conductor than the conductor is long.
+    /// The distance of the protection along the conductor is more than the conductor's length.
     FuseBeyondWire = "fuse-beyond-wire-end", Fix;
     /// Nothing joins the negatives of two engines.
     EnginesApart = "engines-without-common-negative", Fix;
@@ -139,7 +139,7 @@ codes! {
     FarEndUnprotected = "far-end-unprotected", Stop;
     /// The protection is far larger than the output of its alternator.
     FuseOverAlternator = "fuse-over-alternator", Note;
-    /// The protection sits too far from its source of power.
+    /// The protection is too far from its source of power.
     FuseFarFromSource = "fuse-far-from-source", Stop;
     /// The inrush of a motor may blow its fuse.
     InrushBlowsFuse = "inrush-blows-fuse", Fix;
@@ -147,7 +147,8 @@ codes! {
     FaultTooLow = "fault-current-too-low", Fix;
     /// A short circuit can drive more current than the protection can interrupt.
     InterruptUnderFault = "interrupt-rating-under-fault", Stop;
-    /// The same by what its kind usually interrupts; the rating of the part itself is not entered.
+    /// A short circuit can drive more current than this kind usually interrupts. The rating of the part
+    /// itself is not entered.
     InterruptUnconfirmed = "interrupt-rating-unconfirmed", Fix;
     /// The protection of the feeder is no larger than that of its branch.
     FeederTripsFirst = "feeder-trips-first", Fix;
@@ -181,7 +182,7 @@ codes! {
     SeveralFeeders = "several-feeders", Note;
     /// The total drop, battery to device, is over the limit of the device.
     TotalDrop = "total-drop-over-limit", Note;
-    /// The same, and the program chose a size on the path.
+    /// The total drop is over the limit, and the program chose a size on the path.
     TotalDropOfChosen = "total-drop-of-chosen-sizes-over-limit", Fix;
     /// The voltages and currents of the network cannot be calculated.
     NotSolved = "network-not-solved", Fix;
@@ -189,7 +190,7 @@ codes! {
     LawNotBinding = "law-not-mandatory", Note;
     /// The size of a starter cable is left to the manual of the engine.
     CrankingNotChecked = "cranking-not-checked", Note;
-    /// A record is about something that is not in the plan.
+    /// A record refers to an item that is not in the plan.
     RecordWithoutItem = "record-without-item", Note;
     /// No raceways lead from one location to another.
     NoRacewayBetween = "no-raceway-between", Fix;
@@ -199,7 +200,7 @@ codes! {
     RouteInvalid = "route-invalid", Fix;
     /// The length entered is less than the length of the route.
     LengthUnderRoute = "length-under-route", Fix;
-    /// A wire has a color that is taken for something else.
+    /// A wire has a color that could be mistaken for another use.
     ColorMisleads = "color-misleads", Fix;
     /// The length entered covers the route but not the rises and loops at its ends.
     LengthWithoutSlack = "length-without-slack", Note;
@@ -215,11 +216,11 @@ codes! {
     ConnectorTooWide = "connector-too-wide", Fix;
     /// A cable must be pulled before others, while its connector still passes.
     PullFirst = "pull-first", Note;
-    /// A join in a factory cable would lie in a wet location.
+    /// A join in a factory cable would be in a wet location.
     JoinInWetLocation = "join-in-wet-location", Fix;
     /// No standard terminal of this kind fits the conductor and the stud.
     NoStandardTerminal = "no-standard-terminal", Fix;
-    /// Only a number tells two labels apart.
+    /// Two labels differ only by a number.
     LabelsAlike = "labels-alike", Note;
     /// The parts of a board do not fit it.
     BoardTooSmall = "board-too-small", Fix;
@@ -229,7 +230,7 @@ codes! {
     PartsOverlap = "parts-overlap", Fix;
     /// A part or its clearance extends beyond its board.
     PartOffBoard = "part-off-board", Fix;
-    /// A part sits in the clearance of another.
+    /// A part is in the clearance of another.
     ClearanceTooSmall = "clearance-too-small", Fix;
     /// A part is too near something hot.
     TooNearHeat = "too-near-heat", Fix;
@@ -237,18 +238,18 @@ codes! {
     TooNearCompass = "too-near-compass", Fix;
     /// Water reaches a part that is not splashproof.
     NotSplashproof = "not-splashproof", Fix;
-    /// The thread engagement of a screw is too short to hold.
+    /// The thread engagement of a screw is too short.
     ThreadTooShort = "thread-engagement-too-short", Fix;
     /// Conductors are joined by a twist-on connector.
     WireNut = "wire-nut", Fix;
-    /// A join where water reaches is not sealed.
+    /// A join is not sealed where water reaches it.
     JoinNotSealed = "join-not-sealed", Fix;
     /// The latest sample of a group of crimps held less than the required force.
     CrimpSampleFailed = "crimp-sample-failed", Stop;
 }
 
 impl Code {
-    /// Whether it is about a board or what is mounted on one.
+    /// Whether it concerns a board or a part mounted on one.
     pub fn is_of_boards(self) -> bool {
         matches!(
             self,
@@ -282,7 +283,7 @@ pub struct Against {
     pub unit: &'static str,
 }
 
-/// One result of a check, still without what it is about.
+/// One result of a check. It does not yet name the item that it concerns.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
     /// What is wrong.
@@ -304,7 +305,8 @@ impl Finding {
         Self { code, level: code.level(), text, against: None, working: None }
     }
 
-    /// An input that a check needs. `input`: what to enter, `needed_for`: what is not checked without it.
+    /// A missing input that a check needs. `input`: what to enter, `needed_for`: what is not checked without
+    /// it.
     pub fn missing(input: impl Into<Part>, needed_for: impl Into<Part>) -> Self {
         Self::new(Code::InputMissing, enter(input.into(), needed_for.into()))
     }

@@ -1,7 +1,9 @@
-//! What a conductor stands for seconds: so short that its heat has no time to leave.
+//! The short-time current of a conductor: what it carries for seconds, too short a time for its heat to
+//! leave.
 //!
-//! All of I2 R t stays in the copper, which gives S = I sqrt(t) / k (IEC 60364-4-43). A starter cable is excepted
-//! from protection, so that nothing but its copper keeps it from burning while an engine is cranked.
+//! All of I2 R t stays in the copper, which gives S = I sqrt(t) / k (IEC 60364-4-43). A starter cable is
+//! exempt from protection. Only the size of its copper prevents it from overheating while an engine is
+//! cranked.
 
 use uom::si::area::square_millimeter;
 use uom::si::electric_current::ampere;
@@ -26,7 +28,7 @@ pub fn cranked_for() -> Time {
     Time::new::<second>(CRANKED_S)
 }
 
-/// Whether a starter cable stands its starter's current for as long as one cranks.
+/// Whether a starter cable carries the starter's current for the cranking time without overheating.
 pub fn judge_cranking(size: Size, starter: ElectricCurrent) -> Option<Finding> {
     let (current, area) = (starter.get::<ampere>(), size.area().get::<square_millimeter>());
     let least = current * CRANKED_S.sqrt() / K;

@@ -1,4 +1,4 @@
-//! The temperature an insulation is rated for.
+//! The temperature rating of an insulation.
 
 use std::fmt;
 
@@ -7,19 +7,19 @@ use serde::{Deserialize, Serialize};
 
 /// The rated temperature of a conductor's insulation in whole degrees Celsius, 60 to 200.
 ///
-/// The tables of allowable current know a few columns only. A rating between two of them is taken
-/// at the lower one, so that an odd rating never carries more than a column says.
+/// The ampacity tables have only a few columns. A rating between two columns uses the lower one, so an
+/// unusual rating never carries more than a column allows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "u16", into = "u16")]
 pub struct Insulation(#[schemars(range(min = 60, max = 200))] u16);
 
-/// A temperature no insulation of this trade is rated for.
+/// A temperature outside the ratings of the trade's insulations.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("insulation temperature {0} C: expected a whole number from 60 to 200 C, such as 105")]
 pub struct InsulationError(u16);
 
 impl Insulation {
-    /// What marine boat cable is usually made with.
+    /// The usual rating of marine boat cable.
     pub const BOAT_CABLE: Self = Self(105);
 
     /// The insulation rated for `celsius`.
@@ -31,8 +31,8 @@ impl Insulation {
         if (60..=200).contains(&celsius) { Ok(Self(celsius)) } else { Err(InsulationError(celsius)) }
     }
 
-    /// The column of a table to read: the highest of `columns` (rising, in C) that is not above the
-    /// rating. `None` when even the first column is above it.
+    /// The column of a table to read: the highest of `columns` (rising, in C) that is not above the rating.
+    /// `None` when even the first column is above it.
     pub(super) fn column(self, columns: &[u16]) -> Option<usize> {
         columns.iter().rposition(|&column| column <= self.0)
     }

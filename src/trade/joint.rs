@@ -1,16 +1,17 @@
 //! Feeder and branch sizes chosen together.
 //!
-//! A feeder's drop is part of every device's drop behind it, so a size too thin there is paid for in every
-//! branch. Sized one at a time, each conductor is given a share of the limit beforehand; sized together, the
-//! shares are part of the choice, and the same limits cost the least copper (or money) that they can.
+//! A feeder's drop is part of the total drop of every device that it feeds. If the feeder is too thin, every
+//! branch must be thicker. When each conductor is sized alone, it gets a share of the limit beforehand. When
+//! all are sized together, the shares are part of the choice. The same limits are then met with the least
+//! copper (or money).
 //!
-//! The choice is exact. Every stretch of the tree has a *front*: what its whole subtree costs against the volts
-//! that may already be lost where it begins. Fronts are built from the devices inward; what is dearer and
-//! tolerates no more is dropped, and so is what cannot be part of any answer as cheap as one already known,
-//! which a lower bound from Lagrange multipliers tells. Nothing is rounded. The bound is handed back as well:
-//! it depends on none of the fronts, and the answer lies on or above it.
+//! The choice is exact. Every stretch of the tree has a *front*: the cost of its whole subtree against the
+//! volts that may already be lost where it begins. Fronts are built from the devices inward. Points that cost
+//! more and tolerate no more are dropped. Points that cannot be part of an answer as cheap as a known one are
+//! dropped too. A lower bound from Lagrange multipliers identifies them. Nothing is rounded. The bound is
+//! returned as well. It does not depend on the fronts, and the answer's cost is never below it.
 //!
-//! Knows nothing of rules, minimum sizes or protection: whoever asks lists the sizes that may be taken.
+//! This module does not know rules, minimum sizes or protection: the caller lists the sizes that are allowed.
 
 mod alone;
 mod bound;
@@ -27,27 +28,27 @@ pub use stretch::{Choice, NoSizing, TreeStretch, UnmetStretch};
 use front::Sieve;
 use tree::Tree;
 
-/// The sizes of a tree that cost least together.
+/// The sizes of a tree with the lowest total cost.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TreeSizing {
-    /// For each stretch its choice, by place.
+    /// For each stretch, the position of its choice in the list.
     pub chosen: Vec<usize>,
     /// The volts lost from the source to the far end of each stretch.
     pub lost: Vec<ElectricPotential>,
-    /// What it all costs.
+    /// The total cost.
     pub cost: f64,
-    /// Why nothing cheaper exists.
+    /// The proof that nothing cheaper exists.
     pub proof: Proof,
-    /// Each stretch sized by itself, for comparison; none where that way finds no size.
+    /// Each stretch sized by itself, for comparison; `None` where this method finds no size.
     pub alone: Option<SizedAlone>,
 }
 
-/// What stands behind the claim that nothing costs less.
+/// The evidence that nothing costs less.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Proof {
-    /// No choice costs less than this, whatever it is: a bound by Lagrange multipliers, apart from the search.
+    /// No choice costs less than this: a lower bound by Lagrange multipliers, independent of the search.
     pub lower_bound: f64,
-    /// Points in all fronts: partial answers that nothing kept beats.
+    /// Points in all fronts: partial answers that no other kept point beats.
     pub points: usize,
     /// Points in the largest front.
     pub largest_front: usize,
@@ -56,8 +57,11 @@ pub struct Proof {
 /// Chooses the sizes that cost least together, keep every limit and carry every current.
 ///
 /// # Errors
-/// [`NoSizing`] naming the stretch when a value is unusable, a current is more than any size carries, or a
-/// limit cannot be kept.
+/// [`NoSizing`] naming the stretch in one of these cases:
+///
+/// - A value is not usable.
+/// - A current is more than any size carries.
+/// - A limit cannot be met.
 pub fn size(stretches: &[TreeStretch]) -> Result<TreeSizing, NoSizing> {
     let tree = Tree::new(stretches)?;
     tree.check_limits()?;
@@ -66,7 +70,7 @@ pub fn size(stretches: &[TreeStretch]) -> Result<TreeSizing, NoSizing> {
     };
     let bound = bound::tightest(&tree, known.cost);
     let lower_bound = bound.cost;
-    // Where the bound leaves no point standing, nothing beats what is known.
+    // If the bound leaves no point, nothing is cheaper than the known answer.
     let best = front::cheapest(&tree, &Sieve::Exact { bound, known: known.cost }).unwrap_or(known);
     Ok(TreeSizing {
         lost: tree.lost(&best.chosen).into_iter().map(ElectricPotential::new::<volt>).collect(),

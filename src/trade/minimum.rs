@@ -1,11 +1,11 @@
 //! The thinnest conductor allowed, whatever the current.
 //!
 //! - US rules, 33 CFR 183.425: 18 AWG inside a jacket (d), 16 AWG by itself (e).
-//! - ISO rules, ISO 10133 clause 7.7: 0.75 mm2 inside a jacket; by itself 1 mm2 once it is longer than
-//!   200 mm. A length that is not given counts as longer.
+//! - ISO rules, ISO 10133 clause 7.7: 0.75 mm2 inside a jacket. By itself, 1 mm2 if longer than 200 mm. A
+//!   length that is not given counts as longer.
 //!
-//! How far an inner conductor may reach out of its jacket (30 in by 183.425(f), 800 mm by 7.7) is seen at
-//! the bench and not computed here.
+//! How far an inner conductor may extend from its jacket is limited too (30 in by 183.425(f), 800 mm by 7.7).
+//! It is checked at the bench and not computed here.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -28,17 +28,17 @@ const ISO_SHORT_MM: f64 = 200.0;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Laying {
-    /// By itself, with nothing but its own insulation.
+    /// By itself, with only its own insulation.
     #[default]
     Alone,
     /// One of several inside a jacket for its whole length.
     InSheath,
 }
 
-/// The thinnest size allowed, with where it is written.
+/// The thinnest size allowed, with its rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Minimum {
-    /// The size that may just be used.
+    /// The thinnest size allowed.
     pub size: Size,
     /// The rule.
     pub working: Working,
@@ -65,7 +65,7 @@ pub fn thinnest(rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Opti
     Some(Minimum { size, working })
 }
 
-/// Whether a size is thick enough to be allowed at all.
+/// Whether a size is at least as thick as the rules require.
 pub fn judge(size: Size, rules: RuleSet, laying: Laying, one_way: Option<Length>) -> Option<Finding> {
     let minimum = thinnest(rules, laying, one_way)?;
     if size >= minimum.size {

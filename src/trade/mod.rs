@@ -1,12 +1,13 @@
-//! The computations of the trade, as pure code.
+//! The calculations of the trade, as pure code.
 //!
-//! Nothing here reads a clock, a file, a database or a request, and nothing here knows what a job,
-//! a page or a person is. Quantities are [`uom`] values inside; feet, AWG and square millimeters
-//! exist only where a [`conductor::Size`] is read or written. Each result carries its
-//! [`working::Working`]: the formula with this case's numbers in it and the [`source::Source`] it
-//! comes from. What is wrong is a [`finding::Finding`], and a check that lacks an input says so
-//! instead of passing. A finding holds quantities and names; its text is made at the edge, by
-//! [`say::Statement::text`] in the units of the reader.
+//! This module reads no clock, file, database or request. It does not depend on jobs, pages or users.
+//! Quantities are [`uom`] values inside. Feet, AWG and square millimeters exist only where a
+//! [`conductor::Size`] is read or written.
+//!
+//! Each result has its [`working::Working`]: the formula with this case's numbers in it, and the
+//! [`source::Source`] of the formula. Each fault is a [`finding::Finding`]. A check that lacks an input
+//! reports that instead of passing. A finding holds quantities and names. Its text is made only for display,
+//! by [`say::Statement::text`] in the reader's units.
 
 pub mod ampacity;
 pub mod board;

@@ -1,8 +1,9 @@
-//! Fuses and breakers: what is made, how large one may be, where it sits, when it opens.
+//! Fuses and breakers: standard ratings, the largest allowed rating, the position, and when each blows or
+//! trips.
 //!
-//! - [`range`]: from the load to the conductor, in made ratings, with the one to fit.
-//! - [`distance`]: how far from its source of power.
-//! - [`opening`]: the band of opening times, motor inrush, a short circuit at the far end, interrupting
+//! - [`range`]: the standard ratings between the load and the conductor, and the one to fit.
+//! - [`distance`]: the distance from the source of power.
+//! - [`opening`]: the time-current band, motor inrush, a short circuit at the far end, and the interrupt
 //!   rating.
 
 pub mod distance;
@@ -34,18 +35,19 @@ pub struct FittedProtection {
     pub rating: Option<ElectricCurrent>,
 }
 
-/// What there is to say about one circuit's protection.
+/// The result of checking one circuit's protection.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProtectionVerdict {
     /// The allowed ratings, where they could be computed.
     pub range: Option<RatingRange>,
-    /// All that is wrong or unknown.
+    /// Everything that is wrong or unknown.
     pub findings: Vec<Finding>,
 }
 
-/// Judges the rating and the position of a circuit's protection, or the lack of it.
+/// Checks the rating and the position of a circuit's protection, or that it is missing.
 ///
-/// Ratings are taken from the family that is fitted, whatever the duty says. Opening times and interrupting rating need the solved network and are judged in [`opening`].
+/// Ratings are those of the fitted family, whatever the duty says. Opening times and the interrupt rating
+/// need the solved network and are checked in [`opening`].
 pub fn judge(
     fitted: Option<&FittedProtection>,
     duty: &Duty,
@@ -84,7 +86,7 @@ fn unprotected() -> Finding {
     Finding::new(Code::Unprotected, text).working(working)
 }
 
-/// Whether the rating exists in its family and the family fits the system's voltage.
+/// Whether the rating is standard in its family, and the family suits the system's voltage.
 fn made_and_voltage(fitted: &FittedProtection, nominal: Option<ElectricPotential>) -> Vec<Finding> {
     let family = fitted.family;
     let mut findings = Vec::new();

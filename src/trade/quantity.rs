@@ -1,13 +1,13 @@
-//! The quantities that have a working, by key. The title that people read is written here and nowhere else.
+//! The quantities that have a working, by key. The displayed title of each is defined only here.
 
 use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-/// Declares the quantities with the title each one has.
+/// Declares the quantities, each with its title.
 macro_rules! quantities {
     ($($name:ident = $title:literal;)+) => {
-        /// What a [`Working`](super::working::Working) works out.
+        /// The quantity that a [`Working`](super::working::Working) calculates.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Quantity { $(#[doc = $title] $name,)+ }
 

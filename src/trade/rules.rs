@@ -1,4 +1,4 @@
-//! Whose rules a job is wired to.
+//! The rule set that a job follows.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -24,7 +24,7 @@ impl RuleSet {
         }
     }
 
-    /// The rule set in words.
+    /// The name of the rule set.
     pub fn words(self) -> &'static str {
         match self {
             Self::Us => "US rules (33 CFR 183)",

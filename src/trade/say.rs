@@ -1,8 +1,8 @@
-//! Sentences as data: fixed English with quantities and names in it, made into text for one reader.
+//! Sentences as data: fixed English with quantities and names in it, converted to text for one reader.
 //!
-//! A sentence is written with [`say!`](crate::trade::say::say) like `format!`, but what fills its gaps stays what it
-//! is: a [`Amount`], a [`Named`] thing, a wire size, words that somebody typed. [`Statement::text`] is the only place
-//! that makes text of it, in the reader's units and with the names of things before their ids.
+//! A sentence is written with [`say!`](crate::trade::say::say) like `format!`, but the values in its gaps
+//! keep their type: an [`Amount`], a [`Named`] thing, a wire size, typed text. Only [`Statement::text`]
+//! converts it to text, in the reader's units and with the names of things before their ids.
 //!
 //! ```
 //! use driploop::trade::say::say;
@@ -20,7 +20,7 @@ use super::conductor::Size;
 use super::insulation::Insulation;
 use super::units::{Amount, Units};
 
-/// Fixed English with gaps, and what fills each gap. In JSON it is its text in metric units.
+/// Fixed English with gaps, and the value for each gap. In JSON it is its text in metric units.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Statement {
     /// English with `{}` for each gap.
@@ -28,25 +28,25 @@ pub struct Statement {
     parts: Vec<Part>,
 }
 
-/// What fills a gap.
+/// A value in a gap.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Part {
     /// A number with its unit.
     Amount(Amount),
-    /// A thing of the job.
+    /// An item of the job.
     Named(Named),
-    /// Words as they are: typed by somebody, or the trade's own name of something.
+    /// Text as it is: typed by a user, or a name from the trade.
     Words(Cow<'static, str>),
-    /// Several, with a word before the last: `F01, F02 and F03`.
+    /// Several, with a conjunction before the last: `F01, F02 and F03`.
     List(Vec<Part>, &'static str),
     /// A sentence or a clause within a sentence.
     Statement(Statement),
 }
 
-/// A thing of the job by kind and id, with the name that people call it by once it is looked up.
+/// An item of the job by kind and id, with its name once it is looked up.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Named {
-    /// Its kind in one word: `circuit`.
+    /// Its kind: `circuit`.
     pub kind: &'static str,
     /// Its id within the job.
     pub id: String,
@@ -54,7 +54,8 @@ pub struct Named {
     pub name: Option<String>,
 }
 
-/// Writes a [`Statement`]. As many values as there are `{}` in the template, which is checked when it is compiled.
+/// Writes a [`Statement`]. The number of values must equal the number of `{}` in the template; the compiler
+/// checks this.
 macro_rules! say {
     ($template:literal $(, $part:expr)* $(,)?) => {{
         const { assert!($crate::trade::say::gaps($template) == 0 $(+ { let _ = stringify!($part); 1 })*) };
@@ -63,7 +64,7 @@ macro_rules! say {
 }
 pub(crate) use say;
 
-/// How many gaps a template has.
+/// The number of gaps in a template.
 pub const fn gaps(template: &str) -> usize {
     let bytes = template.as_bytes();
     let (mut at, mut found) = (0, 0);
@@ -77,7 +78,7 @@ pub const fn gaps(template: &str) -> usize {
 }
 
 impl Statement {
-    /// What [`say!`](crate::trade::say::say) calls, with as many parts as the template has gaps.
+    /// Called by [`say!`](crate::trade::say::say), with as many parts as the template has gaps.
     pub fn new(template: &'static str, parts: Vec<Part>) -> Self {
         Self { template, parts }
     }
@@ -87,14 +88,14 @@ impl Statement {
         say!("{} {}", self, next)
     }
 
-    /// The sentence as this reader reads it, with a capital at its beginning.
+    /// The sentence for this reader, with a capital at its beginning.
     pub fn text(&self, units: Units) -> String {
         let mut text = String::new();
         self.write(&mut text, units);
         text
     }
 
-    /// Looks up the names of the things in it. `name`: from kind and id.
+    /// Looks up the names of the items in it. `name`: from kind and id.
     pub fn name_things(&mut self, name: &impl Fn(&'static str, &str) -> Option<String>) {
         self.parts.iter_mut().for_each(|part| part.name_things(name));
     }
@@ -112,7 +113,7 @@ impl Statement {
     }
 }
 
-/// Adds words, with a capital where they begin a sentence.
+/// Adds text, with a capital at the beginning of a sentence.
 fn push(text: &mut String, words: &str) {
     let begins = text.is_empty() || text.ends_with(". ");
     let mut letters = words.chars();
@@ -178,7 +179,7 @@ impl Serialize for Statement {
     }
 }
 
-/// Makes a part of what can be one.
+/// Converts a value to a part.
 macro_rules! parts {
     ($($from:ty, $value:ident => $part:expr;)+) => {$(
         impl From<$from> for Part {

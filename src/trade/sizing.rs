@@ -1,9 +1,13 @@
-//! Which conductor: the thinnest stocked size that every rule lets pass.
+//! Conductor sizing: the thinnest stocked size that meets every rule.
 //!
-//! Four things are asked of a size: it carries the design current, derated for where it lies; by the
-//! handbook formula it loses no more than its share of the voltage; it is no thinner than the rules
-//! allow at all; and some made fuse or breaker lies between the load and what protects it.
-//! [`judge`] asks them of one size, [`choose`] of each size from thin to thick.
+//! A size must meet four conditions:
+//!
+//! - Its ampacity, derated for where it is installed, is at least the design current.
+//! - Its calculated drop by the handbook formula is within its share of the voltage.
+//! - It is no thinner than the rules allow.
+//! - A standard fuse or breaker exists between the load and the largest rating that protects the conductor.
+//!
+//! [`judge`] checks one size, and [`choose`] checks each size from thin to thick.
 //!
 //! ```
 //! use driploop::trade::{drop, minimum::Laying, rules::RuleSet, insulation::Insulation};
@@ -48,41 +52,41 @@ use super::rules::RuleSet;
 use super::say::{Part, say};
 use super::working::Working;
 
-/// What is asked of a conductor. A figure that is not finite, or negative, counts as not given.
+/// The requirements for a conductor. A figure that is negative or not finite counts as not given.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Demand {
-    /// Whose rules.
+    /// The rule set.
     pub rules: RuleSet,
-    /// The most it carries in use, surges aside.
+    /// The largest current in use, without surges.
     pub design_current: Option<ElectricCurrent>,
-    /// Its length; the drop is that of the way there and back.
+    /// Its length; the drop counts the path there and back.
     pub length: Option<PathLength>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
     /// Share of nominal voltage that may be lost.
     pub drop_limit: Option<Ratio>,
-    /// What its insulation is rated for.
+    /// The temperature rating of its insulation.
     pub insulation: Option<Insulation>,
-    /// How hot it is around the conductor outside an engine space.
+    /// The temperature around the conductor outside an engine space.
     pub ambient: ThermodynamicTemperature,
-    /// Whether any of it lies in an engine space.
+    /// Whether any part of it is in an engine space.
     pub engine_space: bool,
-    /// How many current-carrying conductors lie together, this one included.
+    /// How many current-carrying conductors are bundled, this one included.
     pub bundle: Option<usize>,
     /// How it is covered.
     pub laying: Laying,
     /// Why 33 CFR 183.425 does not apply to it, if it does not.
     pub exemption: Option<Exemption>,
-    /// The fuse or breaker it gets, for which there has to be room.
+    /// The fuse or breaker that it gets. A rating must exist for it.
     pub own_fuse: OwnFuse,
 }
 
-/// The fuse or breaker that a conductor gets at its own beginning.
+/// The fuse or breaker at the beginning of a conductor.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum OwnFuse {
-    /// None: it is a return, or stands behind another's.
+    /// None: it is a negative, or it has upstream protection.
     Without,
-    /// Any kind will do.
+    /// Any kind is acceptable.
     AnyKind,
     /// One of this kind.
     Of(Family),
@@ -92,20 +96,20 @@ pub enum OwnFuse {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Governor {
-    /// The design current against the allowable current.
+    /// The design current and the ampacity.
     Ampacity,
     /// The voltage drop.
     Drop,
     /// The thinnest size allowed.
     Minimum,
-    /// Room for a made fuse or breaker.
+    /// A standard fuse or breaker must fit.
     Protection,
-    /// Nothing thinner is stocked.
+    /// Nothing thinner is in stock.
     Stock,
 }
 
 impl Governor {
-    /// The rule in words.
+    /// The name of the rule.
     pub fn words(self) -> &'static str {
         match self {
             Self::Ampacity => "ampacity",
@@ -127,18 +131,18 @@ impl Governor {
     }
 }
 
-/// One size held against a demand.
+/// The result of checking one size against a demand.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judgement {
     /// The size.
     pub size: Size,
-    /// What it may carry, unless that is unknown or the conductor is exempt.
+    /// Its ampacity, unless it is unknown or the conductor is exempt.
     pub ampacity: Option<Ampacity>,
-    /// What it loses, unless that is unknown.
+    /// Its drop, unless it is unknown.
     pub drop: Option<Drop>,
     /// Whether 33 CFR 183.425 does not apply to it.
     pub exempt: bool,
-    /// All that is wrong or unknown.
+    /// Everything that is wrong or unknown.
     pub findings: Vec<Finding>,
 }
 
@@ -148,7 +152,7 @@ impl Judgement {
         self.findings.iter().all(|finding| finding.level == Level::Note)
     }
 
-    /// How protection has to see this conductor.
+    /// The limit that this conductor sets on its protection.
     pub fn wire(&self) -> WireLimit<'_> {
         match &self.ampacity {
             Some(ampacity) => WireLimit::Carries(ampacity),
@@ -157,13 +161,13 @@ impl Judgement {
         }
     }
 
-    /// All workings, allowable current first.
+    /// All workings, ampacity first.
     pub fn workings(&self) -> Vec<Working> {
         let ampacity = self.ampacity.iter().flat_map(|ampacity| &ampacity.workings);
         ampacity.chain(self.drop.iter().map(|drop| &drop.working)).cloned().collect()
     }
 
-    /// Whether nothing that another size could mend is wrong, and nothing needed is unknown.
+    /// Whether no finding could be solved by another size, and no needed input is unknown.
     fn serves(&self) -> bool {
         let stands_in_the_way =
             |finding: &Finding| finding.code == Code::InputMissing || Governor::of(finding).is_some();
@@ -178,9 +182,9 @@ impl Judgement {
 /// A chosen size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sizing {
-    /// The size with its figures.
+    /// The size with its results.
     pub chosen: Judgement,
-    /// What the next thinner stocked size would break; [`Governor::Stock`] when there is none.
+    /// The rules that the next thinner stocked size would break; [`Governor::Stock`] when there is none.
     pub governed_by: Vec<Governor>,
 }
 
@@ -191,11 +195,11 @@ impl Sizing {
     }
 }
 
-/// The thinnest stocked size of the rule set's own system that fits a demand.
+/// The thinnest stocked size of the rule set's own system that meets a demand.
 ///
 /// # Errors
 ///
-/// `input-missing` for each input that is not given; `no-size-fits` with what the thickest size
+/// `input-missing` for each input that is not given; `no-size-fits` with the rules that the thickest size
 /// breaks.
 pub fn choose(demand: &Demand) -> Result<Sizing, Vec<Finding>> {
     let mut governed_by = vec![Governor::Stock];
@@ -211,7 +215,7 @@ pub fn choose(demand: &Demand) -> Result<Sizing, Vec<Finding>> {
     Err(why_none(broken, &governed_by))
 }
 
-/// Holds one size against a demand.
+/// Checks one size against a demand.
 pub fn judge(size: Size, demand: &Demand) -> Judgement {
     let demand = demand.with_sound_figures();
     let mut findings = Vec::new();
@@ -230,7 +234,7 @@ pub fn judge(size: Size, demand: &Demand) -> Judgement {
 }
 
 impl Demand {
-    /// The same demand without figures that no boat can have.
+    /// The same demand without figures that are impossible on a boat.
     fn with_sound_figures(&self) -> Self {
         let positive = |value: f64| value.is_finite() && value > 0.0;
         let not_negative = |value: f64| value.is_finite() && value >= 0.0;
@@ -259,7 +263,7 @@ impl Demand {
         exemption::applies(self.exemption, self.rules, self.design_current, one_way)
     }
 
-    /// The allowable current, with what it says about the design current.
+    /// The ampacity, with its findings about the design current.
     fn ampacity(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Ampacity> {
         if self.design_current.is_none() {
             findings.push(Finding::missing("the design current", "the ampacity"));
@@ -277,7 +281,7 @@ impl Demand {
         }
     }
 
-    /// The drop, with what it says about the limit.
+    /// The drop, with its findings about the limit.
     fn drop(&self, size: Size, findings: &mut Vec<Finding>) -> Option<Drop> {
         let (Some(current), Some(length), Some(nominal)) =
             (self.design_current, self.length, self.nominal_voltage)
@@ -314,7 +318,7 @@ impl Demand {
     }
 }
 
-/// Why no size could be chosen: for want of an input, or because even the thickest breaks a rule.
+/// Why no size could be chosen: an input is missing, or even the thickest size breaks a rule.
 fn why_none(broken: Vec<Finding>, governed_by: &[Governor]) -> Vec<Finding> {
     let (missing, broken): (Vec<_>, Vec<_>) =
         broken.into_iter().partition(|finding| finding.code == Code::InputMissing);

@@ -1,4 +1,4 @@
-//! The one table of sources: what a figure of this program rests on, and how far it was checked.
+//! The table of all sources: where each figure of the program comes from, and how far it was checked.
 
 use std::fmt;
 
@@ -14,12 +14,12 @@ pub enum SourceKind {
     Standard,
     /// A handbook, advisory circular or textbook.
     Handbook,
-    /// What the trade does, without a document to point at.
+    /// Usual practice in the trade, without a document to cite.
     CommonPractice,
 }
 
 impl SourceKind {
-    /// The kind in words.
+    /// The kind as text.
     pub fn words(self) -> &'static str {
         match self {
             Self::Law => "law",
@@ -30,20 +30,20 @@ impl SourceKind {
     }
 }
 
-/// Whether the figures were read in a copy of the source or written down from memory.
+/// Whether the figures were read in a copy of the source or written from memory.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Checked {
     /// Read in a public copy of the text.
     Read,
-    /// From memory: to be compared with the document before anybody relies on it.
+    /// From memory: compare it with the document before anybody relies on it.
     Memory,
     /// Arithmetic or physics that needs no document.
     Derived,
 }
 
 impl Checked {
-    /// The state of checking in words.
+    /// The state of checking as text.
     pub fn words(self) -> &'static str {
         match self {
             Self::Read => "checked against the text",
@@ -53,7 +53,7 @@ impl Checked {
     }
 }
 
-/// A document, or a piece of practice, that a figure comes from.
+/// A document, or common practice, that a figure comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Source {
     /// Title of the document.
@@ -85,17 +85,17 @@ macro_rules! sources {
 }
 
 sources! {
-    /// Navigation lights: no others that could be taken for them, and when they burn.
+    /// Navigation lights: no others that could be mistaken for them, and when they must be on.
     RULE_20 = Law, Memory, "COLREGS and 33 CFR 83.20", "rule 20 (b)";
     /// Arcs and colors of navigation lights.
     RULE_21 = Law, Read, "COLREGS and 33 CFR 83.21", "rule 21";
-    /// How far navigation lights must be seen.
+    /// The minimum range of navigation lights.
     RULE_22 = Law, Read, "COLREGS and 33 CFR 83.22", "rule 22";
     /// Lights of a power-driven vessel under way.
     RULE_23_A = Law, Read, "COLREGS and 33 CFR 83.23", "rule 23 (a)";
     /// Lights of a small power-driven vessel under way.
     RULE_23_D = Law, Read, "COLREGS and 33 CFR 83.23", "rule 23 (d)";
-    /// Lights under sail; the text of COLREGS was read, of which 33 CFR 83.25 is the twin.
+    /// Lights under sail; the text of COLREGS was read. 33 CFR 83.25 is the same rule.
     RULE_25_A = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (a)";
     /// The tricolor lantern.
     RULE_25_B = Law, Read, "COLREGS and 33 CFR 83.25", "rule 25 (b)";
@@ -107,29 +107,30 @@ sources! {
     RULE_30 = Law, Read, "COLREGS and 33 CFR 83.30", "rule 30";
     /// Capacity against current, for a capacity at one ampere and for a capacity over rated hours.
     PEUKERT = Handbook, Read, "Peukert's relation", "t = Cp / I^k; t = H (C / (I H))^k";
-    /// What batteries of each chemistry are like: exponent, acceptance, efficiency, floor.
+    /// Usual figures of batteries of each chemistry: exponent, acceptance, efficiency, minimum state of
+    /// charge.
     BATTERY_PRACTICE = CommonPractice, Memory, "Battery practice", "usual figures by chemistry";
     /// Capacity of lead-acid batteries in the cold.
     LEAD_COLD = CommonPractice, Memory, "Battery practice", "lead-acid: 100 % at 25 C, 85 % at 0 to 5 C, 65 % at -18 C";
     /// Rest voltage of lead-acid batteries.
     LEAD_REST_VOLTAGE = CommonPractice, Memory, "Battery practice", "flooded 12 V at 25 C: 12.65, 12.45, 12.24, 12.06, 11.9 V";
-    /// What a cold-cranking rating promises: 7.2 V after 30 s at -18 C.
+    /// The requirement of a cold-cranking rating: 7.2 V after 30 s at -18 C.
     SAE_J537 = Standard, Memory, "SAE J537", "cold cranking: 7.2 V after 30 s at -18 C";
-    /// Least voltage of a 12 V battery while the engine cranks.
+    /// Minimum voltage of a 12 V battery while the engine cranks.
     CRANKING_VOLTAGE = CommonPractice, Memory, "Battery practice", "9.6 V at the posts of a 12 V battery while cranking";
-    /// What starter cables may lose.
+    /// The maximum drop of starter cables.
     STARTER_CABLES = CommonPractice, Memory, "Starter cables", "at most a tenth of nominal voltage lost out and back";
-    /// What a source gives against the voltage of the boat.
+    /// The voltage of a source compared with the voltage of the boat.
     NOMINAL_VOLTAGE = CommonPractice, Memory, "Nominal voltage", "a battery at rest within 90 to 120 %, what charges it up to 135 %";
-    /// How far apart batteries that are tied together may stand.
+    /// How far the voltages of joined batteries may differ.
     TIED_BATTERIES = CommonPractice, Memory, "Batteries in parallel", "12 V at rest: alike up to 0.05 V apart; over 1 V is no matter of charge";
-    /// What is given, added up.
+    /// Sums of the lengths that are given.
     GIVEN_LENGTHS = CommonPractice, Derived, "Lengths given in the plan", "sums and differences of them";
     /// Charge counted in and out.
     CHARGE_BALANCE = Handbook, Derived, "Charge balance", "current x time";
-    /// Where the excess resistance is that explains what a meter read.
+    /// The location of the excess resistance that explains the meter's readings.
     LEAST_SQUARES = Handbook, Derived, "Least squares", "readings weighed by the meter's noise; likelihood e^(-chi-squared / 2)";
-    /// Sizes of a tree that take the least copper.
+    /// Sizes of a tree that need the least copper.
     LEAST_COPPER = Handbook, Derived, "Least copper under limits", "sum of lengths x areas; fronts of a tree, bound by Lagrange multipliers";
     /// Wire gauge diameters and areas.
     ASTM_B258 = Standard, Derived, "ASTM B258", "diameter rule d = 0.127 mm x 92^((36 - n) / 39)";
@@ -141,27 +142,27 @@ sources! {
     NEC_9_1 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 1 and its note 9, taken as good practice";
     /// Resistance of stranded coated copper at 75 C.
     NEC_9_8 = Standard, Read, "NFPA 70 (NEC)", "chapter 9 table 8, stranded coated copper";
-    /// What heat leaves of an allowable current; checked against note 1 of 33 CFR 183.425, all columns.
+    /// Ampacity at a higher ambient temperature; checked against note 1 of 33 CFR 183.425, all columns.
     AMBIENT_CORRECTION = Standard, Memory, "NFPA 70 (NEC)", "310.15, equation for ambient temperatures";
     /// Resistance of flexible tinned copper in square millimeters.
     IEC_60228 = Standard, Memory, "IEC 60228", "table 3, class 5, metal-coated";
-    /// Resistance against temperature of copper.
+    /// Resistance of copper against temperature.
     COPPER_TEMPERATURE = Handbook, Read, "FAA AC 43.13-1B", "chapter 11, copper: (234.5 + T2) / 254.5";
     /// Thickness of insulation of boat cable.
     UL_1426_WALL = Standard, Memory, "UL 1426", "insulation 0.76, 1.14, 1.52 and 2.03 mm by size";
     /// Thickness of the jacket of boat cable with several conductors.
     UL_1426_JACKET = Standard, Memory, "UL 1426", "jacket 0.76, 1.14 and 1.52 mm by the size of the core";
-    /// What is left at the ends of a run and lost along it.
+    /// Lengths left at the ends of a run and lost along it.
     CUT_ALLOWANCES = CommonPractice, Memory, "Length of a run", "rise 0.3 m, service loop 0.15 m and drip loop 0.1 m at each end, 5 % waste";
-    /// String that is tied on beside a pull, and left at both ends.
+    /// String that is tied on beside a pull and left at both ends.
     PULL_STRING = CommonPractice, Memory, "Pull string", "one left in every raceway that takes one, with 0.5 m at each end";
-    /// How wide a bundle of wire is.
+    /// Diameter of a bundle of wire.
     BUNDLE_ACROSS = CommonPractice, Memory, "Bundle diameter", "1.2 times the square root of the sum of the squares, as harness manufacturers reckon";
-    /// A length that is taken from where two locations are on the drawing.
+    /// A length from the positions of two locations on the drawing.
     DRAWN_LENGTH = CommonPractice, Memory, "Length from the drawing", "wire follows stringers, frames and bulkheads: along, across and up, one after the other";
-    /// What may be done to cables that come with a length.
+    /// Which changes factory cables allow.
     FACTORY_CABLES = CommonPractice, Memory, "Factory cables", "coax is not shortened below the manufacturer's least length, the rest not at all";
-    /// Allowable current by gauge and insulation.
+    /// Ampacity by gauge and insulation.
     CFR_425_B = Law, Read, "33 CFR 183.425", "(b), table 5";
     /// Engine-space factor; the rule was read, the factors are from memory.
     CFR_425_C = Law, Memory, "33 CFR 183.425", "(c), note 1 of table 5";
@@ -171,85 +172,85 @@ sources! {
     CFR_425_D = Law, Read, "33 CFR 183.425", "(d)";
     /// Smallest conductor installed by itself.
     CFR_425_E = Law, Read, "33 CFR 183.425", "(e)";
-    /// Conductors that the section does not speak about.
+    /// Conductors that the section does not cover.
     CFR_425_G = Law, Read, "33 CFR 183.425", "(g)";
     /// The cranking circuits of several engines have a common conductor.
     CFR_415 = Law, Read, "33 CFR 183.415", "grounding of more than one engine";
     /// Every ungrounded conductor is protected.
     CFR_455_A = Law, Read, "33 CFR 183.455", "(a)";
-    /// Where the protection sits.
+    /// The position of the protection.
     CFR_455_B = Law, Read, "33 CFR 183.455", "(b)";
-    /// How large the protection may be.
+    /// The largest rating of the protection.
     CFR_455_C = Law, Read, "33 CFR 183.455", "(c)";
     /// Voltage rating of the protection; the end of the sentence is from memory.
     CFR_455_D = Law, Memory, "33 CFR 183.455", "(d)";
     /// Battery output conductors.
     CFR_460 = Law, Memory, "33 CFR 183.460", "(a)";
-    /// The switch of a battery in the battery's location.
+    /// A battery switch in place of the battery, for the position of the protection.
     CFR_460_SWITCH = Law, Memory, "33 CFR 183.460", "within 72 in of a switch that disconnects the battery, letter not known";
-    /// The protection of an alternator that does not limit itself.
+    /// The protection of an alternator that does not limit its own output.
     CFR_460_ALTERNATOR = Law, Memory, "33 CFR 183.460", "output of an alternator; letter of the paragraph uncertain";
-    /// Allowable current by square millimeters.
+    /// Ampacity by square millimeters.
     ISO_13297_AMPACITY = Standard, Memory, "ISO 13297", "annex A, single conductor at 30 C";
     /// Engine-space factors under the ISO rules.
     ISO_13297_ENGINE_SPACE = Standard, Memory, "ISO 13297", "annex A, engine-space factors";
     /// Smallest conductors under the ISO rules.
     ISO_10133_7_7 = Standard, Read, "ISO 10133", "clause 7.7";
-    /// How often conductors that nothing carries are supported; under US rules as common practice.
+    /// Spacing of supports for conductors without other support; under US rules as common practice.
     ISO_10133_7_3 = Standard, Read, "ISO 10133", "clause 7.3";
-    /// How often battery conductors are supported; under US rules as common practice.
+    /// Spacing of supports for battery conductors; under US rules as common practice.
     ISO_10133_7_4 = Standard, Read, "ISO 10133", "clause 7.4";
-    /// Circuits held to a 3 % drop under the ISO rules.
+    /// Circuits with a 3 % drop limit under the ISO rules.
     ISO_10133_4_8 = Standard, Read, "ISO 10133", "clause 4.8";
-    /// How large the protection may be under the ISO rules.
+    /// The largest rating of the protection under the ISO rules.
     ISO_10133_FUSE = Standard, Memory, "ISO 10133", "clause 8, rating of overcurrent protection";
-    /// Where the protection sits under the ISO rules.
+    /// The position of the protection under the ISO rules.
     ISO_10133_FUSE_PLACE = Standard, Memory, "ISO 10133", "clause 8, within 200 mm of the source";
-    /// What a conductor stands for seconds.
+    /// Current that a conductor carries for seconds.
     ADIABATIC = Standard, Memory, "IEC 60364-4-43", "434.5.2, S = I sqrt(t) / k, copper in PVC k = 115";
-    /// Opening times of blade fuses.
+    /// Blow times of blade fuses.
     ISO_8820_3 = Standard, Memory, "ISO 8820-3", "operating time ratings";
-    /// Protection that breaks the short circuit its battery can drive.
+    /// Interrupt rating that covers the short-circuit current of the battery.
     INTERRUPT_RATING = Handbook, Memory, "ABYC E-11", "interrupting capacity";
     /// Voltage drop in circular mils.
     DROP_CIRCULAR_MILS = Handbook, Memory, "ABYC E-11", "CM = K I L / E with K = 10.75";
-    /// Voltage drop in square millimeters, up to a third on the hopeful side.
+    /// Voltage drop in square millimeters. The result is up to a third too low.
     DROP_METRIC = Standard, Memory, "ISO 10133", "annex A, E = 0.0164 I L / S";
     /// How much voltage may be lost.
     DROP_LIMITS = Handbook, Memory, "ABYC E-11", "3 % for critical circuits, 10 % for others";
     /// Ohm's law and Kirchhoff's laws.
     CIRCUIT_LAWS = Handbook, Derived, "Kirchhoff's laws", "nodal analysis";
-    /// Ratings that are made.
+    /// Standard ratings.
     MADE_RATINGS = CommonPractice, Memory, "Made fuse and breaker ratings", "by family";
-    /// A fuse that carries its load for hours.
+    /// The load that a fuse carries for hours.
     FUSE_MARGIN = CommonPractice, Memory, "Continuous load of a fuse", "80 % of its rating";
-    /// Enough fault current to open the protection.
+    /// Sufficient fault current to open the protection.
     FAR_END_FAULT = CommonPractice, Memory, "Short circuit at the far end", "off within 5 s; six times the rating is enough";
-    /// The branch opens before its feeder.
+    /// The branch protection trips or blows before its feeder's.
     COORDINATION = CommonPractice, Memory, "Order of opening", "feeder rating at least twice the branch rating";
-    /// Colors of insulated terminals, the studs they are made for.
+    /// Colors of insulated terminals and the studs they fit.
     TERMINALS = CommonPractice, Memory, "Terminals", "color bands and stud sizes";
     /// Colors of wire.
     WIRE_COLOURS = CommonPractice, Memory, "Wire colors", "direct current under 50 V";
     /// Adhesive-lined tube that shrinks to a third.
     HEAT_SHRINK = CommonPractice, Memory, "Heat shrink", "3:1 adhesive-lined, made diameters";
-    /// What a crimp must hold in a boat.
+    /// The force that a crimp must hold in a boat.
     CRIMP_ABYC_E11 = Handbook, Memory, "ABYC E-11", "tensile test of a crimp, one minute";
-    /// What a crimp must hold by its manufacturer's standard.
+    /// The force that a crimp must hold by its manufacturer's standard.
     CRIMP_UL_486A = Standard, Memory, "UL 486A", "pull-out test";
-    /// What a crimp must hold in flight hardware.
+    /// The force that a crimp must hold in flight hardware.
     CRIMP_NASA = Standard, Read, "NASA-STD-8739.4", "table 13-1";
     /// Diameters of self-tapping screws.
     ISO_1478 = Standard, Memory, "ISO 1478", "tapping screw threads ST 2.9 to ST 6.3";
-    /// Holes to drill for screws.
+    /// Pilot holes for screws.
     PILOT_HOLES = CommonPractice, Memory, "Pilot holes", "by screw size, in plywood and in glass laminate";
-    /// How much thread a screw needs.
+    /// The thread engagement that a screw needs.
     SCREW_HOLD = CommonPractice, Memory, "Hold of a screw", "3 diameters of board or 1.5 of solid laminate";
-    /// Air around what gets hot.
+    /// Air gap around a hot part.
     HEAT_DISTANCE = CommonPractice, Memory, "Heat", "50 mm beside, 100 mm above";
     /// Magnets near a compass.
     COMPASS_DISTANCE = CommonPractice, Memory, "Compass", "1 m from a speaker or another magnet";
-    /// What may be mounted where water comes.
+    /// Parts that may be mounted where water reaches.
     SPLASH = CommonPractice, Memory, "Wet locations", "parts that stand splashes";
     /// The manual of a device or part.
     MAKERS_MANUAL = CommonPractice, Memory, "Manufacturer's manual", "as given for this device";

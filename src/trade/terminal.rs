@@ -1,8 +1,8 @@
-//! What goes on the end of a conductor: terminal, stud, heat shrink, and what the crimp must hold.
+//! The end of a conductor: terminal, stud, heat shrink, and the force that the crimp must hold.
 //!
-//! Colors, studs and tube diameters are common practice; pull forces are those of ABYC E-11, from
-//! memory, with what other standards ask beside them. A metric size is read as the thickest gauge
-//! that has no more copper. What cannot be had is a finding, not the nearest thing.
+//! Colors, studs and tube diameters are common practice. Pull forces are those of ABYC E-11, from memory,
+//! listed with those of other standards. A metric size is read as the thickest gauge that has no more copper.
+//! If no standard part fits, that is a finding; the nearest part is not used instead.
 
 use std::fmt;
 use std::str::FromStr;
@@ -24,18 +24,18 @@ use crate::trade::quantity::Quantity;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum TerminalKind {
-    /// Closed ring on a stud: what a boat wants wherever there is a stud.
+    /// Closed ring on a stud: the preferred terminal wherever there is a stud.
     Ring,
-    /// Captive fork, for strips whose screws do not come out.
+    /// Captive fork, for terminal strips whose screws do not come out.
     Fork,
-    /// Push-on blade, for switches and lights that have blades.
+    /// Push-on blade, for switches and lights with blades.
     PushOn,
     /// Joins two conductors end to end.
     Butt,
 }
 
 impl TerminalKind {
-    /// The kind in words.
+    /// The name of the kind.
     pub fn words(self) -> &'static str {
         match self {
             Self::Ring => "ring terminal",
@@ -65,7 +65,7 @@ pub enum Barrel {
 }
 
 impl Barrel {
-    /// The barrel in words, with its range.
+    /// The barrel as text, with its range.
     pub fn words(self) -> &'static str {
         match self {
             Self::Red => "red, 22 to 16 AWG",
@@ -75,7 +75,7 @@ impl Barrel {
         }
     }
 
-    /// The barrel for a conductor. 16 AWG fits red and blue, and goes into red: the tighter barrel.
+    /// The barrel for a conductor. 16 AWG fits red and blue. It gets red, the tighter barrel.
     pub fn of(size: Size) -> Self {
         match gauge(size) {
             Some(Awg22 | Awg20 | Awg18 | Awg16) | None => Self::Red,
@@ -85,7 +85,7 @@ impl Barrel {
         }
     }
 
-    /// The studs its rings and forks are made for.
+    /// The studs that its rings and forks fit.
     fn studs(self, size: Size) -> &'static [Stud] {
         match self {
             Self::Red => &[Stud::No6, Stud::No8, Stud::No10, Stud::Quarter, Stud::FiveSixteenths],
@@ -100,11 +100,11 @@ impl Barrel {
     }
 }
 
-/// Declares the studs with their thread and the metric thread whose terminals fit them too.
+/// Declares the studs with their thread and the metric thread that fits the same terminals.
 macro_rules! studs {
     ($($name:ident = $text:literal, $metric:literal, $mm:literal;)+) => {
-        /// A stud or screw that terminals sit on. Written `#10`, `1/4 in`; `M5`, `M6` and so on are read
-        /// as the inch stud whose terminal fits them.
+        /// A stud or screw for terminals. Written `#10`, `1/4 in`. `M5`, `M6` and so on are read as the inch
+        /// stud that fits the same terminal.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
         #[serde(try_from = "String", into = "String")]
         pub enum Stud { $(#[doc = $text] $name),+ }
@@ -118,7 +118,7 @@ macro_rules! studs {
                 match self { $(Self::$name => $text,)+ }
             }
 
-            /// The metric thread that takes the same terminal.
+            /// The metric thread that fits the same terminal.
             pub fn metric(self) -> &'static str {
                 match self { $(Self::$name => $metric,)+ }
             }
@@ -141,7 +141,7 @@ studs! {
     Half = "1/2 in", "M12", 12.7;
 }
 
-/// Words that are not a stud.
+/// Text that is not a stud.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "stud `{0}`: expected one of #6, #8, #10, 1/4 in, 5/16 in, 3/8 in, 1/2 in, M3.5, M4, M5, M6, M8, M10, M12"
@@ -202,20 +202,20 @@ pub struct Terminal {
     pub barrel: Barrel,
     /// The stud, for a ring or a fork.
     pub stud: Option<Stud>,
-    /// The tube over barrel and insulation; `None` where none is made that shrinks tight.
+    /// The tube over barrel and insulation; `None` where no standard tube shrinks tight.
     pub heat_shrink: Option<Length>,
-    /// What the crimp must hold, the boat's own standard first.
+    /// The force that the crimp must hold, the standard for boats first.
     pub pulls: Vec<LeastPull>,
     /// How terminal and tube were chosen.
     pub workings: Vec<Working>,
 }
 
-/// The least force that a crimp must hold.
+/// The minimum force that a crimp must hold.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeastPull {
     /// The force.
     pub least: Force,
-    /// Who asks for it.
+    /// The standard that requires it.
     pub source: &'static Source,
 }
 
@@ -223,7 +223,7 @@ pub struct LeastPull {
 ///
 /// # Errors
 ///
-/// `input-missing` without the stud of a ring or fork, `no-standard-terminal` where there is none for this
+/// `input-missing` without the stud of a ring or fork. `no-standard-terminal` where there is none for this
 /// conductor and stud.
 pub fn choose(kind: TerminalKind, size: Size, stud: Option<Stud>) -> Result<Terminal, Box<Finding>> {
     let barrel = Barrel::of(size);
@@ -268,22 +268,22 @@ fn gauge(size: Size) -> Option<Size> {
     size.thickest_within(Size::all(super::conductor::System::Awg))
 }
 
-/// Widths of the tabs that push-on terminals are made for, mm ([`TERMINALS`]; IEC 61210, from memory).
+/// Tab widths that push-on terminals fit, mm ([`TERMINALS`]; IEC 61210, from memory).
 pub const TABS_MM: [f64; 4] = [2.8, 4.8, 6.3, 9.5];
 
-/// Whether a push-on terminal is made for a tab of this width, to a tenth of a millimeter.
+/// Whether a push-on terminal fits a tab of this width, to a tenth of a millimeter.
 pub fn is_made_for_tab(width: Length) -> bool {
     TABS_MM.iter().any(|made| (width.get::<millimeter>() - made).abs() < 0.1)
 }
 
 /// Inner diameters of 3:1 tube as supplied, mm ([`HEAT_SHRINK`]).
 const TUBES_MM: [f64; 8] = [3.2, 4.8, 6.4, 9.5, 12.7, 19.1, 25.4, 39.0];
-/// A terminal's barrel is about this much thicker than the insulation that goes into it.
+/// Ratio of a terminal barrel's diameter to that of the insulation in it, approximate.
 const BARREL_OVER_INSULATION: f64 = 1.25;
-/// The tube shrinks to this share of its diameter.
+/// The tube's shrunk diameter as a share of its supplied diameter.
 const SHRUNK: f64 = 1.0 / 3.0;
 
-/// The narrowest made tube that slides over the barrel and shrinks tight on the insulation.
+/// The narrowest standard tube that slides over the barrel and shrinks tight on the insulation.
 pub fn heat_shrink(size: Size) -> Option<Length> {
     let over = size.outside_diameter().get::<millimeter>();
     let fits = |tube: &f64| *tube >= over * BARREL_OVER_INSULATION && tube * SHRUNK < over;
@@ -330,11 +330,11 @@ const UL_486A_LBF: [(Size, f64); 17] = [
     (Awg4_0, 450.0),
 ];
 
-/// NASA-STD-8739.4 table 13-1, grounding lead: the one gauge of it that boats use.
+/// NASA-STD-8739.4 table 13-1, grounding lead: the only gauge in it that boats use.
 const NASA_LBF: [(Size, f64); 1] = [(Awg22, 13.0)];
 
-/// What a crimp on this conductor must hold: the boat's own standard first, then what others ask of the
-/// same gauge. Empty below 22 AWG; without ABYC E-11 below 18 AWG, where it has no figure.
+/// The force that a crimp on this conductor must hold. The standard for boats comes first, then the other
+/// standards for the same gauge. Empty below 22 AWG. Without ABYC E-11 below 18 AWG, where it has no figure.
 pub fn pulls(size: Size) -> Vec<LeastPull> {
     let tables: [(&[(Size, f64)], &'static Source); 3] =
         [(&ABYC_E11_LBF, &CRIMP_ABYC_E11), (&UL_486A_LBF, &CRIMP_UL_486A), (&NASA_LBF, &CRIMP_NASA)];

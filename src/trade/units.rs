@@ -1,7 +1,7 @@
 //! Quantities as a reader sees them: in the shop's units, rounded to what a tape or a meter can show.
 //!
-//! Inside the program a quantity has one unit, which its constructor names. Only [`Amount::text`] turns it into
-//! feet and inches, pounds or degrees Fahrenheit.
+//! Inside the program a quantity has one unit, which its constructor names. Only [`Amount::text`] converts it
+//! to feet and inches, pounds or degrees Fahrenheit.
 
 use serde::{Deserialize, Serialize};
 use uom::si::area::square_millimeter;
@@ -10,7 +10,7 @@ use super::conductor::{Size, System};
 use super::rules::RuleSet;
 use super::working::keeps_to;
 
-/// What a shop measures in.
+/// The units of a shop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Units {
@@ -32,7 +32,7 @@ impl Units {
         }
     }
 
-    /// What readers of a plan without a shop measure in.
+    /// The units for a plan without a shop, by its rule set.
     pub fn of_rules(rules: RuleSet) -> Self {
         match rules {
             RuleSet::Us => Self::Us,
@@ -41,40 +41,40 @@ impl Units {
     }
 }
 
-/// What a quantity measures, with the unit of its number.
+/// The kind of a quantity, with the unit of its number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Measure {
-    /// Along a wire or the boat, m.
+    /// A length along a wire or the boat, m.
     Length,
-    /// Of hardware and on a board, mm whatever the shop measures in.
+    /// A size of hardware or a distance on a board, mm whatever the shop's units.
     Hardware,
-    /// Of a board, mm2.
+    /// An area of a board, mm2.
     Surface,
-    /// Of a conductor's copper, mm2.
+    /// The area of a conductor's copper, mm2.
     Copper,
-    /// A.
+    /// Electric current, A.
     Current,
-    /// V.
+    /// Voltage, V.
     Voltage,
-    /// Percent.
+    /// A share in percent.
     Percent,
-    /// C.
+    /// Temperature, C.
     Temperature,
-    /// N.
+    /// Force, N.
     Force,
-    /// Ah.
+    /// Charge, Ah.
     Charge,
-    /// s.
+    /// A time in seconds, s.
     Seconds,
-    /// h.
+    /// A time in hours, h.
     Hours,
-    /// kn.
+    /// Speed, kn.
     Knots,
     /// A number of things.
     Count,
 }
 
-/// A number with what it measures.
+/// A number with its quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Amount {
     value: f64,
@@ -82,7 +82,7 @@ pub struct Amount {
     limit: Option<f64>,
 }
 
-/// Declares a constructor for each measure.
+/// Declares a constructor for each kind of quantity.
 macro_rules! constructors {
     ($($(#[$doc:meta])* $name:ident, $measure:ident;)+) => {$(
         $(#[$doc])*
@@ -97,9 +97,9 @@ constructors! {
     meters, Length;
     /// A size of hardware or a distance on a board, in millimeters.
     mm, Hardware;
-    /// A part of a board, in square millimeters.
+    /// An area of a board, in square millimeters.
     surface_mm2, Surface;
-    /// A conductor's copper, in square millimeters.
+    /// The area of a conductor's copper, in square millimeters.
     copper_mm2, Copper;
     /// A current, in amperes.
     amps, Current;
@@ -123,7 +123,7 @@ constructors! {
 
 /// A number of things.
 pub fn count(things: usize) -> Amount {
-    // More than 2^53 things are not counted.
+    // Counts above 2^53 do not occur.
     #[allow(clippy::cast_precision_loss)]
     Amount { value: things as f64, measure: Measure::Count, limit: None }
 }
@@ -134,13 +134,13 @@ const FOOT_M: f64 = 0.3048;
 const POUND_N: f64 = 4.448_221_615_260_5;
 /// Square millimeters in a square inch, exactly.
 const SQUARE_INCH_MM2: f64 = 645.16;
-/// A tape shows inches down to this part.
+/// The smallest division of an inch on a tape.
 const TAPE_PART: u32 = 16;
-/// How many more steps of precision may be taken to show that a value differs from its limit.
+/// The largest number of extra steps of precision used to show that a value differs from its limit.
 const FINER_STEPS: u32 = 3;
 
 impl Amount {
-    /// The same value, shown so that it never reads like this limit in the same unit where it differs from it.
+    /// The same value with its limit in the same unit. If the two differ, the displayed texts differ too.
     pub fn beside(self, limit: f64) -> Self {
         Self { limit: Some(limit), ..self }
     }
@@ -153,7 +153,7 @@ impl Amount {
         (0..=FINER_STEPS).map(|finer| self.shown(units, finer)).find(|text| *text != limit).unwrap_or(usual)
     }
 
-    /// The quantity with so many more steps of precision than usual.
+    /// The quantity with this many more steps of precision than usual.
     fn shown(self, units: Units, finer: u32) -> String {
         let value = self.value;
         let to = |decimals: u32, unit: &str| format!("{} {unit}", number(value, decimals + finer));
@@ -169,7 +169,7 @@ impl Amount {
             (Measure::Current, _) => to(finer_when_small(value), "A"),
             (Measure::Voltage, _) => to(2, "V"),
             (Measure::Percent, _) => to(u32::from(value.abs() < 100.0), "%"),
-            // Data sheets and the plan have degrees Celsius.
+            // Data sheets and the plan use degrees Celsius.
             (Measure::Temperature, Units::Us) => {
                 format!("{} \u{b0}F ({})", number(value * 1.8 + 32.0, finer), to(0, "\u{b0}C"))
             }
@@ -185,7 +185,7 @@ impl Amount {
     }
 }
 
-/// A clamp meter shows tenths of an ampere, hundredths under one; a stopwatch about the same.
+/// A clamp meter shows tenths of an ampere, and hundredths below one; a stopwatch is similar.
 fn finer_when_small(value: f64) -> u32 {
     match value.abs() {
         size if size >= 100.0 => 0,
@@ -194,11 +194,11 @@ fn finer_when_small(value: f64) -> u32 {
     }
 }
 
-/// A number with so many decimals at most, without noughts at its end.
+/// A number with at most this many decimals, without trailing zeros.
 fn number(value: f64, decimals: u32) -> String {
     let text = format!("{value:.decimals$}", decimals = decimals as usize);
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    // Nought has no sign for people.
+    // Zero has no sign.
     if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') {
         "0".to_owned()
     } else {
@@ -206,7 +206,7 @@ fn number(value: f64, decimals: u32) -> String {
     }
 }
 
-/// Centimeters from half a meter up, always with tenths of a meter; millimeters below.
+/// From half a meter up: meters to the centimeter, always with tenths. Below: millimeters.
 fn metric_length(meters: f64, finer: u32) -> String {
     if (meters * 1000.0).round().abs() < 500.0 {
         return format!("{} mm", number(meters * 1000.0, finer));
@@ -236,7 +236,7 @@ fn feet_and_inches(meters: f64, part: u32) -> String {
     format!("{sign}{}", words.join(" "))
 }
 
-/// So many parts of an inch in lowest terms: `5/8`.
+/// A number of parts of an inch as a fraction in lowest terms: `5/8`.
 fn fraction(over: f64, part: u32) -> String {
     let (mut over, mut part) = (over, part);
     while part > 1 && over % 2.0 == 0.0 {
@@ -245,7 +245,7 @@ fn fraction(over: f64, part: u32) -> String {
     format!("{over}/{part}")
 }
 
-/// The thinnest gauge with so much copper, where the shop works in gauges and one has it.
+/// The thinnest gauge with this much copper, if the shop uses gauges and one has it.
 fn copper(mm2: f64, units: Units) -> Option<String> {
     let has = |size: &Size| keeps_to(mm2, size.area().get::<square_millimeter>());
     let gauge = || Size::all(System::Awg).find(has).map(|size| size.to_string());

@@ -1,26 +1,26 @@
-//! The working of a figure: what anyone needs to do the sum again by hand.
+//! The working of a figure: what a reader needs to repeat the calculation by hand.
 
 use serde::Serialize;
 
 use super::quantity::Quantity;
 use super::source::Source;
 
-/// One figure, the formula behind it, the formula with its numbers, and where it comes from.
+/// One figure, its formula, the formula with its numbers, and its source.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Working {
-    /// What the figure is; its title is for people.
+    /// The figure's quantity; its title is for readers.
     pub what: Quantity,
-    /// The formula in words or symbols: `E = K I L / CM`.
+    /// The formula as text or symbols: `E = K I L / CM`.
     pub formula: &'static str,
     /// The same formula with this case's numbers and units: `10.75 x 5 A x 30 ft / 4110 CM`.
     pub numbers: String,
     /// The figure with its unit: `0.39 V`.
     pub result: String,
-    /// The document or practice the formula comes from.
+    /// The document or practice that the formula comes from.
     pub source: &'static Source,
 }
 
-/// A figure as people read it: at least four significant digits, no trailing noughts, no exponent.
+/// A figure for readers: at least four significant digits, no trailing zeros, no exponent.
 pub fn figure(value: f64) -> String {
     let decimals = match value.abs() {
         size if size >= 1000.0 => 0,
@@ -31,17 +31,17 @@ pub fn figure(value: f64) -> String {
         size if size >= 0.01 => 5,
         _ => 6_i32,
     };
-    // In units of its last place it is a whole number, and those are quick to write: the exact way from a
+    // In units of its last digit the value is a whole number, which is fast to write. Exact conversion from a
     // binary fraction to decimals is slow, and a check writes thousands of figures.
     let scale = 10_f64.powi(decimals);
     let units = (value.abs() * scale).round();
     if units >= MOST_UNITS || units.is_nan() {
         return value.to_string();
     }
-    // Positive and far under the largest integer.
+    // Positive and far below the largest integer.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let (whole, part) = ((units / scale) as u64, (units % scale) as u64);
-    // Nought has no sign for people.
+    // Zero has no sign.
     let sign = if value < 0.0 && units > 0.0 { "-" } else { "" };
     if part == 0 {
         return format!("{sign}{whole}");
@@ -51,13 +51,13 @@ pub fn figure(value: f64) -> String {
     text
 }
 
-/// A double tells whole numbers apart up to some nine thousand million million.
+/// A double represents whole numbers exactly up to some nine thousand million million.
 const MOST_UNITS: f64 = 9e15;
 
-/// Whether a value keeps to a limit that it may just reach.
+/// Whether a value is at or below its limit.
 ///
-/// A limit of the law is in inches and a job's lengths are in meters, so exactly 7 in has to pass
-/// however it was written: one part in a thousand million is allowed for the arithmetic.
+/// A limit of the law is in inches and a job's lengths are in meters. Exactly 7 in must pass in either unit,
+/// so one part in a thousand million is allowed for rounding.
 pub fn keeps_to(value: f64, limit: f64) -> bool {
     value <= limit * (1.0 + 1e-9)
 }

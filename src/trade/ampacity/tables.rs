@@ -1,4 +1,4 @@
-//! The tables of allowable current and their factors, as printed.
+//! The ampacity tables and their factors, as printed.
 
 use crate::trade::conductor::Size::{self, *};
 
@@ -28,7 +28,7 @@ pub(super) const CFR_TABLE_5: [(Size, [f64; 7]); 15] = [
 pub(super) const CFR_ENGINE_SPACE: [Option<f64>; 7] =
     [Some(0.58), Some(0.75), Some(0.78), Some(0.82), Some(0.85), Some(0.89), Some(1.0)];
 
-/// Note 2 of table 5: from this many current-carrying conductors on, this factor.
+/// Note 2 of table 5: the smallest number of current-carrying conductors, and the factor from that number up.
 pub(super) const CFR_BUNDLE: [(usize, f64); 5] = [(0, 1.0), (3, 0.7), (4, 0.6), (7, 0.5), (25, 0.4)];
 
 /// Columns of the ISO table: insulation temperature in C. The column for 85 and 90 C counts as 85.
@@ -52,6 +52,7 @@ pub(super) const ISO_TABLE: [(Size, [f64; 6]); 14] = [
     (Mm120, [300.0, 360.0, 400.0, 450.0, 480.0, 520.0]),
 ];
 
-/// Engine-space factor of the ISO table by column. It has none for 60 C, which may not go there.
+/// Engine-space factor of the ISO table by column. The 60 C column has none: 60 C insulation is not allowed
+/// there.
 pub(super) const ISO_ENGINE_SPACE: [Option<f64>; 6] =
     [None, Some(0.75), Some(0.82), Some(0.86), Some(0.89), Some(1.0)];

@@ -1,6 +1,7 @@
 //! Boards: whether parts fit, keep their distances, and are held by their screws.
 //!
-//! Measures are millimeters as `f64`, as boards are drawn and cut: everything here is lengths of one kind.
+//! Lengths are millimeters as `f64`, because boards are drawn and cut in millimeters. This module uses no
+//! other unit of length.
 
 mod pack;
 mod part;

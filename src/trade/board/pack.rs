@@ -1,62 +1,64 @@
-//! Whether rectangles fit a board beside what is on it already, and where.
+//! Whether rectangles fit on a board beside the parts already on it, and where.
 //!
-//! Push every rectangle of a layout up and to the left as far as it goes: each then leans on the
-//! board's edge or on another one, on both sides, and some order lays them so that each leans on
-//! earlier ones only (what blocks a convex shape on its way in one direction never goes round in a
-//! circle). So only places where a rectangle leans on both sides are tried, and of all orders that lead
-//! to the same layout one. A rectangle that no such place is left for ends the try, since the free
-//! ground only shrinks. The search is therefore exact when it ends by itself.
+//! Any layout can be pushed up and to the left as far as it goes. Each rectangle then touches the board's
+//! edge or another rectangle, both above and to the left. There is an order of placing in which each
+//! rectangle touches only earlier ones. The reason: objects that block a convex shape in one direction never
+//! form a circle.
+//!
+//! The search therefore tries only positions where a rectangle touches on both sides. Of all orders that lead
+//! to the same layout, it tries one. If a rectangle has no such position left, that attempt ends, since the
+//! free area only shrinks. The search is therefore exact when it is not cut off.
 
 use super::rect::{Rect, covered_mm2};
 
-/// Up to so many rectangles the search goes on to its end.
+/// Up to this many rectangles, the search runs to its end.
 pub const EXACT: usize = 7;
 
-/// How many places are tried for more than that, in each of several orders.
+/// How many positions are tried for more rectangles than that, in each of several orders.
 const TRIES: usize = 20_000;
 
-/// A stop for the worst of seven, far beyond what real parts take.
+/// A limit for the worst case of seven rectangles. Real parts need far fewer tries.
 const MOST_TRIES: usize = 20_000_000;
 
-/// A rectangle to be laid.
+/// A rectangle to place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Item {
-    /// Its width as it stands.
+    /// Its width before any turn.
     pub width_mm: f64,
-    /// Its height as it stands.
+    /// Its height before any turn.
     pub height_mm: f64,
     /// Whether it may be turned by 90 degrees.
     pub turns: bool,
 }
 
-/// Where a rectangle is laid.
+/// A placed rectangle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LaidItem {
-    /// What it covers.
+    /// The area it covers.
     pub rect: Rect,
     /// Whether it is turned.
     pub turned: bool,
 }
 
-/// What came of it.
+/// The result of packing.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Packing {
-    /// They fit: one for each item, in their order.
+    /// They fit: one position for each item, in the order of the items.
     Fits(Vec<LaidItem>),
-    /// They cannot fit, whichever way they are laid.
+    /// They cannot fit in any layout.
     CannotFit {
-        /// The ground they take beyond what is free; 0 where the ground would do and its shape does not.
+        /// The area needed beyond what is free. It is 0 where the area is sufficient but its shape is not.
         missing_mm2: f64,
     },
-    /// No layout was found in so many tries; that there is none is not proven.
+    /// No layout was found in the limited number of tries. This does not prove that none exists.
     NotFound,
 }
 
-/// Lays items on a board beside what is taken already.
+/// Places items on a board beside the areas already taken.
 pub fn pack(board: &Rect, taken: &[Rect], items: &[Item]) -> Packing {
     let needed: f64 = items.iter().map(|item| item.width_mm * item.height_mm).sum();
     let free = board.area_mm2() - covered_mm2(board, taken);
-    // A layout may use up the ground to the last, so what the sums are off by is no lack.
+    // A layout may use all of the free area, so a rounding error must not count as missing area.
     if needed > free * (1.0 + 1e-9) + 1e-6 {
         return Packing::CannotFit { missing_mm2: needed - free };
     }
@@ -80,9 +82,10 @@ const ORDERS: [fn(&Item) -> f64; 3] = [
     |item| item.width_mm + item.height_mm,
 ];
 
-/// The smallest set of items without which the others fit; `None` where none was found.
+/// The smallest set of items to remove so that the others fit. `None` where none was found.
 ///
-/// Of sets of one size, that with the least area. Exact where the packing of what is left is.
+/// Of sets of the same number of items, the one with the least area. Exact where the packing of the remaining
+/// items is exact.
 pub fn to_move(board: &Rect, taken: &[Rect], items: &[Item]) -> Option<Vec<usize>> {
     let most = if items.len() <= EXACT { items.len() } else { 2 };
     (1..=most).find_map(|count| {
@@ -103,7 +106,7 @@ pub fn to_move(board: &Rect, taken: &[Rect], items: &[Item]) -> Option<Vec<usize
     })
 }
 
-/// Every set of so many numbers below `of`.
+/// Every set of `count` numbers below `of`.
 fn subsets(of: usize, count: usize) -> Vec<Vec<usize>> {
     if count == 0 {
         return vec![Vec::new()];
@@ -123,7 +126,7 @@ enum Ended {
     GivenUp,
 }
 
-/// Items of one size, of which it does not matter which is laid first.
+/// Items of one size. Their order does not matter, so they are treated as one class.
 struct Class {
     item: Item,
     indices: Vec<usize>,
@@ -132,14 +135,14 @@ struct Class {
 
 struct Search<'a> {
     board: &'a Rect,
-    /// What was taken before, and then what was laid.
+    /// The areas taken before, then the items placed so far.
     lying: Vec<Rect>,
     classes: Vec<Class>,
     laid: Vec<Option<LaidItem>>,
     tries_left: usize,
 }
 
-/// What a step laid, by which steps are put in order: its class, then where.
+/// What a step placed: its class, then its position. Steps are ordered by this key.
 type Key = (usize, f64, f64);
 
 impl<'a> Search<'a> {
@@ -165,7 +168,7 @@ impl<'a> Search<'a> {
         self.laid.into_iter().flatten().collect()
     }
 
-    /// Lays what is left, each in every place, until all lie.
+    /// Places the remaining items, each in every possible position, until all are placed.
     fn lay_rest(&mut self, last: Option<(Key, Rect)>) -> Ended {
         let mut places = Vec::new();
         for (number, class) in self.classes.iter().enumerate() {
@@ -219,7 +222,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Every place where an item leans on something above it and to its left.
+    /// Every position where an item touches something above it and to its left.
     fn places(&self, item: &Item) -> Vec<LaidItem> {
         let upright = (item.width_mm, item.height_mm);
         let mut ways = vec![(upright, false)];
@@ -258,8 +261,8 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Whether a step may come right after another: it leans on what that one laid, or comes after it
-/// in the one order that counts.
+/// Whether a step may directly follow another. Either it touches what that step placed, or it comes later in
+/// the one order that is tried.
 fn follows(key: &Key, rect: &Rect, (last_key, last): &(Key, Rect)) -> bool {
     let leans = rect.leans_left_on(last) || rect.hangs_under(last);
     let order = key.0.cmp(&last_key.0).then(key.1.total_cmp(&last_key.1)).then(key.2.total_cmp(&last_key.2));

@@ -1,14 +1,14 @@
-//! A part to be mounted, and the ground it takes.
+//! A part to be mounted, and the area it needs.
 
 use super::pack::{Item, LaidItem};
 use super::rect::Rect;
 
-/// Air that something hot needs beside it and below.
+/// Air gap that a hot part needs beside and below it.
 pub(super) const HOT_BESIDE_MM: f64 = 50.0;
-/// Air above something hot, where its warmth goes.
+/// Air gap above a hot part, because warm air rises.
 pub(super) const HOT_ABOVE_MM: f64 = 100.0;
 
-/// A side of a part as it stands upright.
+/// A side of a part in its upright position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PartSide {
     /// Its upper side.
@@ -21,62 +21,63 @@ pub enum PartSide {
     Left,
 }
 
-/// What counts as a part's ground.
+/// Which area around a part is counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum GroundKind {
-    /// The free ground it asks for.
+    /// The part with its clearance.
     Asked,
-    /// That, and the air around what gets hot.
+    /// The part with its clearance and the air gap around a hot part.
     Airy,
 }
 
-/// A part to be mounted, with what it asks of its surroundings.
+/// A part to be mounted, with its requirements.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoardPart {
     /// Its name, for findings.
     pub name: String,
-    /// Its width upright.
+    /// Its width when upright.
     pub width_mm: f64,
-    /// Its height upright.
+    /// Its height when upright.
     pub height_mm: f64,
-    /// Free ground on every side, for air and hands.
+    /// Clearance on every side, for air and hands.
     pub clearance_mm: f64,
-    /// The side its wires leave by, and the room their bend takes there.
+    /// The side where its wires leave, and the space that their bend needs there.
     pub bend: (PartSide, f64),
-    /// Whether it has to stand upright.
+    /// Whether it must be mounted upright.
     pub upright: bool,
     /// Whether it gets hot.
     pub hot: bool,
-    /// Whether splashes do it no harm.
+    /// Whether it is splashproof.
     pub splash_ok: bool,
     /// Whether it is a compass.
     pub compass: bool,
-    /// How far its manufacturer wants it from a compass.
+    /// The distance from a compass that its manufacturer requires.
     pub compass_safe_mm: Option<f64>,
-    /// Whether it has a magnet in it, as speakers have.
+    /// Whether it contains a magnet, as a speaker does.
     pub magnetic: bool,
 }
 
 impl BoardPart {
-    /// What it takes to be packed. With air, what gets hot is not turned: its air is above it either way.
+    /// The rectangle to pack for this part. A hot part is not turned when its air gap counts: the larger gap
+    /// must stay above it.
     pub fn item(&self, room: GroundKind) -> Item {
         let Rect { width_mm, height_mm, .. } = self.ground((0.0, 0.0), false, room);
         let airy = room == GroundKind::Airy && self.hot;
         Item { width_mm, height_mm, turns: !self.upright && !airy }
     }
 
-    /// The part itself, its upper left corner there.
+    /// The part itself, with its upper left corner at this position.
     pub fn body(&self, (x_mm, y_mm): (f64, f64), turned: bool) -> Rect {
         let size = (self.width_mm, self.height_mm);
         Rect::new((x_mm, y_mm), if turned { (size.1, size.0) } else { size })
     }
 
-    /// The part with the free ground it asks for.
+    /// The part with its clearance.
     pub fn envelope(&self, corner: (f64, f64), turned: bool) -> Rect {
         self.ground(corner, turned, GroundKind::Asked)
     }
 
-    /// The part with its ground around it.
+    /// The part with the area around it.
     pub fn ground(&self, corner: (f64, f64), turned: bool, room: GroundKind) -> Rect {
         let body = self.body(corner, turned);
         let [top, right, bottom, left] = self.margins(turned, room);
@@ -86,13 +87,14 @@ impl BoardPart {
         )
     }
 
-    /// The part's own corner, where its ground is laid there.
+    /// The part's own upper left corner, where its area is placed here.
     pub fn corner(&self, laid: &LaidItem, room: GroundKind) -> (f64, f64) {
         let [top, _, _, left] = self.margins(laid.turned, room);
         (laid.rect.x_mm + left, laid.rect.y_mm + top)
     }
 
-    /// The side its wires leave by as it is mounted; a quarter clockwise takes the upper side to the right.
+    /// The side where its wires leave as mounted. A turn is a quarter clockwise, so the upper side becomes
+    /// the right side.
     pub fn leaves(&self, turned: bool) -> PartSide {
         match (self.bend.0, turned) {
             (side, false) => side,
@@ -103,7 +105,8 @@ impl BoardPart {
         }
     }
 
-    /// Free ground above, to the right, below and to the left; turned, the part's right side is below.
+    /// Clearance above, to the right, below and to the left. When the part is turned, its right side is
+    /// below.
     fn margins(&self, turned: bool, room: GroundKind) -> [f64; 4] {
         let [mut top, mut right, mut bottom, mut left] = [self.clearance_mm; 4];
         let (side, bend) = self.bend;

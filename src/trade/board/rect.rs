@@ -1,9 +1,9 @@
 //! Rectangles on a board, in millimeters from its upper left corner.
 
-/// What arithmetic may be off by: a thousandth of a millimeter, which no saw and no drill follows.
+/// Tolerance for rounding: a thousandth of a millimeter, far finer than any saw or drill.
 const SLACK_MM: f64 = 1e-3;
 
-/// A rectangle with its sides along the board's.
+/// A rectangle with its sides parallel to the board's.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rect {
     /// Its left edge.
@@ -17,7 +17,7 @@ pub struct Rect {
 }
 
 impl Rect {
-    /// A rectangle by its upper left corner and its size.
+    /// A rectangle from its upper left corner and its size.
     pub fn new((x_mm, y_mm): (f64, f64), (width_mm, height_mm): (f64, f64)) -> Self {
         Self { x_mm, y_mm, width_mm, height_mm }
     }
@@ -37,7 +37,7 @@ impl Rect {
         self.width_mm * self.height_mm
     }
 
-    /// Whether it shares any ground with another; touching is not sharing.
+    /// Whether it shares any area with another. Touching does not count.
     pub fn overlaps(&self, other: &Self) -> bool {
         self.beside(other) && self.above_or_below(other)
     }
@@ -50,12 +50,12 @@ impl Rect {
             && self.bottom_mm() <= other.bottom_mm() + SLACK_MM
     }
 
-    /// Whether its left edge lies against another's right one.
+    /// Whether its left edge touches the right edge of another.
     pub(super) fn leans_left_on(&self, other: &Self) -> bool {
         (self.x_mm - other.right_mm()).abs() <= SLACK_MM && self.above_or_below(other)
     }
 
-    /// Whether its upper edge lies against another's lower one.
+    /// Whether its upper edge touches the lower edge of another.
     pub(super) fn hangs_under(&self, other: &Self) -> bool {
         (self.y_mm - other.bottom_mm()).abs() <= SLACK_MM && self.beside(other)
     }
@@ -78,7 +78,7 @@ impl Rect {
     }
 }
 
-/// The ground that rectangles cover of another, shared ground counted once.
+/// The area of `ground` that the rectangles cover. Shared area counts once.
 pub(super) fn covered_mm2(ground: &Rect, rects: &[Rect]) -> f64 {
     let clipped: Vec<Rect> = rects.iter().filter_map(|rect| clip(rect, ground)).collect();
     let mut edges: Vec<f64> = clipped.iter().flat_map(|rect| [rect.x_mm, rect.right_mm()]).collect();

@@ -1,4 +1,4 @@
-//! Whether a screw holds in what it goes into, and the hole to drill for it.
+//! Whether a screw has sufficient thread engagement, and the pilot hole to drill for it.
 
 use serde::Serialize;
 
@@ -9,20 +9,21 @@ use crate::trade::source::{ISO_1478, PILOT_HOLES, SCREW_HOLD};
 use crate::trade::units::{mm, percent};
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// A self-tapping screw by its thread, with the hole to drill first.
+/// A self-tapping screw by its thread, with its pilot holes.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Screw {
-    /// The number it is sold by: 8 for a No. 8.
+    /// The number it is sold under: 8 for a No. 8.
     pub number: u8,
     /// Outer diameter of its thread.
     pub thread_mm: f64,
-    /// Hole in glass laminate.
+    /// Pilot hole in glass laminate.
     pub pilot_laminate_mm: f64,
-    /// Hole in plywood and hard plastic board.
+    /// Pilot hole in plywood and hard plastic board.
     pub pilot_board_mm: f64,
 }
 
-/// The screws parts are mounted with. Diameters by ISO 1478 from memory; holes common practice, no source.
+/// The screws that parts are mounted with. Diameters by ISO 1478 from memory; holes common practice, no
+/// source.
 pub const SCREWS: [Screw; 6] = [
     Screw { number: 4, thread_mm: 2.9, pilot_laminate_mm: 2.4, pilot_board_mm: 2.0 },
     Screw { number: 6, thread_mm: 3.5, pilot_laminate_mm: 2.8, pilot_board_mm: 2.4 },
@@ -33,41 +34,42 @@ pub const SCREWS: [Screw; 6] = [
 ];
 
 impl Screw {
-    /// The made screw that one with this thread is.
+    /// The standard screw with this thread diameter.
     pub fn of(thread_mm: f64) -> Option<&'static Self> {
         SCREWS.iter().find(|screw| (screw.thread_mm - thread_mm).abs() <= SAME_MM)
     }
 }
 
-/// How far a made diameter may be from the one that is given, for the two to be the same screw.
+/// The largest difference between a standard diameter and the given one at which both count as the same
+/// screw.
 const SAME_MM: f64 = 0.25;
 
-/// Thread in plywood or plastic board, in thread diameters, that a screw needs to hold a part.
+/// Thread engagement in plywood or plastic board, in thread diameters, that a screw needs to hold a part.
 const BOARD_DIAMETERS: f64 = 3.0;
 /// The same in solid glass laminate.
 const LAMINATE_DIAMETERS: f64 = 1.5;
 
-/// What a screw goes into, from its head on.
+/// The layers that a screw goes into, from its head on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ground {
-    /// The board; nothing where parts go on the laminate itself.
+    /// Thickness of the board; `None` where parts are mounted directly on the laminate.
     pub board_mm: Option<f64>,
-    /// The laminate right behind it.
+    /// Thickness of the laminate directly behind it.
     pub laminate_mm: Option<f64>,
 }
 
-/// What there is to say of a screw in its ground.
+/// The result of checking a screw in its layers.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hold {
-    /// The hole to drill, where the screw is one of those that are made.
+    /// The pilot hole to drill, where the screw is a standard one.
     pub pilot_mm: Option<f64>,
-    /// How the hold was worked out.
+    /// How the thread engagement was calculated.
     pub workings: Vec<Working>,
     /// What is wrong.
     pub findings: Vec<Finding>,
 }
 
-/// Holds a screw against its ground.
+/// Checks the thread engagement of a screw in its layers.
 pub fn hold(thread_mm: f64, ground: Ground) -> Hold {
     let screw = Screw::of(thread_mm);
     let pilot = screw.and_then(|screw| pilot(screw, ground));
@@ -89,7 +91,7 @@ pub fn hold(thread_mm: f64, ground: Ground) -> Hold {
     hold
 }
 
-/// The hole is drilled for what the thread meets first.
+/// The pilot hole is chosen for the layer that the thread meets first.
 fn pilot(screw: &Screw, ground: Ground) -> Option<f64> {
     match ground {
         Ground { board_mm: Some(_), .. } => Some(screw.pilot_board_mm),
@@ -108,7 +110,8 @@ fn drilled(screw: &Screw, pilot_mm: f64) -> Working {
     }
 }
 
-/// How much of the thread that a screw needs its ground gives it, board and laminate each by its own need.
+/// The thread engagement as a share of what the screw needs. Board and laminate each count by their own
+/// requirement.
 fn share(thread_mm: f64, ground: Ground) -> (f64, Working) {
     let terms = [(ground.board_mm, BOARD_DIAMETERS), (ground.laminate_mm, LAMINATE_DIAMETERS)];
     let given = || terms.iter().filter_map(|(thick, need)| Some(((*thick)?, *need)));

@@ -1,30 +1,30 @@
-//! Parts in the boat: flat boxes along its axes, by which parts on different boards are held apart.
+//! Parts in the boat as flat boxes along its axes. They give the distance between parts on different boards.
 //!
-//! A part counts from its ground on the board: how far it stands proud of it is not known. Boards stand
-//! square to the boat's axes, or nearly so.
+//! A part counts only by its area on the board, because how far it extends from the board is not known.
+//! Boards are assumed to be square to the boat's axes, or nearly so.
 
-/// From where to where something goes along one axis, in millimeters.
+/// The start and end of something along one axis, in millimeters.
 pub type Extent = (f64, f64);
 
-/// A box with its sides along the boat's axes.
+/// A box with its sides parallel to the boat's axes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Solid {
-    /// Ahead of the transom.
+    /// Distance ahead of the transom.
     pub ahead: Extent,
-    /// To starboard of the centerline.
+    /// Distance to starboard of the centerline.
     pub starboard: Extent,
-    /// Above the keel.
+    /// Height above the keel.
     pub up: Extent,
 }
 
 impl Solid {
-    /// The shortest way from one to the other; none where they touch.
+    /// The shortest distance between the two; 0 where they touch.
     pub fn distance_mm(&self, other: &Self) -> f64 {
         let [ahead, starboard, up] = self.gaps(other);
         ahead.hypot(starboard).hypot(up)
     }
 
-    /// Whether another is over it, so that warmth rises to it.
+    /// Whether another part is above it, so that warm air rises to it.
     pub fn is_under(&self, other: &Self) -> bool {
         let [ahead, starboard, _] = self.gaps(other);
         ahead <= 0.0 && starboard <= 0.0 && other.up.0 >= self.up.1
@@ -43,7 +43,7 @@ mod tests {
     #[test]
     fn boxes_are_apart_by_their_nearest_corners() {
         let one = Solid { ahead: (0.0, 100.0), starboard: (0.0, 100.0), up: (0.0, 100.0) };
-        // By hand: 3, 4 and 12 apart are 13; over it and 40 up.
+        // By hand: gaps of 3, 4 and 12 give a distance of 13. Above it, the gap is 40.
         let off = Solid { ahead: (103.0, 110.0), starboard: (-50.0, -4.0), up: (112.0, 120.0) };
         assert!((one.distance_mm(&off) - 13.0).abs() < 1e-12 && !one.is_under(&off));
         let over = Solid { up: (140.0, 160.0), ..one };

@@ -1,4 +1,4 @@
-//! Distances between parts that do each other no good: heat, magnets, compasses; and water.
+//! Distances between parts that harm each other (heat, magnets, compasses), and parts that water reaches.
 
 use super::part::{BoardPart, HOT_ABOVE_MM, HOT_BESIDE_MM};
 use super::rect::Rect;
@@ -10,29 +10,29 @@ use crate::trade::source::{COMPASS_DISTANCE, HEAT_DISTANCE, MAKERS_MANUAL, SPLAS
 use crate::trade::units::mm;
 use crate::trade::working::{Working, figure};
 
-/// Between a compass and a magnet whose manufacturer gives no distance, such as a speaker's.
+/// Distance between a compass and a magnet whose manufacturer gives none, such as the magnet of a speaker.
 const MAGNET_MM: f64 = 1000.0;
 
-/// How far two parts are apart.
+/// How far apart two parts are.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Apart {
-    /// On one board: the two parts themselves.
+    /// On one board: the distance between the two parts themselves.
     OnBoard(Rect, Rect),
-    /// On two boards whose place in the boat is known.
+    /// On two boards whose positions in the boat are known.
     InSpace(Solid, Solid),
-    /// On two boards or at two places: no nearer than `least_mm`, and by the drawing about `about_mm`.
+    /// On two boards or at two locations: at least `least_mm`, and about `about_mm` by the drawing.
     AtLeast {
-        /// What it is even if both lie as near as they can.
+        /// The distance if both parts are as close as they can be.
         least_mm: f64,
-        /// From the one place to the other.
+        /// The distance from one location to the other.
         about_mm: f64,
     },
     /// Not known.
     Unknown,
 }
 
-/// What something hot and another part do to each other. Of one board only parts with a spot are asked about: the
-/// rest is laid out with air around it.
+/// Whether a hot part is too near another part. On one board, only parts with a position are checked: the
+/// others are laid out with their air gap.
 pub fn heat_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     let turned = match apart {
         Apart::OnBoard(here, there) => Apart::OnBoard(there, here),
@@ -81,12 +81,12 @@ fn heat(hot: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     Some(Finding::new(Code::TooNearHeat, text).against(distance, needed, "mm").working(working))
 }
 
-/// What a compass and a magnet, or another part whose manufacturer asks for a distance, do to each other.
+/// Whether a compass is too near a magnet, or too near a part whose manufacturer requires a distance.
 pub fn compass_between(one: &BoardPart, other: &BoardPart, apart: Apart) -> Vec<Finding> {
     [compass(one, other, apart), compass(other, one, apart)].into_iter().flatten().collect()
 }
 
-/// What a compass asks of another part.
+/// Whether a part keeps the distance that a compass needs.
 fn compass(compass: &BoardPart, other: &BoardPart, apart: Apart) -> Option<Finding> {
     if !compass.compass {
         return None;
@@ -133,7 +133,7 @@ fn distances(what: Quantity, distance: f64, needed: f64, source: &'static Source
     }
 }
 
-/// What is wrong with a part where water reaches it.
+/// A finding if a part is not splashproof where water reaches it.
 pub fn splash(part: &BoardPart) -> Option<Finding> {
     if part.splash_ok {
         return None;

@@ -1,4 +1,4 @@
-//! Raising the loads from nothing to what they want, and naming those that cannot get there.
+//! Raises the loads step by step to full demand, and names the loads that cannot be supplied.
 
 use uom::si::f64::Ratio;
 use uom::si::ratio::ratio;
@@ -8,13 +8,14 @@ use super::system::NetworkSystem;
 use super::tableau::{Line, NetworkState, Singular};
 use super::trouble::Trouble;
 
-/// The share of the loads to which a collapse is closed in on.
+/// The smallest step, as a share of the loads. It sets how precisely a collapse is located.
 const FINEST_STEP: f64 = 1e-4;
 
-/// The state with every eager load fed in full.
+/// The state with every eager load supplied in full.
 ///
-/// The whole is tried at once, which nearly always succeeds. When it does not, the loads are raised together
-/// in ever smaller steps, each from the state before, up to where the voltage is lost.
+/// Full demand is tried first, which nearly always succeeds. If it fails, all loads are raised together in
+/// smaller and smaller steps. Each step begins from the state before, up to the point where the voltage
+/// collapses.
 pub(super) fn raise(
     system: &NetworkSystem,
     eager: &[usize],
@@ -38,8 +39,8 @@ pub(super) fn raise(
     Ok(state)
 }
 
-/// The loads whose voltage is nearest to being gone: those for which, at the rate at which it falls just short
-/// of the collapse, it lasts at most twice as long as for the worst.
+/// The loads whose voltage is nearest to zero. Just before the collapse, each voltage falls at some rate. A
+/// load is included if its voltage lasts at most twice as long as that of the worst load.
 fn lost(
     system: &NetworkSystem,
     eager: &[usize],
@@ -56,7 +57,7 @@ fn lost(
     Ok(named.map(|&slot| Part(system.wiring.live[slot])).collect())
 }
 
-/// By how much every voltage and current changes for each share that the loads are raised.
+/// How much every voltage and current changes for each share that the loads are raised.
 fn fall(
     system: &NetworkSystem,
     eager: &[usize],

@@ -1,4 +1,4 @@
-//! What would flow if two points touched.
+//! Short-circuit currents between two points of the network.
 
 use std::sync::Arc;
 
@@ -14,48 +14,49 @@ use super::tableau::{Factored, Line, NetworkState, Singular};
 use super::ties;
 use super::trouble::Trouble;
 
-/// A network with its loads off, ready to be shorted at one place after another.
+/// A network with its loads off, prepared for a short circuit at any pair of nodes.
 pub struct Shorts {
     islands: Vec<Island>,
-    /// For each node its island and its number there.
+    /// For each node, its island and its number there.
     home: Vec<(usize, usize)>,
 }
 
-/// What hangs together, laid out by itself: a short in it is nothing to the rest of the network.
+/// One connected part of the network with its own equations. A short circuit in it does not affect the rest
+/// of the network.
 struct Island {
     system: NetworkSystem,
-    /// For each branch here the part that it is in the whole network.
+    /// For each branch here, its part in the whole network.
     parts: Arc<[usize]>,
     ready: Factored,
     rest: NetworkState,
-    /// The same parts with every EMF taken out: how the island answers to a current alone.
+    /// The same parts with every EMF set to zero: how the island responds to a current alone.
     dead: Vec<Line>,
 }
 
-/// A short between two points.
+/// A short circuit between two points.
 #[derive(Debug, Clone)]
 pub struct ShortCircuit {
     open_circuit: f64,
     behind: f64,
     current: f64,
-    /// The parts of its island, and what passes each.
+    /// The parts of its island, and the current through each.
     parts: Arc<[usize]>,
     amperes: Vec<f64>,
 }
 
-/// Why no short-circuit current can be given.
+/// Why a short-circuit current cannot be calculated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum NoShortCircuit {
-    /// No path joins the two points, so that nothing can flow between them.
+    /// No path joins the two points, so no current can flow between them.
     #[error("nothing joins the two points")]
     Apart,
-    /// The two points are one already.
+    /// The two points are the same point.
     #[error("the two points are joined without resistance")]
     SamePoint,
-    /// Neither the source, the path nor the short has any resistance.
+    /// The source, the path and the short circuit all have no resistance.
     #[error("there is no resistance between the source and the short")]
     Unlimited,
-    /// The arithmetic did not reach Kirchhoff's law within one part in a thousand million.
+    /// The arithmetic did not satisfy Kirchhoff's law within one part in a thousand million.
     #[error("the currents of the short do not add up")]
     Unsettled,
 }
@@ -67,11 +68,11 @@ impl From<Singular> for NoShortCircuit {
 }
 
 impl Network {
-    /// Makes ready to ask for short-circuit currents, with the parts in use for which `in_use` is true and
-    /// every load off. Each question after that costs one back-substitution in the island it is about.
+    /// Prepares the calculation of short-circuit currents, with the parts for which `in_use` is true and
+    /// every load off. Each later query costs one back-substitution in its own island.
     ///
     /// # Errors
-    /// [`Trouble`] when the network has no state even without loads.
+    /// [`Trouble`] when the network has no solution even without loads.
     pub fn shorts(&self, in_use: impl Fn(Part) -> bool) -> Result<Shorts, Trouble> {
         let carries = |part: Part| {
             let branch = &self.branches[part.0];
@@ -96,7 +97,7 @@ impl Network {
 }
 
 impl Shorts {
-    /// What flows from `from` to `to` when they touch through `resistance`, 0 Ω for a dead short.
+    /// The current from `from` to `to` when they touch through `resistance`, 0 Ω for a dead short.
     ///
     /// # Errors
     /// [`NoShortCircuit`] when the two points do not define a current.
@@ -110,11 +111,12 @@ impl Shorts {
         island.between(from, to, resistance.get::<ohm>())
     }
 
-    /// The Thevenin resistance that the network shows between two points, sources at their internal
-    /// resistance and loads off: what a meter would read with every EMF gone.
+    /// The Thevenin resistance of the network between two points. Sources count with their internal
+    /// resistance, and loads are off. A meter would read it with every EMF set to zero.
     ///
     /// # Errors
-    /// [`NoShortCircuit::Apart`] when nothing joins them, [`NoShortCircuit::Unsettled`] when the arithmetic fails.
+    /// [`NoShortCircuit::Apart`] when nothing joins them, [`NoShortCircuit::Unsettled`] when the arithmetic
+    /// fails.
     pub fn resistance(&self, from: Node, to: Node) -> Result<ElectricalResistance, NoShortCircuit> {
         let (island, from, to) = self.on_one_island(from, to)?;
         let (_, behind, _) = island.behind(from, to)?;
@@ -161,7 +163,7 @@ impl Island {
         Ok(ShortCircuit { open_circuit, behind, current, parts: Arc::clone(&self.parts), amperes })
     }
 
-    /// Open-circuit voltage and resistance between two nodes, and how the island answers to one ampere drawn.
+    /// Open-circuit voltage and resistance between two nodes, and the island's response to one ampere drawn.
     fn behind(&self, from: usize, to: usize) -> Result<(f64, f64, NetworkState), NoShortCircuit> {
         let drawn = |node| through(node, from, to);
         let answer = self.system.state(&self.ready, &self.dead, drawn)?;
@@ -176,7 +178,7 @@ impl Island {
     }
 }
 
-/// The amperes that leave the network at a node while one ampere is drawn from one node into another.
+/// The amperes that leave the network at a node while one ampere flows out at one node and in at another.
 fn through(node: usize, from: usize, to: usize) -> f64 {
     f64::from(u8::from(node == from)) - f64::from(u8::from(node == to))
 }
@@ -187,7 +189,7 @@ impl ShortCircuit {
         ElectricPotential::new::<volt>(self.open_circuit)
     }
 
-    /// The resistance behind the two points, without that of the short itself.
+    /// The resistance upstream of the two points, without that of the short circuit itself.
     pub fn behind(&self) -> ElectricalResistance {
         ElectricalResistance::new::<ohm>(self.behind)
     }
@@ -197,8 +199,8 @@ impl ShortCircuit {
         ElectricCurrent::new::<ampere>(self.current)
     }
 
-    /// What passes a part meanwhile, counted as in [`Solution::current`](super::Solution::current): what its
-    /// fuse would see.
+    /// The current through a part during the short circuit, with its sign as in
+    /// [`Solution::current`](super::Solution::current). This is the current that the part's fuse carries.
     pub fn through(&self, part: Part) -> ElectricCurrent {
         let here = self.parts.binary_search(&part.0).ok().and_then(|at| self.amperes.get(at));
         ElectricCurrent::new::<ampere>(here.copied().unwrap_or_default())

@@ -1,15 +1,16 @@
-//! What hangs together: islands, their references, and nodes tied at 0 Ω.
+//! Connected parts of the network: islands, their references, and nodes tied at 0 Ω.
 
 use super::network::{Network, NetworkBranch, Part, PartRole};
 
-/// The network with its switches set: which parts conduct, and which nodes hang together through them.
+/// The network with its switches set: which parts conduct, and which nodes they connect.
 #[derive(Debug)]
 pub(super) struct IslandWiring {
-    /// Parts in use with an unknown current of their own: all that conduct except `loops`, then loads that draw.
+    /// Parts in use whose current is an unknown of its own: first all that conduct except `loops`, then loads
+    /// that draw.
     pub(super) live: Vec<usize>,
-    /// Parts of 0 Ω that close a loop of 0 Ω: Ohm's law says nothing of their current.
+    /// Parts of 0 Ω that close a loop of 0 Ω: Ohm's law does not determine their current.
     pub(super) loops: Vec<usize>,
-    /// For each node the island it belongs to.
+    /// For each node, its island.
     pub(super) island: Vec<usize>,
     /// The islands, in the order of their lowest node.
     pub(super) islands: Vec<Island>,
@@ -19,12 +20,13 @@ pub(super) struct IslandWiring {
 /// Nodes joined by parts that conduct whatever the voltage.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Island {
-    /// The node that counts as 0 V: the negative post of the first source, or the lowest node without one.
+    /// The node that counts as 0 V: the negative post of the first source, or the lowest node if there is no
+    /// source.
     pub(super) reference: usize,
     pub(super) first_source: Option<usize>,
 }
 
-/// Sources without any resistance between them that disagree, and by how many volts.
+/// Sources of different voltage without any resistance between them, and the difference in volts.
 #[derive(Debug)]
 pub(super) struct Clash {
     pub(super) sources: Vec<usize>,
@@ -58,18 +60,18 @@ impl IslandWiring {
         Ok(Self { live, loops, island, islands, ties })
     }
 
-    /// Whether both nodes hang together.
+    /// Whether both nodes are connected.
     pub(super) fn joined(&self, one: usize, other: usize) -> bool {
         self.island[one] == self.island[other]
     }
 
-    /// The volts of `one` over `other` if 0 Ω ties them together.
+    /// The volts of `one` above `other` if 0 Ω ties them together.
     pub(super) fn tied(&self, one: usize, other: usize) -> Option<f64> {
         let ((root, volts), (other_root, other_volts)) = (self.ties.find(one), self.ties.find(other));
         (root == other_root).then_some(volts - other_volts)
     }
 
-    /// A node that stands for all nodes tied to this one at 0 Ω.
+    /// One node that represents all nodes tied to this one at 0 Ω.
     pub(super) fn tie_of(&self, node: usize) -> usize {
         self.ties.find(node).0
     }
@@ -105,7 +107,7 @@ fn islands(network: &Network, conducting: &[usize]) -> (Vec<usize>, Vec<Island>)
     (island, islands)
 }
 
-/// Union-find over nodes that also keeps how many volts each stands over its root.
+/// Union-find over nodes that also keeps how many volts each node is above its root.
 #[derive(Debug)]
 struct Ties {
     parent: Vec<usize>,
@@ -124,7 +126,7 @@ impl Ties {
         Self { parent: (0..nodes).collect(), over_parent: vec![0.0; nodes], size: vec![1; nodes] }
     }
 
-    /// The root and the volts over it. Joining by size keeps the way there short.
+    /// The root and the volts above it. Joining by size keeps the search short.
     fn find(&self, mut node: usize) -> (usize, f64) {
         let mut volts = 0.0;
         while self.parent[node] != node {
@@ -134,7 +136,7 @@ impl Ties {
         (node, volts)
     }
 
-    /// Ties the two ends of a part, `to` standing `emf` over `from`.
+    /// Ties the two ends of a part, with `to` at `emf` above `from`.
     fn join(&mut self, branch: &NetworkBranch, emf: f64) -> Join {
         let (from, from_volts) = self.find(branch.from);
         let (to, to_volts) = self.find(branch.to);
@@ -154,7 +156,7 @@ impl Ties {
         Join::New
     }
 
-    /// The sources in the tied group of this part, itself among them.
+    /// The sources in the tied group of this part, including the part itself if it is a source.
     fn sources_with(&self, network: &Network, conducting: &[usize], part: usize) -> Vec<usize> {
         let root = self.find(network.branches[part].from).0;
         let mut sources = conducting.to_vec();

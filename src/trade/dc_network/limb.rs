@@ -1,22 +1,22 @@
-//! Limbs: wiring that hangs on the rest by one part only.
+//! Limbs: wiring that one part alone connects to the rest.
 //!
-//! A circuit that is off, a wire to nowhere, nearly everything once all loads are off: what passes such parts
-//! follows from Kirchhoff alone, from the tips inward, and their volts from Ohm, outward again. Neither needs
-//! elimination, so limbs stay out of the equations.
+//! Examples are a circuit that is off, a wire with a free end, and nearly everything once all loads are off.
+//! Kirchhoff's law alone gives the currents of such parts, from the tips inward. Ohm's law then gives their
+//! volts, from the rest outward. Neither needs elimination, so limbs are not part of the equations.
 
-/// A node that nothing but one conducting part joins to the rest, and that is no reference.
+/// A node that only one conducting part joins to the rest, and that is not a reference.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Tip {
     pub(super) node: usize,
     pub(super) part: usize,
     /// The node at the part's other end.
     pub(super) towards: usize,
-    /// Whether the part counts from the tip towards the rest.
+    /// Whether the part's current counts from the tip towards the rest.
     pub(super) inward: bool,
 }
 
-/// The tips of a network, each before the node it hangs on, for parts from one node to another of which some
-/// conduct whatever the voltage.
+/// The tips of a network, each listed before the node it is connected to. Parts are given by their two end
+/// nodes. `conducts` is true for the parts that conduct whatever the voltage.
 pub(super) fn tips(is_reference: &[bool], ends: &[(usize, usize)], conducts: &[bool]) -> Vec<Tip> {
     let mut meeting = vec![Meeting::default(); is_reference.len()];
     for (part, &(from, to)) in ends.iter().enumerate() {
@@ -41,8 +41,8 @@ pub(super) fn tips(is_reference: &[bool], ends: &[(usize, usize)], conducts: &[b
     tips
 }
 
-/// The parts that meet at a node: how many, and their numbers added without carry, which of a single part is its
-/// number.
+/// The parts that meet at a node: how many, and the exclusive-or of their numbers. If only one part is left,
+/// the exclusive-or is its number.
 #[derive(Debug, Clone, Copy, Default)]
 struct Meeting {
     count: i32,

@@ -1,15 +1,19 @@
 //! A boat's wiring as a direct-current network, and what a meter would read on it.
 //!
-//! A [`Network`] is nodes joined by parts: sources (batteries, chargers, alternators: an EMF behind an
-//! internal resistance), resistances (conductors, contacts, fuses, closed switches; 0 Ω is taken as exactly
-//! that), open switches, and loads that draw a constant current, a constant power or act as a resistor.
-//! [`Network::solve`] answers with volts, amperes and watts everywhere; [`Network::shorts`] with what would
-//! flow if two points touched. Which parts are in use is asked of the caller at each solve, so that a mode or
-//! a switch position needs no second network.
+//! A [`Network`] consists of nodes joined by parts:
 //!
-//! Direct current at rest only: no inductance, no inrush, no temperature, no time. Conductor resistances
-//! come in already corrected for temperature. Quantities are [`uom`]'s at this module's edge and plain
-//! `f64` in SI units inside.
+//! - Sources (batteries, chargers, alternators): an EMF with an internal resistance.
+//! - Resistances (conductors, contacts, fuses, closed switches). 0 Ω means exactly that.
+//! - Open switches.
+//! - Loads, which draw a constant current, draw a constant power, or act as a resistor.
+//!
+//! [`Network::solve`] returns volts, amperes and watts everywhere. [`Network::shorts`] returns what would
+//! flow if two points touched. The caller says at each solve which parts are in use. A mode or a switch
+//! position therefore needs no second network.
+//!
+//! The model covers only steady direct current: no inductance, no inrush, no temperature, no time. Conductor
+//! resistances must already be corrected for temperature. Quantities are [`uom`]'s in this module's public
+//! API and plain `f64` in SI units inside.
 
 mod collapse;
 mod fault;

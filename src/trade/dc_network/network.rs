@@ -14,31 +14,31 @@ pub struct Node(pub(super) usize);
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Part(pub(super) usize);
 
-/// How a load draws.
+/// How a load draws current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NetworkLoad {
     /// The same current at any voltage (an LED light with a linear driver).
     Current(ElectricCurrent),
-    /// The same power at any voltage (electronics behind a switching supply): the lower the voltage, the
-    /// more it draws.
+    /// The same power at any voltage (electronics with a switching supply): the lower the voltage, the higher
+    /// the current.
     Power(Power),
     /// A resistor (an incandescent lamp once warm, a heater).
     Resistance(ElectricalResistance),
 }
 
-/// A value or a node that a network cannot be built from.
+/// A value or a node that cannot be used to build a network.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Unusable {
-    /// A value outside what the solver can answer for.
+    /// A value outside the range of the solver.
     #[error("{field} is {value} {unit}; expected {expected}")]
     Value {
-        /// What was being given.
+        /// The name of the value.
         field: &'static str,
         /// The value, in the unit below.
         value: f64,
         /// The SI unit's symbol.
         unit: &'static str,
-        /// What would have been accepted.
+        /// The accepted range.
         expected: &'static str,
     },
     /// A node that is not of this network.
@@ -55,7 +55,7 @@ pub(super) enum Law {
     Watts(f64),
 }
 
-/// What a part is there for; decides how its watts are counted.
+/// The kind of part; decides how its watts are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum PartRole {
     Source,
@@ -73,17 +73,17 @@ pub(super) struct NetworkBranch {
 }
 
 impl NetworkBranch {
-    /// Whether it joins its two nodes by itself, whatever the voltage.
+    /// Whether it joins its two nodes whatever the voltage.
     pub(super) fn conducts(&self) -> bool {
         matches!(self.law, Law::Ohmic { .. })
     }
 
-    /// Whether it sets its own current from the voltage it finds, as electronics do.
+    /// Whether it sets its own current from the voltage at its ends, as electronics do.
     pub(super) fn draws(&self) -> bool {
         matches!(self.law, Law::Amperes(_) | Law::Watts(_))
     }
 
-    /// Whether it is a load that draws, but nothing at present.
+    /// Whether it is a load that draws, but whose demand is zero.
     pub(super) fn wants_nothing(&self) -> bool {
         matches!(self.law, Law::Amperes(0.0) | Law::Watts(0.0))
     }
@@ -97,7 +97,7 @@ impl NetworkBranch {
     }
 }
 
-/// Nodes and the parts between them. Add nodes and parts, then [`solve`](Network::solve) as often as wanted.
+/// Nodes and the parts between them. Add nodes and parts, then [`solve`](Network::solve) as often as needed.
 ///
 /// ```
 /// use driploop::trade::dc_network::{Load, Network};
@@ -126,7 +126,7 @@ pub struct Network {
 }
 
 impl Network {
-    /// A network with nothing in it.
+    /// An empty network.
     pub fn new() -> Self {
         Self::default()
     }
@@ -137,8 +137,8 @@ impl Network {
         Node(self.nodes - 1)
     }
 
-    /// Adds a battery, charger or alternator: an EMF of at most 1 kV either way behind its internal
-    /// resistance (0 Ω, or 1 nΩ to 1 TΩ). Its current counts as given out at the positive post.
+    /// Adds a battery, charger or alternator. Its EMF is at most 1 kV in either direction. Its internal
+    /// resistance is 0 Ω, or 1 nΩ to 1 TΩ. Its current is positive when it flows out of the positive post.
     ///
     /// # Errors
     /// [`Unusable`] for a value out of that range or a node of another network.
@@ -169,7 +169,7 @@ impl Network {
         self.add(from, to, Law::Ohmic { emf: 0.0, ohms }, PartRole::Path)
     }
 
-    /// Adds a switch that is off for good or a blown fuse: a part through which nothing flows.
+    /// Adds a permanently open switch or a blown fuse: a part that carries no current.
     ///
     /// # Errors
     /// [`Unusable`] for a node of another network.
@@ -228,7 +228,7 @@ impl Network {
     }
 }
 
-/// A resistance the solver can answer for.
+/// The resistance in ohms, if it is in the solver's range.
 fn ohms(field: &'static str, resistance: ElectricalResistance) -> Result<f64, Unusable> {
     let possible = |r: f64| r == 0.0 || (1e-9..=1e12).contains(&r);
     within(field, resistance.get::<ohm>(), "Ω", possible, "0 Ω, or 1 nΩ to 1 TΩ")

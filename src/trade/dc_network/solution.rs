@@ -1,4 +1,4 @@
-//! The answer of a solve.
+//! The solution of a network.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -12,14 +12,14 @@ use super::tableau::NetworkState;
 use super::ties;
 use super::trouble::Trouble;
 
-/// How much of Kirchhoff's law may be missing before an answer is withheld, relative.
+/// The largest relative error in Kirchhoff's law. A solution with a larger error is not returned.
 pub(super) const KIRCHHOFF: f64 = 1e-9;
-/// What counts as no current at all, in amperes: rounding, where nothing flows.
+/// A current below this counts as zero, in amperes. It is rounding where no current flows.
 const NO_CURRENT: f64 = 1e-12;
 
 /// Volts, amperes and watts everywhere in a network.
 ///
-/// Nodes and parts asked for must be those of the network that was solved.
+/// Nodes and parts passed to its methods must be those of the network that was solved.
 #[derive(Debug, Clone)]
 pub struct Solution {
     volts: Vec<f64>,
@@ -34,20 +34,20 @@ pub struct Solution {
     residual: f64,
 }
 
-/// Sources of one island of which some feed the others: a charger at work, or batteries of unlike state tied
-/// together.
+/// Sources of one island, some of which feed the others. Examples are a charger at work, or joined batteries
+/// with different states of charge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Circulating {
-    /// The sources that give.
+    /// The sources that supply current.
     pub giving: Vec<Part>,
     /// The sources that are being charged.
     pub taking: Vec<Part>,
-    /// The sum of the currents that go into those.
+    /// The sum of the currents into the sources being charged.
     pub current: ElectricCurrent,
 }
 
 impl Solution {
-    /// Completes a state of the live parts; `drawing` are the loads that draw what they want, in order.
+    /// Completes a state of the live parts. `drawing` are the loads that draw their full demand, in order.
     pub(super) fn new(
         branches: &[NetworkBranch],
         wiring: &IslandWiring,
@@ -76,14 +76,14 @@ impl Solution {
         })
     }
 
-    /// The node's voltage over the reference of its island, which is the negative post of the island's first
+    /// The node's voltage above the reference of its island, which is the negative post of the island's first
     /// source. 0 V on a node that no source reaches.
     pub fn volts(&self, node: Node) -> ElectricPotential {
         ElectricPotential::new::<volt>(self.volts[node.0])
     }
 
-    /// The voltage over a part: from its first node to its second, from positive to negative for sources and
-    /// loads. 0 V between islands that nothing joins, where a meter finds nothing to read.
+    /// The voltage across a part: from its first node to its second, from positive to negative for sources
+    /// and loads. 0 V between islands that nothing joins, where a meter has nothing to read.
     pub fn across(&self, part: Part) -> ElectricPotential {
         ElectricPotential::new::<volt>(self.across[part.0])
     }
@@ -94,51 +94,55 @@ impl Solution {
         ElectricCurrent::new::<ampere>(self.amperes[part.0])
     }
 
-    /// The heat in a conductor, a contact or a fuse, and inside a source. Nothing for a load: see
+    /// The heat in a conductor, a contact or a fuse, and inside a source. Zero for a load: see
     /// [`taken`](Self::taken).
     pub fn lost(&self, part: Part) -> Power {
         Power::new::<watt>(self.lost[part.0])
     }
 
-    /// What the part takes from its two nodes; negative for a source that gives.
+    /// The power that the part takes from its two nodes; negative for a source that supplies power.
     pub fn taken(&self, part: Part) -> Power {
         let (volts, amperes) = (self.across(part), self.current(part));
         Power::new::<watt>(volts.get::<volt>() * amperes.get::<ampere>())
     }
 
-    /// What all sources' EMFs give: the loads' power and all losses, those inside the sources among them.
+    /// The power of all sources' EMFs. It equals the loads' power plus all losses, including those inside the
+    /// sources.
     pub fn given(&self) -> Power {
         Power::new::<watt>(self.given)
     }
 
-    /// Loads in use with no voltage on them: no path to a source, a return that is missing, nothing to draw.
+    /// Loads in use without voltage: no path to a source, a missing negative, or nothing to draw from.
     pub fn unfed(&self) -> &[Part] {
         &self.unfed
     }
 
-    /// Loads in use that draw by electronics and find their voltage the wrong way round; taken to carry nothing.
+    /// Electronic loads in use with reversed polarity; assumed to carry no current.
     pub fn reversed(&self) -> &[Part] {
         &self.reversed
     }
 
-    /// The first source of the node's island, whose negative post counts as 0 V; none for a node that floats.
+    /// The first source of the node's island. Its negative post counts as 0 V. `None` for a node without a
+    /// source.
     pub fn reference(&self, node: Node) -> Option<Part> {
         self.first_source[node.0]
     }
 
-    /// For each island in which sources charge others: who gives, who takes, and how much.
+    /// For each island in which sources charge others: which sources supply, which are charged, and how much
+    /// flows.
     pub fn circulating(&self) -> &[Circulating] {
         &self.circulating
     }
 
-    /// What is missing from Kirchhoff's current law at the worst node, over the largest current of its island
-    /// (or over a picoampere, where less than that flows). Never above 1e-9: such an answer is withheld as [`Trouble::Unsettled`].
+    /// The error in Kirchhoff's current law at the worst node, as a share of the largest current of its
+    /// island. The share is of a picoampere where less than that flows. It is never above 1e-9: a solution
+    /// with a larger error is returned as [`Trouble::Unsettled`].
     pub fn residual(&self) -> f64 {
         self.residual
     }
 }
 
-/// The EMF of a source; nothing for other parts.
+/// The EMF of a source; zero for other parts.
 fn emf(branch: &NetworkBranch) -> f64 {
     match branch.law {
         Law::Ohmic { emf, .. } => emf,
@@ -146,7 +150,7 @@ fn emf(branch: &NetworkBranch) -> f64 {
     }
 }
 
-/// The watts that warm a part which is no load.
+/// The heat in watts in a part that is not a load.
 fn heat(branch: &NetworkBranch, amperes: f64) -> f64 {
     match branch.law {
         Law::Ohmic { ohms, .. } if branch.role != PartRole::Load => ohms * amperes * amperes,
@@ -154,7 +158,7 @@ fn heat(branch: &NetworkBranch, amperes: f64) -> f64 {
     }
 }
 
-/// The voltage over a part, a source's counted from its positive post.
+/// The voltage across a part, for a source measured from its positive post.
 fn across(branch: &NetworkBranch, wiring: &IslandWiring, volts: &[f64]) -> f64 {
     if !wiring.joined(branch.from, branch.to) {
         return 0.0;
@@ -163,7 +167,7 @@ fn across(branch: &NetworkBranch, wiring: &IslandWiring, volts: &[f64]) -> f64 {
     if branch.role == PartRole::Source { -over } else { over }
 }
 
-/// The loads in use that find no voltage, and those that find it the wrong way round.
+/// The loads in use that have no voltage, and those with reversed polarity.
 fn without_voltage(
     branches: &[NetworkBranch],
     wiring: &IslandWiring,
@@ -187,8 +191,8 @@ fn without_voltage(
     (unfed, reversed)
 }
 
-/// What is missing from the current law at the worst node, over the largest current of its island, while
-/// `drawn(node)` amperes leave the network at each node.
+/// The error in the current law at the worst node, as a share of the largest current of its island.
+/// `drawn(node)` is the amperes that leave the network at each node.
 pub(super) fn residual(
     branches: &[NetworkBranch],
     wiring: &IslandWiring,
@@ -216,7 +220,7 @@ fn largest_currents(branches: &[NetworkBranch], wiring: &IslandWiring, amperes: 
     largest
 }
 
-/// The islands in which sources take what others give.
+/// The islands in which some sources charge others.
 fn circulating(branches: &[NetworkBranch], wiring: &IslandWiring, amperes: &[f64]) -> Vec<Circulating> {
     let mut found = vec![(Vec::new(), Vec::new(), 0.0); wiring.islands.len()];
     let largest = largest_currents(branches, wiring, amperes);

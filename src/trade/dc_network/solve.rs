@@ -1,4 +1,4 @@
-//! Solving: everything that follows Ohm first, then the loads that draw what they like.
+//! Solves the network: first the linear parts by Ohm's law, then the loads that set their own current.
 
 use super::collapse;
 use super::network::{Network, Part};
@@ -7,11 +7,12 @@ use super::system::NetworkSystem;
 use super::trouble::Trouble;
 
 impl Network {
-    /// What a meter reads with the parts in use for which `in_use` is true. A part left out, be it a switch, a
-    /// source or a load, carries nothing. Works for several islands at once and for parts that hang loose.
+    /// What a meter reads with the parts for which `in_use` is true. A part not in use carries no current,
+    /// whether it is a switch, a source or a load. Works for several islands at once and for parts with a
+    /// free end.
     ///
     /// # Errors
-    /// [`Trouble`] when there is no such state of the network.
+    /// [`Trouble`] when the network has no such state.
     pub fn solve(&self, in_use: impl Fn(Part) -> bool) -> Result<Solution, Trouble> {
         let system = NetworkSystem::new(self, in_use)?;
         let rest = system.at_rest()?;

@@ -6,16 +6,16 @@ use super::tableau::{Factored, Line, NetworkState, Singular, Tableau};
 use super::trouble::Trouble;
 use uom::si::f64::ElectricPotential;
 
-/// Below this a load has nothing to draw from, in volts.
+/// Below this voltage a load has no supply, in volts.
 pub(super) const NO_VOLTAGE: f64 = 1e-6;
 
-/// How near a load's power must come to what it wants, relative.
+/// How closely a load's power must match its demand, relative.
 const POWER_MET: f64 = 1e-12;
 
-/// Newton near a collapse only halves its error with each step; far from it, five steps do.
+/// Near a collapse, each Newton step only halves the error. Far from it, five steps are sufficient.
 const MOST_STEPS: usize = 60;
 
-/// The equations of a network with its switches set. A *slot* is a place in the list of live parts.
+/// The equations of a network with its switches set. A *slot* is a position in the list of live parts.
 pub(super) struct NetworkSystem {
     pub(super) branches: Vec<NetworkBranch>,
     pub(super) wiring: IslandWiring,
@@ -62,7 +62,7 @@ impl NetworkSystem {
         self.tableau.state(ready, laws, drawn)
     }
 
-    /// The laws with every load that draws left idle.
+    /// The laws with every load that draws set to no current.
     pub(super) fn idle_laws(&self) -> Vec<Line> {
         let law = |slot| match self.branch(slot).law {
             Law::Ohmic { emf, ohms } => Line::ohmic(emf, ohms),
@@ -71,13 +71,13 @@ impl NetworkSystem {
         (0..self.wiring.live.len()).map(law).collect()
     }
 
-    /// The state with every load that draws left idle: what there is to draw from.
+    /// The state with every load that draws set to no current: the voltage available to each load.
     pub(super) fn at_rest(&self) -> Result<NetworkState, Singular> {
         let laws = self.idle_laws();
         self.state(&self.factor(&laws)?, &laws, |_| 0.0)
     }
 
-    /// The loads that want something and find a voltage the right way round.
+    /// The loads that have a demand and a voltage of the correct polarity.
     pub(super) fn eager(&self, rest: &NetworkState) -> Vec<usize> {
         let wants = |branch: &NetworkBranch| branch.draws() && !branch.wants_nothing();
         let within_island = |branch: &NetworkBranch| self.wiring.joined(branch.from, branch.to);
@@ -87,7 +87,7 @@ impl NetworkSystem {
             .collect()
     }
 
-    /// The laws with each eager load at `share` of what it wants, near a state.
+    /// The laws near a state, with each eager load at `share` of its demand.
     pub(super) fn laws_near(&self, eager: &[usize], share: f64, state: &NetworkState) -> Vec<Line> {
         let mut laws = self.idle_laws();
         for &slot in eager {
@@ -103,11 +103,12 @@ impl NetworkSystem {
         laws
     }
 
-    /// The state in which each eager load has `share` of what it wants, or none found from `start`.
+    /// The state in which each eager load has `share` of its demand. `None` if none is found from `start`.
     ///
-    /// Newton's method. From rest, in wiring with a positive and a negative side, each step only raises the
-    /// loads' currents and never past the answer (the equations are order-concave and their Jacobian starts as
-    /// an M-matrix), so a voltage that is gone on the way means that no answer exists.
+    /// Uses Newton's method. From rest, in wiring with a positive and a negative side, each step only raises
+    /// the loads' currents and never passes the solution. The reason: the equations are order-concave, and
+    /// their Jacobian starts as an M-matrix. A voltage that disappears during the steps therefore means that
+    /// no solution exists.
     pub(super) fn feed(
         &self,
         eager: &[usize],

@@ -1,8 +1,8 @@
-//! The equations: Kirchhoff's current law at every node, the part's own law for every part.
+//! The equations: Kirchhoff's current law at every node, and its own law for every part.
 //!
-//! The unknowns are the volts of each node and the current of each part (the sparse tableau). The current
-//! being an unknown of its own, it need not be read from the minute voltage over a thick cable, and a part
-//! of 0 Ω is a part like any other. What hangs on the rest by one part only, a limb, needs no equation.
+//! The unknowns are the volts of each node and the current of each part (the sparse tableau). Because the
+//! current is its own unknown, it is not derived from the very small voltage along a thick cable. A part of 0
+//! Ω is treated like any other part. A limb, which one part alone connects to the rest, needs no equation.
 
 use faer::linalg::solvers::Solve;
 use faer::sparse::linalg::solvers::{Lu, SymbolicLu};
@@ -10,7 +10,7 @@ use faer::sparse::{Argsort, Pair, SparseColMat, SymbolicSparseColMat};
 
 use super::limb::{self, Tip};
 
-/// The law of one part as a straight line: `per_volt * (v_from - v_to) + per_ampere * i = sum`.
+/// The law of one part as a linear equation: `per_volt * (v_from - v_to) + per_ampere * i = sum`.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Line {
     per_volt: f64,
@@ -24,7 +24,7 @@ impl Line {
         Self { per_volt: 1.0, per_ampere: -ohms, sum: -emf }.scaled()
     }
 
-    /// A given current.
+    /// A fixed current.
     pub(super) fn amperes(current: f64) -> Self {
         Self { per_volt: 0.0, per_ampere: 1.0, sum: current }
     }
@@ -34,22 +34,22 @@ impl Line {
         Self { per_volt: amperes, per_ampere: volts, sum: watts + volts * amperes }.scaled()
     }
 
-    /// How voltage and current go along that tangent while the watts rise by `watts`.
+    /// How voltage and current change along that tangent while the watts rise by `watts`.
     pub(super) fn rate_of_watts(watts: f64, volts: f64, amperes: f64) -> Self {
         Self { per_volt: amperes, per_ampere: volts, sum: watts }.scaled()
     }
 
-    /// How voltage and current go along this line.
+    /// How voltage and current change along this line.
     pub(super) fn without_sum(&self) -> Self {
         Self { sum: 0.0, ..*self }
     }
 
-    /// The volts of a conducting part from `from` to `to` at a current.
+    /// The volts from `from` to `to` across a conducting part at a current.
     fn volts_at(&self, amperes: f64) -> f64 {
         (self.sum - self.per_ampere * amperes) / self.per_volt
     }
 
-    /// Brings the larger coefficient to one, so that a megohm does not outweigh Kirchhoff.
+    /// Scales the larger coefficient to one, so that a large resistance does not outweigh Kirchhoff's law.
     fn scaled(self) -> Self {
         let larger = self.per_volt.abs().max(self.per_ampere.abs());
         Self {
@@ -64,13 +64,13 @@ impl Line {
 #[derive(Debug)]
 pub(super) struct Singular;
 
-/// Where each equation and unknown stands; the same for every setting of the laws.
+/// The position of each equation and unknown; the same for every set of laws.
 #[derive(Debug)]
 pub(super) struct Tableau {
-    /// The unknown (and the current-law equation) of each node; none for references and tips.
+    /// The unknown (and the current-law equation) of each node; `None` for references and tips.
     row: Vec<Option<usize>>,
     ends: Vec<(usize, usize)>,
-    /// The parts that are no limbs, whose currents are the unknowns after those of the nodes.
+    /// The parts outside limbs. Their currents are the unknowns after those of the nodes.
     core: Vec<usize>,
     tips: Vec<Tip>,
     unknown_nodes: usize,
@@ -87,8 +87,8 @@ pub(super) struct NetworkState {
 }
 
 impl Tableau {
-    /// For nodes of which some are references at 0 V, and parts from one node to another of which some conduct
-    /// whatever the voltage.
+    /// Sets up the tableau. Some nodes are references at 0 V. Parts join two nodes, and some conduct whatever
+    /// the voltage.
     pub(super) fn new(
         is_reference: &[bool],
         ends: Vec<(usize, usize)>,
@@ -148,7 +148,8 @@ impl Tableau {
         Ok(Factored(Some((matrix, lu))))
     }
 
-    /// The state in which each part follows its law and `drawn(node)` amperes leave the network at each node.
+    /// The state in which each part follows its law. `drawn(node)` is the amperes that leave the network at
+    /// each node.
     pub(super) fn state(
         &self,
         ready: &Factored,
@@ -157,7 +158,7 @@ impl Tableau {
     ) -> Result<NetworkState, Singular> {
         let mut drawn: Vec<f64> = (0..self.row.len()).map(drawn).collect();
         let mut amperes = vec![0.0; laws.len()];
-        // Inward: what is drawn at a tip comes along its part.
+        // Inward: the current drawn at a tip flows through its part.
         for tip in &self.tips {
             amperes[tip.part] = if tip.inward { -drawn[tip.node] } else { drawn[tip.node] };
             drawn[tip.towards] += drawn[tip.node];
@@ -179,7 +180,7 @@ impl Tableau {
             amperes[part] = *own;
         }
         let mut volts: Vec<f64> = self.row.iter().map(|row| row.map_or(0.0, |row| answer[row])).collect();
-        // Outward: from the node that a tip hangs on to the tip.
+        // Outward: from the node that a tip is connected to, to the tip.
         for tip in self.tips.iter().rev() {
             let along = laws[tip.part].volts_at(amperes[tip.part]);
             volts[tip.node] = volts[tip.towards] + if tip.inward { along } else { -along };
@@ -188,12 +189,12 @@ impl Tableau {
     }
 }
 
-/// The equations ready to be solved for one right-hand side after another; nothing when nothing is unknown.
+/// The factored equations, ready for several right-hand sides; `None` when there are no unknowns.
 pub(super) struct Factored(Option<(SparseColMat<usize, f64>, Lu<usize, f64>)>);
 
 impl Factored {
-    /// Solves, then for what rounding left over, until every equation holds to its own rounding: microamperes
-    /// beside volts add up as well as hundreds of amperes do.
+    /// Solves, then repeats for the residual until every equation holds to its own rounding. Microampere
+    /// terms are then as accurate as terms of volts or hundreds of amperes.
     fn answer(&self, sums: &[f64]) -> Vec<f64> {
         let Some((matrix, lu)) = &self.0 else { return Vec::new() };
         let mut answer = solve(lu, sums);
@@ -207,12 +208,12 @@ impl Factored {
     }
 }
 
-/// After so many mendings nothing gets better.
+/// After this many corrections the answer no longer improves.
 const MOST_MENDINGS: usize = 2;
-/// What an equation may be off by, in shares of the largest of its terms' sum.
+/// The error allowed in an equation, as a share of the sum of its terms' absolute values.
 const ROUNDING: f64 = 4.0 * f64::EPSILON;
-/// Below so many volts or amperes nothing is there but rounding: far under the share of a picoampere to which
-/// Kirchhoff's law is held where next to nothing flows.
+/// Below this many volts or amperes there is only rounding. It is far below the share of a picoampere allowed
+/// by Kirchhoff's law where almost no current flows.
 const NOTHING: f64 = 1e-24;
 
 fn solve(lu: &Lu<usize, f64>, sums: &[f64]) -> Vec<f64> {
@@ -221,8 +222,8 @@ fn solve(lu: &Lu<usize, f64>, sums: &[f64]) -> Vec<f64> {
     column.iter().copied().collect()
 }
 
-/// What is missing on the right-hand side with this answer; none when every equation holds to its rounding (the
-/// component-wise backward error, by which such mending is usually ended).
+/// The residual of the right-hand side with this answer; `None` when every equation holds to its rounding.
+/// The test is the component-wise backward error, the usual test for ending such corrections.
 fn left_over(matrix: &SparseColMat<usize, f64>, sums: &[f64], answer: &[f64]) -> Option<Vec<f64>> {
     let mut left = sums.to_vec();
     let mut sizes: Vec<f64> = sums.iter().map(|sum| sum.abs()).collect();

@@ -1,13 +1,14 @@
-//! Currents in loops of parts that have no resistance, about which Ohm's law is silent.
+//! Currents in loops of parts without resistance, which Ohm's law does not determine.
 
 use super::island::IslandWiring;
 use super::network::NetworkBranch;
 use super::tableau::{Line, Singular, Tableau};
 
-/// The current in every part, from those of the live parts and what is drawn at each node from outside.
+/// The current in every part, from the currents of the live parts and what is drawn at each node from
+/// outside.
 ///
 /// Where 0 Ω parts close a loop, the tied group shares its current as if each of its parts had the same small
-/// resistance, so that two jumpers side by side carry half each.
+/// resistance. Two parallel jumpers therefore carry half each.
 pub(super) fn currents(
     branches: &[NetworkBranch],
     wiring: &IslandWiring,
@@ -24,7 +25,7 @@ pub(super) fn currents(
     Ok(amperes)
 }
 
-/// Shares the current of each tied group that holds a loop among its parts.
+/// Shares the current within each tied group that contains a loop.
 fn share(
     branches: &[NetworkBranch],
     wiring: &IslandWiring,

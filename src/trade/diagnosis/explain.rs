@@ -1,4 +1,4 @@
-//! Where the excess is: from the fits to the places that they name.
+//! Locates the excess resistance: turns the fits into the places that they name.
 
 use serde::Serialize;
 
@@ -7,54 +7,54 @@ use super::place::Places;
 use super::reading::{SuspectStretch, Taken};
 use super::rows::{self, Equations, dot};
 
-/// By how much chi-squared must fall for one more fault to be believed.
+/// How much chi-squared must fall before one more fault is accepted.
 const WORTH_A_FAULT: f64 = 16.0;
 
-/// How many explanations are given.
+/// The largest number of explanations reported.
 const MOST_TOLD: usize = 6;
 
-/// Where the excess is.
+/// Where the excess resistance is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Diagnosis {
-    /// How many readings were weighed.
+    /// How many readings were used.
     pub readings: usize,
-    /// How far the readings are from the network without any excess: about the number of figures read where
-    /// nothing is amiss.
+    /// How far the readings are from the network without any excess. Where there is no fault, it is about the
+    /// number of figures read.
     pub amiss: f64,
     /// The figures read.
     pub figures: usize,
-    /// What would explain them, the likeliest first, all with the fewest faults that will do; empty where
-    /// nothing needs explaining.
+    /// The possible explanations, the most likely first, all with the fewest faults that are sufficient.
+    /// Empty where the readings need no explanation.
     pub explanations: Vec<Explanation>,
-    /// Stretches on which no reading would show an excess.
+    /// Stretches where no reading would show an excess.
     pub unseen: Vec<usize>,
 }
 
 /// One set of places that together explain the readings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Explanation {
-    /// Each place with its excess, the one that costs most first.
+    /// Each place with its excess, the one with the largest extra drop first.
     pub faults: Vec<Excess>,
-    /// How far the readings still are from it, as [`Diagnosis::amiss`] counts.
+    /// How far the readings still are from this explanation, measured as [`Diagnosis::amiss`].
     pub amiss: f64,
-    /// How likely it is among the explanations given, from 0 to 1.
+    /// Its likelihood among the explanations given, from 0 to 1.
     pub share: f64,
 }
 
-/// An excess resistance on one place.
+/// An excess resistance in one place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Excess {
-    /// The stretches that the readings cannot tell apart, the one that fits best first, with the milliohms
-    /// that each would have to hold.
+    /// The stretches that the readings cannot distinguish, the best fit first. Each has the milliohms that it
+    /// would need to have.
     pub stretches: Vec<(usize, f64)>,
-    /// What the best of them costs on the circuit it costs most, in V.
+    /// The extra drop of the best fit on the circuit that it affects most, in V.
     pub costs_v: f64,
 }
 
-/// Places the excess resistance that explains the readings.
+/// Locates the excess resistance that explains the readings.
 ///
-/// Readings without a current, and those whose [`signs`] already tell a fault of another kind, are left out:
-/// what draws nothing loses nothing.
+/// Readings without a current are left out, because a circuit without current has no drop. Readings whose
+/// [`signs`] already show a fault of another kind are left out too.
 pub fn diagnose(stretches: &[SuspectStretch], readings: &[Taken]) -> Diagnosis {
     let told: Vec<&Taken> = readings.iter().filter(|taken| rows::is_weighed(taken)).collect();
     let rows = Equations::of(stretches, &told);
@@ -70,7 +70,7 @@ pub fn diagnose(stretches: &[SuspectStretch], readings: &[Taken]) -> Diagnosis {
     }
 }
 
-/// The smallest number of faults to which one more adds nothing worth believing.
+/// The smallest number of faults at which one more fault does not improve the fit sufficiently.
 fn fewest(levels: &[Vec<ExcessFit>], amiss: f64) -> Option<&[ExcessFit]> {
     let mut best = (None, amiss);
     for level in levels {
@@ -80,7 +80,7 @@ fn fewest(levels: &[Vec<ExcessFit>], amiss: f64) -> Option<&[ExcessFit]> {
     best.0
 }
 
-/// The fits in words of places: of all that name the same places only the best is told.
+/// The fits as explanations. Of all fits that name the same places, only the best is reported.
 fn explanations(rows: &Equations, places: &Places, level: &[ExcessFit]) -> Vec<Explanation> {
     let mut told: Vec<(Vec<usize>, &ExcessFit)> = Vec::new();
     for fit in level {
@@ -104,14 +104,14 @@ fn explanations(rows: &Equations, places: &Places, level: &[ExcessFit]) -> Vec<E
     explained.collect()
 }
 
-/// The places that a fit is about, in order.
+/// The places that a fit names, in order.
 fn named(places: &Places, fit: &ExcessFit) -> Vec<usize> {
     let mut named: Vec<usize> = fit.at.iter().map(|at| places.of[*at]).collect();
     named.sort_unstable();
     named
 }
 
-/// One fault of a fit: the excess that every stretch of its place would have to hold, the best first.
+/// One fault of a fit: the excess that each stretch of its place would need to have, the best fit first.
 fn excess(places: &Places, rows: &Equations, fit: &ExcessFit, fault: usize) -> Excess {
     let place = places.of[fit.at[fault]];
     let left = left(places, rows, fit, fault);
@@ -129,7 +129,7 @@ fn excess(places: &Places, rows: &Equations, fit: &ExcessFit, fault: usize) -> E
     Excess { stretches: each.into_iter().map(|(stretch, ohms, _)| (stretch, 1e3 * ohms)).collect(), costs_v }
 }
 
-/// What the readings are off once every other fault of the fit holds its excess.
+/// The error left in the readings after the excess of every other fault of the fit is subtracted.
 fn left(places: &Places, rows: &Equations, fit: &ExcessFit, fault: usize) -> Vec<f64> {
     let mut left = rows.off.clone();
     let others = fit.at.iter().zip(&fit.ohms).enumerate().filter(|(index, _)| *index != fault);

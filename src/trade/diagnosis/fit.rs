@@ -3,30 +3,30 @@
 use super::place::Places;
 use super::rows::{Equations, dot};
 
-/// How many places are sought at once.
+/// The largest number of places sought at once.
 pub const MOST_FAULTS: usize = 3;
-/// How many of the best sets the next stretch is tried on, beyond all pairs.
+/// How many of the best sets are extended by one more stretch, in addition to all pairs.
 const GROWN: usize = 12;
 
 /// Where the faults are, with the excess on each.
 #[derive(Debug, Clone)]
 pub(super) struct ExcessFit {
-    /// Which stretches, by their number among those that can be told apart.
+    /// The stretches, by their number among those that can be distinguished.
     pub(super) at: Vec<usize>,
     /// The excess of each, in ohm.
     pub(super) ohms: Vec<f64>,
-    /// The sum of squares that is left.
+    /// The remaining sum of squares.
     pub(super) amiss: f64,
 }
 
-/// For one, two, … faults all sets that leave an excess above nothing on each of their stretches, best first.
+/// For one, two, … faults: all sets with a positive excess on each of their stretches, best first.
 pub(super) fn levels(rows: &Equations, places: &Places) -> Vec<Vec<ExcessFit>> {
     let normal = Normal::of(rows, places);
     let mut levels: Vec<Vec<ExcessFit>> = Vec::new();
     for faults in 1..=MOST_FAULTS {
         let seeds: Vec<Vec<usize>> = match levels.last() {
             None => vec![Vec::new()],
-            // Of two faults neither need be the best alone, so all pairs are tried.
+            // With two faults, neither must be the best single fault, so all pairs are tried.
             Some(_) if faults == 2 => (0..places.alike.len()).map(|one| vec![one]).collect(),
             Some(last) => last.iter().take(GROWN).map(|fit| fit.at.clone()).collect(),
         };
@@ -41,9 +41,9 @@ pub(super) fn levels(rows: &Equations, places: &Places) -> Vec<Vec<ExcessFit>> {
 
 /// The normal equations of all stretches together.
 struct Normal {
-    /// What each pair of stretches has in common.
+    /// The inner product of each pair of stretches.
     common: Vec<Vec<f64>>,
-    /// What each stretch has in common with what is off.
+    /// The inner product of each stretch with the errors.
     with_off: Vec<f64>,
     amiss: f64,
 }
@@ -61,7 +61,7 @@ impl Normal {
         Self { common, with_off, amiss: rows.amiss() }
     }
 
-    /// The seed with each further stretch; `upwards`: only with those of a higher number.
+    /// The starting set extended by each further stretch; `upwards`: only by stretches with a higher number.
     fn grown(&self, seed: &[usize], upwards: bool) -> Vec<ExcessFit> {
         let floor = if upwards { seed.last().map_or(0, |last| last + 1) } else { 0 };
         (floor..self.with_off.len())
@@ -74,7 +74,8 @@ impl Normal {
             .collect()
     }
 
-    /// Least squares on a few stretches; none where one of them would hold no excess, for then fewer do.
+    /// Least squares on a few stretches. `None` where one of them would have no excess, because fewer
+    /// stretches are then sufficient.
     fn fit(&self, at: Vec<usize>) -> Option<ExcessFit> {
         let with_off: Vec<f64> = at.iter().map(|one| self.with_off[*one]).collect();
         let matrix: Vec<Vec<f64>> =
@@ -88,7 +89,7 @@ impl Normal {
     }
 }
 
-/// Solves a small symmetric system by elimination; none where its rows do not stand apart.
+/// Solves a small symmetric system by elimination; `None` where its rows are not independent.
 fn solve(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
     let size = right.len();
     for pivot in 0..size {

@@ -1,30 +1,31 @@
-//! Which stretches the readings that were taken can tell apart.
+//! Which stretches the readings taken can distinguish.
 
 use super::rows::{Equations, dot};
 
-/// By how many times the noise two stretches must differ to be two places.
+/// The difference between two stretches, in multiples of the noise, that makes them two places.
 pub const APART: f64 = 4.0;
-/// Two stretches further apart than this are told apart by arithmetic, if by no meter.
+/// Two stretches that differ by more than this are distinct in arithmetic, even if no meter can show it.
 const SAME: f64 = 1e-9;
 
-/// What an excess worth looking for must show at least, in noises, for anything to be said of its stretch.
+/// The least effect, in multiples of the noise, of an excess worth looking for. Below it the diagnosis does
+/// not cover the stretch.
 const SEEN: f64 = 1.0;
-/// Stretches that have less than half of what they show in common are two places, however little it is.
+/// Two stretches that share less than half of their effect are two places, however small the effect is.
 const MOSTLY: f64 = 0.5;
 
-/// The stretches put together twice: finely, by what no figure at all tells apart, to be fitted; and into
-/// places, by what the meter does not tell apart, to be named.
+/// The stretches grouped twice. The fine groups are for fitting: no figure can distinguish their stretches.
+/// The places are for naming: the meter cannot distinguish their stretches.
 pub(super) struct Places {
-    /// Stretches whose excess moves every figure in the same proportion; the first stands for all.
+    /// Stretches whose excess changes every figure in the same proportion; the first represents all.
     pub(super) alike: Vec<Vec<usize>>,
-    /// For each of those the place it belongs to.
+    /// For each of those groups, its place.
     pub(super) of: Vec<usize>,
     pub(super) unseen: Vec<usize>,
 }
 
 impl Places {
-    /// The stretch that shows most founds a place; another joins it when an excess just worth looking for
-    /// would look the same there within the noise.
+    /// The stretch with the largest effect starts a place. Another joins it when an excess just worth looking
+    /// for would look the same there within the noise.
     pub(super) fn of(rows: &Equations) -> Self {
         let mut shows: Vec<(usize, f64)> = Vec::new();
         let mut unseen = Vec::new();
@@ -56,8 +57,8 @@ impl Places {
     }
 }
 
-/// The share of what an excess on one stretch shows that none on the other would: the sine squared between
-/// the two, 1 where they pull opposite ways.
+/// The share of the effect of an excess on one stretch that an excess on the other cannot produce. It is the
+/// sine squared between the two, and 1 where they point in opposite directions.
 fn unlike(rows: &Equations, one: usize, other: usize) -> f64 {
     let (one, other) = (&rows.columns[one], &rows.columns[other]);
     let along = dot(one, other);

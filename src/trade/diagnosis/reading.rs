@@ -1,54 +1,55 @@
-//! What is known before anything is sought: the stretches, the readings, what the network says of them.
+//! The input of the diagnosis: the stretches, the readings, and the network's figures for them.
 
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
-/// What an excess must cost while its circuit is on, to be worth looking for, in V.
+/// The least extra drop while the circuit is on that makes an excess worth looking for, in V.
 pub const WORTH_V: f64 = 0.36;
 
-/// How far a source at rest may be from what was planned, in V: charge, temperature, a charger just off.
+/// How far a source at rest may be from the plan, in V. Causes are charge, temperature, or a charger that was
+/// on recently.
 pub const REST_V: f64 = 0.4;
 
-/// A piece of the way that may hold an excess: a conductor with its two ends, a fuse in its holder, the
-/// inside of a battery with its posts.
+/// A piece of the path that may have an excess resistance: a conductor with its two ends, a fuse in its
+/// holder, or the inside of a battery with its posts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SuspectStretch {
-    /// Its name, for people.
+    /// Its name, for readers.
     pub name: String,
-    /// What it should have.
+    /// Its design resistance.
     pub design: ElectricalResistance,
 }
 
-/// A stretch on a reading's way, and the share of the circuit's current that passes it, by the solved network.
+/// A stretch on a reading's path, and the share of the circuit's current through it, from the solved network.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Passed {
     /// The stretch, by its number in the list.
     pub stretch: usize,
-    /// The current in it over that of the circuit; below nothing against the way.
+    /// The current in it as a share of the circuit's current; negative if it flows against the path.
     pub share: f64,
 }
 
-/// One reading: one circuit alone on, measured at one of its loads.
+/// One reading: one circuit on by itself, measured at one of its loads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Taken {
     /// The circuit.
     pub of: String,
-    /// Which supply it hangs on; readings on the same one share its voltage at rest.
+    /// The supply of the circuit. Readings on the same supply share its voltage at rest.
     pub supply: usize,
-    /// Volts where the circuit begins with nothing on, as planned.
+    /// Volts where the circuit begins with everything off, as planned.
     pub rest: ElectricPotential,
-    /// From the source to where the circuit begins, out and back.
+    /// From the source to where the circuit begins, positive and negative.
     pub before: Vec<Passed>,
     /// From where the circuit begins to the load.
     pub out: Vec<Passed>,
-    /// From the load back to where the return lands.
+    /// From the load back to where the negative ends.
     pub back: Vec<Passed>,
-    /// What the network says of it.
+    /// The figures of the solved network.
     pub expected: NetworkReading,
-    /// What the meter said.
+    /// The figures that the meter showed.
     pub meter: MeterReading,
 }
 
-/// What the solved network says of a reading.
+/// The solved network's figures for a reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NetworkReading {
     /// Volts where the circuit begins.
@@ -61,7 +62,7 @@ pub struct NetworkReading {
     pub fuse: Option<ElectricCurrent>,
 }
 
-/// What the meter said; `None`: not measured.
+/// The meter's figures; `None`: not measured.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct MeterReading {
     /// Volts where the circuit begins.
@@ -70,7 +71,7 @@ pub struct MeterReading {
     pub load: Option<ElectricPotential>,
     /// Amperes.
     pub current: Option<ElectricCurrent>,
-    /// Ohms of the return, dead.
+    /// Ohms of the negative with the power off.
     pub back: Option<ElectricalResistance>,
     /// Volts at the load with the circuit off.
     pub load_off: Option<ElectricPotential>,

@@ -1,9 +1,13 @@
-//! The readings as a set of linear equations in the excess resistances, each weighed by its noise.
+//! The readings as a set of linear equations in the excess resistances, each weighted by its noise.
 //!
-//! With a circuit's measured current I and each stretch's share f of it, what is read is
-//! `source = rest - I sum f (R + x)` over the way before the circuit, `load` the same over the whole way, and
-//! `back = leads + sum (R + x)` over the return. Unknown besides the x: by how much each supply's rest is off,
-//! and what the test leads add. Those are no faults: they are fitted first and taken out.
+//! With a circuit's measured current I and each stretch's share f of it, the readings are:
+//!
+//! - `source = rest - I sum f (R + x)` over the path before the circuit.
+//! - `load`: the same over the whole path.
+//! - `back = leads + sum (R + x)` over the negative.
+//!
+//! Besides the x, two more values are unknown: the error of each supply's voltage at rest, and the resistance
+//! of the test leads. They are not faults, so they are fitted first and removed.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -12,38 +16,39 @@ use uom::si::electrical_resistance::ohm;
 use super::reading::{Passed, REST_V, SuspectStretch, Taken, WORTH_V};
 use super::signs;
 
-/// A meter's share of what it shows.
+/// A meter's error as a share of its reading.
 const SHARE: f64 = 0.005;
 /// The last digit of a voltmeter, in V.
 const DIGIT_V: f64 = 0.01;
-/// By how much a source drifts from one reading to the next, in V.
+/// How much a source drifts from one reading to the next, in V.
 const DRIFT_V: f64 = 0.02;
-/// How well the share of a current is known that several loads divide: by their manufacturers' figures only.
+/// The uncertainty of a current's share where several loads divide it, because only the manufacturers'
+/// figures give it.
 const DIVIDED: f64 = 0.05;
-/// How unlike two touches of an ohmmeter's probes are, in ohm.
+/// The difference between two contacts of an ohmmeter's probes, in ohm.
 const TOUCH_OHM: f64 = 0.03;
-/// What test leads may add to every ohm reading, in ohm.
+/// The most that test leads may add to every ohm reading, in ohm.
 const LEADS_OHM: f64 = 0.3;
 
-/// The equations. A column belongs to a stretch; everything is over the noise of its row.
+/// The equations. A column belongs to a stretch; everything is divided by the noise of its row.
 pub(super) struct Equations {
-    /// What each stretch does to each figure for one ohm of excess, with the supplies' rest and the leads
-    /// taken out.
+    /// The effect of one ohm of excess in each stretch on each figure, without the supplies' rest and the
+    /// leads.
     pub(super) columns: Vec<Vec<f64>>,
-    /// What each figure is off, taken out likewise.
+    /// The error of each figure, also without them.
     pub(super) off: Vec<f64>,
-    /// The most current that passed each stretch, in A.
+    /// The largest current through each stretch, in A.
     pub(super) most_a: Vec<f64>,
     figures: usize,
 }
 
-/// Whether a reading has the figures to be weighed.
+/// Whether a reading has the figures that the equations need.
 pub(super) fn is_weighed(taken: &Taken) -> bool {
     let flows = taken.meter.current.is_some_and(|current| current.get::<ampere>() > 0.0);
     flows && (taken.meter.source.is_some() || taken.meter.load.is_some()) && !signs::hides_resistance(taken)
 }
 
-/// One figure as an equation before it is weighed: what each stretch does to it, and what it is off.
+/// One figure as an equation before weighting: the effect of each stretch on it, and its error.
 struct Figure {
     does: Vec<(usize, f64)>,
     off: f64,
@@ -51,7 +56,7 @@ struct Figure {
     knows: Free,
 }
 
-/// What a figure hangs on besides the stretches.
+/// The other unknown that a figure depends on besides the stretches.
 #[derive(Clone, Copy, PartialEq)]
 enum Free {
     Rest(usize),
@@ -76,14 +81,14 @@ impl Equations {
         self.figures
     }
 
-    /// The excess on a stretch that is just worth looking for, in ohm; none where nothing flowed.
+    /// The excess on a stretch that is just worth looking for, in ohm; `None` where no current flowed.
     pub(super) fn worth(&self, stretch: usize) -> Option<f64> {
         let most = self.most_a.get(stretch).copied().filter(|most| *most > 0.0)?;
         Some(WORTH_V / most)
     }
 }
 
-/// The equations while they are written down.
+/// The equations while they are being set up.
 struct Sheet<'a> {
     stretches: &'a [SuspectStretch],
     columns: Vec<Vec<f64>>,
@@ -116,7 +121,7 @@ impl<'a> Sheet<'a> {
         self.stretches.get(stretch).map_or(0.0, |stretch| stretch.design.get::<ohm>())
     }
 
-    /// Source and load are read within moments of each other, so what the source drifted they share.
+    /// Source and load are read within moments of each other, so they share the source's drift.
     fn reading(&mut self, taken: &Taken) {
         let amperes = taken.meter.current.map_or(0.0, |current| current.get::<ampere>());
         let whole: Vec<Passed> =
@@ -156,7 +161,8 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Dead, the whole of the return is read, whatever share of the current each piece will carry.
+    /// With the power off, the meter reads the whole negative, whatever share of the current each piece will
+    /// carry.
     fn ohms_of(&self, taken: &Taken, read: f64) -> Figure {
         let design: f64 = taken.back.iter().map(|passed| self.ohms(passed.stretch)).sum();
         Figure {
@@ -167,7 +173,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Two figures with the drift in common, made independent of each other (Cholesky).
+    /// Two figures that share the drift, made independent of each other (Cholesky).
     fn pair(&mut self, source: &Figure, load: &Figure) {
         let drift = DRIFT_V * DRIFT_V;
         let first = (source.noise * source.noise + drift).sqrt();
@@ -177,7 +183,7 @@ impl<'a> Sheet<'a> {
         self.weigh(&[(load, 1.0 / second), (source, -common / (first * second))]);
     }
 
-    /// Adds a row made of figures times factors.
+    /// Adds a row: a sum of figures times factors.
     fn weigh(&mut self, parts: &[(&Figure, f64)]) {
         let row = self.begin_row();
         for (figure, factor) in parts {
@@ -203,7 +209,8 @@ impl<'a> Sheet<'a> {
         row
     }
 
-    /// Ties each free value to what it is known to be, then takes it out of all the rest (Gram-Schmidt).
+    /// Adds what is known about each free value, then removes the free value from all other rows
+    /// (Gram-Schmidt).
     fn finish(mut self) -> Equations {
         for free in 0..self.free.len() {
             let row = self.begin_row();
@@ -227,7 +234,7 @@ impl<'a> Sheet<'a> {
     }
 }
 
-/// Takes out of a vector what of it lies along another of length 1.
+/// Removes from a vector its component along a vector of length 1.
 fn take_out(vector: &mut [f64], unit: &[f64]) {
     let along = dot(vector, unit);
     vector.iter_mut().zip(unit).for_each(|(value, unit)| *value -= along * unit);

@@ -1,5 +1,5 @@
-//! What readings show without arithmetic: crossed, open, short, swapped, fed twice, drawing too much or
-//! too little.
+//! Faults that readings show without arithmetic: crossed, open, short, swapped, fed twice, drawing too much
+//! or too little.
 //!
 //! The bounds are common practice, no source.
 
@@ -12,96 +12,97 @@ use uom::si::electrical_resistance::ohm;
 
 use super::reading::{Passed, Taken};
 
-/// Less than this is no voltage, in V.
+/// A voltage below this counts as none, in V.
 const NO_VOLTS: f64 = 0.5;
-/// A current below this share of what is expected is none.
+/// A current below this share of the expected current counts as none.
 const NO_CURRENT_SHARE: f64 = 0.02;
-/// A return of more than this is open, in ohm.
+/// A negative with more resistance than this is open, in ohm.
 const OPEN_OHM: f64 = 10.0;
-/// A load may draw this share more or less than its manufacturer says.
+/// A load may draw this share more or less than its manufacturer's figure.
 const LOAD_SHARE: f64 = 0.25;
-/// Two circuits are taken for swapped when each draws what the other should within this share.
+/// Two circuits count as swapped when each draws the other's expected current within this share.
 const SWAPPED_SHARE: f64 = 0.12;
-/// So many times the current expected, with the volts gone, is a short circuit.
+/// A current of this many times the expected current, with no voltage at the load, is a short circuit.
 const SHORT_TIMES: f64 = 3.0;
-/// What a voltmeter's two readings may disagree by, as a share of what they show.
+/// How much two readings of a voltmeter may differ, as a share of the reading.
 const DISAGREE_SHARE: f64 = 0.01;
-/// More than this with everything off runs a battery down, in A; about a tenth of an ampere-hour in an hour.
+/// More than this with everything off discharges a battery, in A; about a tenth of an ampere-hour in an hour.
 const PARASITIC_A: f64 = 0.1;
 
-/// What readings show.
+/// A fault that the readings show.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case", tag = "is")]
 pub enum Sign {
-    /// Positive and negative are crossed, before the load or already where the circuit begins.
+    /// Positive and negative are crossed, at the load or already where the circuit begins.
     Reversed {
         /// The circuit.
         of: String,
-        /// Whether it is crossed where the circuit begins, so that the fault lies in the supply.
+        /// Whether it is crossed where the circuit begins, which means that the fault is in the supply.
         at_source: bool,
     },
-    /// Nothing arrives: the way is open.
+    /// No voltage at the load: the path is open.
     Open {
-        /// The circuits on which nothing arrives.
+        /// The circuits without voltage at the load.
         of: Vec<String>,
-        /// The stretches that they have and no living circuit has, where it can be placed so.
+        /// The stretches that they share and that no working circuit uses, where the fault can be located in
+        /// this manner.
         on: Vec<usize>,
     },
-    /// Volts arrive and nothing is drawn: the load or its plug is open.
+    /// Voltage arrives but no current flows: the load or its plug is open.
     LoadOpen {
         /// The circuit.
         of: String,
     },
-    /// Far more is drawn than should be, and the volts are gone: two wires touch.
+    /// The current is far too high and the voltage is gone: two wires touch.
     Short {
         /// The circuit.
         of: String,
-        /// What was drawn, in A.
+        /// The current drawn, in A.
         current_a: f64,
     },
-    /// It draws what another circuit should: their wires are swapped.
+    /// It draws the expected current of another circuit: their wires are swapped.
     Swapped {
         /// The circuit.
         of: String,
-        /// The circuit whose load it feeds, whose reading says the same.
+        /// The circuit whose load it feeds. Its own reading shows the same fault.
         with: String,
     },
-    /// There are volts at the load that do not come through the circuit.
+    /// The load has voltage that does not come through the circuit.
     FedTwice {
         /// The circuit.
         of: String,
-        /// Volts at the load with the circuit off, where that was measured.
+        /// Volts at the load with the circuit off, if measured.
         off_v: Option<f64>,
     },
-    /// Something draws with the circuit off.
+    /// Current flows with the circuit off.
     DrawsWhenOff {
         /// The circuit.
         of: String,
-        /// What it draws, in A.
+        /// The current drawn, in A.
         current_a: f64,
     },
-    /// The load draws more than its manufacturer says.
+    /// The load draws more than its manufacturer's figure.
     DrawsTooMuch {
         /// The circuit.
         of: String,
-        /// What it draws, in A.
+        /// The current drawn, in A.
         current_a: f64,
-        /// What it should, in A.
+        /// The expected current, in A.
         expected_a: f64,
     },
-    /// The load draws less than its manufacturer says.
+    /// The load draws less than its manufacturer's figure.
     DrawsTooLittle {
         /// The circuit.
         of: String,
-        /// What it draws, in A.
+        /// The current drawn, in A.
         current_a: f64,
-        /// What it should, in A.
+        /// The expected current, in A.
         expected_a: f64,
     },
 }
 
 impl Sign {
-    /// The circuits it is about.
+    /// The circuits that it concerns.
     pub fn of(&self) -> Vec<&str> {
         match self {
             Self::Open { of, .. } => of.iter().map(String::as_str).collect(),
@@ -117,7 +118,7 @@ impl Sign {
     }
 }
 
-/// A reading in plain figures.
+/// A reading as plain numbers.
 struct Plain {
     source: Option<f64>,
     load: Option<f64>,
@@ -140,7 +141,7 @@ impl Plain {
             && self.current.is_some_and(|current| current.abs() <= NO_CURRENT_SHARE * self.expected)
     }
 
-    /// No volts at the load, and no current that would say where they went.
+    /// No voltage at the load, and no current that would explain the drop.
     fn is_dead(&self) -> bool {
         let none = |volts: f64| volts.abs() < NO_VOLTS;
         let flows = self.current.is_some_and(|_| !self.draws_nothing());
@@ -158,14 +159,15 @@ impl Plain {
         much && self.load.zip(self.source).is_none_or(|(load, source)| load < source / 2.0)
     }
 
-    /// More volts at the load than where they come from.
+    /// The voltage at the load is higher than at the source.
     fn rises(&self) -> bool {
         let rises = |(source, load): (f64, f64)| load - source > DISAGREE_SHARE * 2.0 * source.abs();
         self.source.zip(self.load).is_some_and(rises)
     }
 }
 
-/// Whether a reading says something that no resistance on its way would, so that it is not weighed as one.
+/// Whether a reading shows a fault that no resistance on its path explains. Such a reading is not used for
+/// the resistances.
 pub(super) fn hides_resistance(taken: &Taken) -> bool {
     let plain = Plain::of(taken);
     plain.is_reversed()
@@ -179,7 +181,7 @@ fn fuse(taken: &Taken) -> Option<f64> {
     taken.expected.fuse.map(|rating| rating.get::<ampere>())
 }
 
-/// Every sign that the readings show, the gravest kind first.
+/// Every fault that the readings show, the most serious kind first.
 pub fn signs(readings: &[Taken]) -> Vec<Sign> {
     let swapped = swapped(readings);
     let is_swapped =
@@ -242,8 +244,8 @@ fn wrong_load(taken: &Taken) -> Option<Sign> {
     }
 }
 
-/// What a sound load may draw. One that finds fewer volts than expected draws less, or more where it takes
-/// the same power: that is the wire's fault and not the load's.
+/// The current that a sound load may draw. A load with less voltage than expected draws less, or more if its
+/// power is constant. The wire causes that difference, not the load.
 fn allowed(taken: &Taken, expected: f64) -> (f64, f64) {
     let wanted = taken.expected.load.get::<volt>();
     let arrives = taken.meter.load.map_or(1.0, |read| (read.get::<volt>() / wanted).clamp(0.2, 1.5));
@@ -252,7 +254,7 @@ fn allowed(taken: &Taken, expected: f64) -> (f64, f64) {
     (least, most)
 }
 
-/// Circuits that draw what another should and not what they should themselves.
+/// Circuits that draw the expected current of another circuit and not their own.
 fn swapped(readings: &[Taken]) -> Vec<Sign> {
     let draws = |taken: &Taken, of: &Taken| {
         let plain = Plain::of(taken);
@@ -273,7 +275,7 @@ fn swapped(readings: &[Taken]) -> Vec<Sign> {
     signs
 }
 
-/// Circuits on which nothing arrives, put together by where the way can be open.
+/// Circuits without voltage at the load, grouped by where the path can be open.
 fn open(readings: &[Taken]) -> Vec<Sign> {
     let plains: Vec<(&Taken, Plain)> = readings.iter().map(|taken| (taken, Plain::of(taken))).collect();
     let (dead, alive): (Vec<_>, Vec<_>) = plains.iter().partition(|(_, plain)| plain.is_dead());
@@ -301,7 +303,8 @@ fn open(readings: &[Taken]) -> Vec<Sign> {
     signs
 }
 
-/// A circuit that is fed and dead: by its return if that was measured, otherwise by what no living one shares.
+/// A circuit that is fed but has no voltage at its load. Its measured negative locates the fault. Without
+/// that reading, the stretches that no working circuit shares locate it.
 fn open_behind(taken: &Taken, carries: &BTreeSet<usize>) -> Sign {
     let way = match taken.meter.back.map(|read| read.get::<ohm>() > OPEN_OHM) {
         Some(true) => taken.back.clone(),

@@ -1,30 +1,30 @@
-//! The bank of batteries that the pattern is held against.
+//! The battery bank that the use pattern is checked with.
 
 use super::battery::{Chemistry, RatedCapacity};
 use uom::si::f64::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, ThermodynamicTemperature,
 };
 
-/// What starts the engine.
+/// Which battery starts the engine.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Starting {
-    /// A battery of its own, or no engine: the bank need not crank.
+    /// A separate battery, or there is no engine: the bank does not crank.
     NotFromBank,
     /// This bank.
     FromBank {
-        /// What the starter draws.
+        /// The current that the starter draws.
         demand: Option<ElectricCurrent>,
         /// The bank's cold-cranking rating.
         rating: Option<ElectricCurrent>,
     },
 }
 
-/// A bank of batteries in parallel, as one.
+/// A bank of batteries in parallel, treated as one battery.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bank {
-    /// Its capacity over its rated hours.
+    /// Its rated capacity, with its rated hours.
     pub capacity: Option<RatedCapacity>,
-    /// What it is made of.
+    /// Its chemistry.
     pub chemistry: Option<Chemistry>,
     /// Nominal voltage.
     pub nominal: ElectricPotential,
@@ -32,12 +32,12 @@ pub struct Bank {
     pub temperature: ThermodynamicTemperature,
     /// Its internal resistance.
     pub internal: Option<ElectricalResistance>,
-    /// The manufacturer's Peukert exponent; the chemistry's usual one where left out.
+    /// The manufacturer's Peukert exponent. If absent, the usual exponent of the chemistry applies.
     pub peukert: Option<f64>,
-    /// The state of charge it should not fall under; the chemistry's usual one where left out.
+    /// The minimum state of charge. If absent, the usual minimum of the chemistry applies.
     pub floor: Option<Ratio>,
-    /// The voltage it should not fall under; see [`battery::end_voltage`].
+    /// The minimum voltage; see [`battery::end_voltage`].
     pub low_voltage: Option<ElectricPotential>,
-    /// What starts the engine.
+    /// Which battery starts the engine.
     pub starting: Starting,
 }

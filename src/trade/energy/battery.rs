@@ -1,4 +1,4 @@
-//! Batteries: what each chemistry is like, and capacity against current and cold.
+//! Batteries: usual figures of each chemistry, and capacity against current and cold.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -16,7 +16,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::PEUKERT;
 use crate::trade::working::{Working, figure};
 
-/// What a battery is made of.
+/// The chemistry of a battery.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Chemistry {
@@ -30,26 +30,26 @@ pub enum Chemistry {
     Lifepo4,
 }
 
-/// Usual figures of a chemistry, from memory
-/// ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE)); a manufacturer's own come before them.
+/// Usual figures of a chemistry, from memory ([`BATTERY_PRACTICE`](crate::trade::source::BATTERY_PRACTICE)).
+/// A manufacturer's data take precedence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Practice {
-    /// Peukert exponents seen, from low to high.
+    /// The usual range of Peukert exponents, from low to high.
     pub peukert: (f64, f64),
-    /// Most charging current it takes, as a share of capacity in an hour.
+    /// Largest charging current that it accepts, as a share of capacity in an hour.
     pub acceptance_per_hour: f64,
     /// State of charge at which the charging current begins to fall.
     pub taper_from: f64,
-    /// Charging current at which it counts as full, as a share of capacity in an hour.
+    /// Charging current at which the battery counts as full, as a share of capacity in an hour.
     pub tail_per_hour: f64,
     /// Share of the charging current that is stored.
     pub efficiency: f64,
-    /// State of charge it should not be taken under.
+    /// Minimum state of charge.
     pub floor: f64,
 }
 
 impl Practice {
-    /// The middle of the exponents seen.
+    /// The middle of the range of exponents.
     pub fn exponent(&self) -> f64 {
         f64::midpoint(self.peukert.0, self.peukert.1)
     }
@@ -90,7 +90,7 @@ impl Chemistry {
         self != Self::Lifepo4
     }
 
-    /// The chemistry in words.
+    /// The name of the chemistry.
     pub fn words(self) -> &'static str {
         match self {
             Self::Flooded => "flooded lead-acid",
@@ -101,12 +101,12 @@ impl Chemistry {
     }
 }
 
-/// A capacity over rated hours, as on the label: Peukert's relation, `t = H (C / (I H))^k`.
+/// A capacity with its rated hours, as on the label. Peukert's relation is `t = H (C / (I H))^k`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RatedCapacity {
-    /// The charge it gives over its rated hours.
+    /// The charge that it supplies over its rated hours.
     pub charge: ElectricCharge,
-    /// The rated hours, mostly 20.
+    /// The rated hours, usually 20.
     pub over: Time,
 }
 
@@ -116,18 +116,18 @@ impl RatedCapacity {
         Self { charge: ElectricCharge::new::<ampere_hour>(ampere_hours), over: Time::new::<hour>(20.0) }
     }
 
-    /// The current that empties it in its rated hours.
+    /// The current that discharges it in its rated hours.
     pub fn rated_current(self) -> ElectricCurrent {
         self.charge / self.over
     }
 
-    /// How long it lasts at a steady current.
+    /// How long it lasts at a constant current.
     pub fn time_to_empty(self, current: ElectricCurrent, exponent: f64) -> Time {
         let over_rated: Ratio = self.rated_current() / current;
         self.over * over_rated.get::<ratio>().powf(exponent)
     }
 
-    /// The sum of [`Self::time_to_empty`].
+    /// The working of [`Self::time_to_empty`].
     pub fn working(self, current: ElectricCurrent, exponent: f64) -> Working {
         let (hours, amperes) = (self.over.get::<hour>(), current.get::<ampere>());
         let charge = self.charge.get::<ampere_hour>();
@@ -148,13 +148,14 @@ impl RatedCapacity {
     }
 }
 
-/// Capacity of a lead-acid battery left at a temperature: degrees Celsius and share.
+/// The remaining share of a lead-acid battery's capacity by temperature: degrees Celsius and share.
 const LEAD_COLD: [(f64, f64); 4] = [(-18.0, 0.65), (0.0, 0.85), (5.0, 0.85), (25.0, 1.0)];
 
-/// The share of the rated capacity that a temperature leaves
+/// The share of the rated capacity that remains at a temperature
 /// ([`LEAD_COLD`](crate::trade::source::LEAD_COLD), from memory).
 ///
-/// No gain is taken above 25 C. For lithium iron phosphate no figure is held, and none is taken off.
+/// The factor never exceeds 1 above 25 C. For lithium iron phosphate there is no figure, so no reduction
+/// applies.
 pub fn cold_factor(chemistry: Chemistry, temperature: ThermodynamicTemperature) -> Ratio {
     let share = if chemistry.is_lead() {
         along(&LEAD_COLD, temperature.get::<degree_celsius>()).clamp(0.0, 1.0)
@@ -170,8 +171,8 @@ const LEAD_REST: [(f64, f64); 5] = [(0.0, 11.9), (0.25, 12.06), (0.5, 12.24), (0
 /// The voltage at rest of a lead-acid battery
 /// ([`LEAD_REST_VOLTAGE`](crate::trade::source::LEAD_REST_VOLTAGE), from memory).
 ///
-/// Gel and glass mat stand one or two tenths of a volt higher, which is left out. Lithium iron phosphate
-/// stands too flat for its voltage to tell anything: none.
+/// Gel and glass mat are one or two tenths of a volt higher; this is ignored. The voltage of lithium iron
+/// phosphate is too constant to show its state of charge: `None`.
 pub fn rest_voltage(
     chemistry: Chemistry,
     charge: Ratio,
@@ -189,7 +190,7 @@ pub fn end_voltage(nominal: ElectricPotential) -> ElectricPotential {
     nominal * (6.0 * 1.75 / 12.0)
 }
 
-/// A value on a line through points in order of x; the end pieces go on beyond the ends.
+/// Linear interpolation through points in order of x. The first and last segments continue beyond the ends.
 fn along(points: &[(f64, f64)], x: f64) -> f64 {
     let last = points.len() - 2;
     let piece = points[1..].iter().position(|(end, _)| x <= *end).unwrap_or(last);

@@ -1,4 +1,4 @@
-//! The state of charge through a pattern.
+//! The state of charge over the use pattern.
 
 use uom::si::f64::{ElectricCharge, ElectricCurrent, ElectricPotential, Ratio, Time};
 
@@ -9,11 +9,11 @@ pub struct Sample {
     pub at: Time,
     /// State of charge.
     pub charge: Ratio,
-    /// Mean current out of the bank over the step that ends here; below zero into it.
+    /// Mean current out of the bank over the step that ends here; negative when charging.
     pub current: ElectricCurrent,
-    /// Voltage at the posts while the bank gives most current, where it can be told.
+    /// Voltage at the posts while the bank supplies the most current, where it can be calculated.
     pub volts: Option<ElectricPotential>,
-    /// What went out and in since the start.
+    /// Charge out and in since the start.
     pub so_far: Balance,
 }
 
@@ -28,54 +28,54 @@ pub struct ModeBand {
     pub to: Time,
 }
 
-/// A way back up to full.
+/// A recovery to full charge.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Recovery {
-    /// When the bank was lowest.
+    /// Time of the lowest state of charge.
     pub at: Time,
-    /// How low.
+    /// The lowest state of charge.
     pub from: Ratio,
-    /// How long it took from there to full.
+    /// The time from there to full.
     pub takes: Time,
 }
 
-/// What went out and in over the whole course.
+/// Charge out and in over the whole course.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Balance {
-    /// What the loads asked for.
+    /// The loads' consumption if all of it is supplied.
     pub asked: ElectricCharge,
-    /// What the sources gave straight to the loads.
+    /// Charge from the sources directly to the loads.
     pub direct: ElectricCharge,
-    /// What the bank gave.
+    /// Charge from the bank.
     pub drawn: ElectricCharge,
-    /// The same as it weighs on the bank by Peukert's relation.
+    /// The same charge, Peukert-corrected.
     pub weighed: ElectricCharge,
-    /// What the sources gave to the bank, before losses.
+    /// Charge from the sources to the bank, before losses.
     pub accepted: ElectricCharge,
-    /// What the loads did not get because the bank was empty.
+    /// Charge that the loads did not get because the bank was empty.
     pub unserved: ElectricCharge,
 }
 
-/// The state of charge through the pattern.
+/// The state of charge over the use pattern.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Course {
     /// Every step, the start first.
     pub samples: Vec<Sample>,
     /// The modes it passed through.
     pub bands: Vec<ModeBand>,
-    /// The state of charge it should not fall under.
+    /// The minimum state of charge.
     pub floor: Ratio,
-    /// The lowest moment.
+    /// The moment of the lowest state of charge.
     pub lowest: Sample,
-    /// When it first fell under the floor.
+    /// Time when the state of charge first falls below the minimum.
     pub floor_at: Option<Time>,
-    /// When it first fell under the low voltage.
+    /// Time when the voltage first falls below the low voltage.
     pub low_voltage_at: Option<Time>,
-    /// The longest way back to full.
+    /// The longest recovery to full charge.
     pub recovery: Option<Recovery>,
-    /// What went out and in.
+    /// Charge out and in.
     pub balance: Balance,
-    /// Charge of the full bank, as it is counted with.
+    /// Charge of the full bank, as used in the calculation.
     pub full: ElectricCharge,
     /// Peukert's exponent.
     pub exponent: f64,

@@ -1,4 +1,4 @@
-//! Whether a bank that was drawn down still starts the engine.
+//! Whether a discharged bank can still start the engine.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -15,12 +15,12 @@ use crate::trade::source::{CRANKING_VOLTAGE, SAE_J537, Source};
 use crate::trade::units::{percent as percent_of, volts as volts_of};
 use crate::trade::working::{Working, figure};
 
-/// Share of nominal voltage that the posts must keep while cranking: 9.6 V of 12 V.
+/// Minimum share of nominal voltage at the posts while cranking: 9.6 V of 12 V.
 const LEAST_SHARE: f64 = 9.6 / 12.0;
-/// What a cold-cranking rating promises a 12 V battery: from 12.6 V at rest it holds 7.2 V.
+/// The drop allowed by a cold-cranking rating of a 12 V battery: from 12.6 V at rest to 7.2 V.
 const RATING_VOLTS: f64 = 12.6 - 7.2;
 
-/// Voltage at the posts while the starter turns, at the lowest state of charge of the pattern.
+/// Checks the voltage at the posts while the starter turns, at the lowest state of charge of the use pattern.
 pub(super) fn check(
     bank: &Bank,
     chemistry: Chemistry,
@@ -58,7 +58,7 @@ pub(super) fn check(
     Some(working)
 }
 
-/// The internal resistance as given, or the largest that the cold-cranking rating leaves room for.
+/// The internal resistance as given, or the largest that is consistent with the cold-cranking rating.
 fn resistance(
     bank: &Bank,
     rating: Option<ElectricCurrent>,

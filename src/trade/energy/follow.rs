@@ -1,4 +1,4 @@
-//! The stepping itself: charge out, charge in, five minutes at a time.
+//! The simulation in steps: charge out, charge in, five minutes at a time.
 
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
@@ -12,25 +12,25 @@ use super::battery::{self, Chemistry, RatedCapacity};
 use super::course::{Balance, Course, ModeBand, Recovery, Sample};
 use super::pattern::DayStretch;
 
-/// The longest step.
+/// The longest step, in minutes.
 const STEP_MINUTES: f64 = 5.0;
-/// A state of charge this near to one is full: the rest is arithmetic.
+/// A state of charge this near to one counts as full: the difference is rounding.
 const FULL: f64 = 1.0 - 1e-9;
 
-/// A bank with every figure settled, in amperes, hours and ampere-hours.
+/// A bank with all its figures chosen, in amperes, hours and ampere-hours.
 #[derive(Debug, Clone)]
 pub(super) struct Model {
     /// Charge of the full bank at its temperature and rated current, Ah.
     pub(super) full_ah: f64,
-    /// The current it is rated at, A.
+    /// Its rated current, A.
     pub(super) rated_a: f64,
     /// Peukert exponent.
     pub(super) exponent: f64,
-    /// State of charge it should not fall under.
+    /// Minimum state of charge.
     pub(super) floor: f64,
     /// Share of the charging current that is stored.
     pub(super) efficiency: f64,
-    /// Most charging current it takes, A.
+    /// Largest charging current that it accepts, A.
     pub(super) acceptance_a: f64,
     taper_from: f64,
     tail_a: f64,
@@ -41,7 +41,7 @@ pub(super) struct Model {
 }
 
 impl Model {
-    /// Settles the figures: a manufacturer's where they are given, else the chemistry's usual ones.
+    /// Chooses the figures: a manufacturer's data where given, else the usual figures of the chemistry.
     pub(super) fn new(bank: &Bank, capacity: RatedCapacity, chemistry: Chemistry) -> Self {
         let practice = chemistry.practice();
         let label_ah = capacity.charge.get::<ampere_hour>();
@@ -62,12 +62,12 @@ impl Model {
         }
     }
 
-    /// What a current weighs on the bank: Peukert's relation, without credit under the rated current.
+    /// The Peukert-corrected load of a current. Below the rated current, no credit is given.
     pub(super) fn weight(&self, amperes: f64) -> f64 {
         amperes * (amperes / self.rated_a).max(1.0).powf(self.exponent - 1.0)
     }
 
-    /// The most charging current it takes: constant, then falling in a line with the charge that lacks.
+    /// The largest charging current that it accepts: constant, then falling linearly with the missing charge.
     fn accepts(&self, charge: f64) -> f64 {
         let lacking = (1.0 - charge) / (1.0 - self.taper_from);
         (self.acceptance_a * lacking.min(1.0)).max(self.tail_a.min(self.acceptance_a))
@@ -79,12 +79,13 @@ impl Model {
     }
 }
 
-/// Lithium iron phosphate must not be charged in frost (manufacturers' manuals, from memory); at 0 C it is on the edge.
+/// Lithium iron phosphate must not be charged below freezing (manufacturers' manuals, from memory). At 0 C it
+/// is at the limit.
 pub(super) fn too_cold_to_charge(chemistry: Chemistry, bank: &Bank) -> bool {
     !chemistry.is_lead() && bank.temperature.get::<degree_celsius>() <= 0.0
 }
 
-/// The bank at one moment, with all that went out and in so far.
+/// The bank at one moment, with all charge out and in so far.
 struct Walk<'a> {
     model: &'a Model,
     hours: f64,
@@ -94,7 +95,7 @@ struct Walk<'a> {
     sums: Sums,
 }
 
-/// Sums in ampere-hours.
+/// Totals in ampere-hours.
 #[derive(Default)]
 struct Sums {
     asked: f64,
@@ -119,7 +120,7 @@ impl Sums {
     }
 }
 
-/// A stretch with its loads laid out by how much of the time they draw what.
+/// A stretch of the day with its loads listed by share of time and current.
 pub(super) struct DayPhase<'a> {
     stretch: &'a DayStretch,
     /// Shares of time and amperes.
@@ -133,12 +134,12 @@ impl<'a> DayPhase<'a> {
         Self { stretch, loads: plain.collect() }
     }
 
-    /// The mean of something over the time, by what is drawn beyond what sources give.
+    /// The mean over time of a function of the current that loads draw beyond the sources.
     pub(super) fn mean(&self, sources: f64, of: impl Fn(f64) -> f64) -> f64 {
         self.loads.iter().map(|(share, load)| share * of(load - sources)).sum()
     }
 
-    /// What the loads draw beyond the sources, what that weighs, and what the sources have to spare.
+    /// The loads' current beyond the sources, its Peukert-corrected load, and the sources' surplus current.
     fn flow(&self, model: &Model, with_sources: bool) -> Flow {
         let sources = if with_sources { self.stretch.charging.get::<ampere>() } else { 0.0 };
         let asked = self.mean(0.0, |load| load);
@@ -154,18 +155,19 @@ impl<'a> DayPhase<'a> {
     }
 }
 
-/// What flows all through a phase on average, in amperes.
+/// Average currents over a phase, in amperes.
 struct Flow {
     asked: f64,
     direct: f64,
     drawn: f64,
     weighed: f64,
-    /// Out of the bank while the heaviest load is on; below nought where it is charged even then.
+    /// The current out of the bank while the largest load is on; negative where the bank is charged even
+    /// then.
     heaviest: f64,
     sources: f64,
 }
 
-/// Follows the day, again and again.
+/// Simulates the day repeatedly.
 pub(super) fn follow(model: &Model, day: &[DayPhase<'_>], days: u8, from: f64, with_sources: bool) -> Course {
     let start = Sample {
         at: Time::new::<hour>(0.0),
@@ -206,8 +208,8 @@ impl Walk<'_> {
         });
     }
 
-    /// What is to spare goes in first and what is drawn goes out after it, which is the harder order: what the loads
-    /// take is not made good before the step is over.
+    /// In each step, surplus charge goes in first, then the loads' charge goes out. This order is the worse
+    /// case: charge drawn in a step is not replaced within that step.
     fn step(&mut self, phase: &DayPhase<'_>, flow: &Flow, step: f64, until: f64) {
         self.sums.asked += flow.asked * step;
         self.sums.direct += flow.direct * step;
@@ -223,7 +225,7 @@ impl Walk<'_> {
         });
     }
 
-    /// Takes out what the loads draw as far as there is charge; what was given on average.
+    /// Removes the loads' charge as far as the bank has it; returns the average current supplied.
     fn discharge(&mut self, flow: &Flow, step: f64) -> f64 {
         let weight = flow.weighed * step;
         let held = self.charge * self.model.full_ah;
@@ -235,7 +237,8 @@ impl Walk<'_> {
         flow.drawn * given
     }
 
-    /// Takes in what the chemistry accepts of what the sources have to spare, until full; what went in on average.
+    /// Adds the sources' surplus as far as the chemistry accepts it, until full; returns the average charging
+    /// current.
     fn recharge(&mut self, phase: &DayPhase<'_>, sources: f64, step: f64) -> f64 {
         if sources <= 0.0 {
             return 0.0;
@@ -272,12 +275,13 @@ impl Walk<'_> {
     }
 }
 
-/// Whether a bank is down to its low voltage. The voltage at rest tells little near the end: an empty one is down.
+/// Whether a bank is at its low voltage. The voltage at rest is not reliable near the end, so an empty bank
+/// counts as low.
 fn is_low(sample: &Sample, low: ElectricPotential) -> bool {
     sample.volts.is_some_and(|volts| volts < low) || sample.charge.get::<ratio>() <= 0.0
 }
 
-/// When the state of charge first falls under a floor, on the line between two samples.
+/// Time when the state of charge first falls below a minimum, interpolated between two samples.
 fn crossing(samples: &[Sample], floor: f64) -> Option<Time> {
     let under = samples.iter().position(|sample| sample.charge.get::<ratio>() < floor - 1e-12)?;
     let Some(before) = under.checked_sub(1).map(|at| &samples[at]) else { return Some(samples[under].at) };
@@ -286,7 +290,7 @@ fn crossing(samples: &[Sample], floor: f64) -> Option<Time> {
     Some(before.at + (samples[under].at - before.at) * part)
 }
 
-/// The longest way from a lowest moment back to full.
+/// The longest recovery from a lowest moment to full charge.
 fn longest_recovery(samples: &[Sample]) -> Option<Recovery> {
     let mut longest: Option<Recovery> = None;
     let mut low: Option<Sample> = None;

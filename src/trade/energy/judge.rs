@@ -1,4 +1,4 @@
-//! What the course comes to: findings and workings.
+//! Evaluates the course: findings and workings.
 
 use uom::si::electric_charge::ampere_hour;
 use uom::si::electric_current::ampere;
@@ -21,25 +21,26 @@ use crate::trade::source::{BATTERY_PRACTICE, CHARGE_BALANCE, LEAD_COLD, PEUKERT}
 use crate::trade::units::{amp_hours, celsius, hours, percent as percent_of, volts};
 use crate::trade::working::{Working, figure};
 
-/// Days that the bank alone is followed before it counts as lasting.
+/// If the bank alone lasts this many days, its duration is not reported.
 const LONG: u8 = 7;
-/// Banks beyond this many times the one looked at are not looked for.
+/// The search for a sufficient capacity stops at this many times the present capacity.
 const MOST_TIMES: f64 = 100.0;
 
-/// How the bank fares.
+/// The bank's performance in the use pattern.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fares {
-    /// With the sources of the pattern.
+    /// The course with the sources of the use pattern.
     pub course: Course,
-    /// How long it lasts to its floor with no source at all; none where it lasts beyond a week.
+    /// How long the bank lasts to its minimum state of charge without any source; `None` where it lasts
+    /// longer than a week.
     pub alone: Option<Time>,
-    /// The smallest capacity that keeps above the floor, where this one does not.
+    /// The smallest capacity that stays above the minimum state of charge, where this one does not.
     pub needed: Option<ElectricCharge>,
-    /// Exponent, temperature, usable charge, time, cranking: each with its sum.
+    /// Exponent, temperature, usable charge, time, cranking: each with its working.
     pub workings: Vec<Working>,
 }
 
-/// Follows the pattern and judges it.
+/// Simulates the use pattern and checks the result.
 pub(super) fn fares(
     bank: &Bank,
     capacity: RatedCapacity,
@@ -69,7 +70,7 @@ pub(super) fn fares(
     Fares { course, alone, needed, workings }
 }
 
-/// The smallest capacity of the same rated hours that holds, to one part in a hundred.
+/// The smallest sufficient capacity with the same rated hours, to one part in a hundred.
 fn capacity_needed(
     bank: &Bank,
     capacity: RatedCapacity,
@@ -93,7 +94,7 @@ fn capacity_needed(
     Some(capacity.charge * high)
 }
 
-/// The figures that were settled before the course: temperature, usable charge, Peukert.
+/// The workings that do not depend on the course: temperature, usable charge, Peukert.
 fn settled(
     bank: &Bank,
     capacity: RatedCapacity,
@@ -146,7 +147,8 @@ fn settled(
     workings
 }
 
-/// What the loads of a mode weigh on the bank, where some are not on all the time and it is more than they draw.
+/// The Peukert-corrected load of a mode. `None` unless some loads are on part of the time and the corrected
+/// load exceeds their consumption.
 fn weighed(model: &Model, stretch: &DayStretch) -> Option<Working> {
     let charging = stretch.charging.get::<ampere>();
     let phase = DayPhase::of(stretch);
@@ -187,7 +189,7 @@ fn weighed(model: &Model, stretch: &DayStretch) -> Option<Working> {
     })
 }
 
-/// The loads that the figures are without, because they are not known.
+/// The loads left out of the figures, because their current is not known.
 fn unknown(day: &[DayStretch]) -> Vec<String> {
     let mut names: Vec<String> = day.iter().flat_map(|stretch| &stretch.unknown).cloned().collect();
     names.sort_unstable();
@@ -195,7 +197,7 @@ fn unknown(day: &[DayStretch]) -> Vec<String> {
     names
 }
 
-/// The lowest state of charge as a balance of the whole way there.
+/// The lowest state of charge as a charge balance from the start to that moment.
 fn lowest(model: &Model, course: &Course, from: f64, unknown: &[String]) -> Working {
     let (at_most, without) = match unknown {
         [] => ("", String::new()),
@@ -257,7 +259,7 @@ fn too_small(
 fn low_voltage(bank: &Bank, chemistry: Chemistry, course: &Course) -> Option<Finding> {
     let what = "the time to low voltage";
     let Some(low) = bank.low_voltage else {
-        // Of lead-acid batteries a usual one is taken; for lithium there is none, and nothing to hold it against.
+        // Lead-acid batteries have a usual value. Lithium has none, so there is no limit to check.
         let lacks = "the low voltage of the lithium bank and the discharge voltages from its manufacturer";
         return (!chemistry.is_lead()).then(|| Finding::not_checked(lacks, what));
     };

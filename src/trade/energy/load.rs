@@ -1,4 +1,4 @@
-//! The loads of a stretch: what is on at once, and for how much of the time.
+//! The loads of a stretch of the day: what is on together, and for what share of the time.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Ratio};
@@ -7,13 +7,16 @@ use uom::si::ratio::ratio;
 use super::pattern::DayStretch;
 
 impl DayStretch {
-    /// What draws at one time and for what share of the stretch, lightest first; the shares add up to the whole.
+    /// The currents drawn together and their shares of the stretch, smallest first; the shares add up to the
+    /// whole.
     ///
-    /// A pattern says how much of the time a load is on and not when: each is taken to be on whether the others are on
-    /// or not. A current weighs the more on a bank the larger it is
-    /// ([`PEUKERT`](crate::trade::source::PEUKERT)), so that this is never less than their mean all the time would
-    /// weigh. Of more than `MOST_LOADS` such currents, each is shared out to the two nearest of a ladder with its
-    /// mean kept, which weighs more again.
+    /// A use pattern gives the share of time that a load is on, but not when. Each load is therefore assumed
+    /// to be on independently of the others. Peukert correction increases faster than the current
+    /// ([`PEUKERT`](crate::trade::source::PEUKERT)). The result is therefore never less than the correction
+    /// of the constant mean current.
+    ///
+    /// More than `MOST_LOADS` such currents are reduced to a ladder of currents. Each current is divided
+    /// between the two nearest rungs so that its mean is unchanged. This again increases the corrected load.
     pub fn loads(&self) -> Vec<StretchLoad> {
         let all = self.uses.iter().map(|item| item.current.get::<ampere>()).sum();
         let mut on = vec![(1.0, 0.0)];
@@ -34,7 +37,7 @@ impl DayStretch {
         on.into_iter().map(load).collect()
     }
 
-    /// What draws while the heaviest load is on, the others by their shares.
+    /// The current while the largest load is on; the others count by their shares.
     pub fn heaviest(&self) -> ElectricCurrent {
         let above_mean = self.uses.iter().filter(|item| item.share.value > 0.0);
         let above_mean = above_mean.map(|item| item.current - item.current * item.share);
@@ -42,12 +45,13 @@ impl DayStretch {
     }
 }
 
-/// The most currents that a stretch is followed with one by one.
+/// The largest number of currents that are followed one by one in a stretch.
 const MOST_LOADS: usize = 512;
-/// How many steps the ladder has that stands for more of them.
+/// How many steps the ladder has that replaces a larger number of currents.
 const RUNGS: usize = 256;
 
-/// Shares of time by current, each shared out to the rungs of a ladder just under and over it so that its mean stays.
+/// Shares of time by current. Each is divided between the rungs of a ladder just below and above it, so that
+/// its mean is unchanged.
 // A rung is a whole number from 0 to RUNGS.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
 fn on_a_ladder(on: &[(f64, f64)], top: f64) -> Vec<(f64, f64)> {
@@ -63,11 +67,11 @@ fn on_a_ladder(on: &[(f64, f64)], top: f64) -> Vec<(f64, f64)> {
     rungs.into_iter().zip(amperes).filter(|(time, _)| *time > 0.0).collect()
 }
 
-/// What draws together for a share of a stretch.
+/// Loads that are on together for a share of a stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StretchLoad {
     /// The share of the stretch.
     pub share: Ratio,
-    /// What all that is on draws.
+    /// The total current of the loads that are on.
     pub current: ElectricCurrent,
 }

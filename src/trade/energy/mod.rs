@@ -1,13 +1,15 @@
-//! Energy: what the boat uses through a day, and whether its bank carries it.
+//! Energy: the boat's consumption through a day, and whether its bank can supply it.
 //!
-//! The state of charge is stepped through the use pattern by counting charge: what the loads take beyond
-//! the sources, weighed by Peukert's relation, goes out; what the sources have to spare, as far as the
-//! chemistry takes it, comes in. A load that runs a share of the time is weighed by its current while it is on
-//! ([`DayStretch::loads`]). That is a planner's model. It knows one temperature, a new bank, and
-//! usual figures for each chemistry ([`battery::Practice`], from memory) until a manufacturer's are given. It
-//! does not know age, sulphation, cell balance, the regulator's stages or the alternator's heat, and it
-//! takes no credit for currents under the rated one, where Peukert's relation promises more than the
-//! label, nor for what a battery recovers between short heavy loads. A shunt on the boat is worth more than any figure here.
+//! The program counts charge in steps through the use pattern. The loads' current beyond the sources,
+//! Peukert-corrected, goes out of the bank. The sources' surplus, as far as the chemistry accepts it, goes
+//! in. A load that runs a share of the time is corrected by its current while it is on
+//! ([`DayStretch::loads`]).
+//!
+//! This is a planning model. It assumes one temperature, a new bank, and usual figures for each chemistry
+//! ([`battery::Practice`], from memory) until a manufacturer's data are given. It does not include age,
+//! sulfation, cell balance, the regulator's stages or the alternator's heat. It gives no credit for currents
+//! below the rated one, where Peukert's relation gives more than the label. It gives none for recovery
+//! between short heavy loads. A shunt on the boat is more reliable than any figure here.
 
 mod bank;
 pub mod battery;

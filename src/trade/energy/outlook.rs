@@ -1,4 +1,4 @@
-//! What a day takes and how the bank fares.
+//! The consumption of a day and the bank's performance.
 
 use super::bank::Bank;
 use super::judge::{self, Fares};
@@ -13,37 +13,40 @@ use uom::si::f64::{ElectricCharge, Time};
 use uom::si::ratio::{percent, ratio};
 use uom::si::time::hour;
 
-/// What one mode takes in a day.
+/// One mode's consumption in a day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ModeUse {
     /// The mode.
     pub mode: String,
     /// How long it lasts.
     pub lasts: Time,
-    /// What its loads take.
+    /// The consumption of its loads.
     pub used: ElectricCharge,
-    /// The sum.
+    /// The working.
     pub working: Working,
 }
 
-/// What a day takes and how the bank fares.
+/// The consumption of a day and the bank's performance.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
-    /// What each stretch takes.
+    /// The consumption of each stretch.
     pub by_mode: Vec<ModeUse>,
-    /// What a day takes.
+    /// The consumption of a day.
     pub daily: ElectricCharge,
-    /// How the bank fares; none without capacity and chemistry.
+    /// The bank's performance; `None` without capacity and chemistry.
     pub fares: Option<Fares>,
     /// What is wrong.
     pub findings: Vec<Finding>,
 }
 
-/// Follows a use pattern and says how the bank fares.
+/// Simulates a use pattern and reports the bank's performance.
 ///
 /// # Errors
-/// [`BadPattern`] where a day has more than 24 hours, the days are none or more than 7, or a figure is
-/// below nought, no number, or beyond its range.
+/// [`BadPattern`] in these cases:
+///
+/// - A day has more than 24 hours.
+/// - The number of days is 0 or more than 7.
+/// - A figure is negative, not a number, or out of its range.
 pub fn outlook(bank: &Bank, pattern: &Pattern) -> Result<Outlook, BadPattern> {
     check_bank(bank, pattern)?;
     let day = whole_day(&pattern.day)?;

@@ -1,4 +1,4 @@
-//! The use pattern: what draws and charges through the stretches of a day.
+//! The use pattern: the loads and charging sources in each stretch of a day.
 
 use crate::trade::working::figure;
 use uom::si::electric_current::ampere;
@@ -6,14 +6,14 @@ use uom::si::f64::{ElectricCurrent, Ratio, Time};
 use uom::si::ratio::ratio;
 use uom::si::time::hour;
 
-/// Something that draws during a stretch of the day.
+/// A load during a stretch of the day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadUse {
-    /// What it is: the name of a circuit or device.
+    /// The name of the circuit or device.
     pub what: String,
-    /// What it draws while it is on.
+    /// Its current while it is on.
     pub current: ElectricCurrent,
-    /// The share of the stretch that it is on.
+    /// The share of the stretch during which it is on.
     pub share: Ratio,
 }
 
@@ -24,16 +24,16 @@ pub struct DayStretch {
     pub mode: String,
     /// How long it lasts.
     pub lasts: Time,
-    /// What draws.
+    /// The loads.
     pub uses: Vec<LoadUse>,
-    /// What draws as well, nobody knows how much: figures are without it.
+    /// Loads whose current is not known: the figures do not include them.
     pub unknown: Vec<String>,
-    /// The most that alternator and chargers give together meanwhile.
+    /// The largest total current of alternator and chargers during the stretch.
     pub charging: ElectricCurrent,
 }
 
 impl DayStretch {
-    /// The current of all uses, each by its share.
+    /// The total current of all loads, each by its share.
     pub fn mean_load(&self) -> ElectricCurrent {
         self.uses
             .iter()
@@ -41,7 +41,7 @@ impl DayStretch {
     }
 }
 
-/// A use pattern and how long it is followed.
+/// A use pattern and the number of days to simulate.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pattern {
     /// The stretches of one day, in order; hours left over are spent idle.
@@ -52,19 +52,19 @@ pub struct Pattern {
     pub from: Ratio,
 }
 
-/// A pattern that makes no sense.
+/// Why a use pattern is invalid.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BadPattern {
-    /// More hours than a day has.
+    /// More than 24 hours in a day.
     #[error("the modes of a day add up to {0} h: expected at most 24 h")]
     LongDay(String),
-    /// No days, or more than the model is good for.
+    /// No days, or more than the model is valid for.
     #[error("{0} days is not valid here: expected 1 to 7 days")]
     Days(u8),
-    /// A number that no current, time or share can be.
+    /// A number that is not a valid current, time or share.
     #[error("{what} of '{mode}' is {got}: expected {expected}")]
     Figure {
-        /// The figure.
+        /// The name of the figure.
         what: &'static str,
         /// The stretch.
         mode: String,
@@ -76,7 +76,7 @@ pub enum BadPattern {
     /// A state of charge or exponent out of its range.
     #[error("{what} is {got}: expected {expected}")]
     BankFigure {
-        /// The figure.
+        /// The name of the figure.
         what: &'static str,
         /// What was given.
         got: String,
@@ -85,7 +85,7 @@ pub enum BadPattern {
     },
 }
 
-/// The day with the hours that no mode takes spent idle at its end.
+/// The day, with the hours left over added at its end as idle time.
 pub(super) fn whole_day(stretches: &[DayStretch]) -> Result<Vec<DayStretch>, BadPattern> {
     stretches.iter().try_for_each(check_stretch)?;
     let hours: f64 = stretches.iter().map(|stretch| stretch.lasts.get::<hour>()).sum();
@@ -106,7 +106,7 @@ pub(super) fn whole_day(stretches: &[DayStretch]) -> Result<Vec<DayStretch>, Bad
     Ok(day)
 }
 
-/// The largest current that is taken for one: beyond it a figure is a slip of the pen.
+/// The largest valid current. A larger figure is an input error.
 const MOST_AMPERES: f64 = 10_000.0;
 
 fn check_stretch(stretch: &DayStretch) -> Result<(), BadPattern> {

@@ -1,4 +1,4 @@
-//! Each stretch sized by itself, the way it is done by hand.
+//! Each stretch sized by itself, as it is done by hand.
 
 use uom::si::electric_potential::volt;
 use uom::si::f64::ElectricPotential;
@@ -6,16 +6,18 @@ use uom::si::f64::ElectricPotential;
 use super::stretch::ROUNDING;
 use super::tree::{SizedLeg, Tree};
 
-/// Sizes chosen one stretch at a time, the limit shared out by length beforehand: what is left of a device's
-/// limit after the stretches already fixed, in proportion to the length of each stretch on its path; a shared
-/// stretch keeps to the smallest share that any device behind it gives it.
+/// Sizes chosen one stretch at a time, with the limit divided by length beforehand.
+///
+/// The stretches with a fixed size use part of a device's limit. The rest is divided among the other
+/// stretches on its path in proportion to their length. A shared stretch uses the smallest share that any
+/// device downstream gives it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SizedAlone {
-    /// For each stretch its choice, by place.
+    /// For each stretch, the position of its choice in the list.
     pub chosen: Vec<usize>,
-    /// For each stretch what it may lose at most; none where its size is fixed or no limit asks after it.
+    /// For each stretch, the most that it may lose; `None` where its size is fixed or no limit applies to it.
     pub shares: Vec<Option<ElectricPotential>>,
-    /// What it all costs.
+    /// The total cost.
     pub cost: f64,
 }
 
@@ -36,8 +38,8 @@ pub(super) fn sizes(tree: &Tree) -> Option<SizedAlone> {
     Some(SizedAlone { chosen, shares, cost })
 }
 
-/// The volts a meter that each leg may lose: the least that any limit behind it leaves for each meter of its
-/// path that is still to be chosen.
+/// The volts per meter that each leg may lose. Each limit downstream leaves some volts for each meter of its
+/// path that still has no size. The smallest of these counts.
 fn per_meter(tree: &Tree) -> Vec<f64> {
     let fixed = |leg: &SizedLeg| if leg.is_fixed { leg.most_lost() } else { 0.0 };
     let free = |leg: &SizedLeg| if leg.is_fixed { 0.0 } else { leg.length };
@@ -53,6 +55,6 @@ fn per_meter(tree: &Tree) -> Vec<f64> {
             least[above] = least[above].min(least[place]);
         }
     }
-    // A meter that no limit asks after may lose anything, and a length of nothing loses nothing.
+    // A stretch without a limit may lose any voltage, and a length of zero loses none.
     least.into_iter().map(|volts| volts.min(f64::MAX)).collect()
 }

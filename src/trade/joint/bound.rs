@@ -1,37 +1,38 @@
-//! What no choice can cost less than.
+//! A lower bound on the cost of any choice.
 //!
-//! Each limit is given a price per volt. A leg then costs its wire plus its drop times the prices of all
-//! limits behind it, and can be chosen by itself; what that comes to, less what the limits are worth, is at
-//! most the cost of any choice that keeps them, whatever the prices (Lagrangian relaxation; weak duality). The
-//! prices are raised where the choice by itself overruns a limit and lowered where it leaves room (subgradient
-//! steps in Polyak's length).
+//! Each limit gets a price per volt. A leg then costs its wire plus its drop times the prices of all limits
+//! downstream. Each leg can therefore be chosen by itself. The sum of these costs, less the limits times
+//! their prices, is at most the cost of any choice that keeps the limits. This is true for any prices
+//! (Lagrangian relaxation; weak duality). A price goes up where the separate choices exceed a limit, and down
+//! where they leave room (subgradient steps in Polyak's length).
 
 use super::tree::{SizedLeg, Tree, WireOption};
 
 /// How often the prices are adjusted.
 const ROUNDS: usize = 300;
-/// After how many rounds without gain the step is halved.
+/// The step is halved after this many rounds without improvement.
 const PATIENCE: usize = 12;
 
-/// Prices of the limits and the bound that they give.
+/// Prices of the limits, and the bound that results from them.
 #[derive(Debug, Clone)]
 pub(super) struct Bound {
-    /// What no choice costs less than.
+    /// The lower bound on the cost of any choice.
     pub(super) cost: f64,
-    /// The prices of all limits behind each leg, together.
+    /// The sum of the prices of all limits downstream of each leg.
     per_volt: Vec<f64>,
-    /// The part of the bound that each leg and all behind it give.
+    /// The part of the bound that comes from each leg and everything downstream of it.
     within: Vec<f64>,
 }
 
 impl Bound {
-    /// What no choice costs less than in which a leg and all behind it cost this and tolerate so much.
+    /// A lower bound on the total cost if a leg and everything downstream of it have this cost and this
+    /// tolerance.
     pub(super) fn of(&self, place: usize, tolerates: f64, cost: f64) -> f64 {
         cost - self.per_volt[place] * tolerates + (self.cost - self.within[place])
     }
 }
 
-/// The best bound found, for a tree of which an answer of `known` cost is at hand.
+/// The best bound found, for a tree with a known answer that costs `known`.
 pub(super) fn tightest(tree: &Tree, known: f64) -> Bound {
     let mut prices = vec![0.0; tree.legs.len()];
     let (mut best, mut overrun) = at(tree, &prices);
@@ -57,12 +58,12 @@ pub(super) fn tightest(tree: &Tree, known: f64) -> Bound {
     best
 }
 
-/// How far a limit is overrun, as a share of it.
+/// How far a limit is exceeded, as a share of the limit.
 fn slope(overrun: f64, leg: &SizedLeg) -> f64 {
     if leg.limit.is_finite() && leg.limit > 0.0 { overrun / leg.limit } else { 0.0 }
 }
 
-/// The bound at these prices, and by how many volts each limit is overrun by what is cheapest at them.
+/// The bound at these prices, and the volts by which the cheapest choice at these prices exceeds each limit.
 fn at(tree: &Tree, prices: &[f64]) -> (Bound, Vec<f64>) {
     let mut per_volt = prices.to_vec();
     let mut within = vec![0.0; tree.legs.len()];

@@ -1,20 +1,20 @@
-//! Fronts: what a subtree costs against the volts that may be lost before it.
+//! Fronts: the cost of a subtree against the volts that may be lost before it.
 
 use super::bound::Bound;
 use super::tree::{SizedLeg, Tree};
 
-/// How many points of a front a first look keeps.
+/// How many points of a front the first, quick search keeps.
 const THIN: usize = 48;
 
-/// What is kept of a front.
+/// Which points of a front are kept.
 pub(super) enum Sieve {
-    /// A few points spread over it, the most tolerant among them: quick, feasible, seldom the best.
+    /// A few points spread over it, the most tolerant included: quick and feasible, but seldom the best.
     Thin,
-    /// All but those that no answer as cheap as the known one can hold.
+    /// All points except those that cannot be part of an answer as cheap as the known one.
     Exact { bound: Bound, known: f64 },
 }
 
-/// The cheapest choice found, and how much was looked at.
+/// The cheapest choice found, and the number of points examined.
 pub(super) struct CheapestChoice {
     pub(super) chosen: Vec<usize>,
     pub(super) cost: f64,
@@ -22,17 +22,18 @@ pub(super) struct CheapestChoice {
     pub(super) largest_front: usize,
 }
 
-/// For this cost a leg and all behind it keep their limits while at most `tolerates` is lost before it.
+/// At this cost, a leg and everything downstream keep their limits if at most `tolerates` is lost before the
+/// leg.
 #[derive(Debug, Clone, Copy)]
 struct Point {
     tolerates: f64,
     cost: f64,
     choice: usize,
-    /// What is tolerated then at the far end of the leg.
+    /// The tolerance that then remains at the far end of the leg.
     beyond: f64,
 }
 
-/// The cheapest choice that keeps every limit; none if the sieve has left none.
+/// The cheapest choice that keeps every limit; `None` if the sieve leaves no point.
 pub(super) fn cheapest(tree: &Tree, sieve: &Sieve) -> Option<CheapestChoice> {
     let least_before = tree.before(SizedLeg::least_lost);
     let most_before = tree.before(SizedLeg::most_lost);
@@ -52,7 +53,7 @@ pub(super) fn cheapest(tree: &Tree, sieve: &Sieve) -> Option<CheapestChoice> {
     choose(tree, &fronts)
 }
 
-/// What all that hangs from a leg costs together, against what is tolerated at its far end: pairs of
+/// The total cost of everything connected to the far end of a leg, against the tolerance there: pairs of
 /// tolerance and cost, both rising.
 fn beyond(leg: &SizedLeg, fronts: &[Vec<Point>]) -> Vec<(f64, f64)> {
     let below: Vec<&[Point]> = leg.below.iter().map(|&place| &fronts[place][..]).collect();
@@ -77,8 +78,8 @@ fn beyond(leg: &SizedLeg, fronts: &[Vec<Point>]) -> Vec<(f64, f64)> {
     pairs
 }
 
-/// Every wire with every pair beyond it, without those that tolerate no more than a cheaper one, nor more
-/// than can ever be asked of them.
+/// Combines every wire with every pair beyond it. It drops points that tolerate no more than a cheaper one,
+/// and points that tolerate more than can ever be needed.
 fn pareto(leg: &SizedLeg, beyond: &[(f64, f64)], (least, most): (f64, f64)) -> Vec<Point> {
     let mut points = Vec::with_capacity(leg.options.len() * beyond.len());
     for wire in &leg.options {
@@ -104,7 +105,7 @@ fn pareto(leg: &SizedLeg, beyond: &[(f64, f64)], (least, most): (f64, f64)) -> V
     points
 }
 
-/// Keeps a few points spread over a front, its first and its last among them.
+/// Keeps a few points spread over a front, including its first and last.
 fn thin(front: &mut Vec<Point>) {
     if front.len() > THIN {
         let last = front.len() - 1;

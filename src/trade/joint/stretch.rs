@@ -1,4 +1,4 @@
-//! The tree that is asked about: stretches with the sizes they could have, and why there may be no answer.
+//! The input tree: stretches with their possible sizes, and the reasons why there may be no answer.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length};
@@ -6,57 +6,58 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Len
 /// A size that a stretch could have.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Choice {
-    /// Resistance of one meter of it; by the handbook formula, K over its circular mils, for one meter.
+    /// Resistance of one meter of it; in the handbook formula, K over its circular mils, for one meter.
     pub per_meter: ElectricalResistance,
-    /// What it may carry where it lies.
+    /// Its ampacity in the conditions where it is installed.
     pub ampacity: ElectricCurrent,
-    /// What a meter costs, in copper or in money: any unit, the same throughout the tree.
+    /// The cost of a meter, in copper or in money: any unit, the same throughout the tree.
     pub cost_per_meter: f64,
 }
 
 /// A pair of conductors of one size between two points of the tree.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TreeStretch {
-    /// The stretch it hangs from, by its place in the list, which is before its own; none at the source.
+    /// The stretch that feeds it, by its position in the list, which is before its own; `None` at the source.
     pub above: Option<usize>,
-    /// Its conductor, there and back.
+    /// The length of its conductor, there and back.
     pub length: Length,
-    /// What it carries: the sum of all behind it, or less by use.
+    /// Its current: the sum of everything downstream, or less if not all is on together.
     pub current: ElectricCurrent,
     /// The sizes it could have.
     pub choices: Vec<Choice>,
-    /// The one it has already, by its place among the choices. Not held against its ampacity.
+    /// The size that it already has, by position among the choices. Its ampacity is not checked.
     pub fixed: Option<usize>,
-    /// The volts that may be lost from the source to its far end. Needed where nothing hangs from it.
+    /// The volts that may be lost from the source to its far end. Needed where nothing is connected to that
+    /// end.
     pub limit: Option<ElectricPotential>,
 }
 
-/// Why a tree has no sizes.
+/// Why no sizes exist for a tree.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoSizing {
-    /// A value that cannot be reckoned with.
+    /// A value outside the accepted range.
     #[error("stretch {stretch}: {field} is {value}; expected {expected}")]
     Value {
-        /// The stretch, by place.
+        /// The stretch, by position.
         stretch: usize,
-        /// What was given.
+        /// The name of the value.
         field: &'static str,
         /// Its value.
         value: String,
-        /// What would have been accepted.
+        /// The accepted range.
         expected: &'static str,
     },
     /// None of the sizes carries the current.
     #[error("stretch {stretch}: none of its {choices} sizes carries {:.1} A", current.get::<ampere>())]
     NoAmpacity {
-        /// The stretch, by place.
+        /// The stretch, by position.
         stretch: usize,
         /// How many sizes it could have.
         choices: usize,
         /// The current.
         current: ElectricCurrent,
     },
-    /// Stretches whose limits cannot be met by any choice.
+    /// Stretches whose limits no choice can meet.
     #[error("no sizes keep the limits at {} stretches", unmet.len())]
     Limits {
         /// Those stretches.
@@ -64,16 +65,16 @@ pub enum NoSizing {
     },
 }
 
-/// A limit that the thickest sizes do not keep either.
+/// A limit that even the thickest sizes do not meet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UnmetStretch {
-    /// The stretch with the limit at its far end, by place.
+    /// The stretch with the limit at its far end, by position.
     pub stretch: usize,
-    /// What may be lost.
+    /// The limit on the drop.
     pub limit: ElectricPotential,
-    /// What is lost at the least.
+    /// The smallest possible drop.
     pub least: ElectricPotential,
 }
 
-/// Drops that add up to a limit to within this share of it keep it.
+/// Rounding tolerance: a sum of drops meets a limit if it exceeds the limit by no more than this share.
 pub(super) const ROUNDING: f64 = 1e-12;

@@ -1,4 +1,4 @@
-//! The tree in plain numbers, its values checked.
+//! The tree as plain numbers, after validation.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -8,7 +8,7 @@ use uom::si::length::meter;
 
 use super::stretch::{NoSizing, ROUNDING, TreeStretch, UnmetStretch};
 
-/// The stretches as numbers; each hangs from an earlier one.
+/// The stretches as numbers; each is connected to an earlier one.
 pub(super) struct Tree {
     pub(super) legs: Vec<SizedLeg>,
 }
@@ -17,10 +17,11 @@ pub(super) struct SizedLeg {
     pub(super) above: Option<usize>,
     pub(super) below: Vec<usize>,
     pub(super) length: f64,
-    /// What it may have, from the least lost to the cheapest; none is both dearer and worse than another.
+    /// Its possible wires, from the smallest drop to the lowest cost. None both costs more and loses more
+    /// than another.
     pub(super) options: Vec<WireOption>,
     pub(super) is_fixed: bool,
-    /// The volts that may be lost up to its far end; infinite where nothing is asked.
+    /// The volts that may be lost up to its far end; infinite where there is no limit.
     pub(super) limit: f64,
 }
 
@@ -55,7 +56,7 @@ impl Tree {
         self.legs.iter().enumerate().filter_map(|(place, leg)| leg.above.is_none().then_some(place))
     }
 
-    /// For each leg what is lost from the source to where it begins, with `lost` on each leg.
+    /// For each leg, the volts lost from the source to where it begins, with `lost` on each leg.
     pub(super) fn before(&self, lost: impl Fn(&SizedLeg) -> f64) -> Vec<f64> {
         let mut before: Vec<f64> = Vec::with_capacity(self.legs.len());
         for leg in &self.legs {
@@ -64,7 +65,7 @@ impl Tree {
         before
     }
 
-    /// What is lost from the source to the far end of each leg with these choices.
+    /// The volts lost from the source to the far end of each leg with these choices.
     pub(super) fn lost(&self, chosen: &[usize]) -> Vec<f64> {
         let mut lost: Vec<f64> = Vec::with_capacity(self.legs.len());
         for (leg, &choice) in self.legs.iter().zip(chosen) {
@@ -74,8 +75,8 @@ impl Tree {
         lost
     }
 
-    /// Whether the least that can be lost keeps every limit. Thickest everywhere is best for each device, so
-    /// what is unmet then is unmet by any choice.
+    /// Whether the smallest possible drops keep every limit. The thickest sizes are best for every device, so
+    /// a limit that they do not meet cannot be met at all.
     pub(super) fn check_limits(&self) -> Result<(), NoSizing> {
         let before = self.before(SizedLeg::least_lost);
         let mut unmet = Vec::new();
@@ -99,7 +100,7 @@ impl SizedLeg {
         self.options.iter().map(|wire| wire.lost).fold(0.0, f64::max)
     }
 
-    /// The limit with room for rounding in the sums held against it.
+    /// The limit plus a tolerance for rounding in the sums compared with it.
     pub(super) fn roomy_limit(&self) -> f64 {
         self.limit * (1.0 + 2.0 * ROUNDING)
     }
@@ -137,7 +138,8 @@ fn leg(place: usize, stretch: &TreeStretch) -> Result<SizedLeg, NoSizing> {
     Ok(SizedLeg { above, below: Vec::new(), length, options: worth_having(wires), is_fixed, limit })
 }
 
-/// The wires of which none is as cheap and as good as another, from the least lost to the cheapest.
+/// The wires without those that another wire beats in both cost and drop, from the smallest drop to the
+/// lowest cost.
 fn worth_having(mut wires: Vec<WireOption>) -> Vec<WireOption> {
     wires.sort_by(|a, b| a.lost.total_cmp(&b.lost).then(a.cost.total_cmp(&b.cost)));
     let mut cheapest = f64::INFINITY;

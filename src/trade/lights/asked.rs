@@ -1,4 +1,4 @@
-//! What the rules ask of a boat.
+//! The lights that the rules require of a boat.
 
 use super::pattern;
 use super::vessel::{Doing, Vessel};
@@ -8,7 +8,7 @@ use crate::trade::working::{Working, figure};
 use uom::si::length::meter;
 use uom::si::velocity::knot;
 
-/// What the rules ask of this boat, for each thing it can be doing.
+/// The lights that the rules require of this boat, for each activity it can have.
 pub fn asked(vessel: &Vessel) -> Vec<Working> {
     vessel.drive.doings().iter().map(|doing| asked_for(vessel, *doing)).collect()
 }

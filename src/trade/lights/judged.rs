@@ -1,33 +1,33 @@
-//! What burns in one position of the switches, and what the rules say of it.
+//! The lights on in one position of the switches, and whether the rules allow them.
 
 use serde::Serialize;
 
 use super::vessel::Doing;
 use crate::trade::source::Source;
 
-/// Whether a pattern may be shown.
+/// Whether a pattern of lights may be shown.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case", tag = "is")]
 pub enum Legality {
     /// It may be shown.
     Legal {
-        /// The pattern in words.
+        /// A description of the pattern.
         pattern: &'static str,
-        /// What else the rule says about it.
+        /// A further condition of the rule.
         remark: Option<&'static str>,
         /// The rule that allows it.
         source: &'static Source,
     },
     /// It may not be shown.
     Wrong {
-        /// Each thing that is wrong with it.
+        /// Each fault of the pattern.
         reasons: Vec<Reason>,
     },
-    /// It depends on something that is not given.
+    /// It depends on a value that is not given.
     Undecided {
-        /// What is missing and what hangs on it.
+        /// What is missing and what depends on it.
         why: &'static str,
-        /// The rule that asks for it.
+        /// The rule that requires it.
         source: &'static Source,
     },
 }
@@ -39,21 +39,21 @@ impl Legality {
     }
 }
 
-/// One thing wrong with a pattern, and the rule that says so.
+/// One fault of a pattern, and the rule that it breaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Reason {
-    /// What is wrong, in a sentence without a full stop.
+    /// What is wrong, in a sentence without a period at its end.
     pub text: &'static str,
     /// The rule.
     pub source: &'static Source,
 }
 
-/// A pattern held against the rule for one doing.
+/// The result of checking a pattern by the rule for one activity.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Judged {
-    /// What the boat is supposed to be doing.
+    /// The activity of the boat.
     pub doing: Doing,
-    /// Whether the pattern may be shown meanwhile.
+    /// Whether the pattern may be shown during this activity.
     pub fit: Legality,
 }
 
@@ -62,31 +62,31 @@ pub struct Judged {
 pub struct Combination {
     /// The switches that are on.
     pub on: Vec<String>,
-    /// The lights that burn, by name.
+    /// The lights that are on, by name.
     pub burning: Vec<String>,
-    /// What it is known to be legal for.
+    /// The activities for which it is known to be legal.
     pub good_for: Vec<Doing>,
-    /// The pattern held against each rule that is asked about.
+    /// The result for each activity that is checked.
     pub judged: Vec<Judged>,
 }
 
 impl Combination {
-    /// Whether no light burns.
+    /// Whether no light is on.
     pub fn is_dark(&self) -> bool {
         self.burning.is_empty()
     }
 
-    /// Whether lights burn that are legal for nothing.
+    /// Whether lights are on that are not legal for any activity.
     pub fn is_wrong(&self) -> bool {
         !self.is_dark() && self.good_for.is_empty()
     }
 
-    /// How it stands with one doing; none where the boat cannot do it.
+    /// The result for one activity; `None` where the boat cannot have it.
     pub fn fit(&self, doing: Doing) -> Option<&Legality> {
         self.judged.iter().find(|judged| judged.doing == doing).map(|judged| &judged.fit)
     }
 
-    /// What it is good for, as pages write it.
+    /// The activities it is legal for, as pages show them.
     pub fn words(&self) -> String {
         if self.is_dark() {
             return "dark".to_owned();

@@ -1,5 +1,5 @@
-//! What is wrong with the lights as a whole: a doing that no position of the switches serves, and positions to
-//! keep out of.
+//! Faults of the lights as a whole: an activity without a legal position of the switches, and positions to
+//! avoid.
 
 use super::asked::asked_for;
 use super::judged::{Combination, Legality};
@@ -9,7 +9,7 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::say::{Statement, say};
 use crate::trade::units::count;
 
-/// What is wrong as a whole.
+/// The faults of the lights as a whole.
 pub(super) fn findings(
     vessel: &Vessel,
     lights: &[FittedLight],
@@ -23,7 +23,7 @@ pub(super) fn findings(
     undecided(combinations).into_iter().chain(unserved).chain(misleading(vessel, combinations)).collect()
 }
 
-/// Under 7 m an all-round light alone hangs on the top speed.
+/// Under 7 m, whether an all-round light alone is legal depends on the top speed.
 fn undecided(combinations: &[Combination]) -> Option<Finding> {
     let open = combinations
         .iter()
@@ -37,7 +37,7 @@ fn undecided(combinations: &[Combination]) -> Option<Finding> {
     ))
 }
 
-/// A doing that no position of the switches is legal for.
+/// An activity for which no position of the switches is legal.
 fn unserved(
     vessel: &Vessel,
     lights: &[FittedLight],
@@ -67,13 +67,13 @@ fn none_legal(doing: Doing, why: &'static str, asked: &str) -> Statement {
     say!("No switch position is legal {}: {}. Required: {}.", doing.words(), why, asked.to_owned())
 }
 
-/// Rule 25 (d) lets a torch do under oars, and under sail on a boat under 7 m.
+/// Rule 25 (d) allows a flashlight alone under oars, and under sail on a boat under 7 m.
 fn code_under_sail(vessel: &Vessel, doing: Doing) -> Code {
     let torch_will_do = doing == Doing::UnderOars || pattern::is_under(vessel, 7.0);
     if torch_will_do { Code::FlashlightNeeded } else { Code::NoLightsUnderSail }
 }
 
-/// Whether lights that pass the test ever burn together.
+/// Whether lights that pass the test are ever on together.
 fn ever(lights: &[FittedLight], combinations: &[Combination], is: impl Fn(LightCount) -> bool) -> bool {
     combinations.iter().any(|combination| {
         let lit = lights.iter().filter(|light| combination.burning.contains(&light.name));
@@ -81,7 +81,7 @@ fn ever(lights: &[FittedLight], combinations: &[Combination], is: impl Fn(LightC
     })
 }
 
-/// Why no combination is legal under power: what is not fitted, or what cannot burn together.
+/// Why no combination is legal under power: lights that are not fitted, or that cannot be on together.
 fn lacking_under_power(
     vessel: &Vessel,
     lights: &[FittedLight],
@@ -135,7 +135,7 @@ fn lacking_at_anchor(vessel: &Vessel, lights: &[FittedLight]) -> Statement {
     }
 }
 
-/// One note for all the wrong combinations: they are switch positions to keep out of, not faults.
+/// One note for all the wrong combinations: they are switch positions to avoid, not faults.
 fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> {
     let wrong = combinations.iter().filter(|combination| combination.is_wrong());
     let each = wrong.map(|combination| {
@@ -147,7 +147,7 @@ fn misleading(vessel: &Vessel, combinations: &[Combination]) -> Option<Finding> 
     Some(Finding::new(Code::LightsMislead, text))
 }
 
-/// What is wrong with a combination as lights under way, by the rule that it comes nearest to.
+/// The faults of a combination as lights under way, by the rule that it is closest to meeting.
 fn nearest(vessel: &Vessel, combination: &Combination) -> String {
     let under_way = || combination.judged.iter().filter(|judged| judged.doing != Doing::AtAnchor);
     let wrong = under_way().filter_map(|judged| match &judged.fit {

@@ -1,9 +1,10 @@
-//! Navigation lights: what burns in every position of the switches, and whether it is legal.
+//! Navigation lights: which lights are on in every position of the switches, and whether they are legal.
 //!
-//! Every combination is judged for each thing the boat can be doing (under power, under sail, under oars, at
-//! anchor) by rules 20 to 30 of COLREGS and their United States twin, 33 CFR part 83. What is judged is which
-//! lights burn together. Heights, arcs as mounted, brightness, towing, fishing, pilotage, not under command,
-//! aground, and the lights of Inland waters that differ from COLREGS are not.
+//! Every combination is checked for each activity of the boat (under power, under sail, under oars, at
+//! anchor). The rules are 20 to 30 of COLREGS and the same rules in United States law, 33 CFR part 83. The
+//! check covers which lights are on together. It does not cover heights, arcs as mounted, brightness, towing,
+//! fishing, pilotage, not under command or aground. It also does not cover the lights of Inland waters that
+//! differ from COLREGS.
 
 mod asked;
 mod judged;

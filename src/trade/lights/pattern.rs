@@ -1,4 +1,4 @@
-//! The patterns themselves: which lights may burn together.
+//! The patterns of lights: which lights may be on together.
 
 use uom::si::f64::Length;
 use uom::si::length::meter;
@@ -10,7 +10,7 @@ use crate::trade::source::{
     RULE_20, RULE_21, RULE_23_A, RULE_23_D, RULE_25_A, RULE_25_B, RULE_25_C, RULE_25_D, RULE_30, Source,
 };
 
-/// How many of each kind of light burn.
+/// How many lights of each kind are on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct LightCount {
     pub(super) masthead: usize,
@@ -22,24 +22,24 @@ pub(super) struct LightCount {
     pub(super) red_over_green: usize,
 }
 
-/// The lights that the rules ask of a boat under way.
+/// The lights that the rules require of a boat under way.
 pub(super) struct RequiredLights {
-    /// The rule as it divides boats.
+    /// The class of boat in the rule.
     pub(super) rule: &'static str,
-    /// The lights it asks of this one.
+    /// The lights that it requires of this boat.
     pub(super) lights: &'static str,
-    /// Where it stands.
+    /// The source of the rule.
     pub(super) source: &'static Source,
 }
 
-/// The bands of length and speed that rule 23 divides boats into.
+/// The classes of length and speed in rule 23.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Class {
-    /// Under 7 m and at most 7 kn: an all-round white light alone will do.
+    /// Under 7 m and at most 7 kn: an all-round white light alone is sufficient.
     SmallAndSlow,
     /// Under 7 m, speed not given.
     SmallOfUnknownSpeed,
-    /// Under 12 m: all-round white in place of masthead and stern light.
+    /// Under 12 m: all-round white in place of masthead light and sternlight.
     Under12,
     /// 12 m to under 50 m.
     Under50,
@@ -47,7 +47,7 @@ enum Class {
     Large,
 }
 
-/// Whether the boat is shorter than so many meters.
+/// Whether the boat is shorter than this many meters.
 pub(super) fn is_under(vessel: &Vessel, meters: f64) -> bool {
     vessel.length < Length::new::<meter>(meters)
 }
@@ -74,7 +74,7 @@ pub(super) fn takes_all_round_under_power(vessel: &Vessel) -> bool {
     Class::of(vessel).takes_all_round()
 }
 
-/// What this boat shows under power.
+/// The lights required of this boat under power.
 pub(super) fn asked_under_power(vessel: &Vessel) -> RequiredLights {
     let (lights, source) = match Class::of(vessel) {
         Class::SmallAndSlow => (
@@ -91,7 +91,7 @@ pub(super) fn asked_under_power(vessel: &Vessel) -> RequiredLights {
     RequiredLights { rule, lights, source }
 }
 
-/// What this boat shows under sail or oars.
+/// The lights required of this boat under sail or oars.
 pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> RequiredLights {
     if doing == Doing::UnderOars {
         return RequiredLights {
@@ -114,12 +114,12 @@ pub(super) fn asked_under_sail(vessel: &Vessel, doing: Doing) -> RequiredLights 
     RequiredLights { rule, lights, source }
 }
 
-/// How many all-round white lights the boat shows at anchor.
+/// How many all-round white lights the boat must show at anchor.
 pub(super) fn anchor_lights(vessel: &Vessel) -> usize {
     if is_under(vessel, 50.0) { 1 } else { 2 }
 }
 
-/// What this boat shows at anchor.
+/// The lights required of this boat at anchor.
 pub(super) fn asked_at_anchor(vessel: &Vessel) -> &'static str {
     if is_under(vessel, 7.0) {
         "one all-round white light where best seen; none is asked under 7 m outside channels, fairways, anchorages and where others pass"
@@ -132,7 +132,7 @@ pub(super) fn asked_at_anchor(vessel: &Vessel) -> &'static str {
     }
 }
 
-/// Collects what is wrong with a pattern, rule by rule.
+/// Collects the faults of a pattern, rule by rule.
 #[derive(Default)]
 struct Faults(Vec<Reason>);
 
@@ -158,7 +158,7 @@ impl Faults {
 }
 
 impl LightCount {
-    /// Counts the lights that burn.
+    /// Counts the lights that are on.
     pub(super) fn of(kinds: impl Iterator<Item = LightKind>) -> Self {
         let mut tally = Self::default();
         for kind in kinds {
@@ -179,7 +179,7 @@ impl LightCount {
         tally
     }
 
-    /// Judges the lights as those of a boat that does this.
+    /// Checks the lights for a boat with this activity.
     pub(super) fn judged(self, vessel: &Vessel, doing: Doing, sides_fitted: bool) -> Legality {
         match doing {
             Doing::AtAnchor => self.at_anchor(vessel),
@@ -269,7 +269,7 @@ impl LightCount {
         faults.when(self.stern > 1, "more than one sternlight burns", &RULE_20);
     }
 
-    /// Under oars the same may be shown as under sail.
+    /// Under oars, the lights allowed are the same as under sail.
     fn under_sail(self, vessel: &Vessel) -> Legality {
         let mut faults = Faults::default();
         faults.when(

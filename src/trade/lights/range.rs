@@ -1,4 +1,4 @@
-//! How far a navigation light must be seen.
+//! The minimum range of a navigation light.
 
 use uom::si::f64::Length;
 use uom::si::length::{meter, nautical_mile};
@@ -8,23 +8,24 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::RULE_22;
 use crate::trade::working::{Working, figure};
 
-/// The least range of a light.
+/// The minimum range of a light.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeastRange {
     /// The range.
     pub range: Length,
-    /// How it is found.
+    /// The rule and figures behind it.
     pub working: Working,
 }
 
-/// The least range at which a light must be seen on a boat of this length.
+/// The minimum range at which a light must be seen on a boat of this length.
 pub fn least_range(kind: LightKind, boat_length: Length) -> LeastRange {
     let meters = boat_length.get::<meter>();
     let band = [12.0, 20.0, 50.0].iter().filter(|bound| meters >= **bound).count();
     let by_band = match kind {
         LightKind::Masthead => [2.0, 3.0, 5.0, 6.0],
         LightKind::Sides | LightKind::Port | LightKind::Starboard => [1.0, 2.0, 2.0, 3.0],
-        // Of a tricolor lantern the sternlight is the farthest to be seen; its sides are as sidelights.
+        // In a tricolor lantern, the sternlight has the longest range. Its side sectors have the range of
+        // sidelights.
         LightKind::Stern | LightKind::AllRound | LightKind::RedOverGreen | LightKind::Tricolor => {
             [2.0, 2.0, 2.0, 3.0]
         }

@@ -1,4 +1,4 @@
-//! Every combination of the switches, judged.
+//! Every combination of the switches, with its result.
 
 use serde::Serialize;
 
@@ -9,32 +9,32 @@ use super::{lacking, pattern};
 use crate::trade::finding::Finding;
 use crate::trade::working::Working;
 
-/// Switches beyond this many make more combinations than anybody could read.
+/// More switches than this make more combinations than a person can read.
 pub const MOST_SWITCHES: usize = 10;
 
-/// Every combination of the switches, what the rules ask, and what is wrong.
+/// Every combination of the switches, the required lights, and the faults.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Review {
     /// The switches, in the order of the lights.
     pub switches: Vec<String>,
-    /// All combinations, the dark one first.
+    /// All combinations, the one with no switch on first.
     pub combinations: Vec<Combination>,
-    /// What this boat shows, for each thing it can be doing.
+    /// The lights required of this boat, for each activity.
     pub asked: Vec<Working>,
-    /// What is wrong as a whole.
+    /// The faults of the lights as a whole.
     pub findings: Vec<Finding>,
 }
 
-/// The lights hang on more switches than can be gone through.
+/// The lights have more switches than can be checked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("the navigation lights have {0} switches: expected at most {MOST_SWITCHES}")]
 pub struct TooManySwitches(pub usize);
 
-/// Goes through every combination of the switches. Of those that `apart` names together, such as the two
-/// throws of one switch, at most one is on.
+/// Checks every combination of the switches. Each list in `apart` names positions that cannot be on together,
+/// such as the two throws of one switch. At most one of them is on.
 ///
 /// # Errors
-/// [`TooManySwitches`] where the lights hang on more than [`MOST_SWITCHES`].
+/// [`TooManySwitches`] where the lights have more than [`MOST_SWITCHES`].
 pub fn review(
     vessel: &Vessel,
     lights: &[FittedLight],
@@ -70,7 +70,7 @@ fn switches_of(lights: &[FittedLight]) -> Vec<String> {
     switches
 }
 
-/// Every choice of switches, fewest first, so that the simple cases are read first.
+/// Every set of switches, the smallest first, so that readers see the simple cases first.
 fn subsets(switches: &[String]) -> impl Iterator<Item = Vec<String>> {
     let mut masks: Vec<u32> = (0..1 << switches.len()).collect();
     masks.sort_by_key(|mask| mask.count_ones());

@@ -1,4 +1,4 @@
-//! The boat and its lights as the rules ask after them.
+//! The boat and its lights, with the values that the rules depend on.
 
 use serde::Serialize;
 use uom::si::f64::{Length, Velocity};
@@ -26,7 +26,7 @@ pub enum LightKind {
 }
 
 impl LightKind {
-    /// The light in words: color and arc.
+    /// The light as text: color and arc.
     pub fn words(self) -> &'static str {
         match self {
             Self::Masthead => "masthead light: white, 225\u{b0} ahead",
@@ -43,13 +43,13 @@ impl LightKind {
     }
 }
 
-/// What can drive the boat, as far as its lights hang on it.
+/// The boat's means of propulsion, as far as its lights depend on it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Drive {
     /// An engine alone.
     Engine,
-    /// An engine, or sails while it is stopped.
+    /// An engine, or sails while the engine is stopped.
     EngineOrSail,
     /// Sails alone.
     Sail,
@@ -58,7 +58,7 @@ pub enum Drive {
 }
 
 impl Drive {
-    /// What its lights are judged for.
+    /// The activities its lights are checked for.
     pub fn doings(self) -> &'static [Doing] {
         match self {
             Self::Engine => &[Doing::UnderPower, Doing::AtAnchor],
@@ -69,7 +69,7 @@ impl Drive {
     }
 }
 
-/// What the boat is doing while its lights are judged. Sailing with the engine in gear is under power.
+/// The boat's activity while its lights are checked. Sailing with the engine in gear counts as under power.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Doing {
@@ -84,7 +84,7 @@ pub enum Doing {
 }
 
 impl Doing {
-    /// The doing as pages write it.
+    /// The activity as pages show it.
     pub fn words(self) -> &'static str {
         match self {
             Self::UnderPower => "under power",
@@ -95,14 +95,14 @@ impl Doing {
     }
 }
 
-/// What the rules ask about the boat.
+/// The values of the boat that the rules depend on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Vessel {
     /// Length over all.
     pub length: Length,
-    /// Greatest speed; it matters under 7 m.
+    /// Top speed; it matters under 7 m.
     pub top_speed: Option<Velocity>,
-    /// What can drive it.
+    /// Its means of propulsion.
     pub drive: Drive,
 }
 
@@ -111,8 +111,8 @@ pub struct Vessel {
 pub struct FittedLight {
     /// Its name.
     pub name: String,
-    /// What it is.
+    /// Its kind.
     pub kind: LightKind,
-    /// The switch positions that each light it; with none it burns whenever the boat has power.
+    /// The switch positions, each of which turns it on. Without any, it is on whenever the boat has power.
     pub switches: Vec<String>,
 }

@@ -1,14 +1,14 @@
-//! How far protection may sit from its source of power, measured along the conductor.
+//! How far protection may be from its source of power, measured along the conductor.
 //!
-//! - 33 CFR 183.455(b): at the source; where that is impractical within 7 in; where that is
-//!   impractical too, within 40 in if the conductor lies wholly in a jacket or enclosure.
-//! - 33 CFR 183.460: a battery output conductor within 72 in of the battery, or of a switch that disconnects the
-//!   battery (from memory).
-//! - ISO 10133: within 200 mm of the source, be it a battery or a bar, unless the conductor lies in a jacket or
-//!   conduit all the way to its protection (from memory). How far it may then sit no ISO figure at hand says, and
-//!   the law's 40 in, from a battery 72 in, stand in as good practice.
+//! - 33 CFR 183.455(b): at the source. Where that is impractical, within 7 in. Where that is impractical too,
+//!   within 40 in if the whole conductor is in a jacket or enclosure.
+//! - 33 CFR 183.460: a battery output conductor within 72 in of the battery, or of a switch that disconnects
+//!   the battery (from memory).
+//! - ISO 10133: within 200 mm of the source, whether a battery or a bus bar. This limit does not apply if the
+//!   conductor is in a jacket or conduit all the way to its protection (from memory). No ISO figure at hand
+//!   gives a limit for that case. The law's 40 in, or 72 in from a battery, are then used as good practice.
 //!
-//! The feed of a cranking motor is excepted. A distance that just reaches the limit passes.
+//! The feed of a cranking motor is exempt. A distance equal to the limit passes.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
@@ -25,7 +25,7 @@ use crate::trade::source::{
 use crate::trade::units::{amps, meters};
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// What a conductor takes its power from.
+/// The source that a conductor takes its power from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Origin {
     /// A bus bar, a fuse block, a panel: any point that is neither a battery nor its switch.
@@ -34,29 +34,29 @@ pub enum Origin {
     Battery,
     /// A switch that disconnects a battery.
     BatterySwitch,
-    /// A battery, and it feeds nothing but a cranking motor.
+    /// A battery, where the conductor feeds only a cranking motor.
     CrankingMotor,
 }
 
-/// Where protection sits.
+/// The position of the protection.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ProtectionPosition {
-    /// What the conductor takes its power from.
+    /// The source that the conductor takes its power from.
     pub origin: Origin,
-    /// The conductor from that source to the protection; nought when it sits on the source itself.
+    /// The length of conductor from that source to the protection; zero when it is on the source itself.
     pub from_source: Option<Length>,
     /// How that piece of conductor is covered.
     pub laying: Laying,
 }
 
-/// A limit on the distance with its rule.
+/// A distance limit with its rule.
 struct Reach {
     limit: Length,
     rule: &'static str,
     source: &'static Source,
 }
 
-/// Whether protection sits near enough to its source.
+/// Whether protection is near enough to its source.
 pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
     let reach = reach(position.origin, position.laying, rules)?;
     let Some(distance) = position.from_source.filter(|distance| distance.value >= 0.0) else {
@@ -91,16 +91,16 @@ pub fn judge(position: &ProtectionPosition, rules: RuleSet) -> Option<Finding> {
     Some(Finding::new(Code::FuseFarFromSource, text).against(value, limit, "m").working(working))
 }
 
-/// How far from a battery or its switch the law lets protection sit, in.
+/// The law's limit on the distance of protection from a battery or its switch, in.
 const WITHIN_BATTERY_IN: f64 = 72.0;
 
-/// Whether a length is within the 72 in from a battery that the law grants.
+/// Whether a length is within the 72 in from a battery that the law allows.
 pub fn is_within_reach_of_battery(length: Length) -> bool {
     keeps_to(length.get::<inch>(), WITHIN_BATTERY_IN)
 }
 
-/// What there is to say of a cable from a battery to its switch that has no protection, where everything that leaves
-/// the switch has some within reach.
+/// The finding for a cable without protection from a battery to its switch, where everything downstream of
+/// the switch has protection within the limit.
 pub fn bare_to_switch() -> Finding {
     let text = say!(
         "It has no protection of its own. What leaves its switch has protection within {}. 33 CFR 183.460, from \
@@ -118,10 +118,10 @@ pub fn bare_to_switch() -> Finding {
     Finding::new(Code::UnfusedToSwitch, text).working(working)
 }
 
-/// Share of its rated current that the protection of an alternator may reach, from memory.
+/// Largest rating of an alternator's protection as a share of the alternator's rated current, from memory.
 pub const OVER_ALTERNATOR: f64 = 1.2;
 
-/// Whether protection is small enough for the alternator that it follows.
+/// Whether protection is small enough for its alternator.
 pub fn judge_alternator(rating: ElectricCurrent, rated: ElectricCurrent) -> Option<Finding> {
     let (rating, limit) = (rating.get::<ampere>(), OVER_ALTERNATOR * rated.get::<ampere>());
     if keeps_to(rating, limit) {

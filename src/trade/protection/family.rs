@@ -1,4 +1,4 @@
-//! The kinds of fuse and breaker, and the ratings that are made in each.
+//! The kinds of fuse and breaker, and the standard ratings of each.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -8,21 +8,21 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
 use crate::trade::working::keeps_to;
 
-/// A kind of fuse or breaker, with ratings that are made in it.
+/// A kind of fuse or breaker, with its standard ratings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Family {
-    /// The blade fuse of fuse blocks.
+    /// The standard blade fuse, as used in fuse blocks.
     BladeFuse,
-    /// Its smaller sister.
+    /// The smaller blade fuse.
     MiniBladeFuse,
     /// The large blade fuse.
     LargeBladeFuse,
-    /// Strip bolted between two studs, small pattern.
+    /// Strip fuse bolted between two studs, small pattern.
     BoltDownFuse,
-    /// Strip bolted between two studs, large pattern.
+    /// Strip fuse bolted between two studs, large pattern.
     LargeBoltDownFuse,
-    /// Fast fuse with a high interrupting rating, for banks that give thousands of amperes.
+    /// Fast fuse with a high interrupt rating, for banks that can supply thousands of amperes.
     ClassTFuse,
     /// Manually reset, trip-free breaker.
     Breaker,
@@ -40,7 +40,7 @@ impl Family {
         Self::Breaker,
     ];
 
-    /// The family in words.
+    /// The name of the family.
     pub fn words(self) -> &'static str {
         match self {
             Self::BladeFuse => "blade fuse",
@@ -53,8 +53,8 @@ impl Family {
         }
     }
 
-    /// The ratings that are made, in amperes, rising ([`MADE_RATINGS`](crate::trade::source::MADE_RATINGS); breakers as in NEC 240.6, with
-    /// the small ones of switch panels).
+    /// The standard ratings, in amperes, rising ([`MADE_RATINGS`](crate::trade::source::MADE_RATINGS)).
+    /// Breakers are as in NEC 240.6, plus the small ratings of switch panels.
     pub fn made(self) -> &'static [f64] {
         match self {
             Self::BladeFuse => &[1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0],
@@ -72,13 +72,13 @@ impl Family {
         }
     }
 
-    /// Whether a rating is made in this family.
+    /// Whether a rating is standard in this family.
     pub fn makes(self, rating: ElectricCurrent) -> bool {
         let amperes = rating.get::<ampere>();
         self.made().iter().any(|made| keeps_to(*made, amperes) && keeps_to(amperes, *made))
     }
 
-    /// The voltage that parts of the family are usually made for; common practice, no source.
+    /// The voltage that parts of the family are usually rated for; common practice, no source.
     pub fn usual_voltage(self) -> ElectricPotential {
         let volts = match self {
             Self::ClassTFuse => 125.0,
@@ -88,8 +88,8 @@ impl Family {
         ElectricPotential::new::<volt>(volts)
     }
 
-    /// The short-circuit current that parts of the family can usually break, where the whole family
-    /// agrees on one; from memory. Bolt-down fuses and breakers differ: read the part.
+    /// The usual interrupt rating of the family, where all its parts have the same one; from memory. For
+    /// bolt-down fuses and breakers it differs: read it on the part.
     pub fn usual_interrupt(self) -> Option<ElectricCurrent> {
         let amperes = match self {
             Self::BladeFuse | Self::MiniBladeFuse | Self::LargeBladeFuse => 1000.0,

@@ -1,15 +1,17 @@
-//! When a fuse opens: motor inrush, a short circuit at the far end, and what it can break at all.
+//! When a fuse blows: motor inrush, a short circuit at the far end, and the interrupt rating.
 //!
-//! For blade fuses the band of opening times is that of ISO 8820-3, from memory: no fuse opens before
-//! the band's lower edge, every fuse has opened at its upper edge. Between the standard's points both
-//! edges are straight on logarithmic paper. Where an edge has no point, the answer is the worse one: under
-//! 110 % nothing is sure to open; between 110 and 135 % a fuse may open as early as at 135 %; over 600 %
-//! it may open at once, and has opened no later than at 600 %.
+//! For blade fuses, the time-current band is that of ISO 8820-3, from memory. No fuse blows before the lower
+//! edge of the band, and every fuse has blown at its upper edge. Between the standard's points, both edges
+//! are straight lines on a log-log chart. Where an edge has no point, the worse case applies:
 //!
-//! Other families have no band here. Six times the rating opens any of them in good time (common
-//! practice); for anything between, two points of the manufacturer's curve are asked for: what the part carries
-//! and for how long, and at what it has opened and by when. They go before the band where both speak, unless they
-//! cannot be so.
+//! - Under 110 %, no fuse is certain to blow.
+//! - Between 110 and 135 %, a fuse may blow as early as at 135 %.
+//! - Over 600 %, it may blow at once, and it has blown no later than at 600 %.
+//!
+//! Other families have no band here. Six times the rating blows or trips any of them in time (common
+//! practice). For smaller currents, two points of the manufacturer's curve are needed. The first: the current
+//! that the part carries, and for how long. The second: the current at which it has blown, and by when. These
+//! points take precedence over the band where both apply, unless the points are impossible.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Time};
@@ -23,38 +25,40 @@ use crate::trade::source::{FAR_END_FAULT, INTERRUPT_RATING, ISO_8820_3, Source};
 use crate::trade::units::{Amount, amps, percent, seconds};
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// A point of the band: percent of rating, earliest and latest opening in seconds.
+/// A point of the band: percent of rating, and the earliest and latest opening in seconds.
 type Point = (f64, f64, f64);
 
-/// Under this a blade fuse carries on for at least 100 hours.
+/// Below this, a blade fuse carries the current for at least 100 hours.
 const HOLDS_PERCENT: f64 = 110.0;
-/// ISO 8820-3 opening times of blade fuses.
+/// ISO 8820-3 time-current band of blade fuses.
 const BLADE_BAND: [Point; 5] =
     [(135.0, 0.75, 600.0), (160.0, 0.25, 50.0), (200.0, 0.15, 5.0), (350.0, 0.04, 0.5), (600.0, 0.02, 0.1)];
-/// A short circuit is to be off within this time, s; common practice.
+/// A short circuit must be cleared within this time, s; common practice.
 pub const GOOD_TIME_S: f64 = 5.0;
-/// This many times its rating opens any made fuse or breaker within [`GOOD_TIME_S`]; common practice.
+/// This many times its rating blows or trips any standard fuse or breaker within [`GOOD_TIME_S`]; common
+/// practice.
 pub const SURE_MULTIPLE: f64 = 6.0;
-/// Under this nothing made is sure to open, however long it lasts; common practice, no source.
+/// Below this, no standard fuse or breaker is certain to open, however long the current lasts; common
+/// practice, no source.
 const SURE_PERCENT: f64 = 110.0;
-/// No made part carries twice its rating for ten minutes; common practice, no source.
+/// No standard part carries twice its rating for ten minutes; common practice, no source.
 const NEVER_CARRIED: (f64, f64) = (2.0, 600.0);
 
-/// When a fuse opens at one current.
+/// When a fuse blows at one current.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Opening {
-    /// No fuse of the kind opens before this; `None` when none opens at all.
+    /// No fuse of the kind blows before this; `None` when no fuse blows at all.
     pub earliest: Option<Time>,
-    /// Each has opened by then; `None` when some never do.
+    /// Every fuse has blown by then; `None` when some never blow.
     pub latest: Option<Time>,
 }
 
-/// A point of a manufacturer's curve.
+/// A point of a manufacturer's time-current curve.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TimeAtCurrent {
     /// The current.
     pub current: ElectricCurrent,
-    /// The time: carried at least as long, or open by then at the latest.
+    /// The time: the part carries the current at least this long, or has opened by then.
     pub time: Time,
 }
 
@@ -64,31 +68,31 @@ impl TimeAtCurrent {
     }
 }
 
-/// A fuse or breaker, by what tells when it opens.
+/// A fuse or breaker, with the data that decide when it opens.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Opener {
     /// Its family.
     pub family: Family,
     /// Its rating.
     pub rating: ElectricCurrent,
-    /// What its manufacturer says that it carries, and for how long.
+    /// The current that it carries, and for how long, by its manufacturer's data.
     pub carries: Option<TimeAtCurrent>,
-    /// At what its manufacturer says that it has opened, and by when.
+    /// The current at which it has opened, and by when, by its manufacturer's data.
     pub opens: Option<TimeAtCurrent>,
 }
 
 impl Opener {
-    /// One of which its manufacturer said nothing.
+    /// A part without manufacturer's data.
     pub fn usual(family: Family, rating: ElectricCurrent) -> Self {
         Self { family, rating, carries: None, opens: None }
     }
 
-    /// Why the curve as entered cannot be right, if it cannot.
+    /// Why the curve as entered is impossible, if it is.
     fn contradiction(&self) -> Option<Statement> {
         self.opens_too_soon().or_else(|| self.carries_too_much())
     }
 
-    /// Nothing is sure to open near its rating, and nothing opens before the first of its family does.
+    /// No part is certain to open near its rating, and none opens before the fastest of its family.
     fn opens_too_soon(&self) -> Option<Statement> {
         let opens = self.opens?;
         let rating = self.rating.get::<ampere>();
@@ -115,7 +119,8 @@ impl Opener {
         }
     }
 
-    /// Nothing carries for longer what has opened it, nor what opens all of its family, nor twice its rating for long.
+    /// No part carries a current longer than the time by which that current has opened it. None carries a
+    /// current that opens all of its family, or twice its rating for long.
     fn carries_too_much(&self) -> Option<Statement> {
         let carries = self.carries?;
         let (current, time) = carries.parts();
@@ -144,17 +149,17 @@ impl Opener {
         })
     }
 
-    /// The same with its manufacturer's word where that can be so, else as if he had said nothing.
+    /// The same with its manufacturer's data where they are possible, otherwise without them.
     pub fn believed(self) -> Self {
         if self.contradiction().is_some() { Self::usual(self.family, self.rating) } else { self }
     }
 
-    /// Whether the manufacturer's own word covers a surge: no higher than what it carries, and no longer.
+    /// Whether the manufacturer's data cover a surge: no higher and no longer than what the part carries.
     fn is_said_to_carry(&self, inrush: &MotorSurge) -> bool {
         self.carries.is_some_and(|said| inrush.current <= said.current && inrush.lasts <= said.time)
     }
 
-    /// Whether the manufacturer's own word covers a fault: no lower than what opens it, and in time.
+    /// Whether the manufacturer's data cover a fault: at least the current that opens the part, and in time.
     fn is_said_to_open(&self, fault: ElectricCurrent, time: Time) -> bool {
         self.opens.is_some_and(|said| fault >= said.current && said.time <= time)
     }
@@ -163,13 +168,13 @@ impl Opener {
 /// The surge of a motor as it starts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MotorSurge {
-    /// How high.
+    /// Its current.
     pub current: ElectricCurrent,
-    /// How long.
+    /// Its duration.
     pub lasts: Time,
 }
 
-/// The band of opening times at a current, or `None` for a family without a band here.
+/// The earliest and latest opening at a current, or `None` for a family without a band here.
 pub fn times(family: Family, rating: ElectricCurrent, current: ElectricCurrent) -> Option<Opening> {
     if !matches!(family, Family::BladeFuse | Family::MiniBladeFuse) {
         return None;
@@ -179,8 +184,8 @@ pub fn times(family: Family, rating: ElectricCurrent, current: ElectricCurrent) 
     Some(Opening { earliest: earliest(percent).map(seconds), latest: latest(percent).map(seconds) })
 }
 
-/// Whether a surge passes without opening the protection; `None` where neither its family nor its manufacturer
-/// tells, unless the surge stays within the rating.
+/// Whether a surge passes without opening the protection. `None` where neither the family nor the
+/// manufacturer's data give an answer, unless the surge is within the rating.
 pub fn rides_through(opener: &Opener, inrush: &MotorSurge) -> Option<bool> {
     let within = keeps_to(inrush.current.get::<ampere>(), opener.rating.get::<ampere>());
     if within || opener.is_said_to_carry(inrush) {
@@ -190,7 +195,7 @@ pub fn rides_through(opener: &Opener, inrush: &MotorSurge) -> Option<bool> {
     Some(opening.earliest.is_none_or(|earliest| inrush.lasts <= earliest))
 }
 
-/// Whether a fault current is sure to open the protection within a time; `None` where that is not known.
+/// Whether a fault current is certain to open the protection within a time; `None` where that is not known.
 pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Option<bool> {
     if opener.is_said_to_open(fault, time) {
         return Some(true);
@@ -204,14 +209,14 @@ pub fn opens_within(opener: &Opener, fault: ElectricCurrent, time: Time) -> Opti
     }
 }
 
-/// Whether the time-current curve as entered can be right.
+/// Whether the time-current curve as entered is possible.
 pub fn judge_word(opener: &Opener) -> Option<Finding> {
     let why = opener.contradiction()?;
     let remedy = say!("Read the data sheet again. Until then the curve is not used.");
     Some(Finding::new(Code::CurveImpossible, why.then(remedy)))
 }
 
-/// Whether the protection lets a motor start.
+/// Whether the protection carries the inrush of a motor.
 pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<Finding> {
     let (amperes, lasts) = (inrush.current.get::<ampere>(), inrush.lasts.get::<second>());
     match rides_through(opener, inrush) {
@@ -243,7 +248,7 @@ pub fn judge_inrush(opener: &Opener, inrush: &MotorSurge) -> Option<Finding> {
     }
 }
 
-/// Whether a short circuit at the far end gives enough current to open the protection in good time.
+/// Whether a short circuit at the far end gives enough current to open the protection in time.
 pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<Finding> {
     let Some(fault) = fault else {
         return Some(Finding::missing("the fault current at the far end", "the short circuit there"));
@@ -263,10 +268,12 @@ pub fn judge_far_end(opener: &Opener, fault: Option<ElectricCurrent>) -> Option<
     }
 }
 
-/// Whether the protection can break the short circuit that its source can drive through it.
+/// Whether the interrupt rating of the protection covers the short-circuit current that its source can drive
+/// through it.
 ///
-/// `interrupts` is the part's own figure; without one the family's usual figure is taken, if it has one. That is from
-/// memory and many a part breaks more, so that it asks for the data sheet where the part's own would stop the job.
+/// `interrupts` is the part's own figure. Without it, the usual figure of the family applies, if there is
+/// one. That figure is from memory, and many parts have a higher rating. The finding therefore requests the
+/// data sheet where the part's own figure would stop the job.
 pub fn judge_interrupt(
     family: Family,
     interrupts: Option<ElectricCurrent>,
@@ -334,7 +341,7 @@ fn latest(percent: f64) -> Option<f64> {
     }
 }
 
-/// An edge of the band, straight between its points on logarithmic paper.
+/// An edge of the band, straight between its points on a log-log chart.
 fn along(percent: f64, edge: impl Fn(&Point) -> f64) -> Option<f64> {
     let pair = BLADE_BAND.windows(2).find(|pair| pair[0].0 <= percent && percent <= pair[1].0)?;
     let share = (percent / pair[0].0).ln() / (pair[1].0 / pair[0].0).ln();

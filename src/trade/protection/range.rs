@@ -1,10 +1,10 @@
-//! Which ratings are allowed: no smaller than the load, no larger than the conductor and the device.
+//! Which ratings are allowed: no smaller than the load, no larger than the conductor and the device allow.
 //!
-//! - US rules under 50 V: at most 150 % of table 5 for the conductor. The law holds the table's own
-//!   figure against it, without the engine-space factor; practice wants the rating within what the
-//!   conductor may really carry, and above that the verdict carries a note.
-//! - US rules at 50 V and more: at most table 5, or the next larger made rating within 150 % of it.
-//! - ISO rules: at most what the conductor may carry.
+//! - US rules under 50 V: at most 150 % of table 5 for the conductor. The law uses the table's own figure,
+//!   without the engine-space factor. Good practice keeps the rating within the derated ampacity; above that,
+//!   the result has a note.
+//! - US rules at 50 V and more: at most table 5, or the next larger standard rating within 150 % of it.
+//! - ISO rules: at most the ampacity.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -20,30 +20,30 @@ use crate::trade::source::{CFR_455_C, FUSE_MARGIN, ISO_10133_FUSE, MADE_RATINGS,
 use crate::trade::units::amps;
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// Share of table 5 that the law lets a rating reach.
+/// Largest rating that the law allows, as a share of table 5.
 const LAWFUL_SHARE: f64 = 1.5;
-/// From this voltage on the law is stricter.
+/// The law is stricter from this voltage up.
 const STRICTER_FROM_V: f64 = 50.0;
-/// Share of its rating that a fuse carries for hours without ageing; common practice.
+/// Share of its rating that a fuse carries for hours without aging; common practice.
 const CONTINUOUS_SHARE: f64 = 0.8;
 
-/// What limits a rating from the conductor's side.
+/// The limit that the conductor sets on a rating.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum WireLimit<'a> {
-    /// The conductor's allowable current.
+    /// The conductor's ampacity.
     Carries(&'a Ampacity),
     /// The section on conductors does not apply to it: the device's largest fuse is the only limit.
     Exempt,
-    /// Its allowable current could not be computed.
+    /// Its ampacity could not be calculated.
     Unknown,
 }
 
-/// What a circuit asks of its protection.
+/// What a circuit requires of its protection.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Duty<'a> {
-    /// Whose rules.
+    /// The rule set.
     pub rules: RuleSet,
-    /// Ratings are taken from this family.
+    /// The family whose ratings are used.
     pub family: Option<Family>,
     /// Design current.
     pub load: Option<ElectricCurrent>,
@@ -51,18 +51,18 @@ pub struct Duty<'a> {
     pub wire: WireLimit<'a>,
     /// Nominal voltage of the system.
     pub nominal_voltage: Option<ElectricPotential>,
-    /// The largest fuse that the device's manufacturer allows, where he names one.
+    /// The largest fuse that the device's manufacturer allows, if given.
     pub device_largest: Option<ElectricCurrent>,
 }
 
 impl Duty<'_> {
-    /// The load in amperes; one that is negative or not finite counts as not given.
+    /// The load in amperes. A negative or non-finite load counts as not given.
     fn load_a(&self) -> Option<f64> {
         self.load.map(|load| load.get::<ampere>()).filter(|load| load.is_finite() && *load >= 0.0)
     }
 }
 
-/// The made ratings that a circuit may have.
+/// The standard ratings that a circuit may have.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RatingRange {
     /// All of them, rising; never empty.
@@ -74,12 +74,12 @@ pub struct RatingRange {
 }
 
 impl RatingRange {
-    /// The smallest that carries the load.
+    /// The smallest rating that carries the load.
     pub fn lowest(&self) -> Option<ElectricCurrent> {
         self.made.first().copied()
     }
 
-    /// The largest that still protects the conductor and the device.
+    /// The largest rating that still protects the conductor and the device.
     pub fn highest(&self) -> Option<ElectricCurrent> {
         self.made.last().copied()
     }
@@ -88,12 +88,12 @@ impl RatingRange {
 /// An upper limit in amperes with its rule.
 struct Top {
     amperes: f64,
-    /// Whether it is the device's manufacturer that sets it.
+    /// Whether the device's manufacturer sets it.
     by_device: bool,
     working: Option<Working>,
 }
 
-/// The made ratings between load and limit, and the one to fit.
+/// The standard ratings between load and limit, and the one to fit.
 ///
 /// # Errors
 ///
@@ -117,7 +117,7 @@ pub fn allowed(duty: &Duty) -> Result<RatingRange, Vec<Finding>> {
     Ok(RatingRange { made: quantities, recommended: ElectricCurrent::new::<ampere>(recommended), workings })
 }
 
-/// Judges one rating against the load, the conductor and the device. What is missing, [`allowed`] says.
+/// Checks one rating against the load, the conductor and the device. [`allowed`] reports missing inputs.
 pub fn judge(rating: ElectricCurrent, duty: &Duty) -> Vec<Finding> {
     let rating = rating.get::<ampere>();
     let load = duty.load_a().and_then(|load| against_load(rating, load));
@@ -125,8 +125,8 @@ pub fn judge(rating: ElectricCurrent, duty: &Duty) -> Vec<Finding> {
     [load, against_wire(rating, duty), device].into_iter().flatten().collect()
 }
 
-/// Whether any made rating lies between a load and what the rules let this conductor have: a
-/// conductor without one cannot be protected. Without a family, any family's rating will do.
+/// Whether a standard rating lies between a load and the limit of the rules for this conductor. A conductor
+/// without one cannot be protected. Without a family, a rating of any family counts.
 pub fn has_room(
     rules: RuleSet,
     family: Option<Family>,
@@ -154,7 +154,7 @@ fn what_is_missing(load: Option<f64>, family: Option<Family>, top: Option<Box<Fi
     [load, family, top.map(|finding| *finding)].into_iter().flatten().collect()
 }
 
-/// The limit of the conductor and of the device together.
+/// The smaller limit of the conductor and the device.
 fn top(duty: &Duty) -> Result<Top, Box<Finding>> {
     let device = duty.device_largest.map(|most| most.get::<ampere>());
     let missing = |input| Box::new(Finding::missing(input, "the largest protection rating"));
@@ -201,7 +201,7 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
     Top { amperes, by_device: false, working: Some(working) }
 }
 
-/// What practice keeps a rating within: what the conductor may really carry.
+/// The limit of good practice: the derated ampacity of the conductor.
 fn comfortable_top(duty: &Duty) -> Option<f64> {
     match duty.wire {
         WireLimit::Carries(ampacity) => Some(ampacity.derated.get::<ampere>()),
@@ -209,8 +209,9 @@ fn comfortable_top(duty: &Duty) -> Option<f64> {
     }
 }
 
-/// The rating to fit: the smallest that carries the load at 80 % of itself; if the conductor has no
-/// room for that, the largest it has room for; if it has room for none, the smallest lawful one.
+/// The rating to fit. First choice: the smallest whose 80 % carries the load, if it is within the derated
+/// ampacity. Otherwise the largest rating within that ampacity. If none is within it, the smallest lawful
+/// rating.
 fn recommend(made: &[f64], load: f64, comfortable: f64) -> Option<f64> {
     let within: Vec<f64> = made.iter().copied().filter(|rating| keeps_to(*rating, comfortable)).collect();
     let with_margin = within.iter().copied().find(|rating| keeps_to(load, rating * CONTINUOUS_SHARE));
@@ -289,7 +290,7 @@ fn against_device(rating: f64, most: f64) -> Option<Finding> {
     Some(Finding::new(Code::FuseOverDevice, text).against(rating, most, "A").working(device_working(most)))
 }
 
-/// No kind of it: none of any kind fits.
+/// The finding when no rating fits. Without a family, no rating of any family fits.
 fn no_rating_fits(family: Option<Family>, load: f64, top: &Top) -> Finding {
     let made = family.map_or("fuse or breaker", Family::words);
     let (load_a, top_a) = (amps(load), amps(top.amperes));

@@ -1,8 +1,9 @@
-//! Whether a connector passes a bore beside what lies in it already.
+//! Whether a connector passes through a bore beside the cables already in it.
 //!
-//! What lies in a bore gathers into a round bundle, [`GATHERED`] times as wide as the square root of the sum of
-//! the squares of its diameters; a single conductor is as wide as it is. The connector has what is left of the
-//! bore across. It is the practice of harness making, from memory, and on the safe side of wires that lie flat.
+//! Cables in a bore gather into a round bundle. Its width is [`GATHERED`] times the square root of the sum of
+//! the squares of their diameters. A single conductor has its own width. The connector has the remaining
+//! width of the bore. This is the practice of harness making, from memory. It is on the safe side for wires
+//! that lie flat.
 
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
@@ -11,20 +12,20 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::BUNDLE_ACROSS;
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// How much wider a round bundle is than its wires packed without gaps.
+/// Ratio of the diameter of a real round bundle to that of its wires packed without gaps.
 pub const GATHERED: f64 = 1.2;
 
-/// The room a bore has left across.
+/// The width that remains in a bore.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Beside {
-    /// What is left.
+    /// The remaining width.
     pub left: Length,
-    /// The sum.
+    /// The working.
     pub working: Working,
 }
 
 impl Beside {
-    /// The room beside conductors and cables with these outside diameters.
+    /// The width that remains beside conductors and cables with these outside diameters.
     pub fn of(bore: Length, diameters: &[Length]) -> Self {
         let bundle = across(diameters);
         let left = bore - bundle;
@@ -45,7 +46,7 @@ impl Beside {
     }
 }
 
-/// How wide a bundle of conductors and cables is.
+/// The width of a bundle of conductors and cables.
 fn across(diameters: &[Length]) -> Length {
     match diameters {
         [] => Length::default(),

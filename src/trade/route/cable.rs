@@ -1,9 +1,10 @@
-//! Cables that come from the manufacturer with a fixed length and a connector on: whether they reach, what to do
-//! where they do not, how far they may be shortened, whether the connector passes.
+//! Factory cables with a fixed length and a connector. The module checks whether they reach, and what to do
+//! if not. It also checks how far they may be shortened, and whether the connector passes.
 //!
-//! Only coax is shortened, and not below what the manufacturer allows; where that is not known, not at all. A spare
-//! length of anything else is coiled. A cable that is short gets an extension, joined where hands can get at it
-//! and water does not stand: at a location on its way, never inside a raceway.
+//! Only coax is shortened, and not below what the manufacturer allows. Where that is not known, it is not
+//! shortened. The spare length of any other cable is coiled. A short cable gets an extension. The join must
+//! be where hands can reach it and water does not collect. It is therefore at a location on the route, never
+//! inside a raceway.
 
 use serde::{Deserialize, Serialize};
 use uom::si::f64::Length;
@@ -14,7 +15,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::FACTORY_CABLES;
 use crate::trade::working::{Working, figure};
 
-/// What a factory cable is for.
+/// The use of a factory cable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum CableKind {
@@ -35,7 +36,7 @@ impl CableKind {
     pub const ALL: [Self; 5] =
         [Self::Antenna, Self::Transducer, Self::Network, Self::EngineHarness, Self::Power];
 
-    /// The kind in words.
+    /// The name of the kind.
     pub fn words(self) -> &'static str {
         match self {
             Self::Antenna => "antenna coax",
@@ -70,46 +71,46 @@ pub struct SoldCable {
     pub kind: CableKind,
     /// How long it is.
     pub length: Length,
-    /// The length that its manufacturer allows it to be shortened to.
+    /// The shortest length that its manufacturer allows.
     pub least_length: Option<Length>,
 }
 
-/// One raceway of a cable's way, seen from the device on.
+/// One raceway of a cable's route, counted from the device.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CableLeg {
     /// Its length.
     pub length: Length,
-    /// Whether the location at its far end is dry, so that a join may lie there.
+    /// Whether the location at its far end is dry, so that a join may be there.
     pub dry_beyond: bool,
 }
 
-/// Where an extension is joined on.
+/// Where an extension is joined.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CableJoin {
-    /// After how many raceways from the device; 0: at the device's own location.
+    /// The number of raceways between the device and the join; 0: at the device's own location.
     pub after: usize,
     /// Whether that location is dry.
     pub dry: bool,
-    /// The extension that is needed from there.
+    /// The length of extension that is needed from there.
     pub extension_m: f64,
 }
 
-/// Whether a cable reaches.
+/// The result of checking whether a cable reaches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Reach {
-    /// The length that its way asks for.
+    /// The length that its route needs.
     pub needed_m: f64,
-    /// What it has more than that; below nothing: what it is short by.
+    /// The spare length; negative if the cable is too short.
     pub spare_m: f64,
-    /// How much may be cut off; none where it is not to be cut.
+    /// How much may be cut off; `None` if it must not be cut.
     pub cut_off_m: Option<f64>,
-    /// How much is left to coil.
+    /// How much spare length remains to coil.
     pub coil_m: f64,
-    /// Along how many whole raceways from the device its bare end gets, where it is short.
+    /// How many whole raceways from the device its bare end reaches, where it is too short.
     pub ends_after: Option<usize>,
-    /// Where to join an extension, where it is short.
+    /// Where to join an extension, where it is too short.
     pub join: Option<CableJoin>,
-    /// The sum.
+    /// The working.
     pub working: Working,
 }
 
@@ -121,8 +122,8 @@ impl Reach {
     }
 }
 
-/// Whether a cable reaches along its legs, which begin at the device. Nothing is wasted on a cable that is not
-/// cut to length, so of the allowances only rises and loops count.
+/// Whether a cable reaches along its legs, which begin at the device. A factory cable has no waste from
+/// cutting, so only the rises and loops count from the allowances.
 pub fn reach(cable: &SoldCable, legs: &[CableLeg], device_is_dry: bool, allowances: &Allowances) -> Reach {
     let meters = |length: Length| length.get::<meter>();
     let path: Length = legs.iter().map(|leg| leg.length).sum();
@@ -162,7 +163,7 @@ pub fn reach(cable: &SoldCable, legs: &[CableLeg], device_is_dry: bool, allowanc
     reach
 }
 
-/// What may be cut off a cable that is too long: only coax, and only as far as the manufacturer says.
+/// How much may be cut off a cable that is too long: only coax, and only as far as the manufacturer allows.
 fn may_cut(cable: &SoldCable, spare_m: f64) -> Option<f64> {
     match (cable.kind, cable.least_length) {
         (CableKind::Power, _) => Some(spare_m.max(0.0)),
@@ -173,7 +174,7 @@ fn may_cut(cable: &SoldCable, spare_m: f64) -> Option<f64> {
     }
 }
 
-/// How many raceways a length gets through.
+/// How many whole raceways a length covers.
 fn whole_legs(legs: &[CableLeg], mut free_m: f64) -> usize {
     let gets_through = |leg: &&CableLeg| {
         free_m -= leg.length.get::<meter>();
@@ -182,7 +183,7 @@ fn whole_legs(legs: &[CableLeg], mut free_m: f64) -> usize {
     legs.iter().take_while(gets_through).count()
 }
 
-/// The last dry location the cable gets to; where there is none, the last location at all.
+/// The last dry location that the cable reaches. If there is none, the last location that it reaches.
 fn join(
     legs: &[CableLeg],
     ends_after: usize,

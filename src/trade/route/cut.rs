@@ -1,7 +1,7 @@
-//! The length to cut a run to: the way, and what is added to it.
+//! The length to cut a run to: the route, and what is added to it.
 //!
-//! The whole of it is also what the drop is worked out with: what is cut may all stay in the boat, and that is
-//! the safe side.
+//! The calculated drop uses this whole length as well. All of the cut length may stay in the boat, so this is
+//! on the safe side.
 
 use serde::Serialize;
 use uom::si::f64::{Length, Ratio};
@@ -12,16 +12,16 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
-/// What is added to the way of a run.
+/// The lengths added to the route of a run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Allowances {
-    /// From the mouth of the raceway to where the wire lands, at each end.
+    /// From the opening of the raceway to where the wire ends, at each end.
     pub rise: [Length; 2],
-    /// Left coiled at each end, so that a terminal can be made anew.
+    /// Length coiled at each end, so that a terminal can be replaced later.
     pub service_loop: Length,
-    /// The dip before each end, off which water drips.
+    /// The low loop before each end, from which water drips off.
     pub drip_loop: Length,
-    /// Share of it all that is lost to crooked ways and trimming.
+    /// Share of the total that is lost to crooked routes and trimming.
     pub waste: Ratio,
 }
 
@@ -35,7 +35,7 @@ impl Allowances {
     /// The waste where none is given, in percent; common practice.
     pub const USUAL_WASTE_PERCENT: f64 = 5.0;
 
-    /// What is left hanging out of the raceway at an end, 0 or 1.
+    /// The length left outside the raceway at an end, 0 or 1.
     pub fn left_at(&self, end: usize) -> Length {
         let rise = self.rise.get(end).copied().unwrap_or_default();
         rise + self.service_loop + self.drip_loop
@@ -66,19 +66,19 @@ pub struct Cut {
     pub drip_loop_m: f64,
     /// What waste adds.
     pub waste_m: f64,
-    /// The whole: what to cut.
+    /// The total length to cut.
     pub total_m: f64,
-    /// The sum.
+    /// The working.
     pub working: Working,
 }
 
 impl Cut {
-    /// What is left hanging out of the raceway at an end, 0 or 1, in meters.
+    /// The length left outside the raceway at an end, 0 or 1, in meters.
     pub fn left_m(&self, end: usize) -> f64 {
         self.rise_m.get(end).copied().unwrap_or_default() + self.service_loop_m + self.drip_loop_m
     }
 
-    /// How what is left hanging out at an end came about.
+    /// The working of the length left outside at an end.
     pub fn left_working(&self, end: usize) -> Working {
         let rise = self.rise_m.get(end).copied().unwrap_or_default();
         let (service, drip) = (self.service_loop_m, self.drip_loop_m);
@@ -91,7 +91,7 @@ impl Cut {
         }
     }
 
-    /// The length of a run along a way of known length.
+    /// The length of a run along a route of known length.
     pub fn of(path: Length, allowances: &Allowances) -> Self {
         let bare = path + allowances.left_at(0) + allowances.left_at(1);
         let waste = bare * allowances.waste;

@@ -1,9 +1,9 @@
-//! How full a bore is, by the practice of conduit.
+//! How full a bore is, by the practice for conduit.
 //!
-//! NFPA 70 chapter 9 table 1 fills a conduit to 53 % of its area with one conductor, to 31 % with two and to
-//! 40 % with three or more; a cable of several conductors counts as one, a flat one by its larger side (note 9).
-//! No rule binds a boat to it. It is the measure at which wire can still be pulled and pulled again, and is
-//! taken here as good practice.
+//! NFPA 70 chapter 9 table 1 limits the fill of a conduit: 53 % of its area with one conductor, 31 % with two
+//! and 40 % with three or more. A cable of several conductors counts as one, a flat cable by its larger side
+//! (note 9). No rule requires this on a boat. At this fill, wire can still be pulled in and replaced later,
+//! so the limits are used here as good practice.
 
 use std::f64::consts::FRAC_PI_4;
 
@@ -16,36 +16,36 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::NEC_9_1;
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// Percent of its bore that one conductor may take.
+/// Largest percent of the bore for one conductor.
 pub const ONE_PERCENT: f64 = 53.0;
-/// Percent of the bore that two conductors may take.
+/// Largest percent of the bore for two conductors.
 pub const TWO_PERCENT: f64 = 31.0;
-/// Percent of the bore that three or more conductors may take.
+/// Largest percent of the bore for three or more conductors.
 pub const MORE_PERCENT: f64 = 40.0;
 
-/// What lies in a bore, against what may.
+/// The fill of a bore and its limit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fill {
     /// Conductors and cables in it.
     pub count: usize,
-    /// The room they take.
+    /// The area that they occupy.
     pub taken: Area,
-    /// That as a share of the bore.
+    /// The occupied area as a share of the bore.
     pub share: Ratio,
-    /// The share they may take.
+    /// The largest share allowed.
     pub limit: Ratio,
-    /// The sum.
+    /// The working.
     pub working: Working,
 }
 
 impl Fill {
-    /// Whether all that is in the bore may be.
+    /// Whether the fill is within its limit.
     pub fn fits(&self) -> bool {
         keeps_to(self.share.value, self.limit.value)
     }
 }
 
-/// The share of a bore that so many conductors and cables may take.
+/// The largest share of a bore that this number of conductors and cables may occupy.
 pub fn limit(count: usize) -> Ratio {
     Ratio::new::<percent>(match count {
         0 | 1 => ONE_PERCENT,
@@ -54,7 +54,7 @@ pub fn limit(count: usize) -> Ratio {
     })
 }
 
-/// How full a bore is of conductors and cables with these outside diameters.
+/// The fill of a bore with conductors and cables of these outside diameters.
 pub fn of(bore: Length, diameters: &[Length]) -> Fill {
     let (count, taken, whole) = (diameters.len(), area(diameters), circle(bore));
     let share = taken / whole;
@@ -77,17 +77,17 @@ pub fn of(bore: Length, diameters: &[Length]) -> Fill {
     Fill { count, taken, share, limit, working }
 }
 
-/// Whether conductors and cables with these outside diameters may lie in a bore.
+/// Whether conductors and cables with these outside diameters are within the limit of a bore.
 pub fn fits(bore: Length, diameters: &[Length]) -> bool {
     takes(bore, diameters.len(), area(diameters))
 }
 
-/// Whether so many conductors and cables that take so much room together may lie in a bore.
+/// Whether this number of conductors and cables with this total area is within the limit of a bore.
 pub fn takes(bore: Length, count: usize, room: Area) -> bool {
     keeps_to((room / circle(bore)).value, limit(count).value)
 }
 
-/// The smallest bore that takes conductors and cables with these outside diameters.
+/// The smallest bore for conductors and cables with these outside diameters.
 pub fn least_bore(diameters: &[Length]) -> Length {
     let whole = area(diameters) / limit(diameters.len());
     Length::new::<millimeter>((whole.get::<square_millimeter>() / FRAC_PI_4).sqrt())
@@ -97,7 +97,7 @@ fn circle(diameter: Length) -> Area {
     diameter * diameter * FRAC_PI_4
 }
 
-/// The room that conductors and cables with these outside diameters take together.
+/// The total area of conductors and cables with these outside diameters.
 pub fn area(diameters: &[Length]) -> Area {
     diameters.iter().map(|diameter| circle(*diameter)).sum()
 }

@@ -1,4 +1,4 @@
-//! Locations and the raceways between them, and the shortest way from one to another.
+//! Locations and the raceways between them, and the shortest route from one to another.
 
 use std::cmp::Ordering;
 use std::collections::HashSet;
@@ -10,27 +10,27 @@ use petgraph::visit::{EdgeFiltered, EdgeRef};
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
-/// How much wire a raceway takes.
+/// The capacity of a raceway.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RacewayRoom {
-    /// An open way: as much as is laid in it.
+    /// An open raceway: no limit.
     Open,
     /// A tube or hole of this inner diameter.
     Bore(Length),
-    /// A tube or hole whose inner diameter is not known: nothing is turned away from it, nothing is judged.
+    /// A tube or hole whose inner diameter is not known: no wire is refused, and its fill is not checked.
     Unknown,
-    /// A blocked way: nothing more goes through it.
+    /// A blocked raceway: no further wire goes through it.
     Shut,
 }
 
-/// A way between two locations that wire can take.
+/// A raceway between two locations.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MapRaceway {
     /// The two locations it joins, by number.
     pub between: [usize; 2],
     /// Its length, if it is known.
     pub length: Option<Length>,
-    /// How much it takes.
+    /// Its capacity.
     pub room: RacewayRoom,
 }
 
@@ -42,16 +42,16 @@ pub struct Map {
     raceways: Vec<MapRaceway>,
 }
 
-/// A way along raceways.
+/// A route along raceways.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Way {
     /// The raceways in order, by number.
     pub raceways: Vec<usize>,
-    /// Their lengths together; none where one of them is not known.
+    /// Their total length; `None` where one of them is not known.
     pub length: Option<Length>,
 }
 
-/// What a way costs: a raceway of unknown length is taken only where there is no other.
+/// The cost of a route: a raceway of unknown length is used only where there is no other.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
 struct Cost {
     unknown: u32,
@@ -91,7 +91,7 @@ impl MapRaceway {
 }
 
 impl Map {
-    /// A map of so many locations, numbered from 0. A raceway to a location beyond them is on no way.
+    /// A map of this many locations, numbered from 0. A raceway to a location beyond them is on no route.
     pub fn new(locations: usize, raceways: Vec<MapRaceway>) -> Self {
         let mut graph = UnGraph::with_capacity(locations, raceways.len());
         for _ in 0..locations {
@@ -111,8 +111,8 @@ impl Map {
         &self.raceways
     }
 
-    /// The shortest way between two locations by open raceways that `may` be taken (Dijkstra); none where there
-    /// is no way at all. Between a location and itself it is empty.
+    /// The shortest route between two locations by open raceways for which `may` is true (Dijkstra). `None`
+    /// where there is no route at all. Between a location and itself it is empty.
     pub fn shortest(&self, [from, to]: [usize; 2], may: impl Fn(usize) -> bool) -> Option<Way> {
         let may = |raceway| !self.is_shut(raceway) && may(raceway);
         let (start, goal) = (NodeIndex::new(from), NodeIndex::new(to));
@@ -132,19 +132,18 @@ impl Map {
         Some(self.way(locations.windows(2).filter_map(step).collect()))
     }
 
-    /// Raceways in order as a way with its length.
+    /// The raceways in order as a route with its length.
     pub fn way(&self, raceways: Vec<usize>) -> Way {
         let lengths = raceways.iter().map(|raceway| self.raceways.get(*raceway)?.length);
         let length = lengths.sum::<Option<Length>>();
         Way { raceways, length }
     }
 
-    /// The locations that a walk along these raceways comes to, its start first; `Err`: the raceway, by its
-    /// location in the list, that does not go on from where the one before it ends.
+    /// The locations along these raceways in order, the start first.
     ///
     /// # Errors
     ///
-    /// The location in the list.
+    /// The position in the list of the first raceway that does not begin where the one before it ends.
     pub fn walk(&self, start: usize, raceways: &[usize]) -> Result<Vec<usize>, usize> {
         let mut locations = vec![start];
         let mut here = start;
@@ -155,12 +154,12 @@ impl Map {
         Ok(locations)
     }
 
-    /// Whether nothing more goes through a raceway.
+    /// Whether a raceway is blocked.
     pub fn is_shut(&self, raceway: usize) -> bool {
         self.raceways.get(raceway).is_some_and(|raceway| raceway.room == RacewayRoom::Shut)
     }
 
-    /// All locations that can be reached from one, itself among them.
+    /// All locations that can be reached from one, including itself.
     pub fn reached_from(&self, location: usize) -> HashSet<usize> {
         let mut reached = HashSet::from([location]);
         let mut next = vec![location];

@@ -1,26 +1,27 @@
-//! Ways, fill and sizes brought into agreement.
+//! Routes, fill and sizes brought into agreement.
 //!
-//! Each hangs on the others: a size on the length of the way and on who shares a raceway, the fill on the
-//! sizes, the way on the fill. [`settle`] goes round:
+//! Each depends on the others. A size depends on the length of the route and on the other runs in a raceway.
+//! The fill depends on the sizes, and the route depends on the fill. [`settle`] works in rounds:
 //!
-//! 1. Every run takes its shortest way, as if it were alone; a way set by hand stays as it is.
-//! 2. While a raceway is over its limit and some run in it has another way with room, the run that gets the
-//!    least longer by it goes that way, and the raceway is *closed* to it. Runs that do not fit the raceway even
-//!    alone go first.
-//! 3. The sizes are worked out for these ways. Where a run got thicker, its new thickness counts and the round
-//!    starts again at 2, until nothing moves. Where it got thinner, the old thickness goes on counting.
+//! 1. Every run takes its shortest route, as if it were alone. A route set by hand is not changed.
+//! 2. Look for a raceway over its limit with a run that has another route with room. The run with the
+//!    smallest increase in length takes that route, and the raceway is *closed* to it. Runs that do not fit
+//!    the raceway even alone go first. Repeat until there is none.
+//! 3. The sizes are calculated for these routes. Where a run got thicker, its new thickness counts, and the
+//!    round starts again at 2 until nothing changes. Where it got thinner, the old thickness still counts.
 //!
 //! # Why it ends
 //!
-//! A raceway closed to a run stays closed, and a thickness that counts never gets less. Each move of step 2
-//! closes a raceway to a run that was open to it: there are at most runs times raceways such moves. Each return
-//! from step 3 makes at least one run thicker, and thicknesses come from a finite list of made sizes: at most runs
-//! times sizes such rounds. So both loops end, whatever the sizes do. A callback that invents ever thicker
-//! conductors is cut off after [`MOST_ROUNDS`] rounds, and [`Settled::cut_off`] says so.
+//! A raceway closed to a run stays closed, and a thickness that counts never decreases. Each move of step 2
+//! closes a raceway to a run that was open to it. The number of such moves is therefore at most runs times
+//! raceways. Each return from step 3 makes at least one run thicker, and thicknesses come from a finite list
+//! of standard sizes. The number of such rounds is therefore at most runs times sizes. So both loops end,
+//! whatever the sizes do. A callback that returns ever thicker conductors is stopped after [`MOST_ROUNDS`]
+//! rounds, and [`Settled::cut_off`] reports it.
 //!
-//! What could cycle is a run that is thick on one way and thin on the other. It ends on the other way, counted
-//! as thick as it ever was: [`Settled::held`] names it. All that is claimed of the result stays true, because
-//! what really lies in each raceway is no more than what was counted.
+//! A cycle is possible only with a run that is thick on one route and thin on the other. It ends on the other
+//! route and counts with its largest thickness: [`Settled::held`] names it. All statements about the result
+//! stay true, because each raceway really holds no more than what was counted.
 
 use std::collections::BTreeSet;
 use std::ops::Add;
@@ -31,37 +32,36 @@ use uom::si::length::meter;
 use super::fill;
 use super::map::{Map, RacewayRoom, Way};
 
-/// More rounds than all sizes that are made could cause for a run.
+/// More rounds than all standard sizes could cause for a run.
 pub const MOST_ROUNDS: usize = 10_000;
 
-/// What is pulled together between two locations.
+/// Conductors and cables that are pulled together between two locations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Run {
-    /// Where it begins and where it ends, by number.
+    /// The locations where it begins and ends, by number.
     pub between: [usize; 2],
-    /// A way set by hand, by the numbers of its raceways.
+    /// A route set by hand, by the numbers of its raceways.
     pub given: Option<Vec<usize>>,
-    /// Its widest part, such as a connector: raceways that are narrower are avoided where another way leads
-    /// there.
+    /// Its widest part, such as a connector. Narrower raceways are avoided if there is another route.
     pub widest: Option<Length>,
 }
 
-/// The outside diameters of a run's conductors and cables; none while they are not known.
+/// The outside diameters of a run's conductors and cables; `None` while they are not known.
 pub type Girth = Option<Vec<Length>>;
 
-/// Where each run goes.
+/// The route of each run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Routing {
-    /// The way of each run; none where no way leads from its beginning to its end.
+    /// The route of each run; `None` where no route leads from its beginning to its end.
     pub ways: Vec<Option<Way>>,
-    /// For each run the raceways that were closed to it because they were full.
+    /// For each run, the raceways closed to it because they were full.
     pub closed: Vec<BTreeSet<usize>>,
     /// For each raceway the runs in it.
     lying: Vec<BTreeSet<usize>>,
 }
 
 impl Routing {
-    /// Every run on its first way, with nothing closed to it.
+    /// Every run on its first route, with nothing closed to it.
     fn new(map: &Map, ways: Vec<Option<Way>>) -> Self {
         let mut lying = vec![BTreeSet::new(); map.raceways().len()];
         for (run, way) in ways.iter().enumerate() {
@@ -83,7 +83,7 @@ impl Routing {
         self.lying.get(raceway).is_some_and(|lying| lying.contains(&run))
     }
 
-    /// Lays a run along another way.
+    /// Moves a run to another route.
     fn relay(&mut self, run: usize, way: Way) {
         let Some(held) = self.ways.get_mut(run) else { return };
         for raceway in held.iter().flat_map(|way| &way.raceways) {
@@ -99,24 +99,24 @@ impl Routing {
     }
 }
 
-/// What the rounds came to.
+/// The result of the rounds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settled {
-    /// Where each run goes.
+    /// The route of each run.
     pub routing: Routing,
-    /// The way each run would take were it alone.
+    /// The route that each run would take if it were alone.
     pub alone: Vec<Option<Way>>,
-    /// What each run was counted with.
+    /// The girth that each run was counted with.
     pub girths: Vec<Girth>,
-    /// Runs counted thicker than their last size: their size and their way kept changing each other.
+    /// Runs counted thicker than their last size: their size and their route kept changing each other.
     pub held: Vec<usize>,
-    /// How often the sizes were worked out.
+    /// How many times the sizes were calculated.
     pub rounds: usize,
-    /// Whether the rounds were cut off before they agreed.
+    /// Whether the rounds were stopped before they agreed.
     pub cut_off: bool,
 }
 
-/// Brings ways, fill and sizes into agreement. `size` works out the girth of every run for a routing.
+/// Brings routes, fill and sizes into agreement. `size` calculates the girth of every run for a routing.
 pub fn settle(map: &Map, runs: &[Run], mut size: impl FnMut(&Routing) -> Vec<Girth>) -> Settled {
     let alone: Vec<_> = runs.iter().map(|run| first_way(map, run)).collect();
     let mut yard = Yard::new(map, runs, alone.clone());
@@ -132,7 +132,8 @@ pub fn settle(map: &Map, runs: &[Run], mut size: impl FnMut(&Routing) -> Vec<Gir
     Settled { routing: yard.routing, alone, girths: yard.girths, held, rounds, cut_off: !agreed }
 }
 
-/// The way by hand, or the shortest that the run's widest part passes, or the shortest.
+/// The route set by hand. Without one, the shortest route that the run's widest part passes. If there is
+/// none, the shortest.
 fn first_way(map: &Map, run: &Run) -> Option<Way> {
     if let Some(given) = &run.given {
         return Some(map.way(given.clone()));
@@ -149,17 +150,17 @@ fn passes(map: &Map, run: &Run, raceway: usize) -> bool {
     }
 }
 
-/// Runs and where they lie for now.
+/// The runs and their present routes.
 struct Yard<'a> {
     map: &'a Map,
     runs: &'a [Run],
     routing: Routing,
     girths: Vec<Girth>,
-    /// What is known to lie in each raceway.
+    /// The known contents of each raceway.
     bulks: Vec<Bulk>,
 }
 
-/// Conductors and cables that lie together.
+/// The number and total area of conductors and cables in one raceway.
 #[derive(Debug, Clone, Copy, Default)]
 struct Bulk {
     count: usize,
@@ -189,14 +190,14 @@ struct Move {
 }
 
 impl<'a> Yard<'a> {
-    /// Every run on its first way, as thick as nothing yet.
+    /// Every run on its first route, without any thickness yet.
     fn new(map: &'a Map, runs: &'a [Run], ways: Vec<Option<Way>>) -> Self {
         let routing = Routing::new(map, ways);
         let bulks = vec![Bulk::default(); map.raceways().len()];
         Self { map, runs, routing, girths: vec![None; runs.len()], bulks }
     }
 
-    /// Takes over what got thicker; whether anything did.
+    /// Records the runs that got thicker; returns whether there were any.
     fn thicken(&mut self, sized: &[Girth]) -> bool {
         let mut any = false;
         for (held, sized) in self.girths.iter_mut().zip(sized) {
@@ -212,7 +213,7 @@ impl<'a> Yard<'a> {
         any
     }
 
-    /// Moves runs out of full raceways until nothing more can be moved; whether any moved.
+    /// Moves runs out of full raceways until no more can move; returns whether any moved.
     fn spread(&mut self) -> bool {
         let mut any = false;
         while let Some((from, moved)) = self.next_move() {
@@ -226,7 +227,7 @@ impl<'a> Yard<'a> {
         any
     }
 
-    /// Adds up what is known to lie in each raceway.
+    /// Adds up the known contents of each raceway.
     fn weigh(&mut self) {
         for (raceway, bulk) in self.bulks.iter_mut().enumerate() {
             let known = self.routing.sharing(raceway).filter_map(|run| self.girths.get(run)?.as_deref());
@@ -234,7 +235,7 @@ impl<'a> Yard<'a> {
         }
     }
 
-    /// The least detour out of the first full raceway that anything can leave.
+    /// The smallest detour out of the first full raceway that a run can leave.
     fn next_move(&self) -> Option<(usize, Move)> {
         let raceways = 0..self.map.raceways().len();
         raceways.filter(|raceway| self.is_over(*raceway)).find_map(|raceway| {
@@ -246,7 +247,7 @@ impl<'a> Yard<'a> {
         })
     }
 
-    /// Another way for a run that avoids a raceway and has room all along.
+    /// Another route for a run that avoids a raceway and has room everywhere.
     fn way_out(&self, run: usize, full: usize) -> Option<Move> {
         let (wanted, bulk) = (self.runs.get(run)?, Bulk::of(self.girths.get(run)?.as_ref()?));
         let (now, closed) = (self.routing.ways.get(run)?.as_ref()?, self.routing.closed.get(run)?);
@@ -262,7 +263,7 @@ impl<'a> Yard<'a> {
         let way = self.map.shortest(wanted.between, may)?;
         let meters = |way: &Way| way.length.map_or(f64::INFINITY, |length| length.get::<meter>());
         let (before, after) = (meters(now), meters(&way));
-        // From one unmeasured way to another nothing is known to get longer.
+        // Between two routes of unknown length, no detour is known.
         let detour_m = if before.is_finite() { after - before } else { after };
         Some(Move { run, fits_alone: self.would_fit(full, bulk), detour_m, way })
     }
@@ -282,14 +283,14 @@ impl<'a> Yard<'a> {
         self.bulks.get(raceway).is_some_and(|bulk| !self.would_fit(raceway, *bulk))
     }
 
-    /// Whether a run fits a raceway with all else that lies there; one that lies there is counted already.
+    /// Whether a run fits a raceway together with its other contents. A run already in it is counted once.
     fn has_room(&self, raceway: usize, run: usize, bulk: Bulk) -> bool {
         let more = if self.routing.lies_in(run, raceway) { Bulk::default() } else { bulk };
         self.bulks.get(raceway).is_some_and(|lying| self.would_fit(raceway, *lying + more))
     }
 }
 
-/// Conductor by conductor the thicker of two girths; of two that differ in kind, the one that takes more room.
+/// The thicker of two girths, conductor by conductor. If they differ in kind, the one with the larger area.
 fn thicker_of(one: &[Length], other: &[Length]) -> Vec<Length> {
     if one.len() == other.len() {
         return one.iter().zip(other).map(|(one, other)| one.max(*other)).collect();

@@ -1,9 +1,9 @@
-//! How much pull string a pull takes.
+//! How much pull string a pull needs.
 //!
-//! A string hauls the wire through every raceway that takes one, and another is tied on beside the wire, so that
-//! the next pull finds a string lying there. An open way takes none. Raceways one after the other take one
-//! string, which is left to tie off at both its ends: [`TAIL_M`]. Where no string lies yet, one is fed first.
-//! Common practice, no source.
+//! A string pulls the wire through every raceway that uses one. A second string is tied on beside the wire,
+//! so that the next pull has a string in place. An open raceway uses none. Raceways in series share one
+//! string. It has a tail for tying off at both ends: [`TAIL_M`]. Where no string is in place yet, one is fed
+//! in first. Common practice, no source.
 
 use serde::Serialize;
 use uom::si::f64::Length;
@@ -13,35 +13,35 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::PULL_STRING;
 use crate::trade::working::{Working, figure};
 
-/// What is left of a string at each of its ends, in meters, to tie it off where it cannot slip in.
+/// The length of string left at each end, in meters. It is tied off there so that it cannot slip in.
 pub const TAIL_M: f64 = 0.5;
 
-/// A raceway, as a string goes through it.
+/// A raceway on the path of a pull string.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringLeg {
     /// Its length.
     pub length: Length,
-    /// Whether it takes a string; an open way does not.
+    /// Whether it uses a string; an open raceway does not.
     pub takes: bool,
-    /// Whether a string lies in it already.
+    /// Whether a string is already in it.
     pub there: bool,
 }
 
-/// The string of one pull.
+/// The string needed for one pull.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StringNeeded {
-    /// To feed in before the pull, where none lies; nothing where all is strung.
+    /// Length to feed in before the pull, where there is no string; 0 where every raceway has one.
     pub feed_m: f64,
-    /// To tie on beside the wire, for the next pull.
+    /// Length to tie on beside the wire, for the next pull.
     pub beside_m: f64,
-    /// The sum of what is tied on.
+    /// The working of the length that is tied on.
     pub working: Working,
-    /// The sum of what is fed in, where anything is.
+    /// The working of the length that is fed in, if any.
     pub feeding: Option<Working>,
 }
 
 impl StringNeeded {
-    /// What a pull along these raceways takes; none where no raceway takes a string.
+    /// The string that a pull along these raceways needs; `None` where no raceway uses a string.
     pub fn of(legs: &[StringLeg]) -> Option<Self> {
         let beside = stretches(legs, |leg| leg.takes);
         if beside.is_empty() {
@@ -68,7 +68,7 @@ impl StringNeeded {
     }
 }
 
-/// The lengths of raceways in a row for which something holds, row by row.
+/// The total length of each series of raceways for which `holds` is true.
 fn stretches(legs: &[StringLeg], holds: impl Fn(&StringLeg) -> bool) -> Vec<f64> {
     let rows = legs.chunk_by(|one, other| holds(one) == holds(other));
     let held = rows.filter(|row| row.first().is_some_and(&holds));
@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn raceways_in_a_row_share_a_string_and_an_open_way_parts_them() {
-        // By hand: (2 + 1 + 1) + (3 + 1); fed only through the second tube and the last: (1 + 1) + (3 + 1).
+        // By hand: (2 + 1 + 1) + (3 + 1). Fed only through the second tube and the last: (1 + 1) + (3 + 1).
         let legs =
             [leg(2.0, true, true), leg(1.0, true, false), leg(5.0, false, false), leg(3.0, true, false)];
         let string = StringNeeded::of(&legs).unwrap();
