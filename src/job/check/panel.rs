@@ -131,7 +131,7 @@ fn say_label(
         return;
     };
     let fits = panel::fits(context.plan, &position.label, odd);
-    // Name a plate only where the plan records whether the label can be changed.
+    // Without a record of how the label is made, propose no plate.
     let proposal = match (panel::better(context.plan, at, odd), position.engraved) {
         (Some(other), _) => say!("Move it to {}, which is free and has that label.", other),
         (None, Some(Engraved::Free)) => say!("Make it a plate that reads {}.", panel::plate(odd)),
