@@ -130,7 +130,7 @@ fn feeder_fault(
 
 /// The maximum fault current when a point is shorted to one of those returns, or to a negative post or bar
 /// in the same location. A dropped tool can touch anything in that location. A battery beside the block
-/// drives more current than a thin return lets through.
+/// drives more current there than a thin return allows.
 fn most_at(
     context: &CheckContext<'_>,
     shorted: &FaultStudy<'_>,

@@ -54,7 +54,7 @@ pub enum ReadingOutcome {
 }
 
 impl ReadingOutcome {
-    /// The outcome in words.
+    /// The text for this outcome.
     pub fn words(self) -> &'static str {
         match self {
             Self::Pass => "passes",
