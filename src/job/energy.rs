@@ -54,7 +54,7 @@ pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     (EnergyReport { days: DAYS, banks }, findings)
 }
 
-/// Groups of points joined by positive feeders that contain a battery, in the order of the plan.
+/// Groups of points that positive feeders join, each with a battery among them, in the order of the plan.
 fn banks(plan: &Plan) -> Vec<Members<'_>> {
     let index: HashMap<&PointId, usize> = plan.points.iter().map(|point| &point.id).zip(0..).collect();
     let mut joined = UnionFind::<usize>::new(plan.points.len());

@@ -1,7 +1,7 @@
 //! The job file: one job as one JSON document, format 1.
 //!
 //! Reading turns bytes into a job in which every reference resolves. Otherwise it returns a [`FileError`]
-//! that names the place in the document, the value, and what was expected.
+//! that names the position in the document, the value, and what was expected.
 
 use std::borrow::Cow;
 
@@ -63,7 +63,7 @@ pub enum FileError {
     /// JSON that is not a job: an unknown field, a wrong type, a value outside its bounds.
     #[error("{} (line {line}, column {column})", fault)]
     NotAJob {
-        /// The place and the problem.
+        /// The position in the document, and what is wrong there.
         fault: PlanFault,
         /// The line, from 1.
         line: usize,
@@ -132,10 +132,10 @@ struct Document {
     job: Head,
     /// The boat.
     boat: Boat,
-    /// The customer: the owner of the boat.
+    /// The customer whose boat it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     customer: Option<Customer>,
-    /// Named places where things are mounted or wires end.
+    /// Named locations where things are mounted or wires end.
     #[serde(default)]
     locations: Vec<Location>,
     /// Paths for wire between two locations.
@@ -303,8 +303,8 @@ fn document(text: &str) -> Result<Document, FileError> {
     if lists.is_empty() { Ok(document) } else { Err(FileError::Faults(lists)) }
 }
 
-/// Faults where the text has a list but the format requires an object. A derived reader also accepts the
-/// fields of an object as a list, in an order that is not part of the format.
+/// Faults where the text has a list but the format requires an object. A derived deserializer also accepts
+/// the fields of an object as a list, in an order that is not part of the format.
 fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<PlanFault>, serde_json::Error> {
     let (given, written) = (serde_json::from_str(text)?, serde_json::to_value(document)?);
     let mut faults = Vec::new();
@@ -356,7 +356,7 @@ fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
     }
 }
 
-/// The type name of the Rust reader in plain language.
+/// The type name from a deserializer error, in plain language.
 fn in_plain_words(said: &str) -> String {
     let Some((before, expected)) = said.rsplit_once(", expected ") else { return said.to_owned() };
     let words = match expected {

@@ -33,7 +33,7 @@ pub enum Fit {
 
 /// The wires and cables that fit the typed text, the best first; none for an empty text.
 ///
-/// Capitals, dashes and blanks do not count. Letters that are easily confused with digits are read as
+/// Capitals, dashes and spaces do not count. Letters that are easily confused with digits are read as
 /// digits.
 pub fn pieces<'a>(plan: &'a Plan, conductors: &'a Conductors, typed: &str) -> Vec<Hit<'a>> {
     if plain(typed).is_empty() {

@@ -29,7 +29,8 @@ use crate::trade::working::{Working, figure, keeps_to};
 
 pub use report::{ModesReport, PointOverModes, SolvedState, StateOf, VoltsOverModes};
 
-/// Share of nominal voltage that remains at a battery's posts while it cranks an engine: 9.6 V of 12 V.
+/// Minimum voltage at a battery's posts while it cranks an engine, as a share of nominal voltage: 9.6 V of
+/// 12 V.
 const CRANKING_SHARE: f64 = 9.6 / 12.0;
 
 /// Maximum drop in starter cables, out and back, as a share of nominal voltage; common practice, no source.

@@ -3,7 +3,7 @@
 //! - A battery or charger is a source between its two posts. Without an internal resistance it is ideal.
 //!   Voltages can then be calculated, but short-circuit currents cannot.
 //! - A bar, block, switch or panel is one node. The positions of a switch panel or junction bar belong to
-//!   single circuits, unless a circuit or feeder takes its power from the panel or bar itself.
+//!   single circuits. The exception is a panel or bar that directly supplies a circuit or feeder.
 //! - A conductor is the resistance of its copper at its temperature, plus the contact resistance of both
 //!   ends.
 //! - A circuit begins with its protection, at its own resistance or at none. That part also switches the

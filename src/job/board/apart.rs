@@ -86,7 +86,8 @@ mod tests {
         }
     }
 
-    /// A part 100 by 40 mm, 30 mm from the left and 20 mm from above, on a board with its corner at 2, 0.5 and 1 m.
+    /// A part of 100 by 40 mm, 30 mm from the left edge and 20 mm from the upper edge. The corner of its
+    /// board is at 2, 0.5 and 1 m.
     #[test]
     fn a_part_is_to_the_right_of_its_boards_corner_and_below_it() {
         let body = Rect::new((30.0, 20.0), (100.0, 40.0));

@@ -170,7 +170,7 @@ pub fn area(board: &Board) -> Rect {
     Rect::new((0.0, 0.0), (board.width_mm.number(), board.height_mm.number()))
 }
 
-/// Places the parts without a position beside the others; parts placed by hand stay where they are.
+/// Finds positions for the parts without one, beside the others. Parts placed by hand stay where they are.
 pub fn pack(board: &Board, parts: &[PartOn<'_>], room: GroundKind) -> Packing {
     board::pack(&area(board), &taken(parts, room), &items(parts, room))
 }

@@ -37,7 +37,7 @@ impl<'a> Charging<'a> {
             let Body::Charger(body) = &charger.body else { continue };
             let gives = body.rating_a.map(|rating| rating.number());
             let is_battery = |point: &PointId| kinds.get(point) == Some(&PointKind::Battery);
-            // A charger between two batteries limits the current through it, and has its own path.
+            // Another charger between two batteries limits the current through it, and has its own path.
             let out = way(meeting, charger, Polarity::Positive, is_battery, |point| {
                 kinds.get(point) != Some(&PointKind::Charger)
             });

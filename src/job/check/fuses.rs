@@ -1,9 +1,9 @@
-//! The upstream protection of a conductor that has none of its own, and its let-through current.
+//! The upstream protection of a conductor that has none of its own, and the rating of that protection.
 //!
-//! A feeder downstream of a fused feeder must withstand the let-through current of that fuse. The same
-//! applies to a return. In a short circuit at a panel, the let-through current of the panel's fuse flows
-//! back through the return and heats its conductor too. 33 CFR 183.455 requires a fuse only on the
-//! ungrounded side, so that fuse has to protect both.
+//! A feeder downstream of a fused feeder must withstand the current that its fuse allows. The same applies
+//! to a return. In a short circuit at a panel, the fault current through the panel's fuse flows back
+//! through the return and heats it too. 33 CFR 183.455 requires a fuse only on the ungrounded side. So that
+//! fuse has to protect both.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -32,7 +32,7 @@ pub(super) struct Fuses<'a>(HashMap<&'a FeederId, Opener>);
 pub(super) struct Behind {
     /// The feeders or the circuit that the protection belongs to.
     pub(super) of: Vec<Subject>,
-    /// Its let-through.
+    /// Its combined rating.
     pub(super) fuse: Opener,
 }
 
@@ -41,7 +41,7 @@ impl Behind {
         Self { of, fuse }
     }
 
-    /// Where the protection is, and its let-through.
+    /// Where the protection is, and its combined rating.
     pub(super) fn working(&self, polarity: Polarity) -> Working {
         let ids: Vec<&str> = self.of.iter().map(|of| of.id.as_str()).collect();
         Working {
@@ -66,8 +66,8 @@ impl<'a> Fuses<'a> {
         self.0.get(feeder).copied()
     }
 
-    /// The feeders whose protection covers every path to a point, and their let-through. For parallel
-    /// feeders the let-through is the sum of their ratings.
+    /// The feeders whose protection covers every path to a point, and their combined rating. Ratings of
+    /// parallel feeders are added.
     pub(super) fn before(
         &self,
         context: &CheckContext<'a>,
@@ -102,7 +102,7 @@ impl<'a> Fuses<'a> {
         Some((fuses.into_keys().cloned().collect(), Opener { rating, ..first }))
     }
 
-    /// The let-through that a conductor without its own protection must withstand. `None` if it has its own
+    /// The upstream protection that a conductor without its own must withstand. `None` if it has its own
     /// protection, has none upstream, or cranks an engine.
     pub(super) fn behind(
         &self,
@@ -233,8 +233,8 @@ impl<'a> Fuses<'a> {
     }
 }
 
-/// The let-through of the fuses before a point, plus the charging current there. Chargers limit their own
-/// current, whatever their fuses. `None` if one of them states no rating.
+/// The combined rating of the fuses before a point, plus the charging current there. Chargers limit their
+/// own current, whatever their fuses. `None` if one of them states no rating.
 pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
     let gives = context.charging().through_point(point).unwrap_or(Some(0.0))?;
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })

@@ -125,8 +125,8 @@ impl<'a> Guard<'_, 'a> {
         }
     }
 
-    /// Whether it leads from a battery to its switch, and all that leaves the switch has protection within
-    /// the distance that the US rules allow there.
+    /// Whether it leads from a battery to its switch, and everything after the switch has protection within
+    /// the distance that the US rules allow.
     fn ends_at_a_guarded_switch(&self, context: &CheckContext<'a>) -> bool {
         let ends = [context.kind(&self.feeder.from), context.kind(&self.feeder.to)];
         if context.plan.job.rules != RuleSet::Us

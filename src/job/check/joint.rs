@@ -3,8 +3,8 @@
 //! Each device keeps its drop limit from the battery's posts to its own terminals and back. The drop
 //! follows the handbook formula. A branch carries all of its loads. A feeder carries the largest current
 //! that the circuits downstream of it take in any one mode. If the plan has no mode, it carries the current
-//! of all circuits. Every allowed size carries the whole design current and withstands the let-through of
-//! its own or its upstream fuse.
+//! of all circuits. Every allowed size carries the whole design current, and its own or its upstream fuse
+//! protects it.
 //!
 //! A return feeder that serves the same circuits as a positive feeder is chosen with it. Any other return
 //! keeps its size, and its drop is first subtracted from the limits. A point with two incoming feeders, or

@@ -209,8 +209,9 @@ pub struct FeederReport {
     pub conductor: ConductorReport,
     /// The circuits that may draw through it.
     pub circuits: Vec<CircuitId>,
-    /// Let-through of the upstream protection, if it has none of its own: the conductor must withstand it.
-    /// For a return it is the largest let-through of a short circuit whose current flows back through it.
+    /// Rating of the upstream protection, if it has none of its own: the conductor must withstand that
+    /// current. For a return it is the largest rating in the path of a short circuit whose current flows
+    /// back through it.
     pub let_through_a: Option<f64>,
 }
 

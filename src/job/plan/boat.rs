@@ -11,7 +11,7 @@ use crate::job::value::{BeamM, BoatLengthM, LengthM, Name, SpeedKn, WastePct};
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CutAllowances {
-    /// From the mouth of the raceway to where the wire lands, at each end; default 0.3 m.
+    /// From the opening of the raceway to where the wire lands, at each end; default 0.3 m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise_m: Option<LengthM>,
     /// Service loop at each end, so that a new terminal can be fitted later; default 0.15 m.
@@ -92,7 +92,7 @@ pub enum Engine {
     None,
 }
 
-/// The customer: the owner of the boat.
+/// The customer whose boat it is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Customer {

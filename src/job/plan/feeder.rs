@@ -59,7 +59,7 @@ pub struct Feeder {
     /// The raceways it passes, from its beginning; left out: the program chooses them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub route: Vec<RacewayId>,
-    /// Whether it lies in a jacket or enclosure all the way to its protection.
+    /// Whether it lies in a jacket or enclosure over its whole length up to its protection.
     #[serde(default, skip_serializing_if = "is_default")]
     pub jacketed: bool,
     /// How many current-carrying conductors lie in its bundle, including itself.

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::job::value::is_default;
 use crate::job::value::{AheadM, LengthM, LocationId, Name, RacewayId, SizeMm, StarboardM, UpM};
 
-/// A named place on the boat where things are mounted or wires end.
+/// A named location on the boat where things are mounted or wires end.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Location {
@@ -17,7 +17,7 @@ pub struct Location {
     /// Its position on the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Spot>,
-    /// From the mouth of a raceway to where wires land here; left out: the value of the job.
+    /// From the opening of a raceway to where wires land here; left out: the value of the job.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise_m: Option<LengthM>,
     /// Whether it is in an engine space.

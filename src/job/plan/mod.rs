@@ -44,9 +44,9 @@ pub struct Plan {
     pub job: Head,
     /// The boat.
     pub boat: Boat,
-    /// The customer: the owner of the boat.
+    /// The customer whose boat it is.
     pub customer: Option<Customer>,
-    /// Named places where things are mounted or wires end.
+    /// Named locations where things are mounted or wires end.
     pub locations: Vec<Location>,
     /// Paths for wire between two locations.
     pub raceways: Vec<Raceway>,

@@ -1,4 +1,4 @@
-//! Distribution points: the places in the distribution where conductors meet.
+//! Distribution points: where the conductors of the distribution meet.
 
 mod body;
 mod kind;
@@ -15,7 +15,7 @@ pub use body::{AtSpeed, Bar, Battery, Body, Charger, Engraved, Panel, Position, 
 pub use kind::PointKind;
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
-/// A distribution point: a place in the distribution where conductors meet.
+/// A distribution point: where conductors of the distribution meet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "Written", into = "Written")]
 #[schemars(with = "Written")]
