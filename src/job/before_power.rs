@@ -1,6 +1,6 @@
-//! What is measured before power and at first power, and what it says.
+//! Measurements before power and at first power, and how they are judged.
 //!
-//! The bounds are common practice, no source, save the return's, which comes from the solved wires.
+//! The limits are common practice, no source, except for the return: its limit comes from the solved wires.
 
 use super::event::{History, StepReading};
 use super::meter::{LEADS_OHM, ODD_VOLTS, Question, ReadingOutcome, ReadingVerdict, Remark, return_path};
@@ -10,21 +10,23 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::LEAD_REST_VOLTAGE;
 use crate::trade::working::{Working, figure};
 
-/// Between positive and negative, all off, less than this is a short circuit, in ohm.
+/// Resistance between positive and negative, all off, below which there is a short circuit, in ohm.
 const SHORT_OHM: f64 = 10.0;
-/// Less than this wants a reason: something is still on, or a lamp is wired past its switch, in ohm.
+/// A resistance below this needs a reason, in ohm: something is still on, or a lamp is connected before its
+/// switch.
 const LOW_OHM: f64 = 1000.0;
-/// A return of so many times what it should have is likelier a slip of the finger than a poor crimp.
+/// A return above this multiple of its expected resistance is more likely a typing error than a poor crimp.
 const ODD_TIMES: f64 = 5.0;
-/// From here on nothing is joined at all, in ohm.
+/// From this resistance up, nothing is connected at all, in ohm.
 const NOTHING_OHM: f64 = 10_000.0;
-/// At first power a battery of so many times nominal voltage is flat or of the wrong kind.
+/// Limits of the battery voltage at first power, as multiples of nominal. Outside them it is discharged or
+/// of the wrong kind.
 const POWER_V: (f64, f64) = (0.95, 1.25);
 
-/// A full battery at rest has so many times its nominal voltage.
+/// Voltage of a full battery at rest, as a multiple of nominal voltage.
 const FULL: f64 = 1.055;
 
-/// What the blocks should have at first power, in V, and how that came about.
+/// The expected voltage at the blocks at first power, in V, and how it was calculated.
 pub fn at_first_power(nominal: f64) -> (f64, Working) {
     let full = FULL * nominal;
     let working = Working {
@@ -37,7 +39,7 @@ pub fn at_first_power(nominal: f64) -> (f64, Working) {
     (full, working)
 }
 
-/// The unit a step is measured in, where its tick rests on a measurement.
+/// The unit of a step's measurement, for steps that need one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {
     /// Ohms.
@@ -46,7 +48,7 @@ pub enum Unit {
     Volt,
 }
 
-/// What a step is measured in; none of those that are only looked at.
+/// The unit of a step's measurement; `None` for steps that need only a look.
 pub fn unit(action: Action) -> Option<Unit> {
     match action {
         Action::BetweenPoles | Action::Continuity => Some(Unit::Ohm),
@@ -61,7 +63,7 @@ pub fn latest<'h>(history: &'h History, step: &StepKey) -> Option<&'h StepReadin
     of_this.max_by_key(|reading| (reading.at, reading.id))
 }
 
-/// What a measurement says; `return_ohm` is what the circuit's return should have, where that is known.
+/// Judges a measurement; `return_ohm` is the expected resistance of the circuit's return, if known.
 pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> ReadingVerdict {
     let ohm = reading.ohm.map(f64::from);
     let remark = match (reading.step.action, ohm, reading.v.map(f64::from)) {
@@ -78,7 +80,7 @@ pub fn judge(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Re
     ReadingVerdict::of(remark.into_iter().collect())
 }
 
-/// The latest measurement of a step that still proves something: made since its wire was last repaired.
+/// The latest valid measurement of a step: one made since its wire was last repaired.
 pub fn proving<'h>(
     history: &'h History,
     step: &StepKey,
@@ -88,7 +90,7 @@ pub fn proving<'h>(
     latest(history, step).filter(counts)
 }
 
-/// What keeps a measured step from being ticked as done: no measurement, or one that fails.
+/// Why a measured step cannot be marked done: there is no measurement, or the measurement fails.
 pub fn lack(
     action: Action,
     proving: Option<&StepReading>,
@@ -102,8 +104,8 @@ pub fn lack(
     Some(format!("Its measurement fails: {}.", worst.text))
 }
 
-/// What of a measurement is likelier a slip of the finger or a wrong unit than a fault: never refused, only
-/// asked about.
+/// A value that is more likely a typing error or a wrong unit than a fault. It is never refused; the user
+/// is asked about it.
 pub fn odd(reading: &StepReading, return_ohm: Option<f64>, nominal: f64) -> Option<Question> {
     let ask = |field, text: String| Some(Question { field, text });
     match (reading.step.action, reading.ohm.map(f64::from), reading.v.map(f64::from)) {

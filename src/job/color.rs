@@ -1,7 +1,7 @@
-//! The color of each conductor: as it was chosen, or else by common practice, no source, from memory.
+//! The color of each conductor: the chosen color, or else common practice, no source, from memory.
 //!
-//! Where nobody chose, only what the plan itself says is used: the side of the supply, and whether a light is a
-//! navigation light. Everything else out of a fuse is an accessory feed, which is orange.
+//! Without a chosen color, only the plan itself counts: the side of the supply, and whether a light is a
+//! navigation light. Every other fused conductor is an accessory feed, which is orange.
 
 use super::finding::Finding;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
@@ -9,10 +9,10 @@ use super::subject::{Subject, SubjectKind};
 use super::wiring::{Conductor, Of};
 use crate::trade::color;
 
-/// What a negative has where nobody chose.
+/// The color of a negative if none was chosen.
 const NEGATIVE: &str = "black";
 
-/// The color in words, as wire is sold: `dark gray`.
+/// The color as text, in the terms that wire is sold by: `dark gray`.
 pub fn of<'a>(plan: &'a Plan, conductor: &Conductor) -> &'a str {
     match (&conductor.of, conductor.polarity) {
         (Of::Feeder(id), polarity) => plan.feeder(id).map_or(main(polarity), of_feeder),
@@ -28,7 +28,7 @@ pub fn of_feeder(feeder: &Feeder) -> &str {
     feeder.color.as_ref().map_or(main(feeder.polarity), |color| color.as_str())
 }
 
-/// The color of a circuit on its way out.
+/// The color of a circuit's positive conductors.
 pub fn out<'a>(plan: &'a Plan, circuit: &'a Circuit) -> &'a str {
     let lights_the_way = |id| plan.device(id).is_some_and(|device| device.light.is_some());
     match &circuit.color {
@@ -49,7 +49,7 @@ fn main(polarity: Polarity) -> &'static str {
     }
 }
 
-/// What there is to say against the colors that were chosen.
+/// Findings about the chosen colors.
 pub fn check(plan: &Plan) -> Vec<Finding> {
     let circuits = plan.circuits.iter().flat_map(|circuit| {
         let said = [color::positive(out(plan, circuit)), color::negative(back(circuit))];

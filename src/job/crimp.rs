@@ -1,9 +1,10 @@
-//! Sample crimps: what a sample that fails says of the ends that were made like it.
+//! Sample crimps: what a failed sample means for the ends of the same sort.
 //!
-//! A sample stands for every end with its kind of terminal on its size of conductor. While the latest sample of
-//! a sort held less than the published force, the tool, the terminal or the hand is at fault: no more ends of
-//! the sort are made, and those made since its last good sample, or ever where there is none, are not proven.
-//! A good sample or a release ends it. That one sample speaks for its sort is common practice, no source.
+//! A sample represents every end with the same kind of terminal on the same size of conductor. If the
+//! latest sample of a sort held less than the published force, the tool, the terminal or the technique is
+//! at fault. No more ends of that sort are then made. Ends made since its last good sample, or all ends if
+//! there is none, are not proven. A good sample or a release ends this. That one sample represents its sort
+//! is common practice, no source.
 
 use std::collections::HashMap;
 
@@ -26,34 +27,35 @@ use crate::trade::terminal::{self, LeastPull, TerminalKind};
 use crate::trade::units::{count, newtons};
 use crate::trade::working::{Working, figure};
 
-/// What a sample stands for: a kind of terminal, where one could be chosen, on a size of conductor.
+/// What a sample represents: a kind of terminal, if one could be chosen, on a size of conductor.
 type Sort = (Option<TerminalKind>, Size);
-/// A moment, with the id that tells two events of one moment apart.
+/// A moment, with the id that separates two events at the same moment.
 type Moment = (Timestamp, Uuid);
 
-/// A sort of crimp whose latest sample held too little.
+/// A sort of crimp whose latest sample failed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Failed {
     /// The end that the sample was made for.
     pub sample: Subject,
-    /// The sort in words: `ring terminal on 16 AWG`.
+    /// The sort as text: `ring terminal on 16 AWG`.
     pub sort: String,
-    /// What the sample held, in N.
+    /// The force that the sample held, in N.
     pub held_n: f64,
-    /// What it must hold, and who asks for it.
+    /// The required force, and the source that requires it.
     pub least: LeastPull,
     /// Every end of the sort.
     pub ends: Vec<String>,
-    /// Those of them that were made since the last good sample.
+    /// The ends of the sort that were made since the last good sample.
     pub unproven: Vec<String>,
 }
 
-/// What a crimp on a conductor must hold, by the first of those who ask; `None`: nothing says.
+/// The required pull force of a crimp on a conductor, from the first source that gives one; `None` if none
+/// does.
 pub fn least(size: Size) -> Option<LeastPull> {
     terminal::pulls(size).into_iter().next()
 }
 
-/// The sorts whose latest sample failed.
+/// The sorts of crimp whose latest sample failed.
 pub fn failed(
     plan: &Plan,
     conductors: &Conductors,
@@ -105,7 +107,7 @@ fn of_sort(
     })
 }
 
-/// When each end that stands as terminated was.
+/// When each terminated end was made.
 fn made(history: &History) -> HashMap<&str, Moment> {
     let mut latest: HashMap<&str, &Tick> = HashMap::new();
     for tick in history.ticks.iter().filter(|tick| tick.step.action == Action::Terminate) {
@@ -118,16 +120,16 @@ fn made(history: &History) -> HashMap<&str, Moment> {
     done.map(|(end, tick)| (end, (tick.at, tick.id))).collect()
 }
 
-/// How many unproven ends a finding names.
+/// The most unproven ends that one finding names.
 const MOST_NAMED: usize = 8;
 
 impl Failed {
-    /// Whether an end may not be made, because it is of this sort.
+    /// Whether this step makes an end of this sort, and so must wait.
     pub fn shuts(&self, step: &StepKey) -> bool {
         step.action == Action::Terminate && self.ends.contains(&step.subject.id)
     }
 
-    /// What the sample held beside the required force.
+    /// The force that the sample held, and the required force.
     pub fn sentence(&self) -> Statement {
         let least = self.least.least.get::<newton>();
         say!(
@@ -139,7 +141,7 @@ impl Failed {
         )
     }
 
-    /// The finding that keeps power and tying down from such ends.
+    /// The finding that puts power and tie-down on hold because of such ends.
     pub fn finding(&self) -> Finding {
         let least = self.least.least.get::<newton>();
         let ends = match self.unproven.as_slice() {

@@ -1,8 +1,9 @@
-//! From a job's readings to the likeliest place of what is wrong.
+//! Finds the most likely location of a fault from a job's readings.
 //!
-//! The plan's conductors, fuses and sources are the stretches; the solved network says what share of a
-//! circuit's current passes each. Of every circuit and device only the latest reading counts, and only if
-//! nothing on its way was opened since: what was read before a repair proves nothing.
+//! The plan's conductors, fuses and sources are the possible locations. The solved network gives the share
+//! of a circuit's current through each. For each circuit and device only the latest reading counts. It
+//! counts only if nothing on its path was opened since, because a reading from before a repair proves
+//! nothing.
 
 use std::collections::HashMap;
 
@@ -25,28 +26,28 @@ use super::wiring::{Conductor, Conductors, Role};
 use crate::trade::diagnosis::{self, NetworkReading, Passed, Sign, SuspectStretch, Taken};
 use crate::trade::working::figure;
 
-/// What the readings of a job come to.
+/// The result of the diagnosis.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct DiagnosisReport {
-    /// How many readings were gone by.
+    /// How many readings were used.
     pub readings: usize,
-    /// What needs no arithmetic.
+    /// Faults that need no calculation.
     pub signs: Vec<Told>,
-    /// Where excess resistance sits, the likeliest explanation first.
+    /// Where excess resistance is, the most likely explanation first.
     pub explanations: Vec<Explained>,
-    /// Parts of the boat that these readings say nothing about.
+    /// Parts of the boat that these readings do not cover.
     pub unseen: Vec<Suspect>,
-    /// Readings that have no current, so that nothing can be placed by them.
+    /// Circuits whose readings have no current, so that they cannot locate a fault.
     pub without_current: Vec<CircuitId>,
 }
 
 impl DiagnosisReport {
-    /// Whether nothing is wrong as far as the readings go.
+    /// Whether the readings show no fault.
     pub fn is_clear(&self) -> bool {
         self.signs.is_empty() && self.explanations.is_empty()
     }
 
-    /// The signs and faults that touch a circuit: what it is told by itself, and places on its way.
+    /// The signs and faults of a circuit: those about the circuit itself, and those on its path.
     pub fn of_circuit(&self, id: &CircuitId) -> (Vec<&Told>, Vec<&LikelyFault>) {
         let signs = self.signs.iter().filter(|told| told.circuits.contains(id)).collect();
         let likeliest = self.explanations.first().map_or(&[][..], |first| &first.faults);
@@ -54,38 +55,38 @@ impl DiagnosisReport {
     }
 }
 
-/// One sign in words.
+/// One sign as text.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Told {
-    /// The circuits it is about.
+    /// The circuits that it is about.
     pub circuits: Vec<CircuitId>,
-    /// What it is.
+    /// The text of the sign.
     pub text: String,
-    /// What to look at, first things first.
+    /// What to check, in this order.
     pub look: Vec<String>,
 }
 
-/// One set of places that would explain the readings.
+/// One set of locations that would explain the readings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Explained {
-    /// The places, the one that costs most first.
+    /// The locations, the one with the largest extra drop first.
     pub faults: Vec<LikelyFault>,
-    /// How likely among the explanations given, from 0 to 1.
+    /// Its probability among the given explanations, from 0 to 1.
     pub share: f64,
-    /// How far the readings still are from it: chi-squared.
+    /// The remaining difference between the readings and this explanation: chi-squared.
     pub amiss: f64,
 }
 
-/// An excess on one place: spots that the readings cannot tell apart.
+/// Excess resistance at one location: positions that the readings cannot separate.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LikelyFault {
-    /// The spots, in the order in which to look at them.
+    /// The positions, in the order in which to check them.
     pub spots: Vec<Suspect>,
-    /// The measured circuits whose current passes there.
+    /// The measured circuits whose current passes this location.
     pub circuits: Vec<CircuitId>,
-    /// What it costs on the circuit it costs most, in V.
+    /// The extra drop on the circuit with the largest one, in V.
     pub costs_v: f64,
-    /// What to look at, first things first.
+    /// What to check, in this order.
     pub look: Vec<String>,
 }
 
@@ -97,13 +98,13 @@ pub struct Suspect {
     pub subject: Subject,
     /// Its name, for people.
     pub name: String,
-    /// The excess it would have to hold; nothing for a spot that is only named.
+    /// Its excess resistance, if it is the fault; `None` for a position that is only named.
     pub milliohm: Option<f64>,
     #[serde(skip)]
     kind: What,
 }
 
-/// What a stretch is made of.
+/// The kind of a possible fault location.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 enum What {
     Fuse,
@@ -115,7 +116,7 @@ enum What {
 }
 
 impl What {
-    /// Where on it to look first. Common practice, no source.
+    /// Where to check it first. Common practice, no source.
     fn look(self) -> &'static str {
         match self {
             Self::Fuse => {
@@ -130,7 +131,7 @@ impl What {
     }
 }
 
-/// Judges the readings of a job.
+/// Diagnoses the readings of a job.
 pub fn diagnose(
     plan: &Plan,
     conductors: &Conductors,
@@ -196,7 +197,7 @@ fn latest<'a>(
     latest
 }
 
-/// The circuits whose current passes any of these stretches.
+/// The circuits whose current passes any of these locations.
 fn through(taken: &[(&Circuit, Taken)], stretches: &[usize]) -> Vec<CircuitId> {
     let passes = |taken: &Taken| {
         [&taken.before, &taken.out, &taken.back]
@@ -210,7 +211,7 @@ fn through(taken: &[(&Circuit, Taken)], stretches: &[usize]) -> Vec<CircuitId> {
     circuits
 }
 
-/// The boat as stretches, found as they are needed.
+/// The possible fault locations of the boat, added as they are needed.
 struct Ground<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
@@ -236,7 +237,7 @@ impl<'a> Ground<'a> {
         }
     }
 
-    /// A reading with its way; `None` where the network has no way or no answer for it.
+    /// A reading with the path of its current; `None` if the network has no path or no solution for it.
     fn taken(
         &mut self,
         meter: &MeterModel<'_>,
@@ -297,7 +298,7 @@ impl<'a> Ground<'a> {
         })
     }
 
-    /// The inside of a source with its posts.
+    /// The inside of a source, with its posts.
     fn source(&mut self, id: &PointId) -> usize {
         let point = self.plan.point(id);
         let internal = point.and_then(|point| match &point.body {
@@ -356,7 +357,7 @@ impl<'a> Ground<'a> {
             self.spots.get(*stretch).map(|spot| Suspect { milliohm: Some(*excess), ..spot.clone() })
         };
         let mut spots: Vec<Suspect> = excess.stretches.iter().filter_map(spot).collect();
-        // What can be looked at without opening anything comes first: a fuse is pulled by hand.
+        // What can be checked without opening anything comes first: a fuse is pulled by hand.
         spots.sort_by_key(|spot| spot.kind);
         LikelyFault { circuits: circuits(&stretches), costs_v: excess.costs_v, look: looks(&spots), spots }
     }
@@ -395,7 +396,7 @@ fn read(reading: &Reading) -> diagnosis::MeterReading {
     }
 }
 
-/// What to look at on a place, each kind once.
+/// What to check at a location, each kind once.
 fn looks(spots: &[Suspect]) -> Vec<String> {
     let mut kinds: Vec<What> = spots.iter().map(|spot| spot.kind).collect();
     kinds.dedup();

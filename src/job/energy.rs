@@ -1,8 +1,8 @@
-//! Energy of a plan: which batteries are one bank, what a day takes from it, what charges it.
+//! Energy balance of a plan: the battery banks, their daily consumption and their charging.
 //!
-//! Batteries whose positive posts are joined by feeders are one bank; chargers and alternators on the same
-//! feeders charge it, in the modes in which the plan says they run. A circuit takes its loads' current at
-//! nominal voltage for its share of the mode.
+//! Batteries whose positive posts are joined by feeders form one bank. Chargers and alternators on the same
+//! feeders charge it, in the modes in which the plan says they run. The consumption of a circuit is its
+//! loads' current at nominal voltage, times its share of the mode.
 
 mod report;
 
@@ -28,9 +28,9 @@ use crate::trade::finding;
 use crate::trade::say::say;
 pub use report::{BandReport, BankReport, CourseReport, EnergyReport, ModeCharge, Moment, Since};
 
-/// How long a use pattern is followed.
+/// How many days the use pattern is simulated.
 pub const DAYS: u8 = 3;
-/// How far apart the moments of the curve are, in hours.
+/// Time between two points of the curve, in hours.
 const CURVE_HOURS: f64 = 0.5;
 
 /// The batteries and chargers that feeders join.
@@ -42,7 +42,7 @@ struct Members<'a> {
     cranks: bool,
 }
 
-/// Follows the use pattern for every bank.
+/// Simulates the use pattern for every bank.
 pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     let mut findings = Vec::new();
     if plan.modes.is_empty() {
@@ -54,7 +54,7 @@ pub(super) fn check(plan: &Plan) -> (EnergyReport, Vec<Finding>) {
     (EnergyReport { days: DAYS, banks }, findings)
 }
 
-/// Points joined by positive feeders, as far as there is a battery among them, in the plan's order.
+/// Groups of points that positive feeders join, each with a battery among them, in the order of the plan.
 fn banks(plan: &Plan) -> Vec<Members<'_>> {
     let index: HashMap<&PointId, usize> = plan.points.iter().map(|point| &point.id).zip(0..).collect();
     let mut joined = UnionFind::<usize>::new(plan.points.len());
@@ -177,7 +177,7 @@ fn used_circuits<'a>(plan: &'a Plan, members: &'a Members<'a>) -> impl Iterator<
     members.circuits.iter().copied().filter(move |circuit| used(circuit))
 }
 
-/// Names each device in use whose load is not known: the bank is not judged with it.
+/// Reports each device in use whose load is not known: the bank is judged without it.
 fn say_unknown_loads(plan: &Plan, members: &Members<'_>, findings: &mut Vec<Finding>) {
     let devices: BTreeSet<_> = used_circuits(plan, members)
         .flat_map(|circuit| unknown(plan, circuit))
@@ -194,7 +194,7 @@ fn unknown<'a>(plan: &'a Plan, circuit: &'a Circuit) -> impl Iterator<Item = &'a
     circuit.devices().filter_map(|id| plan.device(id)).filter(|device| device.load.is_none())
 }
 
-/// What a circuit's loads take at nominal voltage, as far as they are known.
+/// The current of a circuit's known loads at nominal voltage.
 fn current(plan: &Plan, circuit: &Circuit) -> ElectricCurrent {
     let nominal = plan.job.nominal_v.quantity();
     let loads = circuit.devices().filter_map(|id| Some(plan.device(id)?.load?.current_at(nominal)));
@@ -226,7 +226,7 @@ fn stretch(plan: &Plan, members: &Members<'_>, mode: &Mode) -> DayStretch {
     }
 }
 
-/// Batteries in parallel as one: capacities add up, and so do conductances.
+/// Batteries in parallel as one bank: their capacities add up, and so do their conductances.
 fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
     let batteries = || members.batteries.iter().map(|(_, battery)| *battery);
     let capacity: Option<f64> = batteries().map(|one| Some(one.capacity_ah?.number())).sum();
@@ -251,13 +251,13 @@ fn as_bank(plan: &Plan, members: &Members<'_>) -> Bank {
     }
 }
 
-/// Of what the manufacturers of a bank's batteries state, the largest: the exponent that weighs most, the floor and voltage
-/// that are met first.
+/// The largest of the values that the manufacturers of a bank's batteries state. That is the most
+/// unfavorable exponent, minimum state of charge or low voltage.
 fn worst(stated: impl Iterator<Item = f64>) -> Option<f64> {
     stated.reduce(f64::max)
 }
 
-/// What all batteries of a bank are made of; none where they differ, which no bank should.
+/// The chemistry of all batteries of a bank; `None` if they differ, which should not happen in a bank.
 fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Chemistry> {
     let mut made_of = batteries.map(|battery| battery.chemistry);
     let first = made_of.next()??;
@@ -265,7 +265,7 @@ fn one_chemistry<'a>(batteries: impl Iterator<Item = &'a Battery>) -> Option<Che
 }
 
 fn starting(members: &Members<'_>) -> Starting {
-    // Engines are started one after the other: the hardest decides.
+    // Engines are started one after the other: the largest starter current decides.
     let demands = members.chargers.iter().filter_map(|(_, charger)| charger.starter_a);
     let demand = demands.reduce(|most, next| if next > most { next } else { most });
     if !members.cranks && demand.is_none() {
@@ -306,7 +306,7 @@ fn course(fares: energy::Fares) -> CourseReport {
     }
 }
 
-/// Every half hour, and the lowest moment wherever it lies.
+/// The curve: a sample every half hour, plus the lowest one at any time.
 fn curve(samples: &[Sample], lowest: &Sample) -> Vec<Moment> {
     let mut due = 0.0;
     let mut curve = Vec::new();

@@ -1,7 +1,7 @@
-//! What people did on the floor, as events that are added and never changed.
+//! Records of the work on the boat, as events that are added and never changed.
 //!
-//! Every event carries an id made where it happened, so that sending it twice stores it once, and
-//! events may arrive in any order.
+//! Every event has an id from the client that made it, so an event sent twice is stored once. Events may
+//! arrive in any order.
 
 use std::collections::HashSet;
 
@@ -14,7 +14,7 @@ use super::phase::Phase;
 use super::step::StepKey;
 use super::value::{CircuitId, DeviceId, MeterA, MeterOhm, MeterV, Name, Prose, PullN};
 
-/// One person marking one step of one thing.
+/// One person's mark on one step of one item.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Tick {
@@ -22,33 +22,33 @@ pub struct Tick {
     pub id: Uuid,
     /// The step.
     pub step: StepKey,
-    /// What the person said of it.
+    /// The mark: done, undone or not needed.
     pub mark: Mark,
-    /// Why: where it is not needed, passes though its measurement deserves a look, or was taken back by a change
-    /// of the plan.
+    /// The reason for the mark. It is needed in three cases: the step is not needed, its measurement
+    /// deserves a look, or a change of the plan undid it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<Prose>,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When it was done, by the clock of whoever did it.
+    /// Time of the action, by that person's clock.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// What a tick says of its step.
+/// The state that a tick gives its step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Mark {
     /// Done.
     Done,
-    /// Done was wrong: it is open again.
+    /// It was not done: it is open again.
     Undone,
     /// Not needed on this boat, with a reason.
     NotNeeded,
 }
 
 impl Mark {
-    /// The mark in words.
+    /// The text for this mark.
     pub fn words(self) -> &'static str {
         match self {
             Self::Done => "done",
@@ -58,46 +58,46 @@ impl Mark {
     }
 }
 
-/// The measurements of one circuit at one of its devices, as the meter showed them.
+/// The readings of one circuit at one of its devices, as the meter showed them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Reading {
     /// Id made by the client.
     pub id: Uuid,
-    /// The circuit that was on.
+    /// The circuit that was switched on.
     pub circuit: CircuitId,
-    /// The device measured at; the farthest where left out.
+    /// The device measured at; left out: the farthest.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub device: Option<DeviceId>,
-    /// Volts at the source, under load.
+    /// Voltage at the source, under load.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source_v: Option<MeterV>,
-    /// Volts at the load, while it draws.
+    /// Voltage at the load, while it draws current.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub load_v: Option<MeterV>,
-    /// Amperes drawn.
+    /// Current drawn, in amperes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub current_a: Option<MeterA>,
-    /// Ohms of the return to the negative bar, measured dead.
+    /// Resistance of the return to the negative bar, measured without power.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub return_ohm: Option<MeterOhm>,
-    /// Volts at the load with the circuit off.
+    /// Voltage at the load with the circuit off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub load_off_v: Option<MeterV>,
-    /// Amperes drawn with the circuit off.
+    /// Current drawn with the circuit off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub current_off_a: Option<MeterA>,
-    /// What was seen.
+    /// Remarks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Prose>,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the measurement.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// A measurement that belongs to a step: the ohms of a check made dead, the volts at first power.
+/// A measurement for a step: the resistance for a test before power, or the voltage at first power.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StepReading {
@@ -105,23 +105,23 @@ pub struct StepReading {
     pub id: Uuid,
     /// The step.
     pub step: StepKey,
-    /// Ohms.
+    /// Resistance, in ohms.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ohm: Option<MeterOhm>,
-    /// Volts.
+    /// Voltage, in volts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub v: Option<MeterV>,
-    /// What was seen.
+    /// Remarks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Prose>,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the measurement.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// A fault that was found and put right: what was read before it proves nothing any more.
+/// A fault that was found and repaired. Readings from before the repair no longer prove anything.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Repair {
@@ -129,84 +129,85 @@ pub struct Repair {
     pub id: Uuid,
     /// The circuit that has to be measured again.
     pub circuit: CircuitId,
-    /// Where the fault was, as the diagnosis names it.
+    /// The location of the fault, as the diagnosis names it.
     pub r#where: Name,
-    /// What was found and what was done about it.
+    /// What was found and what was done.
     pub found: Prose,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the repair.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// A named person's written reason to pass a gate in spite of what stands in it.
+/// A named person's written permission to go past a hold point despite an open item.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Release {
     /// Id made by the client.
     pub id: Uuid,
-    /// The phase that is entered through the gate.
+    /// The phase after the hold point.
     pub into: Phase,
-    /// What stood in the gate, as the gate names it: a step or a finding with its subject.
+    /// The open item, as the hold point names it: a step, or a finding with its subject.
     pub obstacle: String,
-    /// Why it may pass.
+    /// Why it may be passed.
     pub reason: Prose,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the release.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// A sample crimp, pulled to see whether it holds.
+/// A sample crimp, pulled to test whether it holds.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CrimpPull {
     /// Id made by the client.
     pub id: Uuid,
-    /// The end it was made for, by its label.
+    /// The label of the end that the sample represents.
     pub end: Name,
-    /// The force it held, or at which it let go.
+    /// The force that it held, or at which it failed.
     pub force_n: PullN,
-    /// What was seen.
+    /// Remarks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Prose>,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the pull.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// Something found at an end: strands missing, another size than planned.
+/// A note about an end, for example missing strands or a size that differs from the plan.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EndNote {
     /// Id made by the client.
     pub id: Uuid,
-    /// The end, by its label.
+    /// The label of the end.
     pub end: Name,
     /// What was found.
     pub found: Prose,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the note.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
 
-/// A reading, a pull, a note, a repair or a release taken back: it stays on record and counts no more.
+/// The withdrawal of a reading, pull, note, repair or release. The event stays on record but no longer
+/// counts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Withdrawal {
     /// Id made by the client.
     pub id: Uuid,
-    /// The id of what is taken back.
+    /// The id of the withdrawn event.
     pub event: Uuid,
-    /// Who.
+    /// Name of the person.
     pub by: Name,
-    /// When.
+    /// Time of the withdrawal.
     #[schemars(with = "String", extend("format" = "date-time"))]
     pub at: Timestamp,
 }
@@ -224,29 +225,29 @@ pub struct History {
     /// Sample crimps pulled.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub crimp_pulls: Vec<CrimpPull>,
-    /// What was found at ends.
+    /// Notes about ends.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub end_notes: Vec<EndNote>,
     /// Measurements of single steps.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub step_readings: Vec<StepReading>,
-    /// Faults found and put right.
+    /// Repaired faults.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub repairs: Vec<Repair>,
     /// Releases.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub releases: Vec<Release>,
-    /// What was taken back.
+    /// Withdrawals.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub withdrawals: Vec<Withdrawal>,
 }
 
-/// The least that tells two moments apart in the database.
+/// The smallest time difference that the database stores.
 const JUST_AFTER: SignedDuration = SignedDuration::from_millis(1);
 
 impl History {
-    /// The time of what is done now: `now`, but never before what was done last. A clock that was set back
-    /// would otherwise let an older tick decide.
+    /// The time for a new event: `now`, but never before the latest event. Otherwise, after a clock was set
+    /// back, an older tick would decide.
     pub fn moment(&self, now: Timestamp) -> Timestamp {
         let last = self.moments().max().unwrap_or(now);
         now.max(last.saturating_add(JUST_AFTER).unwrap_or(last))
@@ -268,8 +269,8 @@ impl History {
         ticks.chain(measured).chain(notes).chain(repairs).chain(releases).chain(withdrawals)
     }
 
-    /// The history as it counts: without what somebody took back. A tick is taken back by another tick; one
-    /// that a change of the plan made is, when that change is undone.
+    /// The history with only the events that count, without withdrawn ones. A tick is undone by another
+    /// tick. A tick from a change of the plan is withdrawn when that change is undone.
     pub fn standing(mut self) -> Self {
         let gone: HashSet<Uuid> = self.withdrawals.iter().map(|withdrawal| withdrawal.event).collect();
         self.ticks.retain(|tick| !gone.contains(&tick.id));

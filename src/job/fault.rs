@@ -1,25 +1,25 @@
-//! What keeps a job from fitting together, with where and why.
+//! Values of a job that contradict each other, with their location and the reason.
 
 use std::fmt;
 
 use serde::Serialize;
 
-/// A value that does not go with the rest of the job.
+/// A value that does not fit the rest of the job.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PlanFault {
-    /// Where it stands, as in the job file: `circuits[3].from`.
+    /// The path of the value in the job file: `circuits[3].from`.
     pub path: String,
-    /// The value and what was expected, for people.
+    /// The value and what was expected, as a sentence.
     pub text: String,
 }
 
 impl PlanFault {
-    /// A fault in words.
+    /// A fault from its path and text.
     pub fn new(path: impl Into<String>, text: impl Into<String>) -> Self {
         Self { path: path.into(), text: text.into() }
     }
 
-    /// A value where something else was expected.
+    /// A value that differs from what was expected.
     pub fn expected(path: impl Into<String>, got: impl fmt::Display, expected: impl fmt::Display) -> Self {
         Self::new(path, format!("'{got}' is not valid here: expected {expected}"))
     }
@@ -31,7 +31,7 @@ impl fmt::Display for PlanFault {
     }
 }
 
-/// Faults one to a line.
+/// The faults as text, one per line.
 pub(super) fn lines(faults: &[PlanFault]) -> String {
     faults.iter().map(PlanFault::to_string).collect::<Vec<_>>().join("\n")
 }

@@ -1,7 +1,7 @@
 //! The job file: one job as one JSON document, format 1.
 //!
-//! Reading goes from bytes to a job whose every reference resolves, or to a [`FileError`] that
-//! names where in the document, which value, and what was expected.
+//! Reading turns bytes into a job in which every reference resolves. Otherwise it returns a [`FileError`]
+//! that names the position in the document, the value, and what was expected.
 
 use std::borrow::Cow;
 
@@ -20,24 +20,24 @@ use super::point::Point;
 use super::upgrade;
 use super::value::BadValue;
 
-/// What an error at the top of the document names.
+/// The name of the document itself in error messages.
 const TOP: &str = "the job file";
-/// The most bytes a job file may have. A boat of three thousand circuits takes a fifth of it.
+/// Maximum size of a job file in bytes. A boat with three thousand circuits needs a fifth of it.
 pub const LIMIT: usize = 8 * 1024 * 1024;
 
-/// One job: what was planned and what happened.
+/// One job: its plan and its history.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JobFile {
-    /// What was planned.
+    /// The plan.
     pub plan: Plan,
-    /// What happened.
+    /// The records of the work.
     pub history: History,
 }
 
 /// A job file that cannot be read.
 #[derive(Debug, Error)]
 pub enum FileError {
-    /// More bytes than a job can need.
+    /// A file that is larger than any job needs.
     #[error("the file is larger than a job file can be: expected at most {} MiB", LIMIT / (1024 * 1024))]
     TooLarge,
     /// Bytes that are not text.
@@ -51,26 +51,26 @@ pub enum FileError {
     NotJson {
         /// What is wrong.
         text: String,
-        /// What stands there.
+        /// The text that was found there.
         found: String,
         /// The line, from 1.
         line: usize,
         /// The column, from 1.
         column: usize,
-        /// The field that was being read, with a colon; empty at the top.
+        /// The field that was being read, with a colon; empty at the top of the document.
         place: String,
     },
     /// JSON that is not a job: an unknown field, a wrong type, a value outside its bounds.
     #[error("{} (line {line}, column {column})", fault)]
     NotAJob {
-        /// Where and what.
+        /// The position in the document, and what is wrong there.
         fault: PlanFault,
         /// The line, from 1.
         line: usize,
         /// The column, from 1.
         column: usize,
     },
-    /// A job whose parts do not fit together: every fault there is.
+    /// A job whose parts contradict each other: all faults.
     #[error("{}", fault::lines(.0))]
     Faults(Vec<PlanFault>),
 }
@@ -80,8 +80,8 @@ impl JobFile {
     ///
     /// # Errors
     ///
-    /// [`FileError`]: the first thing that keeps it from being a job, or every reference that leads
-    /// nowhere.
+    /// [`FileError`]: the first error that prevents reading the document as a job, or every reference that
+    /// does not resolve.
     pub fn read(bytes: &[u8]) -> Result<Self, FileError> {
         if bytes.len() > LIMIT {
             return Err(FileError::TooLarge);
@@ -99,7 +99,7 @@ impl JobFile {
 
     /// Writes the job as indented JSON with fields and lists in a fixed order.
     pub fn write(&self) -> String {
-        // A document of plain structs, lists and text has no value that JSON cannot hold.
+        // The document contains only plain structs, lists and text, which JSON can always hold.
         let mut text = serde_json::to_string_pretty(&Document::from(self.clone())).unwrap_or_default();
         text.push('\n');
         text
@@ -110,7 +110,7 @@ impl JobFile {
         schemars::schema_for!(Document).to_value()
     }
 
-    /// Everything in the job that does not fit together: the plan's faults, then the history's.
+    /// Everything in the job that contradicts the rest: the plan's faults, then the history's.
     pub fn faults(&self) -> Vec<PlanFault> {
         let mut faults = self.plan.faults();
         faults.extend(self.history.faults());
@@ -118,7 +118,7 @@ impl JobFile {
     }
 }
 
-/// The document as it is written: the plan's fields at the top, in the order of the work.
+/// The document in the file: the plan's fields at the top level, in the order of the work.
 #[derive(Debug, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(
@@ -128,46 +128,46 @@ impl JobFile {
 struct Document {
     /// Version of the format: 1.
     format: Format,
-    /// What the job as a whole is worked to.
+    /// The data of the job as a whole.
     job: Head,
     /// The boat.
     boat: Boat,
-    /// Who owns the boat.
+    /// The customer whose boat it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     customer: Option<Customer>,
-    /// Named spots where things are mounted or wires end.
+    /// Named locations where things are mounted or wires end.
     #[serde(default)]
     locations: Vec<Location>,
-    /// Ways between two locations that wire can take.
+    /// Paths for wire between two locations.
     #[serde(default)]
     raceways: Vec<Raceway>,
-    /// Flat areas that devices and points are mounted on.
+    /// Flat areas on which devices and distribution points are mounted.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     boards: Vec<Board>,
-    /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
+    /// Distribution points: batteries, switches, bus bars, blocks, panels, junction bars.
     #[serde(default)]
     points: Vec<Point>,
-    /// Conductors between points.
+    /// Conductors between distribution points.
     #[serde(default)]
     feeders: Vec<Feeder>,
     /// What uses, makes or switches current or signal.
     #[serde(default)]
     devices: Vec<Device>,
-    /// Protected feeds out to devices, and their returns.
+    /// Protected feeds to devices, and their returns.
     #[serde(default)]
     circuits: Vec<Circuit>,
     /// The states the boat is used in, with what is on in each.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     modes: Vec<Mode>,
-    /// What came off the boat at strip-out, and what becomes of it.
+    /// Equipment removed at strip-out, and what happens to it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     removed: Vec<RemovedEquipment>,
-    /// Ticks, readings and releases.
+    /// All events: ticks, readings, releases and the others.
     #[serde(default, skip_serializing_if = "is_empty")]
     history: History,
 }
 
-/// The version of the format; only 1 can be written down.
+/// The version of the format, which can only be 1.
 #[derive(Debug, Clone, Copy, Serialize, Deserialize)]
 #[serde(try_from = "u64", into = "u64")]
 struct Format;
@@ -279,7 +279,7 @@ impl From<JobFile> for Document {
     }
 }
 
-/// A job file of an older format in the present one; `None` where it is of no older format.
+/// Converts a job file of an older format to the present one; `None` if its format is not older.
 fn upgraded(text: &str) -> Option<String> {
     #[derive(Deserialize)]
     struct Peek {
@@ -292,7 +292,7 @@ fn upgraded(text: &str) -> Option<String> {
     Some(upgrade::file(format, value).to_string())
 }
 
-/// The document of a text, before its references are followed.
+/// Reads the document from a text, before its references are checked.
 fn document(text: &str) -> Result<Document, FileError> {
     let mut json = serde_json::Deserializer::from_str(text);
     let mut track = serde_path_to_error::Track::new();
@@ -303,8 +303,8 @@ fn document(text: &str) -> Result<Document, FileError> {
     if lists.is_empty() { Ok(document) } else { Err(FileError::Faults(lists)) }
 }
 
-/// Where the text has a list and the format an object: a derived reader takes the fields of an object
-/// from a list as well, in an order that nobody promised.
+/// Faults where the text has a list but the format requires an object. A derived deserializer also accepts
+/// the fields of an object as a list, in an order that is not part of the format.
 fn lists_for_objects(text: &str, document: &Document) -> Result<Vec<PlanFault>, serde_json::Error> {
     let (given, written) = (serde_json::from_str(text)?, serde_json::to_value(document)?);
     let mut faults = Vec::new();
@@ -338,7 +338,7 @@ fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
     let (line, column) = (error.line(), error.column());
     let whole = error.to_string();
     let said = whole.strip_suffix(&format!(" at line {line} column {column}")).unwrap_or(&whole);
-    // The path of an error at the top of the document is a lone dot.
+    // The path of an error at the top of the document is a single dot.
     let path = if path == "." { "" } else { path };
     match error.classify() {
         serde_json::error::Category::Data => FileError::NotAJob {
@@ -356,7 +356,7 @@ fn refused(text: &str, path: &str, error: &serde_json::Error) -> FileError {
     }
 }
 
-/// What a Rust reader would call the expected type, in words for everybody.
+/// The type name from a deserializer error, in plain language.
 fn in_plain_words(said: &str) -> String {
     let Some((before, expected)) = said.rsplit_once(", expected ") else { return said.to_owned() };
     let words = match expected {
@@ -371,7 +371,7 @@ fn in_plain_words(said: &str) -> String {
     format!("{before}, expected {words}")
 }
 
-/// The token at a line and column, for people.
+/// The token at a line and column, for an error message.
 fn found_at(text: &str, line: usize, column: usize) -> String {
     let rest = text.lines().nth(line.saturating_sub(1)).and_then(|line| line.get(column.saturating_sub(1)..));
     let word: String = rest

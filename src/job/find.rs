@@ -1,4 +1,4 @@
-//! Finding a piece by what is typed with thumbs: its label with or without the dash, or words about it.
+//! Finds a wire or cable from typed text: its label, with or without the dash, or terms that describe it.
 
 use std::collections::HashSet;
 
@@ -7,33 +7,34 @@ use super::plan::Plan;
 use super::run::{At, Piece, Pieces};
 use super::wiring::{Conductors, Landing};
 
-/// A piece that was found.
+/// A wire or cable that was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hit<'a> {
-    /// What it is.
+    /// The wire or cable.
     pub piece: Piece<'a>,
-    /// Which of its ends the label names, 0 or 1.
+    /// The end that the label names, 0 or 1.
     pub end: Option<usize>,
-    /// How well what was typed fits it.
+    /// How well it fits the typed text.
     pub fit: Fit,
 }
 
-/// How well what was typed fits a piece, the best first.
+/// How well a wire or cable fits the typed text, the best first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Fit {
-    /// It is the label.
+    /// The text is the label.
     Label,
-    /// It is the label without the zeros in front of its numbers.
+    /// The text is the label without leading zeros.
     WithoutZeros,
-    /// The label begins with it.
+    /// The label begins with the text.
     Begins,
-    /// Every word is said of it: its circuit, what it joins and where, its color.
+    /// Every typed term describes it: its circuit, what it joins and where, its color.
     Words,
 }
 
-/// The pieces that fit what was typed, the best first; none for nothing.
+/// The wires and cables that fit the typed text, the best first; none for an empty text.
 ///
-/// Capitals, dashes and blanks do not count, and a letter that a thumb takes for a digit is read as it.
+/// Capitals, dashes and spaces do not count. Letters that are easily confused with digits are read as
+/// digits.
 pub fn pieces<'a>(plan: &'a Plan, conductors: &'a Conductors, typed: &str) -> Vec<Hit<'a>> {
     if plain(typed).is_empty() {
         return Vec::new();
@@ -45,7 +46,7 @@ pub fn pieces<'a>(plan: &'a Plan, conductors: &'a Conductors, typed: &str) -> Ve
     hits
 }
 
-/// The one piece that was meant, where the label leaves no doubt.
+/// The one wire or cable that the label identifies without doubt.
 pub fn meant<'a>(hits: &[Hit<'a>]) -> Option<Hit<'a>> {
     let sure = |hit: &&Hit<'_>| hit.fit <= Fit::WithoutZeros;
     let best = hits.first().filter(sure)?;
@@ -53,7 +54,8 @@ pub fn meant<'a>(hits: &[Hit<'a>]) -> Option<Hit<'a>> {
     (rivals == 1).then_some(*best)
 }
 
-/// A label that is a device's name as well may mean any of its wires: then only an end's label leaves no doubt.
+/// A label that is also a device's name may mean any of its wires. Then only the label of an end is
+/// certain.
 fn hit<'a>(plan: &Plan, devices: &HashSet<&str>, piece: Piece<'a>, typed: &str) -> Option<Hit<'a>> {
     let ends = piece.ends();
     let whole = Some((None, piece.label())).filter(|(_, label)| !devices.contains(label));
@@ -79,12 +81,12 @@ fn label_fit(label: &str, typed: &str) -> Option<Fit> {
     }
 }
 
-/// A label as it is compared: letters and digits alone, small, with O and I read as digits.
+/// A label for comparison: only letters and digits, in lowercase, with O and I read as digits.
 fn plain(text: &str) -> String {
     read_as(text).filter(|c| c.is_alphanumeric()).collect()
 }
 
-/// The same without zeros in front of any of its numbers: `C01-1a` is `c11a`.
+/// The same without leading zeros in any of its numbers: `C01-1a` becomes `c11a`.
 fn without_zeros(text: &str) -> String {
     let mut kept = String::new();
     let mut in_number = false;
@@ -106,7 +108,7 @@ fn read_as(text: &str) -> impl Iterator<Item = char> {
     })
 }
 
-/// Whether every word typed begins a word of what is said; a single letter says too little.
+/// Whether every typed term begins a term of the description; a single letter is not enough.
 fn is_said(said: &str, typed: &str) -> bool {
     let said = said.to_lowercase();
     let words: Vec<&str> =
@@ -118,7 +120,7 @@ fn is_said(said: &str, typed: &str) -> bool {
         && asked.all(|asked| words.iter().any(|word| word.starts_with(asked)))
 }
 
-/// What is said of a piece: what it is part of, what it joins and where, what it looks like.
+/// The description of a wire or cable: what it is part of, what it joins and where, and its appearance.
 fn said(plan: &Plan, piece: Piece<'_>) -> String {
     let ends = piece.ends().map(|end| landed(plan, &end.at)).join(" ");
     match piece {
@@ -134,7 +136,7 @@ fn said(plan: &Plan, piece: Piece<'_>) -> String {
     }
 }
 
-/// What an end lies on or at and where that is, by id and name.
+/// What an end lands on and where that is, by id and name.
 fn landed(plan: &Plan, at: &At) -> String {
     let name = match at {
         At::Landing(Landing::Point { id, .. }) => plan.point(id).map(|point| point.called()),

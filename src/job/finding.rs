@@ -1,4 +1,4 @@
-//! Findings about the things of a job.
+//! Findings about the items of a job.
 
 use serde::Serialize;
 
@@ -8,7 +8,7 @@ use crate::trade::say::{Named, Part, Statement, say};
 use crate::trade::source::Source;
 use crate::trade::working::Working;
 
-/// One result of a check about one thing of the job.
+/// One result of a check about one item of the job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
     /// What is wrong.
@@ -21,7 +21,7 @@ pub struct Finding {
     /// Its name, where it has one. See [`Names::give`](super::names::Names::give).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// What is wrong, the value, the limit, what to do. In JSON its text in metric units.
+    /// What is wrong, the value, the limit, and what to do. JSON has this text in metric units.
     pub text: Statement,
     /// The value that was compared with a limit.
     pub value: Option<f64>,
@@ -29,14 +29,14 @@ pub struct Finding {
     pub limit: Option<f64>,
     /// The unit of both.
     pub unit: Option<&'static str>,
-    /// The working of the figure that failed.
+    /// The calculation of the figure that failed.
     pub working: Option<Working>,
     /// Where the rule is written.
     pub source: Option<&'static Source>,
 }
 
 impl Finding {
-    /// A finding of the trade about a thing of the job.
+    /// A trade finding about an item of the job.
     pub fn about(subject: Subject, said: finding::Finding) -> Self {
         Self {
             code: said.code,
@@ -52,7 +52,7 @@ impl Finding {
         }
     }
 
-    /// What it is about, for a sentence: name before id.
+    /// The subject for a sentence: its name before its id.
     pub fn thing(&self) -> Part {
         match self.subject.kind {
             SubjectKind::Job => Part::from("the job"),
@@ -62,7 +62,7 @@ impl Finding {
         }
     }
 
-    /// What it is about and what it says; of the job as a whole what it says alone.
+    /// The subject and the text of the finding; for the job as a whole, only the text.
     pub fn line(&self) -> Statement {
         match self.subject.kind {
             SubjectKind::Job => self.text.clone(),
@@ -70,7 +70,7 @@ impl Finding {
         }
     }
 
-    /// The name under which it can be released at a gate: `finding/drop-over-limit/circuit/C01`.
+    /// The key for releasing it at a hold point: `finding/drop-over-limit/circuit/C01`.
     pub fn key(&self) -> String {
         format!("finding/{}/{}", self.code.phrase(), self.subject)
     }

@@ -1,7 +1,7 @@
-//! The gates between phases: what stands in them, and who let it pass.
+//! The hold points between phases: their open items, and the releases for them.
 //!
-//! A gate asks only for what the next phase rests on, and asks for it once: what was released on
-//! the way into one phase does not stand in a later gate again, unless that one rests on it too.
+//! A hold point requires only what the next phase depends on, and requires it once. An item released for
+//! one phase is not open at a later hold point, unless that phase also depends on it.
 
 use super::event::{CrimpPull, History, Release};
 use super::finding::Finding;
@@ -11,29 +11,29 @@ use super::step::Action;
 use crate::trade::finding::{Code, Level};
 use crate::trade::say::{Statement, say};
 
-/// The gate into a phase.
+/// The hold point before a phase.
 #[derive(Debug, Clone)]
 pub struct Gate<'a> {
-    /// The phase it leads into.
+    /// The phase after the hold point.
     pub into: Phase,
-    /// What stands in it, released or not.
+    /// Its open items, released or not.
     pub obstacles: Vec<Obstacle<'a>>,
 }
 
-/// One thing that stands in a gate.
+/// One open item at a hold point.
 #[derive(Debug, Clone)]
 pub struct Obstacle<'a> {
-    /// Its name, under which it is released: a step's key or a finding's.
+    /// Its key for a release: the key of a step or a finding.
     pub key: String,
-    /// What it is, for people.
+    /// The text for people.
     pub text: Statement,
-    /// The release that lets it pass.
+    /// The release for it, if there is one.
     pub released: Option<&'a Release>,
 }
 
 impl<'a> Gate<'a> {
-    /// The gate into a phase: open steps that the phase rests on and, before power and after it,
-    /// findings that forbid it.
+    /// The hold point before a phase. Its items are the open steps that the phase depends on. Before power
+    /// and after it, they also include the findings that forbid it.
     pub fn new(into: Phase, progress: &Progress<'a>, findings: &[Finding], history: &'a History) -> Self {
         let steps = progress.steps().all().iter().filter(|step| rests_on(into).contains(&step.key.action));
         let open = steps.filter(|step| !progress.state(&step.key).is_closed());
@@ -48,23 +48,23 @@ impl<'a> Gate<'a> {
         Self { into, obstacles: obstacles.collect() }
     }
 
-    /// All gates, in the order of work.
+    /// All hold points, in the order of the work.
     pub fn all(progress: &Progress<'a>, findings: &[Finding], history: &'a History) -> Vec<Self> {
         Phase::ALL.into_iter().map(|into| Self::new(into, progress, findings, history)).collect()
     }
 
-    /// Whether nothing unreleased stands in it.
+    /// Whether every item is released.
     pub fn is_open(&self) -> bool {
         self.standing().next().is_none()
     }
 
-    /// What stands in it unreleased.
+    /// The items without a release.
     pub fn standing(&self) -> impl Iterator<Item = &Obstacle<'a>> {
         self.obstacles.iter().filter(|obstacle| obstacle.released.is_none())
     }
 }
 
-/// What a phase rests on.
+/// The steps that a phase depends on.
 fn rests_on(phase: Phase) -> &'static [Action] {
     match phase {
         Phase::StripOut => &[],
@@ -89,18 +89,18 @@ fn rests_on(phase: Phase) -> &'static [Action] {
     }
 }
 
-/// Nothing is energized, and nothing proven is closed up, while a finding says stop.
+/// While a finding has the level stop, nothing is energized and nothing proven is closed up.
 fn heeds_findings(phase: Phase) -> bool {
     matches!(phase, Phase::PowerUpTest | Phase::TieDown)
 }
 
-/// The latest release of an obstacle on the way into a phase.
+/// The latest release of an item at the hold point before a phase.
 pub fn release<'a>(history: &'a History, into: Phase, key: &str) -> Option<&'a Release> {
     let of_this = history.releases.iter().filter(|release| release.into == into && release.obstacle == key);
     of_this.max_by_key(|release| (release.at, release.id)).filter(|release| !is_outdated(history, release))
 }
 
-/// Whether a sample crimp was pulled since at the end whose sample was released: a new failure is a new question.
+/// Whether a sample crimp was pulled since the release at the same end: a new failure needs a new release.
 fn is_outdated(history: &History, release: &Release) -> bool {
     let prefix = format!("finding/{}/end/", Code::CrimpSampleFailed.phrase());
     let Some(end) = release.obstacle.strip_prefix(&prefix) else { return false };

@@ -1,5 +1,5 @@
-//! The bench list: every jumper of a switch panel in the order it is made, so that the panel goes in as one
-//! piece, and what is left to land in the boat.
+//! The bench list: every jumper of a switch panel in the order of making, so that the panel is fitted in
+//! one piece. It also lists what is still to be landed in the boat.
 
 use std::collections::BTreeSet;
 
@@ -11,8 +11,8 @@ use super::point::Body;
 use super::value::{CircuitId, FeederId, PointId};
 use super::wiring::{Conductor, Conductors, End, Landing, Role};
 
-/// One length for all jumpers of a kind, measured once on the panel: what is longer is cut off, what is given
-/// for a jumper of its own stands.
+/// One length for all jumpers of a kind, measured once on the panel. Excess is cut off. A length given for
+/// a single jumper has priority.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Master {
     /// From the fuse block to the switches.
@@ -31,10 +31,10 @@ pub enum Side {
     Load,
 }
 
-/// A jumper to be made.
+/// A jumper to make.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Jumper<'a> {
-    /// The piece of wire.
+    /// Its wire.
     pub wire: &'a Conductor,
     /// Its circuit.
     pub circuit: &'a Circuit,
@@ -42,29 +42,29 @@ pub struct Jumper<'a> {
     pub side: Side,
     /// The position it lands on, from 1.
     pub position: u16,
-    /// The length to cut it to; `None`: to be measured.
+    /// The length to cut it to; `None`: measure it.
     pub cut: Option<Length>,
 }
 
-/// What is made on the bench for one panel.
+/// The bench work for one panel.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BenchList<'a> {
     /// The panel.
     pub panel: &'a PointId,
-    /// Its jumpers, position by position, the feed before the load.
+    /// Its jumpers, position by position, feed before load.
     pub jumpers: Vec<Jumper<'a>>,
-    /// What stays to be landed once the panel is in.
+    /// What is still to be landed once the panel is fitted.
     pub left: Left<'a>,
 }
 
-/// What remains to do in the boat.
+/// The remaining work in the boat.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Left<'a> {
-    /// Ends of the boat's own wires that land on the junction bar, or on the panel where there is none.
+    /// Ends of the boat's wires that land on the junction bar, or on the panel if there is none.
     pub land: Vec<(End, &'a Conductor)>,
-    /// Feeders to bring to the fuse blocks and the panel.
+    /// Feeders to connect to the fuse blocks and the panel.
     pub feeders: Vec<&'a FeederId>,
-    /// Returns that land on a negative bar, by the circuits they belong to.
+    /// Returns that land on a negative bar, by their circuits.
     pub returns: Vec<&'a CircuitId>,
 }
 
@@ -90,7 +90,8 @@ fn list<'a>(plan: &'a Plan, conductors: &'a Conductors, panel: &'a PointId, mast
     BenchList { panel, jumpers: jumpers.collect(), left: left(plan, conductors, panel, &switched) }
 }
 
-/// A wire of a switched circuit that is made on the bench; one that is pulled through the boat is not.
+/// The jumper for a wire of a switched circuit that is made on the bench; `None` for a wire pulled through
+/// the boat.
 fn jumper<'a>(
     circuit: &'a Circuit,
     wire: &'a Conductor,

@@ -1,21 +1,21 @@
-//! The boat as a location: how long a raceway is, and where that is known from.
+//! The geometry of the boat: the length of a raceway, and where that length comes from.
 
 use super::plan::{Plan, Raceway, Spot};
 use crate::trade::quantity::Quantity;
 use crate::trade::source::DRAWN_LENGTH;
 use crate::trade::working::{Working, figure};
 
-/// How a length came to be known.
+/// Where a length comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Known {
     /// Somebody measured it.
     Measured,
-    /// From where its two ends are on the drawing.
+    /// Calculated from the positions of its two ends on the drawing.
     Drawn,
 }
 
 impl Known {
-    /// The same in words.
+    /// The text for this.
     pub fn words(self) -> &'static str {
         match self {
             Self::Measured => "measured",
@@ -24,7 +24,7 @@ impl Known {
     }
 }
 
-/// The length of a raceway in meters, measured or from the drawing; `None` where neither is known.
+/// The length of a raceway in meters, measured or from the drawing; `None` if neither is known.
 pub fn raceway_length(plan: &Plan, raceway: &Raceway) -> Option<(f64, Known)> {
     if let Some(length) = raceway.length_m {
         return Some((length.number(), Known::Measured));
@@ -34,7 +34,7 @@ pub fn raceway_length(plan: &Plan, raceway: &Raceway) -> Option<(f64, Known)> {
     Some((along_the_hull(&one?, &other?), Known::Drawn))
 }
 
-/// How the length of a raceway comes from the drawing; `None` where it is measured or not known.
+/// How the length of a raceway follows from the drawing; `None` if it is measured or not known.
 pub fn drawn_length(plan: &Plan, raceway: &Raceway) -> Option<Working> {
     let (meters, Known::Drawn) = raceway_length(plan, raceway)? else { return None };
     let [one, other] =
@@ -58,15 +58,15 @@ pub fn drawn_length(plan: &Plan, raceway: &Raceway) -> Option<Working> {
     })
 }
 
-/// A measure as a term of a difference.
+/// A measurement as a term of a difference.
 fn signed(meters: f64) -> String {
     if meters < 0.0 { format!("({})", figure(meters)) } else { figure(meters) }
 }
 
-/// How far wire goes between two spots, in meters: along, across and up, one after the other.
+/// The length of wire between two positions, in meters: the distances along, across and up, added together.
 ///
-/// Wire follows stringers, frames and bulkheads, so the straight line would cut it short; this is the
-/// longest way that makes no detour. A height that is not known counts as no rise.
+/// Wire follows stringers, frames and bulkheads, so a straight line would be too short. This is the longest
+/// route without a detour. An unknown height counts as no rise.
 pub fn along_the_hull(one: &Spot, other: &Spot) -> f64 {
     let along = (one.ahead_m.number() - other.ahead_m.number()).abs();
     let across = (one.starboard_m.number() - other.starboard_m.number()).abs();
@@ -74,7 +74,7 @@ pub fn along_the_hull(one: &Spot, other: &Spot) -> f64 {
     along + across + up
 }
 
-/// How far two spots are apart in a straight line, in meters. A height that is not known counts as none.
+/// The straight distance between two positions, in meters. An unknown height counts as no difference.
 pub fn straight(one: &Spot, other: &Spot) -> f64 {
     let along = one.ahead_m.number() - other.ahead_m.number();
     let across = one.starboard_m.number() - other.starboard_m.number();

@@ -1,5 +1,5 @@
-//! How the length of a piece of wire came about: as given, as its way and the allowances come to, or as what the
-//! length of its circuit leaves for it. The rules themselves are those of [`wiring`](super::wiring).
+//! How the length of a wire was calculated. It is given, follows from its route and the allowances, or is
+//! the rest of the length of its circuit. The rules themselves are in [`wiring`](super::wiring).
 
 use uom::si::f64::Length;
 use uom::si::length::meter;
@@ -12,7 +12,7 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 
-/// The workings of a wire's length; none where it has none, or where it only counts as nothing.
+/// The workings of a wire's length; none if the length is unknown, or counts as zero.
 pub fn of_wire(
     plan: &Plan,
     conductors: &Conductors,
@@ -29,7 +29,7 @@ pub fn of_wire(
         Of::Circuit(id) => plan.circuit(id),
         Of::Feeder(_) => None,
     };
-    // The way only counts where the plan gives no length.
+    // The route counts only if the plan gives no length.
     let by_plan = circuit.is_some_and(|circuit| circuit.length_m.is_some());
     let run = routes.run_of(&wire.id).filter(|_| !by_plan);
     if let Some((run, cut)) = run.and_then(|run| Some((run, run.cut.as_ref()?))) {
@@ -38,7 +38,7 @@ pub fn of_wire(
     circuit.and_then(|circuit| share(circuit, conductors.of_circuit(&circuit.id), wire)).into_iter().collect()
 }
 
-/// All the conductor of a circuit, wire by wire; none where one has no length.
+/// The total conductor length of a circuit, wire by wire; `None` if one wire has no length.
 pub fn of_circuit(conductors: &Conductors, circuit: &CircuitId) -> Option<Working> {
     let wires = conductors.of_circuit(circuit);
     let terms: Option<Vec<_>> =
@@ -63,7 +63,7 @@ fn given(length: Length) -> Working {
     }
 }
 
-/// What the length of a circuit, or of the other wires on the way, leaves for one of its wires.
+/// The rest of the length for one wire, after the other wires of the circuit or path.
 fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Working> {
     let is_chain = circuit.wiring == Wiring::Chain;
     let others = |polarity| wires.iter().filter(move |one| one.polarity == polarity && one.id != wire.id);
@@ -100,7 +100,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
     })
 }
 
-/// Each length that is one, with its sign before it.
+/// The terms of a sum, each with its sign; zero lengths are left out.
 fn terms(lengths: &[(Length, String)], sign: &str) -> String {
     let there = lengths.iter().filter(|(length, _)| length.get::<meter>() > 0.0);
     there.map(|(length, of)| format!("{sign}{} ({of})", meters(*length))).collect()

@@ -1,4 +1,4 @@
-//! The navigation lights of a plan, judged in every combination of their switches.
+//! The navigation lights of a plan, judged for every combination of their switches.
 
 use serde::Serialize;
 use uom::si::f64::{Length, Velocity};
@@ -15,16 +15,16 @@ use crate::trade::lights::{self, Combination, Drive, FittedLight, LightKind, Ves
 use crate::trade::say::say;
 use crate::trade::working::Working;
 
-/// The lights of a plan and what each position of their switches shows.
+/// The lights of a plan, and the result for each combination of their switches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LightsReport {
-    /// The lights as fitted.
+    /// The fitted lights.
     pub lights: Vec<LightReport>,
-    /// The switches they hang on.
+    /// The switches for them.
     pub switches: Vec<String>,
-    /// Every combination of them, the dark one first.
+    /// Every combination of the switches, all off first.
     pub combinations: Vec<Combination>,
-    /// What the rules ask of this boat.
+    /// The requirements of the rules for this boat.
     pub asked: Vec<Working>,
 }
 
@@ -35,17 +35,17 @@ pub struct LightReport {
     pub device: DeviceId,
     /// Its name.
     pub name: String,
-    /// What it is.
+    /// Its kind.
     pub kind: LightKind,
-    /// The switches that each light it; with none it burns whenever the boat has power.
+    /// The switches that turn it on, each by itself; with none it is on whenever the boat has power.
     pub switches: Vec<String>,
     /// Whether any circuit feeds it.
     pub is_fed: bool,
-    /// How far it must be seen.
+    /// The required minimum range of visibility.
     pub least_range: Working,
 }
 
-/// Goes through every combination of the switches.
+/// Checks every combination of the switches.
 pub(super) fn check(plan: &Plan) -> (LightsReport, Vec<Finding>) {
     let lights: Vec<LightReport> = plan.devices.iter().filter_map(|device| light(plan, device)).collect();
     let mut findings: Vec<Finding> = lights.iter().filter(|light| !light.is_fed).map(unfed).collect();
@@ -98,7 +98,7 @@ fn vessel(plan: &Plan) -> Vessel {
     }
 }
 
-/// What can drive the boat; one of which nobody wrote down the engine is supposed to have one.
+/// What can drive the boat. If the plan does not state the engine, the boat is assumed to have one.
 fn drive(boat: &Boat) -> Drive {
     match (boat.engine, boat.sails) {
         (Some(Engine::None), false) => Drive::Oars,
@@ -125,14 +125,16 @@ fn light(plan: &Plan, device: &Device) -> Option<LightReport> {
     })
 }
 
-/// The switches that each light it; a circuit without a switch makes them all idle.
+/// The switches that turn a light on, each by itself. If one of its circuits has no switch, the others have
+/// no effect.
 fn switches<'a>(plan: &Plan, circuits: impl Iterator<Item = &'a Circuit>) -> Vec<String> {
     let of_one = |circuit: &'a Circuit| circuit.switch.as_ref().map(|at| ways(plan, at));
     let switches: Option<Vec<Vec<String>>> = circuits.map(of_one).collect();
     switches.unwrap_or_default().concat()
 }
 
-/// The ways in which a switch has a circuit on: the switch itself, or each throw in which the circuit is on.
+/// The settings of a switch that turn a circuit on: the switch itself, or each throw in which the circuit
+/// is on.
 fn ways(plan: &Plan, at: &SwitchAt) -> Vec<String> {
     let throws = plan.position(at).map_or(&[][..], |position| &position.throws);
     if throws.is_empty() {
@@ -142,7 +144,7 @@ fn ways(plan: &Plan, at: &SwitchAt) -> Vec<String> {
     on.map(|(_, throw)| thrown(plan, at, throw)).collect()
 }
 
-/// A throw by its switch and its own label.
+/// The name of a throw: its switch and its own label.
 fn thrown(plan: &Plan, at: &SwitchAt, throw: &Label) -> String {
     format!("{}: {throw}", named(plan, at))
 }
@@ -162,7 +164,7 @@ fn apart(plan: &Plan) -> Vec<Vec<String>> {
     switches.filter(|throws| throws.len() > 1).collect()
 }
 
-/// A switch by its label, with its panel and number where another one has the same label.
+/// The name of a switch: its label, plus its panel and number if another switch has the same label.
 fn named(plan: &Plan, at: &SwitchAt) -> String {
     let labels = |point: &super::point::Point| match &point.body {
         Body::SwitchPanel(panel) => panel.positions.iter().map(|one| one.label.to_string()).collect(),

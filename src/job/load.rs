@@ -1,4 +1,4 @@
-//! What a device takes from the supply.
+//! The current that a device draws from the supply.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -7,7 +7,7 @@ use uom::si::f64::{ElectricCurrent, ElectricPotential};
 
 use super::value::{CurrentA, LoadOhm, PowerW};
 
-/// How a device draws: each kind answers a falling voltage in its own way.
+/// How the current of a device depends on the voltage.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "Written", into = "Written")]
 #[schemars(with = "Written")]
@@ -21,7 +21,7 @@ pub enum Load {
 }
 
 impl Load {
-    /// The current it takes at a voltage.
+    /// The current at a voltage.
     pub fn current_at(self, voltage: ElectricPotential) -> ElectricCurrent {
         match self {
             Self::ConstantCurrent(current) => current.quantity(),
@@ -31,11 +31,11 @@ impl Load {
     }
 }
 
-/// A load as the job file writes it: a kind, and the one figure that kind has.
+/// A load in the job file: its kind, and the one figure of that kind.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct Written {
-    /// How it draws.
+    /// Its kind.
     kind: Kind,
     /// Amperes of a constant current.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -56,7 +56,7 @@ enum Kind {
     Resistance,
 }
 
-/// A load whose figure is not the one of its kind.
+/// A load with a figure that does not belong to its kind.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("a load of this kind takes the field '{0}' and no other figure")]
 struct WrongFigure(&'static str);

@@ -1,4 +1,4 @@
-//! How far two parts are apart, on one board, on two, or at two locations.
+//! The distance between two parts on one board, on two boards or at two locations.
 
 use super::parts::{self, PartOn};
 use super::{Board, Faces, Stands};
@@ -6,7 +6,7 @@ use crate::job::layout::straight;
 use crate::job::plan::Plan;
 use crate::trade::board::{Apart, Extent, Rect, Solid};
 
-/// How far two parts are apart, as exactly as the plan tells.
+/// The distance between two parts, as exactly as the plan gives it.
 pub(super) fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
     if one.board.is_some() && one.board == other.board {
         let bodies = one.body().zip(other.body());
@@ -24,7 +24,7 @@ pub(super) fn how_far(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apar
     between_locations(plan, one, other)
 }
 
-/// Where a part is in the boat, or all of its board where its spot on that is not settled.
+/// The space of a part in the boat, or of its whole board if its position on the board is not decided.
 fn region(plan: &Plan, part: &PartOn<'_>) -> Option<Solid> {
     let board = board(plan, part)?;
     Some(in_boat(&board.stands?, &part.body().unwrap_or_else(|| parts::area(board))))
@@ -34,8 +34,8 @@ fn board<'a>(plan: &'a Plan, part: &PartOn<'_>) -> Option<&'a Board> {
     plan.boards.iter().find(|board| Some(&board.id) == part.board)
 }
 
-/// As the crow flies: magnets do not follow stringers. Where a board is at its location is not known, so each part
-/// may be as much nearer as its board is across its corners.
+/// The straight line, because magnets do not follow stringers. The plan does not say where a board is
+/// within its location. So each part may be nearer by the diagonal of its board.
 fn between_locations(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart {
     let at = |part: &PartOn<'_>| plan.location(part.location).and_then(|location| location.at);
     let Some((here, there)) = at(one).zip(at(other)) else { return Apart::Unknown };
@@ -50,7 +50,7 @@ fn between_locations(plan: &Plan, one: &PartOn<'_>, other: &PartOn<'_>) -> Apart
     Apart::AtLeast { least_mm: (about_mm - reach(one) - reach(other)).max(0.0), about_mm }
 }
 
-/// A rectangle of a board as it stands in the boat.
+/// A rectangle of a board, in the coordinates of the boat.
 fn in_boat(stands: &Stands, body: &Rect) -> Solid {
     let corner = [stands.ahead_m.number(), stands.starboard_m.number(), stands.up_m.number()];
     let [ahead, starboard, up] = corner.map(|meters| meters * 1000.0);
@@ -86,7 +86,8 @@ mod tests {
         }
     }
 
-    /// A part 100 by 40 mm, 30 mm from the left and 20 mm from above, on a board with its corner at 2, 0.5 and 1 m.
+    /// A part of 100 by 40 mm, 30 mm from the left edge and 20 mm from the upper edge. The corner of its
+    /// board is at 2, 0.5 and 1 m.
     #[test]
     fn a_part_is_to_the_right_of_its_boards_corner_and_below_it() {
         let body = Rect::new((30.0, 20.0), (100.0, 40.0));

@@ -1,4 +1,4 @@
-//! What the check has to say of boards: of each by itself, and of parts that must keep apart.
+//! The check of boards: of each board by itself, and of parts that need distance from each other.
 
 use std::collections::HashSet;
 
@@ -21,7 +21,8 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     findings
 }
 
-/// What there is to say of one board: whether its parts fit, keep off each other, stand the location and hold.
+/// The findings about one board: whether its parts fit, keep their clearance, suit the location and stay
+/// fixed.
 pub fn of_board(plan: &Plan, board: &Board) -> Vec<Finding> {
     let parts = parts::on(plan, &board.id);
     let mut findings = without_footprint(plan, board);
@@ -49,7 +50,7 @@ fn without_footprint(plan: &Plan, board: &Board) -> Vec<Finding> {
     lacking.map(finding).collect()
 }
 
-/// Whether what has no spot yet fits beside what has one.
+/// Whether the parts without a position fit beside those that have one.
 fn fit(board: &Board, parts: &[PartOn<'_>]) -> Option<Finding> {
     let subject = Subject::new(SubjectKind::Board, &board.id);
     let finding = match parts::pack(board, parts, GroundKind::Asked) {
@@ -127,7 +128,7 @@ fn collide(one: &PartOn<'_>, other: &PartOn<'_>) -> Option<Finding> {
     Some(about(&one.subject, finding::Finding::new(code, text)))
 }
 
-/// What is wrong between any two parts of the boat.
+/// Findings about the distance between any two parts of the boat.
 fn apart(plan: &Plan) -> Vec<Finding> {
     let parts: Vec<PartOn<'_>> = parts::mountable(plan).filter_map(|thing| thing.part()).collect();
     let mut findings = Vec::new();
@@ -146,7 +147,8 @@ fn apart(plan: &Plan) -> Vec<Finding> {
     findings
 }
 
-/// Heat between two parts that are mounted on boards. What is not known of two boards is asked once.
+/// Heat between two parts on boards. A distance that is unknown for two boards is one question, not one for
+/// each pair.
 fn heat<'a>(
     one: &PartOn<'a>,
     other: &PartOn<'a>,

@@ -1,8 +1,8 @@
-//! Boards: flat areas that devices and points are mounted on, what each takes up there, and where.
+//! Boards: flat areas for mounting devices and distribution points, the footprint of each part, and its
+//! position.
 //!
-//! Measures on a board count from its upper left corner, to the right and down; measures on a part
-//! from its own upper left corner as it stands upright. A part that is turned is turned a quarter
-//! clockwise.
+//! Positions on a board count from its upper left corner, to the right and down. Positions on a part count
+//! from its own upper left corner in its upright position. A turned part is turned a quarter clockwise.
 
 mod apart;
 pub mod check;
@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 use super::value::is_default;
 use super::value::{AheadM, BoardId, GapMm, LocationId, Name, OnBoardMm, SizeMm, StarboardM, UpM};
 
-/// A flat area at a location that parts are mounted on.
+/// A flat area at a location, on which parts are mounted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Board {
@@ -22,38 +22,39 @@ pub struct Board {
     pub id: BoardId,
     /// Name of the board.
     pub name: Name,
-    /// Where it is.
+    /// The location it is at.
     pub location: LocationId,
     /// Its width.
     pub width_mm: SizeMm,
     /// Its height.
     pub height_mm: SizeMm,
-    /// Its thickness; left out where parts go on the laminate itself.
+    /// Its thickness; left out if the parts are mounted on the laminate itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub thickness_mm: Option<SizeMm>,
-    /// Thickness of the laminate right behind it, which screws reach as well.
+    /// Thickness of the laminate directly behind it, which screws also reach.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub laminate_mm: Option<SizeMm>,
-    /// Where it stands in the boat; left out where no distance to a part on another board has to be known.
+    /// Its position in the boat; left out if no distance to a part on another board is needed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stands: Option<Stands>,
 }
 
-/// Where a board stands in the boat: its upper left corner, seen from the front, and where its front looks.
+/// The position of a board in the boat: its upper left corner, seen from the front, and where its front
+/// faces.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stands {
-    /// That corner, ahead of the transom.
+    /// Distance of that corner ahead of the transom.
     pub ahead_m: AheadM,
-    /// That corner, to starboard of the centerline; to port it is negative.
+    /// Distance of that corner to starboard of the centerline; negative to port.
     pub starboard_m: StarboardM,
-    /// That corner, above the keel.
+    /// Height of that corner above the keel.
     pub up_m: UpM,
-    /// Where its front looks.
+    /// The direction its front faces.
     pub faces: Faces,
 }
 
-/// Where the front of a board looks, and with it its right side.
+/// The direction that the front of a board faces, which also decides where its right side is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Faces {
@@ -71,7 +72,7 @@ pub enum Faces {
     Down,
 }
 
-/// A side of a part as it stands upright.
+/// A side of a part in its upright position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Side {
@@ -86,7 +87,7 @@ pub enum Side {
     Left,
 }
 
-/// What a device or a point takes up where it is mounted, and what it asks of its surroundings.
+/// The space that a device or distribution point needs where it is mounted, and its needs there.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Footprint {
@@ -94,72 +95,72 @@ pub struct Footprint {
     pub width_mm: SizeMm,
     /// Its height.
     pub height_mm: SizeMm,
-    /// Free ground that it asks for on every side.
+    /// Clearance that it needs on every side.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clearance_mm: Option<GapMm>,
-    /// The side its wires leave by.
+    /// The side where its wires leave.
     #[serde(default, skip_serializing_if = "is_bottom")]
     pub wires_leave: Side,
-    /// Room that the bend of its wires takes on that side.
+    /// Space for the bend of its wires on that side.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wire_bend_mm: Option<GapMm>,
-    /// Thread of the screws it is held by.
+    /// Thread of the screws that hold it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub screw_mm: Option<SizeMm>,
     /// Its holes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Hole>,
-    /// Whether it has to stand upright.
+    /// Whether it must be mounted upright.
     #[serde(default, skip_serializing_if = "is_default")]
     pub upright: bool,
     /// Whether it gets hot.
     #[serde(default, skip_serializing_if = "is_default")]
     pub hot: bool,
-    /// Whether splashes do it no harm.
+    /// Whether splashes do not harm it.
     #[serde(default, skip_serializing_if = "is_default")]
     pub splash_ok: bool,
-    /// Whether it is a compass or has one in it.
+    /// Whether it is or contains a compass.
     #[serde(default, skip_serializing_if = "is_default")]
     pub compass: bool,
-    /// How far its manufacturer wants it from a compass.
+    /// The distance from a compass that its manufacturer requires.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub compass_safe_mm: Option<GapMm>,
-    /// Whether it has a magnet in it.
+    /// Whether it contains a magnet.
     #[serde(default, skip_serializing_if = "is_default")]
     pub magnetic: bool,
 }
 
-/// A hole of a part, by its middle.
+/// A hole of a part, given by its center.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Hole {
-    /// From the part's left edge.
+    /// Distance from the part's left edge.
     pub x_mm: OnBoardMm,
-    /// From the part's upper edge.
+    /// Distance from the part's upper edge.
     pub y_mm: OnBoardMm,
-    /// Its diameter; left out: the pilot hole of the part's screws.
+    /// Its diameter; left out: that of the pilot hole for the part's screws.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub d_mm: Option<SizeMm>,
 }
 
-/// The board a part goes on, and where on it once that is settled.
+/// The board a part is mounted on, and its position there once decided.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Mounting {
     /// The board.
     pub board: BoardId,
-    /// Where on it; left out: not settled yet.
+    /// Its position on the board; left out: not decided yet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Corner>,
 }
 
-/// Where a part is on its board.
+/// The position of a part on its board.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Corner {
-    /// From the board's left edge to the part's left edge.
+    /// Distance from the board's left edge to the part's left edge.
     pub x_mm: OnBoardMm,
-    /// From the board's upper edge to the part's upper edge.
+    /// Distance from the board's upper edge to the part's upper edge.
     pub y_mm: OnBoardMm,
     /// Whether the part is turned a quarter clockwise.
     #[serde(default, skip_serializing_if = "is_default")]

@@ -1,4 +1,4 @@
-//! The parts of a board: the devices and points that go on it, with what they take up.
+//! The parts of a board: the devices and distribution points mounted on it, with their footprints.
 
 use super::{Board, Corner, Footprint, Hole, Mounting, Side};
 use crate::job::plan::Plan;
@@ -6,26 +6,26 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{BoardId, GapMm, LocationId, SizeMm};
 use crate::trade::board::{self, Ground, GroundKind, Hold, LaidItem, Packing, Rect};
 
-/// A device or point that goes on a board and says what it takes up.
+/// A device or distribution point with a footprint.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartOn<'a> {
     /// What it is.
     pub subject: Subject,
     /// Its name.
     pub name: &'a str,
-    /// What it takes up, as the plan has it.
+    /// Its footprint, from the plan.
     pub footprint: &'a Footprint,
     /// Where it is mounted.
     pub location: &'a LocationId,
-    /// The board it goes on, where there is one.
+    /// The board it is mounted on, if any.
     pub board: Option<&'a BoardId>,
-    /// Where it is on that, once settled.
+    /// Its position on that board, once decided.
     pub at: Option<Corner>,
-    /// The part as the trade has it.
+    /// The same part for the board calculations.
     pub part: board::BoardPart,
 }
 
-/// A device or point of a plan, as far as boards are concerned.
+/// A device or distribution point, with the data for mounting it on a board.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mountable<'a> {
     /// What it is.
@@ -34,13 +34,13 @@ pub struct Mountable<'a> {
     pub name: &'a str,
     /// Where it is mounted.
     pub location: &'a LocationId,
-    /// What it takes up, where that is given.
+    /// Its footprint, if given.
     pub footprint: Option<&'a Footprint>,
-    /// The board it goes on, where there is one.
+    /// The board it is mounted on, if any.
     pub mounting: Option<&'a Mounting>,
 }
 
-/// Every device and point of a plan, points first.
+/// Every device and distribution point of a plan, distribution points first.
 pub fn mountable(plan: &Plan) -> impl Iterator<Item = Mountable<'_>> {
     let points = plan.points.iter().map(|point| Mountable {
         subject: Subject::new(SubjectKind::Point, &point.id),
@@ -60,12 +60,12 @@ pub fn mountable(plan: &Plan) -> impl Iterator<Item = Mountable<'_>> {
 }
 
 impl<'a> Mountable<'a> {
-    /// Whether it goes on a board.
+    /// Whether it is mounted on this board.
     pub fn is_on(&self, board: &BoardId) -> bool {
         self.mounting.is_some_and(|mounting| mounting.board == *board)
     }
 
-    /// The part it is, once its footprint is given.
+    /// The part, if its footprint is given.
     pub fn part(&self) -> Option<PartOn<'a>> {
         let footprint = self.footprint?;
         Some(PartOn {
@@ -80,7 +80,7 @@ impl<'a> Mountable<'a> {
     }
 }
 
-/// What goes on a board and says what it takes up.
+/// The parts with a footprint that are mounted on this board.
 pub fn on<'a>(plan: &'a Plan, board: &BoardId) -> Vec<PartOn<'a>> {
     mountable(plan).filter(|thing| thing.is_on(board)).filter_map(|thing| thing.part()).collect()
 }
@@ -114,35 +114,35 @@ fn side(side: Side) -> board::PartSide {
 /// A hole as it is drilled.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drilled {
-    /// Its middle on the board.
+    /// Its center on the board.
     pub at_mm: (f64, f64),
-    /// Its diameter, where it is known.
+    /// Its diameter, if known.
     pub d_mm: Option<f64>,
 }
 
 impl PartOn<'_> {
-    /// Where it stands on the board, once settled.
+    /// The rectangle it covers on the board, once its position is decided.
     pub fn body(&self) -> Option<Rect> {
         self.at.map(|at| self.part.body(corner(at), at.turned))
     }
 
-    /// The same with the free ground that it asks for.
+    /// The same rectangle with its clearance.
     pub fn envelope(&self) -> Option<Rect> {
         self.at.map(|at| self.part.envelope(corner(at), at.turned))
     }
 
-    /// Whether its screws hold on a board; nothing where no screw is given.
+    /// Whether its screws hold in a board; `None` if no screw is given.
     pub fn hold(&self, board: &Board) -> Option<Hold> {
         let screw = self.footprint.screw_mm?;
         Some(board::hold(screw.number(), ground(board)))
     }
 
-    /// The side its wires leave by as it is mounted.
+    /// The side where its wires leave, as mounted.
     pub fn leaves(&self) -> board::PartSide {
         self.part.leaves(self.at.is_some_and(|at| at.turned))
     }
 
-    /// Its holes on the board, once it is settled where it stands.
+    /// Its holes on the board, once its position is decided.
     pub fn holes(&self, board: &Board) -> Vec<Drilled> {
         let Some(at) = self.at else { return Vec::new() };
         let pilot = self.hold(board).and_then(|hold| hold.pilot_mm);
@@ -165,17 +165,17 @@ fn ground(board: &Board) -> Ground {
     Ground { board_mm: thick(board.thickness_mm), laminate_mm: thick(board.laminate_mm) }
 }
 
-/// A board as the ground parts stand on.
+/// A board as the area for its parts.
 pub fn area(board: &Board) -> Rect {
     Rect::new((0.0, 0.0), (board.width_mm.number(), board.height_mm.number()))
 }
 
-/// Lays what has no spot yet beside what has one: parts placed by hand stay.
+/// Finds positions for the parts without one, beside the others. Parts placed by hand stay where they are.
 pub fn pack(board: &Board, parts: &[PartOn<'_>], room: GroundKind) -> Packing {
     board::pack(&area(board), &taken(parts, room), &items(parts, room))
 }
 
-/// The parts without a spot that would have to go elsewhere for the others to fit.
+/// The parts without a position that must move elsewhere so that the others fit.
 pub fn to_move<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<&'b PartOn<'a>>> {
     let room = GroundKind::Asked;
     let moved = board::to_move(&area(board), &taken(parts, room), &items(parts, room))?;
@@ -192,7 +192,7 @@ fn items(parts: &[PartOn<'_>], room: GroundKind) -> Vec<board::Item> {
     parts.iter().filter(|part| part.at.is_none()).map(|part| part.part.item(room)).collect()
 }
 
-/// A spot for each part without one, with air around what gets hot if the board has room for that.
+/// A position for each part without one, with air around hot parts if the board has room for it.
 pub fn proposed<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<(&'b PartOn<'a>, Corner)>> {
     [GroundKind::Airy, GroundKind::Asked].into_iter().find_map(|room| {
         let Packing::Fits(laid) = pack(board, parts, room) else { return None };
@@ -203,7 +203,7 @@ pub fn proposed<'a, 'b>(board: &Board, parts: &'b [PartOn<'a>]) -> Option<Vec<(&
 
 fn at(part: &board::BoardPart, laid: &LaidItem, room: GroundKind) -> Option<Corner> {
     let (x, y) = part.corner(laid, room);
-    // A thousandth of a millimeter is no difference on a board, and a short number on a form.
+    // Differences below a thousandth of a millimeter do not matter, and a short number suits a form.
     let short = |mm: f64| ((mm * 1000.0).round() / 1000.0).try_into().ok();
     Some(Corner { x_mm: short(x)?, y_mm: short(y)?, turned: laid.turned })
 }

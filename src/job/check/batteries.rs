@@ -1,5 +1,5 @@
-//! Batteries beside each other: whether those that are tied together are made alike, and whether each has a way out
-//! and a way home.
+//! Checks of batteries that share feeders. Batteries tied together should have the same chemistry, and each
+//! battery needs a positive and a negative connection.
 
 use std::collections::HashSet;
 
@@ -17,8 +17,8 @@ pub(super) fn check(context: &mut CheckContext<'_>) {
     say_without_return(context);
 }
 
-/// Says which batteries of unlike kinds feeders tie together, a switch among them or not (common practice, no
-/// source). A switch is one point of the plan, in whatever position.
+/// Reports batteries of different kinds that feeders tie together, directly or through a switch (common
+/// practice, no source). A switch counts as one point of the plan, whatever its position.
 fn say_unlike_kinds(context: &mut CheckContext<'_>) {
     let (mut seen, mut said) = (HashSet::new(), Vec::new());
     for point in &context.plan.points {
@@ -51,7 +51,7 @@ fn positive(feeder: &Feeder) -> bool {
     feeder.polarity == Polarity::Positive
 }
 
-/// The batteries among points whose kind is known, in the plan's order.
+/// The batteries of known kind among these points, in the order of the plan.
 fn kinds<'a>(context: &CheckContext<'a>, points: &HashSet<&PointId>) -> Vec<(&'a Point, Chemistry)> {
     let of_kind = |point: &'a Point| match &point.body {
         Body::Battery(battery) => Some((point, battery.chemistry?)),
@@ -64,7 +64,7 @@ fn unlike(of_kind: &[(&Point, Chemistry)]) -> bool {
     of_kind.windows(2).any(|pair| pair[0].1 != pair[1].1)
 }
 
-/// What to see to where nothing but battery switches joins those of unlike kinds.
+/// What to check where only battery switches join batteries of different kinds.
 fn parted_by(
     context: &CheckContext<'_>,
     tied: &HashSet<&PointId>,
@@ -87,8 +87,8 @@ fn parted_by(
     )
 }
 
-/// Says which battery gives nothing because its current has no way home: nothing lands on its negative post, or
-/// nothing that its positive post feeds.
+/// Reports batteries that deliver nothing because their current has no return path. Either nothing lands on
+/// the negative post, or nothing that the positive post feeds comes back to it.
 fn say_without_return(context: &mut CheckContext<'_>) {
     let said: Vec<_> = context
         .plan
@@ -113,7 +113,7 @@ fn without_return(context: &CheckContext<'_>, battery: &Point) -> Option<Stateme
     let fed = || context.plan.circuits.iter().filter(|circuit| out.contains(&circuit.from));
     let closed = fed().any(|circuit| home.contains(&circuit.r#return))
         || beside.iter().any(|source| home.contains(**source));
-    // A circuit whose return leads to no source at all is said to be without one itself.
+    // A circuit whose return reaches no source has its own finding.
     let returned =
         |circuit: &&Circuit| context.ways_back(&circuit.r#return).is_some_and(|ways| ways.source.is_some());
     let said_of_circuits =

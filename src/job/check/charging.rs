@@ -1,9 +1,10 @@
-//! What charges the batteries, on its way to them: the feeders and points that the current of a charger or alternator
-//! passes, out and back.
+//! The charging paths: the feeders and points that carry the current of a charger or alternator to the
+//! batteries and back.
 //!
-//! A charger's way is every feeder of its side that can lead its current to a battery, past the posts of one to the
-//! next where a combiner or a jumper joins them. What ends in a load only is on no such way, and no current goes home
-//! to a battery that it did not come to. Of ways side by side each is taken to carry all, as with loads.
+//! The path of a charger is every feeder of one polarity that can lead its current to a battery. It
+//! continues past battery posts where a combiner or a jumper joins them. A feeder that ends only in a load
+//! is not part of it. Current returns only to a battery that the charger reaches. Each of several parallel
+//! paths is assumed to carry the whole current, as with loads.
 
 use std::collections::{HashMap, HashSet};
 
@@ -14,15 +15,15 @@ use crate::job::value::{FeederId, PointId};
 /// The feeders that end at each point.
 pub(super) type FeedersAt<'a> = HashMap<&'a PointId, Vec<&'a Feeder>>;
 
-/// Amperes of all that charges through something; none where one of them states no rating.
+/// Total charging current in amperes; `None` if one of the chargers states no rating.
 pub(super) type Charge = Option<f64>;
 
-/// What charges through each feeder and point; those that nothing charges through are left out.
+/// The charging current of each feeder and point; those without any are left out.
 #[derive(Debug, Default)]
 pub(super) struct Charging<'a> {
     feeders: HashMap<&'a FeederId, Charge>,
     points: HashMap<&'a PointId, Charge>,
-    /// The chargers whose current comes back through a return.
+    /// The chargers whose current returns through each feeder.
     back: HashMap<&'a FeederId, Vec<&'a PointId>>,
 }
 
@@ -36,7 +37,7 @@ impl<'a> Charging<'a> {
             let Body::Charger(body) = &charger.body else { continue };
             let gives = body.rating_a.map(|rating| rating.number());
             let is_battery = |point: &PointId| kinds.get(point) == Some(&PointKind::Battery);
-            // Another charger between two batteries limits what passes it, and is asked by itself.
+            // Another charger between two batteries limits the current through it, and has its own path.
             let out = way(meeting, charger, Polarity::Positive, is_battery, |point| {
                 kinds.get(point) != Some(&PointKind::Charger)
             });
@@ -52,17 +53,17 @@ impl<'a> Charging<'a> {
         charging
     }
 
-    /// What charges through a feeder, if anything does.
+    /// The charging current through a feeder; `None` if no charger uses it.
     pub(super) fn through_feeder(&self, feeder: &FeederId) -> Option<Charge> {
         self.feeders.get(feeder).copied()
     }
 
-    /// The chargers whose current comes back through a return.
+    /// The chargers whose current returns through this feeder.
     pub(super) fn back_through(&self, feeder: &FeederId) -> &[&'a PointId] {
         self.back.get(feeder).map(Vec::as_slice).unwrap_or_default()
     }
 
-    /// What charges through a point, if anything does.
+    /// The charging current through a point; `None` if no charger uses it.
     pub(super) fn through_point(&self, point: &PointId) -> Option<Charge> {
         self.points.get(point).copied()
     }
@@ -80,8 +81,8 @@ impl<'a> Charging<'a> {
     }
 }
 
-/// The feeders that lead from a charger to batteries on one side. `is_goal`: those that count; `leads_on`: past which
-/// points the way goes on.
+/// The feeders of one polarity that lead from a charger to batteries. `is_goal` selects the end points that
+/// count; `leads_on` selects the points that the path may continue through.
 fn way<'a>(
     meeting: &FeedersAt<'a>,
     charger: &'a Point,
@@ -101,7 +102,7 @@ fn way<'a>(
             next.extend([&feeder.from, &feeder.to].into_iter().filter(|end| reached.insert(end)));
         }
     }
-    // Ends that are neither the charger nor a battery lead nowhere.
+    // Branches that end at neither the charger nor a battery carry no charging current.
     loop {
         let mut meets: HashMap<&PointId, usize> = HashMap::new();
         for end in way.values().flat_map(|feeder| [&feeder.from, &feeder.to]) {

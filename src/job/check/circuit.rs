@@ -1,4 +1,4 @@
-//! A circuit by itself: what it carries, which size, what it loses, how it is protected.
+//! Checks of one circuit: its current, size, drop and protection.
 
 use std::collections::BTreeMap;
 
@@ -33,7 +33,7 @@ use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::units::percent as percent_of;
 use crate::trade::working::{Working, figure};
 
-/// Every circuit, and what its own protection leaves open.
+/// Checks every circuit, and collects the gaps in its own protection.
 pub(super) fn check_all<'a>(
     context: &mut CheckContext<'a>,
 ) -> (BTreeMap<CircuitId, CircuitReport>, Vec<Gap<'a>>) {
@@ -49,10 +49,10 @@ pub(super) struct Gap<'a> {
     ampacity: Option<Ampacity>,
 }
 
-/// What is said of a fuse that does not protect a conductor and what hangs on it.
+/// The findings about a fuse that does not protect a conductor and its devices.
 const TOO_LARGE: [Code; 2] = [Code::FuseOverWire, Code::FuseOverDevice];
 
-/// Says what gaps there are, but for those where what stands before a circuit protects its conductor as well.
+/// Reports the protection gaps, except where the upstream protection also protects the circuit's conductor.
 pub(super) fn say_gaps<'a>(
     context: &mut CheckContext<'a>,
     gaps: Vec<Gap<'a>>,
@@ -61,11 +61,12 @@ pub(super) fn say_gaps<'a>(
 ) {
     for Gap { circuit, finding, ampacity } in gaps {
         let is_bare = circuit.protection.is_none();
-        // Its own fuse protects the device; where it has none, the one before it has to.
+        // Its own fuse protects the device. If it has none, the upstream fuse has to.
         let device_largest = if is_bare { device_largest(context, circuit) } else { None };
         let asked =
             ProtectionNeeds { ampacity: ampacity.as_ref(), device_largest, ..ProtectionNeeds::default() };
-        // Farther along, a short before its own fuse may be too weak to open the one before.
+        // Far along the conductor, a short before its own fuse may draw too little to trip the upstream
+        // protection.
         let distance = circuit.protection.as_ref().and_then(|own| own.from_source_m);
         let is_near =
             is_bare || distance.is_some_and(|own| distance::is_within_reach_of_battery(own.quantity()));
@@ -93,7 +94,7 @@ fn check<'a>(context: &mut CheckContext<'a>, circuit: &'a Circuit, gaps: &mut Ve
     let (drop, limit) = size.and_then(|size| legs.worst_drop(context, size)).unzip();
     let mut said = sized.findings;
     if legs.has_other_sizes(size) {
-        // The drop was judged as if all were of one size: judge it as it is.
+        // That drop assumed one size for all conductors. Judge it again with the real sizes.
         said.retain(|finding| finding.code != Code::DropOverLimit);
         said.extend(drop.as_ref().zip(limit).and_then(|(drop, limit)| drop::judge(drop, limit)));
     }
@@ -175,7 +176,7 @@ fn say_assumptions(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &
     }
 }
 
-/// What the thinnest of a circuit's conductors may carry; each that has a size of its own is judged.
+/// The ampacity of the circuit's thinnest conductor. Each conductor with a size of its own is judged.
 fn thinnest(
     context: &mut CheckContext<'_>,
     circuit: &Circuit,
@@ -209,7 +210,7 @@ fn thinnest(
     thinnest
 }
 
-/// Says for which devices nobody has read what fuse they stand: the rating then protects the wire alone.
+/// Reports devices whose maximum fuse is not recorded: the rating then protects only the wire.
 fn say_device_fuses(context: &mut CheckContext<'_>, circuit: &Circuit, subject: &Subject) {
     let unread =
         circuit.devices().filter(|id| context.device(id).is_some_and(|one| one.max_fuse_a.is_none()));
@@ -250,7 +251,7 @@ fn design_working(
     })
 }
 
-/// From the source through feeders and conductors to a device, with every point on the way.
+/// The route from the source through feeders and conductors to a device, with every point on it.
 fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let ways = context.ways_to(&circuit.from);
     let feeders = ways.and_then(|ways| ways.shortest.as_deref()).unwrap_or_default();
@@ -265,7 +266,7 @@ fn route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'
     route
 }
 
-/// From a device back to the source.
+/// The route from a device back to the source.
 fn return_route(context: &CheckContext<'_>, circuit: &Circuit, leg: Option<&DeviceLeg<'_>>) -> Vec<String> {
     let mut route: Vec<String> = leg.iter().map(|leg| leg.device.to_string()).collect();
     for conductor in leg.iter().flat_map(|leg| leg.path.back.iter().rev()) {

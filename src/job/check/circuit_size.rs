@@ -1,4 +1,4 @@
-//! The size of a circuit by itself, and what it asks of its wire.
+//! The size of one circuit, and what the circuit requires of its wire.
 
 use super::context::{CheckContext, insulation, laying, total};
 use super::legs::Legs;
@@ -18,7 +18,7 @@ use std::collections::HashMap;
 use uom::si::f64::{ElectricCurrent, Length, Ratio};
 use uom::si::length::meter;
 
-/// The size of each circuit, given or chosen, and nothing else of it.
+/// Only the size of each circuit, given or chosen.
 pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
     let size = |circuit: &Circuit| {
         circuit.size.or_else(|| sized(context, circuit, &Legs::new(context, circuit)).size())
@@ -26,7 +26,7 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<CircuitId, Size> {
     context.plan.circuits.iter().filter_map(|circuit| Some((circuit.id.clone(), size(circuit)?))).collect()
 }
 
-/// What a circuit takes at nominal voltage, if all its loads are known.
+/// The current of a circuit at nominal voltage, if all its loads are known.
 pub(super) fn design_current(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
     total(circuit.devices().map(|device| context.current_of(device)))
 }
@@ -53,7 +53,7 @@ pub(super) fn sized(context: &CheckContext<'_>, circuit: &Circuit, legs: &Legs<'
     size::settle(context, circuit.size, size::given(circuit.protection.as_ref()), &demand)
 }
 
-/// A circuit's protection with the rating that it has or gets, by the size that the circuit has as a whole.
+/// A circuit's protection at its given or chosen rating, based on the size of the circuit as a whole.
 pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Opener> {
     let protection = circuit.protection.as_ref()?;
     if let Some((_, rating)) = size::given(Some(protection)) {
@@ -70,8 +70,8 @@ pub(super) fn opener(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Op
     protect::opener(context, protection, &asked)
 }
 
-/// How the conductors that have the circuit's size are covered. The jumpers of a panel are wire by itself,
-/// whatever jacket the rest is in.
+/// How the conductors of the circuit's size are laid: jacketed or single. Panel jumpers are single wires,
+/// even if the other conductors are jacketed.
 pub(super) fn covered(context: &CheckContext<'_>, circuit: &Circuit) -> Laying {
     let wires = context.conductors.of_circuit(&circuit.id).iter();
     let mut of_its_size = wires.filter(|wire| wire.size.is_none_or(|own| Some(own) == circuit.size));
@@ -95,21 +95,21 @@ pub(super) fn allowable(
     ampacity::allowable(size, &conditions)
 }
 
-/// What a circuit asks of its wire when it is sized with its feeders: for each of its devices the length
-/// over which its whole current would lose as much, and the limit; and which sizes may carry it.
+/// What a circuit requires of its wire when it is sized together with its feeders. It holds the equivalent
+/// length and the drop limit for each device, and the sizes with enough ampacity.
 pub(super) struct BranchDemand {
     pub(super) current: ElectricCurrent,
-    /// Length out and back, and limit, of each device.
+    /// Equivalent length out and back, and drop limit, of each device.
     pub(super) ways: Vec<(Length, Ratio)>,
-    /// Copper of it all, as a length of one conductor.
+    /// Length of one conductor with the same copper as the whole circuit.
     pub(super) copper: Length,
-    /// The sizes that its current, insulation and the rules allow, thinnest first, with what each may carry.
+    /// The sizes that its current, insulation and the rules allow, thinnest first, each with its ampacity.
     pub(super) sizes: Vec<(Size, ElectricCurrent)>,
-    /// Whether conductors of it have sizes of their own.
+    /// Whether some of its conductors have sizes of their own.
     pub(super) is_mixed: bool,
 }
 
-/// The branch of a circuit, if its loads and lengths are known.
+/// What a circuit requires of its wire, if its loads and lengths are known.
 pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<BranchDemand> {
     let legs = Legs::new(context, circuit);
     let current = legs.design_current?;
@@ -136,7 +136,7 @@ pub(super) fn branch(context: &CheckContext<'_>, circuit: &Circuit) -> Option<Br
     })
 }
 
-/// The smallest of the largest fuses that its devices' manufacturers allow.
+/// The smallest of the maximum fuse ratings that the manufacturers of its devices allow.
 pub(super) fn device_largest(context: &CheckContext<'_>, circuit: &Circuit) -> Option<ElectricCurrent> {
     let largest = circuit.devices().filter_map(|device| context.device(device)?.max_fuse_a);
     largest.map(|rating| rating.quantity()).min_by(|one, other| one.value.total_cmp(&other.value))

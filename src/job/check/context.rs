@@ -1,4 +1,4 @@
-//! What lies on the context while a plan is checked.
+//! The data that all checks of one plan share.
 
 use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
@@ -29,7 +29,8 @@ pub(super) struct CheckContext<'a> {
     index: Rc<Index<'a>>,
 }
 
-/// What a plan says whatever its conductors' ways and sizes are: what is where, and the ways that currents take.
+/// The parts of a plan that do not depend on conductor lengths or sizes: locations, and the paths that
+/// currents take.
 pub(super) struct Index<'a> {
     charging: Charging<'a>,
     points: HashMap<&'a PointId, &'a Point>,
@@ -38,7 +39,7 @@ pub(super) struct Index<'a> {
     meeting: FeedersAt<'a>,
     ways_to: HashMap<&'a PointId, SupplyWays<'a>>,
     ways_back: HashMap<&'a PointId, SupplyWays<'a>>,
-    /// Of each circuit, out and back.
+    /// The supply paths of each circuit, out and back.
     ways_of: HashMap<&'a CircuitId, [SupplyWays<'a>; 2]>,
 }
 
@@ -68,7 +69,7 @@ impl<'a> CheckContext<'a> {
         Self { plan, conductors, findings: Vec::new(), index }
     }
 
-    /// What charges through feeders and points.
+    /// The charging current of feeders and points.
     pub(super) fn charging(&self) -> &Charging<'a> {
         &self.index.charging
     }
@@ -86,7 +87,7 @@ impl<'a> CheckContext<'a> {
         self.findings.extend(findings.into_iter().map(about));
     }
 
-    /// Whether the same has been said of something already.
+    /// Whether this subject already has the same finding.
     pub(super) fn has_said(&self, subject: &Subject, finding: &trade::finding::Finding) -> bool {
         let is_same = |said: &&Finding| said.code == finding.code && said.text == finding.text;
         self.findings.iter().filter(is_same).any(|said| said.subject == *subject)
@@ -104,22 +105,22 @@ impl<'a> CheckContext<'a> {
         self.index.devices.get(id).copied()
     }
 
-    /// The ways from the sources to a point.
+    /// The paths from the sources to a point.
     pub(super) fn ways_to(&self, point: &PointId) -> Option<&SupplyWays<'a>> {
         self.index.ways_to.get(point)
     }
 
-    /// The ways from a point back to the sources.
+    /// The paths from a point back to the sources.
     pub(super) fn ways_back(&self, point: &PointId) -> Option<&SupplyWays<'a>> {
         self.index.ways_back.get(point)
     }
 
-    /// The ways of a circuit's current out and back.
+    /// The paths of a circuit's current, out and back.
     pub(super) fn ways_of(&self, circuit: &Circuit) -> &[SupplyWays<'a>] {
         self.index.ways_of.get(&circuit.id).map(<[_; 2]>::as_slice).unwrap_or_default()
     }
 
-    /// The points that feeders join to one, itself included; `along`: which feeders count.
+    /// The points that feeders join to this one, itself included. `along` selects the feeders that count.
     pub(super) fn joined<'p>(
         &self,
         start: &'p PointId,
@@ -140,8 +141,8 @@ impl<'a> CheckContext<'a> {
         known
     }
 
-    /// What the nearest feeder that has one has of something, such as its protection, on each way from a battery to
-    /// a point; none for a way on which no feeder has one.
+    /// A property, such as protection, of the nearest feeder that has one. It looks on each path from a
+    /// battery to a point. The entry is `None` for a path without such a feeder.
     pub(super) fn nearest_before<T>(
         &self,
         point: &PointId,
@@ -150,7 +151,8 @@ impl<'a> CheckContext<'a> {
         let (mut found, mut seen, mut next) = (Vec::new(), HashSet::new(), vec![point]);
         while let Some(here) = next.pop() {
             let feeders = self.ways_to(here).map(|ways| ways.feeders.as_slice()).unwrap_or_default();
-            // A battery feeds what leaves it past nothing, whatever another brings to its posts.
+            // A battery feeds its outgoing conductors through nothing else, even if other sources also
+            // reach its posts.
             let is_battery = self.kind(here) == Some(PointKind::Battery);
             let into: Vec<(&'a Feeder, &'a PointId)> = feeders
                 .iter()
@@ -171,7 +173,7 @@ impl<'a> CheckContext<'a> {
         found
     }
 
-    /// The end of a feeder from which it brings current to a point; none where it brings none there.
+    /// The end of a feeder from which it brings current to a point; `None` if it brings none.
     fn end_before(&self, feeder: &'a Feeder, to: &PointId) -> Option<&'a PointId> {
         if feeder.to == *to {
             return Some(&feeder.from);
@@ -180,7 +182,7 @@ impl<'a> CheckContext<'a> {
         (both_ways && feeder.from == *to).then_some(&feeder.to)
     }
 
-    /// Whether nothing but batteries stands before a switch.
+    /// Whether only batteries are upstream of a switch.
     pub(super) fn disconnects_batteries(&self, switch: &PointId) -> bool {
         let met = self.index.meeting.get(switch).map(Vec::as_slice).unwrap_or_default();
         let mut into = met.iter().filter(|feeder| feeder.to == *switch).peekable();
@@ -192,7 +194,7 @@ impl<'a> CheckContext<'a> {
         points.into_iter().filter(|point| self.kind(point) == Some(PointKind::Battery)).collect()
     }
 
-    /// The batteries that another is joined to on the positive side.
+    /// The batteries that are joined to another battery on the positive side.
     pub(super) fn joined_batteries(&self) -> Vec<&'a PointId> {
         let is_positive = |feeder: &Feeder| feeder.polarity == Polarity::Positive;
         let points = self.plan.points.iter().map(|point| &point.id);
@@ -200,14 +202,15 @@ impl<'a> CheckContext<'a> {
         batteries.filter(|battery| self.batteries(self.joined(battery, is_positive)).len() > 1).collect()
     }
 
-    /// The batteries that reach one end of a feeder, on its side, by another way than through it.
+    /// The batteries that reach one end of a feeder on its side, by a path that does not use the feeder.
     pub(super) fn batteries_at(&self, feeder: &'a Feeder, end: &'a PointId) -> Vec<&'a PointId> {
         let other = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
         self.batteries(self.joined(end, other))
     }
 
-    /// The end of a positive feeder at which its source of power lies, from which its protection is measured.
-    /// Of one that comes from a charger it is the far end, where the battery is: a charger limits its own current.
+    /// The end of a positive feeder where its source of power is. The distance of its protection is
+    /// measured from there. For a feeder from a charger it is the far end, at the battery, because a
+    /// charger limits its own current.
     pub(super) fn power_end(&self, feeder: &'a Feeder) -> &'a PointId {
         let from_charger = self.kind(&feeder.from) == Some(PointKind::Charger);
         if from_charger && !self.batteries_at(feeder, &feeder.to).is_empty() {
@@ -217,7 +220,7 @@ impl<'a> CheckContext<'a> {
         }
     }
 
-    /// How hot it is around conductors outside an engine space.
+    /// Ambient temperature of conductors outside an engine space.
     pub(super) fn ambient(&self) -> ThermodynamicTemperature {
         ThermodynamicTemperature::new::<degree_celsius>(self.plan.job.ambient_c.number())
     }
@@ -226,8 +229,8 @@ impl<'a> CheckContext<'a> {
         self.plan.job.nominal_v.quantity()
     }
 
-    /// How many current-carrying conductors lie together with a circuit's: as given, or as its ways share
-    /// their raceways. `None`: not given, and some of it that is pulled has no way.
+    /// The number of current-carrying conductors bundled with a circuit's. It is given, or counted from
+    /// shared raceways. `None`: it is not given, and part of the pulled wire has no route.
     pub(super) fn bundle_of(&self, circuit: &Circuit) -> Option<usize> {
         let pulled = self.conductors.of_circuit(&circuit.id).iter().filter(|conductor| conductor.pulled);
         let company = || pulled.map(|conductor| conductor.company).collect::<Option<Vec<_>>>();
@@ -239,18 +242,18 @@ impl<'a> CheckContext<'a> {
         feeder.bundle.map(usize::from).or_else(|| self.conductors.of_feeder(&feeder.id)?.company)
     }
 
-    /// The length of a feeder, given or along its way.
+    /// The length of a feeder, given or from its route.
     pub(super) fn length_of(&self, feeder: &Feeder) -> Option<Length> {
         self.conductors.of_feeder(&feeder.id)?.length
     }
 
-    /// What a device takes at nominal voltage.
+    /// The current of a device at nominal voltage.
     pub(super) fn current_of(&self, device: &DeviceId) -> Option<ElectricCurrent> {
         let load = self.device(device)?.load?;
         Some(load.current_at(self.nominal()))
     }
 
-    /// The drop a device stands: its own limit, or the strict one.
+    /// The maximum voltage drop of a device: its own limit, or the strict limit.
     pub(super) fn drop_limit(&self, device: &DeviceId) -> Ratio {
         let own = self.device(device).and_then(|device| device.drop_limit_pct);
         own.map_or_else(drop::critical_limit, |limit| limit.quantity())
@@ -261,9 +264,9 @@ pub(super) fn laying(jacketed: bool) -> Laying {
     if jacketed { Laying::InSheath } else { Laying::Alone }
 }
 
-/// The rating in whole degrees, rounded down to the safe side.
+/// The insulation temperature rating in whole degrees, rounded down to the safe side.
 pub(super) fn insulation(given: InsulationC) -> Option<Insulation> {
-    // From 60 to 200 by its bounds.
+    // Its type limits it to 60 to 200.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let whole = given.number().floor() as u16;
     Insulation::rated(whole).ok()

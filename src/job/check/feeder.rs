@@ -1,4 +1,4 @@
-//! A feeder by itself: what may draw through it, which size, what it loses, what protects it.
+//! Checks of one feeder: the current through it, its size, its drop and its protection.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -55,7 +55,7 @@ pub(super) fn check_all<'a>(context: &mut CheckContext<'a>) -> (BTreeMap<FeederI
     (reports, fuses)
 }
 
-/// The size of each feeder, given or chosen, and nothing else of it.
+/// Only the size of each feeder, given or chosen.
 pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
     let through = circuits_through(context);
     let mut fuses = Fuses::default();
@@ -64,7 +64,7 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
         let drawn = through.get(&feeder.id).map(Vec::as_slice).unwrap_or_default();
         let fuse = feeder.protection.as_ref().filter(|_| feeder.polarity == Polarity::Positive);
         let is_given = feeder.size.is_some() && fuse.is_none_or(|fuse| fuse.rating_a.is_some());
-        // What is given needs no current to be known by.
+        // A given size needs no current.
         let load = (!is_given).then(|| design_current(context, feeder, drawn).ok().flatten()).flatten();
         let load = load.map(|(load, _)| load);
         let judgment = match is_given || is_left_to_the_manufacturer(context, feeder, drawn) {
@@ -82,8 +82,8 @@ pub(super) fn sizes(context: &CheckContext<'_>) -> HashMap<FeederId, Size> {
     sizes
 }
 
-/// The feeders in the order in which their sizes can be settled: what has protection of its own, what stands
-/// behind that, and what it all comes back through.
+/// The feeders in the order in which their sizes can be decided. First those with their own protection,
+/// then those downstream of it, then the returns of both.
 fn as_they_depend(plan: &Plan) -> Vec<&Feeder> {
     let mut feeders: Vec<_> = plan.feeders.iter().collect();
     feeders.sort_by_key(|feeder| (feeder.polarity == Polarity::Negative, feeder.protection.is_none()));
@@ -100,7 +100,7 @@ fn circuits_through<'a>(context: &CheckContext<'a>) -> Through<'a> {
     through
 }
 
-/// A feeder once judged.
+/// The result of checking a feeder.
 struct Checked {
     load: Option<ElectricCurrent>,
     ampacity: Option<Ampacity>,
@@ -172,9 +172,9 @@ fn check<'a>(
     (Checked { load, ampacity: ampacity.cloned(), report }, protected)
 }
 
-/// What may pass it: the sum of all circuits that may draw through it, or all that charges through it, whichever is
-/// more. Where the current can go several ways each of them is taken to carry all, because the other may be
-/// switched off. Of a starter cable that nothing else draws through, nothing is known here.
+/// The current a feeder must carry: the sum of all circuits that may draw through it, or its charging
+/// current, whichever is larger. Each of several parallel paths is assumed to carry the whole current,
+/// because the others may be switched off. A starter cable without other loads has no known current here.
 ///
 /// # Errors
 ///
@@ -210,7 +210,7 @@ fn design_current(
     Ok(Some((ElectricCurrent::new::<ampere>(most), working)))
 }
 
-/// Whether a feeder cranks an engine and does nothing else that could be worked out.
+/// Whether a feeder only cranks an engine, so that its current cannot be calculated.
 fn is_left_to_the_manufacturer(context: &CheckContext<'_>, feeder: &Feeder, drawn: &[&Circuit]) -> bool {
     let is_charged = context.charging().through_feeder(&feeder.id).flatten().is_some();
     feeder.cranking && drawn.is_empty() && !is_charged
@@ -233,7 +233,7 @@ fn say_ways(context: &mut CheckContext<'_>, feeder: &Feeder, subject: &Subject) 
     }
 }
 
-/// A starter cable goes without protection: whether it is one.
+/// A starter cable needs no protection. This checks that the feeder really is a starter cable.
 fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<Finding> {
     let Some(engines) = engines_cranked(context, feeder) else { return vec![no_starter_cable()] };
     let starters = engines.iter().filter_map(|engine| match &context.point(engine)?.body {
@@ -248,7 +248,7 @@ fn judge_starter_cable(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<Findi
     vec![cranking_not_checked()]
 }
 
-/// What a feeder leads to by starter cables alone, where it lies between that and a battery.
+/// The engines that a feeder reaches by starter cables alone, if it lies between them and a battery.
 fn engines_cranked<'a>(context: &CheckContext<'a>, feeder: &'a Feeder) -> Option<Vec<&'a PointId>> {
     let is_cable = |other: &Feeder| other.polarity == feeder.polarity && other.id != feeder.id;
     let cranked = |start: &'a PointId| -> Vec<_> {
@@ -289,7 +289,7 @@ fn fuse_in_return() -> Finding {
     Finding::new(Code::FuseInNegative, text).working(working)
 }
 
-/// Says that a return is too thin for what comes back through it before a fuse opens.
+/// Reports a return that is too thin for the current that flows before the protection trips or blows.
 fn say_return(
     context: &mut CheckContext<'_>,
     subject: &Subject,
@@ -338,7 +338,7 @@ fn sized(
     size::settle(context, feeder.size, size::given(own).or(another), &demand)
 }
 
-/// From the source to the far end of a feeder; from the near end of a return to the source.
+/// The route from the source to the far end of a feeder, or from the near end of a return to the source.
 fn route(context: &CheckContext<'_>, feeder: &Feeder) -> Vec<String> {
     let own = [feeder.from.to_string(), feeder.id.to_string(), feeder.to.to_string()];
     match feeder.polarity {

@@ -1,8 +1,9 @@
-//! Which protection stands before a conductor that has none of its own, and how much it lets through.
+//! The upstream protection of a conductor that has none of its own, and the rating of that protection.
 //!
-//! A feeder behind a fused one has to stand what that fuse lets through. So has a return: in a short circuit at
-//! a panel the current that the panel's fuse lets through goes back through the return, whose conductor heats
-//! like any other (33 CFR 183.455 asks a fuse of the ungrounded side alone, so that it has to serve both).
+//! A feeder downstream of a fused feeder must withstand the current that its fuse allows. The same applies
+//! to a return. In a short circuit at a panel, the fault current through the panel's fuse flows back
+//! through the return and heats it too. 33 CFR 183.455 requires a fuse only on the ungrounded side. So that
+//! fuse has to protect both.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -20,18 +21,18 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::CFR_455_A;
 use crate::trade::working::{Working, figure};
 
-/// For each feeder the circuits that may draw through it, in the plan's order.
+/// For each feeder, the circuits that may draw through it, in the order of the plan.
 pub(super) type Through<'a> = HashMap<&'a FeederId, Vec<&'a Circuit>>;
 
-/// The protection of the feeders that have some.
+/// The protection of every feeder that has one.
 #[derive(Default)]
 pub(super) struct Fuses<'a>(HashMap<&'a FeederId, Opener>);
 
-/// Protection that is not a conductor's own.
+/// Upstream protection: protection that is not on the conductor itself.
 pub(super) struct Behind {
-    /// The feeders whose it is, or the circuit.
+    /// The feeders or the circuit that the protection belongs to.
     pub(super) of: Vec<Subject>,
-    /// What it lets through.
+    /// Its combined rating.
     pub(super) fuse: Opener,
 }
 
@@ -40,7 +41,7 @@ impl Behind {
         Self { of, fuse }
     }
 
-    /// Whose protection it is, and how much it lets through.
+    /// Where the protection is, and its combined rating.
     pub(super) fn working(&self, polarity: Polarity) -> Working {
         let ids: Vec<&str> = self.of.iter().map(|of| of.id.as_str()).collect();
         Working {
@@ -65,8 +66,8 @@ impl<'a> Fuses<'a> {
         self.0.get(feeder).copied()
     }
 
-    /// The feeders before a point whose protection stands on every way to it, and what that lets through: several
-    /// side by side the sum of their ratings.
+    /// The feeders whose protection covers every path to a point, and their combined rating. Ratings of
+    /// parallel feeders are added.
     pub(super) fn before(
         &self,
         context: &CheckContext<'a>,
@@ -75,7 +76,7 @@ impl<'a> Fuses<'a> {
         self.side_by_side(context, point, |_| true)
     }
 
-    /// The same with what charges there; none as well where a charger states no rating.
+    /// The same with the charging current at that point added; `None` also if a charger states no rating.
     pub(super) fn reaching(
         &self,
         context: &CheckContext<'a>,
@@ -85,7 +86,7 @@ impl<'a> Fuses<'a> {
         Some((of, with_chargers(context, point, fuses)?))
     }
 
-    /// What stands before it with only the fuses that count.
+    /// The upstream protection, with only the selected fuses counted.
     fn side_by_side(
         &self,
         context: &CheckContext<'a>,
@@ -101,8 +102,8 @@ impl<'a> Fuses<'a> {
         Some((fuses.into_keys().cloned().collect(), Opener { rating, ..first }))
     }
 
-    /// What a conductor without protection of its own has to stand; none where it has some, where nothing stands
-    /// before it, or where it cranks an engine.
+    /// The upstream protection that a conductor without its own must withstand. `None` if it has its own
+    /// protection, has none upstream, or cranks an engine.
     pub(super) fn behind(
         &self,
         context: &CheckContext<'a>,
@@ -122,8 +123,9 @@ impl<'a> Fuses<'a> {
         }
     }
 
-    /// What a short at the posts of one battery lets come back to another over a return that joins their negatives:
-    /// of the ways between them on the positive side the one whose smallest protection is largest.
+    /// The fault current from one battery to another through a return that joins their negative posts. A
+    /// short at the posts of the other battery causes it. Each positive path between them counts with its
+    /// smallest protection, and the path with the largest value decides.
     fn between_batteries(
         &self,
         context: &CheckContext<'a>,
@@ -137,7 +139,7 @@ impl<'a> Fuses<'a> {
             one.iter()
                 .any(|from| context.joined(from, open).iter().any(|at| at != from && other.contains(at)))
         };
-        // That nothing at all stands between them is said of what joins them.
+        // A missing protection between them is a finding of the feeder that joins them.
         if past(&|_| false) {
             return None;
         }
@@ -146,8 +148,8 @@ impl<'a> Fuses<'a> {
         largest(fuses.map(|(id, fuse)| (vec![feeder_subject(id)], *fuse)))
     }
 
-    /// What stands between the batteries and a charger whose current comes back through a return: a short in the
-    /// charger does as well.
+    /// The protection between the batteries and a charger whose current uses this return. A short in the
+    /// charger drives fault current through the return too.
     fn of_a_charger(&self, context: &CheckContext<'a>, back: &Feeder) -> Option<(Vec<Subject>, Opener)> {
         let chargers = context.charging().back_through(&back.id);
         let is_its = |lead: &&Feeder| lead.polarity == Polarity::Positive && chargers.contains(&&lead.from);
@@ -170,9 +172,13 @@ impl<'a> Fuses<'a> {
         largest(fused.filter_map(|other| Some((vec![feeder_subject(&other.id)], self.of(&other.id)?))))
     }
 
-    /// The largest protection past which a short circuit drives current back through a return: that before the panel or
-    /// bar from which a circuit is taken that comes back here, where there is none the circuit's own; that of every
-    /// feeder all of whose circuits come back here; what stands before a charger, and between two batteries.
+    /// The largest protection that limits the fault current through a return. Four kinds of protection
+    /// count:
+    ///
+    /// - that of the panel or bar feeding a circuit that returns here, or else the circuit's own;
+    /// - that of every feeder whose circuits all return here;
+    /// - the protection upstream of a charger;
+    /// - the protection between two batteries.
     fn behind_return(
         &self,
         context: &CheckContext<'a>,
@@ -180,7 +186,8 @@ impl<'a> Fuses<'a> {
         through: &Through<'a>,
     ) -> Option<(Vec<Subject>, Opener)> {
         let landing = through.get(&back.id).map(Vec::as_slice).unwrap_or_default();
-        // A current goes home to the battery it came from, along a jumper between two posts or blocks to either.
+        // Current returns to the battery it came from. A jumper between two posts or blocks can lead it to
+        // either.
         let is_source = |end: &&PointId| context.kind(end).is_some_and(PointKind::is_source);
         let is_jumper = [&back.from, &back.to].iter().all(is_source);
         let mut homes = context.batteries_at(back, &back.to);
@@ -226,14 +233,14 @@ impl<'a> Fuses<'a> {
     }
 }
 
-/// What fuses before a point let through together with what charges through it: chargers limit their own current,
-/// whatever their fuses are. None where one states no rating.
+/// The combined rating of the fuses before a point, plus the charging current there. Chargers limit their
+/// own current, whatever their fuses. `None` if one of them states no rating.
 pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: Opener) -> Option<Opener> {
     let gives = context.charging().through_point(point).unwrap_or(Some(0.0))?;
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
 }
 
-/// The largest rating; of two alike that of the name which comes first.
+/// Picks the largest rating; of two equal ratings, the one whose name comes first.
 fn feeder_subject(id: &FeederId) -> Subject {
     Subject::new(SubjectKind::Feeder, id)
 }

@@ -1,9 +1,10 @@
-//! Which protection stands between a positive feeder and the sources at its two ends.
+//! The protection between a positive feeder and the sources at both its ends.
 //!
-//! A short in a conductor is fed by every battery that reaches it, from whichever end. So at each end either the
-//! feeder's own protection sits near the source, or every way from a battery to that end passes a protection that
-//! is small enough for this conductor (33 CFR 183.455 and 183.460). What charges a battery limits its own
-//! current, which is the load of its feeder: there the source to guard against is the battery at the other end.
+//! Every battery that reaches a conductor feeds a short in it, from either end. So each end needs one of
+//! two things. Either the feeder's own protection sits near the source. Or every path from a battery to
+//! that end passes a protection small enough for this conductor (33 CFR 183.455 and 183.460). A charger
+//! limits its own current, which is the load of its feeder. There the source to protect against is the
+//! battery at the other end.
 
 use std::collections::HashSet;
 
@@ -24,7 +25,7 @@ use crate::trade::protection::{Origin, ProtectionPosition, distance, range};
 use crate::trade::rules::RuleSet;
 use crate::trade::say::{Part, Statement, say};
 
-/// A feeder with what its protection is held against, and the protection of all feeders.
+/// A feeder with the limits for its protection, and the protection of all feeders.
 pub(super) struct Guard<'g, 'a> {
     pub(super) feeder: &'a Feeder,
     pub(super) load: Option<ElectricCurrent>,
@@ -41,8 +42,8 @@ impl<'a> Guard<'_, 'a> {
         Subject::new(SubjectKind::Feeder, &self.feeder.id)
     }
 
-    /// The other feeder whose protection also protects one that has none. Where there is none, or it is too
-    /// large for this conductor, the feeder is unprotected.
+    /// The other feeder whose protection also protects this one, which has none. If there is no such
+    /// feeder, or its protection is too large for this conductor, the feeder is unprotected.
     pub(super) fn of_another(&self, context: &mut CheckContext<'a>) -> Option<FeederId> {
         if context.power_end(self.feeder) == &self.feeder.from {
             self.upstream(context)
@@ -101,7 +102,7 @@ impl<'a> Guard<'_, 'a> {
         );
     }
 
-    /// Whether past nothing that protects it leads to an engine that it may crank.
+    /// Whether an unprotected path leads to an engine that this feeder may crank.
     fn leads_to_a_starter(&self, context: &CheckContext<'a>) -> bool {
         let on = context.joined(&self.feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != self.feeder.id && other.protection.is_none()
@@ -112,7 +113,7 @@ impl<'a> Guard<'_, 'a> {
         })
     }
 
-    /// What else may be done about a jumper between the batteries of one bank, which stand in one location.
+    /// Another remedy for a jumper between the batteries of one bank in one location.
     fn as_one(&self, context: &CheckContext<'a>) -> Option<Statement> {
         let [from, to] = [&self.feeder.from, &self.feeder.to].map(|end| context.point(end));
         let battery = |point: Option<&'a Point>| {
@@ -124,8 +125,8 @@ impl<'a> Guard<'_, 'a> {
         }
     }
 
-    /// Whether it leads from a battery to its switch, and all that leaves the switch has protection within the reach
-    /// that the US rules grant there.
+    /// Whether it leads from a battery to its switch, and everything after the switch has protection within
+    /// the distance that the US rules allow.
     fn ends_at_a_guarded_switch(&self, context: &CheckContext<'a>) -> bool {
         let ends = [context.kind(&self.feeder.from), context.kind(&self.feeder.to)];
         if context.plan.job.rules != RuleSet::Us
@@ -133,7 +134,7 @@ impl<'a> Guard<'_, 'a> {
         {
             return false;
         }
-        // Measured along the conductor from the battery no protection would be granted more.
+        // Measured along the conductor from the battery, the rules allow no protection farther away.
         if !context.length_of(self.feeder).is_some_and(distance::is_within_reach_of_battery) {
             return false;
         }
@@ -149,7 +150,7 @@ impl<'a> Guard<'_, 'a> {
         };
         let leaves = |from: &PointId| *from == self.feeder.to;
         let others = || context.plan.feeders.iter().filter(|other| other.id != self.feeder.id);
-        // Another cable into the switch may bring another battery.
+        // Another cable into the switch may connect another battery.
         if others().any(|other| other.to == self.feeder.to) {
             return false;
         }
@@ -159,8 +160,8 @@ impl<'a> Guard<'_, 'a> {
             && circuits.map(|circuit| circuit.protection.as_ref()).all(is_near)
     }
 
-    /// Says that its own protection sits too far from its source, unless what stands before it protects the conductor
-    /// up to there as well.
+    /// Reports protection that sits too far from its source, unless the upstream protection also protects
+    /// the conductor up to there.
     pub(super) fn check_distance(&self, context: &mut CheckContext<'a>, misplaced: Option<Finding>) {
         let Some(misplaced) = misplaced else { return };
         let does = |(_, fuse)| self.ampacity.is_some() && over_wire(context, &self.asked(), fuse).is_none();
@@ -187,7 +188,7 @@ impl<'a> Guard<'_, 'a> {
         context.plan.feeders.iter().find(holds).map(|other| other.id.clone())
     }
 
-    /// Says what feeds it from its far end past no protection that would do for it.
+    /// Reports sources that feed it from its far end without protection small enough for it.
     pub(super) fn check_far_end(&self, context: &mut CheckContext<'a>) {
         if context.power_end(self.feeder) != &self.feeder.from {
             self.check_alternator(context);
@@ -214,7 +215,7 @@ impl<'a> Guard<'_, 'a> {
         }
     }
 
-    /// An alternator that does not limit itself burns its own leads before a large fuse opens.
+    /// An alternator without its own current limit burns its leads before a large fuse blows.
     fn check_alternator(&self, context: &mut CheckContext<'a>) {
         let Some(Body::Charger(charger)) = context.point(&self.feeder.from).map(|point| &point.body) else {
             return;
@@ -225,14 +226,14 @@ impl<'a> Guard<'_, 'a> {
         }
     }
 
-    /// The batteries that reach its far end past no protection that is small enough for it.
+    /// The batteries that reach its far end without protection small enough for it.
     fn unguarded(&self, context: &CheckContext<'a>) -> Vec<&'a PointId> {
         let mut batteries = context.batteries(self.open_to(context));
         batteries.sort();
         batteries
     }
 
-    /// The points that its far end is joined to past no protection that is small enough for it.
+    /// The points connected to its far end without protection small enough for it.
     fn open_to(&self, context: &CheckContext<'a>) -> HashSet<&'a PointId> {
         context.joined(&self.feeder.to, |other| {
             other.polarity == Polarity::Positive && other.id != self.feeder.id && !self.holds(context, other)
@@ -245,7 +246,7 @@ impl<'a> Guard<'_, 'a> {
     }
 }
 
-/// What is not checked without a figure of what lies upstream.
+/// What the check cannot cover without the rating of the upstream protection.
 const UPSTREAM: &str = "its protection by the feeder upstream";
 
 fn followed_by(text: Statement, next: Option<Statement>) -> Statement {
@@ -255,7 +256,7 @@ fn followed_by(text: Statement, next: Option<Statement>) -> Statement {
     }
 }
 
-/// What is wrong with a fuse for a conductor and the device on it, of what is asked after.
+/// The findings about a fuse for a conductor and the device on it.
 pub(super) fn against(
     context: &CheckContext<'_>,
     asked: &ProtectionNeeds<'_>,
@@ -266,7 +267,7 @@ pub(super) fn against(
     said.into_iter().find(|finding| codes.contains(&finding.code))
 }
 
-/// Why a fuse is too large for a conductor, where it is.
+/// Why a fuse is too large for a conductor; `None` if it is not.
 pub(super) fn over_wire(
     context: &CheckContext<'_>,
     asked: &ProtectionNeeds<'_>,

@@ -1,4 +1,4 @@
-//! Motors' surges against the protection that they pass.
+//! Compares the starting surges of motors with the protection they pass.
 
 use super::circuit_size::design_current;
 use super::context::CheckContext;
@@ -12,7 +12,8 @@ use crate::trade::units::amps;
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-/// Says which motor's surge is none, and which opens the circuit's own protection.
+/// Reports surges that are not above the running current, and surges that trip the circuit's own
+/// protection.
 pub(super) fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitted: Option<Opener>) {
     for id in circuit.devices() {
         let inrush = context.device(id).and_then(|device| device.inrush);
@@ -28,8 +29,8 @@ pub(super) fn say_inrush(context: &mut CheckContext<'_>, circuit: &Circuit, fitt
     context.say_all(&Subject::new(SubjectKind::Circuit, &circuit.id), said);
 }
 
-/// Says which protection of a feeder before a circuit its motors' surges open, with nothing else on. Where feeders
-/// bring the current side by side each may have to do it alone.
+/// Reports the upstream protection that the motor surges of a circuit trip, with no other load on. Each of
+/// several parallel feeders must carry the surge alone.
 pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report) {
     let mut said = Vec::new();
     for circuit in &context.plan.circuits {
@@ -49,7 +50,7 @@ pub(super) fn say_inrush_before(context: &mut CheckContext<'_>, report: &Report)
     }
 }
 
-/// What a circuit draws while each of its motors starts and its other devices run.
+/// The current of a circuit while one of its motors starts and its other devices run.
 fn surges(context: &CheckContext<'_>, circuit: &Circuit) -> Vec<MotorSurge> {
     let whole = design_current(context, circuit);
     let surge = |id| {

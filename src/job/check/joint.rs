@@ -1,13 +1,14 @@
-//! Feeders and branches of each battery sized together.
+//! Sizes the feeders and branches of each battery together.
 //!
-//! Each device keeps its limit from the battery's post to its own terminals and back, by the handbook
-//! formula. A branch carries all of its loads; a feeder carries the most that the circuits behind it take
-//! in any one mode, and all of them where the plan has no mode. Every size that may be taken carries the
-//! whole design current and what its fuse lets through, its own or the one before it.
+//! Each device keeps its drop limit from the battery's posts to its own terminals and back. The drop
+//! follows the handbook formula. A branch carries all of its loads. A feeder carries the largest current
+//! that the circuits downstream of it take in any one mode. If the plan has no mode, it carries the current
+//! of all circuits. Every allowed size carries the whole design current, and its own or its upstream fuse
+//! protects it.
 //!
-//! A return feeder that serves the same circuits as a positive one is chosen with it. Any other return
-//! keeps its size, and what it loses is taken off the limits first. What hangs on a point with two ways
-//! in, or on a wire of unknown length, is left out and named.
+//! A return feeder that serves the same circuits as a positive feeder is chosen with it. Any other return
+//! keeps its size, and its drop is first subtracted from the limits. A point with two incoming feeders, or
+//! a wire of unknown length, is left out and named, with all that is downstream of it.
 
 pub(super) mod report;
 mod tree;
@@ -33,7 +34,7 @@ use tree::{Surveyor, TreeLeg};
 /// Copper, in kg/m3.
 const COPPER_KG_PER_M3: f64 = 8960.0;
 
-/// Sizes every battery's tree together.
+/// Sizes the wires of every battery together.
 fn check(context: &CheckContext<'_>, report: &Report) -> JointReport {
     let mut surveyor = Surveyor::new(context, report);
     let batteries = context.plan.points.iter().filter(|point| point.body.kind() == PointKind::Battery);
@@ -50,13 +51,14 @@ fn check(context: &CheckContext<'_>, report: &Report) -> JointReport {
     JointReport { trees, left_out: surveyor.left_out }
 }
 
-/// Sizes the wires of a checked plan together. It takes far longer than the check itself.
+/// Sizes the wires of a checked plan together. This takes far longer than the check itself.
 pub fn together(plan: &Plan, report: &Report) -> JointReport {
     let conductors = report.conductors(plan);
     check(&CheckContext::new(plan, &conductors, Index::of(plan)), report)
 }
 
-/// The sizes that cost least together, with those that the plan gives kept, or all chosen anew.
+/// The sizes with the least total copper. Sizes that the plan gives are kept, or all sizes are chosen
+/// again.
 fn sized(context: &CheckContext<'_>, legs: &[TreeLeg<'_>], keep_given: bool) -> Option<TreeOutcome> {
     let (sizes, mut stretches): (Vec<Vec<Size>>, Vec<TreeStretch>) =
         legs.iter().map(|leg| stretch(context, leg, keep_given)).unzip();
@@ -64,7 +66,7 @@ fn sized(context: &CheckContext<'_>, legs: &[TreeLeg<'_>], keep_given: bool) -> 
     let sizing = match joint::size(&stretches) {
         Err(NoSizing::Limits { unmet: limits }) => {
             for limit in limits {
-                // A hair more than the least, which is itself a sum.
+                // Slightly above the minimum, because the minimum is itself a rounded sum.
                 let least = limit.least * (1.0 + 1e-9);
                 stretches.get_mut(limit.stretch)?.limit = Some(least);
                 unmet.extend(legs.get(limit.stretch).and_then(|leg| leg.limit).map(|(_, circuit)| {
@@ -88,7 +90,7 @@ fn stretch(context: &CheckContext<'_>, leg: &TreeLeg<'_>, keep_given: bool) -> (
     if let Some(given) = given.filter(|given| sizes.iter().all(|(size, _)| size != given)) {
         sizes.push((given, leg.current));
     }
-    // What a meter of drop takes in copper, because pairs to several devices take more of it.
+    // Copper per meter of drop length: pairs to several devices use more of it.
     let copper = if leg.drop_m > 0.0 { leg.copper_m / leg.drop_m } else { 1.0 };
     let choice = |(size, may): &(Size, ElectricCurrent)| Choice {
         per_meter: tree::per_meter(context, *size),
@@ -149,7 +151,7 @@ fn outcome(
     }
 }
 
-/// Why a wire by itself has its size.
+/// How the size of a wire sized by itself was chosen.
 fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>) -> Working {
     let carried = format!("{} A over {} m", figure(leg.current.get::<ampere>()), figure(leg.drop_m));
     Working {
@@ -165,7 +167,7 @@ fn alone_working(leg: &TreeLeg<'_>, size: Size, share: Option<ElectricPotential>
     }
 }
 
-/// What each wire loses, from the battery to the far end of one of them.
+/// How much each wire loses, from the battery to the far end of one of them.
 fn lost_working(legs: &[TreeLeg<'_>], sizing: &TreeSizing, at: usize) -> Option<Working> {
     let lost = |at: usize| sizing.lost.get(at).map(|volts| volts.get::<volt>());
     let way = std::iter::successors(Some(at), |at| legs.get(*at)?.above);

@@ -1,4 +1,5 @@
-//! The ways of a circuit to its devices: how long, what each conductor carries, what is lost by the handbook.
+//! The paths of a circuit to its devices: their lengths, the current of each conductor, and the calculated
+//! drop.
 
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, Length, Ratio};
@@ -15,17 +16,17 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};
 
-/// The ways of a circuit to its devices, with the current on each conductor.
+/// The paths of a circuit to its devices, with the current of each conductor.
 pub(super) struct Legs<'a> {
     pub(super) design_current: Option<ElectricCurrent>,
     pub(super) ways: Vec<DeviceLeg<'a>>,
 }
 
-/// The way to one device.
+/// The path to one device.
 pub(super) struct DeviceLeg<'a> {
     pub(super) device: &'a DeviceId,
     pub(super) path: Path<'a>,
-    /// For each conductor of the path the current it carries, if known.
+    /// The current of each conductor of the path, if known.
     currents: Vec<Option<ElectricCurrent>>,
 }
 
@@ -41,13 +42,13 @@ impl<'a> Legs<'a> {
         Self { design_current, ways: ways.collect() }
     }
 
-    /// The longest of the ways; `None`: one of them is not known.
+    /// The longest of the paths; `None` if the length of one is not known.
     pub(super) fn longest(&self, length: fn(&Path<'a>) -> Option<Length>) -> Option<Length> {
         let lengths: Option<Vec<_>> = self.ways.iter().map(|leg| length(&leg.path)).collect();
         lengths?.into_iter().max_by(|one, other| one.value.total_cmp(&other.value))
     }
 
-    /// The device with the longest way; the last of the circuit where two are as long.
+    /// The device with the longest path; of equally long paths, the last in the circuit.
     pub(super) fn farthest(&self) -> Option<&DeviceLeg<'a>> {
         let length = |leg: &DeviceLeg<'a>| leg.path.round_trip().map_or(f64::INFINITY, |length| length.value);
         self.ways.iter().max_by(|one, other| length(one).total_cmp(&length(other)))
@@ -58,14 +59,14 @@ impl<'a> Legs<'a> {
         limits.min_by(|one, other| one.value.total_cmp(&other.value))
     }
 
-    /// The way that asks for the most copper, for its length out and back: the length over which the
-    /// whole current would lose as much, and the limit it is held to.
+    /// The path that needs the most copper, as its equivalent length out and back and its drop limit. The
+    /// equivalent length is the length over which the whole current causes the same drop.
     pub(super) fn most_demanding(&self, context: &CheckContext<'_>) -> Option<(Length, Ratio)> {
         let demands: Option<Vec<_>> = self
             .ways
             .iter()
             .map(|leg| {
-                // Without a current the whole way stands for it: that the current is missing is another matter.
+                // Without a current, use the full length. The missing current has its own finding.
                 let length = match self.design_current {
                     Some(whole) => leg.equivalent_length(whole)?,
                     None => leg.path.round_trip()?,
@@ -77,7 +78,7 @@ impl<'a> Legs<'a> {
         demands?.into_iter().max_by(|one, other| strain(one).total_cmp(&strain(other)))
     }
 
-    /// The drop by the handbook at the device that is nearest to its limit or farthest over it.
+    /// The calculated drop at the device that is nearest to its limit or farthest over it.
     pub(super) fn worst_drop(&self, context: &CheckContext<'_>, size: Size) -> Option<(Drop, Ratio)> {
         let drops: Option<Vec<_>> = self
             .ways
@@ -103,13 +104,13 @@ impl<'a> Legs<'a> {
 }
 
 impl DeviceLeg<'_> {
-    /// Conductors with their currents and lengths, if all are known.
+    /// The conductors with their currents and lengths, if all are known.
     fn known(&self) -> Option<Vec<(&Conductor, ElectricCurrent, Length)>> {
         let wires = self.path.conductors().zip(&self.currents);
         wires.map(|(wire, current)| Some((wire, (*current)?, wire.length?))).collect()
     }
 
-    /// Each conductor's length counted by its share of the whole current.
+    /// The length of the path, with each conductor weighted by its share of the whole current.
     pub(super) fn equivalent_length(&self, whole: ElectricCurrent) -> Option<Length> {
         if whole.value <= 0.0 {
             return self.path.round_trip();
@@ -121,7 +122,8 @@ impl DeviceLeg<'_> {
         Some(self.known()?.into_iter().map(share).fold(nothing, |sum, length| sum + length))
     }
 
-    /// One formula where one size carries the whole current all the way, else the sum of the pieces.
+    /// One formula if one size carries the whole current over the whole length; otherwise the sum over the
+    /// conductors.
     fn handbook_drop(&self, context: &CheckContext<'_>, size: Size, whole: ElectricCurrent) -> Option<Drop> {
         let (rules, nominal) = (context.plan.job.rules, context.nominal());
         let pieces: Vec<_> = self.known()?.into_iter().filter(|(.., length)| length.value > 0.0).collect();
@@ -140,7 +142,7 @@ impl DeviceLeg<'_> {
     }
 }
 
-/// Drops one after the other.
+/// The total of drops in series.
 fn sum_of(drops: Vec<Drop>, nominal: ElectricPotential) -> Option<Drop> {
     let volts = drops.iter().fold(ElectricPotential::new::<volt>(0.0), |sum, drop| sum + drop.volts);
     let first = drops.first()?;
@@ -151,7 +153,8 @@ fn sum_of(drops: Vec<Drop>, nominal: ElectricPotential) -> Option<Drop> {
     Some(Drop { volts, share, working })
 }
 
-/// What a conductor on the way to a device carries: on a chain all that lies beyond its near end.
+/// The current of a conductor on the path to a device. In a chain it is the sum of the loads past its near
+/// end.
 fn carried(
     circuit: &Circuit,
     taken: &[Option<ElectricCurrent>],
@@ -171,7 +174,7 @@ fn carried(
     }
 }
 
-/// The wires to the farthest device, and those to it and back, one after the other.
+/// The workings of the wire lengths to the farthest device, then of the lengths out and back.
 pub(super) fn length_workings(leg: &DeviceLeg<'_>) -> impl Iterator<Item = Working> + use<> {
     let path = &leg.path;
     let one_way = summed(

@@ -1,7 +1,7 @@
-//! The whole check of a plan: every circuit, feeder and point, with its figures and findings.
+//! The check of a whole plan: every circuit, feeder and point, with its figures and findings.
 //!
-//! First each circuit and feeder is held against the rules by itself, which settles the sizes together with the
-//! ways they take; then the network is solved with every circuit on, and what passes each point is known.
+//! First each circuit and feeder is checked by itself against the rules. That decides the sizes and the
+//! routes. Then the network is solved with every circuit on, which gives the current through each point.
 
 mod batteries;
 mod charging;
@@ -48,8 +48,7 @@ use crate::trade::conductor::Size;
 
 /// Checks a whole plan.
 ///
-/// The plan is taken to have no [faults](Plan::faults): what hangs on an id that leads nowhere is
-/// passed over.
+/// The plan must have no [faults](Plan::faults). Anything that refers to an unknown id is skipped.
 pub fn check(plan: &Plan) -> Report {
     let index = Index::of(plan);
     let routes = Routes::settle(plan, |conductors| settled_sizes(plan, conductors, index.clone()));
@@ -116,7 +115,7 @@ fn give_names(report: &mut Report, plan: &Plan) {
     states.filter_map(|state| state.not_solved.as_mut()).for_each(|trouble| names.put_into(trouble));
 }
 
-/// How long each feeder is, with how that came about.
+/// Adds the length of each feeder and how it was calculated.
 fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
     for (id, feeder) in &mut report.feeders {
         let wire = conductors.of_feeder(id);
@@ -127,19 +126,19 @@ fn add_lengths(report: &mut Report, plan: &Plan, conductors: &Conductors) {
     }
 }
 
-/// The size of every conductor along its way, given or chosen.
+/// The size of each conductor along its route, given or chosen.
 fn settled_sizes<'a>(plan: &'a Plan, conductors: &'a Conductors, index: Rc<Index<'a>>) -> Vec<Option<Size>> {
     let context = CheckContext::new(plan, conductors, index);
     let sizes = Sizes { circuits: circuit_size::sizes(&context), feeders: feeder::sizes(&context) };
     conductors.all().iter().map(|conductor| sizes.get(conductor)).collect()
 }
 
-/// Checks a job: its plan, and whether its records are about things that the plan has.
+/// Checks a job: its plan, and whether its records refer to items that the plan has.
 pub fn check_job(job: &JobFile) -> Report {
     with_records(check(&job.plan), job)
 }
 
-/// A plan's report, with what the records of the job add to its findings.
+/// Adds the findings from the job's records to the report of its plan.
 pub fn with_records(mut report: Report, job: &JobFile) -> Report {
     let mut said = records::check(job, &report);
     Names::of(&job.plan).give(&mut said);

@@ -1,4 +1,5 @@
-//! Switch panels: what each switch carries, whether its label says what it does, and what hangs on none.
+//! Switch panels: the current of each switch, whether its label fits its circuit, and positions without
+//! circuits.
 
 use std::collections::BTreeMap;
 
@@ -41,7 +42,7 @@ pub(super) fn check(context: &mut CheckContext<'_>, point: &Point, panel: &Panel
     }
 }
 
-/// Circuits that nothing switches, told once: that is right for some and wrong for others.
+/// Reports circuits without a switch in one finding: for some that is correct, for others it is an error.
 pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
     let has_panel = context.plan.points.iter().any(|point| point.body.kind() == PointKind::SwitchPanel);
     let is_open = |circuit: &&Circuit| {
@@ -55,7 +56,7 @@ pub(super) fn say_unswitched(context: &mut CheckContext<'_>) {
     }
 }
 
-/// Two functions on one switch go on and off together, unless its throws part them.
+/// Two functions on one switch go on and off together, unless its throws separate them.
 fn say_shared(context: &mut CheckContext<'_>, subject: &Subject, position: &Position, circuits: &[&Circuit]) {
     let several = circuits.len() > 1;
     if position.switch == Some(SwitchKind::OnOffOn) {
@@ -77,7 +78,7 @@ fn throws(circuit: &Circuit) -> &[u16] {
     circuit.switch.as_ref().map_or(&[], |at| &at.throws)
 }
 
-/// A switch carries all that is on in its heaviest throw.
+/// A switch carries all circuits that are on in its most heavily loaded throw.
 fn say_current(
     context: &mut CheckContext<'_>,
     subject: &Subject,
@@ -116,7 +117,7 @@ fn say_current(
     }
 }
 
-/// A label that says something else, or nothing, sends a hand to the wrong switch in the dark.
+/// With a wrong or missing label, somebody operates the wrong switch in the dark.
 fn say_label(
     context: &mut CheckContext<'_>,
     subject: &Subject,
@@ -130,7 +131,7 @@ fn say_label(
         return;
     };
     let fits = panel::fits(context.plan, &position.label, odd);
-    // A label of which nobody said that it can be changed is taken to stay, and its word for what it is.
+    // Without a record of how the label is made, propose no plate.
     let proposal = match (panel::better(context.plan, at, odd), position.engraved) {
         (Some(other), _) => say!("Move it to {}, which is free and has that label.", other),
         (None, Some(Engraved::Free)) => say!("Make it a plate that reads {}.", panel::plate(odd)),

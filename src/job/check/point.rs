@@ -1,4 +1,4 @@
-//! Points: what passes them against what they may carry, and their positions.
+//! Distribution points: the current through each against its rating, and its positions.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -86,7 +86,7 @@ fn short_circuit(short: &ShortCircuit) -> Working {
     }
 }
 
-/// For each point the circuits whose current may pass it, out or back.
+/// For each point, the circuits whose current may pass it, out or back.
 fn circuits_through<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, Vec<&'a CircuitId>> {
     let mut through: HashMap<&PointId, Vec<&CircuitId>> = HashMap::new();
     for circuit in &context.plan.circuits {
@@ -101,8 +101,8 @@ fn circuits_through<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, Vec<
     through
 }
 
-/// A fuse block gives each circuit a position, a junction bar too; a bus bar takes every conductor
-/// that lands on it; a switch panel counts the positions that switch something.
+/// On a fuse block or junction bar, each circuit uses one position. On a bus bar, each conductor that lands
+/// there uses one. On a switch panel, each position with a circuit counts.
 fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize> {
     let mut used: HashMap<&PointId, usize> = HashMap::new();
     let mut switches: BTreeSet<(&PointId, u16)> = BTreeSet::new();
@@ -132,7 +132,7 @@ fn positions_used<'a>(context: &CheckContext<'a>) -> HashMap<&'a PointId, usize>
     used
 }
 
-/// How many conductors of a circuit leave a bus bar it is fed from.
+/// How many conductors of a circuit leave the bus bar that feeds it.
 fn pairs_from(circuit: &Circuit) -> usize {
     let spread = circuit.wiring == Wiring::HomeRuns && circuit.switch.is_none() && circuit.junction.is_none();
     if spread { circuit.legs.len() } else { 1 }
@@ -154,7 +154,7 @@ fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&Circui
         return;
     }
     if kind == PointKind::SwitchPanel && figures.rating_a.is_none() && !is_bus(context, &point.id) {
-        // Its positions carry the current, each rated by itself.
+        // Its positions carry the current, and each has its own rating.
         return;
     }
     let of_loads =
@@ -188,7 +188,7 @@ fn say_rating(context: &mut CheckContext<'_>, point: &Point, circuits: &[&Circui
     context.say(subject, Finding::new(Code::PointOverRating, text).against(passing, rating, "A"));
 }
 
-/// Whether power is taken from a panel or brought to it as a whole.
+/// Whether circuits or feeders take power from the panel as a whole, or bring power to it.
 fn is_bus(context: &CheckContext<'_>, point: &PointId) -> bool {
     let fed = |polarity| polarity == Polarity::Positive;
     context.plan.circuits.iter().any(|circuit| circuit.from == *point)
@@ -199,7 +199,7 @@ fn is_bus(context: &CheckContext<'_>, point: &PointId) -> bool {
             .any(|feeder| fed(feeder.polarity) && (feeder.to == *point || feeder.from == *point))
 }
 
-/// Where two feeders bring the current, or take it back, either may have to do it alone.
+/// If two feeders bring the current or return it, each may have to carry it alone.
 fn say_ways(context: &mut CheckContext<'_>, point: &Point) {
     if point.body.kind().is_source() {
         return;

@@ -1,4 +1,4 @@
-//! Protection of circuits and feeders: its rating, its distance from the source, or the lack of it.
+//! Protection of circuits and feeders: its rating, its distance from the source, or its absence.
 
 use uom::si::electric_current::ampere;
 use uom::si::f64::{ElectricCurrent, Length};
@@ -21,14 +21,14 @@ use crate::trade::say::say;
 use crate::trade::units::meters;
 use crate::trade::working::{Working, keeps_to};
 
-/// What is asked of the protection.
+/// What the protection must fulfill.
 #[derive(Default)]
 pub(super) struct ProtectionNeeds<'a> {
     pub(super) load: Option<ElectricCurrent>,
-    /// Of the thinnest conductor.
+    /// Ampacity of the thinnest conductor.
     pub(super) ampacity: Option<&'a Ampacity>,
     pub(super) device_largest: Option<ElectricCurrent>,
-    /// Its length from the source to its far end.
+    /// Length of the conductor from the source to its far end.
     pub(super) one_way: Option<Length>,
 }
 
@@ -45,14 +45,14 @@ impl ProtectionNeeds<'_> {
     }
 }
 
-/// Protection once judged.
+/// The result of checking a protection.
 #[derive(Default)]
 pub(super) struct Protected {
     pub(super) report: Option<ProtectionReport>,
     pub(super) fitted: Option<Opener>,
     pub(super) workings: Vec<Working>,
-    /// That there is none, or that it sits too far from its source: which counts unless something else protects the
-    /// conductor, or that piece of it.
+    /// The finding that there is no protection, or that it is too far from its source. It counts unless
+    /// other protection covers the conductor, or the part up to the fuse.
     pub(super) gap: Option<Finding>,
 }
 
@@ -88,7 +88,7 @@ pub(super) fn feeder<'a>(
     protected
 }
 
-/// A conductor is not protected by what lies past its end.
+/// Protection past the end of a conductor does not protect it.
 fn beyond(protection: Option<&Protection>, one_way: Option<Length>) -> Option<Finding> {
     let distance = protection?.from_source_m?.number();
     let length = one_way?.get::<meter>();
@@ -116,7 +116,7 @@ fn judge(
     let is_given = protection.is_some_and(|protection| protection.rating_a.is_some());
     let fitted = family.map(|family| FittedProtection { family, rating });
     let verdict = match (family, rating) {
-        // A rating was to be chosen and cannot be: why not is the finding.
+        // No rating could be chosen; the finding says why.
         (Some(_), None) => {
             let why_not = range::allowed(&duty).err().unwrap_or_default();
             let findings = why_not.into_iter().chain(distance::judge(position, duty.rules)).collect();
@@ -127,7 +127,7 @@ fn judge(
     let word = protection.zip(rating).and_then(|(part, rating)| opening::judge_word(&part.as_said(rating)));
     let is_gap = |finding: &Finding| matches!(finding.code, Code::FuseFarFromSource | Code::Unprotected);
     let (gap, findings): (Vec<_>, Vec<_>) = verdict.findings.into_iter().chain(word).partition(is_gap);
-    // That there is no room for a fuse may have been said when the size was judged.
+    // The size check may already report that no fuse fits.
     let unsaid: Vec<_> = findings.into_iter().filter(|finding| !context.has_said(subject, finding)).collect();
     context.say_all(subject, unsaid);
     let range = verdict.range.as_ref();
@@ -148,13 +148,13 @@ fn judge(
     }
 }
 
-/// The rating that is given, or else the one to fit.
+/// The given rating, or else the recommended one.
 fn rating(protection: &Protection, duty: &Duty<'_>) -> Option<ElectricCurrent> {
     let given = protection.rating_a.map(|rating| rating.quantity());
     given.or_else(|| range::allowed(duty).ok().map(|range| range.recommended))
 }
 
-/// What tells when a fuse or breaker opens, with the rating that it has or gets.
+/// The data for when a fuse or breaker trips or blows, at its given or chosen rating.
 pub(super) fn opener(
     context: &CheckContext<'_>,
     protection: &Protection,
@@ -164,7 +164,7 @@ pub(super) fn opener(
     Some(protection.opener(rating))
 }
 
-/// Where protection sits. The fuses of a fuse block sit on the block itself.
+/// Where the protection sits. The fuses of a fuse block sit on the block itself.
 fn position(
     context: &CheckContext<'_>,
     from: &PointId,

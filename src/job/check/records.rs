@@ -1,4 +1,4 @@
-//! Records of things that the plan does not have, or has no more.
+//! Records of items that are not, or no longer, in the plan.
 
 use std::collections::HashSet;
 
@@ -16,9 +16,9 @@ use crate::trade::finding::Code;
 use crate::trade::say::say;
 use crate::trade::units::Units;
 
-/// What people did is kept when the plan changes; that it leads nowhere is said.
+/// Records stay when the plan changes. This reports records that refer to no item of the plan.
 ///
-/// So is a sort of crimp whose latest sample failed.
+/// It also reports each sort of crimp whose latest sample failed.
 pub(super) fn check(job: &JobFile, report: &Report) -> Vec<Finding> {
     let conductors = Conductors::of(&job.plan);
     let steps = Steps::of(&job.plan, &conductors, &report.routes);

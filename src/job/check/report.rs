@@ -1,4 +1,4 @@
-//! What the whole check has to say, as one value that pages, paper and the command line render.
+//! The result of the whole check, as one value for pages, printouts and the command line.
 
 use std::collections::{BTreeMap, HashSet};
 
@@ -31,12 +31,12 @@ use crate::trade::sizing::Governor;
 use crate::trade::units::Units;
 use crate::trade::working::Working;
 
-/// The check of a whole plan. A figure that could not be computed is absent, and a finding says why.
+/// The check of a whole plan. A figure that could not be calculated is absent, and a finding says why.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Report {
     /// The rules it was checked by.
     pub rules: RuleSet,
-    /// Nominal voltage, to which every percentage refers.
+    /// Nominal voltage, the base of every percentage.
     pub nominal_v: f64,
     /// Each circuit by its id.
     pub circuits: BTreeMap<CircuitId, CircuitReport>,
@@ -44,29 +44,29 @@ pub struct Report {
     pub feeders: BTreeMap<FeederId, FeederReport>,
     /// Each point by its id.
     pub points: BTreeMap<PointId, PointReport>,
-    /// The way each run takes, what lies in each raceway, and the factory cables.
+    /// The route of each run, the contents of each raceway, and the factory cables.
     pub routes: RoutesReport,
-    /// The boat in each of its modes; none where the network cannot be laid out.
+    /// The boat in each of its modes; `None` if the network cannot be built.
     pub modes: Option<ModesReport>,
-    /// How each bank of batteries fares through the days.
+    /// The state of charge of each bank of batteries over several days.
     pub energy: EnergyReport,
     /// The navigation lights in every combination of their switches.
     pub lights: LightsReport,
-    /// Feeders and branches sized together, once [`together`](super::together) was asked.
+    /// Feeders and branches sized together, after [`together`](super::together) ran.
     pub joint: Option<JointReport>,
-    /// What it takes besides wire.
+    /// The materials besides wire.
     pub materials: Materials,
-    /// All findings, the gravest first.
+    /// All findings, the most serious first.
     pub findings: Vec<Finding>,
 }
 
 impl Report {
-    /// Whether nothing has to be put right: no finding says `stop` or `fix`.
+    /// Whether nothing needs correction: no finding has the level `stop` or `fix`.
     pub fn passes(&self) -> bool {
         self.findings.iter().all(|finding| finding.level == Level::Note)
     }
 
-    /// The plan's conductors with the lengths of their ways.
+    /// The plan's conductors with the lengths of their routes.
     pub fn conductors(&self, plan: &Plan) -> Conductors {
         Conductors::along(plan, &self.routes.ways())
     }
@@ -76,15 +76,15 @@ impl Report {
         self.findings.iter().filter(move |finding| finding.subject == *subject)
     }
 
-    /// What tells when the protection of a feeder opens, with the rating that it has or gets.
+    /// The data for when the protection of a feeder trips or blows, at its given or chosen rating.
     pub(super) fn opener(&self, feeder: &Feeder) -> Option<Opener> {
         let rating = self.feeders.get(&feeder.id)?.conductor.protection.as_ref()?.rating_a?;
         Some(feeder.protection.as_ref()?.opener(ElectricCurrent::new::<ampere>(rating)))
     }
 
-    /// Adds findings that do not repeat one about the same thing.
+    /// Adds findings, except those that repeat one about the same subject.
     pub(super) fn add_unsaid(&mut self, findings: Vec<Finding>) {
-        // Of what is missing each thing is its own; of what is wrong, two ways of saying it are one.
+        // Each missing input is a finding of its own. Two findings about the same error count as one.
         let lacks = |finding: &Finding| matches!(finding.code, Code::InputMissing | Code::NotChecked);
         let words = |finding: &Finding| lacks(finding).then(|| finding.text.text(Units::Metric));
         let key = |finding: &Finding| (finding.code, finding.subject.clone(), words(finding));
@@ -98,67 +98,67 @@ impl Report {
     }
 }
 
-/// Who settled a value.
+/// Who decided a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum By {
-    /// It is given in the plan.
+    /// The plan gives it.
     Given,
-    /// It was left out, and is chosen here.
+    /// The plan leaves it out, and the check chose it.
     Chosen,
 }
 
-/// The figures that a circuit and a feeder both have, of the conductors that they are made of.
+/// The figures that circuits and feeders have in common, about their conductors.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ConductorReport {
-    /// Ids from the source to the far end: points, feeders, conductors, device; of a returning feeder from its near
-    /// end to the source.
+    /// Ids from the source to the far end: points, feeders, conductors, device. For a return feeder they
+    /// run from its near end to the source.
     pub route: Vec<String>,
     /// Length one way: of a circuit from its source point to the farthest device.
     pub one_way_m: Option<f64>,
-    /// Length there and back; of a feeder twice its own, with a return like it.
+    /// Length out and back. For a feeder it is twice its own length, as if its return were equally long.
     pub round_trip_m: Option<f64>,
-    /// The sum of the loads at nominal voltage: of a circuit its own, of a feeder those of all circuits that may draw
-    /// through it, or what a charger gives.
+    /// The sum of the loads at nominal voltage. For a circuit these are its own loads. For a feeder they
+    /// are those of all circuits that may draw through it, or its charging current.
     pub design_current_a: Option<f64>,
-    /// Its size, unless a conductor of it says otherwise.
+    /// Its size, unless a conductor of it has another one.
     pub size: Option<Size>,
-    /// Who settled the size.
+    /// Who decided the size.
     pub size_by: Option<By>,
-    /// What decided a chosen size.
+    /// Which requirements decided a chosen size.
     pub governed_by: Vec<Governor>,
-    /// The ampacity of its thinnest conductor by the table.
+    /// The ampacity of its thinnest conductor from the table.
     pub ampacity_a: Option<f64>,
-    /// What is left of that where it lies.
+    /// That ampacity after derating for where the conductor lies.
     pub derated_ampacity_a: Option<f64>,
-    /// The drop by the handbook formula: of a circuit at the device nearest its limit or farthest over it, of a feeder
-    /// there and back.
+    /// The calculated drop, by the handbook formula. For a circuit it is at the device nearest its limit or
+    /// farthest over it. For a feeder it is out and back.
     pub handbook_drop_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub handbook_drop_pct: Option<f64>,
-    /// The drop in the solved network with every circuit on: of a circuit from its source point to the worst device, of
-    /// a feeder along this one conductor.
+    /// The drop in the solved network with every circuit on. For a circuit it is from its source point to
+    /// the worst device. For a feeder it is along this one conductor.
     pub solved_drop_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub solved_drop_pct: Option<f64>,
-    /// Its current in the solved network; below nothing where it flows against a feeder's direction.
+    /// Its current in the solved network; negative if it flows against the direction of the feeder.
     pub solved_current_a: Option<f64>,
     /// Its fuse or breaker.
     pub protection: Option<ProtectionReport>,
-    /// The feeder whose protection also protects this conductor, where it has none of its own.
+    /// The feeder whose protection also protects this conductor, if the conductor has none of its own.
     pub protected_by: Option<FeederId>,
-    /// The least that flows when its far end is shorted: of a circuit at the farthest device, of a feeder to where its
-    /// circuits come back, or to the source's negative post.
+    /// The minimum fault current when its far end is shorted. For a circuit it is at the farthest device.
+    /// For a feeder it is to the point where its circuits return, or to the source's negative post.
     pub fault_current_a: Option<f64>,
-    /// The most that flows when it is shorted just behind its protection: to where it comes back, or to a negative
-    /// post or bar in the same location.
+    /// The maximum fault current when it is shorted directly after its protection. The short is to its
+    /// return point, or to a negative post or bar in the same location.
     pub fault_at_protection_a: Option<f64>,
-    /// How the figures came about.
+    /// How the figures were calculated.
     pub workings: Vec<Working>,
 }
 
 impl ConductorReport {
-    /// The figures of a size that was given, or chosen by these.
+    /// The figures for a size that was given, or that these governors chose.
     pub(super) fn sized(
         size: Option<Size>,
         given: bool,
@@ -179,80 +179,81 @@ impl ConductorReport {
     }
 }
 
-/// A circuit's figures. Drops are those of its own conductors unless they say otherwise.
+/// A circuit's figures. Drops are those of its own conductors, unless stated otherwise.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CircuitReport {
     /// Its name.
     pub name: String,
-    /// Those of its conductors.
+    /// The figures of its conductors.
     #[serde(flatten)]
     pub conductor: ConductorReport,
     /// Ids from the farthest device back to the source.
     pub return_route: Vec<String>,
-    /// The device with the longest way.
+    /// The device with the longest path.
     pub farthest: Option<DeviceId>,
-    /// The drop limit of the device that the handbook drop is of.
+    /// The drop limit of the device that the calculated drop applies to.
     pub drop_limit_pct: Option<f64>,
-    /// The drop from the posts of the battery to the worst device, feeders and their returns among it.
+    /// The total drop from the battery's posts to the worst device, including feeders and their returns.
     pub solved_drop_from_battery_v: Option<f64>,
     /// The same in percent of nominal voltage.
     pub solved_drop_from_battery_pct: Option<f64>,
-    /// Volts at each device in the solved network.
+    /// Voltage at each device in the solved network.
     pub voltage_at: BTreeMap<DeviceId, f64>,
 }
 
 /// A feeder's figures.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FeederReport {
-    /// Those of its conductor.
+    /// The figures of its conductor.
     #[serde(flatten)]
     pub conductor: ConductorReport,
     /// The circuits that may draw through it.
     pub circuits: Vec<CircuitId>,
-    /// What the protection before it lets through, where it has none of its own: the conductor has to withstand that.
-    /// Of a return, the largest past which a short circuit comes back through it.
+    /// Rating of the upstream protection, if it has none of its own: the conductor must withstand that
+    /// current. For a return it is the largest rating in the path of a short circuit whose current flows
+    /// back through it.
     pub let_through_a: Option<f64>,
 }
 
-/// A fuse or breaker beside the ratings it may have.
+/// A fuse or breaker with its rating and the ratings that are allowed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ProtectionReport {
     /// Its family.
     pub kind: Family,
     /// Its rating, given or chosen.
     pub rating_a: Option<f64>,
-    /// Who settled the rating.
+    /// Who decided the rating.
     pub rating_by: Option<By>,
-    /// The smallest made rating that carries the load.
+    /// The smallest standard rating that carries the load.
     pub lowest_a: Option<f64>,
-    /// The largest made rating that still protects.
+    /// The largest standard rating that still protects the conductor.
     pub highest_a: Option<f64>,
-    /// The one to fit.
+    /// The recommended rating.
     pub recommended_a: Option<f64>,
 }
 
-/// A point's figures.
+/// A distribution point's figures.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointReport {
     /// What it is.
     pub kind: PointKind,
-    /// Volts in the solved network: of a source over its own posts, of anything else over the negative
-    /// post of the first source.
+    /// Voltage in the solved network. A source is measured between its own posts, any other point against
+    /// the negative post of the first source.
     pub voltage_v: Option<f64>,
-    /// Current that passes it in the solved network; what a source gives.
+    /// Current through it in the solved network; for a source, the current it delivers.
     pub current_a: Option<f64>,
     /// The sum of the design currents of all circuits that may pass it.
     pub design_current_a: Option<f64>,
-    /// What it may carry.
+    /// Its current rating.
     pub rating_a: Option<f64>,
     /// How many positions it has.
     pub positions: Option<usize>,
-    /// How many of them are taken.
+    /// How many positions are used.
     pub positions_used: usize,
-    /// How many are free.
+    /// How many positions are free.
     pub positions_free: Option<usize>,
-    /// What flows when it touches the negative post of its source.
+    /// The short-circuit current when it touches the negative post of its source.
     pub short_circuit_a: Option<f64>,
-    /// How current and short-circuit current came about.
+    /// How the current and the short-circuit current were calculated.
     pub workings: Vec<Working>,
 }

@@ -1,4 +1,4 @@
-//! Whether the law binds this boat.
+//! Whether the regulation applies to this boat.
 
 use super::context::CheckContext;
 use crate::job::plan::{Engine, Fuel};
@@ -8,7 +8,7 @@ use crate::trade::rules::RuleSet;
 use crate::trade::say::say;
 
 /// 33 CFR 183 subpart I is for boats with gasoline engines other than outboards (183.401). On any other
-/// boat the same checks are good practice, and one note says so.
+/// boat the same checks are good practice, and one note states this.
 pub(super) fn check(context: &mut CheckContext<'_>) {
     if context.plan.job.rules != RuleSet::Us {
         return;

@@ -1,4 +1,5 @@
-//! What a short circuit drives, and whether what protects a conductor breaks it and opens on it.
+//! Short-circuit currents: whether the protection of a conductor can interrupt them, and whether they trip
+//! it.
 
 use std::cmp::Ordering;
 use std::collections::{BTreeSet, HashMap};
@@ -23,17 +24,18 @@ use crate::trade::say::say;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
-/// For each battery that others may stand beside, the network with it alone: a switch or a cable taken off leaves a
-/// short to one of them.
+/// The network with one battery alone, for each battery joined to others. With a switch off or a cable
+/// removed, a single battery feeds the short.
 pub(super) type EachBatteryAlone<'w> = HashMap<&'w PointId, FaultStudy<'w>>;
 
-/// The network of each battery alone, of those that are joined to another.
+/// The network of each battery alone, for batteries that are joined to another.
 pub(super) fn alone<'w>(context: &CheckContext<'w>, wired: &'w CircuitModel<'_>) -> EachBatteryAlone<'w> {
     let joined = context.joined_batteries().into_iter();
     joined.filter_map(|battery| Some((battery, wired.shorts_of(battery).ok()?))).collect()
 }
 
-/// The least that flows in a short, of those batteries each alone; where none is joined to another, what flows at all.
+/// The minimum fault current from any of these batteries alone. If none is joined to another, the total
+/// fault current.
 fn least<'p>(
     shorted: &FaultStudy<'_>,
     alone: &EachBatteryAlone<'_>,
@@ -45,7 +47,7 @@ fn least<'p>(
     fed.min_by(weaker).or_else(|| short(shorted))
 }
 
-/// A part has to break the most that a short can drive through it, and to open on the least.
+/// Protection must interrupt the maximum fault current, and must trip or blow at the minimum.
 pub(super) fn short_circuits(
     context: &mut CheckContext<'_>,
     report: &mut Report,
@@ -67,7 +69,7 @@ pub(super) fn short_circuits(
             least(shorted, alone, sources(), |shorted| shorted.at_device(&circuit.id, device))
         });
         let far = at_devices.min_by(weaker);
-        // Circuits of one block have this in common.
+        // Circuits of one block share this result.
         let near = at_protection
             .entry([&circuit.from, &circuit.r#return])
             .or_insert_with(|| most_at(context, shorted, &circuit.from, BTreeSet::from([&circuit.r#return])));
@@ -126,9 +128,9 @@ fn feeder_fault(
     say_short_circuit(context, &subject, fitted, far.as_ref(), near.as_ref());
 }
 
-/// The most that flows when a point is shorted to one of those returns, or to a negative post or bar in the same
-/// location: a stray tool reaches what lies there. The battery beside the block gives more than a thin return lets
-/// flow.
+/// The maximum fault current when a point is shorted to one of those returns, or to a negative post or bar
+/// in the same location. A dropped tool can touch anything in that location. A battery beside the block
+/// drives more current there than a thin return allows.
 fn most_at(
     context: &CheckContext<'_>,
     shorted: &FaultStudy<'_>,
@@ -150,7 +152,7 @@ fn amperes(fault: &ShortCircuit) -> f64 {
     fault.current().get::<ampere>()
 }
 
-/// How both fault currents of a circuit or feeder came about.
+/// How both fault currents of a circuit or feeder were calculated.
 fn fault_workings(far: Option<&ShortCircuit>, near: Option<&ShortCircuit>) -> impl Iterator<Item = Working> {
     let of = |what, fault: &ShortCircuit| Working {
         what,
@@ -167,7 +169,7 @@ fn fault_workings(far: Option<&ShortCircuit>, near: Option<&ShortCircuit>) -> im
     far.into_iter().chain(near.map(|fault| of(Quantity::FaultAtProtection, fault)))
 }
 
-/// Whether a conductor without protection of its own is cleared by the feeder's that guards it.
+/// Reports whether the feeder that guards a conductor without its own protection clears a short in it.
 fn say_guarded(
     context: &mut CheckContext<'_>,
     subject: &Subject,
@@ -192,7 +194,8 @@ fn say_guarded(
     );
 }
 
-/// Whether the protection opens on a short at the far end, and can break one next to it.
+/// Reports whether the protection trips at a short at the far end, and can interrupt a short directly after
+/// it.
 fn say_short_circuit(
     context: &mut CheckContext<'_>,
     subject: &Subject,
@@ -211,7 +214,7 @@ fn say_short_circuit(
     }
 }
 
-/// Without an internal resistance a battery would drive any current at all.
+/// A battery without a known internal resistance would deliver unlimited current in the calculation.
 fn say_internal_resistance(context: &mut CheckContext<'_>) {
     for point in &context.plan.points {
         if matches!(point.body, Body::Battery(_)) && !has_internal_resistance(context, &point.id) {
@@ -227,7 +230,7 @@ fn sources_are_known(context: &CheckContext<'_>, point: &PointId) -> bool {
     points.iter().all(|point| has_internal_resistance(context, point))
 }
 
-/// Whether a point is no battery, or one whose internal resistance is known.
+/// Whether a point is not a battery, or is a battery with a known internal resistance.
 fn has_internal_resistance(context: &CheckContext<'_>, point: &PointId) -> bool {
     match context.point(point).map(|point| &point.body) {
         Some(Body::Battery(battery)) => battery.internal_mohm.is_some(),

@@ -1,4 +1,4 @@
-//! The size of a circuit or feeder: the one that is given, judged, or the thinnest that will do.
+//! The size of a circuit or feeder: checks the given size, or chooses the thinnest that is allowed.
 
 use uom::si::f64::ElectricCurrent;
 
@@ -9,10 +9,10 @@ use crate::trade::finding::{Code, Finding};
 use crate::trade::protection::{Duty, Family, range};
 use crate::trade::sizing::{self, Demand, Governor, Judgement};
 
-/// A size with what there is to say about it.
+/// A size with its findings.
 pub(super) struct Sized {
     pub(super) judgment: Option<Judgement>,
-    /// What decided a size that was chosen.
+    /// Which requirements decided a chosen size.
     pub(super) governed_by: Vec<Governor>,
     pub(super) findings: Vec<Finding>,
 }
@@ -23,7 +23,7 @@ impl Sized {
     }
 }
 
-/// Judges the size that is given, or chooses one that `fuse` protects as well, be it its own or another's.
+/// Judges the given size, or chooses one that `fuse`, its own or an upstream one, also protects.
 pub(super) fn settle(
     context: &CheckContext<'_>,
     given: Option<Size>,
@@ -49,12 +49,12 @@ pub(super) fn settle(
     }
 }
 
-/// The protection whose rating is given.
+/// The protection, if its rating is given.
 pub(super) fn given(protection: Option<&Protection>) -> Option<(Family, ElectricCurrent)> {
     protection.and_then(|fuse| Some((fuse.kind, fuse.rating_a?.quantity())))
 }
 
-/// Where a fuse would not protect the thinnest size, the thinnest that it does protect.
+/// If a fuse does not protect the thinnest size, the thinnest size that it does protect.
 fn thick_enough(
     context: &CheckContext<'_>,
     (family, rating): (Family, ElectricCurrent),

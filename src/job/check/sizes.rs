@@ -17,7 +17,7 @@ pub struct Sizes {
 }
 
 impl Sizes {
-    /// The sizes that a report settled.
+    /// The sizes that a report gives.
     pub fn of(report: &Report) -> Self {
         let circuits =
             report.circuits.iter().filter_map(|(id, circuit)| Some((id.clone(), circuit.conductor.size?)));

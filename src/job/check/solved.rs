@@ -1,4 +1,4 @@
-//! The plan solved as a network: what a meter reads, and what a short circuit drives.
+//! The plan solved as a network: the expected voltages and currents, and the short-circuit currents.
 
 use std::collections::HashMap;
 
@@ -26,16 +26,17 @@ use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::units::{amps, percent as percent_of, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// What the network says of the points.
+/// The results of the network for the distribution points.
 #[derive(Default)]
 pub(super) struct Answers {
-    /// With every circuit on.
+    /// The currents with every circuit on.
     pub(super) passing: Passing,
-    /// What flows when a point touches the negative post of its source, where every source is known.
+    /// The short-circuit current when a point touches the negative post of its source, if every source is
+    /// known.
     pub(super) shorts: HashMap<PointId, ShortCircuit>,
 }
 
-/// Says that no network can be made of the plan.
+/// Reports that no network can be built from the plan.
 pub(super) fn say_unusable(context: &mut CheckContext<'_>, unusable: &Unusable) {
     context.say(
         whole_job(),
@@ -43,7 +44,7 @@ pub(super) fn say_unusable(context: &mut CheckContext<'_>, unusable: &Unusable) 
     );
 }
 
-/// Fills in what the network says, solved with every circuit on.
+/// Fills in the results of the network, solved with every circuit on.
 pub(super) fn fill(
     context: &mut CheckContext<'_>,
     report: &mut Report,
@@ -119,7 +120,7 @@ fn voltages(
     figures: &mut CircuitReport,
     solved: &Solved<'_>,
 ) -> bool {
-    // What it takes is not known, so no drop of it is: that the load is missing is said already.
+    // Its current is not known, so neither is its drop. The missing load has its own finding.
     if !loads_are_known(context, circuit) {
         return true;
     }
@@ -173,8 +174,8 @@ fn voltages(
     true
 }
 
-/// What flows beyond the design current, because loads of constant power draw more where less arrives or because
-/// batteries drive it round, against fuse and wire.
+/// The solved current against fuse and wire, if it exceeds the design current. Constant-power loads draw
+/// more at a lower voltage, and batteries drive current between each other.
 struct Solve<'f> {
     design: Option<f64>,
     solved: Option<f64>,
@@ -191,7 +192,7 @@ impl Solve<'_> {
             (Code::CurrentOverAmpacity, "The ampacity of its conductor", self.carries),
         ];
         for (code, what, limit) in limits {
-            // What is over at nominal voltage already is said where that is judged.
+            // An excess at nominal voltage already has its own finding.
             let Some(limit) = limit.filter(|limit| keeps_to(design, *limit) && !keeps_to(solved, *limit))
             else {
                 continue;
@@ -213,10 +214,11 @@ fn loads_are_known(context: &CheckContext<'_>, circuit: &Circuit) -> bool {
     circuit.devices().all(|device| context.device(device).is_some_and(|device| device.load.is_some()))
 }
 
-/// The handbook's limit is judged on the circuit's own wire; a meter at the battery sees all of it. A circuit is
-/// judged in the modes in which it is on; one that is on in none, with all on.
+/// The calculated drop covers only the circuit's own wire; the total drop is measured from the battery. A
+/// circuit is judged in the modes in which it is on. A circuit that is on in no mode is judged with all
+/// circuits on.
 ///
-/// Where a size on the way was chosen here, each by itself, it is on the program to say what to do about it.
+/// If the program chose a size on the route, the program must also propose the remedy.
 pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Report, modes: &ModesReport) {
     let nominal = context.nominal().get::<volt>();
     let is_mode = |state: &&SolvedState| matches!(state.of, StateOf::Mode { .. });
@@ -271,8 +273,8 @@ pub(super) fn say_drop_from_battery(context: &mut CheckContext<'_>, report: &Rep
     }
 }
 
-/// Every feeder that carries a starter's current, marked or not, has to stand it for as long as one cranks, and so has
-/// its protection; from all batteries that are joined, and from each of them alone.
+/// Every feeder that carries a starter's current, marked or not, must withstand it while the engine cranks.
+/// So must its protection. Both are judged with all joined batteries, and with each of them alone.
 pub(super) fn say_cranking(
     context: &mut CheckContext<'_>,
     report: &Report,
@@ -303,14 +305,14 @@ pub(super) fn say_cranking(
         let opens = report.opener(feeder).and_then(|opener| opening::judge_inrush(&opener, &surge));
         let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
         if burns.is_some() {
-            // That it was left to the manufacturer's manual would say the contrary.
+            // The finding that leaves this to the manufacturer's manual would contradict this one.
             context.findings.retain(|said| said.code != Code::CrankingNotChecked || said.subject != subject);
         }
         context.say_all(&subject, burns.into_iter().chain(opens));
     }
 }
 
-/// The circuit and the feeders on its ways whose sizes were chosen here.
+/// The circuit, and the feeders on its supply paths, whose sizes the program chose.
 fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circuit) -> Vec<Subject> {
     let own = report.circuits.get(&circuit.id).and_then(|own| own.conductor.size_by);
     let feeders = context.ways_of(circuit).iter().flat_map(|ways| &ways.feeders);
@@ -324,7 +326,7 @@ fn chosen_on_the_way(context: &CheckContext<'_>, report: &Report, circuit: &Circ
     all.filter(|(_, by)| *by == By::Chosen).map(|(thing, _)| thing).collect()
 }
 
-/// A device without voltage although nothing that was asked for is missing.
+/// Reports a device without voltage although no input is missing.
 fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &Report) {
     let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
     let about = |finding: &&crate::job::finding::Finding| finding.subject == subject;
@@ -350,6 +352,6 @@ fn say_not_reached(context: &mut CheckContext<'_>, circuit: &Circuit, report: &R
 }
 
 fn volts(potential: Option<ElectricPotential>) -> Option<f64> {
-    // Nought has no sign for people.
+    // Adding 0.0 removes the sign of a negative zero.
     potential.map(|potential| potential.get::<volt>() + 0.0)
 }

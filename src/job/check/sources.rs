@@ -1,5 +1,5 @@
-//! The sources, and what hangs on them: their voltage, the ways to them, what opens first between them and a
-//! circuit.
+//! The sources and their circuits: source voltage, supply paths, and which upstream protection trips or
+//! blows first.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -23,19 +23,22 @@ use crate::trade::source::{CFR_415, NOMINAL_VOLTAGE, TIED_BATTERIES};
 use crate::trade::units::{amps, volts as volts_of};
 use crate::trade::working::{Working, figure, keeps_to};
 
-/// Shares of nominal voltage between which a battery at rest stands, and up to which it is charged.
+/// Limits of the source voltage, as shares of nominal voltage: lowest and highest for a battery at rest,
+/// and highest for a charger.
 const BATTERY_UNDER_NOMINAL: f64 = 0.9;
 const BATTERY_OVER_NOMINAL: f64 = 1.2;
 const CHARGER_OVER_NOMINAL: f64 = 1.35;
 
-/// Volts apart at rest, on a boat of 12 V, up to which batteries that are tied together are alike
-/// ([`TIED_BATTERIES`], common practice, no source): a sixteenth of the charge of a lead-acid one
-/// ([`rest_voltage`](crate::trade::energy::battery::rest_voltage)), which evens out, and no more than two readings differ.
+/// Difference at rest, in V on a 12 V boat, up to which tied batteries count as alike ([`TIED_BATTERIES`],
+/// common practice, no source). It is a sixteenth of the charge of a lead-acid battery
+/// ([`rest_voltage`](crate::trade::energy::battery::rest_voltage)), which evens out. Two meter readings may
+/// differ by as much.
 const APART_AND_ALIKE: f64 = 0.05;
-/// Volts apart beyond which it is no matter of charge: a full lead-acid battery stands 0.75 V over an empty one.
+/// Difference in V that charge cannot explain: a full lead-acid battery has 0.75 V more than an empty one.
 const APART_BY_CHARGE: f64 = 1.0;
 
-/// What is judged without the network being solved: whether every circuit is fed, and what opens first.
+/// The checks that need no solved network: whether every circuit is fed, and which protection trips or
+/// blows first.
 pub(super) fn check(context: &mut CheckContext<'_>, report: &Report) {
     say_not_nominal(context);
     say_unfed(context);
@@ -47,7 +50,7 @@ fn say_unfed(context: &mut CheckContext<'_>) {
     for circuit in &context.plan.circuits {
         let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
         let fed = context.ways_to(&circuit.from).is_some_and(|ways| ways.source.is_some());
-        // Home to a battery that feeds it, and not to any engine's block.
+        // Back to a battery that feeds it, and not only to an engine block.
         let returned = context.ways_of(circuit).last().is_some_and(|ways| ways.source.is_some());
         if !fed {
             let text = say!("No feeder leads from a battery to {}, which feeds it. Add one.", &circuit.from);
@@ -63,8 +66,8 @@ fn say_unfed(context: &mut CheckContext<'_>) {
     }
 }
 
-/// Says of each further engine whose cranking circuit no conductor joins to the first one's. Started from the other's
-/// battery its current comes home through fuel lines and controls.
+/// Reports each further engine whose cranking circuit no conductor joins to that of the first engine. If it
+/// starts from the other engine's battery, the current returns through fuel lines and controls.
 fn say_engines_apart(context: &mut CheckContext<'_>) {
     let cranked = context.plan.points.iter().filter(|point| match &point.body {
         Body::Charger(charger) => charger.starter_a.is_some(),
@@ -91,7 +94,7 @@ fn say_engines_apart(context: &mut CheckContext<'_>) {
     }
 }
 
-/// Says which source does not give the boat's voltage.
+/// Reports sources whose voltage does not fit the boat's nominal voltage.
 fn say_not_nominal(context: &mut CheckContext<'_>) {
     let nominal = context.nominal().get::<volt>();
     for point in &context.plan.points {
@@ -123,10 +126,10 @@ fn say_not_nominal(context: &mut CheckContext<'_>) {
     }
 }
 
-/// Says which batteries feed others with everything off: tied together, they stand at unlike voltages.
+/// Reports batteries that feed others with everything off, because tied batteries differ in rest voltage.
 ///
-/// Judged by the volts at rest and not by the amperes, which fall off as the batteries even out: what lasts, and what
-/// the plan states, is how far apart they stand.
+/// Judged by the rest voltages and not by the current, because the current falls as the batteries even out.
+/// The difference in voltage lasts, and the plan states it.
 pub(super) fn say_tied(context: &mut CheckContext<'_>, wired: &CircuitModel<'_>) {
     let Ok(rest) = wired.solve(|_| false) else { return };
     let twelfths = context.nominal().get::<volt>() / 12.0;
@@ -160,19 +163,19 @@ fn at_rest(context: &CheckContext<'_>, source: &PointId) -> Option<f64> {
     }
 }
 
-/// What feeds a battery that is tied to it.
+/// The current that flows into a battery from those tied to it.
 struct Tied {
     giving: Vec<PointId>,
-    /// Volts at rest of the highest of those.
+    /// The highest rest voltage of those, in V.
     highest: f64,
-    /// What flows in all at the first moment.
+    /// The total current at the first moment, in A.
     amperes: f64,
-    /// How many times 12 V the boat has.
+    /// Nominal voltage of the boat as a multiple of 12 V.
     twelfths: f64,
 }
 
 impl Tied {
-    /// What is to be said of a battery that stands at so many volts at rest; nothing where they are alike.
+    /// The finding for a battery with this rest voltage; `None` if the batteries are alike.
     fn say(&self, volts: f64) -> Option<Finding> {
         let apart = self.highest - volts;
         let [alike, charge] = [APART_AND_ALIKE, APART_BY_CHARGE].map(|limit| limit * self.twelfths);
@@ -212,15 +215,16 @@ impl Tied {
     }
 }
 
-/// The protection of each circuit and feeder beside the smallest of the nearest before it, of every way to it. Where
-/// nothing else hangs on that, it is all one which of the two opens.
+/// Compares the protection of each circuit and feeder with the smallest of the nearest upstream, over all
+/// supply paths. If nothing else is downstream of that one, it does not matter which of the two trips
+/// first.
 fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
     let of_circuit = |id| report.circuits.get(id)?.conductor.protection.as_ref()?.rating_a;
     let circuits = context.plan.circuits.iter().map(|circuit| {
         let subject = Subject::new(SubjectKind::Circuit, &circuit.id);
         (subject, &circuit.from, of_circuit(&circuit.id), BTreeSet::from([&circuit.id]))
     });
-    // Behind a charger's fuse there is the charger alone.
+    // Only the charger is downstream of a charger's fuse.
     let feeders = context.plan.feeders.iter().filter(|feeder| context.power_end(feeder) == &feeder.from);
     let feeders = feeders.map(|feeder| {
         let subject = Subject::new(SubjectKind::Feeder, &feeder.id);
@@ -241,8 +245,8 @@ fn say_order_of_opening(context: &mut CheckContext<'_>, report: &Report) {
     }
 }
 
-/// The feeders next before a point that have protection, with its rating: those side by side together, and of what is
-/// not side by side that which lets the least through.
+/// The nearest upstream feeders with protection, and their rating. Ratings of parallel feeders are added;
+/// of all others the smallest counts.
 fn next_before<'a>(
     context: &CheckContext<'a>,
     report: &Report,
@@ -257,8 +261,8 @@ fn next_before<'a>(
     groups.into_values().min_by(|one, other| sum(one).total_cmp(&sum(other)))
 }
 
-/// What is the same for feeders that bring current side by side: they land on one bar, past the same switches, so
-/// that none of them may be left to do it alone. On a switch they land each by itself.
+/// The key that parallel feeders share: they land on one bar, through the same switches. So none of them
+/// can be left to carry the current alone. Feeders that land on a switch count separately.
 fn side_by_side<'a>(
     context: &CheckContext<'a>,
     feeder: &'a Feeder,

@@ -1,4 +1,4 @@
-//! How the batteries fare through the days, as pages and files show it.
+//! The state of charge of the batteries over several days, as pages and files show it.
 
 use serde::{Serialize, Serializer};
 use uom::si::electric_charge::ampere_hour;
@@ -9,59 +9,59 @@ use crate::job::value::{CircuitId, PointId};
 use crate::trade::energy::{Balance, Sample};
 use crate::trade::working::Working;
 
-/// How each bank of the boat fares.
+/// The energy balance of every bank of the boat.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EnergyReport {
-    /// How many days the pattern is followed.
+    /// How many days are simulated.
     pub days: u8,
     /// Each bank.
     pub banks: Vec<BankReport>,
 }
 
-/// A bank and how it fares.
+/// The energy balance of one bank.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BankReport {
     /// Its batteries.
     pub batteries: Vec<PointId>,
-    /// What people call it.
+    /// Its name for people.
     pub name: String,
     /// The chargers and alternators on its feeders.
     pub chargers: Vec<PointId>,
     /// Capacity of all its batteries at the 20-hour rate.
     pub capacity_ah: Option<f64>,
-    /// Charge that a day takes.
+    /// Consumption per day.
     pub daily_ah: f64,
-    /// Charge by mode.
+    /// Consumption and charging current by mode.
     pub modes: Vec<ModeCharge>,
-    /// Circuits with a load that is not known, which are counted without it.
+    /// Circuits with an unknown load, which are left out of the consumption.
     pub not_counted: Vec<CircuitId>,
-    /// The course of its state of charge; none without capacity and chemistry.
+    /// The state of charge over time; `None` without capacity and chemistry.
     pub course: Option<CourseReport>,
 }
 
-/// What one mode takes out of a bank, and what may go in.
+/// The consumption of a bank in one mode, and its charging current.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ModeCharge {
     /// The mode.
     pub mode: String,
-    /// Hours of a day.
+    /// Hours per day.
     pub hours: f64,
-    /// What its loads take.
+    /// Consumption of its loads.
     pub used_ah: f64,
-    /// The most that chargers and alternators give meanwhile.
+    /// The maximum that chargers and alternators deliver in this mode.
     pub charging_a: f64,
-    /// The sum.
+    /// The sum of the consumption.
     pub working: Working,
 }
 
-/// The state of charge through the days.
+/// The state of charge over the simulated days.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CourseReport {
-    /// The curve: every half hour, and where it is lowest.
+    /// The curve: a moment every half hour, and one where it is lowest.
     pub curve: Vec<Moment>,
     /// The modes along it.
     pub bands: Vec<BandReport>,
-    /// The state of charge it should not fall under, in percent.
+    /// The minimum state of charge, in percent.
     pub floor_pct: f64,
     /// The lowest state of charge, in percent.
     pub lowest_pct: f64,
@@ -69,23 +69,23 @@ pub struct CourseReport {
     pub lowest_at_h: f64,
     /// State of charge at the end.
     pub end_pct: f64,
-    /// When it first falls under the floor.
+    /// When it first falls below the minimum state of charge, in hours from the start.
     pub floor_at_h: Option<f64>,
-    /// When it first falls under the low voltage.
+    /// When the voltage first falls below the low limit, in hours from the start.
     pub low_voltage_at_h: Option<f64>,
-    /// How long the longest way back to full takes.
+    /// The longest time back to full charge.
     pub back_to_full_h: Option<f64>,
-    /// How long it lasts with nothing charging; `None`: more than a week.
+    /// How long the bank lasts without charging; `None`: more than a week.
     pub alone_h: Option<f64>,
-    /// A capacity that would do, where this one does not.
+    /// A capacity that is large enough, if this one is not.
     pub needed_ah: Option<f64>,
-    /// Charge of the full bank, as it is counted with.
+    /// Charge of the full bank that the calculation uses.
     pub full_ah: f64,
     /// Peukert's exponent.
     pub peukert: f64,
     /// Share of the charging current that is stored.
     pub efficiency: f64,
-    /// How the figures came about.
+    /// How the figures were calculated.
     pub workings: Vec<Working>,
 }
 
@@ -98,24 +98,24 @@ pub struct Moment {
     /// State of charge in percent.
     #[serde(serialize_with = "hundredths")]
     pub charge_pct: f64,
-    /// Current out of the bank; below nothing into it.
+    /// Current out of the bank; negative while it is charged.
     #[serde(serialize_with = "hundredths")]
     pub current_a: f64,
-    /// What went out and in since the moment before; `None`: it is the first.
+    /// Charge in and out since the moment before; `None` for the first moment.
     #[serde(skip)]
     pub since: Option<Since>,
 }
 
-/// What a bank's state of charge went through from one moment of the curve to the next.
+/// The changes in a bank's charge from one moment of the curve to the next.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Since {
     /// State of charge before, in percent.
     pub before_pct: f64,
-    /// Drawn from the bank.
+    /// Charge drawn from the bank.
     pub drawn_ah: f64,
-    /// The same as it weighs by Peukert.
+    /// The Peukert-corrected value of that charge.
     pub weighed_ah: f64,
-    /// Taken in, of which a share is stored.
+    /// Charge supplied, of which a share is stored.
     pub charged_ah: f64,
 }
 
@@ -133,18 +133,18 @@ impl Since {
     }
 }
 
-/// A stretch of the curve in one mode.
+/// A part of the curve in one mode.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BandReport {
     /// The mode.
     pub mode: String,
-    /// Hours from the start.
+    /// Start, in hours from the start of the curve.
     pub from_h: f64,
-    /// Hours from the start.
+    /// End, in hours from the start of the curve.
     pub to_h: f64,
 }
 
-/// A curve is read to two decimals, and written no finer.
+/// Rounds to two decimals, because nobody reads a curve more finely.
 fn hundredths<S: Serializer>(value: &f64, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_f64((value * 100.0).round() / 100.0)
 }

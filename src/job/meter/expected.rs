@@ -1,4 +1,4 @@
-//! What the meter should read, and how that came about.
+//! The expected meter readings, and how they were calculated.
 
 use serde::Serialize;
 use uom::si::electric_potential::volt;
@@ -12,24 +12,24 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
-/// What the meter should read with one circuit on.
+/// The expected meter readings with one circuit on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ExpectedReading {
-    /// The device it is measured at.
+    /// The device to measure at.
     pub device: DeviceId,
-    /// Volts at the circuit's source, under load.
+    /// Voltage at the circuit's source, under load.
     pub source_v: f64,
-    /// Volts at the device, under load.
+    /// Voltage at the device, under load.
     pub load_v: f64,
-    /// What is lost between them.
+    /// The drop between them.
     pub drop_v: f64,
-    /// The most that may be lost.
+    /// The maximum drop.
     pub most_drop_v: f64,
     /// The circuit's current.
     pub current_a: f64,
     /// The rating of its fuse or breaker.
     pub fuse_a: Option<f64>,
-    /// Resistance of the return, dead, from the device to the point it lands on.
+    /// Resistance of the return, measured without power, from the device to the point it lands on.
     pub return_ohm: Option<f64>,
     /// How these were calculated.
     pub workings: Vec<Working>,
@@ -45,7 +45,7 @@ pub(super) fn at_source(source_v: f64, current_a: f64) -> Working {
     }
 }
 
-/// What each load draws at the volts that reach it.
+/// The current of each load at the voltage that reaches it.
 pub(super) fn drawn(loads: &[(&DeviceId, Load, ElectricPotential)], current_a: f64) -> Working {
     let terms = loads.iter().map(|(id, load, volts)| {
         let volts = figure(volts.get::<volt>());
@@ -64,7 +64,7 @@ pub(super) fn drawn(loads: &[(&DeviceId, Load, ElectricPotential)], current_a: f
     }
 }
 
-/// Nothing is lost where nothing flows.
+/// Without current there is no drop.
 pub(super) fn at_load(source_v: f64, load_v: f64, current_a: f64) -> Option<Working> {
     (current_a > 0.0).then(|| Working {
         what: Quantity::VoltsExpectedAtLoad,
@@ -90,7 +90,7 @@ pub(super) fn allowed(limit: Ratio, nominal: f64) -> Working {
     }
 }
 
-/// Whether a working is about volts, which other volts at the source make others.
+/// Whether a working is about voltages, which change with the voltage at the source.
 pub(super) fn is_of_volts(working: &Working) -> bool {
     [Quantity::VoltsExpectedAtSource, Quantity::VoltsExpectedAtLoad, Quantity::CurrentExpected]
         .contains(&working.what)

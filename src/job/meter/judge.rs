@@ -1,4 +1,4 @@
-//! What a reading says beside what is expected.
+//! Compares a reading with the expected one.
 
 use serde::Serialize;
 
@@ -6,55 +6,55 @@ use super::expected::ExpectedReading;
 use crate::job::event::Reading;
 use crate::trade::working::figure;
 
-/// Less than this is no voltage, in V.
+/// A reading below this counts as no voltage, in V.
 const NO_VOLTS: f64 = 0.5;
 
-/// What two voltmeter readings may disagree by, in V.
+/// Allowed difference between two voltmeter readings, in V.
 const METER_V: f64 = 0.05;
-/// A drop of so many times what is expected deserves a look.
+/// A drop of more than this multiple of the expected drop deserves a look.
 const DROP_TIMES: f64 = 1.5;
 
-/// A load may draw this share more or less than its manufacturer says.
+/// The current of a load may differ from its manufacturer's data by this share.
 const CURRENT_SHARE: f64 = 0.25;
 
-/// A current below this share of what is expected is none.
+/// A current below this share of the expected current counts as none.
 const NO_CURRENT_SHARE: f64 = 0.02;
 
-/// A source this share of nominal voltage below what is expected is low.
+/// A source is low if it is this share of nominal voltage below the expected voltage.
 const SOURCE_SHARE: f64 = 0.05;
 
-/// What test leads and probes add to an ohm reading, in ohm.
+/// Resistance that test leads and probes add to a reading, in ohm.
 pub(in crate::job) const LEADS_OHM: f64 = 0.5;
 
-/// A return of more than this is open, in ohm.
+/// A return with more resistance than this is open, in ohm.
 const OPEN_OHM: f64 = 10.0;
 
-/// More than this with the circuit off runs a battery down, in A.
+/// A larger current than this with the circuit off discharges the battery, in A.
 const PARASITIC_A: f64 = 0.1;
 
-/// Volts of so many times nominal are likelier a slip of the finger.
+/// A voltage above this multiple of nominal voltage is probably a typing error.
 pub(in crate::job) const ODD_VOLTS: f64 = 1.5;
 
-/// Amperes of so many times the fuse or the load are likelier a slip of the finger.
+/// A current above this multiple of the fuse rating or the load is probably a typing error.
 const ODD_TIMES: f64 = 5.0;
 
-/// So many volts more at the load than at the source are likelier two fields mixed up.
+/// If the load reads this many volts more than the source, the two fields are probably mixed up.
 const ODD_RISE_V: f64 = 1.0;
 
-/// How a reading stands.
+/// The outcome of a reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ReadingOutcome {
-    /// As it should be.
+    /// As expected.
     Pass,
-    /// Not proven: something is odd, or was not measured.
+    /// Not proven: something is unusual, or was not measured.
     Look,
-    /// Wrong: switch it off.
+    /// Wrong: switch the circuit off.
     Fail,
 }
 
 impl ReadingOutcome {
-    /// The outcome in words.
+    /// The text for this outcome.
     pub fn words(self) -> &'static str {
         match self {
             Self::Pass => "passes",
@@ -64,7 +64,7 @@ impl ReadingOutcome {
     }
 }
 
-/// What a reading says.
+/// The result of judging a reading.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReadingVerdict {
     /// The worst of all remarks.
@@ -76,9 +76,9 @@ pub struct ReadingVerdict {
 /// One thing a reading shows.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Remark {
-    /// How grave it is.
+    /// How serious it is.
     pub outcome: ReadingOutcome,
-    /// What it is and what to look at.
+    /// What it is and what to check.
     pub text: String,
 }
 
@@ -90,7 +90,7 @@ impl ReadingVerdict {
     }
 }
 
-/// What a reading says beside what is expected, at a nominal voltage in V.
+/// Compares a reading with the expected one, at a nominal voltage in V.
 pub fn judge(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> ReadingVerdict {
     let mut remarks = volts(reading, expected, nominal);
     remarks.extend(current(reading, expected));
@@ -167,7 +167,7 @@ fn dropped(drop: f64, expected: &ExpectedReading) -> Option<Remark> {
     })
 }
 
-/// Without a current a drop proves nothing: what draws nothing loses nothing.
+/// Without a current a drop proves nothing: with no current there is no drop.
 fn current(reading: &Reading, expected: &ExpectedReading) -> Option<Remark> {
     let Some(current) = reading.current_a.map(f64::from) else {
         return Some(Remark::look("the current was not measured: without it the drop proves nothing"));
@@ -196,7 +196,7 @@ fn current(reading: &Reading, expected: &ExpectedReading) -> Option<Remark> {
     })
 }
 
-/// What a return measured with power off says beside what its wires should have, both in ohm.
+/// Compares a return measured with power off with the expected resistance of its wires, both in ohm.
 pub(in crate::job) fn return_path(measured: f64, wanted: f64) -> Option<Remark> {
     let told = format!("{} ohm back to the negative bar", figure(measured));
     if measured > OPEN_OHM {
@@ -210,7 +210,7 @@ pub(in crate::job) fn return_path(measured: f64, wanted: f64) -> Option<Remark> 
     })
 }
 
-/// A circuit that is off has neither volts at its load nor a current.
+/// A circuit that is off has no voltage at its load and no current.
 fn when_off(reading: &Reading) -> Vec<Remark> {
     let volts = reading.load_off_v.map(f64::from).filter(|volts| volts.abs() >= NO_VOLTS);
     let amperes = reading.current_off_a.map(f64::from).filter(|amperes| amperes.abs() > PARASITIC_A);
@@ -226,7 +226,7 @@ fn when_off(reading: &Reading) -> Vec<Remark> {
     fed.into_iter().chain(draws).collect()
 }
 
-/// A figure that a meter hardly ever shows on such a circuit, and the question to ask before it is kept.
+/// A value that a meter hardly ever shows on such a circuit, and the question to ask before it is saved.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Question {
     /// The field, as the job file names it.
@@ -235,7 +235,8 @@ pub struct Question {
     pub text: String,
 }
 
-/// What of a reading is likelier a slip of the finger than a fault: never refused, only asked about.
+/// Values that are more likely a typing error than a fault. They are never refused; the user is asked about
+/// them.
 pub fn odd(reading: &Reading, expected: Option<&ExpectedReading>, nominal: f64) -> Vec<Question> {
     let highest = ODD_VOLTS * nominal;
     let most = expected.map(|expected| ODD_TIMES * expected.current_a.max(expected.fuse_a.unwrap_or(0.0)));
@@ -258,7 +259,7 @@ pub fn odd(reading: &Reading, expected: Option<&ExpectedReading>, nominal: f64) 
     volts.chain(amperes).chain(crossed(reading)).collect()
 }
 
-/// Source and load in each other's field.
+/// The source and load voltages in each other's fields.
 fn crossed(reading: &Reading) -> Option<Question> {
     let (source, load) = (f64::from(reading.source_v?), f64::from(reading.load_v?));
     let text = format!(

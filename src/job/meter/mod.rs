@@ -1,8 +1,7 @@
-//! The power-up test: what the meter should read on a circuit, and what a reading says.
+//! The power-up test: the expected meter readings of a circuit, and how actual readings are judged.
 //!
-//! Expected figures come from the solved network with that circuit alone on. The margins between
-//! what is expected and what deserves a look are common practice, no source; the drop limit is the
-//! device's own.
+//! Expected readings come from the solved network with only that circuit on. The margins beyond which a
+//! reading deserves a look are common practice, no source. The drop limit is the device's own.
 
 mod expected;
 mod judge;
@@ -30,21 +29,21 @@ pub use expected::ExpectedReading;
 pub(super) use judge::{LEADS_OHM, ODD_VOLTS, return_path};
 pub use judge::{Question, ReadingOutcome, ReadingVerdict, Remark, judge, odd};
 
-/// A source from this share of nominal voltage up is taken as what the load is fed with.
+/// From this share of nominal voltage up, the measured source voltage counts as the supply of the load.
 const FED_SHARE: f64 = 0.5;
 
-/// The plan wired up for the test.
+/// The network of a plan for the power-up test.
 #[derive(Debug)]
 pub struct MeterModel<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
     wired: CircuitModel<'a>,
-    /// Of each circuit its farthest device and the rating of its fuse or breaker.
+    /// For each circuit, its farthest device and the rating of its fuse or breaker.
     settled: HashMap<CircuitId, (Option<DeviceId>, Option<f64>)>,
 }
 
 impl<'a> MeterModel<'a> {
-    /// Wires up a plan with the sizes and ratings its check settled.
+    /// Builds the network of a plan with the sizes and ratings from its check.
     ///
     /// # Errors
     ///
@@ -58,8 +57,8 @@ impl<'a> MeterModel<'a> {
         Ok(Self { plan, conductors, wired, settled: settled.collect() })
     }
 
-    /// What the meter should read with this circuit alone on, at a device of it or at its farthest.
-    /// `None`: the check could not settle it, and its findings say why.
+    /// The expected reading with only this circuit on, at one of its devices or at its farthest. `None` if
+    /// the check could not calculate it; its findings then say why.
     pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<ExpectedReading> {
         let (farthest, fuse_a) = self.settled.get(&circuit.id)?;
         let device = device.or(farthest.as_ref())?;
@@ -87,8 +86,8 @@ impl<'a> MeterModel<'a> {
         })
     }
 
-    /// The same with the volts that were measured where the circuit begins, instead of those planned: what is
-    /// expected at the load then says nothing of the battery. `source_v` stays what was planned.
+    /// The same with the voltage measured where the circuit begins, instead of the planned one. The
+    /// expected load voltage then does not depend on the battery. `source_v` stays the planned voltage.
     pub fn expect_from(
         &self,
         circuit: &Circuit,
@@ -110,19 +109,19 @@ impl<'a> MeterModel<'a> {
         Some(ExpectedReading { load_v, drop_v: measured - load_v, current_a, workings, ..planned })
     }
 
-    /// What the return of a circuit should have, dead, from its farthest device.
+    /// The expected resistance of a circuit's return, without power, from its farthest device.
     pub fn return_of(&self, circuit: &Circuit) -> Option<f64> {
         let (farthest, _) = self.settled.get(&circuit.id)?;
         self.return_ohm(circuit, farthest.as_ref()?)
     }
 
-    /// How that came about.
+    /// How that resistance was calculated.
     pub fn return_working(&self, circuit: &Circuit) -> Option<Working> {
         let (farthest, _) = self.settled.get(&circuit.id)?;
         Some(expected::along_return(&self.return_wires(circuit, farthest.as_ref()?)?))
     }
 
-    /// What a reading says, beside what is expected of its circuit at the volts it was read at.
+    /// Judges a reading, with the expected values for the measured source voltage.
     pub fn judge(&self, reading: &Reading) -> ReadingVerdict {
         let circuit = self.plan.circuit(&reading.circuit);
         let expected = circuit.and_then(|circuit| match reading.source_v {
@@ -138,12 +137,12 @@ impl<'a> MeterModel<'a> {
         }
     }
 
-    /// The network behind it.
+    /// The network that the readings come from.
     pub fn wired(&self) -> &CircuitModel<'a> {
         &self.wired
     }
 
-    /// The loads of a circuit with the volts that reach each.
+    /// The loads of a circuit with the voltage that reaches each.
     fn loads<'c>(
         &self,
         circuit: &'c Circuit,
@@ -157,7 +156,7 @@ impl<'a> MeterModel<'a> {
         Some(self.return_wires(circuit, device)?.iter().map(|(_, ohms)| ohms).sum())
     }
 
-    /// The wires from a device back, each with what it resists.
+    /// The wires from a device back, each with its resistance.
     fn return_wires(&self, circuit: &Circuit, device: &DeviceId) -> Option<Vec<(&ConductorId, f64)>> {
         let index = circuit.devices().position(|id| id == device)?;
         let back = self.conductors.path(circuit, index).back.into_iter();

@@ -1,4 +1,4 @@
-//! What the network says of the boat in each of its modes.
+//! The results of the network for the boat in each of its modes.
 
 use std::collections::BTreeMap;
 
@@ -11,47 +11,47 @@ use crate::trade::say::Statement;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
-/// What the network says of the boat in each of its modes.
+/// The results of the network for the boat in each of its modes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ModesReport {
-    /// Every state that was solved: all on, the plan's modes, the start of each engine.
+    /// Every solved state: all on, the plan's modes, and the start of each engine.
     pub states: Vec<SolvedState>,
-    /// What passes each point at the worst.
+    /// The largest current through each point.
     pub points: BTreeMap<PointId, PointOverModes>,
-    /// The volts that each circuit's devices get.
+    /// The voltage range at each circuit's devices.
     pub circuits: BTreeMap<CircuitId, VoltsOverModes>,
 }
 
-/// A state the boat is solved in.
+/// A state of the boat that the network is solved for.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SolvedState {
-    /// Which.
+    /// Which state it is.
     #[serde(flatten)]
     pub of: StateOf,
-    /// What people call it.
+    /// Its name for people.
     pub name: String,
     /// The circuits that are on.
     pub on: Vec<CircuitId>,
-    /// What all batteries give.
+    /// The current that all batteries deliver together.
     pub drawn_a: Option<f64>,
-    /// Heat in all conductors and fuses.
+    /// Heat in all conductors and fuses together.
     pub lost_w: Option<f64>,
-    /// Volts at each point.
+    /// Voltage at each point.
     pub volts: BTreeMap<PointId, f64>,
-    /// Amperes through each point; what a source gives.
+    /// Current through each point; for a source, the current it delivers.
     pub amperes: BTreeMap<PointId, f64>,
-    /// Amperes in each conductor, counted along the way it is written.
+    /// Current in each conductor, positive in the direction in which the plan lists its ends.
     pub conductors: BTreeMap<ConductorId, f64>,
-    /// Volts at the devices of each circuit that is on.
+    /// Voltage at the devices of each circuit that is on.
     pub devices: BTreeMap<CircuitId, BTreeMap<DeviceId, f64>>,
-    /// Why there is no answer, where there is none.
+    /// Why there is no solution, if there is none.
     pub not_solved: Option<Statement>,
-    /// How what the batteries give and what is lost came about.
+    /// How the battery current and the heat were calculated.
     pub workings: Vec<Working>,
 }
 
 impl SolvedState {
-    /// The device of a circuit that gets the lowest voltage, and that voltage.
+    /// The device of a circuit with the lowest voltage, and that voltage.
     pub fn lowest(&self, circuit: &CircuitId) -> Option<(&DeviceId, f64)> {
         let devices = self.devices.get(circuit)?.iter().map(|(device, volts)| (device, *volts));
         devices.min_by(|one, other| one.1.total_cmp(&other.1))
@@ -76,36 +76,36 @@ pub enum StateOf {
     },
 }
 
-/// What passes a point over all modes.
+/// The current through a point over all modes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointOverModes {
-    /// The most in any mode of the plan, or while an engine is cranked; with all on where there is no mode.
+    /// The largest in any mode of the plan, or while an engine is cranked; with all on if there is no mode.
     pub worst_a: f64,
     /// The name of that mode.
     pub worst_in: String,
-    /// The most in any mode of what is on all the time of it.
+    /// The largest continuous current in any mode: that of the circuits that are on the whole time.
     pub continuous_a: Option<f64>,
     /// The name of that mode.
     pub continuous_in: Option<String>,
-    /// How the worst came about.
+    /// How the largest current was calculated.
     pub workings: Vec<Working>,
 }
 
-/// The volts at a circuit's devices over all modes in which it is on.
+/// The voltage range at a circuit's devices over all modes in which it is on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct VoltsOverModes {
-    /// Least.
+    /// The lowest voltage.
     pub lowest_v: f64,
-    /// The mode with the least.
+    /// The mode with the lowest voltage.
     pub lowest_in: String,
-    /// Most.
+    /// The highest voltage.
     pub highest_v: f64,
-    /// The mode with the most.
+    /// The mode with the highest voltage.
     pub highest_in: String,
 }
 
 impl VoltsOverModes {
-    /// Where the range comes from.
+    /// Which modes the range comes from.
     pub fn working(&self) -> Working {
         Working {
             what: Quantity::DeviceVoltsOverModes,

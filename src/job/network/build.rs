@@ -1,4 +1,4 @@
-//! Laying a plan out as a network.
+//! Builds the network of a plan.
 
 use std::collections::{HashMap, HashSet};
 
@@ -15,16 +15,16 @@ use crate::job::wiring::{Conductor, Conductors, Landing};
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::{self, Network, Node, Part, Unusable};
 
-/// What conductors in an engine space are counted to lie in, in C; a common figure, from memory.
+/// Assumed temperature of conductors in an engine space, in C; a common figure, from memory.
 const ENGINE_SPACE_C: f64 = 50.0;
 
-/// The least resistance that the solver tells from none.
+/// The smallest resistance that the solver does not treat as zero.
 const LEAST_OHM: f64 = 1e-9;
 
 impl<'a> CircuitModel<'a> {
-    /// Lays out the network of a plan, with the size of each conductor as `size` has it.
+    /// Builds the network of a plan; `size` gives the size of each conductor.
     ///
-    /// A conductor whose size or length is not known is left out, and so is all that hangs on it.
+    /// A conductor of unknown size or length is left out, and so is everything downstream of it.
     ///
     /// # Errors
     ///
@@ -45,12 +45,12 @@ impl<'a> CircuitModel<'a> {
     }
 }
 
-/// The network while it is laid out.
+/// The network while it is built.
 struct BenchModel<'a, F> {
     plan: &'a Plan,
     size: F,
     wired: CircuitModel<'a>,
-    /// Panels and bars that power is taken from or brought to as a whole.
+    /// Panels and bars that supply power, or receive it, as a whole.
     buses: HashSet<&'a PointId>,
 }
 
@@ -164,7 +164,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         Ok(())
     }
 
-    /// The node that each landing of a circuit stands for, by its side of the supply.
+    /// The node of each landing of a circuit, by its side of the supply.
     fn ends(
         &mut self,
         circuit: &'a Circuit,
@@ -185,7 +185,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
             ends.insert((device.as_str(), Polarity::Positive), *positive);
             ends.insert((device.as_str(), Polarity::Negative), *negative);
         }
-        // Last, because a switch or junction bar on the source itself begins behind the protection.
+        // Last, because a switch or junction bar on the source itself begins after the protection.
         ends.insert((circuit.from.as_str(), Polarity::Positive), protected);
         ends.insert((circuit.r#return.as_str(), Polarity::Negative), r#return);
         ends
@@ -221,7 +221,7 @@ impl<'a, F: Fn(&Conductor) -> Option<Size>> BenchModel<'a, F> {
         Ok(())
     }
 
-    /// What a conductor lies in: the engine space, if any of it is in one.
+    /// Temperature around a conductor: that of the engine space if any part of it is in one.
     fn temperature(&self, conductor: &Conductor) -> ThermodynamicTemperature {
         let ambient = self.plan.job.ambient_c.number();
         let celsius = if conductor.engine_space { ambient.max(ENGINE_SPACE_C) } else { ambient };
@@ -241,12 +241,12 @@ fn of_protection(protection: Option<&Protection>) -> ElectricalResistance {
     resistance(protection.and_then(|protection| protection.resistance_mohm))
 }
 
-/// What a source resists inside; without a figure it is ideal.
+/// The internal resistance of a source; without a figure the source is ideal.
 fn inside(given: Option<InternalMohm>) -> ElectricalResistance {
     given.map_or_else(none, InternalMohm::quantity)
 }
 
-/// A resistance that was given, or none.
+/// The given resistance, or zero.
 fn resistance(given: Option<Milliohm>) -> ElectricalResistance {
     told_from_none(ElectricalResistance::new::<milliohm>(given.map_or(0.0, Milliohm::number)))
 }

@@ -1,4 +1,4 @@
-//! The boat, its customer, and what is added to a run when it is cut.
+//! The boat, its customer, and the cutting allowances for runs.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -6,20 +6,21 @@ use serde::{Deserialize, Serialize};
 use crate::job::value::is_default;
 use crate::job::value::{BeamM, BoatLengthM, LengthM, Name, SpeedKn, WastePct};
 
-/// What is added to the way of a run when it is cut; what is left out is as the trade usually has it.
+/// What is added to the length of a run when it is cut. A value that is left out is the usual one of the
+/// trade.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CutAllowances {
-    /// From the mouth of the raceway to where the wire lands, at each end; 0.3 m where left out.
+    /// From the opening of the raceway to where the wire lands, at each end; default 0.3 m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise_m: Option<LengthM>,
-    /// Left coiled at each end, so that a terminal can be made anew; 0.15 m where left out.
+    /// Service loop at each end, so that a new terminal can be fitted later; default 0.15 m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub service_loop_m: Option<LengthM>,
-    /// The dip before each end, off which water drips; 0.1 m where left out.
+    /// The dip before each end where water drips off; default 0.1 m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drip_loop_m: Option<LengthM>,
-    /// What crooked ways and trimming take of it all; 5 % where left out.
+    /// Extra for bends and trimming, as a share of the total; default 5 %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waste_pct: Option<WastePct>,
 }
@@ -35,24 +36,24 @@ pub struct Boat {
     /// Beam.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beam_m: Option<BeamM>,
-    /// How the hull looks from above.
+    /// Shape of the hull seen from above.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hull: Option<Hull>,
     /// Fuel of the engine.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fuel: Option<Fuel>,
-    /// How the engine stands.
+    /// Where the engine is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub engine: Option<Engine>,
-    /// Whether it carries sails, so that it can be under sail with any engine stopped.
+    /// Whether it carries sails, so that it can sail with the engine stopped.
     #[serde(default, skip_serializing_if = "is_default")]
     pub sails: bool,
-    /// Greatest speed.
+    /// Top speed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub top_speed_kn: Option<SpeedKn>,
 }
 
-/// How a hull looks from above.
+/// Shape of a hull seen from above.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Hull {
@@ -61,7 +62,7 @@ pub enum Hull {
     Pointed,
     /// A square bow, as on a punt or a landing craft.
     Square,
-    /// Two hulls and a deck between.
+    /// Two hulls with a deck between them.
     Twin,
     /// Pointed at both ends.
     DoubleEnded,
@@ -71,7 +72,7 @@ pub enum Hull {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Fuel {
-    /// Gasoline (gasoline): ignition protection applies.
+    /// Gasoline: ignition protection applies.
     Gasoline,
     /// Diesel.
     Diesel,
@@ -79,7 +80,7 @@ pub enum Fuel {
     Electric,
 }
 
-/// How the engine stands.
+/// Where the engine is mounted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Engine {
@@ -87,11 +88,11 @@ pub enum Engine {
     Outboard,
     /// Inside the hull.
     Inboard,
-    /// None.
+    /// No engine.
     None,
 }
 
-/// Who owns the boat.
+/// The customer whose boat it is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Customer {

@@ -8,69 +8,69 @@ use crate::job::value::is_default;
 use crate::job::value::{CircuitId, DeviceId, InsulationC, Label, LengthM, Name, PointId, RacewayId};
 use crate::trade::conductor::Size;
 
-/// A protected feed out to one or more devices, and its return.
+/// A protected feed to one or more devices, and its return.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Circuit {
     /// Id of the circuit.
     pub id: CircuitId,
-    /// What its wires and lists show; left out: its id.
+    /// The label on its wires and lists; left out: its id.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub label: Option<Label>,
     /// Name of the circuit.
     pub name: Name,
-    /// The devices it feeds, in order along the wire, each on a leg of its own.
+    /// The devices it feeds, in order along the wire, each with a leg of its own.
     pub legs: Vec<Leg>,
-    /// The highest number that a leg was ever given, where that leg is there no more.
+    /// The highest number ever given to a leg, if that leg no longer exists.
     #[serde(default, skip_serializing_if = "is_default")]
     pub legs_given: u16,
-    /// The point it is fed from.
+    /// The distribution point that feeds it.
     pub from: PointId,
     /// Its fuse or breaker.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub protection: Option<Protection>,
-    /// The switch it passes.
+    /// The switch in this circuit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub switch: Option<SwitchAt>,
-    /// The junction bar it passes.
+    /// The junction bar in this circuit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub junction: Option<PointId>,
-    /// The point its return lands on.
+    /// The distribution point its return lands on.
     pub r#return: PointId,
     /// How the devices share the wire.
     #[serde(default, skip_serializing_if = "is_default")]
     pub wiring: Wiring,
-    /// The size of its conductors; left out: choose it.
+    /// The size of its conductors; left out: the program chooses it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub size: Option<Size>,
-    /// What its insulation stands.
+    /// Its insulation temperature rating.
     pub insulation_c: InsulationC,
-    /// Its length one way, from `from` to the farthest device; it overrides the route.
+    /// Its length one way, from `from` to the farthest device; it overrides the length of the route.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
-    /// The raceways it takes, from its source to its last device; left out: choose them.
+    /// The raceways it passes, from its source to its last device; left out: the program chooses them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub route: Vec<RacewayId>,
-    /// Whether its conductors lie in a jacket (duplex and other cable).
+    /// Whether its conductors have a common jacket (duplex and other cable).
     #[serde(default, skip_serializing_if = "is_default")]
     pub jacketed: bool,
-    /// How many current-carrying conductors lie in its bundle, its own counted.
+    /// How many current-carrying conductors lie in its bundle, including its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bundle: Option<u16>,
-    /// Color of its positive conductors, in words; left out: by the table of the trade.
+    /// Color of its positive conductors, as text; left out: from the color table of the trade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub color: Option<Label>,
-    /// Color of its returns, in words; left out: black.
+    /// Color of its returns, as text; left out: black.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub return_color: Option<Label>,
-    /// Conductors that differ from the circuit in length or size.
+    /// Conductors whose length or size differs from the circuit's.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub conductors: Vec<ConductorOverride>,
 }
 
-/// What a circuit has for one of its devices: a positive and a return, labeled by the number of the leg.
+/// The pair of a circuit for one of its devices: a positive and a return, labeled by the number of the leg.
 ///
-/// The number is given once. It stays when other legs come and go, and goes to no other leg afterwards.
+/// The number never changes while other legs are added or removed. It is never given to another leg.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Leg {
@@ -81,10 +81,10 @@ pub struct Leg {
 }
 
 impl Circuit {
-    /// The highest number of a leg. A number takes two labels of wires.
+    /// The highest number of a leg. Each number uses two wire labels.
     pub const MOST_LEGS: u16 = 10_000;
 
-    /// What its wires and lists show: its label, or else its id.
+    /// The label on its wires and lists: its own, or else its id.
     pub fn label_text(&self) -> &str {
         self.label.as_ref().map_or(self.id.as_str(), Label::as_str)
     }
@@ -99,8 +99,8 @@ impl Circuit {
         self.devices().any(|fed| fed == device)
     }
 
-    /// Feeds these devices from now on, in this order along the wire. A device that is fed already keeps its
-    /// leg; any other gets a number that no leg of this circuit ever had.
+    /// Sets the devices it feeds, in this order along the wire. A device that is fed already keeps its leg.
+    /// Any other gets a number that no leg of this circuit ever had.
     pub fn feed(&mut self, devices: impl IntoIterator<Item = DeviceId>) {
         let before = std::mem::take(&mut self.legs);
         let mut given = before.iter().map(|leg| leg.number).fold(self.legs_given, u16::max);
@@ -121,11 +121,11 @@ impl Circuit {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SwitchAt {
-    /// The switch panel.
+    /// The panel.
     pub panel: PointId,
-    /// The position on it, from 1.
+    /// The position on the panel, from 1.
     pub position: u16,
-    /// The throws in which it is on, counted from 1, where the switch is on both ways.
+    /// The throws in which the circuit is on, counted from 1, if the switch has two on positions.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub throws: Vec<u16>,
 }
@@ -134,20 +134,20 @@ pub struct SwitchAt {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Wiring {
-    /// One pair passes from device to device.
+    /// One pair runs from device to device.
     #[default]
     Chain,
-    /// Each device has a pair of its own back to the junction bar, switch or source.
+    /// Each device has its own pair back to the junction bar, switch or source.
     HomeRuns,
 }
 
-/// A conductor named by its two ends, with what differs from its circuit.
+/// A conductor, named by its two ends, with the values that differ from its circuit's.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ConductorOverride {
-    /// Id of the point or device it comes from.
+    /// Id of the point or device where it begins.
     pub from: Name,
-    /// Id of the point or device it goes to.
+    /// Id of the point or device where it ends.
     pub to: Name,
     /// Its own length.
     #[serde(default, skip_serializing_if = "Option::is_none")]

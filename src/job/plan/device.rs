@@ -1,4 +1,4 @@
-//! What is mounted: devices, their cables and what is set on them.
+//! Mounted equipment: devices, their cables and their settings.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -14,7 +14,7 @@ use crate::job::value::{
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
 
-/// What uses, makes, carries or switches current or signal and gets mounted.
+/// A device: mounted equipment that uses, makes, carries or switches current or signal.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Device {
@@ -24,34 +24,34 @@ pub struct Device {
     pub name: Name,
     /// Where it is mounted.
     pub location: LocationId,
-    /// The current it takes; left out for what takes none.
+    /// The current it draws; left out if it draws none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub load: Option<Load>,
-    /// The drop it stands, in percent of nominal voltage.
+    /// Its maximum voltage drop, in percent of nominal voltage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drop_limit_pct: Option<DropPct>,
     /// The largest fuse its manufacturer allows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub max_fuse_a: Option<RatingA>,
-    /// The current it takes while it starts.
+    /// The current it draws while it starts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub inrush: Option<Inrush>,
-    /// The part it plays among the navigation lights.
+    /// Its function as a navigation light.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<Light>,
-    /// What has to be set on it once it runs.
+    /// What must be set on it once it runs.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub settings: Vec<Setting>,
     /// The stud or screw its conductors land on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stud: Option<Stud>,
-    /// The width of the tab its conductors are pushed on.
+    /// The width of the tab its conductors push onto.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tab_mm: Option<TabMm>,
     /// How conductors are joined to its own leads.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub join: Option<Join>,
-    /// Where it comes from: new, or kept from the boat.
+    /// Whether it is kept from the boat, instead of new.
     #[serde(default, skip_serializing_if = "is_default")]
     pub kept: bool,
     /// Whether it is fitted through the hull below the waterline.
@@ -60,10 +60,10 @@ pub struct Device {
     /// Its signal cables, harnesses and leads.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cables: Vec<Cable>,
-    /// What it takes up where it is mounted.
+    /// Its footprint where it is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub footprint: Option<Footprint>,
-    /// The board it goes on.
+    /// The board it is mounted on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mounting: Option<Mounting>,
 }
@@ -72,25 +72,25 @@ pub struct Device {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Cable {
-    /// Id of the cable: what its labels, steps and route are named by.
+    /// Id of the cable, used by its labels, steps and route.
     pub id: CableId,
     /// What it is for.
     pub kind: CableKind,
     /// Where its other end goes.
     pub to: CableTo,
-    /// The length it is made in; left out: it is cut to length.
+    /// The length it comes in; left out: it is cut to length.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
     /// The connector at its device.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub connector: Option<Connector>,
-    /// The connector at its other end, which is pulled in front.
+    /// The connector at its other end, which goes first when the cable is pulled.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub far_connector: Option<Connector>,
-    /// Its outside diameter; left out: what is usual for its kind.
+    /// Its outside diameter; left out: the usual one of its kind.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outside_mm: Option<SizeMm>,
-    /// The length its manufacturer allows it to be shortened to; left out: it is not shortened.
+    /// The shortest length that its manufacturer allows; left out: it must not be shortened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_length_m: Option<LengthM>,
     /// Whether a join in it is sealed against water.
@@ -102,7 +102,7 @@ pub struct Cable {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum CableTo {
-    /// A location, where the plan has no device that it is plugged into.
+    /// A location, if the cable plugs into no device of the plan.
     Location(LocationId),
     /// Another device.
     Device(DeviceId),
@@ -112,28 +112,28 @@ pub enum CableTo {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Connector {
-    /// What it is.
+    /// Its type.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<Name>,
-    /// How wide it is.
+    /// Its width.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width_mm: Option<SizeMm>,
 }
 
 impl Cable {
-    /// Its outside diameter: as given, or as is usual for its kind.
+    /// Its outside diameter: the given one, or the usual one of its kind.
     pub fn outside(&self) -> Length {
         self.outside_mm.map_or_else(|| self.kind.usual_diameter(), SizeMm::quantity)
     }
 
-    /// How wide the connector is that goes through the boat with it, where that is known.
+    /// The width of the connector that is pulled through the boat with it, if known.
     pub fn hauled_mm(&self) -> Option<SizeMm> {
         self.far_connector.as_ref().and_then(|connector| connector.width_mm)
     }
 }
 
 impl Device {
-    /// A device of which no more is known than what it is and where it goes.
+    /// A device with only a name and a location.
     pub fn new(id: DeviceId, name: Name, location: LocationId) -> Self {
         Self {
             id,
@@ -157,13 +157,13 @@ impl Device {
     }
 }
 
-/// What a device takes while it starts.
+/// The starting current of a device.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Inrush {
     /// The current.
     pub a: CurrentA,
-    /// How long.
+    /// How long it lasts.
     pub s: Seconds,
 }
 
@@ -173,7 +173,7 @@ pub struct Inrush {
 pub enum Light {
     /// White, 225 degrees, ahead.
     Masthead,
-    /// Red to port and green to starboard, each 112.5 degrees, together or apart.
+    /// Red to port and green to starboard, each 112.5 degrees, in one or two lanterns.
     Sides,
     /// Red, 112.5 degrees to port.
     Port,
@@ -183,9 +183,9 @@ pub enum Light {
     Stern,
     /// White, all round.
     AllRound,
-    /// Red, green and white astern in one lantern at the top of the mast, for sailing under 20 m.
+    /// Red, green and white astern in one lantern at the masthead, for sailing boats under 20 m.
     Tricolor,
-    /// Two lights all round at the top of the mast, red over green, beside the others under sail.
+    /// Two all-round lights at the masthead, red over green, in addition to the other lights under sail.
     RedOverGreen,
 }
 
@@ -193,9 +193,9 @@ pub enum Light {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Setting {
-    /// What is set.
+    /// What to set.
     pub name: Name,
-    /// What it is set to, once known.
+    /// The value to set, once known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<Name>,
 }

@@ -13,7 +13,7 @@ use crate::trade::conductor::Size;
 use crate::trade::protection::Family;
 use crate::trade::protection::opening::{self, Opener};
 
-/// Which side of the supply a conductor belongs to.
+/// The side of the supply that a conductor belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Polarity {
@@ -24,7 +24,7 @@ pub enum Polarity {
 }
 
 impl Polarity {
-    /// The polarity as files and pages write it.
+    /// The name of the polarity in files and pages.
     pub fn word(self) -> &'static str {
         match self {
             Self::Positive => "positive",
@@ -39,36 +39,36 @@ impl Polarity {
 pub struct Feeder {
     /// Id of the feeder.
     pub id: FeederId,
-    /// What its wire and lists show; left out: its id.
+    /// The label on its wire and lists; left out: its id.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub label: Option<Label>,
-    /// The point the current comes from.
+    /// The distribution point that the current comes from.
     pub from: PointId,
-    /// The point it goes to.
+    /// The distribution point it leads to.
     pub to: PointId,
-    /// Which side it belongs to.
+    /// The side of the supply it belongs to.
     pub polarity: Polarity,
-    /// Its size; left out: choose it.
+    /// Its size; left out: the program chooses it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub size: Option<Size>,
-    /// What its insulation stands.
+    /// Its insulation temperature rating.
     pub insulation_c: InsulationC,
-    /// Its length one way; it overrides the route.
+    /// Its length one way; it overrides the length of the route.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
-    /// The raceways it takes, from its beginning on; left out: choose them.
+    /// The raceways it passes, from its beginning; left out: the program chooses them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub route: Vec<RacewayId>,
-    /// Whether it lies in a jacket or enclosure all the way to its protection.
+    /// Whether it lies in a jacket or enclosure over its whole length up to its protection.
     #[serde(default, skip_serializing_if = "is_default")]
     pub jacketed: bool,
-    /// How many current-carrying conductors lie in its bundle, itself counted.
+    /// How many current-carrying conductors lie in its bundle, including itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bundle: Option<u16>,
-    /// Whether it feeds a cranking motor, which practice leaves unprotected.
+    /// Whether it feeds a cranking motor, which is left unprotected in practice.
     #[serde(default, skip_serializing_if = "is_default")]
     pub cranking: bool,
-    /// Its color, in words; left out: red, or black of a negative.
+    /// Its color, as text; left out: red, or black for a negative.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub color: Option<Label>,
     /// Its fuse or breaker.
@@ -77,7 +77,7 @@ pub struct Feeder {
 }
 
 impl Feeder {
-    /// What its wire and lists show: its label, or else its id.
+    /// The label on its wire and lists: its own, or else its id.
     pub fn label_text(&self) -> &str {
         self.label.as_ref().map_or(self.id.as_str(), Label::as_str)
     }
@@ -89,26 +89,26 @@ impl Feeder {
 pub struct Protection {
     /// Its family.
     pub kind: Family,
-    /// Its rating; left out: choose it.
+    /// Its rating; left out: the program chooses it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
-    /// How far along the conductor it sits from the source of power. A charger limits its own current, so that
-    /// on its feeder the source of power is the battery, or what leads to it, at the other end.
+    /// Its distance from the source of power, along the conductor. A charger limits its own current. So on
+    /// its feeder the source of power is at the other end: the battery, or what leads to it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_source_m: Option<LengthM>,
-    /// The current it can interrupt.
+    /// Its interrupt rating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub interrupt_a: Option<InterruptA>,
-    /// Its own resistance with its holder; none counted where left out.
+    /// Its own resistance, including its holder; left out: counted as zero.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resistance_mohm: Option<Milliohm>,
-    /// What its manufacturer says of when it opens.
+    /// The manufacturer's data for when it trips or blows.
     #[serde(default, skip_serializing_if = "is_default")]
     pub curve: ManufacturerCurve,
 }
 
 impl Protection {
-    /// One of which nothing but its kind is known.
+    /// A protection of which only the kind is known.
     pub fn of(kind: Family) -> Self {
         Self {
             kind,
@@ -120,12 +120,13 @@ impl Protection {
         }
     }
 
-    /// What tells when it opens, at the rating it has or gets; a manufacturer's curve that cannot be so does not count.
+    /// The data for when it trips or blows, at its given or chosen rating. An impossible manufacturer's
+    /// curve does not count.
     pub fn opener(&self, rating: ElectricCurrent) -> Opener {
         self.as_said(rating).believed()
     }
 
-    /// The same with the manufacturer's curve as it is given.
+    /// The same, with the manufacturer's curve as given.
     pub fn as_said(&self, rating: ElectricCurrent) -> Opener {
         let point =
             |said: CurvePoint| opening::TimeAtCurrent { current: said.a.quantity(), time: said.s.quantity() };
@@ -138,14 +139,14 @@ impl Protection {
     }
 }
 
-/// Two points of a manufacturer's curve, by which a surge and a short circuit are judged.
+/// Two points of a manufacturer's time-current curve, for judging a surge and a short circuit.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ManufacturerCurve {
-    /// A current that it carries, at least for the time.
+    /// A current that it carries for at least the given time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub carries: Option<CurvePoint>,
-    /// A current at which it has opened, at the latest after the time.
+    /// A current at which it trips or blows within the given time.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opens: Option<CurvePoint>,
 }

@@ -1,5 +1,5 @@
-//! What a plan is made of, one trait for every kind: each kind knows its own list, so what stores, compares or
-//! names items needs no list of kinds.
+//! The items of a plan, with one trait for every kind. Each kind knows its own list, so code that stores,
+//! compares or names items needs no list of kinds.
 
 use std::collections::HashSet;
 use std::fmt::{Debug, Display};
@@ -16,9 +16,9 @@ use crate::job::value::{
     BadValue, BoardId, CircuitId, DeviceId, FeederId, LocationId, ModeId, PointId, RacewayId, RemovedId,
 };
 
-/// One kind of item of a plan.
+/// A kind of item in a plan.
 pub trait Item: Serialize + DeserializeOwned + Clone + PartialEq + Debug + Send + Sync + 'static {
-    /// Its id: made once, never changed, never used again.
+    /// Its id: created once, never changed and never used again.
     type Id: FromStr<Err = BadValue>
         + DeserializeOwned
         + Display
@@ -29,29 +29,29 @@ pub trait Item: Serialize + DeserializeOwned + Clone + PartialEq + Debug + Send 
         + Sync
         + 'static;
 
-    /// The kind, as subjects name it.
+    /// The kind, as used in subjects.
     const KIND: SubjectKind;
-    /// Its list in the plan and in the job file: `circuits`.
+    /// The name of its list in the plan and in the job file: `circuits`.
     const LIST: &'static str;
 
     /// Its id.
     fn id(&self) -> &Self::Id;
 
-    /// All of its kind in a plan.
+    /// All items of this kind in a plan.
     fn list(plan: &Plan) -> &[Self];
 
-    /// The same, to change.
+    /// The same list, for changes.
     fn list_mut(plan: &mut Plan) -> &mut Vec<Self>;
 
-    /// The item by kind and id.
+    /// The subject of this item: its kind and id.
     fn subject(&self) -> Subject {
         Subject::new(Self::KIND, self.id())
     }
 }
 
-/// Something that is done for every kind of item.
+/// An action for every kind of item.
 pub trait Visitor {
-    /// Does it for one kind.
+    /// Runs the action for one kind.
     fn visit<T: Item>(&mut self);
 }
 
@@ -79,7 +79,7 @@ macro_rules! items {
             }
         )+
 
-        /// Lets a visitor do its work for every kind of item, in the order of the job file.
+        /// Runs a visitor for every kind of item, in the order of the job file.
         pub fn visit(visitor: &mut impl Visitor) {
             $(visitor.visit::<$item>();)+
         }
@@ -98,8 +98,8 @@ items! {
     RemovedEquipment by RemovedId in removed as Removed;
 }
 
-/// The list of the job file that a kind's word belongs to. The head and the boat stand by themselves, under their
-/// own words.
+/// The list in the job file for a kind's name. The head and the boat have no list; their own names are
+/// returned.
 pub fn list_of(word: &str) -> &str {
     struct ListOf<'a>(&'a str);
 
@@ -116,13 +116,14 @@ pub fn list_of(word: &str) -> &str {
     search.0
 }
 
-/// The item that a path of the job file leads into, with what follows: `circuits[3].from` is `from` of a circuit.
+/// The item that a path of the job file leads to, and the rest of the path: `circuits[3].from` is `from` of
+/// a circuit.
 pub fn at_path<'p>(plan: &Plan, path: &'p str) -> Option<(Subject, &'p str)> {
     let (_, _, field) = parts(path)?;
     Some((at_paths(plan, [path]).pop()?, field))
 }
 
-/// The items that paths of the job file lead into, each once, in the order of the job file.
+/// The items that paths of the job file lead to, without repeats, in the order of the job file.
 pub fn at_paths<'p>(plan: &Plan, paths: impl IntoIterator<Item = &'p str>) -> Vec<Subject> {
     struct AtPaths<'a> {
         plan: &'a Plan,
@@ -144,7 +145,7 @@ pub fn at_paths<'p>(plan: &Plan, paths: impl IntoIterator<Item = &'p str>) -> Ve
     search.found
 }
 
-/// The list, the index and the field of a path.
+/// The list, the index and the field in a path.
 fn parts(path: &str) -> Option<(&str, usize, &str)> {
     let (list, rest) = path.split_once('[')?;
     let (index, field) = rest.split_once(']')?;

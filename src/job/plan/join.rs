@@ -1,9 +1,9 @@
-//! How a conductor is joined to a lead of a device's own.
+//! How a conductor is joined to a lead that belongs to a device.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// How a conductor is joined to a device's own lead.
+/// How a conductor is joined to a lead that belongs to a device.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Join {
@@ -11,15 +11,15 @@ pub enum Join {
     SealedButt,
     /// A crimped butt connector that water can enter.
     Butt,
-    /// A twist-on connector, as found in old work.
+    /// A twist-on connector, as found in old installations.
     WireNut,
 }
 
 impl Join {
-    /// Every one, the best first.
+    /// All kinds of join, the best first.
     pub const ALL: [Self; 3] = [Self::SealedButt, Self::Butt, Self::WireNut];
 
-    /// The join in words.
+    /// The text for this join.
     pub fn words(self) -> &'static str {
         match self {
             Self::SealedButt => "sealed butt connector on its own lead",

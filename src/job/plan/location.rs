@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::job::value::is_default;
 use crate::job::value::{AheadM, LengthM, LocationId, Name, RacewayId, SizeMm, StarboardM, UpM};
 
-/// A named spot on the boat where things are mounted or wires end.
+/// A named location on the boat where things are mounted or wires end.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Location {
@@ -14,10 +14,10 @@ pub struct Location {
     pub id: LocationId,
     /// Name of the location.
     pub name: Name,
-    /// Where it is on the boat.
+    /// Its position on the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Spot>,
-    /// From the mouth of a raceway to where wires land here; left out: as the job has it.
+    /// From the opening of a raceway to where wires land here; left out: the value of the job.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rise_m: Option<LengthM>,
     /// Whether it is in an engine space.
@@ -26,10 +26,11 @@ pub struct Location {
     /// Whether water reaches it.
     #[serde(default, skip_serializing_if = "is_default")]
     pub wet: bool,
-    /// Whether it lies below the waterline, so that what is mounted there is sealed against the sea.
+    /// Whether it lies below the waterline, so that everything mounted there must be sealed against the
+    /// sea.
     #[serde(default, skip_serializing_if = "is_default")]
     pub below_waterline: bool,
-    /// How many holes of the old fittings are left to close; left out: not counted yet.
+    /// How many holes of removed fittings are still open; left out: not counted yet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub old_holes: Option<u16>,
     /// What closes them.
@@ -37,7 +38,7 @@ pub struct Location {
     pub closed_with: Option<HoleFill>,
 }
 
-/// What closes a hole that nothing uses any more.
+/// What closes a hole that is no longer used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum HoleFill {
@@ -50,7 +51,7 @@ pub enum HoleFill {
 }
 
 impl HoleFill {
-    /// The means in words.
+    /// The text for this method.
     pub fn words(self) -> &'static str {
         match self {
             Self::Plug => "a plug",
@@ -61,7 +62,7 @@ impl HoleFill {
 }
 
 impl Location {
-    /// What there is to close at it, in words: `6 old holes, with glass and resin`.
+    /// The holes to close here, as text: `6 old holes, with glass and resin`.
     pub fn holes_to_close(&self) -> String {
         let count = match self.old_holes {
             None => "old holes not counted yet".to_owned(),
@@ -72,20 +73,20 @@ impl Location {
     }
 }
 
-/// A spot on the boat, measured from the middle of the transom at the keel.
+/// A position on the boat, measured from the middle of the transom at the keel.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Spot {
-    /// Ahead of the transom.
+    /// Distance ahead of the transom.
     pub ahead_m: AheadM,
-    /// To starboard of the centerline; to port it is negative.
+    /// Distance to starboard of the centerline; negative to port.
     pub starboard_m: StarboardM,
-    /// Above the keel.
+    /// Height above the keel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub up_m: Option<UpM>,
 }
 
-/// A way between two locations that wire can take.
+/// A raceway: a path for wire between two locations.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Raceway {
@@ -93,24 +94,24 @@ pub struct Raceway {
     pub id: RacewayId,
     /// The two locations it joins.
     pub between: [LocationId; 2],
-    /// What it is called.
+    /// Its name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<Name>,
-    /// Its measured length; left out: by where its two locations are on the drawing.
+    /// Its measured length; left out: from the positions of its two locations on the drawing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_m: Option<LengthM>,
     /// Its inner diameter, for a tube or a hole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bore_mm: Option<SizeMm>,
-    /// What it is.
+    /// Its kind.
     pub kind: RacewayKind,
     /// Whether it runs through an engine space.
     #[serde(default, skip_serializing_if = "is_default")]
     pub engine_space: bool,
-    /// Whether water stands or runs in it.
+    /// Whether it holds water.
     #[serde(default, skip_serializing_if = "is_default")]
     pub wet: bool,
-    /// What it was found like.
+    /// The condition it was found in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub condition: Option<Condition>,
     /// Whether a pull string was left in it at strip-out.
@@ -118,7 +119,7 @@ pub struct Raceway {
     pub pull_string: Option<PullString>,
 }
 
-/// What a raceway is.
+/// The kind of a raceway.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum RacewayKind {
@@ -132,15 +133,15 @@ pub enum RacewayKind {
     Bulkhead,
 }
 
-/// What a raceway was found like.
+/// The condition a raceway was found in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
     /// Clear and sound.
     Good,
-    /// Usable, with something to mend: a sharp edge, a missing clip.
+    /// Usable, with something to repair: a sharp edge, a missing clip.
     Worn,
-    /// Nothing more can be pulled through it.
+    /// Blocked: nothing more can be pulled through it.
     Blocked,
 }
 
@@ -152,6 +153,6 @@ pub enum PullString {
     Yes,
     /// None was left.
     No,
-    /// None is needed: the way is open.
+    /// None is needed: the raceway is open.
     NotNeeded,
 }

@@ -1,7 +1,7 @@
-//! The job as plain data: the boat, where things are, what is fitted and how it is wired.
+//! The job as plain data: the boat, its locations, its equipment and its wiring.
 //!
-//! The field names are the words of the trade with the unit in the name; the same types are the
-//! job file, so what is written here is also its reference.
+//! The field names are trade terms with the unit in the name. The same types are the job file, so these
+//! docs are also its reference.
 
 mod boat;
 mod circuit;
@@ -40,29 +40,29 @@ pub use removed::{Fate, RemovedEquipment, Tested};
 /// [`JobFile`]: super::file::JobFile
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
-    /// What the job as a whole is worked to.
+    /// The data of the job as a whole.
     pub job: Head,
     /// The boat.
     pub boat: Boat,
-    /// Who owns the boat.
+    /// The customer whose boat it is.
     pub customer: Option<Customer>,
-    /// Named spots where things are mounted or wires end.
+    /// Named locations where things are mounted or wires end.
     pub locations: Vec<Location>,
-    /// Ways between two locations that wire can take.
+    /// Paths for wire between two locations.
     pub raceways: Vec<Raceway>,
-    /// Flat areas that devices and points are mounted on.
+    /// Flat areas on which devices and distribution points are mounted.
     pub boards: Vec<Board>,
-    /// Where conductors meet: batteries, switches, bus bars, blocks, panels, junction bars.
+    /// Distribution points: batteries, switches, bus bars, blocks, panels, junction bars.
     pub points: Vec<Point>,
-    /// Conductors between points.
+    /// Conductors between distribution points.
     pub feeders: Vec<Feeder>,
     /// What uses, makes or switches current or signal.
     pub devices: Vec<Device>,
-    /// Protected feeds out to devices, and their returns.
+    /// Protected feeds to devices, and their returns.
     pub circuits: Vec<Circuit>,
     /// The states the boat is used in, with what is on in each.
     pub modes: Vec<Mode>,
-    /// What came off the boat at strip-out, and what becomes of it.
+    /// Equipment removed at strip-out, and what happens to it.
     pub removed: Vec<RemovedEquipment>,
 }
 
@@ -120,13 +120,13 @@ impl Plan {
         self.circuits.iter().find(|circuit| circuit.id == *id)
     }
 
-    /// The circuits that hang on a position of a switch panel.
+    /// The circuits on one position of a switch panel.
     pub fn on_position(&self, panel: &PointId, number: u16) -> impl Iterator<Item = &Circuit> {
         let hangs = move |at: &SwitchAt| at.panel == *panel && at.position == number;
         self.circuits.iter().filter(move |circuit| circuit.switch.as_ref().is_some_and(hangs))
     }
 
-    /// The position of a switch panel that a circuit hangs on.
+    /// The position of a switch panel that a circuit is on.
     pub fn position(&self, at: &SwitchAt) -> Option<&Position> {
         match &self.point(&at.panel)?.body {
             Body::SwitchPanel(panel) => panel.positions.get(usize::from(at.position).checked_sub(1)?),
@@ -135,35 +135,35 @@ impl Plan {
     }
 }
 
-/// What the job as a whole is worked to.
+/// The data of the job as a whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Head {
     /// Name of the job.
     pub name: Name,
-    /// Rule set the checks follow.
+    /// The rule set for the checks.
     pub rules: RuleSet,
     /// Nominal direct voltage of the boat.
     pub nominal_v: NominalV,
-    /// Temperature the conductors lie in, outside engine spaces.
+    /// Ambient temperature of the conductors, outside engine spaces.
     pub ambient_c: AmbientC,
-    /// Resistance counted for every crimped and bolted end; none counted where left out.
+    /// Resistance of every crimped and bolted end; left out: counted as zero.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub contact_mohm: Option<Milliohm>,
-    /// What is added to the way of a run when it is cut.
+    /// What is added to the length of a run when it is cut.
     #[serde(default, skip_serializing_if = "is_default")]
     pub allowances: CutAllowances,
     /// What the customer wants.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wishes: Option<Prose>,
-    /// What the customer will spend, in the shop's currency.
+    /// The customer's budget, in the shop's currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub budget: Option<Money>,
-    /// Day the boat came in.
+    /// The date the boat arrived.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>", extend("format" = "date"))]
     pub received_on: Option<Date>,
-    /// Day the boat is promised back.
+    /// The promised date of return.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>", extend("format" = "date"))]
     pub promised_on: Option<Date>,

@@ -1,4 +1,4 @@
-//! The states a boat is used in, and what is on in each.
+//! The states a boat is used in, with what is on in each.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -16,19 +16,20 @@ pub struct Mode {
     pub id: ModeId,
     /// Name of the mode.
     pub name: Name,
-    /// Hours of a day spent in it.
+    /// Hours per day in this mode.
     pub hours: Hours,
     /// What is on, and for what share of the time.
     pub on: Vec<InUse>,
-    /// The chargers and alternators that run in it and charge the batteries.
+    /// The chargers and alternators that charge the batteries in this mode.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub charging: Vec<PointId>,
-    /// Turns of the engine a minute, by which its alternator gives what its curve says; its rating where left out.
+    /// Engine speed in revolutions per minute, for the alternator's output curve; left out: the
+    /// alternator's rating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rpm: Option<Rpm>,
 }
 
-/// A mode as the job file writes it, now and before the engine's speed was a number.
+/// A mode in the job file, in the present format and in the older one without an engine speed.
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenMode {
@@ -36,17 +37,18 @@ struct WrittenMode {
     id: ModeId,
     /// Name of the mode.
     name: Name,
-    /// Hours of a day spent in it.
+    /// Hours per day in this mode.
     hours: Hours,
     /// What is on, and for what share of the time.
     on: Vec<InUse>,
-    /// The chargers and alternators that run in it and charge the batteries.
+    /// The chargers and alternators that charge the batteries in this mode.
     #[serde(default)]
     charging: Vec<PointId>,
-    /// Turns of the engine a minute, by which its alternator gives what its curve says; its rating where left out.
+    /// Engine speed in revolutions per minute, for the alternator's output curve; left out: the
+    /// alternator's rating.
     #[serde(default)]
     rpm: Option<Rpm>,
-    /// What files from before the speed have in its place: whether the engine idles.
+    /// What older files have instead of the speed: whether the engine idles.
     #[serde(default)]
     idling: bool,
 }
@@ -70,7 +72,7 @@ impl TryFrom<WrittenMode> for Mode {
 pub struct InUse {
     /// The circuit.
     pub circuit: CircuitId,
-    /// The share of the time it is on; all of it where left out.
+    /// The share of the time it is on; left out: all of it.
     #[serde(default, skip_serializing_if = "is_default")]
     pub share: Share,
 }

@@ -1,4 +1,4 @@
-//! What came off the boat and what becomes of it.
+//! Equipment removed from the boat, and what happens to it.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -6,54 +6,54 @@ use serde::{Deserialize, Serialize};
 use crate::job::value::is_default;
 use crate::job::value::{DeviceId, LocationId, Money, Name, Prose, RemovedId};
 
-/// One thing that came off the boat, and what becomes of it.
+/// One item of removed equipment, and what happens to it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RemovedEquipment {
-    /// Its id, for its tag.
+    /// Its id, which its tag shows.
     pub id: RemovedId,
     /// What it is.
     pub name: Name,
-    /// Where it came off.
+    /// Where it was removed from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub location: Option<LocationId>,
-    /// What becomes of it.
+    /// What happens to it.
     #[serde(default, skip_serializing_if = "is_default")]
     pub fate: Fate,
     /// Whether it works; left out: not tested yet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tested: Option<Tested>,
-    /// What the test or a look at it showed.
+    /// The result of the test, or what was seen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub notes: Option<Prose>,
-    /// What it costs new, in the shop's currency.
+    /// Its price when new, in the shop's currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub worth_new: Option<Money>,
-    /// The device that it is on the boat again.
+    /// The device in the plan, if this item is fitted to the boat again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub device: Option<DeviceId>,
 }
 
-/// What becomes of a thing that came off.
+/// What happens to removed equipment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Fate {
-    /// Nobody has decided.
+    /// Not decided yet.
     #[default]
     Unsure,
-    /// Cleaned, and fitted again.
+    /// Cleaned and fitted again.
     Keep,
-    /// Sold for the boat's customer.
+    /// Sold for the customer.
     Sell,
     /// Thrown away.
     Scrap,
 }
 
 impl Fate {
-    /// All, in the order they are asked about.
+    /// All choices, in the order in which forms list them.
     pub const ALL: [Self; 4] = [Self::Unsure, Self::Keep, Self::Sell, Self::Scrap];
 
-    /// The same in words.
+    /// The text for this choice.
     pub fn words(self) -> &'static str {
         match self {
             Self::Unsure => "Not decided yet",
@@ -64,23 +64,23 @@ impl Fate {
     }
 }
 
-/// What a test of a thing that came off showed.
+/// The result of testing removed equipment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Tested {
     /// It works.
     Works,
-    /// It works in part, or only now and then.
+    /// It works in part or sometimes.
     Doubtful,
     /// It does not work.
     Dead,
 }
 
 impl Tested {
-    /// All.
+    /// All results.
     pub const ALL: [Self; 3] = [Self::Works, Self::Doubtful, Self::Dead];
 
-    /// The same in words.
+    /// The text for this result.
     pub fn words(self) -> &'static str {
         match self {
             Self::Works => "Works",

@@ -1,4 +1,4 @@
-//! What a point is, with what only that kind of point has.
+//! The kind of a distribution point, with the data that only this kind has.
 
 use super::kind::PointKind;
 use crate::job::value::{
@@ -10,10 +10,10 @@ use serde::{Deserialize, Serialize};
 use uom::si::electric_current::ampere;
 use uom::si::f64::ElectricCurrent;
 
-/// What a point is, with what only that kind has.
+/// The kind of a distribution point, with the data that only this kind has.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Body {
-    /// A battery: two posts with a source between them.
+    /// A battery: a source between two posts.
     Battery(Battery),
     /// A charger or alternator: a source that runs in some modes.
     Charger(Charger),
@@ -27,7 +27,7 @@ pub enum Body {
     FuseBlock(Bar),
     /// A switch panel.
     SwitchPanel(Panel),
-    /// A junction bar: isolated positions, one a circuit.
+    /// A junction bar: isolated positions, one per circuit.
     JunctionBar(Bar),
 }
 
@@ -36,17 +36,17 @@ pub enum Body {
 pub struct Battery {
     /// Voltage at rest.
     pub open_circuit_v: SourceV,
-    /// Internal resistance; without it no short-circuit current is known.
+    /// Internal resistance; without it the short-circuit current is unknown.
     pub internal_mohm: Option<InternalMohm>,
     /// Capacity at the 20-hour rate.
     pub capacity_ah: Option<CapacityAh>,
-    /// What it is made of.
+    /// Its chemistry.
     pub chemistry: Option<Chemistry>,
     /// Cold cranking amperes.
     pub cranking_a: Option<CurrentA>,
     /// The manufacturer's Peukert exponent.
     pub peukert: Option<Peukert>,
-    /// The state of charge that its manufacturer wants it kept above.
+    /// The minimum state of charge that its manufacturer recommends.
     pub floor_pct: Option<FloorPct>,
     /// The voltage under load at which it counts as empty.
     pub low_v: Option<SourceV>,
@@ -55,34 +55,34 @@ pub struct Battery {
 /// A charger or alternator.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Charger {
-    /// Voltage it regulates to.
+    /// Voltage that it regulates to.
     pub open_circuit_v: SourceV,
     /// Internal resistance.
     pub internal_mohm: Option<InternalMohm>,
-    /// Most current it gives.
+    /// Maximum output current.
     pub rating_a: Option<RatingA>,
-    /// What the starter on the same posts draws while it cranks, where this is an engine.
+    /// Current of the starter on the same posts while it cranks, if this point is an engine.
     pub starter_a: Option<CurrentA>,
-    /// What an alternator gives at speeds of its engine, the slowest first.
+    /// Output current of an alternator at several engine speeds, the slowest first.
     pub curve: Vec<AtSpeed>,
 }
 
-/// What an alternator gives at a speed of its engine.
+/// Output current of an alternator at one engine speed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AtSpeed {
-    /// Turns of the engine a minute, not of the alternator, which its pulley makes faster.
+    /// Revolutions per minute of the engine. The alternator itself turns faster because of its pulley.
     pub rpm: Rpm,
-    /// What it gives.
+    /// The output current.
     pub a: CurrentA,
 }
 
 impl Charger {
-    /// The most it gives: with the engine at a speed by its curve, and never more than its rating.
+    /// The maximum output current at an engine speed: from its curve, and never more than its rating.
     ///
-    /// Between two points of the curve it is on the line between them; over the last no more than there, and under the
-    /// first nothing, because a manufacturer's curve begins where an alternator begins to give. None where neither a curve
-    /// nor a rating is known.
+    /// Between two points of the curve it is interpolated linearly. Above the last point it stays at that
+    /// current. Below the first point it is zero, because a manufacturer's curve begins where an alternator
+    /// begins to charge. `None` if neither a curve nor a rating is known.
     pub fn gives(&self, engine: Option<Rpm>) -> Option<ElectricCurrent> {
         let rating = self.rating_a.map(|rating| rating.quantity());
         let by_curve = engine.filter(|_| !self.curve.is_empty()).map(|engine| self.by_curve(engine));
@@ -106,10 +106,10 @@ impl Charger {
     }
 }
 
-/// A bar, block or switch: a rating and, where it has them, numbered positions.
+/// A bar, block or switch: its rating and, if it has them, its number of positions.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Bar {
-    /// What it may carry in all.
+    /// Its total current rating.
     pub rating_a: Option<RatingA>,
     /// How many positions it has.
     pub positions: Option<u16>,
@@ -118,7 +118,7 @@ pub struct Bar {
 /// A switch panel.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Panel {
-    /// What it may carry in all.
+    /// Its total current rating.
     pub rating_a: Option<RatingA>,
     /// Its positions, in order.
     pub positions: Vec<Position>,
@@ -133,53 +133,53 @@ pub struct Position {
     /// Whether the label can be changed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub engraved: Option<Engraved>,
-    /// What switch sits there.
+    /// The kind of switch there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub switch: Option<SwitchKind>,
     /// Whether a lamp shows that it is on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indicator: Option<bool>,
-    /// What the switch may carry.
+    /// The current rating of the switch.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
-    /// What is written beside each throw of a switch that is on both ways.
+    /// The label beside each throw of a switch with two on positions.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub throws: Vec<Label>,
 }
 
 impl Position {
-    /// A position of which nothing but the label is known.
+    /// A position with only a label.
     pub fn labeled(label: Label) -> Self {
         Self { label, engraved: None, switch: None, indicator: None, rating_a: None, throws: Vec::new() }
     }
 }
 
-/// How a position's label is made.
+/// How the label of a position is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Engraved {
-    /// Engraved or printed: it stays.
+    /// Engraved or printed: it cannot be changed.
     Fixed,
-    /// A plate or insert: it can be exchanged.
+    /// A plate or insert: it can be replaced.
     Free,
 }
 
-/// What a position of a switch panel is operated by.
+/// The kind of switch on a position of a switch panel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum SwitchKind {
     /// On and off.
     OnOff,
-    /// On while it is held.
+    /// On while someone holds it.
     Momentary,
-    /// On both ways, off in the middle.
+    /// On in both throws, off in the middle.
     OnOffOn,
-    /// A breaker that is switched by hand.
+    /// A breaker that also serves as the switch.
     Breaker,
 }
 
 impl SwitchKind {
-    /// The switch in words.
+    /// The text for this kind of switch.
     pub fn words(self) -> &'static str {
         match self {
             Self::OnOff => "on, off",
@@ -205,7 +205,7 @@ impl Body {
         }
     }
 
-    /// What it may carry in all, where it is known.
+    /// Its total current rating, if known.
     pub fn rating(&self) -> Option<RatingA> {
         match self {
             Self::Battery(_) => None,
@@ -219,7 +219,7 @@ impl Body {
         }
     }
 
-    /// How many positions it has, where it is known.
+    /// How many positions it has, if known.
     pub fn position_count(&self) -> Option<usize> {
         match self {
             Self::Battery(_) | Self::Charger(_) => None,

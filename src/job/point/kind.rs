@@ -1,10 +1,10 @@
-//! The kinds of point, and the fields that go with each.
+//! The kinds of distribution point, and the fields of each.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use strum::IntoStaticStr;
 
-/// The kind of a point, as files, forms and the database write it.
+/// The kind of a distribution point, as files, forms and the database write it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]
@@ -28,12 +28,12 @@ pub enum PointKind {
 }
 
 impl PointKind {
-    /// Whether it has two posts between which it gives a voltage.
+    /// Whether it is a source: it gives a voltage between its two posts.
     pub fn is_source(self) -> bool {
         matches!(self, Self::Battery | Self::Charger)
     }
 
-    /// Every kind, in the order of a supply: sources first.
+    /// Every kind, in the order of the supply: sources first.
     pub const ALL: [Self; 8] = [
         Self::Battery,
         Self::Charger,
@@ -45,12 +45,12 @@ impl PointKind {
         Self::JunctionBar,
     ];
 
-    /// The kind as files and forms write it.
+    /// The name of the kind in files and forms.
     pub fn word(self) -> &'static str {
         self.into()
     }
 
-    /// The fields that go with the kind, beyond id, name, kind and location.
+    /// The fields of this kind, besides id, name, kind and location.
     pub fn fields(self) -> &'static [&'static str] {
         match self {
             Self::Battery => &[

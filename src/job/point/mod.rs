@@ -1,4 +1,4 @@
-//! Points: the locations in the distribution where conductors meet.
+//! Distribution points: where the conductors of the distribution meet.
 
 mod body;
 mod kind;
@@ -15,33 +15,33 @@ pub use body::{AtSpeed, Bar, Battery, Body, Charger, Engraved, Panel, Position, 
 pub use kind::PointKind;
 pub use written::{IDLE_RPM, Positions, Written, WrongFields};
 
-/// A location in the distribution where conductors meet.
+/// A distribution point: where conductors of the distribution meet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "Written", into = "Written")]
 #[schemars(with = "Written")]
 pub struct Point {
     /// Id of the point.
     pub id: PointId,
-    /// Its name; the id where it has none.
+    /// Its name; left out: its id.
     pub name: Option<Name>,
     /// Where it is mounted.
     pub location: LocationId,
-    /// The stud that feeders land on, and circuits as well where nothing else is said of them.
+    /// The stud that feeders land on. Circuits also land on it, unless a screw or tab is given for them.
     pub stud: Option<Stud>,
     /// The screw that circuits land on.
     pub screw: Option<Stud>,
-    /// The width of the tab that circuits are pushed on.
+    /// The width of the tab that circuits push onto.
     pub tab_mm: Option<TabMm>,
-    /// What it is.
+    /// Its kind, with the data of that kind.
     pub body: Body,
-    /// What it takes up where it is mounted.
+    /// Its footprint where it is mounted.
     pub footprint: Option<Footprint>,
-    /// The board it goes on.
+    /// The board it is mounted on.
     pub mounting: Option<Mounting>,
 }
 
 impl Point {
-    /// The name people call it by.
+    /// The name for people: its name, or else its id.
     pub fn called(&self) -> &str {
         self.name.as_ref().map_or(self.id.as_str(), Name::as_str)
     }

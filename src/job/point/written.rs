@@ -1,4 +1,5 @@
-//! A point as files write it: flat, with the fields that go with its kind, and what is wrong with others.
+//! A distribution point as files write it: flat, with the fields of its kind. Fields that do not fit are
+//! errors.
 
 use std::fmt;
 
@@ -18,7 +19,7 @@ use crate::job::value::{
 use crate::trade::energy::battery::Chemistry;
 use crate::trade::terminal::Stud;
 
-/// A point as the job file writes it: every kind's fields side by side.
+/// A distribution point in the job file: the fields of every kind in one object.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Written {
@@ -27,20 +28,20 @@ pub struct Written {
     /// Name of the point.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<Name>,
-    /// What it is.
+    /// Its kind.
     pub kind: PointKind,
     /// Where it is mounted.
     pub location: LocationId,
-    /// The stud that feeders land on, and circuits as well where nothing else is said of them.
+    /// The stud that feeders land on. Circuits also land on it, unless a screw or tab is given for them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stud: Option<Stud>,
     /// The screw that circuits land on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub screw: Option<Stud>,
-    /// The width of the tab that circuits are pushed on.
+    /// The width of the tab that circuits push onto.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tab_mm: Option<TabMm>,
-    /// What it may carry in all.
+    /// Its total current rating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<RatingA>,
     /// Positions: a count, or the labeled positions of a switch panel.
@@ -55,53 +56,55 @@ pub struct Written {
     /// Capacity of a battery at the 20-hour rate.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_ah: Option<CapacityAh>,
-    /// What a battery is made of.
+    /// Chemistry of a battery.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub chemistry: Option<Chemistry>,
     /// Cold cranking amperes of a battery.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cranking_a: Option<CurrentA>,
-    /// What the starter of an engine draws while it cranks.
+    /// Current of an engine's starter while it cranks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub starter_a: Option<CurrentA>,
-    /// The manufacturer's Peukert exponent; the usual one of its kind where left out.
+    /// The manufacturer's Peukert exponent; left out: the usual one of its chemistry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub peukert: Option<Peukert>,
-    /// The state of charge that its manufacturer wants it kept above; the usual one of its kind where left out.
+    /// The minimum state of charge that its manufacturer recommends; left out: the usual one of its
+    /// chemistry.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub floor_pct: Option<FloorPct>,
-    /// The voltage under load at which it counts as empty; 1.75 V a cell of a lead-acid battery where left out.
+    /// The voltage under load at which it counts as empty; left out: 1.75 V a cell for a lead-acid battery.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub low_v: Option<SourceV>,
-    /// What an alternator gives at speeds of its engine; its rating where left out.
+    /// Output current of an alternator at several engine speeds; left out: its rating.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub curve: Vec<AtSpeed>,
-    /// What files from before the curve have in its place: what an alternator gives while its engine idles.
+    /// What older files have instead of the curve: the output current of an alternator while its engine
+    /// idles.
     #[serde(default, skip_serializing)]
     pub idle_a: Option<CurrentA>,
-    /// What it takes up where it is mounted.
+    /// Its footprint where it is mounted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub footprint: Option<Footprint>,
-    /// The board it goes on.
+    /// The board it is mounted on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mounting: Option<Mounting>,
 }
 
-/// The turns a minute that stand for an idling engine in plans from before the curve, which only said that it idles
-/// (from memory: outboards idle at 600 to 900).
+/// The engine speed in revolutions per minute for idling, in plans from before the curve. Those plans state
+/// only that the engine idles (from memory: outboards idle at 600 to 900).
 pub const IDLE_RPM: f64 = 700.0;
 
 /// Positions: a count, or a list with labels.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Positions {
-    /// So many positions without labels.
+    /// A count of positions without labels.
     Count(u16),
     /// The positions of a switch panel.
     Labeled(Vec<Position>),
 }
 
-/// Reads positions by what stands there, so that an error inside the list names its own field.
+/// Reads positions by the type of the value, so that an error inside the list names its own field.
 struct PositionsIn;
 
 impl<'de> Visitor<'de> for PositionsIn {
@@ -127,10 +130,10 @@ impl<'de> Deserialize<'de> for Positions {
     }
 }
 
-/// A point whose fields do not go with its kind.
+/// A distribution point whose fields do not fit its kind.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum WrongFields {
-    /// A field the kind cannot do without.
+    /// A field that the kind requires.
     #[error("the field '{field}' is missing: a {kind} needs it")]
     Missing {
         /// The field.
@@ -146,13 +149,13 @@ pub enum WrongFields {
         /// The kind of point.
         kind: &'static str,
     },
-    /// Labeled positions on what only has a count.
+    /// Labeled positions on a kind that has only a count.
     #[error("the field 'positions' of a {kind} is a count: expected a whole number")]
     NotCounted {
         /// The kind of point.
         kind: &'static str,
     },
-    /// A curve that has no order, or stands beside what it replaced.
+    /// A curve with the same speed twice, or a curve together with the field that it replaced.
     #[error(
         "the field 'curve' has {0} twice: expected each speed of the engine once, and no 'idle_a' beside it"
     )]
@@ -165,7 +168,7 @@ pub enum WrongFields {
 }
 
 impl Written {
-    /// The fields beyond id, name, kind and location that are filled in.
+    /// The fields with a value, besides id, name, kind and location.
     pub(super) fn filled(&self) -> impl Iterator<Item = &'static str> {
         [
             ("rating_a", self.rating_a.is_some()),

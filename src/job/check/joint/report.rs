@@ -1,4 +1,4 @@
-//! What sizing together comes to, as pages and files show it.
+//! The result of sizing together, as pages and files show it.
 
 use crate::job::subject::Subject;
 use crate::job::value::{CircuitId, PointId};
@@ -6,53 +6,53 @@ use crate::trade::conductor::Size;
 use crate::trade::working::Working;
 use serde::Serialize;
 
-/// What sizing together comes to, battery by battery.
+/// The result of sizing together, battery by battery.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct JointReport {
-    /// Each battery with its feeders and branches.
+    /// The tree of each battery: its feeders and branches.
     pub trees: Vec<TreeReport>,
-    /// What could not be part of it, and why.
+    /// What could not be sized together, and why.
     pub left_out: Vec<LeftOut>,
 }
 
-/// Something that sizing together leaves as it is.
+/// Something that sizing together does not change.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LeftOut {
-    /// What.
+    /// The feeder, circuit or point.
     #[serde(flatten)]
     pub subject: Subject,
-    /// Why.
+    /// The reason.
     pub why: String,
 }
 
-/// All that hangs on one battery.
+/// Everything downstream of one battery.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TreeReport {
     /// The battery.
     pub source: PointId,
-    /// With the sizes that the plan gives kept, and the rest chosen.
+    /// The result with the sizes of the plan kept, and the others chosen.
     pub planned: Option<TreeOutcome>,
-    /// With every size chosen anew.
+    /// The result with every size chosen again.
     pub anew: Option<TreeOutcome>,
 }
 
-/// Sizes that cost least together.
+/// The sizes with the least copper in total.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TreeOutcome {
-    /// Copper of all wires of the tree.
+    /// Mass of the copper of all wires in the tree.
     pub copper_kg: f64,
-    /// No sizes at all that keep the limits take less than this.
+    /// Lower bound: no set of sizes that keeps the limits uses less copper than this.
     pub lower_bound_kg: f64,
-    /// Copper with each wire sized by itself, its share of the limit by its length; none where that way
-    /// finds no sizes.
+    /// Copper with each wire sized by itself, with a share of the drop limit by its length. `None` if no
+    /// sizes are found like this.
     pub alone_kg: Option<f64>,
-    /// What sizing together saves.
+    /// How much copper sizing together saves.
     pub saved_kg: Option<f64>,
     /// Each wire.
     pub wires: Vec<WireSize>,
-    /// Circuits whose limit no size keeps; they get the least that can be lost.
+    /// Circuits whose limit no size keeps; they get the sizes with the least drop.
     pub unmet: Vec<UnmetLimit>,
-    /// How it came about.
+    /// How the result was calculated.
     pub working: Working,
 }
 
@@ -64,23 +64,23 @@ pub struct WireSize {
     pub subject: Subject,
     /// The size chosen together.
     pub size: Size,
-    /// Whether it was kept as the plan gives it.
+    /// Whether the plan gives this size and it was kept.
     pub given: bool,
     /// The size it has when each is sized by itself.
     pub alone: Option<Size>,
-    /// How that came about.
+    /// How that size was calculated.
     pub alone_working: Option<Working>,
     /// Meters of conductor.
     pub copper_m: f64,
-    /// What it carries.
+    /// The current it carries.
     pub current_a: f64,
-    /// How that came about, of a feeder.
+    /// How the current of a feeder was calculated.
     pub current_working: Option<Working>,
-    /// Lost from the battery to its far end and back.
+    /// Drop from the battery to its far end and back.
     pub lost_v: f64,
-    /// What may be lost there.
+    /// The maximum drop there.
     pub limit_v: Option<f64>,
-    /// How what is lost came about.
+    /// How the drop was calculated.
     pub working: Working,
 }
 
@@ -89,8 +89,8 @@ pub struct WireSize {
 pub struct UnmetLimit {
     /// The circuit.
     pub circuit: CircuitId,
-    /// What may be lost.
+    /// The maximum drop.
     pub limit_v: f64,
-    /// What is lost at the least.
+    /// The smallest drop that is possible.
     pub least_v: f64,
 }

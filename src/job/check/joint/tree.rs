@@ -1,4 +1,4 @@
-//! The wires of one battery's tree before they have sizes: what each carries, and what it may be.
+//! The wires of one battery's tree before they have sizes: the current of each and its possible sizes.
 
 use std::collections::BTreeSet;
 
@@ -29,18 +29,18 @@ use crate::trade::working::{Working, figure};
 pub(super) struct TreeLeg<'a> {
     pub(super) subject: Subject,
     pub(super) above: Option<usize>,
-    /// Meters over which it loses.
+    /// Meters of conductor that count for the drop.
     pub(super) drop_m: f64,
-    /// Meters of conductor that it takes.
+    /// Meters of conductor that it needs.
     pub(super) copper_m: f64,
     pub(super) current: ElectricCurrent,
-    /// How that came about, of a feeder.
+    /// How the current of a feeder was calculated.
     pub(super) current_working: Option<Working>,
     pub(super) sizes: Vec<(Size, ElectricCurrent)>,
     pub(super) given: Option<Size>,
-    /// Whether it keeps its size even where all are chosen anew.
+    /// Whether it keeps its size even if all sizes are chosen again.
     pub(super) is_kept: bool,
-    /// Volts that may be lost up to its far end, and the circuit that asks.
+    /// Maximum drop up to its far end, in volts, and the circuit that sets it.
     pub(super) limit: Option<(f64, &'a CircuitId)>,
 }
 
@@ -55,7 +55,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         Self { context, report, left_out: Vec::new() }
     }
 
-    /// The wires of a battery's tree that circuits hang on, each after the one it hangs on.
+    /// The wires of a battery's tree that lead to circuits, each after its upstream wire.
     pub(super) fn legs(&mut self, battery: &'a PointId) -> Vec<TreeLeg<'a>> {
         let mut legs = Vec::new();
         self.below(battery, None, &mut legs);
@@ -63,7 +63,8 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         legs
     }
 
-    /// Everything that hangs on a point: its circuits, then its feeders with what is behind them.
+    /// Everything downstream of a point: its circuits, then its feeders with all that is downstream of
+    /// them.
     fn below(&mut self, point: &'a PointId, above: Option<usize>, legs: &mut Vec<TreeLeg<'a>>) {
         let plan = self.context.plan;
         for circuit in plan.circuits.iter().filter(|circuit| circuit.from == *point) {
@@ -88,7 +89,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         }
     }
 
-    /// Feeders into a point that bring current from batteries.
+    /// How many feeders bring current from batteries into a point.
     fn ways_into(&self, point: &PointId) -> usize {
         let charges = |feeder: &Feeder| self.context.kind(&feeder.from) == Some(PointKind::Charger);
         let into = |feeder: &&Feeder| feeder.polarity == Polarity::Positive && feeder.to == *point;
@@ -125,7 +126,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         })
     }
 
-    /// A starter's cable keeps its size whatever else hangs on it.
+    /// A starter cable keeps its size, whatever else it feeds.
     fn cranking_feeder(
         &mut self,
         feeder: &'a Feeder,
@@ -206,12 +207,13 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         Size::stocked(rules.system()).filter(may).filter_map(carries).collect()
     }
 
-    /// The return that serves exactly the circuits that a positive feeder serves.
+    /// The return that serves exactly the same circuits as a positive feeder.
     fn return_of(&self, feeder: &Feeder) -> Option<&'a Feeder> {
         let served = self.served(feeder);
         let plan = self.context.plan;
         let returns = plan.feeders.iter().filter(|other| other.polarity == Polarity::Negative);
-        // Of several positive feeders in a row the first takes the return, so that none is counted twice.
+        // Of several positive feeders in series, only the first is paired with the return, so that none is
+        // counted twice.
         let first = plan.feeders.iter().find(|other| is_out(other) && self.served(other) == served)?;
         let mut alike = returns.filter(|other| !other.cranking && self.served(other) == served);
         (first.id == feeder.id && !served.is_empty()).then(|| alike.next()).flatten()
@@ -221,7 +223,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         self.report.feeders.get(&feeder.id).map(|own| own.circuits.iter().collect()).unwrap_or_default()
     }
 
-    /// What the returns lose that keep their sizes; none where a length or size is missing.
+    /// The drop in the returns that keep their sizes; `None` if a length or size is missing.
     fn lost_in_kept_returns(&self, circuit: &Circuit) -> Option<f64> {
         let back = self.context.ways_of(circuit).last()?;
         let source = self.context.ways_to(&circuit.from)?.source?;
@@ -245,7 +247,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         Some(per_meter.get::<ohm>() * current * figures.conductor.one_way_m?)
     }
 
-    /// The most that circuits take in one mode, of those that this battery feeds.
+    /// The largest current that the circuits fed from this battery take in one mode.
     fn current_in_use(&self, circuits: &[CircuitId], source: Option<&PointId>) -> f64 {
         let plan = self.context.plan;
         let is_fed = |id: &CircuitId| {
@@ -268,7 +270,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         plan.modes.iter().map(in_mode).fold(0.0, f64::max)
     }
 
-    /// How the most that circuits take in one mode came about.
+    /// How that current was calculated.
     fn in_use_working(&self, circuits: &[CircuitId]) -> Working {
         let most = self.current_in_use(circuits, None);
         let takes =
@@ -300,7 +302,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
         self.left_out.push(LeftOut { subject, why });
     }
 
-    /// Circuits that no tree reached and nothing was said of.
+    /// Reports circuits that are in no tree and have no reason yet.
     pub(super) fn say_passed_over(&mut self, trees: &[TreeReport]) {
         let sized = |subject: &Subject| {
             let outcomes = trees.iter().filter_map(|tree| tree.planned.as_ref().or(tree.anew.as_ref()));
@@ -317,7 +319,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
     }
 }
 
-/// What a meter of a size loses at an ampere, by the handbook.
+/// The drop of a size per meter and ampere, by the handbook formula.
 pub(super) fn per_meter(context: &CheckContext<'_>, size: Size) -> ElectricalResistance {
     let (one_ampere, one_meter) = (ElectricCurrent::new::<ampere>(1.0), Length::new::<meter>(1.0));
     let length = PathLength::RoundTrip(one_meter);
@@ -325,24 +327,24 @@ pub(super) fn per_meter(context: &CheckContext<'_>, size: Size) -> ElectricalRes
     ElectricalResistance::new::<ohm>(drop.volts.get::<volt>())
 }
 
-/// A positive feeder to something else than a starter.
+/// Whether it is a positive feeder that does not only feed a starter.
 fn is_out(feeder: &Feeder) -> bool {
     feeder.polarity == Polarity::Positive && !feeder.cranking
 }
 
-/// Cranking feeders lead to battery switches as well, from which circuits may be fed.
+/// Cranking feeders also lead to battery switches, which may feed circuits.
 fn is_way_out(feeder: &Feeder, point: &PointId) -> bool {
     feeder.polarity == Polarity::Positive && feeder.from == *point
 }
 
-/// The longest way with the strictest limit: what keeps that keeps each of its devices inside its own.
+/// The longest path with the strictest limit: a size that keeps this keeps the limit of each device.
 fn strictest(branch: &BranchDemand) -> (f64, f64) {
     let longest = branch.ways.iter().map(|(length, _)| length.get::<meter>()).fold(0.0, f64::max);
     let limit = branch.ways.iter().map(|(_, limit)| limit.get::<ratio>()).fold(f64::INFINITY, f64::min);
     (longest, limit)
 }
 
-/// Takes away feeders that nothing hangs on, outermost first.
+/// Removes feeders without anything downstream, outermost first.
 fn prune(legs: &mut Vec<TreeLeg<'_>>) {
     while let Some(bare) = (0..legs.len()).rev().find(|at| {
         legs.get(*at).is_some_and(|leg| leg.limit.is_none()) && legs.iter().all(|leg| leg.above != Some(*at))
