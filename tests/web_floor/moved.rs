@@ -42,7 +42,9 @@ async fn a_circuit_taken_off_its_switch_opens_its_wires_and_names_the_labels() {
     for page in ["/phases/switches", "/labels", "/plan/circuits"] {
         ron.page(page).await.says(&["Labels to reprint", "/jobs/1/wires/C01-3", "/jobs/1/labels?wires=anew"]);
     }
-    ron.page("/wires/C01-3").await.says(&["C01-3 now runs fb1 → nav, positive: pull, label and terminate it again"]);
+    ron.page("/wires/C01-3")
+        .await
+        .says(&["C01-3 now runs fb1 → nav, positive: pull, label and terminate it again"]);
     ron.page("/labels?wires=anew").await.says(&["2 labels on 1 sheet"]);
     ron.page("/wires/C01-1").await.is(StatusCode::NOT_FOUND);
 }

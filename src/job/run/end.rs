@@ -74,4 +74,3 @@ impl std::fmt::Display for At {
         }
     }
 }
-

@@ -15,8 +15,8 @@ use uom::si::f64::Length;
 
 use super::plan::{Plan, Polarity};
 use super::subject::{Subject, SubjectKind};
-use super::value::{CircuitId, FeederId, LocationId};
-use super::wiring::{Conductor, Conductors, Landing, Of};
+use super::value::{CircuitId, FeederId};
+use super::wiring::{Conductor, Conductors, Of};
 use crate::trade::conductor::Size;
 use cable::DeviceCable;
 
