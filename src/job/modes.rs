@@ -1,8 +1,8 @@
 //! The boat in each of its modes, solved as a network.
 //!
-//! Each mode is solved with all of its circuits on at once, on the batteries alone: chargers rest, which
-//! is the harder case for every load. Beside the modes of the plan stand *all on*, and the start of each
-//! engine with what its own mode keeps on all the time.
+//! Each mode is solved with all of its circuits on at once and on the batteries alone. Chargers are off, which is
+//! the worst case for every load. Two kinds of states are added to the modes of the plan: *all on*, and the start
+//! of each engine. During a start, the circuits that its own mode keeps on all the time are on.
 
 mod report;
 
@@ -29,21 +29,22 @@ use crate::trade::working::{Working, figure, keeps_to};
 
 pub use report::{ModesReport, PointOverModes, SolvedState, StateOf, VoltsOverModes};
 
-/// Share of nominal voltage that a battery's posts keep while the engine is cranked: 9.6 V of 12 V.
+/// Minimum voltage at a battery's posts while the engine is cranked, as a share of nominal voltage: 9.6 V of 12 V.
 const CRANKING_SHARE: f64 = 9.6 / 12.0;
 
-/// Share of nominal voltage that starter cables may lose out and back; common practice, no source.
+/// Maximum drop of starter cables, positive and negative together, as a share of nominal voltage; common practice,
+/// no source.
 const STARTER_CABLE_SHARE: f64 = 0.10;
 
-/// A state with what the network answered.
+/// A state with the solution of the network.
 struct Answered {
     state: SolvedState,
     all: Passing,
-    /// With what is on all the time; `None`: the same as all.
+    /// With only the circuits that are on all the time; `None` if the result is the same as with all.
     continuous: Option<Passing>,
 }
 
-/// Solves every mode and holds it against the ratings.
+/// Solves every mode and compares it with the ratings.
 pub(super) fn check(
     plan: &Plan,
     conductors: &Conductors,
@@ -72,13 +73,13 @@ pub(super) fn check(
     (ModesReport { states, points, circuits }, findings)
 }
 
-/// The circuits that are on for all of a mode.
+/// The circuits that are on during the whole of a mode.
 fn all_the_time(mode: &Mode) -> Vec<CircuitId> {
     let always = mode.on.iter().filter(|used| used.share.number() >= 1.0);
     always.map(|used| used.circuit.clone()).collect()
 }
 
-/// The plan with its network, to be read in one state after another.
+/// The plan with its network, which is solved for one state after another.
 struct Bench<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
@@ -119,7 +120,7 @@ impl Bench<'_> {
         self.wired.solve_cranking(cranked, |circuit| on.contains(circuit))
     }
 
-    /// What the network answered in a state.
+    /// The solution of the network in a state.
     fn read(
         &self,
         of: StateOf,
@@ -182,7 +183,7 @@ impl Bench<'_> {
     }
 }
 
-/// The sum of what the batteries give.
+/// The sum of the currents of the batteries.
 fn given(gives: &[(String, f64)]) -> Working {
     let terms: Vec<_> =
         gives.iter().map(|(name, amperes)| format!("{} A ({name})", figure(*amperes))).collect();
@@ -195,10 +196,10 @@ fn given(gives: &[(String, f64)]) -> Working {
     }
 }
 
-/// How many conductors are named one by one where they are summed.
+/// How many conductors are named one by one in a sum.
 const NAMED: usize = 6;
 
-/// The heat of all conductors: the hottest by name, the others together.
+/// The heat of all conductors. The hottest are named; the others are added up.
 fn lost(mut heat: Vec<(String, f64)>) -> Working {
     heat.sort_by(|one, other| other.1.total_cmp(&one.1));
     let (named, others) = heat.split_at(heat.len().min(NAMED));
@@ -216,7 +217,7 @@ fn lost(mut heat: Vec<(String, f64)>) -> Working {
     }
 }
 
-/// Engines by their chargers: those that a cranking feeder leads to.
+/// Engines with their chargers: those that a cranking feeder leads to.
 fn engines(plan: &Plan) -> impl Iterator<Item = (&Point, &Charger)> {
     let cranked: HashSet<&PointId> = plan
         .feeders
@@ -237,7 +238,7 @@ fn starter_missing(engine: &Point) -> Finding {
     Finding::about(Subject::new(SubjectKind::Point, &engine.id), said)
 }
 
-/// All on is said once already, with the whole check.
+/// The finding for a state without a solution. The check itself already reports the state *all on*.
 fn not_solved(state: &SolvedState) -> Option<Finding> {
     let trouble = state.not_solved.as_ref()?;
     let subject = match &state.of {
@@ -249,7 +250,7 @@ fn not_solved(state: &SolvedState) -> Option<Finding> {
     Some(Finding::about(subject, finding::Finding::new(Code::NotSolved, text)))
 }
 
-/// Each battery that the starter pulls down too far.
+/// Findings about batteries whose voltage falls too low during cranking.
 fn cranking_voltage(plan: &Plan, state: &SolvedState) -> Vec<Finding> {
     if !matches!(state.of, StateOf::EngineStart { .. }) {
         return Vec::new();
@@ -301,7 +302,7 @@ fn batteries_that_crank<'a>(
     })
 }
 
-/// What the starter cables lose between the battery that cranks and the engine's posts.
+/// The finding about the drop of the starter cables between the battery that cranks and the engine's posts.
 fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
     let StateOf::EngineStart { engine } = &state.of else { return None };
     let gives = |point: &&Point| matches!(point.body, Body::Battery(_));
@@ -336,7 +337,7 @@ fn starter_cables(plan: &Plan, state: &SolvedState) -> Option<Finding> {
 fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOverModes> {
     let no_modes = plan.modes.is_empty();
     let of_modes = || answered.iter().filter(|answer| no_modes || answer.state.of != StateOf::AllOn);
-    // An engine is cranked for seconds, which is nothing continuous.
+    // An engine is cranked for seconds, so cranking current is not continuous.
     let lasting = || of_modes().filter(|answer| !matches!(answer.state.of, StateOf::EngineStart { .. }));
     let over = |id: &PointId| {
         let (worst, worst_a) = most(of_modes(), id, |answer| &answer.all)?;
@@ -360,18 +361,19 @@ fn over_points(plan: &Plan, answered: &[Answered]) -> BTreeMap<PointId, PointOve
     plan.points.iter().filter_map(|point| Some((point.id.clone(), over(&point.id)?))).collect()
 }
 
-/// The answer in which most passes a point, and how much.
+/// The solution with the largest current through a point, and that current.
 fn most<'a>(
     answered: impl Iterator<Item = &'a Answered>,
     point: &PointId,
     passing: fn(&Answered) -> &Passing,
 ) -> Option<(&'a Answered, f64)> {
     let amperes = answered.filter_map(|answer| Some((answer, passing(answer).amperes.get(point)?.abs())));
-    // Of modes alike but for the arithmetic the first is named.
+    // If modes differ only by rounding, the first is named.
     amperes.reduce(|most, next| if keeps_to(next.1, most.1) { most } else { next })
 }
 
-/// Cranking lasts seconds: what a switch stands for so long is for its manufacturer to say.
+/// Findings about currents above a rating. Cranking lasts seconds; only the manufacturer's data gives the current
+/// that a switch carries for that time.
 fn over_rating(plan: &Plan, points: &BTreeMap<PointId, PointOverModes>) -> Vec<Finding> {
     let over = plan.points.iter().filter_map(|point| {
         let rating = point.body.rating()?.number();

@@ -1,13 +1,14 @@
-//! The plan as a direct-current network: which node a meter's probe stands on, which part a wire is.
+//! The plan as a direct-current network: the node that a meter's probe touches, and the part that stands for a
+//! wire.
 //!
-//! - A battery or charger is a source between its two posts; without an internal resistance it is
-//!   ideal, which suits voltages and forbids any word on short circuits.
-//! - A bar, block, switch or panel is one node. A switch panel's positions and a junction bar's are
-//!   a circuit's own, unless a circuit or feeder takes its power from the panel or bar itself.
-//! - A conductor is its copper at the temperature it lies in, with what both its ends are counted for.
-//! - A circuit begins with its protection, at its own resistance or at nothing; that part is also where
-//!   the circuit is switched.
-//! - A device on two circuits is counted on each, without a path from one to the other.
+//! - A battery or charger is a source between its two posts. Without an internal resistance it is ideal. That is
+//!   good enough for voltages, but no short-circuit current can be calculated.
+//! - A bar, block, switch or panel is one node. Each position of a switch panel or junction bar belongs to one
+//!   circuit, unless a circuit or feeder takes its power from the panel or bar itself.
+//! - A conductor is the resistance of its copper at the temperature of its surroundings, plus that of both ends.
+//! - A circuit begins with its protection, with its own resistance or with none. That part also switches the
+//!   circuit.
+//! - A device on two circuits is a load on each, without a path from one to the other.
 
 mod build;
 
@@ -26,7 +27,7 @@ use super::value::{CircuitId, DeviceId, PointId};
 use super::wiring::ConductorId;
 use crate::trade::dc_network::{Network, Node, Part, ShortCircuit, Shorts, Solution, Trouble};
 
-/// A plan's wiring, ready to be solved with any of its circuits on.
+/// A plan's wiring as a network that can be solved with any of its circuits on.
 #[derive(Debug)]
 pub struct CircuitModel<'a> {
     network: Network,
@@ -34,15 +35,15 @@ pub struct CircuitModel<'a> {
     conductors: HashMap<&'a ConductorId, Part>,
     resistances: HashMap<&'a ConductorId, ElectricalResistance>,
     circuits: HashMap<&'a CircuitId, Fed<'a>>,
-    /// For each part that works only while a circuit is on, that circuit.
+    /// The circuit of each part that is active only while that circuit is on.
     switched: HashMap<Part, &'a CircuitId>,
     batteries: HashMap<&'a PointId, Part>,
     chargers: HashMap<&'a PointId, Part>,
-    /// The starter on the posts of an engine, a load like any other while it cranks.
+    /// The starter on the posts of an engine: a load like any other during cranking.
     starters: HashMap<&'a PointId, Part>,
 }
 
-/// The nodes of a point: of a source both, of anything else one.
+/// The nodes of a distribution point: two for a source, one for anything else.
 #[derive(Debug, Clone, Copy, Default)]
 struct Posts {
     positive: Option<Node>,
@@ -69,20 +70,20 @@ struct Fed<'a> {
 }
 
 impl<'a> CircuitModel<'a> {
-    /// What a meter reads with these circuits on. Chargers rest, unless there is no battery.
+    /// What a meter reads with these circuits on. Chargers are off, unless there is no battery.
     ///
     /// # Errors
     ///
-    /// [`Trouble`] when the network has no such state.
+    /// [`Trouble`] if the network has no solution in this state.
     pub fn solve(&self, on: impl Fn(&CircuitId) -> bool) -> Result<Solved<'_>, Trouble> {
         self.solve_cranking(None, on)
     }
 
-    /// The same while an engine is cranked: its starter draws as well.
+    /// The same during cranking: the starter of an engine is a load as well.
     ///
     /// # Errors
     ///
-    /// [`Trouble`] when the network has no such state.
+    /// [`Trouble`] if the network has no solution in this state.
     pub fn solve_cranking(
         &self,
         engine: Option<&PointId>,
@@ -96,12 +97,12 @@ impl<'a> CircuitModel<'a> {
         Ok(Solved { wired: self, solution })
     }
 
-    /// What a meter reads with one circuit on, fed with so many volts where it begins: the sources and all
-    /// that lies before it left aside.
+    /// What a meter reads with one circuit on and this voltage at its source. The sources and everything before
+    /// the circuit are left out.
     ///
     /// # Errors
     ///
-    /// [`Trouble`] when the network has no such state.
+    /// [`Trouble`] if the network has no solution in this state.
     pub fn solve_from(&self, circuit: &CircuitId, volts: ElectricPotential) -> Result<Solved<'_>, Trouble> {
         let mut network = self.network.clone();
         let fed = self.circuits.get(circuit);
@@ -114,11 +115,11 @@ impl<'a> CircuitModel<'a> {
         Ok(Solved { wired: self, solution })
     }
 
-    /// The network with every circuit on and all loads off, ready to be shorted.
+    /// The network with every circuit on and all loads off, for short-circuit calculations.
     ///
     /// # Errors
     ///
-    /// [`Trouble`] when the network has no state even without loads.
+    /// [`Trouble`] if the network has no solution even without loads.
     pub fn shorts(&self) -> Result<FaultStudy<'_>, Trouble> {
         let shorts = self.network.shorts(|part| self.in_use(part, |_| true))?;
         Ok(FaultStudy { wired: self, shorts })
@@ -128,18 +129,18 @@ impl<'a> CircuitModel<'a> {
     ///
     /// # Errors
     ///
-    /// [`Trouble`] when the network has no state even without loads.
+    /// [`Trouble`] if the network has no solution even without loads.
     pub fn shorts_of(&self, battery: &PointId) -> Result<FaultStudy<'_>, Trouble> {
         let shorts =
             self.network.shorts(|part| !self.is_another(part, battery) && self.in_use(part, |_| true))?;
         Ok(FaultStudy { wired: self, shorts })
     }
 
-    /// What a meter reads while an engine is cranked from one battery alone, with every circuit off.
+    /// What a meter reads during cranking from one battery alone, with every circuit off.
     ///
     /// # Errors
     ///
-    /// [`Trouble`] when the network has no such state.
+    /// [`Trouble`] if the network has no solution in this state.
     pub fn solve_cranking_from(&self, engine: &PointId, battery: &PointId) -> Result<Solved<'_>, Trouble> {
         let starter = self.starters.get(engine).copied();
         let solution = self.network.solve(|part| match self.is_starter(part) {
@@ -149,17 +150,17 @@ impl<'a> CircuitModel<'a> {
         Ok(Solved { wired: self, solution })
     }
 
-    /// Whether a part is a battery, and another than this.
+    /// Whether a part is a battery other than this one.
     fn is_another(&self, part: Part, battery: &PointId) -> bool {
         self.batteries.iter().any(|(id, other)| *other == part && *id != battery)
     }
 
-    /// The resistance of a conductor with its two ends, without any protection in it.
+    /// The resistance of a conductor with its two ends, without any protective device in it.
     pub fn resistance_of(&self, conductor: &ConductorId) -> Option<ElectricalResistance> {
         self.resistances.get(conductor).copied()
     }
 
-    /// Why the network has no answer, with the circuits and sources it is about.
+    /// Why the network has no solution, with the circuits and sources that cause it.
     pub fn explain(&self, trouble: &Trouble) -> Statement {
         let (parts, why): (&[Part], _) = match trouble {
             Trouble::Tied { sources, difference } => {
@@ -178,7 +179,7 @@ impl<'a> CircuitModel<'a> {
         if named.is_empty() { why } else { why.then(say!("Look at {}.", Said::all(named))) }
     }
 
-    /// The circuit that a part belongs to, or the source or starter it is.
+    /// The circuit of a part, or the source or starter that the part is.
     fn subject_of(&self, part: Part) -> Option<Subject> {
         let sources = self.batteries.iter().chain(&self.chargers).chain(&self.starters);
         let source = sources.filter(|(_, source)| **source == part).map(|(id, _)| *id).next();
@@ -206,7 +207,7 @@ impl<'a> CircuitModel<'a> {
     }
 }
 
-/// A plan's network with an answer.
+/// A plan's network with its solution.
 #[derive(Debug)]
 pub struct Solved<'w> {
     wired: &'w CircuitModel<'w>,
@@ -214,20 +215,20 @@ pub struct Solved<'w> {
 }
 
 impl Solved<'_> {
-    /// Volts between a device's two terminals on one circuit; `None`: nothing feeds it.
+    /// Voltage between a device's two terminals on one circuit; `None` if nothing feeds it.
     pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<ElectricPotential> {
         let [positive, negative] = *self.wired.circuits.get(circuit)?.devices.get(device)?;
         self.between(positive, negative)
     }
 
-    /// Volts where a circuit begins: from its source point to the point its return lands on.
+    /// Voltage at the source of a circuit: between its source point and the point that its negative lands on.
     pub fn at_source(&self, circuit: &CircuitId) -> Option<ElectricPotential> {
         let fed = self.wired.circuits.get(circuit)?;
         self.between(fed.source, fed.r#return)
     }
 
-    /// Volts of a point over the negative post of the first source it hangs on. Of a battery or
-    /// charger the volts over its own posts.
+    /// Voltage of a distribution point against the negative post of the first source that it is connected to. For
+    /// a battery or charger: the voltage between its own posts.
     pub fn at_point(&self, point: &PointId) -> Option<ElectricPotential> {
         let posts = self.wired.points.get(point)?;
         match (posts.positive, posts.negative) {
@@ -239,7 +240,7 @@ impl Solved<'_> {
         }
     }
 
-    /// Volts of a source's negative post over that of the first source it hangs together with.
+    /// Voltage of a source's negative post against that of the first source that it is connected to.
     pub fn at_negative_post(&self, source: &PointId) -> Option<ElectricPotential> {
         let node = self.wired.node(source, Polarity::Negative)?;
         self.solution.reference(node).map(|_| self.solution.volts(node))
@@ -250,23 +251,23 @@ impl Solved<'_> {
         self.wired.circuits.get(circuit).map(|fed| self.solution.current(fed.gate))
     }
 
-    /// The current of a conductor, counted along the way it is written.
+    /// The current of a conductor, positive in the direction from its first end to its second.
     pub fn of_conductor(&self, id: &ConductorId) -> Option<ElectricCurrent> {
         self.wired.conductors.get(id).map(|part| self.solution.current(*part))
     }
 
-    /// Volts lost along a conductor, its protection among it.
+    /// Voltage drop of a conductor, including its protective device.
     pub fn lost_along(&self, id: &ConductorId) -> Option<ElectricPotential> {
         self.wired.conductors.get(id).map(|part| self.solution.across(*part))
     }
 
-    /// The current a battery or charger gives; below nothing while it is charged.
+    /// The current that a battery or charger supplies; negative while it is charged.
     pub fn of_source(&self, point: &PointId) -> Option<ElectricCurrent> {
         let part = self.wired.batteries.get(point).or_else(|| self.wired.chargers.get(point))?;
         Some(self.solution.current(*part))
     }
 
-    /// The answer itself.
+    /// The solution itself.
     pub fn solution(&self) -> &Solution {
         &self.solution
     }
@@ -278,21 +279,21 @@ impl Solved<'_> {
     }
 }
 
-/// A plan's network with its loads off, to be shorted at one location after another.
+/// A plan's network with its loads off, to calculate a short circuit at one location after another.
 pub struct FaultStudy<'w> {
     wired: &'w CircuitModel<'w>,
     shorts: Shorts,
 }
 
 impl FaultStudy<'_> {
-    /// What flows when the two terminals of a device touch.
+    /// The current if the two terminals of a device touch.
     pub fn at_device(&self, circuit: &CircuitId, device: &DeviceId) -> Option<ShortCircuit> {
         let [positive, negative] = *self.wired.circuits.get(circuit)?.devices.get(device)?;
         self.fault(positive, negative)
     }
 
-    /// What flows when a point of the positive side touches one of the negative side. What a
-    /// circuit's own protection resists does not count, as in every interrupting rating.
+    /// The current if a point of the positive side touches one of the negative side. The resistance of a circuit's
+    /// own protective device does not count, as for every interrupt rating.
     pub fn across(&self, positive: &PointId, negative: &PointId) -> Option<ShortCircuit> {
         let positive = self.wired.node(positive, Polarity::Positive)?;
         self.fault(positive, self.wired.node(negative, Polarity::Negative)?)
