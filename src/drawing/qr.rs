@@ -51,8 +51,8 @@ mod tests {
         draw(address, &Caption { title: "Code".to_owned(), words: address.to_owned() })
     }
 
-    /// Version 1 to 40 have 21 to 177 squares a side (ISO/IEC 18004, table 1); at level M version 3 takes 42
-    /// bytes, version 4 takes 62 (table 7).
+    /// Versions 1 to 40 have 21 to 177 squares a side (ISO/IEC 18004, table 1). At level M, version 3 holds 42
+    /// bytes and version 4 holds 62 (table 7).
     #[test]
     fn a_code_is_as_large_as_its_address_needs() {
         let side = |bytes: usize| drawn(&"a".repeat(bytes)).map(|drawing| drawing.width);

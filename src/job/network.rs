@@ -1,4 +1,4 @@
-//! The plan as a direct-current network: the node that a meter's probe touches, and the part that stands for a
+//! The plan as a direct-current network: the node that a meter's probe touches, and the part that represents a
 //! wire.
 //!
 //! - A battery or charger is a source between its two posts. Without an internal resistance it is ideal. That is
@@ -125,7 +125,7 @@ impl<'a> CircuitModel<'a> {
         Ok(FaultStudy { wired: self, shorts })
     }
 
-    /// The same with one battery alone, all others disconnected.
+    /// The same network with one battery alone and all others disconnected.
     ///
     /// # Errors
     ///

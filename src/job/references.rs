@@ -498,7 +498,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// A conductor sits on one thing: a stud, a tab or a lead.
+    /// Checks that a conductor sits on one thing: a stud, a tab or a lead.
     fn seats(&mut self) {
         let plan = self.plan;
         for (index, point) in plan.points.iter().enumerate() {

@@ -65,7 +65,7 @@ actions! {
     Mount = Mounting, "mount", [Device, Point], "Fastened, and tight", "not fastened";
     /// Mounting holes sealed where water reaches.
     Seal = Mounting, "seal", [Device, Point], "Holes bedded in sealant", "not sealed";
-    /// Penetrations below the waterline sealed.
+    /// Everything below the waterline sealed against the sea.
     SealBelow = Mounting, "seal-below", [Device, Point], "Sealed below the waterline: bedded all round, no thread left bare", "not sealed below the waterline";
     /// Unused holes closed.
     Close = Mounting, "close", [Location], "Old holes closed", "old holes still open";

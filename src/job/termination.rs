@@ -1,8 +1,8 @@
 //! The terminal on each end of a conductor, chosen by its size and by what it lands on.
 //!
 //! A terminal is chosen only if the plan gives what it sits on. The `stud` of a distribution point takes feeders.
-//! It takes circuits too, if the point has neither a `screw` nor a tab for them, or if no ring of their size is
-//! made for that screw.
+//! It also takes circuits, if the point has neither a `screw` nor a tab for them. The same holds if no ring of
+//! their size is made for that screw.
 
 use std::collections::HashMap;
 

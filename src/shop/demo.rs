@@ -1,6 +1,6 @@
 //! The demo: an invented shop with three invented boats at different phases.
 //!
-//! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries up, in the power-up test.
+//! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries on, in the power-up test.
 //! - *Hazel Tern*, a gasoline cabin cruiser of 9.4 m under ISO rules: halfway through its runs.
 //! - *Crumb*, a skiff of 5.2 m: just received, hardly planned, so that much is still missing.
 //!

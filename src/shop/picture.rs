@@ -125,9 +125,9 @@ mod tests {
 
     /// A JPEG with the data that it was held on its side (orientation 6), and where it was taken.
     ///
-    /// The block of tags is written by hand according to TIFF 6.0 and Exif 2.3: a little-endian header, one
-    /// directory with orientation (tag 0x0112) and a pointer (0x8825) to a directory with a latitude reference
-    /// (tag 1, "N").
+    /// The block of tags is written by hand according to TIFF 6.0 and Exif 2.3. It has a little-endian header and
+    /// one directory. The directory has the orientation (tag 0x0112) and a pointer (0x8825) to a directory with a
+    /// latitude reference (tag 1, "N").
     fn on_its_side() -> Vec<u8> {
         let mut tags: Vec<u8> = b"Exif\0\0II\x2a\0\x08\0\0\0".to_vec();
         tags.extend([2, 0]);

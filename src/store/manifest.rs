@@ -52,7 +52,7 @@ impl Manifest {
         Self { format: FORMAT, made_at, program: env!("CARGO_PKG_VERSION").to_owned(), schema, files }
     }
 
-    /// Writes the list and its seal into a backup's folder.
+    /// Writes the list and the file with its hash into a backup's folder.
     pub(super) fn write(&self, folder: &Path) -> Result<()> {
         let mut text = serde_json::to_string_pretty(self)?;
         text.push('\n');
@@ -60,7 +60,7 @@ impl Manifest {
         write_through(&folder.join(SEAL), seal(text.as_bytes()).as_bytes())
     }
 
-    /// Reads the list of a backup and checks it against its seal.
+    /// Reads the list of a backup and checks it against its hash.
     pub(super) fn read(folder: &Path) -> Result<Self> {
         let list = read_small(&folder.join(LIST))?;
         if read_small(&folder.join(SEAL))? != seal(&list).as_bytes() {

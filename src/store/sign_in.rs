@@ -244,8 +244,8 @@ async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> 
     }
 }
 
-/// How long every attempt waits while many fail: a tenth of a second for each failed attempt of the last minute
-/// above the normal number, two seconds at most.
+/// How long every attempt waits while many fail. It is a tenth of a second for each failed attempt of the last
+/// minute above the normal number, two seconds at most.
 async fn slow_down(conn: &mut SqliteConnection, now: Timestamp) -> Result<Duration> {
     let since = At(before(now, SignedDuration::from_mins(1)));
     let misses =

@@ -27,7 +27,7 @@ impl Version {
 }
 
 impl<T: Serialize> Versioned<T> {
-    /// Refuses a change that started from another version than this one.
+    /// Refuses a change that started from another version.
     pub(super) fn started_from(&self, expected: Version, subject: impl ToString) -> Result<(), Error> {
         if self.version == expected {
             return Ok(());

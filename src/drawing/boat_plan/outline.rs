@@ -65,7 +65,7 @@ fn pointed(at: f64) -> f64 {
     }
 }
 
-/// From full beam at 0 to a fine end at 1.
+/// Half the beam as a share of the maximum: full at 0, narrowing to a fine end at 1.
 fn fine(at: f64) -> f64 {
     (1.0 - at.powf(2.4)).max(0.0)
 }

@@ -1,7 +1,7 @@
 //! The route of each run through the boat, the length to cut, and which runs share a raceway.
 //!
-//! A run is what is pulled together between two locations: the positive and negative of a circuit to one device, a
-//! jumper or feeder between locations, or a cable of a device. [`survey`] finds the runs of a plan, and
+//! A run is what is pulled together between two locations. It is the positive and negative of a circuit to one
+//! device, a jumper or feeder between locations, or a cable of a device. [`survey`] finds the runs of a plan, and
 //! [`crate::trade::route`] settles their routes.
 //!
 //! The result has two uses. [`Conductors`] get lengths, the number of conductors in the same raceway, and engine
