@@ -92,7 +92,7 @@ impl Store {
         Ok(self.writer.begin_with("BEGIN IMMEDIATE").await?)
     }
 
-    /// The same for data that can wait: `None` if another writer takes longer than [`MOMENT`].
+    /// The same for data that can wait: `None` if another writer takes longer than `MOMENT`.
     pub(super) async fn housekeep_soon(&self) -> Result<Option<Transaction<'static, Sqlite>>, Error> {
         tokio::time::timeout(MOMENT, self.housekeep()).await.ok().transpose()
     }
