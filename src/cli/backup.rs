@@ -1,4 +1,4 @@
-//! `driploop backup`: a backup now; and the backups that the server takes by itself.
+//! `driploop backup`: makes a backup now. Also the automatic backups of the server.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -11,7 +11,7 @@ use super::open::with_store;
 use super::outcome::{Error, Outcome};
 use crate::store::{self, Store, backup};
 
-/// Where to, and how many to keep.
+/// The arguments of `driploop backup`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// Folder of backups; each gets a folder of its own in it [default: backups in the data folder]
@@ -24,11 +24,11 @@ pub struct Args {
     data: Data,
 }
 
-/// Takes a backup, while a server runs or not, and prints where it is.
+/// Makes a backup and prints its path. A server may be running.
 ///
 /// # Errors
 ///
-/// [`Error`] when the data cannot be opened, or the backup not be written or proven.
+/// [`Error`] if the data cannot be opened, or the backup cannot be written or verified.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let taken = with_store(&args.data, async |store| {
         let to = args.to.clone().unwrap_or_else(|| store.folder().backups());
@@ -43,31 +43,33 @@ pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     Ok(Outcome::Well)
 }
 
-/// When the server backs up by itself. Each may also be given in the environment; the command line goes first.
+/// The schedule of the server's automatic backups. Each option can also be set in the environment; the command
+/// line has precedence.
 #[derive(Debug, Clone, clap::Args)]
 pub struct Schedule {
-    /// Hours between the backups that the server takes by itself; 0: none
+    /// Hours between the server's automatic backups; 0 for none
     #[arg(long, env = "DRIPLOOP_BACKUP_HOURS", value_name = "HOURS", default_value_t = 24)]
     backup_hours: u32,
-    /// Folder of those backups, best on another disk [default: backups in the data folder]
+    /// Folder of the automatic backups, best on another disk [default: backups in the data folder]
     #[arg(long, env = "DRIPLOOP_BACKUP_TO", value_name = "DIR")]
     backup_to: Option<PathBuf>,
-    /// How many of them to keep
+    /// Number of automatic backups to keep
     #[arg(long, env = "DRIPLOOP_BACKUP_KEEP", value_name = "NUMBER", default_value_t = 14)]
     backup_keep: usize,
 }
 
 impl Schedule {
-    /// How often it is asked whether a backup is due: a machine that slept catches up soon after it wakes.
+    /// How often the server checks whether a backup is due. With this interval a computer that was asleep makes it
+    /// soon after it wakes.
     const LOOK: Duration = Duration::from_secs(5 * 60);
 
-    /// Where they go, where that was said.
+    /// The folder of the automatic backups, if given.
     pub fn folder(&self) -> Option<&PathBuf> {
         self.backup_to.as_ref()
     }
 
-    /// Takes backups when they are due, for as long as it is polled. One that fails is told in the log and tried
-    /// again at the next look.
+    /// Makes backups when they are due, as long as it is polled. An error goes into the log, and the next check
+    /// tries again.
     pub async fn keep(self, store: Store) {
         if self.backup_hours == 0 {
             return;

@@ -1,4 +1,4 @@
-//! `driploop check`: a job file checked, as text for people or as JSON.
+//! `driploop check`: checks a job file and prints the result as text or as JSON.
 
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -15,7 +15,7 @@ use crate::trade::finding::Level;
 use crate::trade::units::{self, Units};
 use crate::trade::working::figure;
 
-/// What to check, and how to say it.
+/// The arguments of `driploop check`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job file
@@ -25,11 +25,11 @@ pub struct Args {
     pub json: bool,
 }
 
-/// Checks the file and prints what there is to say.
+/// Checks the file and prints the result.
 ///
 /// # Errors
 ///
-/// [`Error`] when the file is no job or the output cannot be written.
+/// [`Error`] if the file is not a job or the output cannot be written.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let job = read_job(&args.file)?;
     let mut report = check_job(&job);
@@ -151,21 +151,21 @@ fn findings(report: &Report, out: &mut impl Write) -> io::Result<()> {
     Ok(())
 }
 
-/// A figure to three decimals at most, or a dash where it is not known.
+/// A figure with at most three decimals, or a dash if it is not known.
 fn number(value: Option<f64>) -> String {
     let Some(value) = value else { return "-".to_owned() };
-    // Less than half of the last digit would else read as -0.
+    // A value below half of the last digit would otherwise print as -0.
     let text = format!("{:.3}", if value.abs() < 0.0005 { 0.0 } else { value });
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// A length in the units of the plan's rules, or a dash where it is not known.
+/// A length in the units of the plan's rules, or a dash if it is not known.
 fn length(meters: Option<f64>, report: &Report) -> String {
     let text = |length| units::meters(length).text(Units::of_rules(report.rules));
     meters.map_or_else(|| "-".to_owned(), text)
 }
 
-/// A chosen size is marked with a star.
+/// A size; a star marks one that the program chose.
 fn sized(size: Option<Size>, by: Option<By>) -> String {
     match (size, by) {
         (Some(size), Some(By::Chosen)) => format!("{size} *"),
@@ -174,7 +174,8 @@ fn sized(size: Option<Size>, by: Option<By>) -> String {
     }
 }
 
-/// A rating beside the ratings it may have, a chosen one marked with a star; else the feeder whose it is.
+/// A rating with its permitted range; a star marks one that the program chose. Without a protective device of its
+/// own: the feeder that protects it.
 fn fuse(protection: Option<&ProtectionReport>, protected_by: Option<&FeederId>) -> String {
     let Some(protection) = protection else {
         return protected_by.map_or_else(|| "-".to_owned(), |other| format!("by {other}"));

@@ -1,9 +1,9 @@
-//! Where the shop's data lies.
+//! The location of the shop's data.
 
 use std::env;
 use std::path::PathBuf;
 
-/// The data folder, as every command that opens it takes it.
+/// The option for the data folder, which all commands that open it share.
 #[derive(Debug, Clone, clap::Args)]
 pub struct Data {
     /// Folder of the shop's data [default: driploop in the XDG data directory]
@@ -12,14 +12,14 @@ pub struct Data {
 }
 
 impl Data {
-    /// The folder that was given, or else the usual one: `$XDG_DATA_HOME/driploop`, or
-    /// `~/.local/share/driploop`. `None` where nobody has a home.
+    /// The given folder, or the default: `$XDG_DATA_HOME/driploop`, or `~/.local/share/driploop`. `None` if the
+    /// user has no home folder.
     pub fn folder(&self) -> Option<PathBuf> {
         self.data.clone().or_else(|| usual(env::var_os("XDG_DATA_HOME").map(PathBuf::from), env::home_dir()))
     }
 }
 
-/// The XDG base directory rule: a relative path in the variable is as good as none.
+/// The default folder. By the XDG base directory rule, a relative path in the variable is ignored.
 fn usual(xdg: Option<PathBuf>, home: Option<PathBuf>) -> Option<PathBuf> {
     let base = xdg.filter(|path| path.is_absolute()).or_else(|| Some(home?.join(".local/share")))?;
     Some(base.join("driploop"))

@@ -11,29 +11,29 @@ use crate::shop::secret::Unfit;
 use crate::store::people::{self, Newcomer};
 use crate::store::{self, Actor, Hashed, Store, file, shop};
 
-/// Why the demo shop could not be put in. All but the last are faults of the demo itself.
+/// Why the demo shop could not be loaded. All errors but the last are faults of the demo itself.
 #[derive(Debug, Error)]
 pub enum DemoError {
-    /// A job that is none.
+    /// A file is not a job.
     #[error("the demo's job file: {0}")]
     File(#[from] FileError),
-    /// A value out of its bounds.
+    /// A value is out of its bounds.
     #[error("the demo: {0}")]
     Value(#[from] BadValue),
-    /// A passphrase or PIN that will not do.
+    /// A passphrase or PIN is not accepted.
     #[error("the demo's accounts: {0}")]
     Secret(#[from] Unfit),
-    /// The store.
+    /// The store failed.
     #[error(transparent)]
     Store(#[from] store::Error),
 }
 
-/// Puts shop, people and boats in, all of it or nothing. The boats' dates are moved so that their last day of
-/// work was yesterday.
+/// Loads shop, people and boats, all of it or nothing. The boats' dates are shifted so that their last day of work
+/// was yesterday.
 ///
 /// # Errors
 ///
-/// [`DemoError`]; nothing is kept then.
+/// [`DemoError`]; then nothing is stored.
 pub async fn load(store: &Store, now: Timestamp) -> Result<(), DemoError> {
     let mut newcomers = Vec::new();
     for account in demo::people() {

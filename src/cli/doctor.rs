@@ -1,4 +1,4 @@
-//! `driploop doctor`: what is wrong with the shop's data.
+//! `driploop doctor`: examines the shop's data for damage.
 
 use std::io::{self, Write};
 
@@ -6,18 +6,18 @@ use super::data::Data;
 use super::outcome::{Error, Outcome};
 use crate::store::doctor::{self, Report};
 
-/// Where to look.
+/// The arguments of `driploop doctor`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
     data: Data,
 }
 
-/// Looks the data over, while a server runs or not, changes nothing, and prints what it found.
+/// Examines the data, changes nothing, and prints the result. A server may be running.
 ///
 /// # Errors
 ///
-/// [`Error`] when there is no data or it cannot be read at all.
+/// [`Error`] if there is no data or it cannot be read at all.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let folder = args.data.folder().ok_or(Error::NoDataFolder)?;
     let report = tokio::runtime::Runtime::new()?.block_on(doctor::examine(&folder))?;

@@ -1,4 +1,4 @@
-//! `driploop export`: a job written as its file.
+//! `driploop export`: writes a job as a job file.
 
 use std::io::Write;
 
@@ -7,7 +7,7 @@ use super::open::with_store;
 use super::outcome::{Error, Outcome};
 use crate::store::{JobId, file};
 
-/// What to write.
+/// The arguments of `driploop export`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The number of the job, as in the address of its page
@@ -20,7 +20,7 @@ pub struct Args {
 ///
 /// # Errors
 ///
-/// [`Error`] when there is no such job or the data cannot be opened.
+/// [`Error`] if there is no such job or the data cannot be opened.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let job =
         with_store(&args.data, async |store| Ok(file::export(&mut *store.read().await?, args.job).await?))?;

@@ -1,4 +1,4 @@
-//! `driploop import`: job files taken in as new jobs.
+//! `driploop import`: imports job files as new jobs.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -11,7 +11,7 @@ use super::outcome::{Error, Outcome};
 use super::read::read_job;
 use crate::store::file;
 
-/// What to take in, and where.
+/// The arguments of `driploop import`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job files
@@ -21,11 +21,11 @@ pub struct Args {
     data: Data,
 }
 
-/// Takes in all files or none, and prints the number and name of each new job.
+/// Imports all files or none, and prints the number and name of each new job.
 ///
 /// # Errors
 ///
-/// [`Error`] when a file is no job or the data cannot be opened.
+/// [`Error`] if a file is not a job or the data cannot be opened.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let jobs = args.files.iter().map(|path| read_job(path)).collect::<Result<Vec<_>, _>>()?;
     let taken_in = with_store(&args.data, async |store| {

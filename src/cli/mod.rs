@@ -1,7 +1,7 @@
 //! The command line: one file for each command.
 //!
-//! Every command answers with one of three exit codes: 0 well, 1 done and something has to be put
-//! right, 2 not done.
+//! Every command ends with one of three exit codes: 0 no problems, 1 done but something needs correction, 2 not
+//! done.
 
 pub mod backup;
 pub mod check;
@@ -26,19 +26,19 @@ use clap::{Parser, Subcommand};
 
 pub use outcome::{Error, Outcome};
 
-/// Carries a small boat's strip-out and rewire from intake to the manager's report.
+/// Manages a small boat's strip-out and rewire from intake to the customer's report.
 #[derive(Debug, Parser)]
 #[command(name = "driploop", version, args_conflicts_with_subcommands = true)]
 pub struct Cli {
-    /// What to do.
+    /// The command.
     #[command(subcommand)]
     pub command: Option<Command>,
-    /// What `serve` takes: without a command the program serves.
+    /// The arguments of `serve`, which is the default command.
     #[command(flatten)]
     pub serve: serve::Args,
 }
 
-/// What the program can be asked to do.
+/// The commands of the program.
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Serve the shop's pages (the default)
@@ -47,21 +47,21 @@ pub enum Command {
     Schema,
     /// Check a job file: sizes, drops, protection, the solved network and all findings
     Check(check::Args),
-    /// Take in job files as new jobs
+    /// Import job files as new jobs
     Import(import::Args),
-    /// Write a job as its job file
+    /// Export a job as its job file
     Export(export::Args),
     /// Add, list and disable people, and give them passphrases
     User(user::Args),
     /// Back the shop's data up, while the server runs or not
     Backup(backup::Args),
-    /// Put a backup in the place of the shop's data, after it is proven
+    /// Verify a backup and replace the shop's data with it
     Restore(restore::Args),
-    /// Look the shop's data over for damage
+    /// Examine the shop's data for damage
     Doctor(doctor::Args),
 }
 
-/// Runs one command and tells the system how it ended.
+/// Runs one command and returns its exit code.
 pub fn run(cli: Cli) -> ExitCode {
     let outcome = match cli.command.unwrap_or(Command::Serve(cli.serve)) {
         Command::Serve(args) => serve::run(args),
@@ -77,10 +77,10 @@ pub fn run(cli: Cli) -> ExitCode {
     match outcome {
         Ok(Outcome::Well) => ExitCode::SUCCESS,
         Ok(Outcome::Wrong) => ExitCode::from(1),
-        // Whoever reads the output has seen enough.
+        // The reader of the output closed it early; that is not an error.
         Err(Error::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(error) => {
-            // Without anywhere to complain, the exit code still tells.
+            // If this message cannot be written either, the exit code still reports the error.
             let _ = writeln!(io::stderr(), "driploop: {error}");
             ExitCode::from(2)
         }

@@ -1,4 +1,4 @@
-//! What the commands that work on the shop's data have in common.
+//! Shared parts of the commands that work on the shop's data.
 
 use super::data::Data;
 use super::outcome::Error;
@@ -20,11 +20,11 @@ pub fn with_store<T>(data: &Data, work: impl AsyncFnOnce(&Store) -> Result<T, Er
     })
 }
 
-/// The name under which the log keeps what is done here: whoever can open the file needs no account.
+/// The name in the log for changes from the command line. Anyone who can open the file needs no account.
 ///
 /// # Errors
 ///
-/// [`Error::Value`], were the name not a good one.
+/// [`Error::Value`] if the name is not valid.
 pub fn actor() -> Result<Actor, Error> {
     Ok(Actor { person: None, name: "command line".parse::<Name>()? })
 }

@@ -1,4 +1,4 @@
-//! How a command ends, well or not.
+//! The results and errors of commands.
 
 use std::io;
 use std::net::SocketAddr;
@@ -12,16 +12,16 @@ use crate::job::value::BadValue;
 use crate::shop::secret::Unfit;
 use crate::store;
 
-/// How a command ended, when it could do what was asked.
+/// The result of a command that did its task.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outcome {
     /// Nothing is wrong.
     Well,
-    /// Something has to be put right.
+    /// Something needs correction.
     Wrong,
 }
 
-/// Why a command could not do what was asked.
+/// Why a command could not do its task.
 #[derive(Debug, Error)]
 pub enum Error {
     /// A file that cannot be read.
@@ -29,7 +29,7 @@ pub enum Error {
     Unreadable {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The error of the system.
         error: io::Error,
     },
     /// A file that is not a job.
@@ -37,45 +37,45 @@ pub enum Error {
     NotAJob {
         /// The file.
         path: PathBuf,
-        /// Where in it and what.
+        /// The problem and its position in the file.
         error: FileError,
     },
-    /// No folder is named and nobody has a home.
+    /// No folder is given, and the user has no home folder.
     #[error("there is no home directory to keep the data in: name a folder with --data or DRIPLOOP_DATA")]
     NoDataFolder,
-    /// The store.
+    /// The store failed.
     #[error(transparent)]
     Store(#[from] store::Error),
-    /// A value that is not what it should be.
+    /// A value is not valid.
     #[error(transparent)]
     Value(#[from] BadValue),
-    /// A passphrase that will not do.
+    /// A passphrase is not accepted.
     #[error(transparent)]
     Unfit(#[from] Unfit),
-    /// The passphrase and its repetition.
+    /// The passphrase and its repetition differ.
     #[error("the two passphrases are not the same")]
     PassphrasesDiffer,
-    /// Nobody gives a passphrase.
+    /// No passphrase could be read.
     #[error("no passphrase could be read: {0}")]
     NoPassphrase(io::Error),
     /// A log filter that cannot be read.
     #[error("'{0}' is not a log filter ({1}): expected a level such as info, or modules with levels")]
     LogFilter(String, tracing_subscriber::filter::ParseError),
-    /// The address is taken, or not this machine's.
+    /// The address is in use, or does not belong to this computer.
     #[error("{address} cannot be listened on: {error} (another address: --listen or DRIPLOOP_LISTEN)")]
     NotListening {
         /// The address.
         address: SocketAddr,
-        /// What the system says.
+        /// The error of the system.
         error: io::Error,
     },
-    /// There can be no HTTPS.
+    /// HTTPS could not be set up.
     #[error(transparent)]
     Tls(#[from] crate::web::tls::Error),
-    /// The demo shop.
+    /// The demo shop could not be loaded.
     #[error(transparent)]
     Demo(#[from] demo::DemoError),
-    /// Nobody takes the output.
+    /// The output could not be written.
     #[error("the output cannot be written: {0}")]
     Output(#[from] io::Error),
 }

@@ -7,7 +7,7 @@ use std::path::Path;
 use super::outcome::Error;
 use crate::job::file::{JobFile, LIMIT};
 
-/// Reads a job file, and no more of it than a job file can have.
+/// Reads a job file, up to the maximum size of a job file.
 ///
 /// # Errors
 ///

@@ -1,4 +1,4 @@
-//! `driploop restore`: a backup put in the place of what is there.
+//! `driploop restore`: replaces the data with a backup.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -10,23 +10,24 @@ use super::open::actor;
 use super::outcome::{Error, Outcome};
 use crate::store::restore;
 
-/// Which backup, and what with it.
+/// The arguments of `driploop restore`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The backup: a folder that `driploop backup` or the server made
     pub backup: PathBuf,
-    /// Prove the backup and leave everything as it is
+    /// Only verify the backup and change nothing
     #[arg(long)]
     pub verify_only: bool,
     #[command(flatten)]
     data: Data,
 }
 
-/// Proves the backup and puts it in place; the server has to be stopped for it. Prints where what was there lies now.
+/// Verifies the backup and replaces the data with it. The server must be stopped first. Prints the folder with the
+/// previous data.
 ///
 /// # Errors
 ///
-/// [`Error`] when the backup is damaged, or the data is in use or cannot be written.
+/// [`Error`] if the backup is damaged, or the data is in use or cannot be written.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let runtime = tokio::runtime::Runtime::new()?;
     if args.verify_only {

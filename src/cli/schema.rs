@@ -9,7 +9,7 @@ use crate::job::file::JobFile;
 ///
 /// # Errors
 ///
-/// [`Error::Output`] when the output cannot be written.
+/// [`Error::Output`] if the output cannot be written.
 pub fn run(out: &mut impl Write) -> Result<Outcome, Error> {
     writeln!(out, "{:#}", JobFile::schema())?;
     Ok(Outcome::Well)

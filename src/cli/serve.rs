@@ -1,4 +1,4 @@
-//! `driploop serve`: opens the shop's data, listens, and says where to look.
+//! `driploop serve`: opens the shop's data, listens, and prints the address.
 
 use std::io::{self, Write as _};
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
@@ -19,37 +19,37 @@ use crate::web::server::{self, Patience};
 use crate::web::tls::{Authority, Identity};
 use crate::web::{AppState, Setting};
 
-/// What `driploop serve` takes. Each may also be given in the environment; the command line goes first.
+/// The arguments of `driploop serve`. Each can also be set in the environment; the command line has precedence.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
     data: Data,
-    /// Address and port to listen on; any but 127.0.0.1 can be reached by others
+    /// Address and port to listen on; other computers can reach any address except 127.0.0.1
     #[arg(long, env = "DRIPLOOP_LISTEN", value_name = "ADDRESS:PORT", default_value = "127.0.0.1:8640")]
     listen: SocketAddr,
-    /// Browsers reach the program by https, through a reverse proxy: cookies are kept to https
+    /// Browsers reach the program over https through a reverse proxy; cookies are limited to https
     #[arg(long, env = "DRIPLOOP_HTTPS")]
     https: bool,
-    /// Address of that reverse proxy: what it says of where a request comes from is believed
+    /// Address of that reverse proxy, which is trusted to report where a request comes from
     #[arg(long, env = "DRIPLOOP_PROXY", value_name = "ADDRESS")]
     proxy: Option<IpAddr>,
     #[command(flatten)]
     tls: Tls,
     #[command(flatten)]
     schedule: Schedule,
-    /// Start with an empty shop, not with the demo, where there is no shop yet
+    /// Start with an empty shop instead of the demo, if there is no shop yet
     #[arg(long, env = "DRIPLOOP_EMPTY")]
     empty: bool,
-    /// What is logged: error, warn, info, debug or trace, also by module
+    /// Log level: error, warn, info, debug or trace, also by module
     #[arg(long, env = "DRIPLOOP_LOG", value_name = "FILTER", default_value = "warn,driploop=info")]
     log: String,
 }
 
-/// Serves until asked to stop.
+/// Serves until the system stops the program.
 ///
 /// # Errors
 ///
-/// [`Error`] where the data cannot be opened or the address cannot be listened on.
+/// [`Error`] if the data cannot be opened or the address cannot be listened on.
 pub fn run(args: Args) -> Result<Outcome, Error> {
     let filter = EnvFilter::try_new(&args.log).map_err(|error| Error::LogFilter(args.log.clone(), error))?;
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).init();
@@ -73,7 +73,7 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
         let keeping = tokio::spawn(args.schedule.keep(store.clone()));
         let app = AppState::set_up(store.clone(), setting);
         server::serve(listener, app, Patience::default(), asked_to_stop()).await;
-        // A backup that is cut off here is begun again at the next start.
+        // A backup that is interrupted here starts again at the next start of the program.
         keeping.abort();
         renewing.abort();
         store.close().await;
@@ -81,7 +81,7 @@ pub fn run(args: Args) -> Result<Outcome, Error> {
     })
 }
 
-/// Puts the demo shop in on the first run of all.
+/// Loads the demo shop at the very first run.
 async fn demo_where_nothing_is(store: &Store) -> Result<(), Error> {
     if shop::get(&mut *store.read().await?).await?.is_none() {
         demo::load(store, Timestamp::now()).await?;
@@ -89,11 +89,11 @@ async fn demo_where_nothing_is(store: &Store) -> Result<(), Error> {
     Ok(())
 }
 
-/// Says where to look, who may look, and with which accounts.
+/// Prints the address, who can reach it, and the demo accounts.
 async fn announce(address: SocketAddr, store: &Store, authority: Option<&Authority>) -> Result<(), Error> {
     let shop = shop::get(&mut *store.read().await?).await?;
     let text = announcement(address, shop.as_ref().map(|shop| shop.value.name.as_str()), authority);
-    // Nobody may be reading it; the shop is served all the same.
+    // An error here is ignored: nobody may be reading the output.
     let _ = io::stdout().lock().write_all(text.as_bytes());
     Ok(())
 }
@@ -152,7 +152,7 @@ fn how_to_trust(authority: &Authority) -> String {
     )
 }
 
-/// Ready when the system asks the program to stop.
+/// Waits until the system asks the program to stop.
 async fn asked_to_stop() {
     let interrupted = async {
         if tokio::signal::ctrl_c().await.is_err() {

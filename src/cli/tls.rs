@@ -13,10 +13,10 @@ use crate::web::tls::{Host, Identity, reached_by};
 /// Whether the program speaks HTTPS, and for which hosts.
 #[derive(Debug, Clone, clap::Args)]
 pub struct Tls {
-    /// Speak https, with a certificate authority of the shop's own that each tablet is told to trust once
+    /// Use https with the shop's own certificate authority, which each tablet must be set to trust once
     #[arg(long, env = "DRIPLOOP_TLS", conflicts_with_all = ["https", "proxy"])]
     tls: bool,
-    /// A name or address by which browsers come, beside those of this machine; more than once for more than one
+    /// Another name or address that browsers use for this computer; repeat the option for more than one
     #[arg(
         long = "name",
         env = "DRIPLOOP_NAME",
@@ -28,10 +28,10 @@ pub struct Tls {
 }
 
 impl Tls {
-    /// How often it is looked whether the certificate nears its end or the machine has other addresses.
+    /// How often the program checks whether the certificate expires soon or the computer has other addresses.
     const LOOK: Duration = Duration::from_secs(3600);
 
-    /// What the program shows for itself at this address; `None` where it speaks plain HTTP.
+    /// The certificate of the program at this address; `None` if it uses plain HTTP.
     ///
     /// # Errors
     ///
@@ -41,7 +41,7 @@ impl Tls {
         Ok(self.tls.then(open).transpose()?.map(Arc::new))
     }
 
-    /// Has the certificate made anew when it is time, for as long as it is polled.
+    /// Renews the certificate when it is time, as long as it is polled.
     pub async fn keep(self, identity: Option<Arc<Identity>>, listen: SocketAddr) {
         let Some(identity) = identity else { return };
         loop {

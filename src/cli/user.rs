@@ -1,4 +1,4 @@
-//! `driploop user`: the shop's people from the command line, for the first account and for the day when the last
+//! `driploop user`: manages the shop's people from the command line, for the first account and if the last
 //! passphrase is forgotten.
 
 use std::io::{self, BufRead, IsTerminal, Write};
@@ -14,51 +14,51 @@ use crate::shop::secret::Passphrase;
 use crate::store::people::{self, Newcomer, Person};
 use crate::store::{self, Hashed, Store};
 
-/// What to do with whom.
+/// The arguments of `driploop user`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// What to do
+    /// Action to do
     #[command(subcommand)]
     pub what: What,
     #[command(flatten)]
     data: Data,
 }
 
-/// What can be done with people.
+/// The actions on people.
 #[derive(Debug, clap::Subcommand)]
 pub enum What {
-    /// Add somebody; the passphrase is asked for, or read as one line of standard input
+    /// Add a person; enter the passphrase when prompted, or as one line of standard input
     Add {
         /// The name, as typed at sign-in
         name: Name,
-        /// What they are in the shop: manager, technician, apprentice or viewer
+        /// Their role: manager, technician, apprentice or viewer
         #[arg(long)]
         role: Role,
     },
-    /// Give somebody a new passphrase and sign them out everywhere
+    /// Set a new passphrase for a person and sign them out everywhere
     Passphrase {
         /// The name
         name: Name,
     },
-    /// Let somebody sign in no more
+    /// Disable the sign-in of a person
     Disable {
         /// The name
         name: Name,
     },
-    /// Let somebody sign in again
+    /// Enable the sign-in of a person again
     Enable {
         /// The name
         name: Name,
     },
-    /// List everybody
+    /// List all people
     List,
 }
 
-/// Does it, and prints what was done.
+/// Does the action and prints the result.
 ///
 /// # Errors
 ///
-/// [`Error`] when a passphrase will not do, nobody has that name, or the data cannot be opened.
+/// [`Error`] if a passphrase is not accepted, nobody has that name, or the data cannot be opened.
 pub fn run(args: &Args, out: &mut impl Write) -> Result<Outcome, Error> {
     let said = match &args.what {
         What::Add { name, role } => {
@@ -116,7 +116,7 @@ async fn named(store: &Store, name: &Name) -> Result<Person, Error> {
     Ok(person.ok_or_else(|| store::Error::NotFound(format!("person '{name}'")))?)
 }
 
-/// A passphrase from whoever sits at the terminal, unseen and twice, or as a line from another program.
+/// Reads a passphrase: twice and hidden from a terminal, or as one line from another program.
 fn ask() -> Result<Passphrase, Error> {
     let typed = if io::stdin().is_terminal() {
         let typed = rpassword::prompt_password("Passphrase: ").map_err(Error::NoPassphrase)?;

@@ -1,5 +1,4 @@
-//! A board to scale, seen from the front: its parts, the free ground each asks for, their holes, and how
-//! large it is.
+//! A board to scale, seen from the front: its parts, their clearances and holes, and its dimensions.
 
 use super::part::{DrawnPart, PartLink};
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
@@ -9,14 +8,14 @@ use crate::job::subject::SubjectKind;
 use crate::trade::board::{PartSide, Rect};
 use crate::trade::working::figure;
 
-/// How long the longer side of a board is drawn.
+/// Length of the longer side of a board in the drawing.
 const LONGEST: f64 = 760.0;
-/// Room for the dimensions, at the left and above.
+/// Space for the dimensions, at the left and at the top.
 const MARGIN: f64 = 46.0;
 const EDGE: f64 = 12.0;
 const TEXT: f64 = 14.0;
 
-/// Draws a board with those of its parts that have a spot.
+/// Draws a board with those of its parts that have a position.
 pub fn draw(board: &Board, parts: &[PartOn<'_>], address: &PartLink<'_>) -> Drawing {
     let scale = Scale::of(board);
     let (width, height) = (scale.long(board.width_mm.number()), scale.long(board.height_mm.number()));
@@ -43,7 +42,7 @@ fn caption(board: &Board, parts: &[PartOn<'_>]) -> Caption {
     }
 }
 
-/// From millimeters on the board to units of the drawing.
+/// Converts millimeters on the board to units of the drawing.
 struct Scale(f64);
 
 impl Scale {
@@ -64,7 +63,7 @@ impl Scale {
     }
 }
 
-/// The dimensions of the board, above and at its left.
+/// The dimensions of the board, at the top and at the left.
 fn across(board: &Board, scale: &Scale) -> Vec<Element> {
     let (right, bottom) = scale.spot((board.width_mm.number(), board.height_mm.number()));
     let line = MARGIN - 18.0;
@@ -115,7 +114,7 @@ fn leads(part: &PartOn<'_>, address: &PartLink<'_>) -> Option<String> {
     }
 }
 
-/// The side its wires leave by, as a heavy line along it.
+/// The side where its wires leave, as a heavy line along it.
 fn wires(part: &PartOn<'_>, body: &Rect, scale: &Scale) -> Element {
     let (left, top) = scale.spot((body.x_mm, body.y_mm));
     let (right, bottom) = scale.spot((body.right_mm(), body.bottom_mm()));
@@ -138,7 +137,7 @@ fn drilled(hole: &Drilled, scale: &Scale) -> Element {
         .with(svg::line((x, y - radius - 3.0), (x, y + radius + 3.0)).faint(1.0))
 }
 
-/// Its name in the middle, along the longer side, with its size where there is room.
+/// Its name in the middle, along the longer side, with its size if there is room.
 fn name(part: &PartOn<'_>, body: &Rect, scale: &Scale) -> Vec<Element> {
     let (width, height) = (scale.long(body.width_mm), scale.long(body.height_mm));
     let (x, y) = scale.spot((body.x_mm + body.width_mm / 2.0, body.y_mm + body.height_mm / 2.0));

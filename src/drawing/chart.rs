@@ -1,14 +1,14 @@
-//! A line chart: values over time with a limit and the modes that time is spent in.
+//! A line chart: values over time, with a limit and named bands for the modes.
 
 use super::svg::{self, Anchor, Caption, Drawing, Element, text_width};
 use crate::trade::working::figure;
 
-/// How large a chart is drawn. A page carries both and shows the one that fits.
+/// The size of a chart. A page contains both sizes and shows the one that fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Format {
     /// For a phone held upright.
     Narrow,
-    /// For a tablet, a context or paper.
+    /// For a tablet, a computer or paper.
     Wide,
 }
 
@@ -31,7 +31,7 @@ impl Format {
 /// How an axis is divided.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Divided {
-    /// By 1, 2 and 5 of a power of ten.
+    /// By 1, 2 or 5 times a power of ten.
     Evenly,
     /// By hours of the day: 1, 2, 3, 6, 12, 24.
     ByHours,
@@ -42,22 +42,22 @@ pub enum Divided {
 pub struct Axis {
     /// What it measures, with the unit: `State of charge, %`.
     pub label: String,
-    /// From where to where.
+    /// The first and the last value.
     pub range: (f64, f64),
     /// How it is divided.
     pub divided: Divided,
 }
 
-/// A line across the chart that the values should keep to one side of.
+/// A limit line across the chart. The values should stay on one side of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChartLimit {
-    /// Where.
+    /// Its value.
     pub at: f64,
-    /// What it is.
+    /// Its name.
     pub label: String,
 }
 
-/// A stretch of the horizontal axis with a name.
+/// A named range of the horizontal axis.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ChartBand {
     /// From.
@@ -71,7 +71,7 @@ pub struct ChartBand {
 /// A line chart.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
-    /// What it is called and says.
+    /// Its title and description.
     pub caption: Caption,
     /// The horizontal axis.
     pub x: Axis,
@@ -81,17 +81,17 @@ pub struct Chart {
     pub points: Vec<(f64, f64)>,
     /// A limit.
     pub limit: Option<ChartLimit>,
-    /// Named stretches of the horizontal axis.
+    /// Named ranges of the horizontal axis.
     pub bands: Vec<ChartBand>,
 }
 
 const TEXT: f64 = 14.0;
-/// How much wider bold text comes out.
+/// Width of bold text relative to plain text.
 const BOLD: f64 = 1.1;
 const LINE: f64 = 20.0;
 
 impl Axis {
-    /// Where its divisions stand: at most so many.
+    /// The values of its divisions, at most `most` of them.
     pub fn divisions(&self, most: usize) -> Vec<f64> {
         let (low, high) = self.range;
         let span = high - low;
@@ -102,7 +102,7 @@ impl Axis {
         let mut divisions = Vec::new();
         let mut at = (low / step - 1e-9).ceil();
         while at * step <= high + step * 1e-9 {
-            // Adding nought makes a plain nought of a negative one.
+            // Adding zero turns a negative zero into a plain zero.
             divisions.push(at * step + 0.0);
             at += 1.0;
         }
@@ -120,7 +120,7 @@ impl Axis {
         }
     }
 
-    /// The share of the axis at which a value stands.
+    /// The position of a value as a share of the axis.
     fn share(&self, value: f64) -> f64 {
         let (low, high) = self.range;
         if high > low { (value - low) / (high - low) } else { 0.0 }
@@ -131,7 +131,7 @@ fn count(most: usize) -> f64 {
     u32::try_from(most.max(1)).map_or(1.0, f64::from)
 }
 
-/// The field the line is drawn in.
+/// The plot area.
 struct Field<'a> {
     chart: &'a Chart,
     left: f64,
@@ -208,7 +208,7 @@ impl Chart {
         let limit = self.limit.as_ref()?;
         let y = field.y(limit.at);
         let dash = |from, to| svg::line(from, to).signal(1.5).set("stroke-dasharray", "7 4");
-        // The name stands over the field with a piece of its line, where no curve can run through it.
+        // The name is above the plot area with a piece of its line, where no curve can cross it.
         let name =
             svg::label((field.right, 20.0), Anchor::End, TEXT, &limit.label).set("class", "signal-text");
         let end = field.right - text_width(&limit.label, TEXT) * BOLD - 8.0;
@@ -220,7 +220,7 @@ impl Chart {
         )
     }
 
-    /// The key to the bands where their names do not fit above them: one text a line.
+    /// The key to the bands if their names do not fit above them: one line of text each.
     fn key(&self, width: f64) -> Vec<String> {
         let field = width - 44.0;
         let fits = |band: &ChartBand| {

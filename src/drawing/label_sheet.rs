@@ -1,12 +1,12 @@
-//! A sheet of labels seen from above: which labels are gone, which will be printed, which stay.
+//! A sheet of labels: which labels are used, which will be printed, and which remain.
 
 use super::svg::{self, Caption, Drawing, Element};
 use crate::job::label::Stock;
 
-/// Drawing units for a millimeter: a sheet fills a column of a page.
+/// Drawing units per millimeter; a sheet then fills a column of a page.
 const SCALE: f64 = 1.6;
 
-/// Draws the first sheet, begun at `start`, counted from 1, with so many labels to print.
+/// Draws the first sheet with `count` labels to print, beginning at label `start`, counted from 1.
 pub fn draw(stock: &Stock, start: usize, count: usize) -> Drawing {
     let (width, height) = stock.paper_mm;
     let size = (width * SCALE, height * SCALE);

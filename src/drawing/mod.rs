@@ -1,6 +1,6 @@
-//! Drawings as SVG, used by pages and by paper alike. Plain strings in, plain strings out.
+//! Drawings as SVG for pages and for paper. Input and output are plain strings.
 //!
-//! A drawing says nothing that a table does not say as well.
+//! Everything that a drawing shows is also in a table.
 
 pub mod board;
 pub mod boat_plan;

@@ -1,5 +1,5 @@
-//! The switch panel as it will look: each position with its label, its switch, its lamp, and the circuit
-//! under it. Positions without a circuit are shown as what they are: free.
+//! The front of a switch panel: each position with its label, its switch and its lamp, and with the circuit below
+//! it. Positions without a circuit are shown as free.
 
 use super::part::{DrawnPart, PartLink};
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
@@ -7,16 +7,16 @@ use crate::job::plan::{Circuit, Plan};
 use crate::job::point::{Body, Panel, Point, Position, SwitchKind};
 use crate::job::value::PointId;
 
-/// Positions side by side: as many as stay readable on a tablet held upright.
+/// Number of positions side by side, readable on a tablet held upright.
 const ACROSS: usize = 3;
 const CELL: (f64, f64) = (164.0, 164.0);
 const MARGIN: f64 = 14.0;
 const HEAD: f64 = 40.0;
 const TEXT: f64 = 14.0;
-/// How much wider bold text comes out.
+/// Width of bold text relative to plain text.
 const BOLD: f64 = 1.1;
 
-/// Draws a switch panel; none where the plan has no such panel.
+/// Draws a switch panel; `None` if the plan has no such panel.
 pub fn draw(plan: &Plan, id: &PointId, address: &PartLink<'_>) -> Option<Drawing> {
     let point = plan.point(id)?;
     let Body::SwitchPanel(panel) = &point.body else { return None };
@@ -192,7 +192,7 @@ fn switch((x, y): (f64, f64), used: bool, position: &Position) -> Element {
     Element::group("rocker").with(frame).with_all(body).with_all(lamp)
 }
 
-/// What each throw is called, above and below the middle.
+/// The name of each throw, above and below the middle.
 fn throws((x, y): (f64, f64), position: &Position) -> Vec<Element> {
     let spots = [y - 14.0, y + 20.0];
     let labels = position.throws.iter().zip(spots);

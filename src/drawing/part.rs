@@ -1,11 +1,11 @@
-//! The parts a drawing can lead to, and who says where.
+//! The parts that a drawing can link to, and the source of the links.
 
 use crate::job::value::{CircuitId, DeviceId, FeederId, PointId};
 
-/// A part of the job that stands on a drawing.
+/// A part of the job on a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum DrawnPart<'a> {
-    /// A point.
+    /// A distribution point.
     Point(&'a PointId),
     /// A feeder.
     Feeder(&'a FeederId),
@@ -17,5 +17,5 @@ pub enum DrawnPart<'a> {
     Position(&'a PointId, u16),
 }
 
-/// Says where a part leads: a drawing knows no addresses of its own.
+/// Returns the link of a part. A drawing itself has no addresses.
 pub type PartLink<'a> = dyn Fn(DrawnPart<'_>) -> Option<String> + 'a;

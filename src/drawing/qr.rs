@@ -6,14 +6,14 @@ use qrcode::{Color, EcLevel, QrCode};
 
 use super::svg::{Caption, Drawing, Element, rect};
 
-/// What has to stay white on each side, in squares.
+/// The white margin on each side, in squares.
 const QUIET: usize = 4;
-/// How large a square is drawn, in pixels.
+/// The size of a square, in pixels.
 const SQUARE: u16 = 4;
 
-/// The code for an address; `None` where the address is longer than a code takes.
+/// The code for an address; `None` if the address is too long for a code.
 ///
-/// It corrects up to 15 % of damage, which a label on a wire needs and a short address affords.
+/// It corrects up to 15 % of damage. A label on a wire needs this, and a short address leaves room for it.
 pub fn draw(address: &str, caption: &Caption) -> Option<Drawing> {
     let code = QrCode::with_error_correction_level(address, EcLevel::M).ok()?;
     let side = u16::try_from(code.width() + 2 * QUIET).ok()? * SQUARE;
@@ -24,7 +24,7 @@ pub fn draw(address: &str, caption: &Caption) -> Option<Drawing> {
     Some(drawing.with(paper).with(squares.set("shape-rendering", "crispEdges")))
 }
 
-/// The dark squares, row by row, neighbors drawn as one.
+/// The dark squares, row by row; adjacent squares are drawn as one.
 fn squares(code: &QrCode) -> String {
     let (colors, width, square) = (code.to_colors(), code.width(), usize::from(SQUARE));
     let mut path = String::new();
@@ -34,7 +34,7 @@ fn squares(code: &QrCode) -> String {
             let run = colors[column..].iter().take_while(|color| **color == Color::Dark).count();
             if run > 0 {
                 let (x, y) = ((column + QUIET) * square, (row + QUIET) * square);
-                // Writing into a `String` cannot fail.
+                // Writing to a `String` cannot fail.
                 let _ = write!(path, "M{x} {y}h{}v{square}h-{}z", run * square, run * square);
             }
             column += run.max(1);
@@ -51,8 +51,8 @@ mod tests {
         draw(address, &Caption { title: "Code".to_owned(), words: address.to_owned() })
     }
 
-    /// Version 1 to 40 have 21 to 177 squares a side (ISO/IEC 18004, table 1); at level M version 3 takes 42
-    /// bytes, version 4 takes 62 (table 7).
+    /// Versions 1 to 40 have 21 to 177 squares a side (ISO/IEC 18004, table 1). At level M, version 3 holds 42
+    /// bytes and version 4 holds 62 (table 7).
     #[test]
     fn a_code_is_as_large_as_its_address_needs() {
         let side = |bytes: usize| drawn(&"a".repeat(bytes)).map(|drawing| drawing.width);

@@ -1,14 +1,14 @@
-//! A small builder for SVG: elements, numbers, text that cannot break out, and the widths of words.
+//! A small builder for SVG: elements, numbers, escaped text, and the widths of texts.
 //!
-//! Style stands in presentation attributes and classes, never in `style`, so that a page may forbid
-//! inline styles; a style sheet overrides presentation attributes, and paper has no style sheet.
+//! Styles are in presentation attributes and classes and never in `style`, so that a page can forbid inline
+//! styles. A style sheet overrides presentation attributes. Paper has no style sheet.
 
 use std::fmt::{self, Display, Write as _};
 
-/// The one color that draws the eye, where no style sheet says otherwise.
+/// The one accent color, unless a style sheet sets another.
 pub const SIGNAL: &str = "#b8320a";
 
-/// An element with its attributes and what it holds.
+/// An element with its attributes and content.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Element {
     name: &'static str,
@@ -28,51 +28,51 @@ impl Element {
         Self { name, attributes: Vec::new(), body: Vec::new() }
     }
 
-    /// A group of a class.
+    /// A group with a class.
     pub fn group(class: &str) -> Self {
         Self::new("g").set("class", class)
     }
 
-    /// The same with an attribute.
+    /// Adds an attribute.
     pub fn set(mut self, name: &'static str, value: impl Display) -> Self {
         self.attributes.push((name, value.to_string()));
         self
     }
 
-    /// The same with an attribute that is a number.
+    /// Adds a numeric attribute.
     pub fn num(self, name: &'static str, value: f64) -> Self {
         self.set(name, Number(value))
     }
 
-    /// The same holding one more element.
+    /// Adds a child element.
     pub fn with(mut self, child: Self) -> Self {
         self.body.push(Node::Element(child));
         self
     }
 
-    /// The same holding more elements.
+    /// Adds child elements.
     pub fn with_all(mut self, children: impl IntoIterator<Item = Self>) -> Self {
         self.body.extend(children.into_iter().map(Node::Element));
         self
     }
 
-    /// The same holding text.
+    /// Adds text.
     pub fn text(mut self, text: impl Into<String>) -> Self {
         self.body.push(Node::Text(text.into()));
         self
     }
 
-    /// The same as a stroke in ink.
+    /// Draws it as a stroke in the text color.
     pub fn stroke(self, width: f64) -> Self {
         self.set("fill", "none").set("stroke", "currentColor").num("stroke-width", width)
     }
 
-    /// The same as a stroke that hardly shows.
+    /// Draws it as a faint stroke.
     pub fn faint(self, width: f64) -> Self {
         self.stroke(width).num("stroke-opacity", 0.22)
     }
 
-    /// The same as a stroke in the signal color.
+    /// Draws it as a stroke in the accent color.
     pub fn signal(self, width: f64) -> Self {
         self.set("class", "signal-line").set("fill", "none").set("stroke", SIGNAL).num("stroke-width", width)
     }
@@ -98,7 +98,7 @@ impl Display for Element {
     }
 }
 
-/// A number with at most two decimals; what is no number is drawn at nought.
+/// A number with at most two decimals; an invalid number is drawn as zero.
 struct Number(f64);
 
 impl Display for Number {
@@ -110,7 +110,7 @@ impl Display for Number {
     }
 }
 
-/// Text as XML takes it.
+/// Text escaped for XML.
 struct Escaped<'a>(&'a str);
 
 impl Display for Escaped<'_> {
@@ -120,7 +120,7 @@ impl Display for Escaped<'_> {
             '<' => f.write_str("&lt;"),
             '>' => f.write_str("&gt;"),
             '"' => f.write_str("&quot;"),
-            // XML has no way to write these down.
+            // XML cannot represent these characters.
             unwritable if unwritable.is_control() && !matches!(unwritable, '\n' | '\t') => Ok(()),
             plain => f.write_char(plain),
         })
@@ -137,7 +137,7 @@ pub struct Drawing {
     pub height: f64,
 }
 
-/// What a drawing is called and what it says, for those who cannot see it.
+/// The title and description of a drawing, for users who cannot see it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Caption {
     /// Its title.
@@ -147,12 +147,12 @@ pub struct Caption {
 }
 
 impl Drawing {
-    /// A picture without links: one thing to those who cannot see it.
+    /// A picture without links. Screen readers present it as one object.
     pub fn picture(class: &str, size: (f64, f64), caption: &Caption) -> Self {
         Self::begin(class, size, caption, "img")
     }
 
-    /// A drawing with links in it, which a picture would hide.
+    /// A drawing with links, which the picture role would hide from screen readers.
     pub fn linked(class: &str, size: (f64, f64), caption: &Caption) -> Self {
         Self::begin(class, size, caption, "group")
     }
@@ -173,13 +173,13 @@ impl Drawing {
         Self { root, width, height }
     }
 
-    /// The same with one more element.
+    /// Adds an element.
     pub fn with(mut self, child: Element) -> Self {
         self.root = self.root.with(child);
         self
     }
 
-    /// The same with more elements.
+    /// Adds elements.
     pub fn with_all(mut self, children: impl IntoIterator<Item = Element>) -> Self {
         self.root = self.root.with_all(children);
         self
@@ -216,14 +216,14 @@ pub fn polyline(points: impl IntoIterator<Item = (f64, f64)>) -> Element {
     Element::new("polyline").set("points", points.join(" "))
 }
 
-/// Where text stands against its spot.
+/// How text is aligned with its position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Anchor {
-    /// It begins there.
+    /// It begins at the position.
     Start,
-    /// It is centered there.
+    /// It is centered at the position.
     Middle,
-    /// It ends there.
+    /// It ends at the position.
     End,
 }
 
@@ -248,7 +248,7 @@ pub fn label((x, y): (f64, f64), anchor: Anchor, size: f64, text: &str) -> Eleme
         .text(text)
 }
 
-/// An element that leads somewhere, where it does.
+/// Makes an element a link, if there is an address.
 pub fn link(address: Option<String>, title: &str, element: Element) -> Element {
     match address {
         Some(address) => {
@@ -259,7 +259,7 @@ pub fn link(address: Option<String>, title: &str, element: Element) -> Element {
     }
 }
 
-/// A box that text fills.
+/// The box of a text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TextBox {
     /// Left edge.
@@ -284,7 +284,7 @@ impl TextBox {
         Self { left, top: y - 0.76 * size, right: left + width, bottom: y + 0.22 * size }
     }
 
-    /// Whether two boxes share any ground.
+    /// Whether two boxes overlap.
     pub fn overlaps(&self, other: &Self) -> bool {
         self.left < other.right
             && other.left < self.right
@@ -293,7 +293,7 @@ impl TextBox {
     }
 }
 
-/// About how wide text comes out in a wide sans face: rather too much than too little.
+/// The approximate width of text in a wide sans-serif font, rather too large than too small.
 pub fn text_width(text: &str, size: f64) -> f64 {
     let ems: f64 = text
         .chars()

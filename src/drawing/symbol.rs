@@ -1,10 +1,10 @@
-//! Symbols of a supply, drawn after the manner of IEC 60617, each in a lying line.
+//! Symbols of a supply in the style of IEC 60617, each in a horizontal line.
 //!
-//! A symbol is given the middle of its line and leaves a gap for itself: [`WIDTH`] says how much.
+//! A symbol gets the middle of its line as its position, and leaves a gap of [`WIDTH`] for itself.
 
 use super::svg::{self, Anchor, Element};
 
-/// The room that a symbol takes out of its line.
+/// The gap that a symbol leaves in its line.
 pub const WIDTH: f64 = 28.0;
 const HALF: f64 = WIDTH / 2.0;
 const STROKE: f64 = 1.5;
@@ -81,7 +81,7 @@ pub fn battery((x, y): (f64, f64)) -> Element {
         .with(svg::line((x + 8.5, y), (x + HALF, y)).stroke(STROKE))
 }
 
-/// A source that makes current: a circle with a G.
+/// A source that generates current: a circle with a G.
 pub fn generator((x, y): (f64, f64)) -> Element {
     Element::group("symbol")
         .with(svg::circle((x, y), 12.0).stroke(STROKE))

@@ -1,14 +1,14 @@
 //! Voltage along a circuit: from the battery's post out to the device and back on the negative.
 //!
-//! The way runs from top to bottom, one row for each stop with what a meter should read there against
-//! the battery's negative post. Beside it a line moves to the right by what is lost from stop to stop, so
-//! that the steepest step is the place to look, and the limit is a line that it should not reach.
+//! The path is drawn from top to bottom. Each stop has a row with the voltage that a meter should read there
+//! against the battery's negative post. Beside it a line moves to the right by the drop from stop to stop. So the
+//! largest step shows where to look. The limit is a line that the drop should not reach.
 
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
 use super::symbol;
 use crate::trade::working::figure;
 
-/// What a stop is.
+/// The kind of a stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum StopKind {
     /// The positive post of the source.
@@ -21,7 +21,7 @@ pub enum StopKind {
     Switch,
     /// A terminal of a junction bar.
     Terminal,
-    /// A bus bar or another point that several circuits share.
+    /// A bus bar or another distribution point that several circuits share.
     Shared,
     /// The positive side of the device.
     Device,
@@ -31,7 +31,7 @@ pub enum StopKind {
     NegativePost,
 }
 
-/// A stop on the way.
+/// A stop on the path.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
     /// Its name.
@@ -44,20 +44,20 @@ pub struct Stop {
     pub meters: f64,
 }
 
-/// The whole way.
+/// The whole path.
 #[derive(Debug, Clone, PartialEq)]
 pub struct VoltagePath {
-    /// What it is called and says.
+    /// Its title and description.
     pub caption: Caption,
     /// The stops, from the positive post to the negative one.
     pub stops: Vec<Stop>,
-    /// The volts that may be lost.
+    /// The maximum voltage drop in volts.
     pub limit: Option<f64>,
 }
 
 const WIDTH: f64 = 380.0;
 const TEXT: f64 = 14.0;
-/// How much wider bold text comes out.
+/// Width of bold text relative to plain text.
 const BOLD: f64 = 1.1;
 const ROW: f64 = 44.0;
 const TOP: f64 = 56.0;
@@ -67,12 +67,12 @@ const LEFT: f64 = 232.0;
 const RIGHT: f64 = 366.0;
 
 impl VoltagePath {
-    /// Volts lost up to each stop: down the positive side, then on down the return.
+    /// The voltage drop up to each stop: along the positive side, then along the negative.
     pub fn lost(&self) -> Vec<f64> {
         let mut lost = 0.0;
         let mut before: Option<&Stop> = None;
         let step = |stop: &Stop, before: &Stop| match (before.kind, stop.kind) {
-            // Across the device the voltage does its work: that is not lost.
+            // The voltage across the device is used there, so it is not part of the drop.
             (StopKind::Device, StopKind::DeviceReturn) => 0.0,
             _ => before.volts - stop.volts,
         };
@@ -154,7 +154,7 @@ fn volts(value: f64) -> String {
     format!("{:.2} V", if value.abs() < 0.005 { 0.0 } else { value })
 }
 
-/// The wire from one stop to the next, between their symbols; across the device it is only hinted at.
+/// The wire from one stop to the next, between their symbols; across the device it is faint.
 fn wire(kind: StopKind, next: StopKind, y: f64) -> Element {
     let line = svg::line((WIRE, y + half(kind)), (WIRE, y + ROW - half(next)));
     if kind == StopKind::Device && next == StopKind::DeviceReturn {
@@ -173,7 +173,7 @@ fn half(kind: StopKind) -> f64 {
     }
 }
 
-/// The symbol of a stop, turned to stand in the wire.
+/// The symbol of a stop, rotated into the direction of the wire.
 fn drawn_kind(kind: StopKind, y: f64) -> Element {
     let spot = (0.0, 0.0);
     let drawn = match kind {
@@ -201,7 +201,7 @@ fn post(kind: StopKind) -> Element {
     }
 }
 
-/// One half of the device: an open box that the other half closes a row further on.
+/// One half of the device: an open box. The other half in the next row closes it.
 fn device(kind: StopKind, y: f64) -> Element {
     let (end, open) = if kind == StopKind::Device { (y - 6.0, y + 4.0) } else { (y + 6.0, y - 4.0) };
     let half = [(WIRE - 9.0, open), (WIRE - 9.0, end), (WIRE + 9.0, end), (WIRE + 9.0, open)];

@@ -1,17 +1,18 @@
-//! A short drawn piece of a wire: its jacket, its stripe, and a sleeve with its label at each end.
+//! A drawing of a short piece of wire: its insulation, its stripe, and a sleeve with its label at each end.
 
 use std::fmt::{self, Write as _};
 
-/// One of the colors wire is made in, with its name and how it is drawn.
+/// One of the standard wire colors, with its name and its drawing color.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Color {
-    /// The name as the trade says it.
+    /// The name in the trade.
     pub name: &'static str,
     /// The color on a page.
     pub fill: &'static str,
 }
 
-/// The colors wire is made in. Common practice; the shades are ours, chosen to be told apart.
+/// The standard wire colors. Common practice; the shades are chosen by this program so that they are easy to
+/// distinguish.
 pub const COLOURS: [Color; 15] = [
     Color { name: "black", fill: "#1c1a18" },
     Color { name: "white", fill: "#fafafa" },
@@ -31,7 +32,7 @@ pub const COLOURS: [Color; 15] = [
 ];
 
 impl Color {
-    /// The color of that name.
+    /// The color with this name.
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim().to_lowercase();
         let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("grey", "gray");
@@ -39,14 +40,14 @@ impl Color {
     }
 }
 
-/// What a wire's jacket looks like.
+/// The appearance of a wire's insulation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Jacket {
     /// One color.
     Plain(Color),
     /// One color with a stripe of another.
     Striped(Color, Color),
-    /// A color this table does not know: drawn hatched, told by its word.
+    /// A color that is not in this table: drawn hatched, with its name as text.
     Unknown,
 }
 
@@ -66,16 +67,16 @@ impl Jacket {
     }
 }
 
-/// A piece of wire to be drawn.
+/// The data of a wire drawing.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DrawnWire {
-    /// Its color in words, as the page says it.
+    /// The name of its color, as on the page.
     pub color: String,
-    /// Its size as it is written: `14 AWG`.
+    /// Its size as text: `14 AWG`.
     pub size: String,
     /// The labels on its two sleeves; empty for a bare end.
     pub labels: [String; 2],
-    /// How thick its jacket is drawn, in pixels.
+    /// The thickness of its insulation in the drawing, in pixels.
     pub thickness: u16,
 }
 
@@ -96,12 +97,12 @@ impl DrawnWire {
         }
     }
 
-    /// The same wire drawn as thick as `area_mm2` makes it beside others.
+    /// Sets the thickness of the drawing from `area_mm2`, relative to other wires.
     pub fn area_mm2(self, area_mm2: f64) -> Self {
         Self { thickness: thickness(area_mm2), ..self }
     }
 
-    /// The wire in words: what the drawing shows.
+    /// The description of the drawing as a text.
     pub fn words(&self) -> String {
         let [from, to] = &self.labels;
         let wire = [self.size.as_str(), self.color.as_str()].join(" ");
@@ -159,7 +160,7 @@ impl DrawnWire {
         self.put_sleeve(svg, end - sleeves[1], sleeves[1], &self.labels[1]);
     }
 
-    /// Bands wound round the jacket, each leaning as far as the jacket is thick.
+    /// Bands around the insulation, each slanted by the thickness of the insulation.
     fn bands(&self, svg: &mut String, start: u16, end: u16, every: u16, wide: u16, fill: &str) {
         let (lean, top) = (self.thickness, MIDDLE - self.thickness / 2);
         let mut path = String::new();
@@ -192,12 +193,13 @@ impl fmt::Display for DrawnWire {
 
 impl askama::filters::HtmlSafe for DrawnWire {}
 
-/// Writing into a `String` cannot fail.
+/// Writes into a `String`, which cannot fail.
 fn put(svg: &mut String, piece: fmt::Arguments<'_>) {
     let _ = svg.write_fmt(piece);
 }
 
-/// How thick a jacket is drawn: by the logarithm of its area, so that 22 AWG and 4/0 both fit a row.
+/// The thickness of the insulation in the drawing: by the logarithm of the area, so that 22 AWG and 4/0 both fit a
+/// row.
 fn thickness(area_mm2: f64) -> u16 {
     match area_mm2 {
         area if area < 0.75 => 8,
@@ -233,7 +235,7 @@ mod tests {
     fn every_color_of_the_trades_table_is_drawn() {
         let table = include_str!("../../tests/reference/wire_colors.csv");
         for line in table.lines().skip(2).filter_map(|line| line.split_once(',')) {
-            // The source spells British English.
+            // The source uses British spelling.
             for color in line.0.split(" or ").map(|color| color.replace("grey", "gray")) {
                 let spoken_of_loosely =
                     ["green with other stripe", "blue with stripe"].contains(&color.as_str());

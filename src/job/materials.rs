@@ -1,4 +1,5 @@
-//! What a job takes besides wire, counted for the order: what goes on the ends, and what ties the runs down.
+//! The materials of a job besides wire, counted for the order: terminals and heat shrink, and the supplies for
+//! tie-down.
 
 use serde::Serialize;
 use uom::si::f64::Length;
@@ -22,30 +23,30 @@ pub struct Materials {
     pub terminals: Vec<Terminals>,
     /// Heat shrink, location by location in the plan's order.
     pub heat_shrink: Vec<HeatShrink>,
-    /// Ends whose terminal could not be chosen: what they take is not counted.
+    /// Ends whose terminal could not be chosen. Their materials are not counted.
     pub terminals_not_chosen: usize,
-    /// What tying the whole boat down takes.
+    /// Tie-down supplies for the whole boat.
     pub tie_down: Counts,
 }
 
-/// So many terminals of one kind at one location.
+/// The number of terminals of one kind at one location.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Terminals {
-    /// The location; `None` for what lands on nothing of the plan.
+    /// The location; `None` for an end that lands on nothing in the plan.
     pub location: Option<LocationId>,
     /// Kind of terminal.
     pub kind: TerminalKind,
-    /// Its barrel.
+    /// The barrel.
     pub barrel: Barrel,
     /// The gauge, for a lug, which takes exactly one.
     pub gauge: Option<Size>,
-    /// What it sits on, in words.
+    /// What it sits on, as a text.
     pub sits_on: String,
     /// How many.
     pub count: usize,
 }
 
-/// So much heat shrink of one diameter at one location.
+/// The amount of heat shrink of one diameter at one location.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HeatShrink {
     /// The location.
@@ -54,14 +55,14 @@ pub struct HeatShrink {
     pub diameter_mm: f64,
     /// How many pieces.
     pub pieces: usize,
-    /// All of them together.
+    /// Total length.
     pub length_m: f64,
-    /// How that came about.
+    /// How that length is calculated.
     pub working: Working,
 }
 
 impl Materials {
-    /// What a plan takes, with what goes on its ends.
+    /// The materials of a plan, with the terminals and heat shrink in `ends`.
     pub fn of(plan: &Plan, routes: &RoutesReport, ends: Tally) -> Self {
         Self {
             terminals: ends.terminals.into_iter().map(terminals).collect(),

@@ -1,8 +1,7 @@
 //! The job as plain data, its phases, its events and the job file.
 //!
-//! [`plan::Plan`] is what was planned, [`event::History`] what happened; everything else on this
-//! floor is derived from the two, without clock, database or web. [`file::JobFile`] is both as one
-//! document.
+//! [`plan::Plan`] is what was planned, [`event::History`] is what happened. Everything else in this module is
+//! derived from these two, without clock, database or web. [`file::JobFile`] is both as one document.
 
 pub mod before_power;
 pub mod board;

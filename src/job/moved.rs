@@ -1,8 +1,8 @@
-//! What a change of the plan does to wire that is in the boat already.
+//! The effect of a change of the plan on wire that is already in the boat.
 //!
-//! A step is named by the label of its wire. After a change the label may stand for another conductor, or for
-//! none: what was ticked under it was done to a wire that is not this one any more, and must not count for it.
-//! So whatever was ticked on a conductor that moved is taken back, with the reason, and done anew.
+//! A step has the label of its wire in its name. After a change the label can belong to another conductor, or to
+//! none. Steps that were ticked under it were done to a different wire, and must not count for the present one. So
+//! every tick on a conductor that moved is undone, with the reason, and the step must be done again.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,25 +16,25 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, Prose};
 use super::wiring::{Conductor, Conductors, Landing};
 
-/// A label that stands for another conductor than before, or for none.
+/// A label that belongs to another conductor than before the change, or to none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Moved<'a> {
-    /// What it stood for.
+    /// The conductor before the change.
     pub was: &'a Conductor,
-    /// What it stands for now; `None`: nothing.
+    /// The conductor after the change; `None` if there is none.
     pub is: Option<&'a Conductor>,
 }
 
-/// How much of a wire has to be done anew.
+/// How much of a wire must be done again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Anew {
-    /// All of it: it runs between other things, or is of the other side.
+    /// All of it: it connects other things, or has the other polarity.
     Whole,
-    /// What its two ends land on stays; at some of them, near and far, the position does not.
+    /// Both ends land on the same things as before. The positions of some ends, near and far, changed.
     Ends([bool; 2]),
 }
 
-/// The labels that do not stand for the conductor they stood for.
+/// The labels that no longer belong to the same conductor.
 pub fn moved<'a>(before: &'a Conductors, after: &'a Conductors) -> Vec<Moved<'a>> {
     let pairs = before.all().iter().map(|was| Moved { was, is: after.get(was.id.as_str()) });
     pairs.filter(|one| one.is.is_none_or(|is| !is_same(one.was, is))).collect()
@@ -44,7 +44,7 @@ fn is_same(was: &Conductor, is: &Conductor) -> bool {
     (&was.from, &was.to, was.polarity) == (&is.from, &is.to, is.polarity)
 }
 
-/// The ticked steps that a change of the plan takes back, each with why.
+/// The ticked steps that a change of the plan undoes, each with the reason.
 pub fn taken_back(before: &Plan, after: &Plan, history: &History) -> Vec<(StepKey, Prose)> {
     let [was, is] = [before, after].map(Conductors::of);
     let gone = moved(&was, &is);
@@ -52,7 +52,7 @@ pub fn taken_back(before: &Plan, after: &Plan, history: &History) -> Vec<(StepKe
     if gone.is_empty() && switched.is_empty() {
         return Vec::new();
     }
-    // Nothing that is tied down is taken back here: that opens again with its wire.
+    // Tie-down steps are not undone here: they open again together with their wire.
     let steps = Steps::of(before, &was, &RoutesReport::default());
     let progress = Progress::new(&steps, history);
     let of_wires = gone.iter().flat_map(|one| one.steps(&steps));
@@ -61,8 +61,8 @@ pub fn taken_back(before: &Plan, after: &Plan, history: &History) -> Vec<(StepKe
     ticked.filter_map(|(step, why)| Some((step.key.clone(), why.parse().ok()?))).collect()
 }
 
-/// The conductors whose labels are to be printed anew: something ticked on them was taken back by a change
-/// of the plan, and not done again.
+/// The conductors whose labels must be printed again: a change of the plan undid a tick on them, and the step was
+/// not done again.
 pub fn to_label<'c>(conductors: &'c Conductors, progress: &Progress<'_>) -> Vec<&'c Conductor> {
     let open = |step: &Step| {
         let last = progress.standing(&step.key).last();
@@ -96,7 +96,7 @@ impl Moved<'_> {
         Anew::Ends([near != near_now, far != far_now])
     }
 
-    /// Why what was done to it does not count any more.
+    /// Why the work done on it no longer counts.
     pub fn why(&self) -> String {
         let id = &self.was.label;
         let Some(is) = self.is else {
@@ -115,7 +115,7 @@ impl Moved<'_> {
         }
     }
 
-    /// The steps that were done to it and do not count any more.
+    /// The steps that were done on it and no longer count.
     fn steps<'s>(&self, steps: &'s Steps) -> Vec<(&'s Step, String)> {
         let [wire, near, far] = subjects(self.was);
         let (of_wire, at_ends): (&[Action], _) = match self.anew() {
@@ -130,7 +130,7 @@ impl Moved<'_> {
     }
 }
 
-/// The switch positions that other circuits hang on than before, with why they are wired anew.
+/// The switch positions whose circuits changed, with the reason why they must be wired again.
 fn rewired(before: &Plan, after: &Plan) -> BTreeMap<StepKey, String> {
     let (was, is) = (hung(before), hung(after));
     let differs = was.into_iter().filter(|(at, circuits)| is.get(at) != Some(circuits));
@@ -145,7 +145,7 @@ fn rewired(before: &Plan, after: &Plan) -> BTreeMap<StepKey, String> {
     told.collect()
 }
 
-/// The circuits that hang on each switch position.
+/// The circuits on each switch position.
 fn hung(plan: &Plan) -> BTreeMap<String, BTreeSet<&CircuitId>> {
     let mut hung: BTreeMap<String, BTreeSet<&CircuitId>> = BTreeMap::new();
     for circuit in &plan.circuits {

@@ -1,4 +1,4 @@
-//! The names of a plan's things, for findings: `Forward bilge pump (C06)` instead of an id alone.
+//! The names of the items of a plan, for findings: `Forward bilge pump (C06)` instead of an id alone.
 
 use std::collections::HashMap;
 
@@ -9,7 +9,7 @@ use super::value::{BoardId, CircuitId, DeviceId, FeederId, LocationId, PointId, 
 use super::wiring::Landing;
 use crate::trade::say::{Named, Part, Statement};
 
-/// Names looked up by kind and id, from one plan.
+/// The names in one plan, by kind and id.
 #[derive(Debug)]
 pub struct Names<'a> {
     known: HashMap<(SubjectKind, &'a str), String>,
@@ -49,7 +49,7 @@ impl<'a> Names<'a> {
         Self { known }
     }
 
-    /// The name of a thing; `None` for the job itself and for what the plan does not have.
+    /// The name of an item; `None` for the job itself and for an item that the plan does not have.
     pub fn name(&self, kind: SubjectKind, id: &str) -> Option<String> {
         match kind {
             SubjectKind::Job | SubjectKind::Setting => None,
@@ -60,7 +60,7 @@ impl<'a> Names<'a> {
         }
     }
 
-    /// Gives findings the names of what they are about and of what their sentences mention.
+    /// Adds the names of their subjects, and of everything their sentences mention, to findings.
     pub fn give(&self, findings: &mut [Finding]) {
         for finding in findings {
             finding.name = self.name(finding.subject.kind, &finding.subject.id);
@@ -68,19 +68,19 @@ impl<'a> Names<'a> {
         }
     }
 
-    /// Gives a sentence the names of what it mentions.
+    /// Adds the names of everything that it mentions to a sentence.
     pub fn put_into(&self, sentence: &mut Statement) {
         sentence.name_things(&|kind, id| self.name(kind.parse().ok()?, id));
     }
 
-    /// `position 3 of Console panel` of `console-3`.
+    /// The name of a position: `position 3 of Console panel` for `console-3`.
     fn position(&self, id: &str) -> Option<String> {
         let (point, number) = id.rsplit_once('-')?;
         let panel = self.known.get(&(SubjectKind::Point, point))?;
         Some(format!("position {number} of {panel}"))
     }
 
-    /// A wire is named by its circuit or feeder.
+    /// The name of a wire comes from its circuit or feeder.
     fn conductor(&self, id: &str) -> Option<String> {
         let of = |kind, id| Some(format!("wire of {}", self.known.get(&(kind, id))?));
         let circuit = || of(SubjectKind::Circuit, id.rsplit_once('-')?.0);
@@ -88,7 +88,7 @@ impl<'a> Names<'a> {
     }
 }
 
-/// A point or device by its name, for a statement that no [`Names`] are given to.
+/// The name of a distribution point or device, for a statement that no [`Names`] are added to.
 pub fn landed(plan: &Plan, at: &Landing) -> Part {
     let name = match at {
         Landing::Point { id, .. } => plan.point(id).and_then(|point| point.name.as_ref()),
@@ -123,7 +123,7 @@ impl From<Subject> for Part {
     }
 }
 
-/// Makes an id a part of a sentence, which says the name before the id.
+/// Makes an id a part of a sentence, with the name before the id.
 macro_rules! named {
     ($($id:ident, $kind:ident;)+) => {$(
         impl From<&$id> for Part {

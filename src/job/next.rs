@@ -1,9 +1,11 @@
-//! What to do next on the wires, for the location where one stands.
+//! The next tasks on the wires, for the location where the technician is.
 //!
-//! Work goes phase by phase: what is still to be pulled and labeled comes before any crimp. Within a
-//! phase it begins where one stands and goes on through the locations in the plan's order, so that all
-//! ends at the helm are done before anybody walks to the bow. At one location, ends that land on the same
-//! point follow one another by position; wires that leave for the same location are pulled together.
+//! Work goes phase by phase: everything is pulled and labeled before the first crimp. Within a phase it begins at
+//! the present location and continues through the locations in the plan's order. So all ends at the helm are done
+//! before anybody walks to the bow.
+//!
+//! At one location, ends on the same distribution point follow one another by position. Wires that leave for the
+//! same location are pulled together.
 
 use std::collections::HashMap;
 
@@ -15,8 +17,8 @@ use super::steps::Step;
 use super::value::LocationId;
 use super::wiring::Conductors;
 
-/// The open steps on pieces and their ends, in the order of work from a location; from the plan's first place where
-/// none is named.
+/// The open steps on pieces and their ends, in the order of work from a location. If none is named, the order
+/// begins at the plan's first location.
 pub fn on_pieces<'a>(
     plan: &Plan,
     conductors: &Conductors,
@@ -30,13 +32,13 @@ pub fn on_pieces<'a>(
     steps.into_iter().map(|(_, step)| step).collect()
 }
 
-/// When a step's turn comes: what stands first decides first.
+/// The sort key of a step. The first element decides first.
 ///
-/// Phase, walk to the location, walk on to the piece's other end, what it lands on, position there, the
-/// piece's location in the plan. Steps of one piece keep the order of work between them.
+/// Phase, distance to the location, distance to the piece's other end, what it lands on, position there, the
+/// piece's index in the plan. Steps of one piece keep their order.
 type Turn = (Phase, usize, usize, usize, u16, usize);
 
-/// The way through the boat from where one stands.
+/// The order of the locations, beginning at the present one.
 struct Way<'a> {
     plan: &'a Plan,
     pieces: Pieces<'a>,
@@ -64,7 +66,7 @@ impl<'a> Way<'a> {
         }
     }
 
-    /// When a step's turn comes; `None` for a step that is not done to a piece.
+    /// The sort key of a step; `None` for a step that is not done to a piece.
     fn turn(&self, step: &Step) -> Option<Turn> {
         let (piece, end) = self.pieces.about(&step.key.subject)?;
         let order = self.order.get(piece.id()).copied().unwrap_or(usize::MAX);
@@ -77,7 +79,7 @@ impl<'a> Way<'a> {
         Some((step.phase(), self.walk_to(&end.at), 0, landing, end.at.position(), order))
     }
 
-    /// How many locations on an end is; those that the plan does not have come last.
+    /// How many locations further an end is. Ends at a location that the plan does not have come last.
     fn walk_to(&self, at: &At) -> usize {
         let count = self.locations.len().max(1);
         let rank = at.location(self.plan).and_then(|location| self.locations.get(location));

@@ -1,27 +1,27 @@
-//! Whether a position's label says what its switch works, and what it should say.
+//! Whether the label of a position describes what its switch controls, and what it should say.
 //!
-//! Words are compared, by a small table of what panels call things. The table is common practice, no source,
-//! from memory: a label that it does not know is taken by its letters.
+//! The comparison uses a small table of the terms on panels. The table is common practice, no source, from memory.
+//! A label that is not in the table is compared letter by letter.
 
 use super::plan::{Circuit, ConductorOverride, Light, Plan, SwitchAt};
 use super::point::Body;
 use super::value::{Label, Name, PointId};
 
-/// How a label goes with a circuit.
+/// How a label matches a circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fits {
-    /// It says what the circuit is.
+    /// It describes the circuit.
     Says,
-    /// It says nothing: spare, accessory.
+    /// It describes nothing: spare, accessory.
     SaysNothing,
-    /// It says something else.
+    /// It describes something else.
     SaysOther,
 }
 
-/// Labels that stand for anything.
+/// Labels that can be used for anything.
 const ANYTHING: &[&str] =
     &["acc", "aux", "accessory", "accessories", "auxiliary", "spare", "switch", "option"];
-/// Words that say where or which, and not what.
+/// Terms for a location or a number, and not for a function.
 const WHERE: &[&str] = &[
     "fwd",
     "forward",
@@ -39,7 +39,7 @@ const WHERE: &[&str] = &[
     "auto",
     "main",
 ];
-/// Words that panels use for one another.
+/// Terms that panels use with the same meaning.
 const SAME: &[&[&str]] = &[
     &[
         "nav",
@@ -70,7 +70,7 @@ const SAME: &[&[&str]] = &[
     &["fan", "blower"],
 ];
 
-/// Words that a panel uses for a whole group, with what belongs to it.
+/// Terms that a panel uses for a whole group, with the members of the group.
 const GROUPS: &[(&str, &[&str])] = &[(
     "electronics",
     &[
@@ -87,7 +87,7 @@ const GROUPS: &[(&str, &[&str])] = &[(
     ],
 )];
 
-/// How a label goes with a circuit's name and with what it feeds.
+/// How a label matches a circuit's name and its devices.
 pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
     let said: Vec<String> = words(label.as_str()).collect();
     let telling: Vec<&String> = said.iter().filter(|word| !WHERE.contains(&word.as_str())).collect();
@@ -102,7 +102,7 @@ pub fn fits(plan: &Plan, label: &Label, circuit: &Circuit) -> Fits {
     if telling.iter().filter(|word| !is_anything(word)).any(is_named) { Fits::Says } else { Fits::SaysOther }
 }
 
-/// A free position whose label says what the circuit is, by panel and label.
+/// A free position whose label describes the circuit, by panel and label.
 pub fn better(plan: &Plan, at: (&PointId, u16), circuit: &Circuit) -> Option<String> {
     plan.points.iter().find_map(|point| {
         let Body::SwitchPanel(panel) = &point.body else { return None };
@@ -115,8 +115,8 @@ pub fn better(plan: &Plan, at: (&PointId, u16), circuit: &Circuit) -> Option<Str
     })
 }
 
-/// A circuit hung on another position, or on none. What its jumpers at the panel differ in goes with them to
-/// another panel, and ends with them where there is none.
+/// The circuit on another position, or on none. Individual data of its jumpers at the panel move with them to
+/// another panel. They are dropped if the circuit has no position.
 pub fn hang(circuit: Circuit, switch: Option<SwitchAt>) -> Circuit {
     let old = circuit.switch.as_ref().map(|at| at.panel.as_str().to_owned());
     let new = switch.as_ref().map(|at| at.panel.as_str());
@@ -131,7 +131,7 @@ pub fn hang(circuit: Circuit, switch: Option<SwitchAt>) -> Circuit {
     Circuit { conductors: conductors.collect(), switch, ..circuit }
 }
 
-/// What a plate for a circuit would read: its name in capitals, as much of it as a plate holds.
+/// The text of a plate for a circuit: its name in capitals, as much as fits on a plate.
 pub fn plate(circuit: &Circuit) -> String {
     let mut plate = String::new();
     for word in circuit.name.as_str().split_whitespace() {
@@ -147,7 +147,7 @@ pub fn plate(circuit: &Circuit) -> String {
     format!("\u{2018}{plate}\u{2019}")
 }
 
-/// What a circuit is called, word by word: its own name, its devices', and what its lights are for.
+/// All terms in the names of a circuit: its own name, the names of its devices, and the use of its lights.
 fn names(plan: &Plan, circuit: &Circuit) -> Vec<String> {
     let devices = circuit.devices().filter_map(|id| plan.device(id));
     let lights = devices.clone().filter_map(|device| device.light).map(|light| match light {
@@ -164,7 +164,8 @@ fn words(text: &str) -> impl Iterator<Item = String> {
     text.split(split).filter(|word| !word.is_empty()).map(str::to_lowercase)
 }
 
-/// Whether two words mean one thing: the same letters as far as the shorter goes, or one row of the table.
+/// Whether two terms mean the same: one begins with the other (at least three letters), or both are in one row of
+/// the table.
 fn is_same(one: &str, other: &str) -> bool {
     let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
     let known = |word: &str, row: &&&[&str]| row.contains(&word);
@@ -172,7 +173,7 @@ fn is_same(one: &str, other: &str) -> bool {
         || SAME.iter().any(|row| known(one, &row) && known(other, &row))
 }
 
-/// Whether a word of the label stands for a group to which the named thing belongs.
+/// Whether a term of the label is a group that the named thing belongs to.
 fn covers(group: &str, name: &str) -> bool {
     GROUPS.iter().any(|(word, members)| *word == group && members.iter().any(|member| is_same(member, name)))
 }

@@ -1,4 +1,4 @@
-//! What a solved network says of the points: the voltage on each, and the current that passes it.
+//! The results of a solved network at the distribution points: the voltage at each, and the current through it.
 
 use std::collections::HashMap;
 
@@ -14,24 +14,24 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};
 
-/// What a meter reads at each point that has a voltage, and what passes it.
+/// The meter reading at each distribution point that has a voltage, and the current through it.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Passing {
-    /// Volts: of a source over its own posts, of anything else over the negative post of the first source.
+    /// Volts: for a source between its own posts, for anything else against the negative post of the first source.
     pub volts: HashMap<PointId, f64>,
-    /// Amperes: what a source gives, what passes anything else.
+    /// Amperes: the current that a source supplies, or that passes any other point.
     pub amperes: HashMap<PointId, f64>,
-    /// What meets at each point.
+    /// The currents at each distribution point.
     meeting: HashMap<PointId, Vec<Meeting>>,
 }
 
-/// One current at a point.
+/// One current at a distribution point.
 #[derive(Debug, Clone, PartialEq)]
 struct Meeting {
     /// The feeder or circuit.
     of: String,
     amperes: f64,
-    /// Whether it ends at the point, so that it is half of a raceway, or goes right through.
+    /// Whether it ends at the point and so counts half, or passes straight through.
     ends: bool,
 }
 
@@ -42,10 +42,11 @@ impl Meeting {
 }
 
 impl Passing {
-    /// A bar passes half of all that enters and leaves it; an isolated position passes its circuit.
+    /// The current through a bar is half the sum of all currents in and out. An isolated position carries the
+    /// current of its circuit.
     pub fn of(plan: &Plan, conductors: &Conductors, solved: &Solved<'_>) -> Self {
         let mut meeting = meeting(plan, conductors, solved);
-        // What a source gives is one current, and no sum.
+        // The current of a source is a single value and not a sum.
         meeting.retain(|id, _| solved.of_source(id).is_none());
         let points = || plan.points.iter().map(|point| &point.id);
         let volts = |id: &PointId| Some((id.clone(), solved.at_point(id)?.get::<volt>()));
@@ -60,7 +61,7 @@ impl Passing {
         }
     }
 
-    /// The sum behind the current of a point that is no source.
+    /// The sum that gives the current of a point that is not a source.
     pub fn working(&self, point: &PointId) -> Option<Working> {
         let amperes = self.amperes.get(point)?;
         let met = self.meeting.get(point)?.iter().filter(|met| met.amperes > 0.0);

@@ -27,21 +27,21 @@ use super::value::BadValue;
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]
 pub enum Phase {
-    /// Everything that comes off, with pull strings left in its place.
+    /// Old equipment is removed, and pull strings are left in its place.
     StripOut,
-    /// Devices, points and boards are mounted.
+    /// Devices, distribution points and boards are mounted.
     Mounting,
     /// Conductors are pulled and labeled.
     Runs,
     /// Both ends of every conductor get their terminals.
     Terminations,
-    /// The switch panel is wired on the bench and goes in.
+    /// The switch panel is wired on the bench and installed.
     Switches,
-    /// Every circuit is proven.
+    /// Every circuit is tested.
     PowerUpTest,
     /// Runs are tied, supported and protected from chafe.
     TieDown,
-    /// Devices are set.
+    /// Devices are configured.
     Setup,
 }
 

@@ -1,9 +1,10 @@
-//! How far a job is: what the ticks say of the steps.
+//! The progress of a job: the status of its steps, from their ticks.
 //!
-//! A step stands as its latest tick says, by the time it was made and then by its id. Ticks may
-//! therefore arrive in any order, late or twice, and the job stands the same. Ticks that contradict
-//! each other are all kept and shown. A part of tying a run down that nobody ticked stands as the tie
-//! itself: until it had parts, the one tick spoke for all of them.
+//! The latest tick of a step gives its status: latest by the time it was made, then by its id. So ticks may arrive
+//! in any order, late or twice, with the same result. Ticks that contradict each other are all kept and shown.
+//!
+//! A part of a tie-down step without a tick of its own has the status of the tie-down step itself. Older jobs have
+//! one tick for all parts.
 
 use std::collections::HashMap;
 
@@ -17,7 +18,7 @@ use super::steps::{Step, Steps};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FeederId};
 
-/// Where a step stands.
+/// The status of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum StepState {
     /// To be done.
@@ -34,7 +35,7 @@ impl StepState {
         self != Self::Open
     }
 
-    /// The state in words.
+    /// The status as a text.
     pub fn words(self) -> &'static str {
         match self {
             Self::Open => "open",
@@ -44,26 +45,26 @@ impl StepState {
     }
 }
 
-/// A step's ticks and what they come to.
+/// A step's ticks and the resulting status.
 #[derive(Debug, Clone, Default)]
 pub struct StepStatus<'a> {
     /// Every tick of the step, the oldest first.
     pub ticks: Vec<&'a Tick>,
-    /// What opened it again after it was done.
+    /// The event that opened it again after it was done.
     pub opened: Option<Opened<'a>>,
 }
 
-/// Why a step that was done has to be done again.
+/// Why a completed step must be done again.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Opened<'a> {
-    /// A pull, a termination or the switch of its wire was taken back.
+    /// A pull, a termination or the switch of its wire was undone.
     Wire(&'a Tick),
-    /// A fault was found on it and put right.
+    /// A fault on it was found and repaired.
     Repair(&'a Repair),
 }
 
 impl<'a> Opened<'a> {
-    /// When, and the id that tells two events of one moment apart.
+    /// When, and the id that distinguishes two events at the same time.
     pub fn moment(self) -> (Timestamp, Uuid) {
         match self {
             Self::Wire(tick) => (tick.at, tick.id),
@@ -71,7 +72,7 @@ impl<'a> Opened<'a> {
         }
     }
 
-    /// Why, in words.
+    /// The reason as a text.
     pub fn words(self) -> String {
         match self {
             Self::Wire(tick) => {
@@ -84,7 +85,7 @@ impl<'a> Opened<'a> {
 }
 
 impl<'a> StepStatus<'a> {
-    /// Where the step stands.
+    /// The status of the step.
     pub fn state(&self) -> StepState {
         if self.opened.is_some() {
             return StepState::Open;
@@ -101,14 +102,14 @@ impl<'a> StepStatus<'a> {
         self.ticks.last().copied()
     }
 
-    /// The tick before, where another person said something else: worth a look.
+    /// The tick before, if another person recorded a different status: worth a check.
     pub fn contradicted(&self) -> Option<&'a Tick> {
         let [.., before, last] = self.ticks.as_slice() else { return None };
         (before.by != last.by && before.mark != last.mark).then_some(*before)
     }
 }
 
-/// How many steps stand how.
+/// The number of steps by status.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
 pub struct StepCount {
     /// Done.
@@ -130,7 +131,7 @@ impl StepCount {
         self.open == 0
     }
 
-    /// How much is closed, in whole percent; 100 only when nothing is open.
+    /// The closed share in whole percent; 100 only if nothing is open.
     pub fn percent(self) -> usize {
         (100 * (self.done + self.not_needed)).checked_div(self.all()).unwrap_or(100)
     }
@@ -149,12 +150,12 @@ impl StepCount {
 pub struct Progress<'a> {
     steps: &'a Steps,
     standings: HashMap<&'a StepKey, StepStatus<'a>>,
-    /// The latest opening of each circuit and feeder, by its id.
+    /// The latest event that opened each circuit and feeder, by its id.
     opened: HashMap<&'a str, Opened<'a>>,
 }
 
 impl<'a> Progress<'a> {
-    /// Lays the ticks of a history on the steps of a plan.
+    /// Assigns the ticks of a history to the steps of a plan.
     pub fn new(steps: &'a Steps, history: &'a History) -> Self {
         let mut standings: HashMap<&StepKey, StepStatus<'_>> = HashMap::new();
         for tick in &history.ticks {
@@ -182,12 +183,12 @@ impl<'a> Progress<'a> {
         Self { steps, standings, opened }
     }
 
-    /// What opened a circuit's wire last: nothing read before it proves anything.
+    /// The latest event that opened a circuit's wire. Readings from before that event prove nothing.
     pub fn opened(&self, circuit: &CircuitId) -> Option<Opened<'a>> {
         self.opened.get(circuit.as_str()).copied()
     }
 
-    /// Whether a release still covers a step: nothing of its wire was opened since.
+    /// Whether a release is still valid for a step: none of its wire was opened since.
     pub fn covers(&self, release: &Release, circuits: &[CircuitId]) -> bool {
         let opened = circuits.iter().filter_map(|circuit| self.opened(circuit));
         opened.into_iter().all(|by| by.moment() < (release.at, release.id))
@@ -198,29 +199,29 @@ impl<'a> Progress<'a> {
         self.steps
     }
 
-    /// How one step stands, and every tick it got.
+    /// The status of one step, with all its ticks.
     pub fn standing(&self, key: &StepKey) -> StepStatus<'a> {
         self.laid(key).cloned().unwrap_or_default()
     }
 
-    /// Where one step stands.
+    /// The status of one step.
     pub fn state(&self, key: &StepKey) -> StepState {
         self.laid(key).map_or(StepState::Open, StepStatus::state)
     }
 
-    /// What was ticked of a step, or of the tie where it is a part of that nobody ticked.
+    /// The ticks of a step, or of the tie-down step if this is a part without a tick.
     fn laid(&self, key: &StepKey) -> Option<&StepStatus<'a>> {
         self.standings.get(key).or_else(|| self.standings.get(&key.of_the_tie()?))
     }
 
-    /// The open parts of tying a run down, which come before the tie itself.
+    /// The open parts of a tie-down step, which come before the step itself.
     pub fn untied(&self, tie: &StepKey) -> impl Iterator<Item = &'a Step> {
         let parts = self.steps.in_phase(Phase::TieDown).iter();
         let part_of = |step: &&Step| step.key.of_the_tie().as_ref() == Some(tie);
         parts.filter(part_of).filter(|step| self.state(&step.key) == StepState::Open)
     }
 
-    /// Ticks of steps that the plan does not have (any more), but for those that were taken back.
+    /// Ticks of steps that the plan does not have or no longer has, without those that were undone.
     pub fn strays(&self) -> impl Iterator<Item = &'a Tick> {
         let counts =
             |standing: &StepStatus<'_>| standing.last().is_some_and(|last| last.mark != Mark::Undone);
@@ -236,34 +237,34 @@ impl<'a> Progress<'a> {
         self.steps.in_phase(phase).iter().filter(|step| self.state(&step.key) == StepState::Open)
     }
 
-    /// How far one phase is.
+    /// The progress of one phase.
     pub fn phase(&self, phase: Phase) -> StepCount {
         self.count(self.steps.in_phase(phase))
     }
 
-    /// How far one circuit is.
+    /// The progress of one circuit.
     pub fn circuit(&self, id: &CircuitId) -> StepCount {
         self.count(self.steps.of_circuit(id))
     }
 
-    /// How far the job is.
+    /// The progress of the job.
     pub fn whole(&self) -> StepCount {
         self.count(self.steps.all())
     }
 
-    /// The earliest phase with an open step; `None`: all is done.
+    /// The earliest phase with an open step; `None` if all is done.
     pub fn current_phase(&self) -> Option<Phase> {
         Phase::ALL.into_iter().find(|phase| !self.phase(*phase).is_finished())
     }
 
-    /// Whether a circuit is proven: its test is done, or somebody gave a reason why it needs none.
+    /// Whether a circuit is proven: its test is done, or somebody gave a reason why it is not needed.
     pub fn is_proven(&self, circuit: &CircuitId) -> bool {
         let subject = Subject::new(SubjectKind::Circuit, circuit);
         self.state(&StepKey { subject, action: Action::Test }).is_closed()
     }
 
-    /// The circuits that keep a step shut: nothing is tied down before all that run in it are proven.
-    /// Empty for a step that may be done, and for any but a tie-down.
+    /// The circuits that hold a step: a run is tied down only after all its circuits are proven. Empty for a step
+    /// that may be done, and for every step that is not a tie-down.
     pub fn shut_by(&self, step: &Step) -> Vec<CircuitId> {
         if !step.key.action.ties() {
             return Vec::new();
@@ -280,8 +281,8 @@ impl<'a> Progress<'a> {
     }
 }
 
-/// What opened each circuit and feeder last: a pull, a termination or the wiring of a switch that was done and
-/// taken back, or a repair. A feeder opens every circuit that draws through it.
+/// The latest event that opened each circuit and feeder: a pull, a termination or a switch wiring that was undone,
+/// or a repair. A feeder opens every circuit that it feeds.
 fn opened<'a>(
     steps: &'a Steps,
     history: &'a History,
@@ -309,20 +310,20 @@ fn opened<'a>(
     opened
 }
 
-/// What opened each cable last: its pull, done and taken back.
+/// The latest event that opened each cable: its pull was undone.
 fn cables_opened<'a>(standings: &HashMap<&'a StepKey, StepStatus<'a>>) -> HashMap<&'a str, Opened<'a>> {
     let cables = standings.iter().filter(|(key, _)| key.subject.kind == SubjectKind::Cable);
     cables.filter_map(|(key, own)| Some((key.subject.id.as_str(), Opened::Wire(taken_back(own)?)))).collect()
 }
 
-/// The tick that took back a pull, a termination or the wiring of a switch which had been done.
+/// The tick that undid a completed pull, termination or switch wiring.
 fn taken_back<'a>(standing: &StepStatus<'a>) -> Option<&'a Tick> {
     let is_wire = |tick: &&&Tick| matches!(tick.step.action, Action::Pull | Action::Terminate | Action::Wire);
     let after_done = standing.ticks.iter().skip_while(|tick| tick.mark != Mark::Done);
     after_done.filter(is_wire).filter(|tick| tick.mark == Mark::Undone).last().copied()
 }
 
-/// What opened the wire that a check made dead, a test or a tie-down is about.
+/// The event that opened the wire of a test before power, a test or a tie-down.
 fn reopens<'a>(steps: &Steps, key: &StepKey, opened: &HashMap<&'a str, Opened<'a>>) -> Option<Opened<'a>> {
     let is_proof = matches!(key.action, Action::Continuity | Action::Polarity | Action::Test);
     if !is_proof && !key.action.ties() {
@@ -330,7 +331,7 @@ fn reopens<'a>(steps: &Steps, key: &StepKey, opened: &HashMap<&'a str, Opened<'a
     }
     let step = steps.get(key)?;
     match key.subject.kind {
-        // What was tied around a feeder is opened by the feeder alone.
+        // Only the feeder itself opens its tie-down steps again.
         SubjectKind::Feeder => opened.get(key.subject.id.as_str()).copied(),
         _ => step
             .circuits

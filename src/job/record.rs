@@ -1,5 +1,5 @@
-//! What the records of a job have in common, one trait for every kind: who, when, about what, and what makes one
-//! complete.
+//! What all records of a job have in common. One trait covers every kind: who, when, about what, and what makes a
+//! record complete.
 
 use jiff::Timestamp;
 use serde::Serialize;
@@ -16,24 +16,24 @@ use super::value::Name;
 
 /// One kind of record: added once and never changed.
 pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync + 'static {
-    /// The kind in one word: `tick`.
+    /// The name of the kind: `tick`.
     const KIND: &'static str;
     /// Its list in the history of the job file: `ticks`.
     const LIST: &'static str;
 
-    /// The id that its maker gave it.
+    /// The id that its creator gave it.
     fn id(&self) -> Uuid;
 
     /// Who.
     fn by(&self) -> &Name;
 
-    /// When, by the clock of whoever did it.
+    /// When, by the clock of that person's device.
     fn at(&self) -> Timestamp;
 
-    /// What it is about; `None`: the job as a whole.
+    /// What it is about; `None` for the job as a whole.
     fn subject(&self) -> Option<Subject>;
 
-    /// The step it is about, where it is about one.
+    /// The step that it is about, if any.
     fn step(&self) -> Option<&StepKey> {
         None
     }
@@ -43,7 +43,7 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync
         Vec::new()
     }
 
-    /// What is missing in it or does not fit together, by its field.
+    /// Missing or inconsistent data in it, by field.
     fn fault(&self) -> Option<PlanFault> {
         None
     }
@@ -51,17 +51,17 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq + Send + Sync
     /// All of its kind in a history.
     fn list(history: &History) -> &[Self];
 
-    /// The same, to change.
+    /// The same, mutable.
     fn list_mut(history: &mut History) -> &mut Vec<Self>;
 }
 
-/// Something that is done for every kind of record.
+/// An operation on every kind of record.
 pub trait Visitor {
-    /// Does it for one kind.
+    /// Does the operation for one kind.
     fn visit<R: Record>(&mut self);
 }
 
-/// Declares the kinds of records, in the order of the job file, each with what is its own.
+/// Declares the kinds of records, in the order of the job file, each with its own parts.
 macro_rules! records {
     ($($record:ident $kind:literal in $list:ident { $($own:tt)* })+) => {
         $(
@@ -93,7 +93,7 @@ macro_rules! records {
             }
         )+
 
-        /// Lets a visitor do its work for every kind of record, in the order of the job file.
+        /// Calls a visitor for every kind of record, in the order of the job file.
         pub fn visit(visitor: &mut impl Visitor) {
             $(visitor.visit::<$record>();)+
         }
@@ -191,7 +191,7 @@ records! {
     }
 }
 
-/// The list of the history that a kind's word belongs to.
+/// The list in the history for the name of a kind.
 pub fn list_of(word: &str) -> &str {
     struct ListOf<'a>(&'a str);
 

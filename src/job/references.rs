@@ -1,6 +1,6 @@
-//! Whether the parts of a job fit together: ids that exist, once each, and of the right kind.
+//! Whether the parts of a job fit together: every id exists, is used once, and is of the right kind.
 //!
-//! Everything is collected, so that a file is mended in one go.
+//! All faults are collected, so that a file can be corrected in one go.
 
 use std::collections::{HashMap, HashSet};
 use std::fmt::Display;
@@ -19,10 +19,10 @@ use super::value::{CircuitId, DeviceId, LocationId, PointId, RacewayId};
 use super::wiring;
 
 impl Plan {
-    /// Everything in the plan that does not fit together, with its path as in the job file.
+    /// All inconsistencies in the plan, each with its path as in the job file.
     ///
-    /// An empty list means that every id leads somewhere, and that the checks, the network and the
-    /// steps can be derived from the plan.
+    /// An empty list means that every id refers to an item. Then the checks, the network and the steps can be
+    /// derived from the plan.
     pub fn faults(&self) -> Vec<PlanFault> {
         let mut search = Search::new(self);
         search.ids();
@@ -43,10 +43,10 @@ impl Plan {
 }
 
 impl History {
-    /// Everything in the history that cannot have happened so: an event twice, a step that no thing
-    /// of its kind has, a step not needed without a reason.
+    /// All impossible events in the history: an event twice, a step for an item of the wrong kind, or a step "not
+    /// needed" without a reason.
     ///
-    /// Events outlive the plan: what they are about may be gone by now, and they are kept.
+    /// Events are kept even if the plan no longer has the item they are about.
     pub fn faults(&self) -> Vec<PlanFault> {
         let mut judge = Judge { history: self, seen: HashSet::new(), faults: Vec::new() };
         record::visit(&mut judge);
@@ -71,7 +71,7 @@ impl History {
     }
 }
 
-/// What is wrong with records one by one, and ids that are taken.
+/// Checks records one by one, with the ids that are already used.
 struct Judge<'a> {
     history: &'a History,
     seen: HashSet<Uuid>,
@@ -116,8 +116,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Every id once. Points and devices share one set of ids, because a conductor's end names
-    /// either; feeders and conductors share another, because both are labels on wires.
+    /// Checks that every id is unique. Distribution points and devices share one set of ids, because a conductor's
+    /// end names either. Feeders and conductors share another, because both are labels on wires.
     fn ids(&mut self) {
         let plan = self.plan;
         self.once(
@@ -174,7 +174,7 @@ impl<'a> Search<'a> {
         );
     }
 
-    /// What people read: the labels of circuits once each, those of feeders and of the circuits' wires together.
+    /// Checks that labels are unique: those of circuits, and those of feeders together with the circuits' wires.
     fn labels(&mut self, wires: &HashSet<&str>, labels: &HashSet<&str>) {
         let plan = self.plan;
         let ids = plan.circuits.iter().filter(|circuit| circuit.label.is_none());
@@ -201,7 +201,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// What came off came off somewhere, and what it became is a device, each at most once.
+    /// Checks removed equipment: its location exists, and what replaces it is an existing device. Each device
+    /// replaces at most one item.
     fn removed(&mut self) {
         let plan = self.plan;
         let ids = plan.removed.iter().enumerate();
@@ -253,7 +254,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// A cable goes to another device or to a location, and is shortened only where it has a length.
+    /// A cable goes to another device or to a location, and is shortened only if it has a length.
     fn cable(&mut self, path: &str, device: &Device, cable: &Cable) {
         match &cable.to {
             CableTo::Location(location) => self.location(format!("{path}.to.location"), location),
@@ -273,7 +274,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// A route by hand: raceways that there are, each once. Whether they lead there is for the check.
+    /// A manual route: its raceways exist, each once. Whether they connect the ends is tested by the check.
     fn route(&mut self, path: &str, route: &[RacewayId]) {
         let mut seen = HashSet::new();
         for (index, id) in route.iter().enumerate() {
@@ -287,7 +288,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Boards are at locations that exist; parts go on boards that exist and are where the part is.
+    /// Boards are at existing locations. Parts are on existing boards at the location of the part.
     fn boards(&mut self) {
         let plan = self.plan;
         for (index, board) in plan.boards.iter().enumerate() {
@@ -319,7 +320,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// A point that exists and that a conductor of this kind may land on.
+    /// A distribution point that exists and that a conductor of this kind may land on.
     fn point(&mut self, path: String, id: &PointId, fits: fn(PointKind) -> bool, words: &str) {
         match self.points.get(id) {
             None => {
@@ -398,7 +399,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The throws of a panel's switches: only of one that is on both ways, and called differently.
+    /// The throws of a panel's switches: only for a switch with two on positions, and with different names.
     fn throws(&mut self) {
         for (index, point) in self.plan.points.iter().enumerate() {
             let Body::SwitchPanel(panel) = &point.body else { continue };
@@ -416,7 +417,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The legs of a circuit: at least one, each device once, each number once.
+    /// The legs of a circuit: at least one, with each device once and each number once.
     fn fed(&mut self, path: &str, circuit: &Circuit) {
         if circuit.legs.is_empty() {
             self.faults
@@ -446,8 +447,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Conductors given by their ends: there is such a one, it is given once, and no more is given
-    /// than the circuit is long.
+    /// Conductors given by their ends: each exists and is given once. Their lengths together are not more than
+    /// that of the circuit.
     fn conductors(&mut self, path: &str, circuit: &Circuit) {
         let laid = wiring::lay(circuit);
         let ways: Vec<_> = laid.conductors.iter().map(|wire| (wire.from.id(), wire.to.id())).collect();
@@ -497,7 +498,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// A conductor sits on one thing: a stud, a tab or a lead.
+    /// Checks that a conductor sits on one thing: a stud, a tab or a lead.
     fn seats(&mut self) {
         let plan = self.plan;
         for (index, point) in plan.points.iter().enumerate() {
@@ -520,7 +521,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// What charges in a mode is a charger, each once.
+    /// What charges in a mode is a charger, and each is listed once.
     fn charging(&mut self) {
         let plan = self.plan;
         for (index, mode) in plan.modes.iter().enumerate() {
@@ -549,7 +550,7 @@ fn twice(path: String, id: impl Display, thing: &str) -> PlanFault {
     PlanFault::expected(path, id, format!("an id that no other {thing} has"))
 }
 
-/// What could have been meant: the first few ids there are.
+/// Suggestions for a fault: the first few existing ids.
 fn known<'a>(thing: &str, ids: impl Iterator<Item = &'a str>) -> String {
     const SHOWN: usize = 12;
     let ids: Vec<&str> = ids.collect();

@@ -1,9 +1,9 @@
-//! The stages of the power-up test: nothing is powered that was not proven dead, nothing is measured live
-//! that was not powered through a lamp or a limit first.
+//! The stages of the power-up test. Nothing is powered before the tests before power are passed. Nothing is
+//! measured live before it was powered through a lamp or a current limit.
 //!
-//! A stage that is not closed shuts those after it. What stands open in it may be released, like anything
-//! that stands in a gate, by a named person with a reason. Once the boat had power, a circuit whose wire was
-//! opened again is proven dead again by itself: its fuse stays out meanwhile, and the others go on.
+//! A stage with open steps holds the stages after it. A named person can release an open step with a reason, as at
+//! any hold point. After the boat had power, only a circuit whose wire was opened again repeats the tests before
+//! power. Its fuse stays out meanwhile, and the other circuits continue.
 
 use super::event::{History, Release};
 use super::gate;
@@ -16,9 +16,9 @@ use super::value::CircuitId;
 /// A stage of the power-up test.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stage {
-    /// Looked over and without any power.
+    /// Inspected and without any power.
     MadeSafe,
-    /// Measured dead.
+    /// Tests before power.
     Dead,
     /// Power for the first time.
     FirstPower,
@@ -30,7 +30,7 @@ impl Stage {
     /// All of them, in the order of work.
     pub const ALL: [Self; 4] = [Self::MadeSafe, Self::Dead, Self::FirstPower, Self::Circuits];
 
-    /// The stage an action belongs to; none of any other phase.
+    /// The stage of an action; `None` for an action of another phase.
     pub fn of(action: Action) -> Option<Self> {
         match action {
             Action::LookOver | Action::AllOff | Action::NegativeOff => Some(Self::MadeSafe),
@@ -54,25 +54,25 @@ impl Stage {
     }
 }
 
-/// What stands open in the stages before the last, released or not.
+/// The open steps in all stages but the last, released or not.
 #[derive(Debug, Clone)]
 pub struct Stages<'a> {
     open: Vec<Standing<'a>>,
 }
 
-/// A step that keeps the later stages shut, unless somebody released it.
+/// An open step that holds the later stages, unless somebody released it.
 #[derive(Debug, Clone, Copy)]
 pub struct Standing<'a> {
     /// The stage it belongs to.
     pub stage: Stage,
     /// The step.
     pub step: &'a Step,
-    /// The release that lets the test go on without it.
+    /// The release that lets the test continue without it.
     pub released: Option<&'a Release>,
 }
 
 impl<'a> Stages<'a> {
-    /// The stages of a job as they stand.
+    /// The stages of a job with their present status.
     pub fn of(progress: &Progress<'a>, history: &'a History) -> Self {
         let staged = |step: &'a Step| {
             let stage = Stage::of(step.key.action).filter(|stage| *stage < Stage::Circuits)?;
@@ -88,7 +88,7 @@ impl<'a> Stages<'a> {
         &self.open
     }
 
-    /// The unreleased steps that keep a stage shut, for one circuit or for the boat as a whole.
+    /// The unreleased steps that hold a stage, for one circuit or for the boat as a whole.
     pub fn shut<'s>(
         &'s self,
         stage: Stage,
@@ -104,7 +104,7 @@ impl<'a> Stages<'a> {
         })
     }
 
-    /// The stage in hand: the first that something unreleased is open in.
+    /// The current stage: the first with an open, unreleased step.
     pub fn current(&self) -> Stage {
         let open = self.open.iter().filter(|standing| standing.released.is_none());
         open.map(|standing| standing.stage).min().unwrap_or(Stage::Circuits)

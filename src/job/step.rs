@@ -11,8 +11,8 @@ use super::phase::Phase;
 use super::subject::{Subject, SubjectKind};
 use super::value::BadValue;
 
-/// Declares the actions: the phase, the word, the kinds of thing it is done to, the line on the page, and
-/// what is wrong while it is open.
+/// Declares the actions: the phase, the name in keys, the kinds of items, the line on the page, and the finding
+/// while the step is open.
 macro_rules! actions {
     ($($(#[$doc:meta])* $name:ident = $phase:ident, $word:literal, [$($kind:ident),+], $line:literal, $open:literal;)+) => {
         /// What is done in one step.
@@ -22,27 +22,27 @@ macro_rules! actions {
         impl Action {
             const ALL: &'static [Self] = &[$(Self::$name),+];
 
-            /// The phase the action belongs to.
+            /// The phase of the action.
             pub fn phase(self) -> Phase {
                 match self { $(Self::$name => Phase::$phase,)+ }
             }
 
-            /// The action as keys write it.
+            /// The name of the action in keys.
             pub fn word(self) -> &'static str {
                 match self { $(Self::$name => $word,)+ }
             }
 
-            /// The action as a page says it.
+            /// The text of the action on a page.
             pub fn line(self) -> &'static str {
                 match self { $(Self::$name => $line,)+ }
             }
 
-            /// What is wrong while the step is open.
+            /// The text of the finding while the step is open.
             pub fn open(self) -> &'static str {
                 match self { $(Self::$name => $open,)+ }
             }
 
-            /// Whether it is done to things of this kind.
+            /// Whether it is done to items of this kind.
             pub fn is_done_to(self, kind: SubjectKind) -> bool {
                 match self { $(Self::$name => [$(SubjectKind::$kind),+].contains(&kind),)+ }
             }
@@ -51,23 +51,23 @@ macro_rules! actions {
 }
 
 actions! {
-    /// Battery disconnected before hands go in.
+    /// Battery disconnected before work begins.
     Isolate = StripOut, "isolate", [Job], "Battery disconnected, posts covered", "battery not disconnected";
     /// A location stripped of all old wiring.
     Strip = StripOut, "strip", [Location], "Old wiring removed, parts to keep set aside", "not stripped";
     /// Pull string left in a raceway.
     PullString = StripOut, "pull-string", [Raceway], "Pull string left in place", "no pull string";
-    /// A device or point held where it goes, before any hole is drilled.
+    /// A device or distribution point held in its position, before any hole is drilled.
     Place = Mounting, "place", [Device, Point], "Held in place: it fits, and can be reached and read", "not placed";
-    /// Solid backing made behind it.
+    /// Solid backing installed behind it.
     Back = Mounting, "back", [Device, Point], "Solid backing behind it", "not backed";
-    /// A device or point fastened.
+    /// A device or distribution point fastened.
     Mount = Mounting, "mount", [Device, Point], "Fastened, and tight", "not fastened";
     /// Mounting holes sealed where water reaches.
     Seal = Mounting, "seal", [Device, Point], "Holes bedded in sealant", "not sealed";
-    /// What lies below the waterline sealed against the sea.
+    /// Everything below the waterline sealed against the sea.
     SealBelow = Mounting, "seal-below", [Device, Point], "Sealed below the waterline: bedded all round, no thread left bare", "not sealed below the waterline";
-    /// Holes that nothing uses any more closed.
+    /// Unused holes closed.
     Close = Mounting, "close", [Location], "Old holes closed", "old holes still open";
     /// A conductor or cable pulled.
     Pull = Runs, "pull", [Conductor, Cable], "Pulled from the device back to the console", "not pulled";
@@ -77,19 +77,19 @@ actions! {
     Terminate = Terminations, "terminate", [End], "Terminal crimped, tugged and shrunk", "not terminated";
     /// A switch position wired on the bench.
     Wire = Switches, "wire", [Position], "Wired on the bench and label checked", "not wired";
-    /// Everything looked over before any power.
+    /// Everything inspected before any power.
     LookOver = PowerUpTest, "look-over", [Job], "Looked over: no loose end, no bare strand, every terminal tight and covered", "not looked over";
     /// Every switch off, every fuse of the circuits out.
     AllOff = PowerUpTest, "all-off", [Job], "Every switch off, every circuit\u{2019}s fuse out", "not all switched off";
-    /// The negative off every battery.
+    /// The negative disconnected from every battery.
     NegativeOff = PowerUpTest, "negative-off", [Job], "Negative off every battery and covered", "battery negative still on";
-    /// Resistance between positive and negative, dead.
+    /// Resistance between positive and negative, before power.
     BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured with power off:no short circuit", "resistance from positive to negative not measured";
-    /// Continuity of a circuit's return, dead.
+    /// Continuity of a circuit's negative, before power.
     Continuity = PowerUpTest, "continuity", [Circuit], "Return measured with power off, from the load to its bar", "continuity of the return not measured";
-    /// Polarity of a circuit's wires, dead.
+    /// Polarity of a circuit's wires, before power.
     Polarity = PowerUpTest, "polarity", [Circuit], "Positive and negative traced to the right terminals", "polarity not checked";
-    /// The main fuse out before the battery goes on.
+    /// The main fuse out before the battery is connected.
     MainFuseOut = PowerUpTest, "main-fuse-out", [Job], "Main fuse out, battery negative on again", "main fuse not out";
     /// Power for the first time, through a lamp or a current limit.
     FirstPower = PowerUpTest, "first-power", [Job], "First power through a test lamp or a current limit in place of the main fuse: lamp dark, volts on every block; then the fuse in", "no first power yet";
@@ -97,9 +97,9 @@ actions! {
     Test = PowerUpTest, "test", [Circuit], "Powered, measured and passed", "not tested";
     /// A run supported.
     Support = TieDown, "support", [Circuit, Feeder, Cable], "Supported: nothing hangs", "not supported";
-    /// A run guarded where it passes an edge.
+    /// A run protected from chafe where it passes an edge.
     Guard = TieDown, "guard", [Circuit, Feeder, Cable], "Protected from chafe at every edge", "edges not guarded";
-    /// A loop left hanging where water could run along the wire to a terminal.
+    /// A drip loop where water could run along the wire to a terminal.
     DripLoop = TieDown, "drip-loop", [Circuit, Feeder, Cable], "Drip loop left before every terminal that water could reach", "no drip loop";
     /// Strain taken off the terminals.
     Relieve = TieDown, "relieve", [Circuit, Feeder, Cable], "Strain relief at every terminal", "strain not relieved";
@@ -110,7 +110,7 @@ actions! {
 }
 
 impl Action {
-    /// Whether it ties a run down, or is part of that.
+    /// Whether it is a tie-down step or a part of one.
     pub fn ties(self) -> bool {
         self.phase() == Phase::TieDown
     }
@@ -127,7 +127,7 @@ pub struct StepKey {
 }
 
 impl StepKey {
-    /// The tie that this is a part of; `None` for the tie itself and for whatever is none of it.
+    /// The tie-down step that this is a part of; `None` for the tie-down step itself and for all other steps.
     pub fn of_the_tie(&self) -> Option<Self> {
         let part = self.action.ties() && self.action != Action::Tie;
         part.then(|| Self { subject: self.subject.clone(), action: Action::Tie })

@@ -1,4 +1,4 @@
-//! Every step a job asks for, derived from what it contains, in the order of work.
+//! Every step of a job, derived from the plan, in the order of work.
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -17,20 +17,20 @@ use super::wiring::Conductors;
 /// One step, with what a list of steps needs to show.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
-    /// The step's own name, under which it is ticked.
+    /// The key of the step, which its ticks use.
     pub key: StepKey,
-    /// The thing in hand, for people: `C01-3, fb1 → nav`.
+    /// The name of its subject on screen: `C01-3, fb1 → nav`.
     pub about: String,
     /// The circuits it is part of.
     pub circuits: Vec<CircuitId>,
     /// The feeder whose wire it is done to.
     pub feeder: Option<FeederId>,
-    /// Where it is done, if in one location.
+    /// The location of the work, if there is only one.
     pub location: Option<LocationId>,
 }
 
 impl Step {
-    /// The phase it belongs to.
+    /// The phase of the step.
     pub fn phase(&self) -> Phase {
         self.key.action.phase()
     }
@@ -44,7 +44,7 @@ pub struct Steps {
 }
 
 impl Steps {
-    /// The steps of a plan with these conductors, along these ways.
+    /// The steps of a plan with these conductors and routes.
     pub fn of(plan: &Plan, conductors: &Conductors, routes: &RoutesReport) -> Self {
         let draft = Draft { plan, conductors, routes, all: Vec::new() };
         let mut all = draft.drawn_up();
@@ -53,29 +53,29 @@ impl Steps {
         Self { all, by_key }
     }
 
-    /// All of them, in the order of work.
+    /// All steps, in the order of work.
     pub fn all(&self) -> &[Step] {
         &self.all
     }
 
-    /// Those of one phase.
+    /// The steps of one phase.
     pub fn in_phase(&self, phase: Phase) -> &[Step] {
         let first = self.all.partition_point(|step| step.phase() < phase);
         let after = self.all.partition_point(|step| step.phase() <= phase);
         self.all.get(first..after).unwrap_or_default()
     }
 
-    /// Those of one circuit, in the order of work.
+    /// The steps of one circuit, in the order of work.
     pub fn of_circuit<'a>(&'a self, id: &'a CircuitId) -> impl Iterator<Item = &'a Step> {
         self.all.iter().filter(move |step| step.circuits.contains(id))
     }
 
-    /// Those done to one thing.
+    /// The steps on one subject.
     pub fn of_subject<'a>(&'a self, subject: &'a Subject) -> impl Iterator<Item = &'a Step> {
         self.all.iter().filter(move |step| step.key.subject == *subject)
     }
 
-    /// The circuits that draw through a feeder.
+    /// The circuits that a feeder feeds.
     pub fn through(&self, feeder: &FeederId) -> &[CircuitId] {
         let key = StepKey { subject: Subject::new(SubjectKind::Feeder, feeder), action: Action::Tie };
         self.get(&key).map_or(&[], |step| &step.circuits)
@@ -87,7 +87,7 @@ impl Steps {
     }
 }
 
-/// The steps as they are drawn up.
+/// Collects the steps.
 struct Draft<'a> {
     plan: &'a Plan,
     conductors: &'a Conductors,
@@ -133,8 +133,8 @@ impl Draft<'_> {
         }
     }
 
-    /// Holes are bedded in sealant where water reaches them; what lies below the waterline, or goes through the hull
-    /// there, is sealed against the sea.
+    /// Holes are bedded in sealant if water reaches them. Parts below the waterline, or with a hole through the
+    /// hull there, are sealed against the sea.
     fn mounting(&mut self) {
         let plan = self.plan;
         let points = plan.points.iter().map(|point| {
@@ -154,7 +154,7 @@ impl Draft<'_> {
                 self.add(action, subject.clone(), name).location = Some(id.clone());
             }
         }
-        // A location where somebody counted none has none to close.
+        // A location with a count of zero has no holes to close.
         for location in plan.locations.iter().filter(|location| location.old_holes != Some(0)) {
             let about = format!("{}, {}", location.name, location.holes_to_close());
             let step = self.add(Action::Close, Subject::new(SubjectKind::Location, &location.id), about);
@@ -162,8 +162,8 @@ impl Draft<'_> {
         }
     }
 
-    /// Wires that stay on the bench are neither pulled nor labeled along the boat, but each of their ends is a
-    /// crimp like any other. What comes with its ends made up is labeled wherever it lies, and plugged in.
+    /// Wires that stay on the bench are neither pulled nor labeled in the boat, but each of their ends needs a
+    /// crimp like any other. Pieces with terminated ends are labeled wherever they are, and plugged in.
     fn runs_and_terminations(&mut self) {
         let plan = self.plan;
         for piece in Pieces::of(plan, self.conductors).all() {
@@ -195,7 +195,7 @@ impl Draft<'_> {
         step
     }
 
-    /// A position of a panel is wired once, however many circuits it switches.
+    /// A position of a panel is wired once, even if it switches several circuits.
     fn switches(&mut self) {
         let plan = self.plan;
         for point in &plan.points {
@@ -220,7 +220,7 @@ impl Draft<'_> {
         }
     }
 
-    /// Before any circuit is powered, the boat is proven dead.
+    /// The tests before power come before any circuit is powered.
     fn power_up(&mut self) {
         let plan = self.plan;
         let boat = Subject::new(SubjectKind::Job, "job");
@@ -246,8 +246,8 @@ impl Draft<'_> {
             vec![circuit.id.clone()];
     }
 
-    /// A feeder is tied down once every circuit that draws through it is proven. What a run needs on its way
-    /// comes before its tie.
+    /// A feeder is tied down after every circuit that it feeds is proven. The parts of a tie-down come before the
+    /// tie-down step itself.
     fn test_and_tie_down(&mut self) {
         let plan = self.plan;
         let supply = Supply::of(plan);
@@ -277,7 +277,7 @@ impl Draft<'_> {
         }
     }
 
-    /// What tying a run down takes, the tie itself last.
+    /// The steps of a tie-down, with the tie-down step itself last.
     fn tie(&self, run: &Subject) -> impl Iterator<Item = Action> + use<> {
         Counts::of(self.plan, self.routes, run).parts().chain([Action::Tie])
     }

@@ -1,4 +1,4 @@
-//! What a finding, a step or a log line is about.
+//! The subject of a finding, a step or a log line.
 
 use std::fmt;
 use std::str::FromStr;
@@ -8,7 +8,7 @@ use strum::{EnumString, IntoStaticStr};
 
 use super::value::BadValue;
 
-/// The kind of thing named by a [`Subject`].
+/// The kind of a [`Subject`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, EnumString, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]
@@ -19,7 +19,7 @@ pub enum SubjectKind {
     Location,
     /// A raceway.
     Raceway,
-    /// A point.
+    /// A distribution point.
     Point,
     /// A position of a switch panel: `panel-3`.
     Position,
@@ -39,20 +39,20 @@ pub enum SubjectKind {
     Cable,
     /// A mode.
     Mode,
-    /// A thing that came off the boat.
+    /// An item of removed equipment.
     Removed,
     /// A board.
     Board,
 }
 
 impl SubjectKind {
-    /// The kind as files and addresses write it.
+    /// The name of the kind in files and addresses.
     pub fn word(self) -> &'static str {
         self.into()
     }
 }
 
-/// One thing of a job, by kind and id; written `circuit/C01`.
+/// One item of a job, by kind and id; written `circuit/C01`.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub struct Subject {
     /// Its kind.
@@ -64,7 +64,7 @@ pub struct Subject {
 }
 
 impl Subject {
-    /// A thing by its kind and id.
+    /// A subject from its kind and id.
     pub fn new(kind: SubjectKind, id: impl fmt::Display) -> Self {
         Self { kind, id: id.to_string() }
     }

@@ -1,4 +1,4 @@
-//! How current gets from the sources to a point, and back: the feeders it passes.
+//! How current flows from the sources to a distribution point, and back: the feeders on its path.
 
 use std::collections::{HashMap, HashSet, VecDeque};
 
@@ -6,7 +6,7 @@ use super::plan::{Circuit, Feeder, Plan, Polarity};
 use super::point::{Point, PointKind};
 use super::value::PointId;
 
-/// The feeders of a plan, ready to be followed.
+/// The feeders of a plan, indexed for searches.
 #[derive(Debug)]
 pub struct Supply<'a> {
     points: HashMap<&'a PointId, &'a Point>,
@@ -14,21 +14,21 @@ pub struct Supply<'a> {
     into: HashMap<&'a PointId, Vec<&'a Feeder>>,
     /// Negative feeders by the point they come from.
     out_of: HashMap<&'a PointId, Vec<&'a Feeder>>,
-    /// From each battery or its switch, on the negative side each source, the feeders to another, with that: current
-    /// goes along them either way, however they are written.
+    /// The feeders from each battery or battery switch to another, with the other end; on the negative side, from
+    /// each source. Current can flow along these in both directions, regardless of the direction in the plan.
     jumpers: HashMap<(&'a PointId, Polarity), Vec<(&'a Feeder, &'a PointId)>>,
 }
 
-/// What lies between a point and the sources.
+/// The paths between a distribution point and the sources.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct SupplyWays<'a> {
-    /// The way with the fewest feeders, in the order the current takes; `None`: no way at all.
+    /// The path with the fewest feeders, in the direction of the current; `None` if there is no path.
     pub shortest: Option<Vec<&'a Feeder>>,
-    /// The source at the end of the shortest way.
+    /// The source at the end of the shortest path.
     pub source: Option<&'a PointId>,
-    /// Every feeder on any way.
+    /// Every feeder on any path.
     pub feeders: Vec<&'a Feeder>,
-    /// Every point on any way, this one and the sources among them.
+    /// Every distribution point on any path, including this one and the sources.
     pub points: Vec<&'a PointId>,
 }
 
@@ -43,9 +43,9 @@ impl<'a> Supply<'a> {
         };
         for feeder in plan.feeders.iter() {
             let is_jumper = match feeder.polarity {
-                // From one battery switch to another current goes to whichever battery is the weaker.
+                // Between two battery switches the current flows to the weaker battery.
                 Polarity::Positive => runs_both_ways([&feeder.from, &feeder.to].map(|end| supply.kind(end))),
-                // An engine's block and a charger's post are bars of the negative side.
+                // An engine's block and a charger's negative post act as bars of the negative side.
                 Polarity::Negative => supply.is_source(&feeder.from) && supply.is_source(&feeder.to),
             };
             if is_jumper {
@@ -62,18 +62,18 @@ impl<'a> Supply<'a> {
         supply
     }
 
-    /// From the sources to a point of the positive side.
+    /// The paths from the sources to a point of the positive side.
     pub fn to(&self, point: &'a PointId) -> SupplyWays<'a> {
         self.follow(point, Polarity::Positive, &|_| true, true)
     }
 
-    /// From a point of the negative side back to the sources.
+    /// The paths from a point of the negative side back to the sources.
     pub fn back(&self, point: &'a PointId) -> SupplyWays<'a> {
         self.back_to(point, &|_| true, false)
     }
 
-    /// The ways of a circuit's current out and back. It goes back to the sources that it came from, and to no
-    /// other that shares a negative bar with them; where nothing feeds the circuit, to any.
+    /// The paths of a circuit's current out and back. It returns only to the sources that it came from, and not to
+    /// others on the same negative bar. If nothing feeds the circuit, it returns to any source.
     pub fn ways_of(&self, circuit: &'a Circuit) -> [SupplyWays<'a>; 2] {
         let out = self.to(&circuit.from);
         let sources: HashSet<&PointId> =
@@ -83,7 +83,7 @@ impl<'a> Supply<'a> {
         [out, back]
     }
 
-    /// The feeders that a circuit's current passes on its way out and on its way back.
+    /// The feeders that a circuit's current passes, out and back.
     pub fn of_circuit(&self, circuit: &'a Circuit) -> impl Iterator<Item = &'a Feeder> + use<'a> {
         self.ways_of(circuit).into_iter().flat_map(|ways| ways.feeders)
     }
@@ -101,7 +101,7 @@ impl<'a> Supply<'a> {
         ways
     }
 
-    /// The feeders that lead from a point towards sources, each with its far end.
+    /// The feeders from a distribution point towards the sources, each with its far end.
     fn leading_on(&self, point: &'a PointId, polarity: Polarity) -> Vec<(&'a Feeder, &'a PointId)> {
         let written = match polarity {
             Polarity::Positive => self.into.get(point),
@@ -114,11 +114,14 @@ impl<'a> Supply<'a> {
         written.into_iter().flatten().map(|feeder| (*feeder, beyond(feeder))).collect()
     }
 
-    /// Breadth first, so that the way to the first battery met is the one with the fewest feeders. A source that is a
-    /// goal ends the search, but for jumpers to other sources where there are more goals: what charges it is no way
-    /// to the loads. The negative post of a source that is no goal is a bar like any other. A charger counts as the
-    /// source only where there is no battery, and where there is one its feeders are on no way. What leads to no
-    /// goal is on no way.
+    /// The search is breadth first, so the path to the first battery found has the fewest feeders.
+    ///
+    /// A source that is a goal ends the search, because the feeders that charge it do not supply the loads. Only
+    /// jumpers to other sources are followed if there are more goals. The negative post of a source that is not a
+    /// goal acts as a bar.
+    ///
+    /// A charger counts as the source only if there is no battery; otherwise its feeders are on no path. Feeders
+    /// that lead to no goal are on no path.
     fn follow(
         &self,
         start: &'a PointId,
@@ -175,7 +178,7 @@ impl<'a> Supply<'a> {
     }
 }
 
-/// Whether a positive feeder between two kinds of points carries current either way, however it is written.
+/// Whether a positive feeder between these kinds of distribution points can carry current in both directions.
 pub fn runs_both_ways(ends: [Option<PointKind>; 2]) -> bool {
     ends == [Some(PointKind::Battery); 2] || ends == [Some(PointKind::BatterySwitch); 2]
 }
@@ -189,8 +192,8 @@ struct Step<'a> {
 }
 
 impl<'a> SupplyWays<'a> {
-    /// Takes the feeders of the steps, but for those that lead to barred points alone, and leaves out the points
-    /// between. A barred point that leads on is none.
+    /// Adds the feeders of the steps, without those that lead only to barred points, and removes the points
+    /// between. A barred point that leads further is not barred.
     fn keep_from(&mut self, mut barred: HashSet<&'a PointId>, start: &PointId, mut steps: Vec<Step<'a>>) {
         loop {
             let lead_on: HashSet<&PointId> = steps.iter().map(|step| step.near).collect();
@@ -209,7 +212,7 @@ impl<'a> SupplyWays<'a> {
     }
 }
 
-/// The feeders from a source that a search reached to where it started.
+/// The feeders between a source that the search reached and the start of the search.
 fn from_source<'a>(
     source: &'a PointId,
     reached_by: &HashMap<&'a PointId, Option<(&'a Feeder, &'a PointId)>>,

@@ -1,8 +1,8 @@
-//! What goes on each end of a conductor: by its size and by what it lands on.
+//! The terminal on each end of a conductor, chosen by its size and by what it lands on.
 //!
-//! A terminal is chosen only where the plan says what it sits on. A point's `stud` takes feeders, and
-//! circuits as well where the point names neither a `screw` nor a tab for them, or no ring of their size is
-//! made for that screw.
+//! A terminal is chosen only if the plan gives what it sits on. The `stud` of a distribution point takes feeders.
+//! It also takes circuits, if the point has neither a `screw` nor a tab for them. The same holds if no ring of
+//! their size is made for that screw.
 
 use std::collections::HashMap;
 
@@ -28,12 +28,12 @@ pub enum Seat {
     Stud(Stud),
     /// A tab.
     Tab(TabMm),
-    /// A lead of the device's own, joined so.
+    /// A lead of the device itself, with the kind of join.
     Lead(Join),
 }
 
 impl Seat {
-    /// What an end of this conductor sits on there, where the plan says.
+    /// What an end of this conductor sits on, if the plan gives it.
     pub fn of(plan: &Plan, conductor: &Conductor, at: &Landing, size: Option<Size>) -> Option<Self> {
         match at {
             Landing::Device(id) => plan.device(id).and_then(Self::of_device),
@@ -57,7 +57,7 @@ impl Seat {
         stud.or(device.tab_mm.map(Self::Tab)).or(device.join.map(Self::Lead))
     }
 
-    /// The seat in words: `#10 stud`, `6.3 mm tab`.
+    /// The seat as a text: `#10 stud`, `6.3 mm tab`.
     pub fn words(self) -> String {
         match self {
             Self::Stud(stud) => format!("{stud} stud ({})", stud.metric()),
@@ -74,7 +74,7 @@ pub struct Fitted {
     pub seat: Seat,
     /// The terminal.
     pub terminal: Terminal,
-    /// The heat shrink over it, where there is any: its diameter as supplied, and its length.
+    /// The heat shrink over it, if any: its diameter as supplied, and its length.
     pub tube: Option<Tube>,
 }
 
@@ -91,8 +91,8 @@ pub struct Tube {
 ///
 /// # Errors
 ///
-/// `input-missing` without the size, or without what the end sits on; `no-standard-terminal` where there is
-/// none; `wire-nut` where a twist-on connector is planned, which is no crimp at all.
+/// `input-missing` without the size, or without what the end sits on. `no-standard-terminal` if there is none.
+/// `wire-nut` if a twist-on connector is planned, which is not a crimp.
 pub fn fit(
     plan: &Plan,
     conductor: &Conductor,
@@ -120,12 +120,12 @@ pub fn fit(
     Ok(Fitted { seat, terminal, tube })
 }
 
-/// Whether a ring of this size is made for a screw; a size that is not known yet may be.
+/// Whether a ring of this size is made for a screw. An unknown size is accepted.
 fn takes(screw: Stud, size: Option<Size>) -> bool {
     size.is_none_or(|size| terminal::choose(TerminalKind::Ring, size, Some(screw)).is_ok())
 }
 
-/// How much tube covers a barrel and a little of the insulation; over a butt connector, of both sides.
+/// The length of tube that covers the barrel and a little of the insulation; for a butt connector, on both sides.
 /// Common practice, no source.
 fn tube_length(terminal: &Terminal) -> Length {
     let one_side = if terminal.barrel == Barrel::Lug { 50.0 } else { 30.0 };
@@ -148,8 +148,8 @@ fn wire_nut() -> Finding {
     Finding::new(Code::WireNut, text)
 }
 
-/// What goes on the ends of a plan's conductors, and what is wrong with its terminals and joins; where not
-/// everything is given to choose them by, that.
+/// The terminals of a plan's conductors, and the findings about terminals and joins. If inputs to choose a
+/// terminal are missing, a finding says so.
 pub fn check(
     plan: &Plan,
     conductors: &Conductors,
@@ -194,7 +194,7 @@ fn in_order_of_locations<'a>(plan: &Plan, conductors: &'a Conductors) -> Vec<(&'
     ends
 }
 
-/// Joins that do not last: twist-on ones anywhere, open ones where water reaches.
+/// Findings about joins that do not last: twist-on joins anywhere, open joins where water reaches.
 fn joins(plan: &Plan) -> Vec<finding::Finding> {
     let wrong = |device: &Device| match device.join? {
         Join::WireNut => Some(wire_nut()),
@@ -213,7 +213,7 @@ fn joins(plan: &Plan) -> Vec<finding::Finding> {
     said.collect()
 }
 
-/// Everything that goes on the ends of a job, counted.
+/// The counts of everything on the conductor ends of a job.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tally {
     /// Terminals, location by location in the plan's order.
@@ -224,10 +224,10 @@ pub struct Tally {
     pub not_chosen: usize,
 }
 
-/// So many terminals of one kind at one location.
+/// The number of terminals of one kind at one location.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Count {
-    /// The location; `None` for what lands on nothing of the plan.
+    /// The location; `None` for an end that lands on nothing in the plan.
     pub location: Option<LocationId>,
     /// Kind of terminal.
     pub kind: TerminalKind,
@@ -241,7 +241,7 @@ pub struct Count {
     pub count: usize,
 }
 
-/// So much heat shrink of one diameter at one location.
+/// The amount of heat shrink of one diameter at one location.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TubeCount {
     /// The location.
@@ -250,9 +250,9 @@ pub struct TubeCount {
     pub diameter: Length,
     /// How many pieces.
     pub pieces: usize,
-    /// All of them together.
+    /// Total length.
     pub length: Length,
-    /// How many there are of each length.
+    /// The number of pieces of each length.
     pub cuts: Vec<(Length, usize)>,
 }
 

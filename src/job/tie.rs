@@ -1,9 +1,9 @@
-//! What tying down takes: supports by spacing, guards at edges, drip loops, strain reliefs.
+//! The supplies for tie-down: supports by spacing, chafe guards at edges, drip loops, strain reliefs.
 //!
-//! Counted run by run for whoever ties it, and for the whole boat for the materials, where runs that share a
-//! raceway share its supports. A tube or a tray carries its wires (ISO 10133, 7.3), so supports are counted
-//! along gunwales only; every hole and every mouth of a tube is an edge. Drip loops, edges and strain reliefs
-//! are common practice, no source.
+//! They are counted for each run for the work, and for the whole boat for the materials. In the second count, runs
+//! in one raceway share its supports. A tube or a tray carries its wires (ISO 10133, 7.3), so supports are counted
+//! along gunwales only. Every hole and every mouth of a tube is an edge. Drip loops, edges and strain reliefs are
+//! common practice, no source.
 
 use std::collections::BTreeSet;
 
@@ -18,28 +18,28 @@ use crate::trade::quantity::Quantity;
 use crate::trade::source::{ISO_10133_7_3, ISO_10133_7_4};
 use crate::trade::working::{Working, figure};
 
-/// Conductors that nothing carries are supported at least so often, in m.
+/// Maximum distance between supports of conductors outside tubes and trays, in m.
 const EVERY_M: f64 = 0.45;
-/// Battery conductors are supported at least so often, in m.
+/// Maximum distance between supports of battery conductors, in m.
 const BATTERY_EVERY_M: f64 = 0.30;
 
-/// What a run, or the whole boat, takes to be tied down.
+/// The tie-down supplies of a run or of the whole boat.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Counts {
     /// Clamps or ties on a mount.
     pub supports: usize,
     /// Grommets or sleeves where a wire passes an edge.
     pub guards: usize,
-    /// Locations where a loop has to hang before the terminal.
+    /// Locations that need a drip loop before the terminal.
     pub drip_loops: BTreeSet<LocationId>,
-    /// Clamps next to terminals, so that no pull reaches a crimp.
+    /// Clamps next to terminals, which keep tension off the crimps.
     pub reliefs: usize,
     /// Gunwales of unknown length, on which no support is counted.
     pub unmeasured: BTreeSet<RacewayId>,
 }
 
 impl Counts {
-    /// What a circuit, feeder or cable takes.
+    /// The supplies for a circuit, feeder or cable.
     pub fn of(plan: &Plan, routes: &RoutesReport, subject: &Subject) -> Self {
         let mut counts = Self::default();
         let own = |id: &CableId| subject.kind == SubjectKind::Cable && id.as_str() == subject.id;
@@ -99,9 +99,9 @@ impl Counts {
         self.reliefs += between.len();
     }
 
-    /// The parts of tying a run down that it needs, each a step of its own.
+    /// The parts of the tie-down step that a run needs, each a step of its own.
     pub fn parts(&self) -> impl Iterator<Item = Action> + use<> {
-        // A gunwale of unknown length takes supports all the same.
+        // A gunwale of unknown length needs supports too.
         let supports = self.supports > 0 || !self.unmeasured.is_empty();
         let parts = [
             (Action::Support, supports),
@@ -112,7 +112,7 @@ impl Counts {
         parts.into_iter().filter(|(_, needed)| *needed).map(|(part, _)| part)
     }
 
-    /// Why so many supports, for runs of this kind.
+    /// How the number of supports is calculated for runs of this kind.
     pub fn working(&self, kind: SubjectKind) -> Working {
         let every = every(kind);
         Working {
@@ -125,14 +125,14 @@ impl Counts {
     }
 }
 
-/// How often runs of a kind are supported, in m.
+/// Maximum distance between supports for runs of a kind, in m.
 fn every(kind: SubjectKind) -> f64 {
     if kind == SubjectKind::Feeder { BATTERY_EVERY_M } else { EVERY_M }
 }
 
-/// How many supports stand along a length, so that no two are further apart than `every`.
+/// The number of supports along a length, with at most `every` between two of them.
 fn along(length: f64, every: f64) -> usize {
-    // A thousandth is let go: a length typed in feet is never a round number of meters.
+    // An excess of a thousandth is ignored: a length typed in feet is never a round number of meters.
     let count = (length / every - 1e-3).ceil().max(0.0);
     // A boat is no longer than some hundreds of supports.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

@@ -1,8 +1,9 @@
-//! From older formats to the one that this version writes: one chain of steps for job files, and for the documents
-//! of the database.
+//! Upgrades older formats to the one that this version writes. One chain of steps serves job files and the
+//! documents of the database.
 //!
-//! A document is an item of a plan or a record; both are named by their list in the job file, the head and the boat
-//! by their field. A step changes documents one by one, wherever they are, and the job file around them.
+//! A document is an item of a plan or a record. Both are identified by their list in the job file, the head and
+//! the boat by their field. A step changes single documents, wherever they are stored, and the job file around
+//! them.
 
 use serde_json::{Map, Value};
 
@@ -11,7 +12,7 @@ pub const FORMAT: u32 = 1;
 
 /// The step from one format to the next.
 struct Step {
-    /// Changes what a job file has around its documents.
+    /// Changes the parts of a job file outside its documents.
     file: fn(&mut Map<String, Value>),
     /// Changes one document of a list of the job file.
     document: fn(&str, &mut Value),
@@ -19,12 +20,12 @@ struct Step {
 
 /// The steps in order: the first leads from format 0 to format 1.
 const STEPS: [Step; FORMAT as usize] = [
-    // Format 0 is what was written before the first release. It says the same in the same fields.
+    // Format 0 was written before the first release. It has the same content in the same fields.
     Step { file: |_| {}, document: |_, _| {} },
 ];
 
-/// Brings one document of a list of the job file to the present format. One of the present format, or of a newer
-/// one, is left as it is.
+/// Upgrades one document of a list of the job file to the present format. A document of the present or a newer
+/// format does not change.
 pub fn document(format: u32, list: &str, mut value: Value) -> Value {
     for step in steps(format) {
         (step.document)(list, &mut value);
@@ -32,8 +33,8 @@ pub fn document(format: u32, list: &str, mut value: Value) -> Value {
     value
 }
 
-/// Brings a job file to the present format. Anything that is not a job file is left as it is: reading it says what
-/// is wrong.
+/// Upgrades a job file to the present format. Anything that is not a job file does not change; reading it reports
+/// what is wrong.
 pub fn file(format: u32, mut value: Value) -> Value {
     let Some(fields) = value.as_object_mut() else { return value };
     for step in steps(format) {
@@ -53,7 +54,7 @@ fn steps(format: u32) -> impl Iterator<Item = &'static Step> {
     STEPS.iter().skip(usize::try_from(format).unwrap_or(usize::MAX))
 }
 
-/// Changes every document among some fields: the items of lists, and what is an object by itself.
+/// Changes every document in some fields: the items of lists, and single objects.
 fn each_document(fields: &mut Map<String, Value>, step: fn(&str, &mut Value)) {
     for (list, value) in fields.iter_mut().filter(|(name, _)| *name != "history") {
         match value {

@@ -1,6 +1,6 @@
-//! The typed values a job is made of: ids, names, and quantities that know their bounds.
+//! The typed values of a job: ids, names, and quantities with bounds.
 //!
-//! Each bound is declared once, with the words an error uses when a file or a form breaks it.
+//! Each bound is declared once, with the text of the error when a file or a form breaks it.
 
 use std::borrow::Cow;
 use std::fmt;
@@ -21,17 +21,17 @@ use uom::si::{
     time::hour, time::second,
 };
 
-/// A value that is not what its field takes.
+/// A value that its field does not accept.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("'{got}' is not valid here: expected {expected}")]
 pub struct BadValue {
     /// What was given.
     pub got: String,
-    /// What was expected, in words.
+    /// What was expected, as a text.
     pub expected: &'static str,
 }
 
-/// Reads a number and says in the field's own words what was expected instead of anything else.
+/// Reads a number. For anything else the error gives what this field expects.
 struct NumberIn<T> {
     words: &'static str,
     make: fn(f64) -> Result<T, BadValue>,
@@ -48,7 +48,7 @@ impl<T> Visitor<'_> for NumberIn<T> {
         (self.make)(number).map_err(E::custom)
     }
 
-    // A whole number beyond 2^53 loses its last digits here, and is far outside every bound anyway.
+    // A whole number above 2^53 loses its last digits here, but it is far outside every bound.
     #[allow(clippy::cast_precision_loss)]
     fn visit_u64<E: Error>(self, number: u64) -> Result<T, E> {
         self.visit_f64(number as f64)
@@ -64,7 +64,7 @@ impl<T> Visitor<'_> for NumberIn<T> {
     }
 }
 
-/// Reads a text and says in the field's own words what was expected instead of anything else.
+/// Reads a text. For anything else the error gives what this field expects.
 struct TextIn<T> {
     words: &'static str,
     make: fn(String) -> Result<T, BadValue>,
@@ -91,7 +91,7 @@ macro_rules! bounded {
         pub struct $name(f64);
 
         impl $name {
-            /// What the field takes, in the words of its error.
+            /// What the field accepts, as its error says it.
             pub const EXPECTED: &'static str = $words;
 
             /// The number in the unit of the field.
@@ -109,7 +109,7 @@ macro_rules! bounded {
             type Error = BadValue;
 
             fn try_from(number: f64) -> Result<Self, BadValue> {
-                // A NaN is in no range, so it is refused here as well.
+                // This also refuses NaN, which is in no range.
                 if ($low..=$high).contains(&number) {
                     Ok(Self(number))
                 } else {
@@ -133,7 +133,7 @@ macro_rules! bounded {
         impl FromStr for $name {
             type Err = BadValue;
 
-            /// Reads a number as people type it: a decimal comma is as good as a point.
+            /// Reads a number as people type it, with a decimal comma or a decimal point.
             fn from_str(text: &str) -> Result<Self, BadValue> {
                 let bad = || BadValue { got: text.to_owned(), expected: $words };
                 let number: f64 = text.trim().replace(',', ".").parse().map_err(|_| bad())?;
@@ -168,53 +168,54 @@ bounded! {
     BoatLengthM = Length in meter, 2.0..=30.0, "a boat's length in meters from 2 to 30";
     /// Beam of a boat in meters.
     BeamM = Length in meter, 0.5..=10.0, "a boat's beam in meters from 0.5 to 10";
-    /// Length of wire or raceway in meters; 0 for points that touch.
+    /// Length of wire or raceway in meters; 0 for locations that touch.
     LengthM = Length in meter, 0.0..=200.0, "a length in meters from 0 to 200";
-    /// How far ahead of the transom something is; an outboard's bracket is behind it.
+    /// Distance ahead of the transom; negative for an outboard's bracket behind it.
     AheadM = Length in meter, -3.0..=30.0, "meters ahead of the transom from -3 to 30";
-    /// How far to starboard of the centerline something is; to port it is negative.
+    /// Distance to starboard of the centerline; negative to port.
     StarboardM = Length in meter, -5.0..=5.0, "meters to starboard of the centerline from -5 (port) to 5";
-    /// How high above the keel something is.
+    /// Height above the keel.
     UpM = Length in meter, 0.0..=15.0, "meters above the keel from 0 to 15";
     /// A bore, a side or a thickness in millimeters.
     SizeMm = Length in millimeter, 0.1..=10000.0, "a size in millimeters from 0.1 to 10000";
-    /// Free ground or distance in millimeters.
+    /// Clearance or distance in millimeters.
     GapMm = Length in millimeter, 0.0..=3000.0, "a distance in millimeters from 0 to 3000";
-    /// How far something is from an edge of its board or part, in millimeters.
+    /// Distance from an edge of its board or part, in millimeters.
     OnBoardMm = Length in millimeter, 0.0..=10000.0, "millimeters from the edge from 0 to 10000";
     /// Nominal voltage of the boat's direct current.
     NominalV = ElectricPotential in volt, 6.0..=60.0, "a nominal direct voltage in volts from 6 to 60";
-    /// A voltage that a source stands at.
+    /// Voltage of a source.
     SourceV = ElectricPotential in volt, 1.0..=80.0, "a source voltage in volts from 1 to 80";
-    /// A current that a load draws or a source gives.
+    /// A current that a load draws or a source supplies.
     CurrentA = ElectricCurrent in ampere, 0.001..=2000.0, "a current in amperes from 0.001 to 2000";
-    /// Rating of a fuse, a breaker or a point.
+    /// Rating of a fuse, a breaker or a distribution point.
     RatingA = ElectricCurrent in ampere, 0.1..=2000.0, "a rating in amperes from 0.1 to 2000";
-    /// Current that a fuse or breaker can interrupt.
+    /// Interrupt rating of a fuse or breaker.
     InterruptA = ElectricCurrent in ampere, 10.0..=200000.0, "an interrupting rating in amperes from 10 to 200000";
     /// Speed of an engine.
     Rpm = AngularVelocity in revolution_per_minute, 100.0..=10000.0, "an engine's speed in turns a minute from 100 to 10000";
-    /// Power a load takes.
+    /// Power of a load.
     PowerW = Power in watt, 0.001..=50000.0, "a power in watts from 0.001 to 50000";
     /// Resistance of a load.
     LoadOhm = ElectricalResistance in ohm, 0.0001..=1000000.0, "a load resistance in ohms from 0.0001 to 1000000";
     /// Resistance of a contact or a fuse.
     Milliohm = ElectricalResistance in milliohm, 0.0..=10000.0, "a resistance in milliohms from 0 to 10000";
-    /// Internal resistance of a source. None has none: it would drive any current into a short circuit.
+    /// Internal resistance of a source. It is never zero: such a source would drive any current into a short
+    /// circuit.
     InternalMohm = ElectricalResistance in milliohm, 0.01..=10000.0, "an internal resistance in milliohms from 0.01 to 10000, or nothing where it is not known";
     /// Ambient temperature.
     AmbientC = ThermodynamicTemperature in degree_celsius, -20.0..=80.0, "a temperature in C from -20 to 80";
-    /// Temperature a conductor's insulation stands.
+    /// Insulation temperature rating of a conductor.
     InsulationC = ThermodynamicTemperature in degree_celsius, 60.0..=200.0, "an insulation temperature in C from 60 to 200";
     /// Capacity of a battery at its 20-hour rate, in ampere-hours.
     CapacityAh = Ratio in ratio, 1.0..=5000.0, "a capacity in ampere-hours from 1 to 5000";
     /// A Peukert exponent.
     Peukert = Ratio in ratio, 1.0..=2.0, "a Peukert exponent from 1 to 2";
-    /// A state of charge in percent that a bank is kept above.
+    /// Minimum state of charge of a bank in percent.
     FloorPct = Ratio in percent, 0.0..=95.0, "a state of charge in percent from 0 to 95";
     /// A drop limit in percent of nominal voltage.
     DropPct = Ratio in percent, 0.1..=20.0, "a voltage drop in percent from 0.1 to 20";
-    /// What crooked ways and trimming take of a wire, in percent.
+    /// Allowance for bends and trimming of a wire, in percent.
     WastePct = Ratio in percent, 0.0..=100.0, "a waste in percent from 0 to 100";
     /// A share of time or load.
     Share = Ratio in ratio, 0.0..=1.0, "a share from 0 to 1";
@@ -224,7 +225,7 @@ bounded! {
     Seconds = Time in second, 0.001..=600.0, "seconds from 0.001 to 600";
     /// Speed of a boat in knots.
     SpeedKn = Ratio in ratio, 0.5..=100.0, "a speed in knots from 0.5 to 100";
-    /// A meter's volts, where a reversed lead reads below zero.
+    /// A meter's volts; negative with reversed leads.
     MeterV = ElectricPotential in volt, -80.0..=80.0, "a reading in volts from -80 to 80";
     /// A meter's amperes.
     MeterA = ElectricCurrent in ampere, -2000.0..=2000.0, "a reading in amperes from -2000 to 2000";
@@ -232,7 +233,7 @@ bounded! {
     MeterOhm = ElectricalResistance in ohm, 0.0..=100000000.0, "a reading in ohms from 0 to 100000000";
     /// Width of a tab that a push-on terminal sits on.
     TabMm = Length in millimeter, 2.0..=12.0, "the width of a tab in millimeters from 2 to 12";
-    /// Force that a crimp was pulled with.
+    /// Force of a pull test on a crimp.
     PullN = Force in newton, 1.0..=10000.0, "a force in newtons from 1 to 10000";
     /// Money, in the shop's currency.
     Money = Ratio in ratio, 0.0..=10000000.0, "an amount of money from 0 to 10000000";
@@ -245,7 +246,7 @@ impl Default for Share {
     }
 }
 
-/// Declares texts with a rule: which characters, how long.
+/// Declares texts with a rule for their characters and their length.
 macro_rules! text {
     ($($(#[$doc:meta])* $name:ident = $rule:expr, $pattern:literal, $words:expr;)+) => {$(
         $(#[$doc])*
@@ -332,7 +333,7 @@ text! {
     LocationId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a raceway: `tube-port`.
     RacewayId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
-    /// The short id of a point: `fb1`.
+    /// The short id of a distribution point: `fb1`.
     PointId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a feeder: `F1`.
     FeederId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
@@ -346,13 +347,13 @@ text! {
     BoardId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
     /// The short id of a mode: `running`.
     ModeId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
-    /// The short id of a thing that came off: `old-07`.
+    /// The short id of an item of removed equipment: `old-07`.
     RemovedId = is_id, "^[A-Za-z0-9][A-Za-z0-9_-]{0,31}$", ID_WORDS;
-    /// A name of one line.
+    /// A name on one line.
     Name = |text| is_line(text, 120), r"^.{1,120}$", "one line of 1 to 120 characters";
     /// The label of a switch position or a wire, as it is engraved or printed.
     Label = |text| is_line(text, 24), r"^.{1,24}$", "a label of 1 to 24 characters";
-    /// Free text of several lines.
+    /// Free text on several lines.
     Prose = is_prose, r"^[\s\S]{0,4000}$", "text of at most 4000 characters";
 }
 

@@ -1,17 +1,19 @@
-//! From circuits and feeders to the pieces of wire they are made of.
+//! Derives the conductors from circuits and feeders.
 //!
-//! A circuit's positive side runs from its source through its switch and junction bar, where it has
-//! them, to its devices; its return runs back. What is labeled keeps its label: `-1` is the jumper to
-//! the switch and `-2` that to the junction bar, whether the circuit has them or not, and from `-3` on
-//! come the pairs of the legs, by the number that each leg was given once. So a switch, a bar or a device
-//! that comes or goes leaves the other labels as they are. What a change does move,
-//! [`moved`](super::moved) tells.
+//! A circuit's positive side runs from its source through its switch and junction bar, if it has them, to its
+//! devices. Its negative runs back. Labels stay the same: `-1` is the jumper to the switch and `-2` that to the
+//! junction bar, even if the circuit does not have them. From `-3` on come the pairs of the legs, by the number
+//! that each leg was given once. So a switch, a bar or a device that is added or removed does not change the other
+//! labels. [`moved`](super::moved) finds the labels that a change does move.
 //!
-//! Lengths follow the safe side. What is given on a conductor stands. A jumper that is not given
-//! counts as nothing. Of the circuit's length, the first leg that is not given takes all that is
-//! left, so that the whole current is taken the whole way; legs between devices then count as
-//! nothing. A return that is not given is as long as the way out. Where the circuit's length is not
-//! given either, each conductor is as long as its way along the raceways, for those that have one.
+//! Unknown lengths are estimated on the safe side.
+//!
+//! - An entered length of a conductor is used as it is.
+//! - A jumper without a length counts as zero.
+//! - The first leg without a length takes all that is left of the circuit's length. So the whole current flows
+//!   over the whole length. Legs between devices then count as zero.
+//! - A negative without a length is as long as the positive.
+//! - If the circuit has no length either, each conductor with a route along the raceways is as long as its route.
 
 use std::collections::HashMap;
 use std::fmt;
@@ -26,7 +28,7 @@ use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, FeederId, LocationId, PointId};
 use crate::trade::conductor::Size;
 
-/// The id of a conductor: `C01-3`, or the id of the feeder it is. Records name it, and it never changes.
+/// The id of a conductor: `C01-3`, or the id of its feeder. Records use it, and it never changes.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(transparent)]
 pub struct ConductorId(String);
@@ -54,7 +56,7 @@ pub enum Of {
 }
 
 impl Of {
-    /// The circuit or feeder, as a subject.
+    /// The circuit or feeder as a subject.
     pub fn subject(&self) -> Subject {
         match self {
             Self::Circuit(id) => Subject::new(SubjectKind::Circuit, id),
@@ -63,13 +65,13 @@ impl Of {
     }
 }
 
-/// The part a conductor plays.
+/// The role of a conductor in its circuit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Role {
     /// From the source to the switch.
     FuseToSwitch,
-    /// From the source to the junction bar, where there is no switch.
+    /// From the source to the junction bar, without a switch.
     FuseToJunction,
     /// From the switch to the junction bar.
     SwitchToJunction,
@@ -84,7 +86,7 @@ pub enum Role {
 }
 
 impl Role {
-    /// The role in words.
+    /// The role as a text.
     pub fn words(self) -> &'static str {
         match self {
             Self::FuseToSwitch => "fuse to switch",
@@ -97,18 +99,18 @@ impl Role {
         }
     }
 
-    /// Whether it joins points of the distribution on a circuit's way out.
+    /// Whether it connects two distribution points on the positive side of a circuit.
     pub fn is_jumper(self) -> bool {
         matches!(self, Self::FuseToSwitch | Self::FuseToJunction | Self::SwitchToJunction)
     }
 }
 
-/// Where an end of a conductor lands.
+/// What an end of a conductor lands on.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Landing {
-    /// On a point, at a position of it where that is known.
+    /// On a distribution point, at a position of it if that is known.
     Point {
-        /// The point.
+        /// The distribution point.
         id: PointId,
         /// The position, from 1.
         position: Option<u16>,
@@ -118,7 +120,7 @@ pub enum Landing {
 }
 
 impl Landing {
-    /// The id of the point or device.
+    /// The id of the distribution point or device.
     pub fn id(&self) -> &str {
         match self {
             Self::Point { id, .. } => id.as_str(),
@@ -126,7 +128,7 @@ impl Landing {
         }
     }
 
-    /// The point or device.
+    /// The distribution point or device.
     pub fn subject(&self) -> Subject {
         match self {
             Self::Point { id, .. } => Subject::new(SubjectKind::Point, id),
@@ -134,7 +136,7 @@ impl Landing {
         }
     }
 
-    /// The location it is at, if the plan has the point or device.
+    /// Its location, if the plan has the distribution point or device.
     pub fn location<'a>(&self, plan: &'a Plan) -> Option<&'a LocationId> {
         match self {
             Self::Point { id, .. } => plan.point(id).map(|point| &point.location),
@@ -161,45 +163,45 @@ impl fmt::Display for Landing {
 pub struct Conductor {
     /// Its id.
     pub id: ConductorId,
-    /// What is printed on it: like its id, with the label of its circuit or feeder.
+    /// Its printed text: like its id, but with the label of its circuit or feeder.
     pub label: String,
-    /// What it is part of.
+    /// Its circuit or feeder.
     pub of: Of,
-    /// Its side of the supply.
+    /// Its polarity.
     pub polarity: Polarity,
-    /// The part it plays.
+    /// Its role.
     pub role: Role,
     /// Where the current comes from.
     pub from: Landing,
     /// Where the current goes.
     pub to: Landing,
-    /// The size given for it; `None`: to be chosen.
+    /// The entered size; `None` if the program chooses it.
     pub size: Option<Size>,
-    /// Its length, given or taken from its circuit; `None`: not known.
+    /// Its length, entered or taken from its circuit; `None` if not known.
     pub length: Option<Length>,
-    /// Whether the length was given for this very conductor.
+    /// Whether the length was entered for this conductor itself.
     pub measured: bool,
-    /// Whether it is pulled through the boat, rather than laid on the bench within one location.
+    /// Whether it is pulled through the boat, and not laid on the bench within one location.
     pub pulled: bool,
     /// Whether any of it lies in an engine space.
     pub engine_space: bool,
-    /// How many current-carrying conductors lie in the fullest raceway on its way, itself counted;
-    /// `None`: it has no way along raceways.
+    /// How many current-carrying conductors are in the fullest raceway on its route, including itself; `None` if
+    /// it has no route along raceways.
     pub company: Option<usize>,
 }
 
-/// What a conductor's way along the raceways says of it.
+/// What a conductor gets from its route along the raceways.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Along {
-    /// The length it is cut to; `None`: a raceway on the way is of unknown length.
+    /// The length to cut; `None` if a raceway on the route is of unknown length.
     pub length: Option<Length>,
-    /// Whether the way passes an engine space.
+    /// Whether the route passes an engine space.
     pub engine_space: bool,
-    /// How many current-carrying conductors lie in its fullest raceway, itself counted.
+    /// How many current-carrying conductors are in its fullest raceway, including itself.
     pub company: usize,
 }
 
-/// The ways of the conductors that have one.
+/// The routes of the conductors that have one.
 pub type Ways = HashMap<ConductorId, Along>;
 
 /// One end of a conductor.
@@ -207,9 +209,9 @@ pub type Ways = HashMap<ConductorId, Along>;
 pub struct End {
     /// Its id: the conductor's with `a` at the source side and `b` at the far side.
     pub id: String,
-    /// What is printed there: the conductor's label with the same letter.
+    /// Its printed text: the conductor's label with the same letter.
     pub label: String,
-    /// Where it lands.
+    /// What it lands on.
     pub at: Landing,
 }
 
@@ -227,7 +229,7 @@ impl Conductor {
         })
     }
 
-    /// Where it runs, for people: `fb1 -> panel 3`.
+    /// Its two ends as a text: `fb1 -> panel 3`.
     pub fn way(&self) -> String {
         format!("{} \u{2192} {}", self.from, self.to)
     }
@@ -247,7 +249,7 @@ pub struct Path<'a> {
 }
 
 impl<'a> Path<'a> {
-    /// Its length one way; `None`: a length on it is not known.
+    /// Its length in one direction; `None` if a length on it is not known.
     pub fn one_way(&self) -> Option<Length> {
         all(self.out.iter().map(|conductor| conductor.length))
     }
@@ -272,13 +274,13 @@ pub struct Conductors {
 }
 
 impl Conductors {
-    /// The conductors of a plan, with the lengths that are given. With those of their ways as well a
-    /// checked plan has them: [`Report::conductors`](super::check::Report::conductors).
+    /// The conductors of a plan with the entered lengths. A checked plan also has the lengths of their routes:
+    /// [`Report::conductors`](super::check::Report::conductors).
     pub fn of(plan: &Plan) -> Self {
         Self::along(plan, &Ways::new())
     }
 
-    /// The conductors of a plan along their ways.
+    /// The conductors of a plan along their routes.
     pub fn along(plan: &Plan, ways: &Ways) -> Self {
         let mut conductors = Self::default();
         for circuit in &plan.circuits {
@@ -302,29 +304,29 @@ impl Conductors {
         conductors
     }
 
-    /// All of them.
+    /// All conductors.
     pub fn all(&self) -> &[Conductor] {
         &self.all
     }
 
-    /// Those of one circuit: jumpers first, then a pair for each device.
+    /// The conductors of one circuit: jumpers first, then a pair for each device.
     pub fn of_circuit(&self, id: &CircuitId) -> &[Conductor] {
         self.of_circuits.get(id).and_then(|range| self.all.get(range.clone())).unwrap_or_default()
     }
 
-    /// Where those of a circuit are among all.
+    /// The indexes of a circuit's conductors in the list of all conductors.
     pub fn locations_of_circuit(&self, id: &CircuitId) -> Range<usize> {
         self.of_circuits.get(id).cloned().unwrap_or_default()
     }
 
-    /// Where the one of a feeder is among all.
+    /// The index of a feeder's conductor in the list of all conductors.
     pub fn location_of_feeder(&self, id: &FeederId) -> Option<usize> {
         let feeder = |wire: &Conductor| matches!(&wire.of, Of::Feeder(own) if own == id);
         self.all.iter().position(feeder)
     }
 
-    /// The way from a circuit's source to one of its devices, counted from 0 in the circuit's order,
-    /// and back.
+    /// The conductors from a circuit's source to one of its devices and back. Devices are counted from 0 in the
+    /// circuit's order.
     pub fn path(&self, circuit: &Circuit, device: usize) -> Path<'_> {
         let all = self.of_circuit(&circuit.id);
         let first_leg = all.len().saturating_sub(2 * circuit.legs.len());
@@ -339,14 +341,14 @@ impl Conductors {
         Path { out: jumpers.iter().chain(out).collect(), back }
     }
 
-    /// The one of a feeder.
+    /// The conductor of a feeder.
     pub fn of_feeder(&self, id: &FeederId) -> Option<&Conductor> {
         self.all
             .iter()
             .find(|conductor| conductor.id.as_str() == id.as_str() && conductor.role == Role::Feeder)
     }
 
-    /// The one with this id.
+    /// The conductor with this id.
     pub fn get(&self, id: &str) -> Option<&Conductor> {
         self.by_id.get(&ConductorId(id.to_owned())).and_then(|index| self.all.get(*index))
     }
@@ -358,7 +360,7 @@ impl Conductors {
     }
 }
 
-/// The location of each point and device by its id.
+/// The location of each distribution point and device by its id.
 fn locations(plan: &Plan) -> HashMap<&str, &Location> {
     let locations: HashMap<&LocationId, &Location> =
         plan.locations.iter().map(|location| (&location.id, location)).collect();
@@ -387,13 +389,13 @@ fn feeder(feeder: &Feeder, ways: &Ways) -> Conductor {
     }
 }
 
-/// A circuit's conductors, and by how much their given lengths are more than the circuit's.
+/// A circuit's conductors, and by how much their entered lengths exceed the circuit's.
 pub(super) struct Laid {
     pub(super) conductors: Vec<Conductor>,
     pub(super) overdrawn: Option<Length>,
 }
 
-/// The conductors of one circuit with the lengths that are given.
+/// The conductors of one circuit with the entered lengths.
 pub(super) fn lay(circuit: &Circuit) -> Laid {
     lay_along(circuit, &Ways::new())
 }
@@ -421,7 +423,7 @@ fn lay_along(circuit: &Circuit, ways: &Ways) -> Laid {
 }
 
 impl Conductor {
-    /// Takes over what is given for this very conductor.
+    /// Applies the data entered for this conductor itself.
     fn apply(&mut self, circuit: &Circuit) {
         let Some(given) = circuit.conductors.iter().find(|given| self.joins(given)) else { return };
         self.size = given.size.or(self.size);
@@ -455,16 +457,16 @@ const TO_SWITCH: u32 = 1;
 /// The number of the jumper to the junction bar.
 const TO_JUNCTION: u32 = 2;
 
-/// The numbers of a leg's positive and return: `-3` and `-4` of the first, two more of each after it.
+/// The numbers of a leg's positive and negative: `-3` and `-4` for the first, two more for each leg after it.
 fn of_leg(leg: &Leg) -> [u32; 2] {
     let out = 1 + 2 * u32::from(leg.number);
     [out, out + 1]
 }
 
-/// The jumpers from the source to where the devices' wires begin, and that spot.
+/// The jumpers from the source to the point where the devices' wires begin, and that point.
 ///
-/// A switch on the very panel the circuit is fed from needs no jumper, nor does a junction bar that
-/// is itself the source.
+/// A switch on the panel that feeds the circuit needs no jumper, nor does a junction bar that is itself the
+/// source.
 fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
     let switch = circuit.switch.as_ref().map(|at| (&at.panel, Some(at.position)));
     let junction = circuit.junction.as_ref().map(|id| (id, None));
@@ -486,7 +488,7 @@ fn jumpers(circuit: &Circuit) -> (Vec<Conductor>, Landing) {
     (jumpers, here)
 }
 
-/// A pair for each device: its positive, then its return.
+/// A pair for each device: its positive, then its negative.
 fn legs(circuit: &Circuit, hub: Landing) -> Vec<Conductor> {
     let mut legs = Vec::new();
     let mut ahead = (hub, Landing::point(&circuit.r#return));
@@ -504,7 +506,7 @@ fn legs(circuit: &Circuit, hub: Landing) -> Vec<Conductor> {
     legs
 }
 
-/// Lengths of one pair that passes from device to device. Pairs stand positive, return, positive, …
+/// Lengths of pairs in a chain from device to device. Pairs are in the order positive, negative, positive, …
 fn measure_chain(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -> Option<Length> {
     let given: Length = sum(legs.iter().step_by(2).filter_map(|leg| leg.length));
     let (mut left, out_overdrawn) = rest(whole.map(|whole| whole - reach - given));
@@ -528,7 +530,7 @@ fn measure_chain(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -
     }
 }
 
-/// Lengths where each device has a pair of its own: each pair as long as to the farthest device.
+/// Lengths of home runs: each pair is as long as the one to the farthest device.
 fn measure_home_runs(legs: &mut [Conductor], whole: Option<Length>, reach: Length) -> Option<Length> {
     let (left, overdrawn) = rest(whole.map(|whole| whole - reach));
     for pair in legs.chunks_mut(2) {
@@ -540,9 +542,9 @@ fn measure_home_runs(legs: &mut [Conductor], whole: Option<Length>, reach: Lengt
     overdrawn.filter(|_| needs_rest)
 }
 
-/// What is left of a length, and by how much it is less than nothing.
+/// The rest of a length, and the excess if the rest is negative.
 fn rest(left: Option<Length>) -> (Option<Length>, Option<Length>) {
-    // Lengths are typed to the millimeter: less than that is rounding.
+    // Lengths are typed to the millimeter: a smaller difference comes from rounding.
     let tolerance = Length::new::<meter>(1e-6);
     match left {
         Some(left) if left < -tolerance => (Some(nothing()), Some(-left)),

@@ -2,11 +2,11 @@
 
 use csv::{Terminator, WriterBuilder};
 
-/// A table as a file, row by row; its lines end with CR and LF.
+/// A table as a file. Its lines end with CR and LF.
 ///
 /// # Errors
 ///
-/// [`csv::Error`] where a row cannot be written.
+/// [`csv::Error`] if a row cannot be written.
 pub fn table<const N: usize>(rows: impl IntoIterator<Item = [String; N]>) -> Result<Vec<u8>, csv::Error> {
     let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
     for row in rows {

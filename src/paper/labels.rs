@@ -1,5 +1,5 @@
-//! Sheets of labels: two for each wire, each with its text, the wire in words, and a code that opens it at that
-//! end.
+//! Sheets of labels: two labels for each wire. Each has its text, the description of the wire, and a code that
+//! opens the page of that end.
 
 use std::collections::HashMap;
 
@@ -12,30 +12,30 @@ use crate::job::label::Stock;
 
 const TEMPLATE: &str = include_str!("../../templates/paper/labels.typ");
 
-/// The smallest module of a code that a telephone reads from an office printer. Common practice, no source.
+/// The smallest module of a code that a phone can read from an office printer. Common practice, no source.
 const LEAST_MODULE_MM: f64 = 0.25;
 
-/// White around what stands on a label, and between its text and its code.
+/// White margin around the contents of a label, and between its text and its code.
 const MARGIN_MM: f64 = 1.2;
 
-/// The largest letters of a label's text, and of the wire under it.
+/// Maximum letter size of a label's text, and of the description under it.
 const LARGEST_PT: (f64, f64) = (14.0, 7.0);
 
-/// How much of a label's height its text may take; the wire in words has the rest.
+/// Maximum share of a label's height for its text; the description of the wire has the rest.
 const TEXT_SHARE: f64 = 0.68;
 
-/// What stands on one label.
+/// The contents of one label.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sticker {
     /// The label itself.
     pub text: String,
-    /// The wire in words: `14 AWG dark gray`.
+    /// The description of the wire: `14 AWG dark gray`.
     pub wire: String,
-    /// The address that opens the wire at this end.
+    /// The address of the page for this end of the wire.
     pub address: String,
 }
 
-/// A sheet's geometry, as the template takes it.
+/// A sheet's dimensions for the template.
 #[derive(Serialize)]
 struct Sheet {
     paper_mm: (f64, f64),
@@ -66,11 +66,12 @@ struct Stuck<'a> {
     code_mm: f64,
 }
 
-/// Sheets of labels as PDF, begun at `start`, counted from 0, of a sheet whose labels before it are gone.
+/// Sheets of labels as PDF. The first sheet begins at label `start`, counted from 0, because the labels before it
+/// are used.
 ///
 /// # Errors
 ///
-/// [`Error`](super::Error) where the document cannot be made.
+/// [`Error`](super::Error) if the document cannot be made.
 pub fn sheets(title: &str, stock: &Stock, start: usize, stickers: &[Sticker]) -> Result<Vec<u8>> {
     let mut codes = Codes { stock, names: HashMap::new(), pictures: Vec::new() };
     let stuck = stickers.iter().map(|sticker| codes.stick(sticker)).collect::<Result<Vec<_>>>()?;
@@ -78,7 +79,7 @@ pub fn sheets(title: &str, stock: &Stock, start: usize, stickers: &[Sticker]) ->
     print(TEMPLATE, &data, codes.pictures)
 }
 
-/// How large a code is printed on a label, or nothing where it would be too small to be read.
+/// The size of a code on a label; `None` if it would be too small to read.
 pub fn code_mm(stock: &Stock, modules: usize) -> Option<f64> {
     let side = (stock.printed_mm() - 2.0 * MARGIN_MM).min(stock.width_mm * 0.45);
     let modules = u16::try_from(modules).map_or(f64::INFINITY, f64::from);
@@ -101,7 +102,7 @@ impl Sheet {
     }
 }
 
-/// The codes of a document: one picture for each end of a wire.
+/// The codes of a document: one image for each end of a wire.
 struct Codes<'a> {
     stock: &'a Stock,
     names: HashMap<&'a str, (Option<String>, f64)>,
@@ -120,7 +121,7 @@ impl<'a> Codes<'a> {
         Ok(Stuck { text, wire, address, code, code_mm })
     }
 
-    /// The text and the wire in words, in the room the code leaves.
+    /// The text and the description of the wire, in the space that the code leaves.
     fn letters(&self, sticker: &Sticker, code_mm: f64) -> (Letters, Letters) {
         let beside = if code_mm > 0.0 { code_mm + MARGIN_MM / 2.0 } else { 0.0 };
         let width_mm = self.stock.width_mm - 2.0 * MARGIN_MM - beside;

@@ -1,4 +1,4 @@
-//! Letters as large as their room allows.
+//! Text in the largest letters that fit.
 
 use serde::Serialize;
 
@@ -6,33 +6,33 @@ use crate::drawing::svg::text_width;
 
 /// A typographic point, in millimeters.
 const POINT_MM: f64 = 25.4 / 72.0;
-/// From one line to the next, in letter sizes.
+/// Distance between lines, relative to the letter size.
 const LINE: f64 = 1.15;
-/// How much wider bold letters come out than the widths that are reckoned with.
+/// Width of bold letters relative to the widths in the calculation.
 const BOLD: f64 = 1.1;
-/// By how much letters are made smaller at a time.
+/// The step by which letters are made smaller.
 const STEP_PT: f64 = 0.25;
 /// The smallest letters that are printed.
 const LEAST_PT: f64 = 3.5;
 
-/// Text broken into lines, with the size it is set in.
+/// Text broken into lines, with its letter size.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub(super) struct Letters {
     pub(super) lines: Vec<String>,
     pub(super) size_pt: f64,
 }
 
-/// A room for text.
+/// The space for a text.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct TextRoom {
     pub(super) width_mm: f64,
     pub(super) height_mm: f64,
-    /// Letters are no larger than this.
+    /// Maximum letter size.
     pub(super) largest_pt: f64,
 }
 
 impl Letters {
-    /// Bold text in the largest letters that fit a room, broken between words.
+    /// Bold text in the largest letters that fit, broken between words.
     pub(super) fn fitted(text: &str, room: TextRoom) -> Self {
         let mut size_pt = room.largest_pt;
         loop {
@@ -59,7 +59,7 @@ fn width_mm(text: &str, size_pt: f64) -> f64 {
     text_width(text, size_pt) * BOLD * POINT_MM
 }
 
-/// A line broken within a word, where even the smallest letters run over.
+/// A line broken within a word, if even the smallest letters do not fit.
 fn broken(line: &str, size_pt: f64, most_mm: f64) -> Vec<String> {
     let mut pieces = vec![String::new()];
     for letter in line.chars() {

@@ -1,4 +1,4 @@
-//! The press: a typst world of one template, one data file, a few pictures and the embedded face.
+//! Runs typst with one template, one data file, a few pictures and the embedded font.
 
 use std::sync::LazyLock;
 
@@ -14,10 +14,10 @@ use typst_pdf::PdfOptions;
 
 use super::{Error, Result};
 
-/// How many documents later what was set for one is forgotten.
+/// Number of documents after which the cache of one document is cleared.
 const KEPT_FOR: usize = 2;
 
-/// What is the same for every document: the library of typst, and the faces.
+/// The parts that are the same for every document: the library of typst, and the fonts.
 struct Shop {
     library: LazyHash<Library>,
     book: LazyHash<FontBook>,
@@ -39,20 +39,20 @@ static SHOP: LazyLock<Shop> = LazyLock::new(|| {
     }
 });
 
-/// A picture that a template shows, by the name of its file.
+/// A picture for a template, with its file name.
 pub(super) struct PressPicture {
-    /// Its file: `board.svg`.
+    /// Its file name: `board.svg`.
     pub(super) name: String,
     /// The SVG.
     pub(super) svg: String,
 }
 
-/// Sets a template with its data and pictures, and gives the PDF.
+/// Processes a template with its data and pictures, and returns the PDF.
 pub(super) fn print(template: &str, data: &impl Serialize, pictures: Vec<PressPicture>) -> Result<Vec<u8>> {
     let job = Job::new(template, serde_json::to_vec(data)?, pictures)?;
     let document = typst::compile::<PagedDocument>(&job).output.map_err(|errors| refused(&errors))?;
     let pdf = typst_pdf::pdf(&document, &PdfOptions::default()).map_err(|errors| refused(&errors));
-    // The server lives for months, and what typst remembers of one document is of no use to most others.
+    // The server runs for months, and typst's cache of one document is useless for most others.
     comemo::evict(KEPT_FOR);
     pdf
 }
@@ -61,7 +61,7 @@ fn refused(errors: &[SourceDiagnostic]) -> Error {
     Error::Set(errors.iter().map(|error| error.message.as_str()).collect::<Vec<_>>().join("; "))
 }
 
-/// One document on the press.
+/// One document for typst.
 struct Job {
     main: Source,
     files: Vec<(FileId, Bytes)>,
@@ -108,7 +108,7 @@ impl World for Job {
         SHOP.fonts.get(index).cloned()
     }
 
-    /// Documents carry the day they are given, never the press's own.
+    /// None: documents use the date in their data and never that of the system.
     fn today(&self, _: Option<Duration>) -> Option<Datetime> {
         None
     }

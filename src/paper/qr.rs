@@ -5,19 +5,19 @@ use qrcode::{EcLevel, QrCode};
 
 use super::{Error, Result};
 
-/// Modules of white that every reader expects around a code, on each side.
+/// White modules that every reader expects around a code, on each side.
 const QUIET: usize = 4;
 
-/// A code ready for a sheet.
+/// A code for a sheet of labels.
 pub(super) struct Code {
-    /// The drawing, quiet zone and all.
+    /// The drawing, with the quiet zone.
     pub(super) svg: String,
-    /// Modules on a side, quiet zone and all.
+    /// Modules on a side, with the quiet zone.
     pub(super) modules: usize,
 }
 
-/// The code of an address. Labels are small and lie under clear film: few large modules read better
-/// than much correction.
+/// The code of an address. Labels are small and under clear film, so a few large modules are easier to read than a
+/// code with much error correction.
 pub(super) fn code(address: &str) -> Result<Code> {
     let code = QrCode::with_error_correction_level(address, EcLevel::L)
         .map_err(|_| Error::Code(address.to_owned()))?;

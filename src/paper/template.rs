@@ -1,4 +1,4 @@
-//! The template a board is drilled by: full size, in overlapping sheets, each with a bar to measure.
+//! The drilling template of a board: full size, in overlapping sheets, each with a bar to measure.
 
 use serde::Serialize;
 
@@ -10,30 +10,30 @@ use crate::job::label::Paper;
 
 const TEMPLATE: &str = include_str!("../../templates/paper/drilling.typ");
 
-/// What office printers leave white, with something to spare.
+/// The margin that office printers cannot print on, with a reserve.
 const MARGIN_MM: f64 = 12.0;
-/// The strip at the foot of a sheet, for its title and its bar.
+/// Height of the strip at the bottom of a sheet, for its title and its bar.
 const FOOT_MM: f64 = 24.0;
-/// How much of the board two neighboring sheets both show.
+/// Overlap of two adjacent sheets.
 const OVERLAP_MM: f64 = 15.0;
-/// How long the bar is that tells whether a sheet came out at full size.
+/// Length of the bar that shows whether a sheet is printed at full size.
 const BAR_MM: f64 = 100.0;
 
-/// The most sheets that are made of one board.
+/// Maximum number of sheets for one board.
 pub const MOST_SHEETS: usize = 60;
 
-/// What stands at the foot of every sheet.
+/// The data at the bottom of every sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct TemplateHead {
     /// Name of the boat.
     pub boat: String,
     /// Number and name of the job.
     pub job: String,
-    /// The day it is made.
+    /// The date of the template.
     pub date: String,
 }
 
-/// How a board is cut into sheets.
+/// How a board is divided into sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 struct Tiling {
     sheet_mm: (f64, f64),
@@ -43,16 +43,16 @@ struct Tiling {
     rows: u16,
 }
 
-/// How many sheets a board takes, whichever way round takes the fewer.
+/// How many sheets a board needs, in the orientation with fewer sheets.
 pub fn sheets(paper: Paper, board: &Board) -> usize {
     tiling(paper, board).count()
 }
 
-/// The template of a board and of those of its parts that have a spot, as PDF.
+/// The template of a board and of those of its parts that have a position, as PDF.
 ///
 /// # Errors
 ///
-/// [`Error`](super::Error) where the document cannot be made.
+/// [`Error`](super::Error) if the document cannot be made.
 pub fn print(head: &TemplateHead, paper: Paper, board: &Board, parts: &[PartOn<'_>]) -> Result<Vec<u8>> {
     let data = Data {
         head,
@@ -90,10 +90,10 @@ impl Tiling {
     }
 }
 
-/// So many sheets side by side show all of a length. The edge itself is shown within a window.
+/// The number of sheets side by side that show a whole length. The edge itself is shown within a window.
 fn tiles(length_mm: f64, step_mm: f64) -> u16 {
     let beyond = (length_mm - OVERLAP_MM).max(0.0) / step_mm;
-    // A board is at most 10 m, and a step some 150 mm.
+    // A board is at most 10 m, and a step about 150 mm.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let tiles = beyond.ceil() as u16;
     tiles.max(1)

@@ -1,11 +1,11 @@
 //! The demo: an invented shop with three invented boats at different phases.
 //!
-//! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries up, in the power-up test.
-//! - *Hazel Tern*, a gasoline cabin cruiser of 9.4 m under ISO rules: half way through its runs.
-//! - *Crumb*, a skiff of 5.2 m: just in, hardly planned, so that much is still missing.
+//! - *Second Plover*, an open boat of 7.1 m: rewired from the batteries on, in the power-up test.
+//! - *Hazel Tern*, a gasoline cabin cruiser of 9.4 m under ISO rules: halfway through its runs.
+//! - *Crumb*, a skiff of 5.2 m: just received, hardly planned, so that much is still missing.
 //!
-//! The boats are job files like any other. Names of people, boats and the shop are made up, and so is
-//! every figure that stands for a part: none is taken from a manufacturer's sheet.
+//! The boats are job files like any other. The names of people, boats and the shop are invented. So is every
+//! figure of a part: none is from manufacturer's data.
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -18,19 +18,19 @@ use crate::job::file::{FileError, JobFile};
 /// The shop's name.
 pub const SHOP: &str = "Otterslip Boat Wiring";
 
-/// Where the shop's clocks stand, as the IANA database names it.
+/// The shop's time zone, by its IANA name.
 pub const TIME_ZONE: &str = "America/New_York";
 
-/// Somebody who works in the demo shop, with what signs them in. None of it is a secret.
+/// A person of the demo shop, with passphrase and PIN. None of it is a secret.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Account {
-    /// The name, as the events of the demo jobs have it.
+    /// The name, as in the events of the demo jobs.
     pub name: &'static str,
-    /// What they are in the shop.
+    /// Their role in the shop.
     pub role: Role,
-    /// What they sign in with.
+    /// Their passphrase for sign-in.
     pub passphrase: &'static str,
-    /// What they switch to themselves with on a tablet that somebody else opened.
+    /// Their PIN for the quick switch on a tablet that another person signed in.
     pub pin: &'static str,
 }
 
@@ -56,24 +56,24 @@ const BOATS: [&str; 3] = [
     include_str!("demo/crumb.json"),
 ];
 
-/// The demo's jobs, the fullest first, with the dates they were written with.
+/// The demo's jobs with their original dates, the largest first.
 ///
 /// # Errors
 ///
-/// [`FileError`] if a file that was built in is not a job.
+/// [`FileError`] if a built-in file is not a job.
 pub fn files() -> Result<Vec<JobFile>, FileError> {
     BOATS.iter().map(|text| JobFile::read(text.as_bytes())).collect()
 }
 
-/// The same job with every date moved by the same number of days, so that the last thing anybody did
-/// was done the day before `today` and a demo never looks abandoned. Days are counted in UTC.
+/// The same job with every date shifted by the same number of days. The last activity was then the day before
+/// `today`, so that a demo never looks abandoned. Days are counted in UTC.
 ///
-/// A job on which nothing was done yet stays as it is.
+/// A job without any activity does not change.
 pub fn shift(mut file: JobFile, today: Date) -> JobFile {
     let Some(last) = moments(&mut file.history).map(|at| *at).max() else { return file };
     let by = day(last).duration_until(today) - SignedDuration::from_hours(24);
     for at in moments(&mut file.history) {
-        // Only a date beyond the year 9999 cannot be moved to; such an event stays where it is.
+        // Only a shift beyond the year 9999 fails; such an event keeps its time.
         *at = at.checked_add(by).unwrap_or(*at);
     }
     let head = &mut file.plan.job;

@@ -1,4 +1,4 @@
-//! What the shop settles once about its labels: their rule, the sheet in its printer, where codes lead.
+//! The shop's settings for labels: their rule, the sheet in its printer, the address in the codes.
 
 use std::fmt;
 use std::str::FromStr;
@@ -12,14 +12,14 @@ use crate::job::value::BadValue;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct LabelSetting {
-    /// The rule that words them.
+    /// The rule for their text.
     pub rule: Rule,
     /// The sheet that is usually in the printer.
     pub stock: StockKey,
-    /// A sheet that is in no list, by its measures.
+    /// The shop's own sheet, by its dimensions.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub own: Option<OwnSheet>,
-    /// Where the codes lead; left out: to whatever address the browser used.
+    /// The address in the codes; `None` for the address that the browser used.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub address: Option<Address>,
 }
@@ -31,12 +31,12 @@ impl Default for LabelSetting {
 }
 
 impl LabelSetting {
-    /// The sheets there are to choose from, the shop's own last.
+    /// The available sheets, the shop's own last.
     pub fn stocks(&self) -> impl Iterator<Item = Stock> {
         STOCKS.into_iter().chain(self.own.as_ref().map(OwnSheet::stock))
     }
 
-    /// A sheet by its key; the shop's own only where it was measured.
+    /// A sheet by its key; the shop's own only if it was measured.
     pub fn sheet(&self, key: StockKey) -> Option<Stock> {
         self.stocks().find(|stock| stock.key == key.as_str())
     }
@@ -48,7 +48,7 @@ impl LabelSetting {
 pub struct Address(String);
 
 impl Address {
-    /// The most characters an address may have, so that a code of it stays readable.
+    /// Maximum length of an address, so that its code stays readable.
     const LONGEST: usize = 100;
 
     /// The address without a slash at its end.

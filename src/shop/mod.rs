@@ -1,4 +1,4 @@
-//! What holds across jobs: the shop itself and the people who work in it.
+//! What all jobs share: the shop itself and the people who work in it.
 
 pub mod demo;
 pub mod labels;

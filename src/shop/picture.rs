@@ -1,8 +1,7 @@
-//! Photos as they come from phones, made fit to keep: upright, small, and without what they tell of whoever
-//! took them.
+//! Prepares photos from phones for storage: upright, small, and without data about the photographer.
 //!
-//! A photo is decoded and encoded anew, so nothing of the file that was sent is kept: no place, no time, no
-//! serial number, and nothing hidden behind the picture.
+//! A photo is decoded and encoded again, so nothing of the original file is stored: no location, no time, no
+//! serial number, and no hidden data.
 
 use std::io::Cursor;
 
@@ -11,16 +10,16 @@ use image::imageops::FilterType;
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
 use sha2::{Digest, Sha256};
 
-/// The longer side of a kept photo, in pixels: a terminal's markings stay readable.
+/// The longer side of a stored photo, in pixels: a terminal's markings stay readable.
 const LONGEST: u32 = 1600;
-/// The most pixels of a photo that is taken in. Phones make up to 50 million.
+/// The maximum number of pixels of an uploaded photo. Phones make up to 50 million.
 const MOST_PIXELS: u64 = 64_000_000;
-/// The most memory that decoding may take.
+/// The maximum memory for decoding.
 const MOST_MEMORY: u64 = 512 * 1024 * 1024;
-/// JPEG quality: beyond it files grow and nobody sees why.
+/// JPEG quality: a higher value makes larger files without a visible difference.
 const QUALITY: u8 = 82;
 
-/// A photo fit to keep: a JPEG file.
+/// A photo ready for storage: a JPEG file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
     /// The file.
@@ -31,33 +30,33 @@ pub struct Picture {
     pub height: u32,
 }
 
-/// Why something sent as a photo is not taken.
+/// Why an uploaded photo is refused.
 #[derive(Debug, thiserror::Error)]
 pub enum PictureError {
-    /// Nothing was sent.
+    /// The upload is empty.
     #[error("photo: nothing was sent; expected a JPEG, PNG or WebP picture")]
     Empty,
-    /// It is no picture, whatever its name says.
+    /// It is not a picture, regardless of its name.
     #[error("photo: this is no picture that can be read; expected a JPEG, PNG or WebP file")]
     NotAPicture,
-    /// More pixels than any camera makes.
+    /// It has more pixels than any camera makes.
     #[error("photo: {width} \u{d7} {height} pixels; expected at most {} million", MOST_PIXELS / 1_000_000)]
     TooManyPixels {
-        /// Width it claims.
+        /// The width in its header.
         width: u32,
-        /// Height it claims.
+        /// The height in its header.
         height: u32,
     },
-    /// It begins as a picture and does not go on as one.
+    /// It begins as a picture, but the rest is damaged.
     #[error("photo: the file is damaged or cut short; expected a whole picture")]
     Damaged,
 }
 
 impl Picture {
-    /// Makes a photo fit to keep.
+    /// Prepares a photo for storage.
     ///
     /// # Errors
-    /// [`PictureError`]: it is no picture, claims to be too large, or is damaged.
+    /// [`PictureError`] if it is not a picture, is too large by its header, or is damaged.
     pub fn of(sent: &[u8]) -> Result<Self, PictureError> {
         if sent.is_empty() {
             return Err(PictureError::Empty);
@@ -75,13 +74,13 @@ impl Picture {
         Ok(Self { bytes, width: pixels.width(), height: pixels.height() })
     }
 
-    /// The SHA-256 of the file, in hexadecimal: its name where it is kept.
+    /// The SHA-256 of the file, in hexadecimal: its name in storage.
     pub fn hash(&self) -> String {
         Sha256::digest(&self.bytes).iter().map(|byte| format!("{byte:02x}")).collect()
     }
 }
 
-/// Decodes by what the file is, not by what it is called, and turns it the way it was held.
+/// Decodes by the content of the file, not by its name, and turns the picture upright.
 fn upright(sent: &[u8]) -> Result<DynamicImage, PictureError> {
     let mut reader =
         ImageReader::new(Cursor::new(sent)).with_guessed_format().map_err(|_| PictureError::NotAPicture)?;
@@ -115,7 +114,7 @@ mod tests {
 
     use image::{ExtendedColorType, ImageEncoder, Rgb, RgbImage};
 
-    /// Wide, red at the left and blue at the right.
+    /// A wide picture, red at the left and blue at the right.
     fn red_and_blue(width: u32, height: u32) -> RgbImage {
         RgbImage::from_fn(
             width,
@@ -124,11 +123,11 @@ mod tests {
         )
     }
 
-    /// A JPEG that says it was held on its side (orientation 6) and where it was taken.
+    /// A JPEG with the data that it was held on its side (orientation 6), and where it was taken.
     ///
-    /// The block of tags is laid out by hand after TIFF 6.0 and Exif 2.3: a little-endian header, one
-    /// directory with orientation (tag 0x0112) and a pointer (0x8825) to a directory with a latitude
-    /// reference (tag 1, "N").
+    /// The block of tags is written by hand according to TIFF 6.0 and Exif 2.3. It has a little-endian header and
+    /// one directory. The directory has the orientation (tag 0x0112) and a pointer (0x8825) to a directory with a
+    /// latitude reference (tag 1, "N").
     fn on_its_side() -> Vec<u8> {
         let mut tags: Vec<u8> = b"Exif\0\0II\x2a\0\x08\0\0\0".to_vec();
         tags.extend([2, 0]);
@@ -185,7 +184,7 @@ mod tests {
         image::codecs::png::PngEncoder::new(&mut png)
             .write_image(&red_and_blue(4, 4), 4, 4, ExtendedColorType::Rgb8)
             .unwrap();
-        // Width and height stand at bytes 16..24 of a PNG, in the header chunk, with its CRC after them.
+        // Width and height are at bytes 16..24 of a PNG, in the header chunk, with its CRC after them.
         png[16..20].copy_from_slice(&60_000_u32.to_be_bytes());
         png[20..24].copy_from_slice(&60_000_u32.to_be_bytes());
         let crc = crc32(&png[12..29]);

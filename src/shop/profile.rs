@@ -1,4 +1,4 @@
-//! The shop itself: its name, its clock, its money and its units.
+//! The shop itself: its name, its time zone, its currency and its units.
 
 use std::fmt;
 use std::str::FromStr;
@@ -9,17 +9,17 @@ use serde::{Deserialize, Serialize};
 use crate::job::value::{BadValue, Name};
 pub use crate::trade::units::Units;
 
-/// What is written down once for the whole shop.
+/// The settings of the whole shop.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Profile {
     /// Name of the shop.
     pub name: Name,
-    /// Where its clocks stand.
+    /// Its time zone.
     pub time_zone: Zone,
-    /// What it counts money in.
+    /// Its currency.
     pub currency: Currency,
-    /// What it measures in on screen and paper.
+    /// Its units on screen and paper.
     pub units: Units,
 }
 
@@ -41,7 +41,7 @@ impl Zone {
 
     /// The zone with its rules.
     pub fn rules(&self) -> TimeZone {
-        // The name was looked up when it was read; a zone that has left the database since shows UTC.
+        // The name was checked when it was read. A zone that was since removed from the database shows UTC.
         TimeZone::get(&self.0).unwrap_or(TimeZone::UTC)
     }
 }
@@ -93,7 +93,7 @@ impl FromStr for Units {
     }
 }
 
-/// Makes a text type of this file read and written by serde and shown as it is.
+/// Implements serde and `Display` for a text type of this file.
 macro_rules! as_text {
     ($($name:ident),+) => {$(
         impl TryFrom<String> for $name {

@@ -1,4 +1,4 @@
-//! What each person of the shop may do. This is the one location where it is decided.
+//! What each person of the shop may do. All permissions are defined here.
 
 use std::fmt;
 use std::str::FromStr;
@@ -8,41 +8,41 @@ use strum::IntoStaticStr;
 
 use crate::job::value::BadValue;
 
-/// What somebody is in the shop; a greater role may do all that a lesser one may.
+/// The role of a person in the shop. A higher role may do everything that a lower one may.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, IntoStaticStr)]
 #[serde(rename_all = "kebab-case")]
 #[strum(serialize_all = "kebab-case")]
 pub enum Role {
-    /// Looks and changes nothing: the boat's manager, an insurer.
+    /// Views and changes nothing: the customer, an insurer.
     Viewer,
     /// Marks steps and takes readings.
     Apprentice,
     /// Does everything on a job.
     Technician,
-    /// Also answers for prices, people, what is dangerous and what is deleted.
+    /// Is also responsible for prices, people, dangerous findings and deletion.
     Manager,
 }
 
-/// Something that not everybody may do.
+/// An action that not everybody may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Action {
-    /// See jobs, findings and reports.
+    /// View jobs, findings and reports.
     Look,
-    /// Mark a step or write down a reading.
+    /// Mark a step or record a reading.
     Tick,
-    /// New boat, change what is planned, import a job, close one.
+    /// Add a boat, change the plan, import or close a job.
     Plan,
-    /// Pass a gate in spite of something that is not dangerous.
+    /// Release a hold point with an open item that is not dangerous.
     Release,
-    /// Pass a gate in spite of a `stop` finding.
+    /// Release a hold point with an open `stop` finding.
     ReleaseStop,
-    /// See and change prices.
+    /// View and change prices.
     Price,
     /// Add and disable people, change roles and passphrases, end the sign-ins of others.
     People,
     /// Change the shop's name, time zone, currency and units.
     Shop,
-    /// Delete a job with all that happened on it.
+    /// Delete a job with its whole history.
     Delete,
 }
 
@@ -60,7 +60,7 @@ impl Action {
         Self::Delete,
     ];
 
-    /// The least role that may.
+    /// The lowest role that may do it.
     pub fn least(self) -> Role {
         match self {
             Self::Look => Role::Viewer,
@@ -72,10 +72,10 @@ impl Action {
 }
 
 impl Role {
-    /// Every role, from the least to the greatest.
+    /// Every role, from the lowest to the highest.
     pub const ALL: [Self; 4] = [Self::Viewer, Self::Apprentice, Self::Technician, Self::Manager];
 
-    /// Whether the role may do something.
+    /// Whether the role may do an action.
     pub fn may(self, action: Action) -> bool {
         self >= action.least()
     }

@@ -1,31 +1,31 @@
-//! What people prove themselves with: passphrases and PINs, and what makes one acceptable.
+//! Passphrases and PINs, and the rules for acceptable ones.
 
 use std::fmt;
 use std::str::FromStr;
 
 use thiserror::Error;
 
-/// A passphrase somebody chose. It is never shown, logged or stored.
+/// A passphrase that a person chose. It is never shown, logged or stored.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Passphrase(String);
 
-/// A PIN somebody chose for the quick switch. It is never shown, logged or stored.
+/// A PIN that a person chose for the quick switch. It is never shown, logged or stored.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Pin(String);
 
-/// A passphrase or PIN that will not do; what was typed is not in it.
+/// Why a passphrase or PIN is not accepted. The input itself is not in it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum Unfit {
-    /// Too short or too long for a passphrase.
+    /// It is too short or too long for a passphrase.
     #[error("expected a passphrase of 12 to 128 characters: a few words that only you would combine")]
     Length,
-    /// One character or few, over and over.
+    /// It repeats one character or a few.
     #[error("expected a passphrase with at least 6 different characters")]
     Repeated,
-    /// Not digits, or too few or too many of them.
+    /// It has characters other than digits, or too few or too many digits.
     #[error("expected a PIN of 4 to 8 digits")]
     NotDigits,
-    /// A PIN that anybody would try first.
+    /// It is a PIN that anybody would try first.
     #[error("expected a PIN that is not one digit repeated or digits in a row")]
     Obvious,
 }
@@ -40,8 +40,8 @@ impl Passphrase {
 impl FromStr for Passphrase {
     type Err = Unfit;
 
-    /// Length is what makes a passphrase strong, so nothing is asked of its characters but that they differ
-    /// (NIST SP 800-63B, from memory: no composition rules).
+    /// Length makes a passphrase strong. So there is no rule for its characters except that they differ (NIST SP
+    /// 800-63B, from memory: no composition rules).
     fn from_str(text: &str) -> Result<Self, Unfit> {
         if !(12..=128).contains(&text.chars().count()) {
             return Err(Unfit::Length);

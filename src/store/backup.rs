@@ -1,4 +1,4 @@
-//! Backups: a consistent copy of database and photos, taken while the shop works.
+//! Backups: consistent copies of database and photos, taken while the program is in use.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -12,9 +12,9 @@ use super::folder::{Folder, private_dir};
 use super::manifest::{self, Entry, Manifest};
 use super::pool::{Store, known_schema};
 
-/// How the folder of a backup is named: by when it was begun, in UTC.
+/// The name of a backup's folder: the time when the backup began, in UTC.
 const NAMED: &str = "driploop-%Y%m%dT%H%M%SZ";
-/// What is added to the name until the backup is whole.
+/// The extension of the name until the backup is complete.
 const UNFINISHED: &str = "part";
 
 /// A backup in a folder of backups.
@@ -22,28 +22,29 @@ const UNFINISHED: &str = "part";
 pub struct Backup {
     /// Its own folder.
     pub path: PathBuf,
-    /// When it was begun.
+    /// When it began.
     pub made_at: Timestamp,
 }
 
 impl Backup {
-    /// What the backup says it holds. Its files are not looked at: that is for [`verify`](super::restore::verify).
+    /// The list of what the backup contains. Its files are not checked here; [`verify`](super::restore::verify)
+    /// does that.
     ///
     /// # Errors
     ///
-    /// [`Error::Damaged`] where the list is not as it was written, [`Error::File`] where it cannot be read.
+    /// [`Error::Damaged`] if the list was changed after it was written, [`Error::File`] if it cannot be read.
     pub fn manifest(&self) -> Result<Manifest> {
         Manifest::read(&self.path)
     }
 }
 
-/// Takes a backup into a folder of its own under `into`. It appears there only once it is whole, on the disk and
-/// checked; every change that was acknowledged before the call is in it.
+/// Makes a backup in a folder of its own under `into`. The folder gets its final name only after the backup is
+/// complete, on the disk and checked. The backup contains every change that was acknowledged before the call.
 ///
 /// # Errors
 ///
-/// [`Error::File`] where the folder cannot be written, [`Error::Damaged`] where the copy is not sound: then the
-/// database it was taken from should be looked at by [`doctor`].
+/// [`Error::File`] if the folder cannot be written. [`Error::Damaged`] if the copy is damaged; then examine the
+/// original database with [`doctor`].
 pub async fn take(store: &Store, into: &Path, now: Timestamp) -> Result<Backup> {
     let path = into.join(now.strftime(NAMED).to_string());
     let part = path.with_extension(UNFINISHED);
@@ -56,14 +57,14 @@ pub async fn take(store: &Store, into: &Path, now: Timestamp) -> Result<Backup> 
             Ok(Backup { path, made_at: now })
         }
         Err(error) => {
-            // The first error is the one to tell; what is left behind is cleared by the next rotation.
+            // Report the first error. The next rotation removes what is left behind.
             let _ = fs::remove_dir_all(&part);
             Err(error)
         }
     }
 }
 
-/// The whole backups in a folder, newest first.
+/// The complete backups in a folder, newest first.
 pub fn list(of: &Path) -> Result<Vec<Backup>> {
     let mut backups: Vec<Backup> = named(of)?.into_iter().filter(|backup| is_whole(&backup.path)).collect();
     backups.sort_by_key(|backup| std::cmp::Reverse(backup.made_at));
@@ -73,15 +74,15 @@ pub fn list(of: &Path) -> Result<Vec<Backup>> {
 /// Whether the newest backup in a folder is older than `every`, or there is none.
 pub fn is_due(of: &Path, every: SignedDuration, now: Timestamp) -> Result<bool> {
     let newest = list(of)?.into_iter().next();
-    // A backup from the future is of a clock that was set back: it says nothing about today.
+    // A backup with a date in the future was made before the clock was set back. It says nothing about today.
     Ok(newest.is_none_or(|backup| {
         let age = now.duration_since(backup.made_at);
         age >= every || age < SignedDuration::ZERO
     }))
 }
 
-/// Keeps the newest `keep` backups of a folder and deletes the others, along with what broken-off ones left
-/// behind a day ago or more. Nothing that is not a backup by its name is touched.
+/// Keeps the newest `keep` backups of a folder and deletes the others. It also deletes parts of interrupted
+/// backups that are a day old or more. Anything without the name of a backup is left alone.
 pub fn rotate(of: &Path, keep: usize, now: Timestamp) -> Result<Vec<Backup>> {
     let mut gone: Vec<Backup> = list(of)?.into_iter().skip(keep.max(1)).collect();
     let a_day = SignedDuration::from_hours(24);
@@ -93,7 +94,8 @@ pub fn rotate(of: &Path, keep: usize, now: Timestamp) -> Result<Vec<Backup>> {
     Ok(gone)
 }
 
-/// Fills the folder of a backup: database first, so that every photo it names is there to be copied after it.
+/// Fills the folder of a backup. The database is copied first, so that every photo it names still exists when the
+/// photos are copied.
 async fn fill(store: &Store, part: &Path, now: Timestamp) -> Result<()> {
     let folder = Folder::of_backup(part);
     store.copy_database(&folder.database()).await?;
@@ -107,7 +109,7 @@ async fn fill(store: &Store, part: &Path, now: Timestamp) -> Result<()> {
     doctor::prove(&folder.database()).await
 }
 
-/// Copies the photos and lists everything there is in the backup.
+/// Copies the photos and lists all files of the backup.
 fn copy_photos(part: &Path, photos: &Path) -> Result<Vec<Entry>> {
     let mut files = Vec::new();
     for name in manifest::files_under(photos)? {
@@ -122,7 +124,7 @@ fn copy_photos(part: &Path, photos: &Path) -> Result<Vec<Entry>> {
     Ok(files)
 }
 
-/// Folders that are backups by their names, whole or not.
+/// Folders with the name of a backup, complete or not.
 fn named(of: &Path) -> Result<Vec<Backup>> {
     let entries = match fs::read_dir(of) {
         Ok(entries) => entries,

@@ -1,8 +1,8 @@
-//! Changes of a plan: one save is one change and one undo, however many items it touches.
+//! Changes of a plan: one save is one change and one undo, no matter how many items it touches.
 //!
-//! A [`ChangeSet`] makes a change in memory first. The whole plan as it would be must fit together, so what is
-//! stored can always be written as a job file and read again, and a form learns everything that is wrong with it at
-//! once. What was ticked on wire that the change moves is undone in the same change.
+//! A [`ChangeSet`] makes a change in memory first. The whole resulting plan must fit together. So everything
+//! stored can always be written as a job file and read again, and a form gets all faults at once. If the change
+//! moves wire, the same change undoes the ticks on that wire.
 
 use std::collections::HashMap;
 
@@ -27,21 +27,21 @@ use crate::job::subject::Subject;
 pub struct ChangeSet<'w> {
     write: &'w mut Write,
     job: JobId,
-    /// What is stored.
+    /// The stored items.
     rows: HashMap<Key, Row>,
-    /// The last change that removed each id that is gone.
+    /// For each removed id, the last change that removed it.
     removed: HashMap<Key, Version>,
     before: Plan,
     after: Plan,
     touched: Vec<Touch>,
-    /// The item that the change is about: its faults are named by their field alone.
+    /// The subject of the change. Its faults are named by their field alone.
     about: Option<String>,
-    /// Items that were taken out.
+    /// Removed items.
     taken: Vec<Subject>,
     undoes: Option<Undone>,
 }
 
-/// What an undo takes back: a change, and the records that it wrote.
+/// What an undo reverses: a change, and the records that it wrote.
 struct Undone {
     change: Version,
     records: Vec<Uuid>,
@@ -52,7 +52,7 @@ impl<'w> ChangeSet<'w> {
     ///
     /// # Errors
     ///
-    /// [`Error::NotFound`] where there is no such job.
+    /// [`Error::NotFound`] if there is no such job.
     pub async fn begin(write: &'w mut Write, job: JobId) -> Result<Self> {
         let rows = row::all(write, job).await?;
         let before = plan::of_rows(job, &rows, customer::get(write, job).await?)?;
@@ -63,11 +63,12 @@ impl<'w> ChangeSet<'w> {
         Ok(Self { write, job, rows, removed, before, after, touched, about: None, taken, undoes: None })
     }
 
-    /// Adds an item at the end, or changes the one that a form opened in version `from`; its id stays.
+    /// Adds an item at the end, or changes the item that a form opened in version `from`. The id of an item never
+    /// changes.
     ///
     /// # Errors
     ///
-    /// [`Error::Stale`] where it has another version now, [`Error::Gone`] where it was removed.
+    /// [`Error::Stale`] if it has another version now, [`Error::Gone`] if it was removed.
     pub fn save<T: Item>(&mut self, item: &T, from: Option<Version>) -> Result<()> {
         if let Some(from) = from {
             self.is_as_opened(&item.subject(), from)?;
@@ -76,11 +77,11 @@ impl<'w> ChangeSet<'w> {
         self.put(held, item)
     }
 
-    /// Changes an item as it is now, whatever its version: for what touches only a part of it.
+    /// Changes the present version of an item, for changes of only a part of it.
     ///
     /// # Errors
     ///
-    /// [`Error::Gone`] and [`Error::NotFound`] where it is not there.
+    /// [`Error::Gone`] and [`Error::NotFound`] if it does not exist.
     pub fn alter<T: Item>(&mut self, id: &T::Id, alter: impl FnOnce(T) -> T) -> Result<()> {
         let held = T::list(&self.after).iter().find(|held| held.id() == id).cloned();
         let Some(held) = held else {
@@ -93,7 +94,7 @@ impl<'w> ChangeSet<'w> {
         self.put(at, &altered)
     }
 
-    /// Removes the item that a form opened in version `from`. What was done to it stays in the history.
+    /// Removes the item that a form opened in version `from`. Its records stay in the history.
     ///
     /// # Errors
     ///
@@ -121,21 +122,22 @@ impl<'w> ChangeSet<'w> {
         Ok(())
     }
 
-    /// Changes or erases the customer. No undo brings one back.
+    /// Changes or erases the customer. This cannot be undone.
     pub(super) fn set_customer(&mut self, customer: Option<&Customer>) {
         self.after.customer = customer.cloned();
     }
 
-    /// Makes this change the undo of another one and of the records it wrote.
+    /// Marks this change as the undo of another change and of the records that it wrote.
     pub(super) fn undo(&mut self, change: Version, records: Vec<Uuid>) {
         self.undoes = Some(Undone { change, records });
     }
 
-    /// Makes an item as it was before a change, which left it as `after`. One that is so already is left alone.
+    /// Restores an item to its state before a change, which left it as `after`. Nothing happens if it already has
+    /// that state.
     ///
     /// # Errors
     ///
-    /// [`Error::Stale`] and [`Error::Gone`] where it was changed or removed again since.
+    /// [`Error::Stale`] and [`Error::Gone`] if it was changed or removed again since.
     pub(super) fn reverse(&mut self, change: Version, past: &Past) -> Result<()> {
         let key = (past.kind.clone(), past.id.clone());
         let held = self.rows.get(&key).map(|row| Ok::<_, Error>((row.version, plan::read::<Value>(row)?)));
@@ -171,12 +173,12 @@ impl<'w> ChangeSet<'w> {
         self.touched.is_empty() && self.before.customer == self.after.customer
     }
 
-    /// Writes the change; its number is the version of everything it touched. `None` where nothing is different.
+    /// Writes the change. Its number becomes the version of every item it touches. `None` if nothing is different.
     ///
     /// # Errors
     ///
-    /// [`Error::Faults`] where the plan would not fit together, or an id was used before; [`Error::InUse`] where
-    /// others name what is to be removed.
+    /// [`Error::Faults`] if the plan would not fit together, or an id was used before. [`Error::InUse`] if other
+    /// items refer to the removed item.
     pub async fn commit(mut self) -> Result<Option<Version>> {
         let faults = self.after.faults();
         if !faults.is_empty() {
@@ -206,7 +208,7 @@ impl<'w> ChangeSet<'w> {
         Ok(Some(no))
     }
 
-    /// Refuses what started from another version than there is.
+    /// Refuses a change that started from another version than the present one.
     fn is_as_opened(&self, subject: &Subject, from: Version) -> Result<()> {
         let key = key_of(subject);
         match self.rows.get(&key) {
@@ -220,7 +222,7 @@ impl<'w> ChangeSet<'w> {
         }
     }
 
-    /// Puts an item in the place of the one at `held`, or at the end.
+    /// Replaces the item at `held`, or adds one at the end.
     fn put<T: Item>(&mut self, held: Option<usize>, item: &T) -> Result<()> {
         let list = T::list_mut(&mut self.after);
         let at = held.unwrap_or(list.len());
@@ -244,7 +246,7 @@ impl<'w> ChangeSet<'w> {
         self.touched.push(Touch { key, after: None, rank: None });
     }
 
-    /// Refuses new items with ids that were used before, unless the change undoes their removal.
+    /// Refuses new items with ids that were used before, unless the change undoes the removal.
     fn ids_are_new(&self) -> Result<()> {
         let brought_back = |key: &Key| {
             let undone = self.undoes.as_ref().map(|undone| undone.change);
@@ -261,7 +263,8 @@ impl<'w> ChangeSet<'w> {
         }
     }
 
-    /// What is wrong with the plan, told as who uses what is to be removed where that is it.
+    /// The error for the faults of the plan. If a removal causes them, it is the list of items that use the
+    /// removed one.
     fn refused(&self, mut faults: Vec<PlanFault>) -> Error {
         if let Some(subject) = self.taken.first() {
             let by = item::at_paths(&self.after, faults.iter().map(|fault| fault.path.as_str()));
@@ -284,7 +287,7 @@ fn key_of(subject: &Subject) -> Key {
     (subject.kind.word().to_owned(), subject.id.clone())
 }
 
-/// Undoes what was ticked on conductors that the change moves.
+/// Undoes the ticks on conductors that the change moves.
 async fn undo_ticks(write: &mut Write, job: JobId, no: Version, before: &Plan, after: &Plan) -> Result<()> {
     if before.circuits == after.circuits && before.feeders == after.feeders {
         return Ok(());
@@ -299,7 +302,7 @@ async fn undo_ticks(write: &mut Write, job: JobId, no: Version, before: &Plan, a
     Ok(())
 }
 
-/// Withdraws what an undone change wrote.
+/// Withdraws the records of an undone change.
 async fn withdraw(write: &mut Write, job: JobId, no: Version, records: &[Uuid]) -> Result<()> {
     for event in records {
         let (by, at) = (write.actor().name.clone(), write.now());

@@ -1,4 +1,4 @@
-//! The rows of changes: what they are, and what each did to the items it touched.
+//! The rows of changes, and what each change did to its items.
 
 use std::collections::HashMap;
 
@@ -16,28 +16,28 @@ use crate::job::upgrade::FORMAT;
 /// The distance between the ranks of items that are added one after the other.
 const GAP: i64 = 1024;
 
-/// An item by the word of its kind and its id.
+/// The key of an item: the name of its kind, and its id.
 pub(super) type Key = (String, String);
 
-/// What kind of change it is.
+/// The kind of a change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Act {
-    /// The first change of a job whose boat comes in.
+    /// The first change of a new boat's job.
     Create,
-    /// The first change of a job that comes from a job file.
+    /// The first change of a job imported from a job file.
     Import,
-    /// A change by a form.
+    /// A change from a form.
     Edit,
     /// The undo of a change.
     Undo(Version),
 }
 
-/// What a change is to do to one item.
+/// What a change will do to one item.
 pub(super) struct Touch {
     pub(super) key: Key,
-    /// What the item is then; without it, the item goes.
+    /// The new state of the item; `None` removes it.
     pub(super) after: Option<String>,
-    /// Its order, where it had one before.
+    /// Its order, if it had one before.
     pub(super) rank: Option<i64>,
 }
 
@@ -45,7 +45,7 @@ pub(super) struct Touch {
 pub(super) struct Past {
     pub(super) kind: String,
     pub(super) id: String,
-    /// What was there before, with its rank.
+    /// The state before the change, with its rank.
     pub(super) before: Option<(Value, i64)>,
     pub(super) after: Option<Value>,
 }
@@ -63,7 +63,7 @@ pub(super) async fn first(write: &mut Write, job: JobId, act: Act, whole: &Plan)
     apply(write, job, no, HashMap::new(), touched.collect()).await
 }
 
-/// What a change did to each item; nothing of the change that began the job.
+/// What a change did to each item. The change that began the job gives nothing.
 pub(super) async fn past(conn: &mut SqliteConnection, job: JobId, no: Version) -> Result<Vec<Past>> {
     let rows = sqlx::query!(
         r#"SELECT kind, id, before, after, rank_before, format AS "format: u32"
@@ -91,7 +91,7 @@ pub(super) async fn next(conn: &mut SqliteConnection, job: JobId) -> Result<Vers
     no.fetch_optional(conn).await?.ok_or(Error::NoSuchJob)
 }
 
-/// The last change that removed each id that was ever removed.
+/// For each id that was ever removed, the last change that removed it.
 pub(super) async fn removed(conn: &mut SqliteConnection, job: JobId) -> Result<HashMap<Key, Version>> {
     let rows = sqlx::query!(
         r#"SELECT kind AS "kind!", id AS "id!", max(no) AS "no!: Version" FROM item_change WHERE job = ? AND after IS NULL
@@ -102,7 +102,7 @@ pub(super) async fn removed(conn: &mut SqliteConnection, job: JobId) -> Result<H
     Ok(rows.fetch_all(conn).await?.into_iter().collect())
 }
 
-/// Writes the change itself.
+/// Writes the row of the change itself.
 pub(super) async fn insert(write: &mut Write, job: JobId, no: Version, act: Act) -> Result<()> {
     let line = log::next_line(write, job).await?;
     let (at, by, person) = (At(write.now()), write.actor().name.clone(), write.actor().person);
@@ -130,7 +130,7 @@ pub(super) async fn insert(write: &mut Write, job: JobId, no: Version, act: Act)
     Ok(())
 }
 
-/// Writes what a change does to each item, and the items.
+/// Applies a change to the items and records what it does to each.
 pub(super) async fn apply(
     conn: &mut SqliteConnection,
     job: JobId,

@@ -1,7 +1,7 @@
-//! How the job's values lie in SQLite: numbers as REAL, words and texts as TEXT.
+//! How SQLite stores the values of a job: numbers as REAL, names and texts as TEXT.
 //!
-//! What comes out of a column passes the same rule as what comes in from a file, so a database that
-//! was changed from outside gives an error that says what was expected instead of a value out of bounds.
+//! A value read from a column passes the same rule as a value from a file. So a database that was changed from
+//! outside gives an error with what was expected, and never a value out of bounds.
 
 use std::fmt;
 
@@ -22,7 +22,7 @@ use crate::shop::labels::Address;
 use crate::shop::profile::{Currency, Units, Zone};
 use crate::shop::role::Role;
 
-/// Bounded numbers: `f64` both ways, the bound checked on the way out.
+/// Bounded numbers: written and read as `f64`. The bound is checked on reading.
 macro_rules! real {
     ($($name:ident),+ $(,)?) => {$(
         impl Type<Sqlite> for $name {
@@ -45,7 +45,7 @@ macro_rules! real {
     )+};
 }
 
-/// Values written and read as text, with how each is done.
+/// Values written and read as text, with the conversion of each.
 macro_rules! text {
     ($write:expr, $read:expr; $($name:ident),+ $(,)?) => {$(
         impl Type<Sqlite> for $name {
@@ -87,7 +87,7 @@ text! {
     Role, Units, StockKey,
 }
 
-/// The word a kind has in the job file.
+/// The name of a kind in the job file.
 pub(super) fn word(kind: &impl Serialize) -> Result<String, BoxDynError> {
     match serde_json::to_value(kind)? {
         serde_json::Value::String(word) => Ok(word),
@@ -100,7 +100,7 @@ pub(super) fn from_word<'de, T: Deserialize<'de>>(word: &'de str) -> Result<T, B
     Ok(T::deserialize(word)?)
 }
 
-/// Declares a column's form of a type from another crate.
+/// Declares the column form of a type from another crate.
 macro_rules! foreign {
     ($($(#[$doc:meta])* $name:ident of $inner:ty;)+) => {$(
         $(#[$doc])*
@@ -124,7 +124,7 @@ macro_rules! foreign {
 }
 
 foreign! {
-    /// A moment in UTC, always with nine digits, so that text order is time order.
+    /// A time in UTC, always with nine decimals, so that text order is time order.
     At of Timestamp;
     /// An id made by a client.
     ClientId of Uuid;
@@ -142,7 +142,7 @@ impl fmt::Display for ClientId {
     }
 }
 
-/// Declares the integer keys that the database gives out.
+/// Declares the integer keys that the database assigns.
 macro_rules! keys {
     ($($(#[$doc:meta])* $name:ident;)+) => {$(
         $(#[$doc])*
@@ -183,7 +183,7 @@ macro_rules! keys {
 }
 
 keys! {
-    /// The key of a job, as addresses carry it.
+    /// The key of a job, as in addresses.
     JobId;
     /// The key of a person.
     PersonId;
@@ -191,7 +191,7 @@ keys! {
     PhotoId;
     /// The key of a sign-in: one browser on one device.
     SignInId;
-    /// What an edit form started from: of an item of a plan the number of the change that wrote it, of any other
-    /// row how often it was changed, counted from 1.
+    /// The version that an edit form started from. For an item of a plan it is the number of the change that wrote
+    /// it. For any other row it is the number of its changes, counted from 1.
     Version;
 }

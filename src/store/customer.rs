@@ -1,4 +1,4 @@
-//! Who owns the boat of a job. Customers must be erasable, so they are in no history.
+//! The owner of the boat of a job. Customer data must be erasable, so it is in no history.
 
 use sqlx::SqliteConnection;
 
@@ -7,7 +7,7 @@ use super::error::Result;
 use crate::job::plan::Customer;
 use crate::job::value::Name;
 
-/// The customer of a job, where one is known.
+/// The customer of a job, if known.
 pub(super) async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Customer>> {
     let customer = sqlx::query_as!(
         Customer,
@@ -17,7 +17,7 @@ pub(super) async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Optio
     Ok(customer.fetch_optional(conn).await?)
 }
 
-/// Number of the change that last wrote or erased the customer; none for a job that is not there.
+/// Number of the change that last wrote or erased the customer; `None` for a job that does not exist.
 pub(super) async fn version(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Version>> {
     let version = sqlx::query_scalar!(r#"SELECT customer_no AS "no: Version" FROM job WHERE id = ?"#, job);
     Ok(version.fetch_optional(conn).await?)

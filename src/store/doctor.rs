@@ -1,4 +1,4 @@
-//! What is wrong with a data folder, without changing anything in it.
+//! Examines a data folder for damage and changes nothing in it.
 
 use std::path::{Path, PathBuf};
 
@@ -12,29 +12,29 @@ use super::pool::known_schema;
 use super::pool::schema_of;
 use super::{file, manifest, photos};
 
-/// What a look at a data folder found.
+/// The result of an examination of a data folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Report {
     /// The schema of the database.
     pub schema: i64,
     /// The newest schema this program knows.
     pub known: i64,
-    /// What SQLite's own check of the file says is broken.
+    /// Damage that SQLite's own check of the file reports.
     pub broken: Vec<String>,
-    /// Rows that refer to rows that are not there.
+    /// Rows that refer to rows that do not exist.
     pub dangling: Vec<String>,
-    /// Jobs that cannot be written as a job file that can be read again, with everything that is wrong.
+    /// Jobs that cannot be written as a valid job file, with everything that is wrong.
     pub unreadable: Vec<(JobId, String)>,
     /// Photo files that no row names.
     pub orphaned_photos: Vec<PathBuf>,
-    /// Photo files that a row names and that are not there.
+    /// Missing photo files that a row names.
     pub missing_photos: Vec<PathBuf>,
-    /// A restore that broke off half way.
+    /// Whether a restore was interrupted.
     pub interrupted_restore: bool,
 }
 
 impl Report {
-    /// Whether nothing needs to be put right. Orphaned photos cost room and no more.
+    /// Whether nothing needs repair. Orphaned photos only cost space.
     pub fn is_well(&self) -> bool {
         self.schema == self.known
             && self.broken.is_empty()
@@ -45,12 +45,12 @@ impl Report {
     }
 }
 
-/// Looks a data folder over. It may be in use.
+/// Examines a data folder. It may be in use.
 pub async fn examine(folder: &Path) -> Result<Report> {
     let folder = Folder::of_backup(folder);
     let mut conn = read_only(&folder.database(), false).await?;
     let schema = schema_of(&mut conn).await?;
-    // Jobs and photos of another schema are not in the tables this program reads.
+    // In another schema, jobs and photos are not in the tables that this program reads.
     let current = schema == known_schema();
     let named = if current { photos::named(&mut conn).await? } else { Vec::new() };
     let kept = match folder.photos() {
@@ -71,7 +71,7 @@ pub async fn examine(folder: &Path) -> Result<Report> {
     Ok(report)
 }
 
-/// Refuses a database file that lies still, such as a backup's, unless it is sound.
+/// Refuses a damaged database file that nobody writes to, such as that of a backup.
 pub(super) async fn prove(database: &Path) -> Result<()> {
     let damaged = |problem: String| Error::Damaged { path: database.to_owned(), problem };
     let mut conn = read_only(database, true).await.map_err(|error| damaged(error.to_string()))?;
@@ -86,8 +86,8 @@ pub(super) async fn prove(database: &Path) -> Result<()> {
     if problems.is_empty() { Ok(()) } else { Err(damaged(problems.join("; "))) }
 }
 
-/// Opens a database to look and no more. `still` promises that nobody writes to it, and then not even the
-/// helper files of SQLite appear beside it.
+/// Opens a database for reading only. `still` promises that nobody writes to it. Then SQLite does not even create
+/// its helper files beside it.
 async fn read_only(database: &Path, still: bool) -> Result<SqliteConnection> {
     if !database.exists() {
         return Err(Error::file(database, std::io::ErrorKind::NotFound.into()));
@@ -96,13 +96,13 @@ async fn read_only(database: &Path, still: bool) -> Result<SqliteConnection> {
     Ok(options.connect().await?)
 }
 
-/// What is broken in the file. Sound is a single row that says so.
+/// Damage in the file. An undamaged file gives a single row that says so.
 async fn broken(conn: &mut SqliteConnection) -> Result<Vec<String>> {
     let lines: Vec<String> = sqlx::query_scalar("PRAGMA integrity_check(20)").fetch_all(conn).await?;
     Ok(lines.into_iter().filter(|line| line != "ok").collect())
 }
 
-/// Rows that refer to rows that are not there.
+/// Rows that refer to rows that do not exist.
 async fn dangling(conn: &mut SqliteConnection) -> Result<Vec<String>> {
     let rows = sqlx::query("PRAGMA foreign_key_check").fetch_all(conn).await?;
     let told = rows.iter().map(|row| {
@@ -112,7 +112,7 @@ async fn dangling(conn: &mut SqliteConnection) -> Result<Vec<String>> {
     told.collect()
 }
 
-/// Jobs whose rows do not make a job any more.
+/// Jobs whose rows no longer make a valid job.
 async fn unreadable(conn: &mut SqliteConnection) -> Result<Vec<(JobId, String)>> {
     let jobs = sqlx::query_scalar!(r#"SELECT id AS "id: JobId" FROM job ORDER BY id"#);
     let mut found = Vec::new();

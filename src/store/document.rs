@@ -1,4 +1,4 @@
-//! Documents of histories as they are stored, read in the present format.
+//! Stored documents of histories, read in the present format.
 
 use jiff::Timestamp;
 use serde_json::Value;
@@ -10,17 +10,17 @@ use crate::job::{record, upgrade};
 
 /// The columns that hold a record.
 pub(super) struct Stored {
-    /// The kind in one word.
+    /// The name of its kind.
     pub(super) kind: String,
-    /// The id its maker gave it.
+    /// The id that its creator gave it.
     pub(super) id: Uuid,
     /// Who.
     pub(super) by: String,
-    /// When, by the clock of whoever did it.
+    /// When, by the clock of that person's device.
     pub(super) at: Timestamp,
-    /// The rest.
+    /// The rest of the record.
     pub(super) body: String,
-    /// Format of the rest.
+    /// The format of the rest.
     pub(super) format: u32,
 }
 

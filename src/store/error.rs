@@ -1,4 +1,4 @@
-//! What can go wrong in the store, in words that a page or the command line may show.
+//! The errors of the store, with texts that a page or the command line may show.
 
 use std::path::PathBuf;
 
@@ -10,43 +10,43 @@ use super::column::Version;
 use crate::job::fault::PlanFault;
 use crate::job::subject::Subject;
 
-/// What a function of the store gives back.
+/// The result of a function of the store.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
 
-/// What the store answers where it cannot do what it was asked.
+/// Why the store cannot do a task.
 #[derive(Debug, Error)]
 #[non_exhaustive]
 pub enum Error {
-    /// Nothing of that id.
+    /// Nothing has that id.
     #[error("there is no {0}")]
     NotFound(String),
-    /// Somebody else changed it since the form was opened.
+    /// Somebody else changed the item since the form was opened.
     #[error("{} was changed by somebody else in the meantime", .0.subject)]
     Stale(Box<Stale>),
-    /// Somebody else removed it since the form was opened.
+    /// Somebody else removed the item since the form was opened.
     #[error("{} '{}' was removed by somebody else in the meantime", .0.kind.word(), .0.id)]
     Gone(Subject),
-    /// Fields that hold what does not go, each with its path in a form or a job file.
+    /// Fields with invalid values, each with its path in a form or a job file.
     #[error("{}", faulty(.0))]
     Faults(Vec<PlanFault>),
-    /// It cannot go while others name it.
+    /// The item cannot be removed while others refer to it.
     #[error("{subject} is still used by {}", listed(.by))]
     InUse {
-        /// What was to be removed.
+        /// The item to remove.
         subject: Subject,
         /// What still refers to it.
         by: Vec<Subject>,
     },
-    /// The job itself is not there: everything else that is referred to is looked up first, by name.
+    /// The job does not exist. All other references are checked before, by name.
     #[error("there is no such job")]
     NoSuchJob,
-    /// A record that was stored before with the same id, by somebody else or with other content.
+    /// A record with the same id is already stored, from somebody else or with other content.
     #[error("the record {0} is stored already and says something else")]
     RecordDiffers(Uuid),
-    /// A document of the database that this program cannot read.
+    /// This program cannot read a document of the database.
     #[error("{what} cannot be read: {problem}")]
     Unreadable {
-        /// Which one.
+        /// The document.
         what: String,
         /// What is wrong with it.
         problem: String,
@@ -62,30 +62,30 @@ pub enum Error {
         /// The newest schema this program knows.
         known: i64,
     },
-    /// Another program holds the data folder.
+    /// Another program uses the data folder.
     #[error("{0} is in use by another driploop: stop it first")]
     FolderInUse(PathBuf),
-    /// Somebody set the shop up already.
+    /// The shop is already set up.
     #[error("this shop is set up already: sign in")]
     SetUpAlready,
-    /// No manager would be left.
+    /// The last manager would be lost.
     #[error("this is the shop's last manager: make somebody else a manager first")]
     LastManager,
-    /// A hash or a token could not be made.
+    /// Making a hash or a token failed.
     #[error("no hash could be made: {0}")]
     Hash(Box<dyn std::error::Error + Send + Sync>),
-    /// A restore broke off half way, so that what is in the folder is neither the old nor the new.
+    /// A restore was interrupted, so the folder has a mixture of old and new data.
     #[error(
         "a restore into {0} broke off: run it again, or move what is in its newest 'before-restore' folder back \
          and delete 'restore.part'"
     )]
     RestoreInterrupted(PathBuf),
-    /// A backup, or what a backup was made of, is not sound.
+    /// A backup, or the data that it was made from, is damaged.
     #[error("{path} {problem}")]
     Damaged {
         /// The file.
         path: PathBuf,
-        /// What is wrong, as the end of a sentence that begins with the file.
+        /// What is wrong, as the end of a sentence that begins with the file name.
         problem: String,
     },
     /// A file or folder could not be used.
@@ -93,49 +93,49 @@ pub enum Error {
     File {
         /// The file or folder.
         path: PathBuf,
-        /// What the system said.
+        /// The error of the system.
         source: std::io::Error,
     },
-    /// A value could not be written as JSON.
+    /// Writing a value as JSON failed.
     #[error("a document could not be written: {0}")]
     Json(#[from] serde_json::Error),
-    /// The schema could not be brought up to date.
+    /// Updating the schema failed.
     #[error("the schema could not be brought up to date: {0}")]
     Migrate(#[from] sqlx::migrate::MigrateError),
-    /// SQLite said no; not for showing to people.
+    /// SQLite returned an error. Do not show it to users.
     #[error("the database failed: {0}")]
     Database(#[source] sqlx::Error),
 }
 
-/// What is there now, in answer to a save that started from an older version.
+/// The present state, returned for a save that started from an older version.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stale {
-    /// What was to be saved, by kind and id: `circuit/C01`.
+    /// The item to save, by kind and id: `circuit/C01`.
     pub subject: String,
-    /// The version that is there now.
+    /// The present version.
     pub version: Version,
-    /// Its content, by the field names of the job file.
+    /// Its present content, by the field names of the job file.
     pub theirs: Value,
 }
 
 impl Error {
-    /// One field that holds what does not go.
+    /// An error for one field with an invalid value.
     pub fn field(path: &str, text: impl Into<String>) -> Self {
         Self::Faults(vec![PlanFault::new(path, text)])
     }
 
-    /// A field that names something this job does not have.
+    /// An error for a field that refers to something the job does not have.
     pub(super) fn dangling(field: &str, subject: &Subject) -> Self {
         let expected = format!("the id of a {} of this job", subject.kind.word());
         Self::Faults(vec![PlanFault::expected(field, &subject.id, expected)])
     }
 
-    /// Nothing by that subject.
+    /// An error for a subject that does not exist.
     pub fn not_found(subject: &Subject) -> Self {
         Self::NotFound(format!("{} '{}' in this job", subject.kind.word(), subject.id))
     }
 
-    /// A file or folder that could not be used.
+    /// An error for a file or folder that could not be used.
     pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
         Self::File { path: path.into(), source }
     }
@@ -154,8 +154,8 @@ impl From<sqlx::Error> for Error {
     }
 }
 
-/// What follows 'constraint failed: ' when SQLite refuses a row: the name of a check, or the columns of a
-/// key that is taken, with the field it shows at and what was expected.
+/// The text after 'constraint failed: ' if SQLite refuses a row: the name of a check, or the columns of a key that
+/// is already used. Each has the field that shows the error, and what was expected.
 const RULES: &[(&str, &str, &str)] = &[
     ("shop_is_one", "name", "the shop exists already"),
     ("shop_units", "units", "expected 'us' or 'metric'"),

@@ -1,4 +1,4 @@
-//! The job file in and out: a whole job in one transaction.
+//! Import and export of a job file: a whole job in one transaction.
 
 use sqlx::SqliteConnection;
 
@@ -9,12 +9,11 @@ use super::pool::Write;
 use super::{jobs, plan, record};
 use crate::job::file::JobFile;
 
-/// Takes in a job file as a new job. What goes wrong leaves nothing behind, as long as the transaction is
-/// dropped then.
+/// Imports a job file as a new job. After an error the caller must drop the transaction; then nothing is stored.
 ///
 /// # Errors
 ///
-/// [`Error::Faults`] where the file's parts do not fit together.
+/// [`Error::Faults`] if the file's parts do not fit together.
 pub async fn import(write: &mut Write, file: &JobFile) -> Result<JobId> {
     let faults = file.faults();
     if !faults.is_empty() {
@@ -26,7 +25,7 @@ pub async fn import(write: &mut Write, file: &JobFile) -> Result<JobId> {
     Ok(job)
 }
 
-/// A job as its file: what was planned and what happened.
+/// Exports a job as its file: the plan and the history.
 pub async fn export(conn: &mut SqliteConnection, job: JobId) -> Result<JobFile> {
     Ok(JobFile { plan: plan::load(conn, job).await?, history: record::history(conn, job).await? })
 }

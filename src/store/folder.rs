@@ -15,7 +15,7 @@ pub struct Folder {
 }
 
 impl Folder {
-    /// The folder, created where it is missing, with what belongs in it.
+    /// Opens the folder, and creates it and its subfolders if they are missing.
     pub fn create(root: &Path) -> Result<Self, Error> {
         let folder = Self { root: root.to_owned() };
         for path in [root.to_owned(), folder.photos(), folder.backups()] {
@@ -24,7 +24,7 @@ impl Folder {
         Ok(folder)
     }
 
-    /// A folder laid out like a data folder, as it is: a backup, or one only to be looked at.
+    /// A folder with the layout of a data folder, unchanged: a backup, or a folder that is only read.
     pub(crate) fn of_backup(root: &Path) -> Self {
         Self { root: root.to_owned() }
     }
@@ -39,38 +39,39 @@ impl Folder {
         self.root.join(DATABASE)
     }
 
-    /// Where photos lie.
+    /// The folder of the photos.
     pub fn photos(&self) -> PathBuf {
         self.root.join("photos")
     }
 
-    /// Where backups go unless told otherwise.
+    /// The default folder of backups.
     pub fn backups(&self) -> PathBuf {
         self.root.join("backups")
     }
 
-    /// Where the keys of HTTPS lie, once there are any.
+    /// The folder of the HTTPS keys, after they are made.
     pub fn keys(&self) -> PathBuf {
         self.root.join("keys")
     }
 
-    /// Where a restore makes ready what it brings in. It is there only while one runs, or after one broke off.
+    /// The folder where a restore prepares its files. It exists only during a restore, or after an interrupted
+    /// one.
     pub(crate) fn incoming(&self) -> PathBuf {
         self.root.join("restore.part")
     }
 
-    /// Everything that a restore replaces: the database with its log of writes, and the photos.
+    /// Everything that a restore replaces: the database with its write-ahead log, and the photos.
     pub(crate) fn belongings(&self) -> [PathBuf; 4] {
         let beside = |ending: &str| self.root.join(format!("{DATABASE}{ending}"));
         [beside(""), beside("-wal"), beside("-shm"), self.photos()]
     }
 
-    /// Says that a program uses the folder; any number may.
+    /// Takes a shared lock: any number of programs may use the folder.
     pub(crate) fn lock_shared(&self) -> Result<File, Error> {
         self.lock(File::try_lock_shared)
     }
 
-    /// Says that nobody else may use the folder.
+    /// Takes an exclusive lock: no other program may use the folder.
     pub(crate) fn lock_alone(&self) -> Result<File, Error> {
         self.lock(File::try_lock)
     }
@@ -86,7 +87,7 @@ impl Folder {
     }
 }
 
-/// The folder holds names, hashes and photos: only its customer may look in.
+/// Creates a folder that only its owner in the operating system can open, because it has names, hashes and photos.
 #[cfg(unix)]
 pub(crate) fn private_dir(path: &Path) -> std::io::Result<()> {
     use std::os::unix::fs::DirBuilderExt;

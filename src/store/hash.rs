@@ -1,7 +1,7 @@
 //! Passphrases and PINs as argon2id hashes.
 //!
-//! A hash takes tens of milliseconds and 19 MiB on purpose, so it runs off the async threads, a few at a
-//! time, and never inside a write transaction.
+//! A hash takes tens of milliseconds and 19 MiB on purpose. So it runs outside the async threads, a few at a time,
+//! and never inside a write transaction.
 
 use std::fmt;
 
@@ -13,30 +13,31 @@ use tokio::task;
 use super::error::{Error, Result};
 use crate::shop::secret::{Passphrase, Pin};
 
-/// 19 MiB, two passes, one lane: what the OWASP Password Storage Cheat Sheet asks of argon2id (from memory).
+/// 19 MiB, two passes, one lane: what the OWASP Password Storage Cheat Sheet recommends for argon2id (from
+/// memory).
 const MEMORY_KIB: u32 = 19 * 1024;
 const PASSES: u32 = 2;
 const LANES: u32 = 1;
 
-/// The hash of 256 random bits that nobody kept, with the parameters above. A name that does not exist is
-/// checked against it, so that the answer takes as long as for one that does.
+/// The hash of 256 random bits that nobody kept, with the parameters above. For a name that does not exist, the
+/// check uses this hash, so that the answer takes equally long.
 const NOBODY: &str =
     "$argon2id$v=19$m=19456,t=2,p=1$ES28WSskwAn0TrJFn7jyMg$5e1ZgTy3pIFE+W1eoOVuZf7NGFtuEonhGTmWlWexC18";
 
-/// How many hashes are made at once. A crowd of sign-ins waits in line instead of taking all memory and cores.
+/// How many hashes are made at once. Many sign-ins at once wait in line and do not take all memory and cores.
 static HASHING: Semaphore = Semaphore::const_new(2);
 
-/// A passphrase or PIN as it is stored.
+/// The stored form of a passphrase or PIN.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Hashed(String);
 
 impl Hashed {
-    /// Hashes a passphrase under a salt of its own.
+    /// Hashes a passphrase with a salt of its own.
     pub async fn passphrase(passphrase: &Passphrase) -> Result<Self> {
         hash(passphrase.reveal().to_owned()).await
     }
 
-    /// Hashes a PIN under a salt of its own.
+    /// Hashes a PIN with a salt of its own.
     pub async fn pin(pin: &Pin) -> Result<Self> {
         hash(pin.reveal().to_owned()).await
     }
@@ -60,10 +61,9 @@ async fn hash(secret: String) -> Result<Hashed> {
     .await
 }
 
-/// Whether a secret is the one that was hashed. Where there is nothing to compare it with, the answer is no
-/// and takes as long.
+/// Whether a secret is the one that was hashed. Without a stored hash the answer is no, and takes equally long.
 pub(super) async fn matches(secret: &str, stored: Option<String>) -> Result<bool> {
-    // Far above the longest passphrase: such a one is no attempt but an attack, and is not worth its hash.
+    // This is far above the longest passphrase, so it is an attack. It is not worth a hash.
     let secret = if secret.len() > 1024 { String::new() } else { secret.to_owned() };
     let known = stored.is_some();
     let stored = stored.unwrap_or_else(|| NOBODY.to_owned());
@@ -78,7 +78,7 @@ fn argon2() -> argon2::Result<Argon2<'static>> {
     Ok(Argon2::new(Algorithm::Argon2id, Version::V0x13, Params::new(MEMORY_KIB, PASSES, LANES, None)?))
 }
 
-/// Runs work off the async threads, when its turn comes.
+/// Runs work outside the async threads, when its turn comes.
 async fn apart<T: Send + 'static>(
     work: impl FnOnce() -> std::result::Result<T, Box<dyn std::error::Error + Send + Sync>> + Send + 'static,
 ) -> Result<T> {

@@ -1,4 +1,4 @@
-//! The items of a plan, of any kind: read one by one or by kind, added, changed from a known version, removed.
+//! The items of a plan, of any kind: read one by one or by kind, added, removed, and changed from a known version.
 
 use sqlx::SqliteConnection;
 
@@ -28,8 +28,8 @@ pub async fn all<T: Item>(conn: &mut SqliteConnection, job: JobId) -> Result<Vec
     row::of_kind(conn, job, T::KIND.word()).await?.iter().map(read).collect()
 }
 
-/// Adds an item at the end, or changes the one that a form opened in version `from`, as a change by itself. Gives
-/// the version it has now.
+/// Adds an item at the end, or changes the item that a form opened in version `from`, as a change by itself.
+/// Returns its new version.
 ///
 /// # Errors
 ///
@@ -43,11 +43,11 @@ pub async fn save<T: Item>(
     let mut change = ChangeSet::begin(write, job).await?;
     change.save(item, from)?;
     let no = change.commit().await?;
-    // Nothing is different only where there was something before.
+    // "Nothing is different" is possible only for an existing item.
     Ok(no.or(from).unwrap_or_else(Version::first))
 }
 
-/// Removes an item that nothing names any more, as a change by itself. What was done to it stays in the history.
+/// Removes an item that nothing refers to any more, as a change by itself. Its records stay in the history.
 ///
 /// # Errors
 ///
@@ -58,7 +58,7 @@ pub async fn remove<T: Item>(write: &mut Write, job: JobId, id: &T::Id, from: Ve
     change.commit().await.map(drop)
 }
 
-/// What an item was in a version; `None` where that is no version of it.
+/// An item in a version; `None` if it has no such version.
 pub async fn in_version<T: Item>(
     conn: &mut SqliteConnection,
     job: JobId,
@@ -96,7 +96,7 @@ pub async fn last_change(
     Ok(no.fetch_one(conn).await?)
 }
 
-/// The ids of one kind that were removed and may not be used again.
+/// The removed ids of one kind, which may not be used again.
 pub async fn removed_ids(conn: &mut SqliteConnection, job: JobId, kind: SubjectKind) -> Result<Vec<String>> {
     let kind = kind.word();
     let ids = sqlx::query_scalar!(

@@ -1,4 +1,4 @@
-//! Jobs: the head of a job with its boat and customer, and the list of them.
+//! Jobs: the head of a job with its boat and customer, and the list of jobs.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -19,20 +19,20 @@ use super::versioned::Versioned;
 use crate::job::plan::{Boat, Customer, Head, Plan};
 use crate::job::value::Name;
 
-/// What is written down when a boat comes in.
+/// The data of a new boat.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Intake {
-    /// What the job as a whole is worked to.
+    /// The head of the job: the rules for the job as a whole.
     pub job: Head,
     /// The boat.
     pub boat: Boat,
-    /// Who owns the boat.
+    /// The owner of the boat.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub customer: Option<Customer>,
 }
 
-/// A job as a row of the shop floor.
+/// A job as a row of the list on the shop floor page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Summary {
     /// Its key.
@@ -45,19 +45,19 @@ pub struct Summary {
     pub customer: Option<Name>,
     /// Day the boat came in.
     pub received_on: Option<Date>,
-    /// Day the boat is promised back.
+    /// Promised day of return.
     pub promised_on: Option<Date>,
-    /// How many circuits are planned.
+    /// Number of planned circuits.
     pub circuits: i64,
-    /// How many devices are planned.
+    /// Number of planned devices.
     pub devices: i64,
-    /// The last thing that was done on it.
+    /// The last activity on it.
     pub last: Option<Last>,
-    /// The newest line of its log: where it is the same, nothing of the job has changed.
+    /// The newest line of its log. If it is unchanged, nothing of the job has changed.
     pub line: i64,
 }
 
-/// The last thing that was done on a job.
+/// The last activity on a job.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Last {
     /// When.
@@ -69,13 +69,13 @@ pub struct Last {
 /// Which jobs a list shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Which {
-    /// Those on the shop floor.
+    /// Open jobs, which are on the shop floor.
     Open,
-    /// Those that are done with.
+    /// Closed jobs.
     Closed,
 }
 
-/// Writes down a boat that comes in.
+/// Creates the job of a new boat.
 pub async fn create(write: &mut Write, intake: &Intake) -> Result<JobId> {
     let job = add(write).await?;
     let mut plan = Plan::new(intake.job.clone(), intake.boat.clone());
@@ -84,7 +84,7 @@ pub async fn create(write: &mut Write, intake: &Intake) -> Result<JobId> {
     Ok(job)
 }
 
-/// Head, boat and customer of a job. Their version is that of the last change of any of them.
+/// Head, boat and customer of a job. Their version is that of the last change of any of the three.
 pub async fn get(conn: &mut SqliteConnection, job: JobId) -> Result<Versioned<Intake>> {
     let of_customer = customer::version(conn, job).await?.ok_or_else(|| plan::missing(job))?;
     let (head, boat) = (single(conn, job, HEAD).await?, single(conn, job, BOAT).await?);
@@ -106,7 +106,7 @@ pub async fn update(write: &mut Write, job: JobId, intake: &Intake, expected: Ve
     Ok(change.commit().await?.unwrap_or(expected))
 }
 
-/// When a job was closed; none while it is open.
+/// When a job was closed; `None` while it is open.
 pub async fn closed_at(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Timestamp>> {
     let row = sqlx::query!(r#"SELECT closed_at AS "at: At" FROM job WHERE id = ?"#, job)
         .fetch_optional(conn)
@@ -115,7 +115,7 @@ pub async fn closed_at(conn: &mut SqliteConnection, job: JobId) -> Result<Option
     Ok(row.at.map(Timestamp::from))
 }
 
-/// Takes a job off the shop floor. It may still be read and opened again.
+/// Closes a job. It can still be read and opened again.
 pub async fn close(write: &mut Write, job: JobId) -> Result<()> {
     let now = At(write.now());
     let done = sqlx::query!("UPDATE job SET closed_at = ? WHERE id = ? AND closed_at IS NULL", now, job)
@@ -124,7 +124,7 @@ pub async fn close(write: &mut Write, job: JobId) -> Result<()> {
     moved(write, job, done.rows_affected(), Change::Closed).await
 }
 
-/// Puts a closed job back on the shop floor.
+/// Reopens a closed job.
 pub async fn reopen(write: &mut Write, job: JobId) -> Result<()> {
     let done = sqlx::query!("UPDATE job SET closed_at = NULL WHERE id = ? AND closed_at IS NOT NULL", job)
         .execute(&mut **write)
@@ -132,8 +132,8 @@ pub async fn reopen(write: &mut Write, job: JobId) -> Result<()> {
     moved(write, job, done.rows_affected(), Change::Reopened).await
 }
 
-/// Deletes a job with its plan, records and log. Only the line that says who did it stays, and that one
-/// carries neither the boat's nor the customer's data.
+/// Deletes a job with its plan, records and log. Only the line about the deletion stays, without data of the boat
+/// or the customer.
 pub async fn delete(write: &mut Write, job: JobId) -> Result<()> {
     let done = sqlx::query!("DELETE FROM job WHERE id = ?", job).execute(&mut **write).await?;
     if done.rows_affected() == 0 {
@@ -142,7 +142,7 @@ pub async fn delete(write: &mut Write, job: JobId) -> Result<()> {
     log::line(write, None, Change::Removed, &log::subject_of(job), None::<&()>, None::<&()>).await
 }
 
-/// Jobs by promised day, those without one last; at most `most`.
+/// At most `most` jobs, by promised day; those without one come last.
 pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Result<Vec<Summary>> {
     let closed = which == Which::Closed;
     let rows = sqlx::query_as!(
@@ -170,12 +170,12 @@ pub async fn list(conn: &mut SqliteConnection, which: Which, most: u32) -> Resul
     rows.fetch_all(conn).await?.into_iter().map(Summary::try_from).collect()
 }
 
-/// How many jobs there are in all.
+/// The number of all jobs.
 pub async fn count(conn: &mut SqliteConnection) -> Result<i64> {
     Ok(sqlx::query_scalar!(r#"SELECT count(*) AS "count!: i64" FROM job"#).fetch_one(conn).await?)
 }
 
-/// Adds a job's row; its first change writes the rest.
+/// Adds the row of a job. Its first change writes the rest.
 pub(super) async fn add(write: &mut Write) -> Result<JobId> {
     let now = At(write.now());
     let row = sqlx::query!("INSERT INTO job (created_at) VALUES (?)", now).execute(&mut **write).await?;
@@ -186,7 +186,7 @@ async fn single(conn: &mut SqliteConnection, job: JobId, kind: &str) -> Result<R
     row::one(conn, job, kind, kind).await?.ok_or_else(|| plan::missing(job))
 }
 
-/// Logs a job's way off or onto the floor; a job that was there already is left alone.
+/// Logs that a job was closed or reopened. Nothing happens for a job that already has that status.
 async fn moved(write: &mut Write, job: JobId, rows: u64, change: Change) -> Result<()> {
     match rows {
         0 => closed_at(write, job).await.map(|_| ()),

@@ -1,6 +1,7 @@
-//! The keys of HTTPS in the data folder: each with its certificate in one file that its customer alone reads.
+//! The HTTPS keys in the data folder: each is in one file with its certificate. Only the file's owner in the
+//! operating system can read it.
 //!
-//! They are no part of a backup: whoever has the authority's key can pass for the shop before every tablet that
+//! They are not part of a backup. Anyone with the authority's key can impersonate the shop to every tablet that
 //! trusts it.
 
 use std::fmt;
@@ -17,9 +18,9 @@ use super::folder::{Folder, private_dir};
 /// Which key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Which {
-    /// The authority's, that tablets trust.
+    /// The key of the certificate authority, which tablets trust.
     Authority,
-    /// The server's, that the authority vouches for.
+    /// The key of the server, which the authority signs.
     Server,
 }
 
@@ -54,7 +55,7 @@ impl fmt::Debug for Kept {
     }
 }
 
-/// What is kept; `None` where nothing is yet.
+/// The stored key; `None` if there is none yet.
 ///
 /// # Errors
 ///
@@ -75,7 +76,7 @@ pub fn read(folder: &Folder, which: Which) -> Result<Option<Kept>> {
     serde_json::from_slice(&text).map(Some).map_err(damaged)
 }
 
-/// Keeps a key in the place of the one before it; whatever happens, a whole one is there.
+/// Replaces the stored key. Even after a crash the file is complete, old or new.
 ///
 /// # Errors
 ///
@@ -89,7 +90,7 @@ pub fn keep(folder: &Folder, which: Which, kept: &Kept) -> Result<()> {
 fn write(folder: &Path, path: &Path, text: &[u8]) -> io::Result<()> {
     private_dir(folder)?;
     let part = path.with_extension("part");
-    // One that is left of a run that broke off may have been made by other rules.
+    // A file left by an interrupted run may have been made with other permissions.
     match fs::remove_file(&part) {
         Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
         _ => {}

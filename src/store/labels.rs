@@ -1,5 +1,5 @@
-//! How the shop makes its labels: one row, written when somebody first changes anything, and another for
-//! a sheet that it measured itself.
+//! How the shop makes its labels: one row, written at the first change, and another row for a sheet that the shop
+//! measured itself.
 
 use sqlx::SqliteConnection;
 
@@ -14,7 +14,7 @@ use crate::shop::labels::{Address, LabelSetting};
 
 const SUBJECT: &str = "labels/1";
 
-/// How labels are made: as somebody settled it, or as is usual.
+/// How labels are made: the shop's setting, or the default.
 pub async fn get(conn: &mut SqliteConnection) -> Result<Versioned<LabelSetting>> {
     let own = own(&mut *conn).await?;
     let row = sqlx::query!(
@@ -65,7 +65,7 @@ async fn own(conn: &mut SqliteConnection) -> Result<Option<OwnSheet>> {
     Ok(sheet.map_err(|bad| sqlx::Error::Decode(bad.into()))?)
 }
 
-/// Puts the shop's own sheet in the place of the one it has.
+/// Replaces the shop's own sheet.
 async fn set_own(conn: &mut SqliteConnection, own: Option<&OwnSheet>) -> Result<()> {
     sqlx::query!("DELETE FROM own_label_sheet").execute(&mut *conn).await?;
     let Some(sheet) = own.map(OwnSheet::measures) else { return Ok(()) };

@@ -1,6 +1,7 @@
-//! The log: who did what and when. The log of a job is its changes, its records, and the lines of what is neither,
-//! in one order: all three take their numbers from the job. Lines of the last kind are written by the other files
-//! of this folder, each in the transaction of what it tells.
+//! The log: who did what and when.
+//!
+//! The log of a job contains its changes, its records and other lines in one order: all three take their numbers
+//! from the job. Other files of this folder write the other lines, each in the transaction of the logged event.
 
 use jiff::Timestamp;
 use serde::Serialize;
@@ -13,70 +14,70 @@ use super::error::{Error, Result};
 use super::pool::Write;
 use crate::job::subject::{Subject, SubjectKind};
 
-/// What kind of change a line tells of.
+/// The kind of change in a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Change {
-    /// Something new.
+    /// An item was added.
     Added,
-    /// Something is different.
+    /// An item was changed.
     Changed,
-    /// Something is gone.
+    /// An item was removed.
     Removed,
-    /// A whole job came from a job file.
+    /// A whole job was imported from a job file.
     Imported,
-    /// A job left the shop floor.
+    /// A job was closed.
     Closed,
-    /// A closed job came back.
+    /// A closed job was reopened.
     Reopened,
     /// A step was marked.
     Ticked,
     /// A reading was taken.
     Measured,
-    /// A photo was taken in, or taken away.
+    /// A photo was added or removed.
     Photographed,
-    /// Something found was written down.
+    /// A note was added.
     Noted,
-    /// A reading, a pull or a note was taken back.
+    /// A reading, a pull or a note was withdrawn.
     Withdrawn,
-    /// A gate was passed in spite of something.
+    /// A hold point was released.
     Released,
-    /// Somebody signed in by passphrase.
+    /// Somebody signed in with a passphrase.
     SignedIn,
-    /// Somebody took over a device by PIN.
+    /// Somebody switched the user of a device with a PIN.
     Switched,
-    /// A device was signed out, by whoever was at it or from afar.
+    /// A device was signed out, by its user or from another device.
     SignedOut,
 }
 
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// Its number: later lines have higher ones. The items of one change share its line.
+    /// Its number: later lines have higher numbers. All items of one change have the same line number.
     pub id: i64,
     /// When, by the server's clock.
     pub at: Timestamp,
     /// The name of who did it, as it was then.
     pub by: String,
-    /// Who did it, where it was someone of this shop.
+    /// Who did it, if it was a person of this shop.
     pub person: Option<PersonId>,
-    /// The job, or none for the shop itself.
+    /// The job; `None` for the shop itself.
     pub job: Option<JobId>,
     /// What was done.
     pub change: Change,
-    /// To what: `circuit/C01`, `person/Ana`.
+    /// The subject: `circuit/C01`, `person/Ana`.
     pub subject: String,
-    /// What was there before, by the field names of the job file.
+    /// The state before, by the field names of the job file.
     pub before: Option<Value>,
-    /// What is there since.
+    /// The state after.
     pub after: Option<Value>,
-    /// Number of the change of the plan, where it is one.
+    /// The number of the change, if it is a change of the plan.
     pub no: Option<i64>,
-    /// The change that it undoes.
+    /// The number of the change that it undoes.
     pub undoes: Option<i64>,
 }
 
-/// The state of a job's plan, as a drawing counts its editions.
+/// The revision of a job's plan, as shown on drawings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Edition {
     /// Number of the last change of the plan, counted from 1.
@@ -87,8 +88,8 @@ pub struct Edition {
     pub by: String,
 }
 
-/// The lines of one job, newest first: those of at most `most` doings older than line `older_than`. A change has a
-/// line for every item it touched.
+/// The lines of one job, newest first: those of at most `most` events older than line `older_than`. A change has
+/// one line for each item it touched.
 pub async fn of_job(
     conn: &mut SqliteConnection,
     job: JobId,
@@ -109,14 +110,14 @@ pub async fn of_job(
     Ok(lines.collect::<Result<Vec<_>>>()?.concat())
 }
 
-/// What one doing on a job has in its own table.
+/// The data of one event of a job, from its own table.
 struct Told {
     line: i64,
     source: String,
     at: At,
     by: String,
     person: Option<PersonId>,
-    /// The act of a change or of a line, the kind of a record.
+    /// The kind of a change, a line or a record.
     word: String,
     no: Option<i64>,
     undoes: Option<i64>,
@@ -165,7 +166,7 @@ struct Touched {
     format: u32,
 }
 
-/// The items that the changes between two lines touched, but for those of whole jobs that came from a file.
+/// The items that the changes between two lines touched, without whole jobs imported from a file.
 async fn items(conn: &mut SqliteConnection, job: JobId, oldest: i64, newest: i64) -> Result<Vec<Touched>> {
     let rows = sqlx::query_as!(
         Touched,
@@ -180,7 +181,7 @@ async fn items(conn: &mut SqliteConnection, job: JobId, oldest: i64, newest: i64
 }
 
 impl Told {
-    /// The lines of a change: one for each item. Head, boat and customer are one, the job.
+    /// The lines of a change: one for each item. Head, boat and customer together are one item, the job.
     fn of_change(self, job: JobId, touched: Vec<Touched>) -> Result<Vec<Line>> {
         let (of_job, of_items): (Vec<_>, Vec<_>) =
             touched.into_iter().partition(|item| matches!(item.kind.as_str(), "job" | "boat"));
@@ -270,7 +271,7 @@ impl Told {
     }
 }
 
-/// The state of a job's plan: its last change.
+/// The revision of a job's plan: its last change.
 pub async fn edition(conn: &mut SqliteConnection, job: JobId) -> Result<Option<Edition>> {
     let last = sqlx::query_scalar!("SELECT change_no FROM job WHERE id = ?", job);
     match last.fetch_optional(&mut *conn).await? {
@@ -315,7 +316,7 @@ pub async fn of_shop(conn: &mut SqliteConnection, older_than: Option<i64>, most:
     lines.collect()
 }
 
-/// The job as the log names it.
+/// The subject of a job in the log.
 pub(super) fn subject_of(job: JobId) -> String {
     Subject::new(SubjectKind::Job, job).to_string()
 }

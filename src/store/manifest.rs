@@ -1,4 +1,4 @@
-//! The list of what a backup holds, with the hash of every file and of the list itself.
+//! The list of the files in a backup, with the hash of every file and of the list itself.
 
 use std::fmt::Write as _;
 use std::fs::{self, File};
@@ -11,20 +11,20 @@ use sha2::{Digest, Sha256};
 
 use super::error::{Error, Result};
 
-/// The list, beside the files.
+/// The file name of the list, beside the files.
 const LIST: &str = "manifest.json";
-/// The hash of the list, in the form that `sha256sum --check` reads.
+/// The file name of the hash of the list, in the format that `sha256sum --check` reads.
 const SEAL: &str = "manifest.sha256";
-/// The version of the list's form.
+/// The format version of the list.
 const FORMAT: u32 = 1;
 
-/// What a backup holds.
+/// The contents of a backup.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Manifest {
-    /// Version of this form: 1.
+    /// The format version: 1.
     pub format: u32,
-    /// When the backup was begun: everything acknowledged before is in it.
+    /// When the backup began: everything acknowledged before that time is in it.
     pub made_at: Timestamp,
     /// The version of the program that made it.
     pub program: String,
@@ -40,19 +40,19 @@ pub struct Manifest {
 pub struct Entry {
     /// Its path within the backup, with `/` between folders.
     pub path: String,
-    /// How many bytes it has.
+    /// Its size in bytes.
     pub bytes: u64,
     /// The SHA-256 of its bytes, in hexadecimal.
     pub sha256: String,
 }
 
 impl Manifest {
-    /// A list of files already there.
+    /// A new list of existing files.
     pub(super) fn new(made_at: Timestamp, schema: i64, files: Vec<Entry>) -> Self {
         Self { format: FORMAT, made_at, program: env!("CARGO_PKG_VERSION").to_owned(), schema, files }
     }
 
-    /// Writes the list and its seal into a backup's folder.
+    /// Writes the list and the file with its hash into a backup's folder.
     pub(super) fn write(&self, folder: &Path) -> Result<()> {
         let mut text = serde_json::to_string_pretty(self)?;
         text.push('\n');
@@ -60,7 +60,7 @@ impl Manifest {
         write_through(&folder.join(SEAL), seal(text.as_bytes()).as_bytes())
     }
 
-    /// Reads the list of a backup and checks it against its seal.
+    /// Reads the list of a backup and checks it against its hash.
     pub(super) fn read(folder: &Path) -> Result<Self> {
         let list = read_small(&folder.join(LIST))?;
         if read_small(&folder.join(SEAL))? != seal(&list).as_bytes() {
@@ -85,7 +85,7 @@ impl Manifest {
 }
 
 impl Entry {
-    /// Where the file lies in a folder.
+    /// The path of the file in a folder.
     pub(super) fn within(&self, folder: &Path) -> PathBuf {
         folder.join(&self.path)
     }
@@ -113,7 +113,7 @@ fn seal(list: &[u8]) -> String {
     format!("{}  {LIST}\n", hex(&Sha256::digest(list)))
 }
 
-/// Reads a file that has no reason to be large.
+/// Reads a file that should be small.
 fn read_small(path: &Path) -> Result<Vec<u8>> {
     const MOST: u64 = 64 * 1024 * 1024;
     let mut bytes = Vec::new();
@@ -131,7 +131,7 @@ fn write_through(path: &Path, bytes: &[u8]) -> Result<()> {
     write().map_err(|error| Error::file(path, error))
 }
 
-/// Reads a file to its end, handing each piece to `each`; gives its size and SHA-256.
+/// Reads a whole file and passes each piece to `each`. Returns its size and SHA-256.
 fn digest(path: &Path, mut each: impl FnMut(&[u8]) -> io::Result<()>) -> io::Result<(u64, String)> {
     let mut file = File::open(path)?;
     let (mut hasher, mut size, mut piece) = (Sha256::new(), 0, vec![0; 128 * 1024]);
@@ -150,7 +150,7 @@ pub(super) fn measure(path: &Path) -> Result<(u64, String)> {
     digest(path, |_| Ok(())).map_err(|error| Error::file(path, error))
 }
 
-/// Copies a file through to the disk; gives size and SHA-256 of what was copied.
+/// Copies a file and waits until it is on the disk. Returns size and SHA-256 of the copy.
 pub(super) fn copy(from: &Path, to: &Path) -> Result<(u64, String)> {
     if let Some(parent) = to.parent() {
         super::folder::private_dir(parent).map_err(|error| Error::file(parent, error))?;
@@ -180,7 +180,7 @@ pub(super) fn files_under(folder: &Path) -> Result<Vec<PathBuf>> {
     Ok(found)
 }
 
-/// Makes the names in a folder last through a power cut.
+/// Writes the file names of a folder to the disk, so that a power cut does not lose them.
 pub(super) fn sync_folder(folder: &Path) -> Result<()> {
     File::open(folder).and_then(|folder| folder.sync_all()).map_err(|error| Error::file(folder, error))
 }

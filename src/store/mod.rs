@@ -1,11 +1,14 @@
-//! SQLite: the only floor with SQL.
+//! The SQLite database: the only layer with SQL.
 //!
-//! [`Store::read`] gives a view to read from, [`Store::write`] a transaction in somebody's name; the
-//! functions of this floor take one or the other, so nothing can be changed outside a transaction or
-//! without a line in the log. A plan is kept as items and a history as records, both documents of any kind
-//! ([`item`], [`record`]); a [`ChangeSet`] changes several items at once, and [`undo`] undoes any change by its
-//! number. What forms edit is [`Versioned`]: a save that started from an older version is refused with what is
-//! there now. Changes, records and the log are only ever added to, which the database itself enforces. Nothing
+//! [`Store::read`] returns a view for reading, and [`Store::write`] a transaction in a person's name. Every
+//! function of this layer takes one of them. So nothing can be changed outside a transaction or without a line in
+//! the log.
+//!
+//! A plan is stored as items and a history as records. Both are documents of any kind ([`item`], [`record`]). A
+//! [`ChangeSet`] changes several items at once, and [`undo`] undoes any change by its number.
+//!
+//! Data that forms edit is [`Versioned`]: a save that started from an older version is refused, and the present
+//! state is returned. Changes, records and the log are only added to; the database itself enforces this. Nothing
 //! here reads a clock.
 
 pub mod backup;

@@ -13,43 +13,43 @@ use super::versioned::Versioned;
 use crate::job::value::Name;
 use crate::shop::role::Role;
 
-/// Somebody of the shop, without what signs them in.
+/// A person of the shop, without passphrase and PIN.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Person {
     /// Their key.
     #[serde(skip)]
     pub id: PersonId,
-    /// Their name, with which they sign in.
+    /// Their name, also for sign-in.
     pub name: Name,
-    /// What they are in the shop.
+    /// Their role in the shop.
     pub role: Role,
-    /// Whether they can be switched to by PIN.
+    /// Whether they have a PIN for the quick switch.
     pub has_pin: bool,
     /// Whether they may still sign in.
     pub enabled: bool,
 }
 
-/// Somebody who joins.
+/// A new person.
 #[derive(Debug, Clone)]
 pub struct Newcomer {
     /// Their name.
     pub name: Name,
-    /// What they are in the shop.
+    /// Their role in the shop.
     pub role: Role,
     /// Their passphrase.
     pub passphrase: Hashed,
-    /// Their PIN, where they have one.
+    /// Their PIN, if they have one.
     pub pin: Option<Hashed>,
 }
 
 impl Person {
-    /// The person as the one who changes something.
+    /// The person as the author of a change.
     pub fn actor(&self) -> Actor {
         Actor { person: Some(self.id), name: self.name.clone() }
     }
 }
 
-/// Everybody, by name.
+/// All people, by name.
 pub async fn all(conn: &mut SqliteConnection) -> Result<Vec<Versioned<Person>>> {
     select(conn, None).await
 }
@@ -59,7 +59,7 @@ pub async fn get(conn: &mut SqliteConnection, id: PersonId) -> Result<Versioned<
     select(conn, Some(id)).await?.pop().ok_or_else(|| Error::NotFound(format!("person {id}")))
 }
 
-/// The person of a name, in whatever case it is typed.
+/// The person with this name, in upper or lower case.
 pub async fn named(conn: &mut SqliteConnection, name: &str) -> Result<Option<Person>> {
     let id = sqlx::query_scalar!(r#"SELECT id AS "id: PersonId" FROM people WHERE name = ?"#, name)
         .fetch_optional(&mut *conn)
@@ -70,13 +70,13 @@ pub async fn named(conn: &mut SqliteConnection, name: &str) -> Result<Option<Per
     }
 }
 
-/// Whether there is nobody yet: the program has never been set up.
+/// Whether there is no person yet, so the program is not set up.
 pub async fn none_yet(conn: &mut SqliteConnection) -> Result<bool> {
     Ok(sqlx::query_scalar!(r#"SELECT count(*) = 0 AS "none!: bool" FROM people"#).fetch_one(conn).await?)
 }
 
-/// Adds the first manager, and nobody where somebody is there already: of two browsers that set the shop up at
-/// once, one wins.
+/// Adds the first manager, unless there is already a person. If two browsers set up the shop at the same time, one
+/// succeeds.
 ///
 /// # Errors
 ///
@@ -85,7 +85,7 @@ pub async fn add_first(write: &mut Write, manager: &Newcomer) -> Result<PersonId
     if none_yet(write).await? { add(write, manager).await } else { Err(Error::SetUpAlready) }
 }
 
-/// Adds somebody.
+/// Adds a person.
 pub async fn add(write: &mut Write, newcomer: &Newcomer) -> Result<PersonId> {
     let (passphrase, pin) = (newcomer.passphrase.phc(), newcomer.pin.as_ref().map(Hashed::phc));
     let now = At(write.now());
@@ -105,11 +105,11 @@ pub async fn add(write: &mut Write, newcomer: &Newcomer) -> Result<PersonId> {
     Ok(id)
 }
 
-/// Changes somebody's name and role.
+/// Changes a person's name and role.
 ///
 /// # Errors
 ///
-/// [`Error::LastManager`] where no manager would be left.
+/// [`Error::LastManager`] if no manager would be left.
 pub async fn update(
     write: &mut Write,
     id: PersonId,
@@ -125,11 +125,11 @@ pub async fn update(
     changed(write, held).await
 }
 
-/// Lets somebody sign in again, or no more; then their sign-ins end.
+/// Enables or disables the sign-in of a person. Disabling also ends their sign-ins.
 ///
 /// # Errors
 ///
-/// [`Error::LastManager`] where no manager would be left.
+/// [`Error::LastManager`] if no manager would be left.
 pub async fn enable(write: &mut Write, id: PersonId, enabled: bool) -> Result<Version> {
     let held = get(write, id).await?;
     let since = (!enabled).then(|| At(write.now()));
@@ -142,7 +142,7 @@ pub async fn enable(write: &mut Write, id: PersonId, enabled: bool) -> Result<Ve
     changed(write, held).await
 }
 
-/// Gives somebody another passphrase; all their sign-ins end, for the old one may have been known.
+/// Sets a new passphrase for a person. All their sign-ins end, because the old passphrase may be known to others.
 pub async fn set_passphrase(write: &mut Write, id: PersonId, passphrase: &Hashed) -> Result<Version> {
     let held = get(write, id).await?;
     let hash = passphrase.phc();
@@ -153,7 +153,7 @@ pub async fn set_passphrase(write: &mut Write, id: PersonId, passphrase: &Hashed
     changed(write, held).await
 }
 
-/// Gives somebody another PIN, or none. Misses of the old one are forgotten.
+/// Sets a new PIN for a person, or removes it. Failed attempts with the old PIN are deleted.
 pub async fn set_pin(write: &mut Write, id: PersonId, pin: Option<&Hashed>) -> Result<Version> {
     let held = get(write, id).await?;
     let hash = pin.map(Hashed::phc);
@@ -164,7 +164,7 @@ pub async fn set_pin(write: &mut Write, id: PersonId, pin: Option<&Hashed>) -> R
     changed(write, held).await
 }
 
-/// Logs a change of somebody, once it is sure that an manager is left to undo it.
+/// Logs a change of a person, after a check that a manager is left to undo it.
 async fn changed(write: &mut Write, held: Versioned<Person>) -> Result<Version> {
     let managers = sqlx::query_scalar!(
         r#"SELECT count(*) AS "count!: i64" FROM people WHERE role = 'manager' AND disabled_at IS NULL"#
@@ -178,7 +178,7 @@ async fn changed(write: &mut Write, held: Versioned<Person>) -> Result<Version> 
     Ok(now.version)
 }
 
-/// Ends every sign-in that somebody opened or is at.
+/// Ends every sign-in that a person opened or currently uses.
 async fn end_sign_ins(write: &mut Write, id: PersonId) -> Result<()> {
     let now = At(write.now());
     sqlx::query!(
@@ -191,7 +191,7 @@ async fn end_sign_ins(write: &mut Write, id: PersonId) -> Result<()> {
     Ok(())
 }
 
-/// A person as the log names them.
+/// The subject of a person in the log.
 pub(super) fn subject(id: PersonId) -> String {
     format!("person/{id}")
 }
@@ -216,7 +216,7 @@ async fn select(conn: &mut SqliteConnection, only: Option<PersonId>) -> Result<V
     Ok(rows.fetch_all(conn).await?)
 }
 
-/// When somebody joined.
+/// When a person was added.
 pub async fn joined(conn: &mut SqliteConnection, id: PersonId) -> Result<Timestamp> {
     let at = sqlx::query_scalar!(r#"SELECT created_at AS "at: At" FROM people WHERE id = ?"#, id);
     let at = at.fetch_optional(conn).await?.ok_or_else(|| Error::NotFound(format!("person {id}")))?;

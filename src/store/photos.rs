@@ -1,5 +1,5 @@
-//! Photos of the things of a job. The file lies in the folder of photos, named by what is in it; the row says
-//! what it shows, who took it and when.
+//! Photos of the items of a job. The file is in the photo folder, and its name is the hash of its content. The row
+//! says what it shows, who took it and when.
 
 use std::fs::{self, File};
 use std::io::Write as _;
@@ -19,7 +19,7 @@ use crate::job::subject::Subject;
 use crate::job::value::Name;
 use crate::shop::picture::Picture;
 
-/// A photo of a thing of a job.
+/// A photo of an item of a job.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Photo {
     /// Its key.
@@ -30,14 +30,14 @@ pub struct Photo {
     pub width: u32,
     /// Height in pixels.
     pub height: u32,
-    /// Who took it in.
+    /// Who added it.
     pub by: Name,
     /// When.
     pub at: Timestamp,
     file: String,
 }
 
-/// What the log keeps of a photo: all that it takes to have it back.
+/// The data of a photo in the log: everything that is needed to restore it.
 #[derive(Serialize, Deserialize)]
 struct Logged {
     photo: i64,
@@ -49,7 +49,7 @@ struct Logged {
 }
 
 impl Photo {
-    /// Where its file lies.
+    /// The path of its file.
     pub fn path(&self, folder: &Folder) -> PathBuf {
         path(folder, &self.file)
     }
@@ -65,7 +65,7 @@ pub async fn get(conn: &mut SqliteConnection, job: JobId, id: PhotoId) -> Result
     select(conn, job, Some(id)).await?.pop().ok_or_else(|| Error::NotFound(format!("photo {id}")))
 }
 
-/// Keeps a photo: the file first, so that no row ever names one that is not there.
+/// Stores a photo. The file is written first, so that no row ever names a missing file.
 pub async fn add(
     write: &mut Write,
     folder: &Folder,
@@ -102,8 +102,8 @@ async fn put(write: &mut Write, job: JobId, subject: &Subject, of: Logged) -> Re
     Ok(id)
 }
 
-/// Takes a photo away. Its file stays until the folder is tidied: another row may name it, and a backup may
-/// be reading it.
+/// Removes a photo. Its file stays until the folder is cleaned: another row may name it, and a backup may be
+/// reading it.
 pub async fn remove(write: &mut Write, job: JobId, id: PhotoId) -> Result<()> {
     let Photo { subject, width, height, by, at, file, .. } = get(write, job, id).await?;
     sqlx::query!("DELETE FROM photos WHERE job = ? AND id = ?", job, id).execute(&mut **write).await?;
@@ -111,12 +111,11 @@ pub async fn remove(write: &mut Write, job: JobId, id: PhotoId) -> Result<()> {
     log::line(write, Some(job), Change::Photographed, &subject.to_string(), Some(&logged), None::<&()>).await
 }
 
-/// Undoes what a line of the log tells: a photo taken away is there again, under a number of its own; one
-/// that was new goes.
+/// Undoes a line of the log: a removed photo is added again under a new number, and an added photo is removed.
 ///
 /// # Errors
 ///
-/// [`Error::NotFound`] where the line does not say enough, or the photo is gone.
+/// [`Error::NotFound`] if the line has too little data, or the photo is gone.
 pub(super) async fn reverse(
     write: &mut Write,
     folder: &Folder,
@@ -138,7 +137,7 @@ pub(super) async fn reverse(
     put(write, job, subject, gone).await.map(drop)
 }
 
-/// The files that some row names, as their paths within the folder of photos.
+/// The files that rows name, as paths within the photo folder.
 pub(super) async fn named(conn: &mut SqliteConnection) -> Result<Vec<PathBuf>> {
     let files = sqlx::query_scalar!("SELECT DISTINCT file FROM photos").fetch_all(conn).await?;
     Ok(files.iter().map(|file| within(file)).collect())
@@ -168,13 +167,13 @@ fn path(folder: &Folder, file: &str) -> PathBuf {
     folder.photos().join(within(file))
 }
 
-/// A folder for every two digits: no folder grows so large that listing it takes time.
+/// Each two digits have a folder of their own, so that no folder becomes slow to list.
 fn within(file: &str) -> PathBuf {
     let (first, rest) = file.split_at(file.len().min(2));
     Path::new(first).join(format!("{rest}.jpg"))
 }
 
-/// Writes a file whole or not at all, and not before it is on the disk.
+/// Writes a file completely or not at all, and returns after it is on the disk.
 fn keep(path: &Path, bytes: &[u8]) -> Result<()> {
     if path.exists() {
         return Ok(());
@@ -190,7 +189,7 @@ fn keep(path: &Path, bytes: &[u8]) -> Result<()> {
         File::open(folder)?.sync_all()
     });
     if written.is_err() {
-        // What is left of it is no use to anybody; that it cannot be removed either changes nothing.
+        // The partial file is useless. It does not matter if it cannot be removed.
         let _ = fs::remove_file(&part);
     }
     written.map_err(trouble)

@@ -1,4 +1,4 @@
-//! A whole plan at once: its items as documents, read and written without regard to what they are.
+//! A whole plan at once: its items as documents, read and written regardless of their kind.
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -24,11 +24,11 @@ pub async fn load(conn: &mut SqliteConnection, job: JobId) -> Result<Plan> {
     of_rows(job, &rows, customer::get(conn, job).await?)
 }
 
-/// The plan that rows hold.
+/// The plan in a set of rows.
 ///
 /// # Errors
 ///
-/// [`Error::NotFound`] where there is no such job, [`Error::Unreadable`] for the first document that is none.
+/// [`Error::NotFound`] if there is no such job, [`Error::Unreadable`] for the first document that cannot be read.
 pub(super) fn of_rows(job: JobId, rows: &[Row], customer: Option<Customer>) -> Result<Plan> {
     let single = |kind| rows.iter().find(|row| row.kind == kind).ok_or_else(|| missing(job));
     let mut plan = Plan::new(read(single(HEAD)?)?, read(single(BOAT)?)?);
@@ -41,12 +41,12 @@ pub(super) fn of_rows(job: JobId, rows: &[Row], customer: Option<Customer>) -> R
     }
 }
 
-/// The error for a job that is not there.
+/// The error for a job that does not exist.
 pub(super) fn missing(job: JobId) -> Error {
     Error::NotFound(format!("{} {job}", SubjectKind::Job.word()))
 }
 
-/// What a row holds.
+/// The value in a row.
 pub(super) fn read<T: DeserializeOwned>(row: &Row) -> Result<T> {
     serde_json::from_str(&row.body).map_err(|problem| unreadable(&row.kind, &row.id, problem))
 }
@@ -72,13 +72,13 @@ impl Visitor for Fill<'_> {
     }
 }
 
-/// A document as it goes into a row: kind, id and body.
+/// A document for a row: kind, id and body.
 pub(super) struct Document {
-    /// Its kind in one word.
+    /// The name of its kind.
     pub(super) kind: &'static str,
     /// Its id.
     pub(super) id: String,
-    /// What is in it.
+    /// Its content.
     pub(super) body: String,
 }
 
@@ -117,8 +117,8 @@ impl Visitor for WriteAll<'_> {
     }
 }
 
-/// Puts what a document says into a plan, at a position of its list or over what has its id; without a document
-/// the item is taken out. Gives the document as the program writes it.
+/// Puts a document into a plan, at a position of its list or in place of the item with its id. Without a document
+/// the item is removed. Returns the document as the program writes it.
 pub(super) fn put(
     plan: &mut Plan,
     kind: &str,

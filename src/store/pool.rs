@@ -1,4 +1,4 @@
-//! The database file of a shop, and the two ways in: reading, and writing as somebody.
+//! The database file of a shop, and its two kinds of access: reading, and writing in a person's name.
 
 use std::fs::File;
 use std::ops::{Deref, DerefMut};
@@ -19,43 +19,44 @@ use crate::job::value::Name;
 
 static MIGRATOR: Migrator = sqlx::migrate!();
 
-/// How long a write waits for another process, such as a backup or an import from the command line.
+/// Maximum time that a write waits for another process, such as a backup or an import from the command line.
 const BUSY: Duration = Duration::from_secs(10);
-/// How long a request may be held up for the sake of a note that the next one can make.
+/// Maximum delay of a request for a note that the next request can also make.
 const MOMENT: Duration = Duration::from_millis(100);
-/// Readers never wait for the writer, so a few serve many tablets.
+/// Readers never wait for the writer, so a few connections serve many tablets.
 const READERS: u32 = 8;
 
-/// The shop's database. Cloning it is cheap and gives the same one.
+/// The shop's database. A clone is cheap and refers to the same database.
 ///
-/// SQLite lets one connection write at a time. There is one here, so writers queue fairly inside the
-/// program instead of polling the file.
+/// SQLite lets one connection write at a time. There is only one here, so writers wait in a fair queue inside the
+/// program and do not poll the file.
 #[derive(Debug, Clone)]
 pub struct Store {
     folder: Folder,
     readers: SqlitePool,
     writer: SqlitePool,
-    /// Held shared as long as the store is open, so that a restore cannot swap the file underneath.
+    /// A shared lock while the store is open, so that a restore cannot replace the file meanwhile.
     _lock: Arc<File>,
 }
 
-/// Who changes something: the name goes into the log as it is today.
+/// The author of a change. The log keeps the name as it is now.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Actor {
-    /// The person, where it is one of this shop's.
+    /// The person, if it is one of this shop.
     pub person: Option<PersonId>,
     /// The name that the log shows.
     pub name: Name,
 }
 
 impl Store {
-    /// Opens the shop's database in a data folder, creating both where they are missing and bringing an
-    /// older schema up to date.
+    /// Opens the shop's database in a data folder. It creates both if they are missing, and updates an older
+    /// schema.
     ///
     /// # Errors
     ///
-    /// [`Error::NewerSchema`] where a newer program wrote the database, [`Error::FolderInUse`] during a
-    /// restore, [`Error::RestoreInterrupted`] after one that broke off, [`Error::File`] and [`Error::Database`] where folder or file cannot be used.
+    /// [`Error::NewerSchema`] if a newer program wrote the database, [`Error::FolderInUse`] during a restore,
+    /// [`Error::RestoreInterrupted`] after an interrupted restore, [`Error::File`] and [`Error::Database`] if
+    /// folder or file cannot be used.
     pub async fn open(folder: &Path) -> Result<Self, Error> {
         let folder = Folder::create(folder)?;
         let lock = folder.lock_shared()?;
@@ -74,45 +75,45 @@ impl Store {
         &self.folder
     }
 
-    /// A view of the database as it is now, which stays the same however long it is read.
+    /// A view of the present database, which does not change while it is read.
     pub async fn read(&self) -> Result<Transaction<'static, Sqlite>, Error> {
         Ok(self.readers.begin().await?)
     }
 
-    /// A transaction that changes things in somebody's name. Nothing is kept before [`Write::commit`].
+    /// A transaction that changes data in a person's name. Nothing is stored before [`Write::commit`].
     pub async fn write(&self, actor: &Actor, now: Timestamp) -> Result<Write, Error> {
         let transaction = self.housekeep().await?;
         Ok(Write { transaction, actor: actor.clone(), now })
     }
 
-    /// A transaction for what is nobody's doing and belongs in no log: misses, and when a device was seen.
+    /// A transaction for data that belongs in no log: failed sign-ins, and when a device was last seen.
     pub(super) async fn housekeep(&self) -> Result<Transaction<'static, Sqlite>, Error> {
-        // IMMEDIATE takes the write lock at once: what is read in it cannot have changed before it writes.
+        // IMMEDIATE takes the write lock at once, so data read in it cannot change before it writes.
         Ok(self.writer.begin_with("BEGIN IMMEDIATE").await?)
     }
 
-    /// The same where it need not be now: none where somebody else writes for longer than a moment.
+    /// The same for data that can wait: `None` if another writer takes longer than `MOMENT`.
     pub(super) async fn housekeep_soon(&self) -> Result<Option<Transaction<'static, Sqlite>>, Error> {
         tokio::time::timeout(MOMENT, self.housekeep()).await.ok().transpose()
     }
 
-    /// Copies the database as it is now into a new file, by SQLite's own means, while others read and write.
+    /// Copies the present database into a new file with SQLite's own command, while others read and write.
     pub(super) async fn copy_database(&self, to: &Path) -> Result<(), Error> {
         let mut conn = self.readers.acquire().await?;
-        // Not a query for the macro to check: VACUUM reads no table.
+        // The query macro cannot check this: VACUUM reads no table.
         sqlx::query("VACUUM INTO ?").bind(to.to_string_lossy()).execute(&mut *conn).await?;
-        // SQLite leaves it to the system when the copy reaches the disk.
+        // SQLite does not wait until the copy is on the disk.
         File::open(to).and_then(|copy| copy.sync_all()).map_err(|error| Error::file(to, error))
     }
 
-    /// Waits for everybody to be done and closes the file.
+    /// Waits for all running work and closes the file.
     pub async fn close(&self) {
         self.readers.close().await;
         self.writer.close().await;
     }
 }
 
-/// A transaction that changes things, with who does it and when; every change goes into the log with both.
+/// A transaction that changes data, with its author and time; the log records both for every change.
 #[derive(Debug)]
 pub struct Write {
     transaction: Transaction<'static, Sqlite>,
@@ -126,12 +127,12 @@ impl Write {
         &self.actor
     }
 
-    /// When, by the clock of whoever opened the transaction.
+    /// When, by the clock of the caller that opened the transaction.
     pub fn now(&self) -> Timestamp {
         self.now
     }
 
-    /// Keeps everything. Once this returns, a power cut does not lose it.
+    /// Stores everything. After this returns, a power cut does not lose it.
     pub async fn commit(self) -> Result<(), Error> {
         Ok(self.transaction.commit().await?)
     }
@@ -156,30 +157,30 @@ pub fn known_schema() -> i64 {
     MIGRATOR.iter().map(|migration| migration.version).max().unwrap_or(0)
 }
 
-/// A pool that keeps its connections: opening a file anew saves nothing.
+/// A pool that keeps its connections: reopening a file saves nothing.
 fn pool(most: u32) -> SqlitePoolOptions {
     SqlitePoolOptions::new()
         .max_connections(most)
         .idle_timeout(None)
         .max_lifetime(None)
-        // When the disk is full SQLite ends the transaction by itself and the connection goes on believing
-        // in it. Such a one is thrown away, or nothing could be written until the next start.
+        // When the disk is full, SQLite ends the transaction by itself, but the connection still assumes that it
+        // is open. Such a connection is closed; otherwise nothing could be written until the next start.
         .before_acquire(|connection, _| Box::pin(async { Ok(!connection.is_in_transaction()) }))
 }
 
-/// How every connection is set.
+/// The settings of every connection.
 fn options(database: &Path, write: bool) -> SqliteConnectOptions {
     SqliteConnectOptions::new()
         .filename(database)
         .create_if_missing(write)
         .read_only(!write)
         .foreign_keys(true)
-        // INSERT OR REPLACE deletes rows; without this no trigger sees that.
+        // INSERT OR REPLACE deletes rows; without this setting no trigger runs for that.
         .pragma("recursive_triggers", "ON")
         .busy_timeout(BUSY)
         .journal_mode(SqliteJournalMode::Wal)
-        // With NORMAL a power cut may undo the last commits. A tick that the tablet shows as kept must be
-        // kept, so each commit waits for the disk.
+        // With NORMAL a power cut may undo the last commits. A tick that the tablet shows as stored must not be
+        // lost, so each commit waits for the disk.
         .synchronous(SqliteSynchronous::Full)
 }
 
@@ -191,9 +192,9 @@ async fn migrate(pool: &SqlitePool) -> Result<(), Error> {
     Ok(MIGRATOR.run(pool).await?)
 }
 
-/// The schema a database has; 0 for an empty one.
+/// The schema version of a database; 0 for an empty one.
 ///
-/// The table is sqlx's own and not in an empty database, so these two queries are checked at run time only.
+/// The table belongs to sqlx and is not in an empty database, so these two queries are checked at run time only.
 pub(crate) async fn schema_of(conn: &mut SqliteConnection) -> Result<i64, Error> {
     let kept: bool =
         sqlx::query_scalar("SELECT count(*) > 0 FROM sqlite_schema WHERE name = '_sqlx_migrations'")

@@ -1,5 +1,5 @@
-//! Records of the work on a job: ticks, readings, releases and the rest of what is added once and never changed.
-//! All kinds are documents in one table; what a kind needs to be complete, [`Record`] says.
+//! Records of the work on a job: ticks, readings, releases and other data that is added once and never changed.
+//! All kinds are documents in one table. [`Record`] defines what makes a record of each kind complete.
 
 use jiff::Timestamp;
 use serde_json::Value;
@@ -16,18 +16,18 @@ use crate::job::event::History;
 use crate::job::record::{self, Record, Visitor};
 use crate::job::upgrade::FORMAT;
 
-/// Stores a record; tells whether it is new. The same record sent twice is stored once: it is the same where
-/// sender, kind, subject and content are, whatever the times.
+/// Stores a record and returns whether it is new. A record that is sent twice is stored once. Two records are the
+/// same if sender, kind, subject and content are equal, regardless of the times.
 ///
 /// # Errors
 ///
-/// [`Error::RecordDiffers`] where the id is taken by another record, [`Error::Faults`] for what is missing in it
-/// and for an item it names that the plan does not have.
+/// [`Error::RecordDiffers`] if another record has the id. [`Error::Faults`] for missing data in the record, and
+/// for an item it names that the plan does not have.
 pub async fn add<R: Record>(write: &mut Write, job: JobId, record: &R) -> Result<bool> {
     add_by(write, job, record, None).await
 }
 
-/// The same for a record that a change of the plan writes.
+/// Stores a record that a change of the plan writes.
 pub(super) async fn add_by<R: Record>(
     write: &mut Write,
     job: JobId,
@@ -111,9 +111,9 @@ pub(super) async fn written_by<R: Record>(
     Ok(ids.fetch_all(conn).await?.into_iter().map(Uuid::from).collect())
 }
 
-/// Stores the records of an imported job, in the names they were written under and without lines in the log.
+/// Stores the records of an imported job, with their original authors and without lines in the log.
 ///
-/// What they are about may be gone from the plan by now: it was done all the same.
+/// The plan may no longer have their subjects. The records are stored anyway, because the work was done.
 pub(super) async fn import(write: &mut Write, job: JobId, history: &History) -> Result<()> {
     let mut list = List { job, history, records: Vec::new() };
     record::visit(&mut list);
@@ -128,14 +128,14 @@ pub(super) async fn import(write: &mut Write, job: JobId, history: &History) -> 
     Ok(())
 }
 
-/// An id for a record that the program itself adds at a moment.
+/// An id for a record that the program itself adds at this time.
 pub(super) fn id_at(at: Timestamp) -> Uuid {
-    // No record is older than 1970, and none has a negative part of a second.
+    // No record is older than 1970, and no fraction of a second is negative.
     let seconds = u64::try_from(at.as_second()).unwrap_or(0);
     Uuid::new_v7(Moment::from_unix(NoContext, seconds, at.subsec_nanosecond().unsigned_abs()))
 }
 
-/// A record as it is to be stored.
+/// A record that will be stored.
 struct New {
     kind: &'static str,
     id: Uuid,
@@ -164,7 +164,7 @@ impl New {
     }
 }
 
-/// A record that is stored already.
+/// A record that is already stored.
 struct Known {
     stored: Stored,
     subject: String,
@@ -172,8 +172,8 @@ struct Known {
 }
 
 impl Known {
-    /// Whether it is the same as one that is sent now. Names change; whoever is a person of this shop is known by
-    /// that.
+    /// Whether it is the same as one that is sent now. Names can change, so a person of this shop is compared by
+    /// key.
     fn is(&self, new: &New, person: Option<PersonId>) -> Result<bool> {
         let same_sender = self.person == person && (person.is_some() || self.stored.by == new.by);
         let same_subject = (self.stored.kind.as_str(), &self.subject) == (new.kind, &new.subject);
@@ -197,7 +197,7 @@ async fn known(conn: &mut SqliteConnection, job: JobId, id: Uuid) -> Result<Opti
     Ok(row.fetch_optional(conn).await?)
 }
 
-/// Where a record came from: from here, with its line in the log and a person of the shop, or from a job file.
+/// The origin of a record: this shop, with a line in the log and a person, or a job file.
 struct From {
     line: Option<i64>,
     person: Option<PersonId>,
@@ -260,7 +260,7 @@ impl Visitor for Fill<'_> {
     }
 }
 
-/// Lists the records of a history as they are to be stored.
+/// Lists the records of a history in the form to be stored.
 struct List<'a> {
     job: JobId,
     history: &'a History,

@@ -1,4 +1,4 @@
-//! Restoring a backup: proven first, and never over what is there.
+//! Restoring a backup. The backup is verified first, and existing data is never overwritten.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -21,17 +21,16 @@ use super::pool::{Actor, Store, known_schema};
 pub struct Restored {
     /// When the backup was taken.
     pub made_at: Timestamp,
-    /// Where what was there before lies now, if there was anything.
+    /// The folder with the previous data, if there was any.
     pub set_aside: Option<PathBuf>,
 }
 
-/// Proves a backup: its list against its seal, every file against its hash, and the database by SQLite's own
-/// checks.
+/// Verifies a backup: the list by its hash, every file by its hash, and the database by SQLite's own checks.
 ///
 /// # Errors
 ///
-/// [`Error::Damaged`] with the file and what is wrong with it, [`Error::NewerSchema`] where a newer program made
-/// it, [`Error::File`] where something cannot be read or is missing.
+/// [`Error::Damaged`] with the file and what is wrong with it, [`Error::NewerSchema`] if a newer program made it,
+/// [`Error::File`] if something is missing or cannot be read.
 pub async fn verify(backup: &Path) -> Result<Manifest> {
     let manifest = Manifest::read(backup)?;
     if manifest.schema > known_schema() {
@@ -46,13 +45,14 @@ pub async fn verify(backup: &Path) -> Result<Manifest> {
     Ok(manifest)
 }
 
-/// Puts a backup in the place of what is in a data folder. What was there is moved aside first, into a dated folder
-/// beside it. Everybody has to sign in again: a sign-in that was ended since must not come back to life.
+/// Replaces the contents of a data folder with a backup. The previous data is moved into a dated folder beside it
+/// first. Everybody must sign in again, because a sign-in that has ended since the backup must not become valid
+/// again.
 ///
 /// # Errors
 ///
-/// As [`verify`], and [`Error::FolderInUse`] while a program has the folder open. Up to the moment when
-/// everything is ready beside it, nothing that is there is touched.
+/// As [`verify`], and [`Error::FolderInUse`] while a program has the folder open. No existing data is touched
+/// until all new files are ready beside it.
 pub async fn restore(backup: &Path, into: &Path, actor: &Actor, now: Timestamp) -> Result<Restored> {
     let manifest = verify(backup).await?;
     let folder = Folder::create(into)?;
@@ -66,11 +66,11 @@ pub async fn restore(backup: &Path, into: &Path, actor: &Actor, now: Timestamp) 
     Ok(Restored { made_at: manifest.made_at, set_aside })
 }
 
-/// Copies a backup beside what is there, checking again each file as it was copied.
+/// Copies a backup beside the existing data, and checks each copied file again.
 fn bring_in(backup: &Path, manifest: &Manifest, folder: &Folder) -> Result<PathBuf> {
     let incoming = folder.incoming();
     if incoming.exists() {
-        // Left by a restore that broke off; the backup it came from is complete where it is.
+        // Left by an interrupted restore; its backup is still complete.
         fs::remove_dir_all(&incoming).map_err(|error| Error::file(&incoming, error))?;
     }
     for entry in &manifest.files {
@@ -82,8 +82,8 @@ fn bring_in(backup: &Path, manifest: &Manifest, folder: &Folder) -> Result<PathB
     Ok(incoming)
 }
 
-/// Writes into the database what is still in its log of writes, so that it is whole in one file. One that is too
-/// damaged for it is moved as it is: that may be why a backup is wanted.
+/// Writes the write-ahead log into the database, so that one file is complete. A database that is too damaged for
+/// this is moved unchanged: the damage may be the reason for the restore.
 async fn settle(database: &Path) {
     let options = SqliteConnectOptions::new().filename(database).create_if_missing(false);
     if let Ok(mut conn) = options.connect().await {
@@ -92,7 +92,8 @@ async fn settle(database: &Path) {
     }
 }
 
-/// Moves what is there into a dated folder. The database goes with its log of writes, so it opens from there.
+/// Moves the existing data into a dated folder. The database is moved with its write-ahead log, so it can be
+/// opened there.
 fn set_aside(folder: &Folder, now: Timestamp) -> Result<Option<PathBuf>> {
     let there: Vec<PathBuf> = folder.belongings().into_iter().filter(|path| path.exists()).collect();
     if !folder.database().exists() && manifest::files_under(&folder.photos())?.is_empty() {
@@ -108,13 +109,14 @@ fn set_aside(folder: &Folder, now: Timestamp) -> Result<Option<PathBuf>> {
     Ok(Some(aside))
 }
 
-/// Moves the new database and photos to where they belong; the database last, for it is what the program opens.
+/// Moves the new database and photos to their final locations. The database is last, because the program opens it
+/// first.
 fn put_in_place(incoming: &Path, folder: &Folder) -> Result<()> {
     let new = Folder::of_backup(incoming);
     let rename = |from: &Path, to: &Path| fs::rename(from, to).map_err(|error| Error::file(from, error));
     if new.photos().exists() {
         if folder.photos().exists() {
-            // Empty, or it would have been set aside.
+            // The folder is empty; otherwise it would have been set aside.
             fs::remove_dir(folder.photos()).map_err(|error| Error::file(folder.photos(), error))?;
         }
         rename(&new.photos(), &folder.photos())?;

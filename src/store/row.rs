@@ -1,4 +1,4 @@
-//! The rows of items: the only SQL on that table. What an item is, these functions do not care.
+//! The rows of items: the only SQL on that table. These functions do not depend on the kind of item.
 
 use sqlx::SqliteConnection;
 
@@ -6,10 +6,10 @@ use super::column::{JobId, Version};
 use super::error::Result;
 use crate::job::upgrade::FORMAT;
 
-/// An item as it is stored.
+/// A stored item.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Row {
-    /// Its kind in one word.
+    /// The name of its kind.
     pub(super) kind: String,
     /// Its id within the kind.
     pub(super) id: String,

@@ -12,7 +12,7 @@ use crate::shop::profile::{Currency, Profile, Units, Zone};
 
 const SUBJECT: &str = "shop/1";
 
-/// The shop; none before the first run.
+/// The shop; `None` before the first run.
 pub async fn get(conn: &mut SqliteConnection) -> Result<Option<Versioned<Profile>>> {
     let row = sqlx::query!(
         r#"SELECT version AS "version: Version", name AS "name: Name", time_zone AS "time_zone: Zone",
@@ -26,7 +26,7 @@ pub async fn get(conn: &mut SqliteConnection) -> Result<Option<Versioned<Profile
     Ok(row.fetch_optional(conn).await?)
 }
 
-/// Writes the shop down for the first time.
+/// Creates the row of the shop.
 pub async fn create(write: &mut Write, profile: &Profile) -> Result<()> {
     sqlx::query!(
         "INSERT INTO shop (id, name, time_zone, currency, units) VALUES (1, ?, ?, ?, ?)",

@@ -1,15 +1,16 @@
-//! Signing in by name and passphrase, and the devices that are signed in.
+//! Sign-in with name and passphrase, and the devices that are signed in.
 //!
-//! What holds against guessing, decided here once:
+//! The measures against guessing, defined only here:
 //!
-//! - A pair of name and address that missed [`PAIR_MISSES`] times within [`WINDOW`] is turned away until the
-//!   window has passed. Only that pair: the same person signs in from any other address, so nobody can be
-//!   locked out by somebody elsewhere.
-//! - Misses over all names and addresses only slow everybody down, two seconds at most: a lock that holds for
-//!   all would be the attacker's to close.
-//! - A name that does not exist is answered like one that does: same words, same work, same record of misses.
+//! - A pair of name and address with [`PAIR_MISSES`] failed attempts within [`WINDOW`] is refused until the window
+//!   has passed. This applies to that pair only: the same person can sign in from any other address, so nobody
+//!   elsewhere can lock them out.
+//! - Failed attempts over all names and addresses only slow everybody down, by at most two seconds. A lock for
+//!   everybody would let an attacker lock out the shop.
+//! - A name that does not exist gets the same answer as one that exists: same text, same work, same record of
+//!   failed attempts.
 //!
-//! A sign-in ends [`IDLE`] after it was last used and [`LIFE`] after it was opened.
+//! A sign-in ends [`IDLE`] after its last use, and [`LIFE`] after it was opened in any case.
 
 use std::time::Duration;
 
@@ -26,17 +27,17 @@ use super::pool::{Store, Write};
 use super::token::Token;
 use crate::job::value::Name;
 
-/// How often one name may miss from one address before the pair has to wait.
+/// How many attempts may fail for one name from one address before the pair must wait.
 pub const PAIR_MISSES: i64 = 5;
-/// How long a miss counts.
+/// How long a failed attempt counts.
 pub const WINDOW: SignedDuration = SignedDuration::from_mins(15);
-/// How long a device may rest: a working day with its breaks, but not the night.
+/// How long a device may be unused: a working day with its breaks, but not the night.
 pub const IDLE: SignedDuration = SignedDuration::from_hours(12);
-/// How long a device stays signed in however busy it is kept.
+/// How long a device stays signed in, even in constant use.
 pub const LIFE: SignedDuration = SignedDuration::from_hours(7 * 24);
-/// How many misses in a minute, over all names, are no more than a busy morning.
+/// How many failed attempts in a minute, over all names, are normal on a busy morning.
 const CALM: i64 = 10;
-/// How old the record of a device's last use may get before it is written again.
+/// The age at which the record of a device's last use is written again.
 const SEEN_EVERY: SignedDuration = SignedDuration::from_mins(1);
 
 /// An attempt to sign in.
@@ -46,25 +47,25 @@ pub struct Attempt<'a> {
     pub name: &'a str,
     /// The passphrase, as typed.
     pub passphrase: &'a str,
-    /// Where it comes from: the client's address.
+    /// The client's address.
     pub address: &'a str,
-    /// What the browser calls its device, for the page that lists them.
+    /// The device name from the browser, for the list of devices.
     pub device: &'a str,
 }
 
-/// Why a sign-in or a switch did not come about.
+/// Why a sign-in or a switch failed.
 #[derive(Debug, ThisError)]
 pub enum Refusal {
-    /// The name, the passphrase or both; which, is not said.
+    /// The name, the passphrase or both are wrong; the answer does not say which.
     #[error("this name and passphrase do not go together")]
     Wrong,
-    /// Too many misses.
+    /// Too many failed attempts.
     #[error("too many attempts: wait a while, or sign in from another device")]
     Wait {
-        /// When the next attempt is looked at.
+        /// When the next attempt is possible.
         until: Timestamp,
     },
-    /// The PIN.
+    /// The PIN is wrong.
     #[error("this is not the PIN of that person")]
     WrongPin,
     /// Too many wrong PINs.
@@ -81,29 +82,29 @@ impl From<sqlx::Error> for Refusal {
     }
 }
 
-/// A browser that is signed in, and who is at it.
+/// A signed-in browser and its current user.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SignedIn {
     /// Its key.
     pub id: SignInId,
-    /// Who is at it.
+    /// Its current user.
     pub person: Person,
-    /// Who signed in by passphrase; somebody else after a quick switch.
+    /// Who signed in with a passphrase; after a quick switch this is not the current user.
     pub opened_by: PersonId,
     /// When it was last seen, to the minute.
     pub seen_at: Timestamp,
 }
 
-/// A device in the list of those that are signed in.
+/// A device in the list of signed-in devices.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Device {
     /// Its key.
     pub id: SignInId,
-    /// What it calls itself.
+    /// Its name, as the browser gives it.
     pub device: String,
-    /// Who is at it.
+    /// Its current user.
     pub person: PersonId,
-    /// Their name.
+    /// The name of its user.
     pub name: Name,
     /// When it was signed in.
     pub created_at: Timestamp,
@@ -111,8 +112,8 @@ pub struct Device {
     pub seen_at: Timestamp,
 }
 
-/// Signs somebody in and gives the token for the cookie. Any token the browser had is left to be revoked by
-/// [`revoke`]: every sign-in makes a new one.
+/// Signs a person in and returns the token for the cookie. Every sign-in makes a new token. The caller revokes an
+/// older token of the browser with [`revoke`].
 pub async fn open(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<(Token, Person), Refusal> {
     let pause = count_as_miss(store, attempt, now).await?;
     let mut read = store.read().await?;
@@ -130,7 +131,7 @@ pub async fn open(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result
     }
 }
 
-/// Who is behind a token, if it is still good. Notes once a minute that the device was seen.
+/// The sign-in of a token, if it is still valid. Records once a minute that the device was seen.
 pub async fn find(store: &Store, token: &Token, now: Timestamp) -> Result<Option<SignedIn>> {
     let mut read = store.read().await?;
     let (hash, at, idle_since) = (token.hash(), At(now), At(before(now, IDLE)));
@@ -154,7 +155,7 @@ pub async fn find(store: &Store, token: &Token, now: Timestamp) -> Result<Option
     Ok(Some(signed_in).filter(|signed_in| signed_in.person.enabled))
 }
 
-/// The devices that are signed in, those of one person or all, the last used first.
+/// The signed-in devices of one person or of all, the last used first.
 pub async fn devices(
     conn: &mut SqliteConnection,
     of: Option<PersonId>,
@@ -183,7 +184,7 @@ pub async fn devices(
     Ok(rows.fetch_all(conn).await?)
 }
 
-/// Signs a device out. One that was signed out before stays so.
+/// Signs a device out. Nothing happens if it is already signed out.
 pub async fn revoke(write: &mut Write, id: SignInId) -> Result<()> {
     let now = At(write.now());
     let row = sqlx::query!(
@@ -199,8 +200,8 @@ pub async fn revoke(write: &mut Write, id: SignInId) -> Result<()> {
     log::line(write, None::<JobId>, Change::SignedOut, &subject, Some(&row.device), None::<&()>).await
 }
 
-/// Writes an attempt down as a miss before it is looked at, and gives the time it has to wait. Success takes the
-/// miss back; so a hundred guesses sent at once count as a hundred.
+/// Records an attempt as failed before it is checked, and returns how long it must wait. Success removes the
+/// record. So a hundred guesses sent at once count as a hundred.
 async fn count_as_miss(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> Result<Duration, Refusal> {
     let mut write = store.housekeep().await?;
     let (at, name) = (At(now), folded(attempt.name));
@@ -219,15 +220,15 @@ async fn count_as_miss(store: &Store, attempt: Attempt<'_>, now: Timestamp) -> R
     Ok(pause)
 }
 
-/// Forgets misses from outside the window. Those from the future are of a clock that was set back since, and
-/// would hold for as long as it was wrong.
+/// Deletes failed attempts outside the window. Those with a time in the future were recorded before the clock was
+/// set back, and would count too long.
 async fn forget_misses(conn: &mut SqliteConnection, now: Timestamp) -> Result<()> {
     let (stale, ahead) = (At(before(now, WINDOW)), At(after(now, WINDOW)));
     sqlx::query!("DELETE FROM sign_in_misses WHERE at <= ? OR at > ?", stale, ahead).execute(conn).await?;
     Ok(())
 }
 
-/// Turns away a pair of name and address with too many misses.
+/// Refuses a pair of name and address with too many failed attempts.
 async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> Result<(), Refusal> {
     let misses = sqlx::query!(
         r#"SELECT count(*) AS "count!: i64", min(at) AS "first: At" FROM sign_in_misses
@@ -243,8 +244,8 @@ async fn turned_away(conn: &mut SqliteConnection, name: &str, address: &str) -> 
     }
 }
 
-/// How long every attempt waits while many miss: a tenth of a second for each miss of the last minute beyond
-/// the usual, two seconds at most.
+/// How long every attempt waits while many fail. It is a tenth of a second for each failed attempt of the last
+/// minute above the normal number, two seconds at most.
 async fn slow_down(conn: &mut SqliteConnection, now: Timestamp) -> Result<Duration> {
     let since = At(before(now, SignedDuration::from_mins(1)));
     let misses =
@@ -255,7 +256,7 @@ async fn slow_down(conn: &mut SqliteConnection, now: Timestamp) -> Result<Durati
     Ok(Duration::from_millis(100 * tenths))
 }
 
-/// Opens a sign-in for somebody who proved to be who they say.
+/// Opens a sign-in for a person whose identity is proven.
 async fn admit(store: &Store, person: &Person, attempt: Attempt<'_>, now: Timestamp) -> Result<Token> {
     let token = Token::random()?;
     let mut write = store.write(&person.actor(), now).await?;
@@ -286,8 +287,8 @@ async fn passphrase_hash(conn: &mut SqliteConnection, id: PersonId) -> Result<St
     Ok(sqlx::query_scalar!("SELECT passphrase_hash FROM people WHERE id = ?", id).fetch_one(conn).await?)
 }
 
-/// Notes that a device was seen. Where somebody else writes for long it is left to the next request: looking at a page never
-/// waits for an import.
+/// Records that a device was seen. If another write takes long, the next request does it, so that viewing a page
+/// never waits for an import.
 async fn seen(store: &Store, id: SignInId, now: Timestamp) -> Result<()> {
     let Some(mut write) = store.housekeep_soon().await? else { return Ok(()) };
     let at = At(now);
@@ -295,17 +296,17 @@ async fn seen(store: &Store, id: SignInId, now: Timestamp) -> Result<()> {
     Ok(write.commit().await?)
 }
 
-/// A name as misses are counted by it. Cut, so that nobody fills the disk with names.
+/// The form of a name that failed attempts are counted by. It is cut, so that nobody can fill the disk with names.
 fn folded(name: &str) -> String {
     name.trim().to_lowercase().chars().take(120).collect()
 }
 
-/// A moment earlier; the beginning of time where there is none.
+/// An earlier time; the earliest possible one if that is out of range.
 fn before(now: Timestamp, by: SignedDuration) -> Timestamp {
     now.checked_sub(by).unwrap_or(Timestamp::MIN)
 }
 
-/// A moment later; the end of time where there is none.
+/// A later time; the latest possible one if that is out of range.
 fn after(now: Timestamp, by: SignedDuration) -> Timestamp {
     now.checked_add(by).unwrap_or(Timestamp::MAX)
 }

@@ -1,10 +1,11 @@
-//! The quick switch: somebody takes over a device that is signed in, by PIN.
+//! The quick switch: another person becomes the user of a signed-in device with a PIN.
 //!
-//! A PIN is short, so it holds only together with a device that a passphrase opened, and only for
-//! [`MISSES`] guesses: misses count by who opened the device and whose PIN is guessed, and only that person's
-//! own PIN or passphrase clears them. A guesser gains nothing by entering their own PIN or by signing in
-//! again, and locks nobody out: on devices that others opened the PIN still works, and the passphrase
-//! always does.
+//! A PIN is short. So it works only on a device that was signed in with a passphrase, and only for [`MISSES`]
+//! wrong guesses. Wrong guesses are counted by who signed in the device and whose PIN is guessed. Only that
+//! person's own PIN or passphrase clears them.
+//!
+//! A guesser gains nothing by entering their own PIN or by signing in again, and locks nobody out. On devices that
+//! others signed in the PIN still works, and the passphrase always works.
 
 use jiff::Timestamp;
 use sqlx::SqliteConnection;
@@ -18,17 +19,17 @@ use super::pool::Store;
 use super::sign_in::{Refusal, SignedIn};
 use super::token::Token;
 
-/// How often a person's PIN may be missed on devices of one opener.
+/// How many wrong guesses of a person's PIN are possible on the devices that one person signed in.
 pub const MISSES: i64 = 5;
 
-/// Who can be switched to: everybody who may sign in and has a PIN, by name.
+/// The people for the quick switch: everybody who may sign in and has a PIN, by name.
 pub async fn people(conn: &mut SqliteConnection) -> Result<Vec<Person>> {
     let people = people::all(conn).await?.into_iter().map(|person| person.value);
     Ok(people.filter(|person| person.enabled && person.has_pin).collect())
 }
 
-/// Puts another person at a device. The device gets a new token, and the old one is worth nothing; when it
-/// signs out by itself does not change.
+/// Changes the user of a device. The device gets a new token, and the old one becomes invalid. The time of the
+/// automatic sign-out does not change.
 pub async fn to(
     store: &Store,
     device: &SignedIn,
@@ -44,8 +45,8 @@ pub async fn to(
     Ok(take_over(store, device, person, now).await?)
 }
 
-/// Counts an attempt as a miss before it is looked at; success takes all of them back. So guesses sent at once
-/// are all counted. A person who does not exist is counted nowhere, and answered alike.
+/// Counts an attempt as failed before it is checked; success clears the count. So guesses sent at once are all
+/// counted. For a person who does not exist nothing is counted, but the answer is the same.
 async fn count_as_miss(store: &Store, opened_by: PersonId, person: PersonId) -> Result<(), Refusal> {
     let mut write = store.housekeep().await?;
     let misses = sqlx::query_scalar!(
@@ -63,7 +64,7 @@ async fn count_as_miss(store: &Store, opened_by: PersonId, person: PersonId) -> 
     Ok(())
 }
 
-/// The hash of the PIN of somebody who may sign in and has one.
+/// The hash of a person's PIN, if they may sign in and have one.
 async fn pin_hash(conn: &mut SqliteConnection, person: PersonId) -> Result<Option<String>> {
     let hash =
         sqlx::query_scalar!("SELECT pin_hash FROM people WHERE id = ? AND disabled_at IS NULL", person);

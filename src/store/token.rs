@@ -8,20 +8,20 @@ use sha2::{Digest, Sha256};
 use super::error::{Error, Result};
 use crate::job::value::BadValue;
 
-/// 256 random bits. The browser keeps them; the database keeps only their SHA-256, which needs no salt and no
-/// slow hash because nobody can guess the bits.
+/// 256 random bits. The browser stores them; the database stores only their SHA-256. That hash needs no salt and
+/// need not be slow, because nobody can guess the bits.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Token([u8; 32]);
 
 impl Token {
-    /// A new one from the system's randomness.
+    /// A new token from the system's random generator.
     pub(super) fn random() -> Result<Self> {
         let mut bits = [0; 32];
         getrandom::fill(&mut bits).map_err(|error| Error::Hash(error.into()))?;
         Ok(Self(bits))
     }
 
-    /// What the database keeps of it.
+    /// The hash that the database stores.
     pub(super) fn hash(&self) -> Vec<u8> {
         Sha256::digest(self.0).to_vec()
     }
@@ -39,7 +39,7 @@ impl Token {
 impl FromStr for Token {
     type Err = BadValue;
 
-    /// Reads what [`Token::reveal`] wrote. The error does not repeat what was given.
+    /// Reads the text from [`Token::reveal`]. The error does not repeat the input.
     fn from_str(text: &str) -> Result<Self, BadValue> {
         let bad = || BadValue { got: "(a token)".to_owned(), expected: "64 hexadecimal digits" };
         if text.len() != 64 || !text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f')) {

@@ -1,5 +1,5 @@
-//! Undo: what a change of the plan touched is as before, what it removed is there again, what it added is gone, and
-//! the ticks that it took with it count again. That is a change like any other, with its own line.
+//! Undo of a change of the plan: its items are as before, removed items exist again, and added items are removed.
+//! Ticks that the change undid count again. An undo is itself a change with its own line.
 
 use super::change::ChangeSet;
 use super::column::{JobId, Version};
@@ -11,23 +11,23 @@ use super::{change_rows, photos, record};
 use crate::job::event::Tick;
 use crate::job::subject::Subject;
 
-/// Whether a line of the log tells of something that can be undone.
+/// Whether a line of the log can be undone.
 pub fn goes(line: &Line) -> bool {
     let says_something = line.before.is_some() || line.after.is_some();
     match line.change {
         Change::Photographed => true,
-        // A job that is there is not taken away by an undo.
+        // An undo never removes a job.
         Change::Added if line.job.is_some_and(|job| line.subject == log::subject_of(job)) => false,
         Change::Added | Change::Changed | Change::Removed => line.no.is_some() && says_something,
         _ => false,
     }
 }
 
-/// Undoes what a line of the log tells.
+/// Undoes a line of the log.
 ///
 /// # Errors
 ///
-/// [`Error::NotFound`] where there is no such line or it is none of those; otherwise as [`change`].
+/// [`Error::NotFound`] if there is no such line or it cannot be undone; otherwise as [`change`].
 pub async fn line(write: &mut Write, folder: &Folder, job: JobId, id: i64) -> Result<()> {
     let lines = log::of_job(write, job, Some(id.saturating_add(1)), 1).await?;
     let no_such = || Error::NotFound(format!("line {id} that can be undone"));
@@ -41,13 +41,12 @@ pub async fn line(write: &mut Write, folder: &Folder, job: JobId, id: i64) -> Re
     }
 }
 
-/// Undoes a change of the plan by its number. Where that is done already, nothing happens.
+/// Undoes a change of the plan by its number. Nothing happens if it is already undone.
 ///
 /// # Errors
 ///
-/// [`Error::NotFound`] where there is no such change, or it is the beginning of the job; [`Error::Stale`] and
-/// [`Error::Gone`] where something of it was changed again since; [`Error::InUse`] where something it added is
-/// named by others now.
+/// [`Error::NotFound`] if there is no such change, or if it began the job. [`Error::Stale`] and [`Error::Gone`] if
+/// an item was changed again since. [`Error::InUse`] if other items now refer to an item that it added.
 pub async fn change(write: &mut Write, job: JobId, no: Version) -> Result<()> {
     let past = change_rows::past(write, job, no).await?;
     if past.is_empty() {

@@ -1,21 +1,21 @@
-//! What a row holds and how often it was changed.
+//! The value of a row, with the number of its changes.
 
 use serde::Serialize;
 
 use super::column::Version;
 use super::error::{Error, Stale};
 
-/// What a row holds, with the version that an edit form must give back.
+/// The value of a row, with the version that an edit form must send back.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Versioned<T> {
     /// How often it was changed, counted from 1.
     pub version: Version,
-    /// What it holds.
+    /// The value.
     pub value: T,
 }
 
 impl Version {
-    /// The version of a row that was just added.
+    /// The version of a new row.
     pub fn first() -> Self {
         Self::from(1)
     }
@@ -27,7 +27,7 @@ impl Version {
 }
 
 impl<T: Serialize> Versioned<T> {
-    /// Refuses a change that started from another version than this one.
+    /// Refuses a change that started from another version.
     pub(super) fn started_from(&self, expected: Version, subject: impl ToString) -> Result<(), Error> {
         if self.version == expected {
             return Ok(());

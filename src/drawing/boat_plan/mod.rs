@@ -1,7 +1,6 @@
-//! The boat from above: locations and the raceways between them, with what is in hand lit up.
+//! The boat from above: locations and the raceways between them. The items that the page is about are highlighted.
 //!
-//! The same plan is drawn two ways, as the screen has room: bow to the right, as shop drawings have
-//! it, or bow up.
+//! The plan has two layouts for different screens: bow to the right, as on shop drawings, or bow up.
 
 mod outline;
 mod sheet;
@@ -17,7 +16,7 @@ use crate::job::layout::raceway_length;
 use crate::job::plan::{Condition, Location, Plan, PullString, Raceway, RacewayKind, Spot};
 use crate::job::value::{LocationId, RacewayId};
 
-/// What is lit up on the plan.
+/// The highlighted items of the plan.
 #[derive(Debug, Clone, Default)]
 pub struct Lit {
     /// Raceways.
@@ -26,25 +25,25 @@ pub struct Lit {
     pub locations: HashSet<LocationId>,
 }
 
-/// What a boat plan is drawn from, besides the plan itself.
+/// The options of a boat plan drawing.
 pub struct View<'a> {
-    /// Which way the bow points.
+    /// The direction of the bow.
     pub bow: Bow,
-    /// What is lit up.
+    /// The highlighted items.
     pub lit: Lit,
-    /// Where a location leads.
+    /// The link of a location.
     pub location: &'a dyn Fn(&LocationId) -> Option<String>,
-    /// Where a raceway leads.
+    /// The link of a raceway.
     pub raceway: &'a dyn Fn(&RacewayId) -> Option<String>,
-    /// The address of a sketch or photo that lies under the plan, as long as the boat is.
+    /// The address of a sketch or photo under the plan, scaled to the length of the boat.
     pub sketch: Option<String>,
-    /// Whether each raceway has its number on it: its place in the plan's list, from 1.
+    /// Whether each raceway shows its number: its index in the plan's list, from 1.
     pub numbered: bool,
 }
 
 /// Draws the boat from above.
 ///
-/// Locations that are nowhere yet are left out, and so are the raceways that lead to them.
+/// Locations without a position are left out, and so are the raceways to them.
 pub fn draw(plan: &Plan, view: &View<'_>) -> Drawing {
     let outline = Outline::of(&plan.boat);
     let sheet = Sheet::new(&outline, view.bow);
@@ -84,13 +83,13 @@ fn caption(plan: &Plan, outline: &Outline) -> Caption {
     }
 }
 
-/// Radius of a location's mark: half of a target's width with its ring.
+/// Radius of a location's mark: half the width of a touch target with its ring.
 const MARK: f64 = 11.0;
 const TEXT: f64 = 16.0;
 /// Radius of a warning or a number on a raceway.
 const PLATE: f64 = 11.0;
 
-/// A location on the sheet.
+/// A location on the drawing.
 struct Mark<'a> {
     location: &'a Location,
     at: Spot,
@@ -131,14 +130,14 @@ impl<'a> Mark<'a> {
     }
 }
 
-/// A raceway on the sheet.
+/// A raceway on the drawing.
 struct Way<'a> {
     raceway: &'a Raceway,
-    /// Its location in the plan's list, from 1.
+    /// Its index in the plan's list, from 1.
     number: usize,
     from: (f64, f64),
     to: (f64, f64),
-    /// The point its line bends towards.
+    /// The control point of its curve.
     bend: (f64, f64),
     title: String,
 }
@@ -190,18 +189,18 @@ impl<'a> Way<'a> {
         self.raceway.condition == Some(Condition::Blocked)
     }
 
-    /// Where its warning stands: on a raceway that is blocked, or that should have a pull string and has none.
+    /// The position of its warning, for a raceway that is blocked, or that should have a pull string and has none.
     fn warned(&self) -> Option<(f64, f64)> {
         let warned = self.is_blocked() || self.raceway.pull_string == Some(PullString::No);
         warned.then(|| self.along(0.5))
     }
 
-    /// Where its number stands: beside the middle, which is the warning's.
+    /// The position of its number: beside the middle, because the warning is in the middle.
     fn numbered_at(&self) -> (f64, f64) {
         self.along(0.32)
     }
 
-    /// A point on its line, by how far along it is.
+    /// A point on its line, at a fraction of its length.
     fn along(&self, far: f64) -> (f64, f64) {
         let [begin, middle, end] = [(1.0 - far).powi(2), 2.0 * far * (1.0 - far), far.powi(2)];
         let at = |from: f64, bend: f64, to: f64| begin * from + middle * bend + end * to;
@@ -227,27 +226,27 @@ impl<'a> Way<'a> {
     }
 }
 
-/// Where a raceway under the gunwale bends: out to the side that its locations are on.
+/// The control point of a raceway under the gunwale: on the side of the boat where its locations are.
 fn along_the_side([from, to]: [(f64, f64); 2], outline: &Outline) -> (f64, f64) {
     let ahead = (from.0 + to.0) / 2.0;
     let side = if from.1 + to.1 < 0.0 { -1.0 } else { 1.0 };
     (ahead, side * outline.half_beam(ahead) * 1.06)
 }
 
-/// A point beside the middle of a line, so many units off it.
+/// A point beside the middle of a line, at a distance of `off` units.
 fn aside([from, to]: [(f64, f64); 2], off: f64) -> (f64, f64) {
     let (dx, dy) = (to.0 - from.0, to.1 - from.1);
     let length = dx.hypot(dy).max(1.0);
     ((from.0 + to.0) / 2.0 - dy / length * off, (from.1 + to.1) / 2.0 + dx / length * off)
 }
 
-/// Nothing for the first, then to one side and the other in turn.
+/// The offset of parallel raceways: zero for the first, then alternately to both sides.
 fn spread(before: usize) -> f64 {
     let step = f64::from(u16::try_from(before.div_ceil(2)).unwrap_or(0)) * 44.0;
     if before % 2 == 1 { step } else { -step }
 }
 
-/// How each kind is drawn: a tube as its two walls, a tray dashed, a bulkhead hole dotted.
+/// The line style of each kind: a tube as its two walls, a tray dashed, a bulkhead hole dotted.
 fn stroke(kind: RacewayKind, line: &dyn Fn() -> Element) -> Vec<Element> {
     match kind {
         RacewayKind::Tube => vec![

@@ -1,27 +1,28 @@
 //! The boat's outline seen from above, from its length, beam and hull form.
 //!
-//! It is a picture to find locations on, not a lines plan: the curve of a hull form is our own.
+//! It is a picture for finding locations, and not a lines plan. The curve of each hull form is an approximation of
+//! this program.
 
 use crate::job::plan::{Boat, Hull};
 
-/// A boat's beam as a share of its length, where nobody gave it. Common practice, no source.
+/// Default beam of a boat as a share of its length. Common practice, no source.
 const USUAL_BEAM: f64 = 0.35;
 
-/// An outline in meters: ahead of the transom, and to starboard of the centerline.
+/// An outline in meters, ahead of the transom and to starboard of the centerline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outline {
     /// Length over all.
     pub length: f64,
     /// Beam.
     pub beam: f64,
-    /// Whether the beam was given, or is the usual one for the length.
+    /// Whether the beam was entered, or is the default for the length.
     pub beam_known: bool,
     /// Closed lines, each a hull.
     pub hulls: Vec<Vec<(f64, f64)>>,
 }
 
 impl Outline {
-    /// Half the boat's width so far ahead of the transom, to the outer side.
+    /// Half the boat's width at this distance ahead of the transom, to the outer side.
     pub fn half_beam(&self, ahead: f64) -> f64 {
         let side = self.hulls.iter().flatten().filter(|point| point.1 >= 0.0);
         let nearest = side.min_by(|one, other| (one.0 - ahead).abs().total_cmp(&(other.0 - ahead).abs()));
@@ -45,7 +46,7 @@ impl Outline {
     }
 }
 
-/// Stations along a hull; enough for a smooth line.
+/// Number of stations along a hull; enough for a smooth line.
 const STATIONS: u16 = 40;
 
 /// One hull, starboard side forward and port side back, around a line at `aside` of the centerline.
@@ -55,7 +56,7 @@ fn hull(length: f64, beam: f64, half: fn(f64) -> f64, aside: f64) -> Vec<(f64, f
     stations().map(side(1.0)).chain(stations().rev().map(side(-1.0))).collect()
 }
 
-/// Half the beam at a share of the length, as a share of the greatest: widest a little aft of the middle.
+/// Half the beam at a share of the length, as a share of the maximum. It is widest a little aft of the middle.
 fn pointed(at: f64) -> f64 {
     if at < 0.45 {
         0.88 + 0.12 * (at / 0.45 * std::f64::consts::FRAC_PI_2).sin()
@@ -64,7 +65,7 @@ fn pointed(at: f64) -> f64 {
     }
 }
 
-/// From full beam at 0 to a fine end at 1.
+/// Half the beam as a share of the maximum: full at 0, narrowing to a fine end at 1.
 fn fine(at: f64) -> f64 {
     (1.0 - at.powf(2.4)).max(0.0)
 }

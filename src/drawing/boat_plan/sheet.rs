@@ -1,15 +1,15 @@
-//! Where meters of boat come to lie on the sheet, and where names find room.
+//! Converts meters on the boat to positions on the drawing, and places the names.
 
 use super::outline::Outline;
 use crate::drawing::svg::{self, Anchor, Element, TextBox, fitted};
 
-/// Paper around the boat.
+/// Margin around the boat.
 const MARGIN: f64 = 46.0;
-/// How long the boat is drawn bow to the right, and how wide bow up.
+/// Length of the boat in the drawing with the bow to the right, and width with the bow up.
 const LONG: f64 = 860.0;
 const WIDE: f64 = 268.0;
 
-/// Which way the bow points.
+/// The direction of the bow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bow {
     /// To the right: for wide screens and paper.
@@ -18,17 +18,17 @@ pub enum Bow {
     Up,
 }
 
-/// The sheet a boat is drawn on.
+/// The coordinates of a boat drawing.
 pub struct Sheet {
     bow: Bow,
     length: f64,
     beam: f64,
-    /// Units of the drawing in a meter.
+    /// Units of the drawing per meter.
     scale: f64,
 }
 
 impl Sheet {
-    /// A sheet for a boat.
+    /// The coordinates for a boat.
     pub fn new(outline: &Outline, bow: Bow) -> Self {
         let scale = match bow {
             Bow::Right => LONG / outline.length,
@@ -46,7 +46,7 @@ impl Sheet {
         }
     }
 
-    /// Where a spot of the boat, ahead and to starboard in meters, lies.
+    /// The drawing position of a position on the boat, ahead and to starboard in meters.
     pub fn spot(&self, (ahead, starboard): (f64, f64)) -> (f64, f64) {
         match self.bow {
             Bow::Right => (MARGIN + ahead * self.scale, MARGIN + (self.beam / 2.0 + starboard) * self.scale),
@@ -69,7 +69,7 @@ impl Sheet {
             .set("stroke-dasharray", "16 4 3 4")
     }
 
-    /// A bar of one meter.
+    /// A scale bar of one meter.
     pub fn meter_bar(&self) -> Vec<Element> {
         let (_, height) = self.size();
         let (left, base) = (MARGIN, height - MARGIN * 0.7);
@@ -83,7 +83,8 @@ impl Sheet {
         ]
     }
 
-    /// A picture laid under the boat between transom, stem and sides: whole, and as wide to its length as it is.
+    /// A picture under the boat between transom, stem and sides: complete, and with its own ratio of width to
+    /// length.
     pub fn sketch(&self, address: &str) -> Element {
         let (stern, bow) = (self.spot((0.0, -self.beam / 2.0)), self.spot((self.length, self.beam / 2.0)));
         let (long, wide) = (self.length * self.scale, self.beam * self.scale);
@@ -101,7 +102,7 @@ impl Sheet {
         }
     }
 
-    /// Units of the drawing in a meter: a script that moves a location counts with it.
+    /// Units of the drawing per meter, for the script that moves a location.
     pub fn scale(&self) -> f64 {
         self.scale
     }
@@ -111,19 +112,19 @@ impl Sheet {
     }
 }
 
-/// The names on a sheet and what else they must stay clear of.
+/// The names on a drawing, and the marks that they must not cover.
 #[derive(Debug, Default)]
 pub struct Names {
     taken: Vec<TextBox>,
 }
 
 impl Names {
-    /// Keeps a mark clear of names.
+    /// Reserves the area of a mark.
     pub fn keep_clear(&mut self, (x, y): (f64, f64), radius: f64) {
         self.taken.push(TextBox { left: x - radius, top: y - radius, right: x + radius, bottom: y + radius });
     }
 
-    /// A name near its mark, where it finds room: to the right first, then around it, then farther out.
+    /// Places a name near its mark where there is room: first to the right, then around it, then farther out.
     pub fn location(
         &mut self,
         spot: (f64, f64),

@@ -1,4 +1,4 @@
-//! The pen: bars, lines, symbols and texts, each text remembered with the box it fills.
+//! Draws bars, lines, symbols and texts, and records the box of each text.
 
 use super::graph::{Edge, Graph, GraphNode, What};
 use super::place::{LINE, OVER, Placed, SWITCH};
@@ -12,7 +12,7 @@ use crate::trade::protection::Family;
 
 const NAMES: f64 = 236.0;
 const DEVICES: f64 = 200.0;
-/// Room for "and 9 more" beside the first device.
+/// Space for "and 9 more" beside the first device.
 const MORE: f64 = 84.0;
 const WIRE: f64 = 1.75;
 const BAR: f64 = 5.0;
@@ -60,7 +60,7 @@ fn caption(plan: &Plan, graph: &Graph<'_>) -> Caption {
     }
 }
 
-/// The columns that circuits share at the right.
+/// The columns of the circuits at the right.
 struct Columns {
     protection: f64,
     switch: f64,
@@ -87,7 +87,7 @@ impl Columns {
                 circuits.iter().filter_map(|circuit| text(circuit)).map(|text| text_width(&text, TEXT));
             widths.fold(None, |most: Option<f64>, width| Some(most.map_or(width, |most| most.max(width))))
         };
-        // A column that no circuit uses takes no room.
+        // An unused column takes no space.
         let room = |text: &dyn Fn(&Circuit) -> Option<String>, least: f64| {
             widest(text).map_or(0.0, |width| width.max(least) + 18.0)
         };
@@ -135,7 +135,7 @@ fn device_names<'a>(plan: &'a Plan, circuit: &'a Circuit) -> Vec<&'a str> {
 }
 
 impl Pen<'_> {
-    /// Text that is remembered with its box.
+    /// Draws text and records its box.
     fn text(&mut self, spot: (f64, f64), anchor: Anchor, text: &str) -> Element {
         self.texts.push((text.to_owned(), TextBox::of(spot, anchor, TEXT, text)));
         svg::label(spot, anchor, TEXT, text)
@@ -156,7 +156,7 @@ impl Pen<'_> {
         group.with(svg::line((from, y), (right, y)).stroke(WIRE))
     }
 
-    /// A feeder, or the bare beginning of a circuit.
+    /// Draws a feeder, or the first part of a circuit.
     fn edge(&mut self, edge: &Edge<'_>, y: f64, (left, right): (f64, f64), columns: &Columns) {
         let Some(feeder) = edge.feeder else {
             let begin = self.line(y, (left, columns.protection.min(columns.load) - symbol::WIDTH / 2.0), &[]);
@@ -239,7 +239,7 @@ impl Pen<'_> {
         self.put(DrawnPart::Point(&point.id), point.called(), group);
     }
 
-    /// The lines of a name, the last one on the spot and the others over it.
+    /// The lines of a name: the last line at this position, the others above it.
     fn name(&mut self, texts: &[String], (x, mut baseline): (f64, f64)) -> Vec<Element> {
         let mut lines = Vec::new();
         for text in texts.iter().rev() {
@@ -294,7 +294,7 @@ impl Pen<'_> {
         self.devices(circuit, y + 5.0, columns.devices);
     }
 
-    /// The devices one after another, each a link, as many as there is room for.
+    /// The devices in a row, each a link, as many as fit.
     fn devices(&mut self, circuit: &Circuit, baseline: f64, left: f64) {
         let plan = self.plan;
         let mut x = left;

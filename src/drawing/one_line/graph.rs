@@ -1,20 +1,20 @@
-//! The supply as a graph: points and circuits, feeders between them, layers and orders.
+//! The supply as a graph: distribution points and circuits, the feeders between them, layers and orders.
 
 use std::collections::HashMap;
 
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity};
 use crate::job::point::{Body, Point, PointKind};
 
-/// What a node stands for.
+/// What a node represents.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum What<'a> {
-    /// A point.
+    /// A distribution point.
     Point(&'a Point),
     /// A circuit, at the right end.
     Circuit(&'a Circuit),
 }
 
-/// A node with the edges at it.
+/// A node with its edges.
 #[derive(Debug, Clone)]
 pub(super) struct GraphNode<'a> {
     pub(super) what: What<'a>,
@@ -35,23 +35,23 @@ impl GraphNode<'_> {
         matches!(self.kind(), Some(PointKind::Battery | PointKind::Charger))
     }
 
-    /// A source that is fed and feeds nothing: an engine at the end of its cranking cable.
+    /// Whether it is a source that is fed and feeds nothing: an engine at the end of its cranking cable.
     pub(super) fn is_fed_end(&self) -> bool {
         self.is_source() && self.out.is_empty() && !self.into.is_empty()
     }
 
-    /// Whether everything it feeds is a circuit, so that nothing else stands to the right of its name.
+    /// Whether it feeds only circuits, so that nothing else is to the right of its name.
     pub(super) fn feeds_circuits_only(&self, graph: &Graph<'_>) -> bool {
         self.out.iter().all(|edge| graph.edges[*edge].feeder.is_none())
     }
 
-    /// A source that is fed as well as feeding: a battery with its charger.
+    /// Whether it is a source that is fed and also feeds: a battery with its charger.
     pub(super) fn is_fed_source(&self) -> bool {
         self.is_source() && !self.out.is_empty() && !self.into.is_empty()
     }
 }
 
-/// A level line: a feeder, or the beginning of a circuit.
+/// A horizontal line: a feeder, or the beginning of a circuit.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Edge<'a> {
     pub(super) from: usize,
@@ -59,7 +59,7 @@ pub(super) struct Edge<'a> {
     pub(super) feeder: Option<&'a Feeder>,
 }
 
-/// Points, circuits and the lines between them; every edge leads to a later layer.
+/// Distribution points, circuits and the lines between them. Every edge leads to a later layer.
 #[derive(Debug, Clone)]
 pub(super) struct Graph<'a> {
     pub(super) nodes: Vec<GraphNode<'a>>,
@@ -67,7 +67,7 @@ pub(super) struct Graph<'a> {
 }
 
 impl<'a> Graph<'a> {
-    /// The positive side of a plan. Feeders and circuits that lead nowhere are left out.
+    /// The positive side of a plan. Feeders and circuits without an end are left out.
     pub(super) fn of(plan: &'a Plan) -> Self {
         let mut graph = Self { nodes: Vec::new(), edges: Vec::new() };
         let mut index = HashMap::new();
@@ -103,7 +103,7 @@ impl<'a> Graph<'a> {
         }
     }
 
-    /// Turns round each edge that closes a loop, so that layers exist.
+    /// Reverses each edge that closes a loop, because layers need a graph without loops.
     fn open_loops(&mut self) {
         let mut seen = vec![false; self.nodes.len()];
         for start in self.by_source_first() {
@@ -125,7 +125,7 @@ impl<'a> Graph<'a> {
         starts
     }
 
-    /// Walks in depth without recursion; an edge to a node still open closes a loop.
+    /// Searches in depth without recursion. An edge to a node that is still open closes a loop.
     fn turn_back_edges(&mut self, start: usize, seen: &mut [bool]) {
         if seen[start] {
             return;
@@ -146,7 +146,8 @@ impl<'a> Graph<'a> {
         }
     }
 
-    /// Layers by the longest way from a source; a source stands right before what it first feeds.
+    /// Sets the layers by the longest path from a source. A source is directly before the first point that it
+    /// feeds.
     fn layer(&mut self) {
         let mut waits: Vec<usize> = self.nodes.iter().map(|node| node.into.len()).collect();
         let mut ready: Vec<usize> = (0..waits.len()).filter(|at| waits[*at] == 0).collect();
@@ -180,14 +181,14 @@ impl<'a> Graph<'a> {
         }
     }
 
-    /// Every node before those it feeds.
+    /// All nodes, each before those it feeds.
     pub(super) fn by_layer(&self) -> Vec<usize> {
         let mut nodes: Vec<usize> = (0..self.nodes.len()).collect();
         nodes.sort_by_key(|at| self.nodes[*at].layer);
         nodes
     }
 
-    /// The order of the plan: roots and children as they are written.
+    /// The order in the plan, for roots and children.
     pub(super) fn order(&self) -> Order {
         let roots = (0..self.nodes.len()).filter(|at| self.nodes[*at].into.is_empty()).collect();
         Order { roots, out: self.nodes.iter().map(|node| node.out.clone()).collect() }

@@ -1,10 +1,11 @@
-//! The one-line diagram: the positive side of the whole supply, laid out by the program.
+//! The one-line diagram: the positive side of the whole supply, with automatic layout.
 //!
-//! Sources stand at the left, loads at the right. Each point is an upright bar, each feeder and each
-//! circuit one level line, so that a supply without loops is drawn without a crossing. Points stand in
-//! layers by their longest way from a source; circuits take a row each at the right, in an order that is
-//! improved by barycenters until crossings no longer fall. Returns are left out, as one-line diagrams
-//! have it.
+//! Sources are at the left, loads at the right. Each distribution point is an upright bar, each feeder and each
+//! circuit one horizontal line. So a supply without loops is drawn without a crossing.
+//!
+//! Points are in layers by their longest path from a source. Circuits have a row each at the right. Barycenters
+//! improve their order until the number of crossings no longer falls. Negatives are left out, as usual in one-line
+//! diagrams.
 
 mod draw;
 mod graph;
@@ -21,19 +22,19 @@ use graph::Graph;
 
 pub use text::{TEXT, WireText};
 
-/// A one-line diagram and what it is made of.
+/// A one-line diagram and data about its layout.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OneLine {
     /// The drawing.
     pub drawing: Drawing,
-    /// Every text with the box it fills, by estimate.
+    /// Every text with its estimated box.
     pub texts: Vec<(String, TextBox)>,
-    /// How often a line crosses a bar it does not belong to.
+    /// How often a line crosses a bar that it does not belong to.
     pub crossings: usize,
 }
 
-/// Draws the diagram of a plan. What stands on each wire is asked of `wire`; [`given`] says what the
-/// plan itself gives.
+/// Draws the diagram of a plan. `wire` returns the text on each wire; [`given`] returns the data in the plan
+/// itself.
 pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &PartLink<'_>) -> OneLine {
     let graph = Graph::of(plan);
     let placed = order::best(&graph, wire);
@@ -42,7 +43,7 @@ pub fn draw(plan: &Plan, wire: &WireText<'_>, address: &PartLink<'_>) -> OneLine
     OneLine { drawing, texts, crossings }
 }
 
-/// Size and length of a wire as the plan gives them.
+/// Size and length of a wire as in the plan.
 pub fn given(plan: &Plan, part: DrawnPart<'_>) -> Option<String> {
     match part {
         DrawnPart::Feeder(id) => {

@@ -24,7 +24,7 @@ pub(super) fn best(graph: &Graph<'_>, wire: &WireText<'_>) -> Placed {
     best
 }
 
-/// Each root by the middle of what it feeds, each child by the middle of what feeds it.
+/// Sorts each root by the middle of what it feeds, and each child by the middle of what feeds it.
 fn by_barycenter(order: &Order, graph: &Graph<'_>, placed: &Placed) -> Order {
     let mut next = order.clone();
     let fed = |node: &usize| middle(graph.nodes[*node].out.iter().map(|edge| placed.edge_y(*edge)));
@@ -38,7 +38,7 @@ fn by_barycenter(order: &Order, graph: &Graph<'_>, placed: &Placed) -> Order {
     next
 }
 
-/// Stable: what ties stays as it was.
+/// The sort is stable: equal items keep their order.
 fn sort_by_middle(list: &mut [usize], middle: impl Fn(&usize) -> f64) {
     list.sort_by(|one, other| middle(one).total_cmp(&middle(other)));
 }

@@ -1,4 +1,4 @@
-//! Where everything stands: a row for each end, a height for each point, a column for each layer.
+//! The layout: a row for each end, a height for each distribution point, a column for each layer.
 
 use super::graph::{Edge, Graph, GraphNode, Order, What};
 use super::text::{WireText, feeder_texts, point_texts, widest};
@@ -7,27 +7,27 @@ use crate::job::point::PointKind;
 
 /// Height of a circuit's row.
 const ROW: f64 = 26.0;
-/// Height that a point needs for its symbol and texts.
+/// Height that a distribution point needs for its symbol and texts.
 const POINT: f64 = 76.0;
 /// Distance between the lines of several sources into one point.
 const SLOT: f64 = 76.0;
-/// Distance under a fed source's own line at which its charger's line comes in.
+/// Distance of its charger's line below a fed source's own line.
 const UNDER: f64 = 46.0;
-/// Room for a point's name over its first row, and for each line it has beyond the first.
+/// Space for a distribution point's name above its first row, and for each line after the first.
 const NAME: f64 = 26.0;
 pub(super) const LINE: f64 = 16.0;
-/// Room between two roots.
+/// Space between two roots.
 const BETWEEN: f64 = 10.0;
-/// How far a bar reaches over its first line, so that its name stands clear of the texts on that line.
+/// Length of a bar above its first line, so that its name is clear of the texts on that line.
 pub(super) const OVER: f64 = 20.0;
-/// How far a bar reaches under its last line.
+/// Length of a bar below its last line.
 const UNDER_LAST: f64 = 8.0;
 const MARGIN: f64 = 16.0;
-/// From one bar to another whose heights overlap in the same layer.
+/// Distance between two bars in the same layer whose heights overlap.
 const LANE: f64 = 16.0;
-/// From a bar to the columns of circuits.
+/// Distance from a bar to the columns of circuits.
 const CLEAR: f64 = 40.0;
-/// From the incoming to the outgoing bar of a battery switch.
+/// Distance between the incoming and the outgoing bar of a battery switch.
 pub(super) const SWITCH: f64 = 44.0;
 
 /// An upright bar.
@@ -43,16 +43,16 @@ pub(super) struct UprightBar {
 pub(super) struct Placed {
     heights: Vec<f64>,
     edges: Vec<f64>,
-    /// For each node its incoming and its outgoing bar, which differ for a battery switch only.
+    /// For each node its incoming and its outgoing bar. They differ only for a battery switch.
     pub(super) bars: Vec<[UprightBar; 2]>,
-    /// Where the circuits' columns begin.
+    /// The left edge of the circuits' columns.
     pub(super) circuits_x: f64,
-    /// Where the lowest thing ends.
+    /// The bottom edge of the layout.
     pub(super) bottom: f64,
 }
 
 impl Placed {
-    /// Lays the graph out in an order.
+    /// Makes the layout of a graph for an order.
     pub(super) fn new(graph: &Graph<'_>, order: &Order, wire: &WireText<'_>) -> Self {
         let mut rows = Rows::new(graph, order);
         rows.stack();
@@ -73,12 +73,12 @@ impl Placed {
         self.edges[edge]
     }
 
-    /// From where to where an edge runs.
+    /// The left and right ends of an edge.
     pub(super) fn span(&self, edge: &Edge<'_>) -> (f64, f64) {
         (self.bars[edge.from][1].x, self.bars[edge.to][0].x)
     }
 
-    /// How often a line crosses a bar that it does not end at, or runs along another line.
+    /// How often a line crosses a bar that it does not end at, or overlaps another line.
     pub(super) fn crossings(&self, graph: &Graph<'_>) -> usize {
         let points = |node: &usize| matches!(graph.nodes[*node].what, What::Point(_));
         let bars: Vec<(usize, UprightBar)> = (0..graph.nodes.len())
@@ -103,11 +103,11 @@ impl Placed {
     }
 }
 
-/// The rows from top to bottom. Each node hangs on the first edge that reaches it.
+/// The rows from top to bottom. Each node is a child of the first edge that reaches it.
 struct Rows<'g, 'a> {
     graph: &'g Graph<'a>,
     order: &'g Order,
-    /// For each node the nodes that hang on it, in order.
+    /// For each node its children, in order.
     hangs: Vec<Vec<usize>>,
     is_hung: Vec<bool>,
     line: Vec<Option<f64>>,
@@ -131,7 +131,7 @@ impl<'g, 'a> Rows<'g, 'a> {
         rows
     }
 
-    /// Hangs everything a root reaches that does not hang yet, in order.
+    /// Assigns every node that a root reaches and that has no parent yet, in order.
     fn hang(&mut self, root: usize) {
         self.is_hung[root] = true;
         let mut open = vec![(root, 0)];
@@ -147,7 +147,8 @@ impl<'g, 'a> Rows<'g, 'a> {
         }
     }
 
-    /// Gives every end its row: heights from the ends back to the roots, then places from the roots on.
+    /// Gives every end its row: first the heights, from the ends back to the roots, then the positions, from the
+    /// roots on.
     fn stack(&mut self) {
         let mut inner = vec![0.0; self.hangs.len()];
         let mut whole = inner.clone();
@@ -180,14 +181,14 @@ impl<'g, 'a> Rows<'g, 'a> {
         }
     }
 
-    /// A root whose every line goes to what already hangs elsewhere: it stands beside those lines.
+    /// Whether all lines of a root go to nodes with another parent. Such a root is placed beside those lines.
     fn hangs_on_others(&self, node: usize) -> bool {
         let at = &self.graph.nodes[node];
         at.into.is_empty() && !at.out.is_empty() && self.hangs[node].is_empty()
     }
 
-    /// Room over the first row for the name that stands there. A point's row has room for one line, a
-    /// circuit's has none; a source has its name beside its symbol.
+    /// Space above the first row for the name. The row of a distribution point has space for one line, that of a
+    /// circuit has none. A source has its name beside its symbol.
     fn room_for_name(&self, node: usize) -> f64 {
         let at = &self.graph.nodes[node];
         let Some(first) = self.hangs[node].first() else { return 0.0 };
@@ -201,7 +202,7 @@ impl<'g, 'a> Rows<'g, 'a> {
         if self.graph.nodes[node].kind().is_some() { POINT } else { ROW }
     }
 
-    /// The least height of a node with what hangs on it.
+    /// The minimum height of a node with its children.
     fn needed(&self, node: usize) -> f64 {
         let into = &self.graph.nodes[node].into;
         let several: f64 = into.iter().map(|_| SLOT).sum();
@@ -232,7 +233,7 @@ impl<'g, 'a> Rows<'g, 'a> {
         (heights, edges)
     }
 
-    /// The edges into a node with how far each comes in over or under the node's line.
+    /// The edges into a node, with the distance of each above or below the node's line.
     fn into(&self, node: usize) -> Vec<(usize, f64)> {
         let mut into = self.graph.nodes[node].into.clone();
         into.sort_by_key(|edge| {
@@ -252,7 +253,7 @@ impl<'g, 'a> Rows<'g, 'a> {
     }
 }
 
-/// The bars of all nodes; where two in a layer overlap in height, the lower one gives way to the right.
+/// The bars of all nodes. If two in a layer overlap in height, the lower one moves to the right.
 fn bars(graph: &Graph<'_>, heights: &[f64], edges: &[f64], columns: &[f64]) -> Vec<[UprightBar; 2]> {
     let mut bars: Vec<[UprightBar; 2]> = graph
         .nodes
@@ -299,7 +300,7 @@ fn give_way(graph: &Graph<'_>, bars: &mut [[UprightBar; 2]]) {
     }
 }
 
-/// Where each layer's bars stand, and where the circuits' columns begin.
+/// The positions of each layer's bars, and of the circuits' columns.
 fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
     let layers = graph.nodes.iter().map(|node| node.layer).max().map_or(1, |last| last + 1);
     let mut columns = Vec::with_capacity(layers);
@@ -313,7 +314,7 @@ fn columns(graph: &Graph<'_>, wire: &WireText<'_>) -> (Vec<f64>, f64) {
     (columns.clone(), columns.last().copied().unwrap_or(MARGIN))
 }
 
-/// Room before a node's bar: a source's symbol and texts stand there.
+/// Space before a node's bar, for a source's symbol and texts.
 fn before(graph: &Graph<'_>, node: &GraphNode<'_>) -> f64 {
     if node.is_source() && !node.is_fed_end() {
         widest(&point_texts(graph, node)).max(48.0) + 12.0
@@ -322,13 +323,13 @@ fn before(graph: &Graph<'_>, node: &GraphNode<'_>) -> f64 {
     }
 }
 
-/// Room after a node's bar: its name over the bar, and the texts on the lines out of it.
+/// Space after a node's bar, for its name above the bar and the texts on its outgoing lines.
 fn after(graph: &Graph<'_>, node: &GraphNode<'_>, wire: &WireText<'_>) -> f64 {
     let feeders = node.out.iter().map(|edge| widest(&feeder_texts(&graph.edges[*edge], wire)));
     let texts = feeders.fold(symbol::WIDTH, f64::max) + 30.0;
     let name = widest(&point_texts(graph, node)) + 14.0;
     match node.kind() {
-        // What feeds nothing has its rows to itself, and its name may reach into the columns of circuits.
+        // A node that feeds nothing has rows of its own, so its name may extend into the columns of circuits.
         None => 0.0,
         Some(_) if node.out.is_empty() => 0.0,
         Some(PointKind::Battery | PointKind::Charger) => texts,

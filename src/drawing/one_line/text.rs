@@ -1,4 +1,4 @@
-//! What is written on the diagram, and how large.
+//! The texts on the diagram and their size.
 
 use super::graph::{Edge, Graph, GraphNode, What};
 use crate::drawing::part::DrawnPart;
@@ -8,16 +8,16 @@ use crate::job::point::Body;
 /// The size of all text in drawing units: 11 px and more when 40 circuits fill a sheet of A3.
 pub const TEXT: f64 = 14.0;
 
-/// Says what stands on the wire of a feeder or circuit: its size and length.
+/// Returns the text on the wire of a feeder or circuit: its size and length.
 pub type WireText<'a> = dyn Fn(DrawnPart<'_>) -> Option<String> + 'a;
 
-/// The most room that a name takes.
+/// The maximum width of a name.
 const LONGEST: f64 = 150.0;
 
-/// The same where nothing stands beside the name.
+/// The maximum width of a name with nothing beside it.
 const ALONE: f64 = 240.0;
 
-/// The texts of a point: its name, and what is to be known about it.
+/// The texts of a distribution point: its name and its main data.
 pub(super) fn point_texts(graph: &Graph<'_>, node: &GraphNode<'_>) -> Vec<String> {
     let What::Point(point) = node.what else { return Vec::new() };
     let one_line = node.feeds_circuits_only(graph) && !node.is_source();
@@ -36,7 +36,7 @@ pub(super) fn widest(texts: &[String]) -> f64 {
     texts.iter().map(|text| text_width(text, TEXT)).fold(0.0, f64::max)
 }
 
-/// What stands over and under a feeder's line.
+/// The texts above and below a feeder's line.
 pub(super) fn feeder_texts(edge: &Edge<'_>, wire: &WireText<'_>) -> Vec<String> {
     let Some(feeder) = edge.feeder else { return Vec::new() };
     let rating = feeder.protection.as_ref().map(|protection| {

@@ -1,10 +1,13 @@
-//! What stands on the labels at both ends of every piece.
+//! The text of the labels at both ends of every piece.
 //!
-//! The shop's [`Rule`] words each label. A text longer than the [`Limit`] of the chosen [`Stock`] is
-//! shortened: what describes the wire gives way before what tells it. No text stands on two wires, capitals
-//! or not: where the rule gives a text that an earlier wire of the plan has, `~2` or the next free number
-//! follows it. Both ends of one wire may say the same, if the rule does not tell them apart. A circuit
-//! that is added at the end of a plan leaves the labels that were printed before as they are.
+//! The shop's [`Rule`] gives the text of each label. If the text is longer than the [`Limit`] of the chosen
+//! [`Stock`], the program shortens it. It shortens the part that describes the wire before the part that
+//! identifies it.
+//!
+//! No two wires have the same text, even when case is ignored. If the rule gives a text that an earlier wire of
+//! the plan already has, `~2` or the next free number follows it. Both ends of one wire may have the same text if
+//! the rule does not distinguish them. A circuit that is added at the end of a plan does not change the labels
+//! that were printed before.
 
 mod own;
 mod rule;
@@ -29,17 +32,17 @@ use crate::trade::say::say;
 /// The label at one end of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Label {
-    /// What it says.
+    /// Its text.
     pub text: String,
-    /// The piece, as its steps name it.
+    /// The piece, as the subject of its steps.
     pub on: Subject,
     /// The id of the end: `C01-3a`, `radar-a`.
     pub end: String,
-    /// Where that end comes to lie.
+    /// What that end lands on.
     pub at: At,
-    /// Whether the rule says more than the label takes.
+    /// Whether the text of the rule is too long for the label.
     pub shortened: bool,
-    /// Whether a number tells it from a label that the rule words the same.
+    /// Whether a number distinguishes it from another label with the same text.
     pub numbered: bool,
 }
 
@@ -57,7 +60,7 @@ pub struct Labels {
 }
 
 impl Labels {
-    /// Words the labels of a plan's pieces; `size` tells the size of a wire, as it was given or chosen.
+    /// Makes the labels of a plan's pieces. `size` gives the size of a wire, entered or chosen.
     pub fn of(
         plan: &Plan,
         conductors: &Conductors,
@@ -91,7 +94,7 @@ impl Labels {
         self.all.iter().find(|label| label.end == end)
     }
 
-    /// What there is to say of them: where only a number tells two wires apart.
+    /// The findings: wires that only a number distinguishes.
     pub fn findings(&self) -> Vec<Finding> {
         let numbered = self.all.iter().filter(|label| label.numbered);
         let finding = |label: &Label| {
@@ -108,16 +111,16 @@ impl Labels {
     }
 }
 
-/// Labels as they are worded, one after another.
+/// Makes the texts of labels, one after another.
 struct Press {
     limit: Limit,
-    /// Every text there is, capitals aside, with the last number that followed it.
+    /// Every text so far, with case ignored, and the last number that followed it.
     taken: HashMap<String, usize>,
     all: Vec<Label>,
 }
 
 impl Press {
-    /// Words both labels of one thing. Where the rule says the same at both ends, so do they.
+    /// Makes both labels of one piece. They are equal where the rule gives the same text at both ends.
     fn word(&mut self, on: &Subject, texts: [rule::Filled<'_>; 2], ends: [PieceEnd; 2]) {
         let one_text = texts[0].text() == texts[1].text();
         for (filled, PieceEnd { id: end, at, .. }) in texts.into_iter().zip(ends) {
@@ -130,7 +133,7 @@ impl Press {
         }
     }
 
-    /// A text that no other label has yet, which it takes.
+    /// Gives this label a text that no other label has yet.
     fn worded(&mut self, filled: rule::Filled<'_>, on: &Subject, end: String, at: At) -> Label {
         let limit = self.limit.characters();
         let shortened = rule::length(&filled.text()) > limit;
@@ -149,7 +152,7 @@ impl Press {
     }
 }
 
-/// A text with its number, if it is not the first of its kind, within a limit.
+/// The text, shortened to a limit. A number follows it if it is not the first with this text.
 fn numbered(plain: &str, number: usize, limit: usize) -> String {
     if number == 1 {
         return plain.to_owned();
@@ -158,7 +161,7 @@ fn numbered(plain: &str, number: usize, limit: usize) -> String {
     rule::cut(plain, limit.saturating_sub(rule::length(&mark))) + &mark
 }
 
-/// What the words of a rule say of one piece. A cable has no size and no color that the shop chose.
+/// The values of the rule's placeholders for one piece. A cable has no size and no color that the shop chose.
 struct Teller<'a> {
     plan: &'a Plan,
     piece: Piece<'a>,
@@ -198,7 +201,7 @@ impl Teller<'_> {
         }
     }
 
-    /// What its circuit or the cable is called.
+    /// The name of its circuit or of the cable.
     fn name(&self) -> &str {
         match self.piece {
             Piece::Wire(_) => {

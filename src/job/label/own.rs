@@ -1,4 +1,4 @@
-//! A sheet of labels by the measures a shop takes of it.
+//! A label sheet that is not in the list, described by the dimensions that the shop measured.
 
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -6,13 +6,13 @@ use thiserror::Error;
 use super::stock::{Limit, Stock};
 use crate::job::value::{GapMm, SizeMm};
 
-/// How far a ruler may be off before a sheet is said not to fit.
+/// The tolerance of a ruler measurement. Only a larger deviation means that the labels do not fit the sheet.
 const RULER_MM: f64 = 0.1;
 
-/// Millimeters of width for each character of a label, as the sheets in the list have it.
+/// Width of one character of a label in millimeters, as for the sheets in the list.
 const CHARACTER_MM: f64 = 2.6;
 
-/// The measures of a sheet, as they were taken.
+/// The dimensions of a sheet, as measured.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Measures {
@@ -20,27 +20,27 @@ pub struct Measures {
     pub paper_width_mm: SizeMm,
     /// Height of the paper.
     pub paper_height_mm: SizeMm,
-    /// Labels side by side.
+    /// Number of labels side by side.
     pub columns: u16,
-    /// Labels one below another.
+    /// Number of labels one below another.
     pub rows: u16,
     /// Width of a label.
     pub width_mm: SizeMm,
     /// Height of a label.
     pub height_mm: SizeMm,
-    /// From the left edge of the paper to the first label.
+    /// Distance from the left edge of the paper to the first label.
     pub left_mm: GapMm,
-    /// From the top edge of the paper to the first label.
+    /// Distance from the top edge of the paper to the first label.
     pub top_mm: GapMm,
-    /// From the left edge of a label to that of the next one; not needed for a single column.
+    /// Distance from the left edge of a label to that of the next one. A single column does not need it.
     pub across_mm: Option<SizeMm>,
-    /// From the top edge of a label to that of the one below; not needed for a single row.
+    /// Distance from the top edge of a label to that of the one below. A single row does not need it.
     pub down_mm: Option<SizeMm>,
-    /// Of a self-laminating wrap: how much of its height, at the top, takes print.
+    /// For a self-laminating wrap: the height of the part at the top that can be printed on.
     pub print_mm: Option<SizeMm>,
 }
 
-/// Measures that make no sheet: the field, and why not.
+/// Dimensions that do not describe a usable sheet: the field, and the reason.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{field}: {words}")]
 pub struct BadSheet {
@@ -50,18 +50,18 @@ pub struct BadSheet {
     pub words: String,
 }
 
-/// A sheet whose labels lie on its paper, side by side and one below another.
+/// A sheet whose labels all lie within the paper and do not overlap.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "Measures", into = "Measures")]
 pub struct OwnSheet(Measures);
 
 impl OwnSheet {
-    /// The measures.
+    /// The dimensions.
     pub fn measures(&self) -> &Measures {
         &self.0
     }
 
-    /// The sheet, to print on.
+    /// The sheet as a stock for printing.
     pub fn stock(&self) -> Stock {
         let Measures { columns, rows, .. } = self.0;
         let [across, down] = [Axis::across(&self.0), Axis::down(&self.0)];
@@ -80,7 +80,7 @@ impl OwnSheet {
     }
 }
 
-/// How many characters go on a label of this width.
+/// How many characters fit on a label of this width.
 fn characters(width_mm: f64) -> usize {
     // Paper is at most 10 m wide.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -88,7 +88,7 @@ fn characters(width_mm: f64) -> usize {
     characters.min(Limit::MOST)
 }
 
-/// The sheet along one of its edges, with the names its fields have.
+/// The dimensions of the sheet in one direction, with the names of their fields.
 struct Axis {
     paper_mm: f64,
     count: u16,
@@ -133,12 +133,12 @@ impl Axis {
         }
     }
 
-    /// From a label to the next; of a single one, its own length.
+    /// Distance from one label to the next. For a single label it is the label's own length.
     fn pitch(&self) -> f64 {
         self.pitch_mm.map_or(self.label_mm, SizeMm::number)
     }
 
-    /// Refuses labels beyond the paper or over each other.
+    /// Refuses labels that extend beyond the paper or overlap.
     fn check(&self) -> Result<(), BadSheet> {
         let bad = |field, words| Err(BadSheet { field, words });
         let Self { paper_mm, count, label_mm, first_mm, most, .. } = self;

@@ -1,4 +1,4 @@
-//! The one rule by which a shop's labels are worded: plain text with words in braces.
+//! The one rule for the text of a shop's labels: plain text with placeholders in braces.
 
 use std::fmt;
 use std::str::FromStr;
@@ -9,29 +9,29 @@ use thiserror::Error;
 /// The most characters a rule may have.
 const LONGEST: usize = 120;
 
-/// Declares the words a rule may use: how each is written, what it says, and whether it gives way
-/// where the label is too short for all of it.
+/// Declares the placeholders that a rule may use. Each has its name, its meaning, and whether it is shortened
+/// first when the label is too short.
 macro_rules! words {
     ($($(#[$doc:meta])* $name:ident = $word:literal, $yields:ident, $says:literal;)+) => {
-        /// A word of a rule, in the place of which each label has something of its own wire.
+        /// A placeholder in a rule. Each label replaces it with a value of its own wire.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
         pub enum Word { $($(#[$doc])* $name,)+ }
 
         impl Word {
-            /// Every word, those that tell the wire first.
+            /// Every placeholder. Those that identify the wire come first.
             pub const ALL: &'static [Self] = &[$(Self::$name),+];
 
-            /// The word as it stands between the braces.
+            /// The name of the placeholder, as written between the braces.
             pub fn text(self) -> &'static str {
                 match self { $(Self::$name => $word,)+ }
             }
 
-            /// What a label has in its place.
+            /// What a label shows instead of it.
             pub fn says(self) -> &'static str {
                 match self { $(Self::$name => $says,)+ }
             }
 
-            /// Whether it is shortened, and at last left out, before what tells the wire is.
+            /// Whether it is shortened, and finally left out, before the text that identifies the wire.
             pub fn gives_way(self) -> bool {
                 match self { $(Self::$name => words!(@$yields),)+ }
             }
@@ -48,13 +48,13 @@ words! {
     Circuit = "circuit", stays, "the circuit: C01, a feeder's label, or a cable's id";
     /// The conductor's number within its circuit.
     Number = "n", stays, "the number of the wire in its circuit: 3; a feeder or cable has none";
-    /// Which end it is.
+    /// The end of the wire: `a` or `b`.
     End = "end", stays, "a at the end nearer the battery, b at the other; -a at the device of a cable, -b at its other end";
-    /// The side of the supply.
+    /// The polarity.
     Side = "side", stays, "+ or -, the side of the supply";
-    /// Where this end lands.
+    /// The id of what this end lands on.
     Here = "here", yields, "where this end lands, by its id: fb1, panel 3";
-    /// Where the other end lands.
+    /// The id of what the other end lands on.
     Far = "far", yields, "where the other end lands, by its id: nav";
     /// The name of what the other end lands on.
     FarName = "far-name", yields, "what the other end lands on, by its name: Side lights";
@@ -68,13 +68,13 @@ words! {
     Color = "color", yields, "the color of the wire: dark gray";
 }
 
-/// A rule that cannot word a label.
+/// A rule that cannot give the text of a label.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum BadRule {
-    /// Braces around something that is no word of a rule.
+    /// The text in braces is not a known placeholder.
     #[error("'{{{word}}}' is no word of a label rule: expected one of {}", known())]
     UnknownWord {
-        /// What stands between the braces.
+        /// The text between the braces.
         word: String,
     },
     /// An opening brace without its closing one.
@@ -86,16 +86,16 @@ pub enum BadRule {
     /// A closing brace without its opening one.
     #[error("'{before}}}' closes a brace that is not open: expected a word in braces, such as {{wire}}")]
     Unopened {
-        /// What stands before it.
+        /// The text before it.
         before: String,
     },
-    /// Nothing in the rule differs from wire to wire.
+    /// The rule has no placeholder that differs from wire to wire.
     #[error("'{rule}' does not tell one wire from another: expected {{wire}} or {{circuit}} in it")]
     TellsNoWire {
         /// The rule.
         rule: String,
     },
-    /// More or less than a rule may have, or something that cannot be printed.
+    /// The rule is empty or too long, or has a character that cannot be printed.
     #[error("'{rule}' is not valid here: expected one line of 1 to {LONGEST} characters")]
     NotOneLine {
         /// The rule.
@@ -112,13 +112,13 @@ fn known() -> String {
 #[serde(try_from = "String", into = "String")]
 pub struct Rule {
     text: String,
-    /// Each word with the text before it.
+    /// Each placeholder with the text before it.
     parts: Vec<(String, Word)>,
     tail: String,
 }
 
 impl Default for Rule {
-    /// The end's id, which no other end has, and where the other end is.
+    /// The id of the end, which is unique, and what the other end lands on.
     fn default() -> Self {
         Self {
             text: "{wire}{end} {far}".to_owned(),
@@ -134,7 +134,7 @@ impl Rule {
         &self.text
     }
 
-    /// The text with something in the place of every word, and the length it may have.
+    /// Fills in every placeholder.
     pub(super) fn fill(&self, say: impl Fn(Word) -> String) -> Filled<'_> {
         let values = self.parts.iter().map(|(lead, word)| (lead.as_str(), *word, say(*word)));
         Filled { parts: values.collect(), tail: &self.tail }
@@ -201,15 +201,15 @@ impl fmt::Display for Rule {
     }
 }
 
-/// A rule with what one end of one wire says in the place of each word.
+/// A rule with the value of each placeholder for one end of one wire.
 pub(super) struct Filled<'a> {
     parts: Vec<(&'a str, Word, String)>,
     tail: &'a str,
 }
 
 impl Filled<'_> {
-    /// The text in full. A word with nothing to say takes the text before it along, and the first
-    /// one that does so the text behind it.
+    /// The full text. A placeholder without a value is left out together with the text before it. The first such
+    /// placeholder also leaves out the text after it.
     pub(super) fn text(&self) -> String {
         let (mut text, mut skipped) = (String::new(), false);
         for (lead, _, value) in &self.parts {
@@ -226,12 +226,12 @@ impl Filled<'_> {
         one_spaced(&text)
     }
 
-    /// The text in at most so many characters: what describes the wire gives way, the longest of it
-    /// first and a letter at a time from its end; what tells the wire is cut last.
+    /// The text in at most `limit` characters. The part that describes the wire is shortened first: the longest
+    /// value, one letter at a time from its end. The part that identifies the wire is cut last.
     pub(super) fn shortened(mut self, limit: usize) -> String {
         while length(&self.text()) > limit {
             let yields = |(_, word, value): &&mut (&str, Word, String)| word.gives_way() && !value.is_empty();
-            // Of two as long the earlier gives way.
+            // Of two values of equal length, the earlier is shortened.
             let longest =
                 self.parts.iter_mut().rev().filter(yields).max_by_key(|(_, _, value)| length(value));
             let Some((_, _, value)) = longest else { return cut(&self.text(), limit) };
@@ -247,7 +247,7 @@ pub(super) fn length(text: &str) -> usize {
     text.chars().count()
 }
 
-/// The first so many characters, without a space at the end.
+/// The first `limit` characters, without a space at the end.
 pub(super) fn cut(text: &str, limit: usize) -> String {
     text.chars().take(limit).collect::<String>().trim_end().to_owned()
 }

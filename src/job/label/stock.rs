@@ -1,7 +1,7 @@
-//! The labels a shop buys: sheets of paper labels and of wraps, by their geometry.
+//! The label sheets that a shop buys: paper labels and self-laminating wraps, by their dimensions.
 //!
-//! Common sizes of the trade, described by paper, columns, rows and measures; from memory. Labels lie
-//! in the middle of the sheet, as all of these do. What is in no list is an [`OwnSheet`](super::OwnSheet).
+//! Common sizes of the trade, described by paper, columns, rows and dimensions; from memory. On all of these
+//! sheets the labels are centered. A sheet that is not in the list is an [`OwnSheet`](super::OwnSheet).
 
 use std::fmt;
 use std::str::FromStr;
@@ -21,7 +21,7 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// Both.
+    /// All paper sizes.
     pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
 
     /// Width and height in millimeters, by ISO 216 and ANSI/ASME Y14.1.
@@ -32,7 +32,7 @@ impl Paper {
         }
     }
 
-    /// The paper by its name.
+    /// The name of the paper.
     pub fn words(self) -> &'static str {
         match self {
             Self::A4 => "A4",
@@ -49,18 +49,18 @@ impl Paper {
     }
 }
 
-/// How many characters a label takes: from 8, so that any two wires can be told apart.
+/// How many characters fit on a label: at least 8, so that any two wires can be distinguished.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Limit(usize);
 
 impl Limit {
-    /// The least, in which a number tells ten million wires apart.
+    /// The minimum. Within it a number can distinguish ten million wires.
     pub const LEAST: Self = Self(8);
 
-    /// More than anybody reads on a wire.
+    /// The maximum. Nobody reads more than this on a wire.
     pub const MOST: usize = 60;
 
-    /// So many characters, or the least there may be.
+    /// The limit for a number of characters, or the minimum if that is larger.
     pub fn new(characters: usize) -> Self {
         Self(characters.max(Self::LEAST.0))
     }
@@ -71,32 +71,32 @@ impl Limit {
     }
 }
 
-/// A sheet of labels: what is printed where.
+/// A sheet of labels, with the position of each label.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stock {
-    /// The name addresses and the database have for it.
+    /// Its name in addresses and in the database.
     pub key: &'static str,
     /// Width and height of the paper.
     pub paper_mm: (f64, f64),
-    /// Labels side by side.
+    /// Number of labels side by side.
     pub columns: u16,
-    /// Labels one below another.
+    /// Number of labels one below another.
     pub rows: u16,
     /// Width of a label.
     pub width_mm: f64,
     /// Height of a label.
     pub height_mm: f64,
-    /// Where the first label begins, from the left and from the top.
+    /// Distance from the left and top edges of the paper to the first label.
     pub first_mm: (f64, f64),
-    /// From a label's corner to that of the next one across and down.
+    /// Distance from the corner of a label to that of the next one, across and down.
     pub pitch_mm: (f64, f64),
-    /// Of a self-laminating wrap: how much of its height, at the top, takes print; the rest is clear.
+    /// For a self-laminating wrap: the height of the part at the top that can be printed on. The rest is clear.
     pub print_mm: Option<f64>,
-    /// How many characters a label takes.
+    /// How many characters fit on a label.
     pub limit: Limit,
 }
 
-/// The sheets there are, paper labels first.
+/// The known sheets, paper labels first.
 pub const ALL: [Stock; 8] = [
     paper("a4-3x8", Paper::A4, (3, 8), (63.5, 33.9), 2.5, 24),
     paper("a4-4x12", Paper::A4, (4, 12), (45.7, 21.2), 2.5, 18),
@@ -108,7 +108,7 @@ pub const ALL: [Stock; 8] = [
     wrap("letter-wrap-4x3", Paper::Letter, (4, 3), (45.0, 80.0), 20.0, 18),
 ];
 
-/// A sheet of labels in the middle of its paper, a gap between its columns and none between its rows.
+/// A sheet of paper labels, centered on the paper, with a gap between the columns and none between the rows.
 const fn paper(
     key: &'static str,
     paper: Paper,
@@ -154,17 +154,17 @@ impl Stock {
         (left + count(index % columns) * self.pitch_mm.0, top + count(index / columns) * self.pitch_mm.1)
     }
 
-    /// How high the part is that takes print.
+    /// Height of the part that can be printed on.
     pub fn printed_mm(&self) -> f64 {
         self.print_mm.unwrap_or(self.height_mm)
     }
 
-    /// The thickest jacket whose print the clear part of a wrap still covers once around.
+    /// The largest outside diameter at which the clear part of a wrap still covers the print once around.
     pub fn wraps_mm(&self) -> Option<f64> {
         self.print_mm.map(|print| (self.height_mm - print) / std::f64::consts::PI)
     }
 
-    /// The paper in words.
+    /// The paper and its labels as a text.
     fn paper_words(&self) -> String {
         let (width, height) = self.paper_mm;
         match Paper::ALL.into_iter().find(|paper| self.key != Self::OWN && paper.size_mm() == self.paper_mm) {
@@ -174,16 +174,16 @@ impl Stock {
     }
 }
 
-/// Which sheet: one of the list by its key, or the shop's own.
+/// The key of a sheet: one from the list, or the shop's own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(into = "String")]
 pub struct StockKey(&'static str);
 
 impl StockKey {
-    /// The first of the list.
+    /// The first sheet in the list.
     pub const FIRST: Self = Self(ALL[0].key);
 
-    /// The shop's own.
+    /// The shop's own sheet.
     pub const OWN: Self = Self(Stock::OWN);
 
     /// The key.

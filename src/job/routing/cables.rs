@@ -1,4 +1,4 @@
-//! Cables along their ways: reach or length to cut, join, connector, and what to do.
+//! Cables along their routes: whether they reach, the length to cut, where to join, the connector, and what to do.
 
 use std::collections::BTreeMap;
 
@@ -14,50 +14,50 @@ use crate::trade::say::{Part, Statement, say};
 use crate::trade::units::meters;
 use crate::trade::working::Working;
 
-/// Less than half a centimeter of cable is none.
+/// A cable length below half a centimeter counts as none.
 const NOTHING_M: f64 = 0.005;
 
-/// A raceway with too little room for a connector beside what lies in it.
+/// A raceway with too little room for a connector beside the runs in it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tight {
     /// The raceway.
     pub raceway: RacewayId,
-    /// How wide a connector would pass.
+    /// The largest connector width that would pass.
     pub left_mm: f64,
-    /// The runs that lie there by then.
+    /// The runs that are already in it at that time.
     pub beside: Vec<String>,
-    /// Whether the thickness of all of them is known.
+    /// Whether the diameters of all of these runs are known.
     pub all_known: bool,
-    /// How the room came about.
+    /// How the room is calculated.
     pub working: Working,
 }
 
-/// A cable of a device on its way.
+/// A cable of a device along its route.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CableReport {
     /// What it is for.
     pub kind: CableKind,
-    /// Where its device is, and where it goes.
+    /// The location of its device, and the location where it ends.
     pub between: [LocationId; 2],
-    /// The raceways it takes, from its device on.
+    /// The raceways on its route, beginning at its device.
     pub raceways: Vec<RacewayId>,
-    /// Whether it reaches; none of one that is cut to length, or where the length of its way is not known.
+    /// Whether it reaches. `None` for a cable that is cut to length, or if the length of its route is not known.
     pub reach: Option<Reach>,
-    /// Where an extension is joined on.
+    /// The location where an extension is joined.
     pub join_at: Option<LocationId>,
-    /// The raceway in which it would end, where it is short.
+    /// The raceway in which a cable that is too short would end.
     pub ends_in: Option<RacewayId>,
-    /// The raceways that its connector does not pass.
+    /// The raceways that are too narrow for its connector.
     pub connector_stops_at: Vec<RacewayId>,
-    /// How wide its connector is.
+    /// The width of its connector.
     pub connector_mm: Option<f64>,
-    /// Why it is pulled before others: where its connector would not pass at its turn.
+    /// Why it is pulled before others: the raceway that its connector would not pass later.
     pub first_because: Option<Tight>,
-    /// Where its connector does not pass, though it is pulled first and the bore is wide enough.
+    /// Where its connector does not pass, although it is pulled first and the bore is wide enough.
     pub stuck_beside: Option<Tight>,
-    /// The length to cut, with its parts, of one that is cut to length.
+    /// The length to cut, with its parts, if the cable is cut to length.
     pub cut: Option<Cut>,
-    /// What to do with it. In JSON its text in metric units.
+    /// What to do with the cable. JSON has its text in metric units.
     pub verdict: Statement,
 }
 

@@ -1,4 +1,4 @@
-//! What is wrong with ways, fill and cables.
+//! Findings about routes, conduit fill and cables.
 
 use std::collections::HashSet;
 
@@ -21,10 +21,10 @@ use crate::trade::say::{Part, say};
 use crate::trade::units::{count, meters, mm, percent};
 use crate::trade::working::keeps_to;
 
-/// Half a millimeter: less is rounding.
+/// Half a millimeter: a smaller difference comes from rounding.
 const TOLERANCE_M: f64 = 0.0005;
 
-/// Every finding about ways, raceways and cables.
+/// Every finding about routes, raceways and cables.
 pub(super) fn all(
     survey: &Survey<'_>,
     settled: &Settled,
@@ -79,7 +79,7 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// A full raceway sent it another way, or its way and its size keep changing each other.
+    /// A finding that a full raceway changed the route, or that route and size keep changing each other.
     fn round(&mut self, number: usize, subject: &Subject) {
         let called = self.survey.thing(number).map_or_else(|| Part::from("this run"), Part::from);
         let closed = self.settled.routing.closed.get(number).into_iter().flatten();
@@ -114,7 +114,8 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// Where its length is given, a missing way only means that nobody knows who it lies with.
+    /// A finding that a run has no route. If its length is entered, only the other runs in its raceways are
+    /// unknown.
     fn no_way(&mut self, number: usize, subject: Subject) {
         let Some(run) = self.survey.runs().get(number) else { return };
         let [near, far] = run.between;
@@ -143,7 +144,7 @@ impl Judge<'_, '_> {
             .map_or_else(|| Part::from("its end"), |location| Part::from(&location.id))
     }
 
-    /// A location with those it is joined to.
+    /// A location with the locations that raceways connect to it.
     fn side(&self, location: usize) -> Part {
         let mut reached: Vec<usize> = self.survey.map().reached_from(location).into_iter().collect();
         reached.sort_unstable();
@@ -167,7 +168,7 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// Wires whose length nothing tells, because both ends are at one location.
+    /// Wires of unknown length, because both ends are at one location.
     fn within_one_location(&mut self) {
         for wire in self.conductors.all().iter().filter(|wire| wire.length.is_none()) {
             let locations = [&wire.from, &wire.to].map(|landing| landing.location(self.survey.plan));
@@ -184,7 +185,7 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// Lengths that are given and do not get through the raceways, or leave too little at the ends.
+    /// Entered lengths that are shorter than the raceways, or leave too little at the ends.
     fn given_lengths(&mut self) {
         let ways = by_conductor(self.report);
         let asked = |id| ways.get(id).and_then(|run| Some(Asked::of(run.cut.as_ref()?)));
@@ -246,7 +247,7 @@ impl Judge<'_, '_> {
         said
     }
 
-    /// Whether some run in a raceway has no length but that of its way.
+    /// Whether a raceway has a run with no length except that of its route.
     fn needs_length(&self, report: &RacewayReport) -> bool {
         let given = |id| self.report.runs.get(id).is_some_and(|run| run.length_given);
         !report.cables.is_empty() || report.runs.iter().any(|id| !given(id))
@@ -281,7 +282,7 @@ impl Judge<'_, '_> {
         }
     }
 
-    /// The bore that takes what is too much, and what that is: the thinnest runs that leave room for the rest.
+    /// The bore for the runs that do not fit, and these runs: the thinnest ones whose removal leaves enough room.
     fn second_bore(&self, number: usize) -> (f64, Vec<Subject>) {
         let Some(RacewayRoom::Bore(bore)) =
             self.survey.map().raceways().get(number).map(|raceway| raceway.room)
@@ -314,12 +315,13 @@ impl Judge<'_, '_> {
     }
 }
 
-/// What a way asks of a length that somebody gives, in meters.
+/// The minimum of an entered length for a route, in meters.
 #[derive(Clone, Copy)]
 struct Asked {
-    /// Through the raceways alone.
+    /// The length of the raceways alone.
     path_m: f64,
-    /// The same with rises, service loops and drip loops at both ends; nothing is wasted of what is measured.
+    /// The same with rises, service loops and drip loops at both ends. A measured length needs no allowance for
+    /// waste.
     whole_m: f64,
 }
 
@@ -339,8 +341,8 @@ impl Asked {
     }
 }
 
-/// A given length beside what its way asks for. Less than the raceways is a mistake; rises and loops are
-/// estimates, so that less than those is a thing to look at before the wire is cut.
+/// Compares an entered length with its route. A length below that of the raceways is a mistake. Rises and loops
+/// are estimates, so a length below their sum only needs a check before the wire is cut.
 fn under(subject: Subject, given: f64, asked: Asked) -> Option<Said> {
     let (code, text, limit) = if given + TOLERANCE_M < asked.path_m {
         let text = say!(
@@ -402,7 +404,7 @@ fn of_cable(DeviceCable { cable, .. }: DeviceCable<'_>, report: &CableReport) ->
     said
 }
 
-/// What its connector asks of the order of pulling.
+/// The finding about the order of pulling, if the connector requires one.
 fn in_order(report: &CableReport) -> Option<Finding> {
     let (width, first) = (report.connector_mm?, report.first_because.as_ref()?);
     let tight = report.stuck_beside.as_ref().unwrap_or(first);

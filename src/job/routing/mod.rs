@@ -1,12 +1,14 @@
-//! Which way each run takes through the boat, how long it is cut, who shares a raceway with whom.
+//! The route of each run through the boat, the length to cut, and which runs share a raceway.
 //!
-//! A run is what is pulled together between two locations: a circuit's positive and return to one device, a jumper
-//! or feeder between locations, a cable of a device. [`survey`] finds the runs of a plan, [`crate::trade::route`] settles
-//! their ways, and what comes of it goes two ways: into [`Conductors`] as lengths, company and engine spaces, from
-//! which the rest of the check works, and into the [`RoutesReport`] with its findings.
+//! A run is what is pulled together between two locations. It is the positive and negative of a circuit to one
+//! device, a jumper or feeder between locations, or a cable of a device. [`survey`] finds the runs of a plan, and
+//! [`crate::trade::route`] settles their routes.
 //!
-//! What is set by hand wins: a circuit's or feeder's `length_m`, its `route`, its `bundle`. A wire with both ends
-//! at one location has no way, and no length from here.
+//! The result has two uses. [`Conductors`] get lengths, the number of conductors in the same raceway, and engine
+//! spaces; the rest of the check uses these. The [`RoutesReport`] gets the figures and findings.
+//!
+//! What is entered in the plan takes precedence: a circuit's or feeder's `length_m`, its `route`, its `bundle`. A
+//! wire with both ends at one location has no route, and gets no length from this module.
 
 mod cables;
 mod judge;
@@ -28,7 +30,7 @@ use crate::trade::route::settle::Settled;
 
 use survey::Survey;
 
-/// The ways of a plan, settled with its sizes.
+/// The routes of a plan, settled together with its wire sizes.
 pub(super) struct Routes<'a> {
     survey: Survey<'a>,
     settled: Settled,
@@ -36,7 +38,7 @@ pub(super) struct Routes<'a> {
 }
 
 impl<'a> Routes<'a> {
-    /// Settles the ways of a plan. `size` works out the size of every conductor, in their order.
+    /// Settles the routes of a plan. `size` calculates the size of every conductor, in their order.
     pub(super) fn settle(plan: &'a Plan, mut size: impl FnMut(&Conductors) -> Vec<Option<Size>>) -> Self {
         let survey = Survey::of(plan);
         let mut sizes = Vec::new();
@@ -47,12 +49,12 @@ impl<'a> Routes<'a> {
         Self { survey, settled, sizes }
     }
 
-    /// What the ways say of each conductor.
+    /// What each conductor gets from its route.
     pub(super) fn ways(&self) -> Ways {
         self.survey.ways(&self.settled.routing)
     }
 
-    /// The runs, raceways and cables with their figures, and what is wrong with them.
+    /// The runs, raceways and cables with their figures, and the findings about them.
     pub(super) fn report(&self, conductors: &Conductors) -> (RoutesReport, Vec<Finding>) {
         let mut report = report::draw_up(&self.survey, &self.settled, &self.sizes);
         order::connectors(&self.survey, &self.settled, &self.sizes, &mut report);

@@ -1,8 +1,8 @@
-//! Connectors against the room that is left by what is pulled before them.
+//! Connectors, and the room that the runs pulled before them leave.
 //!
-//! A cable whose connector would not pass any more at its turn is pulled first. Of several such the one with
-//! the widest connector goes before the others; what then still does not pass is told as it is. What is of
-//! unknown thickness leaves no room that could be relied on, so a connector goes before it.
+//! A cable is pulled first if its connector would no longer pass at its turn. Of several such cables, the one with
+//! the widest connector goes first. If a connector still does not pass, the report says so. A run of unknown
+//! diameter leaves no room to rely on, so a connector goes before it.
 
 use std::collections::{HashMap, HashSet};
 
@@ -18,7 +18,7 @@ use crate::trade::conductor::Size;
 use crate::trade::route::settle::{Girth, Settled};
 use crate::trade::route::{Beside, RacewayRoom};
 
-/// Marks the cables that are pulled first, and those whose connector passes in no order that was tried.
+/// Marks the cables that are pulled first, and those whose connector passes in none of the orders tried.
 pub(super) fn connectors(
     survey: &Survey<'_>,
     settled: &Settled,
@@ -27,7 +27,7 @@ pub(super) fn connectors(
 ) {
     let girths = survey.girths(sizes);
     let yard = Yard { survey, settled, girths: &girths, run_of: survey.run_of_each() };
-    // Each round pulls one more cable first, so there are at most as many as cables.
+    // Each round pulls one more cable first, so there are at most as many rounds as cables.
     while let Some((id, tight)) = yard.next_first(report) {
         let Some(cable) = report.cables.get_mut(&id) else { return };
         cable.first_because = Some(tight);
@@ -47,7 +47,7 @@ struct Yard<'s, 'a> {
 }
 
 impl Yard<'_, '_> {
-    /// The first cable in the order of pulling that has to be pulled before its turn, and why.
+    /// The first cable in the order of pulling that must be pulled earlier, and why.
     fn next_first(&self, report: &RoutesReport) -> Option<(CableId, Tight)> {
         let waits = |id: &CableId| report.cables.get(id).is_some_and(|cable| cable.first_because.is_none());
         self.stuck(report).into_iter().find(|(id, _)| waits(id))
@@ -69,7 +69,7 @@ impl Yard<'_, '_> {
         stuck
     }
 
-    /// The narrowest raceway that a cable's connector does not pass beside what lies there.
+    /// The narrowest raceway in which the runs already there block a cable's connector.
     fn tight(&self, cable: usize, lying: &HashSet<usize>) -> Option<Tight> {
         let width = self.survey.runs().get(cable)?.widest?;
         let way = self.settled.routing.ways.get(cable)?.as_ref()?;

@@ -1,10 +1,11 @@
-//! In what order runs are pulled.
+//! The order in which runs are pulled.
 //!
-//! Runs that end at the same location by the same way are pulled together, from the device back towards the source;
-//! a cable of a device is pulled for itself, its connector in front. A cable whose connector would not pass beside
-//! the others comes first, the widest connector before the next. Then the longest pull: it fixes how the
-//! string lies, and the short ones are laid beside it. Within a pull the thickest goes first. Each leaves a
-//! string for the next. Common practice, no source.
+//! Runs with the same route and the same end location are pulled together, from the device back towards the
+//! source. A cable of a device is pulled alone, connector first.
+//!
+//! A cable whose connector would not pass beside the others comes first; of several, the widest connector goes
+//! first. Then comes the longest pull: it sets where the string lies, and the short runs are laid beside it.
+//! Within a pull the thickest run goes first. Each pull leaves a string for the next. Common practice, no source.
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, HashSet};
@@ -26,24 +27,24 @@ use crate::trade::working::{Working, figure};
 /// What is pulled together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pull<'r> {
-    /// Where the pull begins: the devices' end.
+    /// The location where the pull begins: the devices' end.
     pub from: &'r LocationId,
-    /// Where it comes out: the end nearer the source.
+    /// The location where it ends: nearer the source.
     pub to: &'r LocationId,
     /// The raceways in the order of the pull.
     pub raceways: Vec<&'r RacewayId>,
-    /// How far it is; none where a raceway is of unknown length.
+    /// The length of the pull; `None` if a raceway is of unknown length.
     pub path_m: Option<f64>,
     /// The runs, the thickest first.
     pub runs: Vec<(&'r ConductorId, &'r RunReport)>,
-    /// The cable of a device that is pulled, where it is one.
+    /// The cable of a device, if the pull is one.
     pub cable: Option<(&'r CableId, &'r CableReport)>,
-    /// The string it takes; none where the way is open, or of unknown length.
+    /// The string that it needs; `None` if the raceways are open or of unknown length.
     pub string: Option<StringNeeded>,
 }
 
 impl Pull<'_> {
-    /// The width of a connector that has to go before all others; nothing for whatever can wait.
+    /// The width of a connector that must go before all others; 0 if the pull can wait.
     fn urgent_mm(&self) -> f64 {
         let first = self.cable.filter(|(_, cable)| cable.first_because.is_some());
         first.and_then(|(_, cable)| cable.connector_mm).unwrap_or(0.0)
@@ -51,7 +52,7 @@ impl Pull<'_> {
 }
 
 impl RoutesReport {
-    /// The pulls of a job, in order. Runs and cables without a way are in none.
+    /// The pulls of a job, in order. Runs and cables without a route are in none.
     pub fn pulls(&self, plan: &Plan) -> Vec<Pull<'_>> {
         let mut pulls = self.together();
         pulls.extend(self.cables.iter().filter_map(|(id, cable)| self.of_cable(id, cable)));
@@ -68,7 +69,7 @@ impl RoutesReport {
         pulls
     }
 
-    /// Runs that share their ends and their way.
+    /// Runs that share their ends and their route.
     fn together(&self) -> Vec<Pull<'_>> {
         let mut together: BTreeMap<_, Vec<_>> = BTreeMap::new();
         for (id, run) in self.runs.iter().filter(|(_, run)| run.by.is_some()) {
@@ -87,7 +88,7 @@ impl RoutesReport {
         Some(Pull { from, to, raceways, path_m, runs: Vec::new(), cable: Some((id, cable)), string: None })
     }
 
-    /// The string of a pull, where these raceways have one from the pulls before.
+    /// The string of a pull, if earlier pulls left strings in the raceways `strung`.
     fn string(&self, plan: &Plan, pull: &Pull<'_>, strung: &HashSet<&RacewayId>) -> Option<StringNeeded> {
         let legs = pull.raceways.iter().map(|id| {
             let given = plan.raceway(id)?.pull_string;
@@ -100,12 +101,12 @@ impl RoutesReport {
         StringNeeded::of(&legs.collect::<Option<Vec<_>>>()?)
     }
 
-    /// Meters of each cut length together, a pair counted once; none where a run has no length.
+    /// The sum of all cut lengths in meters, with a pair counted once; `None` if a run has no length.
     pub fn total_m(&self) -> Option<f64> {
         self.runs.values().map(|run| run.cut.as_ref().map(|cut| cut.total_m)).sum()
     }
 
-    /// How that came about.
+    /// How that sum is calculated.
     pub fn total_working(&self) -> Option<Working> {
         let whole = self.total_m()?;
         let cuts = self.runs.iter().filter_map(|(id, run)| Some((id, run.cut.as_ref()?.total_m)));

@@ -22,7 +22,7 @@ use crate::trade::route::{Cut, RacewayRoom, Way, fill};
 use crate::trade::source::CUT_ALLOWANCES;
 use crate::trade::working::{Working, figure};
 
-/// The ways of a job: every run, raceway and cable.
+/// The routes of a job: every run, raceway and cable.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct RoutesReport {
     /// Each run by its first conductor.
@@ -31,12 +31,12 @@ pub struct RoutesReport {
     pub raceways: BTreeMap<RacewayId, RacewayReport>,
     /// Each cable of a device by its id.
     pub cables: BTreeMap<CableId, CableReport>,
-    /// How often the sizes were worked out until ways, fill and sizes agreed.
+    /// How often the sizes were calculated until routes, fill and sizes agreed.
     pub rounds: usize,
 }
 
 impl RoutesReport {
-    /// What the ways say of each conductor.
+    /// What each conductor gets from its route.
     pub fn ways(&self) -> Ways {
         let along = |run: &RunReport| Along {
             length: run.cut.as_ref().map(|cut| Length::new::<meter>(cut.total_m)),
@@ -58,15 +58,15 @@ impl RoutesReport {
     }
 }
 
-/// Why a run takes the way it takes.
+/// Why a run has this route.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum RouteBy {
-    /// It is given in the plan.
+    /// The plan gives it.
     Given,
-    /// It is the shortest.
+    /// It is the shortest route.
     Shortest,
-    /// A raceway of the shortest is full, and it is the next best.
+    /// A raceway of the shortest route is full, and this is the next best.
     NextBest,
 }
 
@@ -82,62 +82,62 @@ pub struct RunReport {
     pub sizes: Vec<Option<Size>>,
     /// Whether they are one cable.
     pub jacketed: bool,
-    /// Where it begins, nearer the source, and where it ends.
+    /// The location where it begins, nearer the source, and the one where it ends.
     pub between: [LocationId; 2],
-    /// The raceways it takes, in order from its beginning.
+    /// The raceways on its route, in order from its beginning.
     pub raceways: Vec<RacewayId>,
-    /// Why it takes them; none where no way leads there.
+    /// Why it has this route; `None` if no route exists.
     pub by: Option<RouteBy>,
-    /// The same in words.
+    /// The same as a text.
     pub why: String,
-    /// Raceways that were full for it.
+    /// Raceways that had no room for it.
     pub full: Vec<RacewayId>,
-    /// How much longer its way is than the shortest.
+    /// How much longer its route is than the shortest.
     pub detour_m: Option<f64>,
-    /// The length to cut, with its parts; none where a raceway on its way is of unknown length.
+    /// The length to cut, with its parts; `None` if a raceway on its route is of unknown length.
     pub cut: Option<Cut>,
-    /// Whether the length in the plan wins over this one.
+    /// Whether the length in the plan takes precedence over this one.
     pub length_given: bool,
-    /// How many current-carrying conductors lie in its fullest raceway.
+    /// How many current-carrying conductors are in its fullest raceway.
     pub company: usize,
     /// Whether it passes an engine space.
     pub engine_space: bool,
-    /// How the length of its way came about; none where a raceway on it is of unknown length.
+    /// How the length of its route is calculated; `None` if a raceway on it is of unknown length.
     pub path: Option<Working>,
-    /// Its outside: `2 x 3.5 mm`.
+    /// Its outside diameters: `2 x 3.5 mm`.
     pub outside: Option<String>,
 }
 
-/// What lies in a raceway.
+/// The contents of a raceway.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RacewayReport {
     /// Its length, measured or from the drawing.
     pub length_m: Option<f64>,
-    /// How the length came about, where it is from the drawing.
+    /// How the length is calculated, if it comes from the drawing.
     pub drawn: Option<Working>,
     /// The runs in it.
     pub runs: Vec<ConductorId>,
     /// The cables of devices in it.
     pub cables: Vec<CableId>,
-    /// Conductors and cables as they count for fill.
+    /// Number of conductors and cables that count for fill.
     pub count: usize,
-    /// Conductors that carry current.
+    /// Number of current-carrying conductors.
     pub carrying: usize,
-    /// How full it is, of a bore.
+    /// Its fill, if it has a bore.
     pub fill_pct: Option<f64>,
-    /// How full it may be.
+    /// The maximum fill.
     pub limit_pct: Option<f64>,
-    /// The room that is taken.
+    /// The cross section that the contents take.
     pub taken_mm2: f64,
-    /// The smallest bore that would take it all.
+    /// The smallest bore that has room for all of it.
     pub least_bore_mm: Option<f64>,
-    /// Runs in it whose size is not known, so that the fill is less than what will be there.
+    /// Runs in it whose size is not known. Because of these the final fill is larger than shown.
     pub unknown: Vec<ConductorId>,
-    /// How the fill came about.
+    /// How the fill is calculated.
     pub working: Option<Working>,
 }
 
-/// Draws up the report of what was settled.
+/// Makes the report of the settled routes.
 pub(super) fn draw_up(survey: &Survey<'_>, settled: &Settled, sizes: &[Option<Size>]) -> RoutesReport {
     let girths = survey.girths(sizes);
     let runs = survey.pulled.iter().enumerate().filter_map(|(number, pulled)| {
@@ -210,7 +210,7 @@ fn run(
     })
 }
 
-/// The length of a way as the sum of its raceways.
+/// The length of a route as the sum of its raceways.
 fn path(survey: &Survey<'_>, way: &Way) -> Option<Working> {
     let raceways = way.raceways.iter().map(|number| {
         let raceway = survey.raceway(*number)?;
@@ -285,7 +285,7 @@ fn raceway(survey: &Survey<'_>, settled: &Settled, girths: &[Girth], number: usi
     }
 }
 
-/// Runs by their conductors, for whoever starts from one of those.
+/// Finds the run of each conductor.
 pub(super) fn by_conductor(report: &RoutesReport) -> HashMap<&ConductorId, &RunReport> {
     report.runs.values().flat_map(|run| run.conductors.iter().map(move |id| (id, run))).collect()
 }

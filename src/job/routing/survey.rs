@@ -1,4 +1,4 @@
-//! The runs of a plan, and its locations and raceways as the map that they are routed on.
+//! The runs of a plan, and the map of its locations and raceways that routing uses.
 
 use std::collections::HashMap;
 
@@ -18,17 +18,17 @@ use crate::trade::route::settle::{Girth, Routing};
 use crate::trade::route::{Allowances, Cut, Map, RacewayRoom, Way};
 use crate::trade::say::{Part, Statement, say};
 
-/// A route by hand that does not lead where its wire goes.
+/// A manual route that does not connect the ends of its wire.
 pub(super) struct Broken {
     pub(super) subject: Subject,
     pub(super) why: Statement,
 }
 
-/// A plan as it is routed. Those of circuits come first, then those of feeders and cables.
+/// A plan prepared for routing. The runs of circuits come first, then those of feeders and cables.
 pub(super) struct Survey<'a> {
     pub(super) plan: &'a Plan,
     pub(super) conductors: Conductors,
-    /// What is pulled in each of the runs on the map.
+    /// The contents of each run on the map.
     pub(super) pulled: Vec<Run<'a>>,
     pub(super) broken: Vec<Broken>,
     map: Map,
@@ -92,7 +92,7 @@ impl<'a> Survey<'a> {
         run.wires().iter().filter_map(|at| self.conductors.all().get(*at))
     }
 
-    /// The run of each conductor that is pulled.
+    /// The run of each pulled conductor.
     pub(super) fn run_of_each(&self) -> HashMap<&ConductorId, usize> {
         let pulled = self.pulled.iter().enumerate();
         pulled.flat_map(|(number, run)| self.wires(run).map(move |wire| (&wire.id, number))).collect()
@@ -103,7 +103,7 @@ impl<'a> Survey<'a> {
         self.pulled.iter().position(|run| run.cable().is_some_and(|own| own.cable.id == *id))
     }
 
-    /// What a run is called: its first conductor, or its cable's device.
+    /// The name of a run: its first conductor, or the device of its cable.
     pub(super) fn called(&self, number: usize) -> String {
         let Some(run) = self.pulled.get(number) else { return String::new() };
         match run.cable() {
@@ -112,7 +112,7 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// A run by its first conductor or its cable.
+    /// The first conductor of a run, or its cable, as a subject.
     pub(super) fn thing(&self, run: usize) -> Option<Subject> {
         let run = self.pulled.get(run)?;
         match run.cable() {
@@ -121,7 +121,7 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// What a finding about a run is about.
+    /// The subject of a finding about a run.
     pub(super) fn subject(&self, number: usize) -> Option<Subject> {
         self.pulled.get(number).map(Run::subject)
     }
@@ -139,7 +139,7 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// The conductors of a circuit by their locations in the list: jumpers, and a pair for each device.
+    /// The conductors of a circuit by their index in the list: jumpers, and a pair for each device.
     fn split(&self, circuit: &Circuit) -> (Vec<usize>, Vec<[usize; 2]>) {
         let range = self.conductors.locations_of_circuit(&circuit.id);
         let first_pair = range.end.saturating_sub(2 * circuit.legs.len()).max(range.start);
@@ -147,7 +147,7 @@ impl<'a> Survey<'a> {
         ((range.start..first_pair).collect(), pairs.collect())
     }
 
-    /// A positive and its return: one run where they begin and end at the same locations.
+    /// A positive and its negative: one run if they begin and end at the same locations.
     fn pair(&mut self, circuit: &Circuit, [positive, negative]: [usize; 2], way: Option<Vec<usize>>) {
         let of = Of::Circuit(circuit.id.clone());
         if self.between(positive) == self.between(negative) {
@@ -163,7 +163,7 @@ impl<'a> Survey<'a> {
             let Some(at) = self.conductors.location_of_feeder(&feeder.id) else { continue };
             let way = match self.between(at) {
                 Some([from, to]) if !feeder.route.is_empty() => {
-                    // A return begins at its far end, where the current comes from.
+                    // A negative begins at its far end, where the current comes from.
                     let (start, goal) = if self.begins_far(at) { (to, from) } else { (from, to) };
                     let walked =
                         self.walked(&Subject::new(SubjectKind::Feeder, &feeder.id), start, &feeder.route);
@@ -192,7 +192,7 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// Adds a run of wires, unless it stays within one location.
+    /// Adds a run of wires, unless both ends are at one location.
     fn pull_wires(&mut self, of: &Of, at: &[usize], jacketed: bool, given: Option<Vec<usize>>) {
         let Some(between) = at.first().and_then(|at| self.between(*at)) else { return };
         if between[0] != between[1] {
@@ -216,10 +216,10 @@ impl<'a> Survey<'a> {
         wire.is_some_and(|wire| wire.ends()[0].at != wire.from)
     }
 
-    /// The part of a circuit's route by hand that each of its pairs takes.
+    /// The part of a circuit's manual route that each of its pairs takes.
     ///
-    /// The route begins where the first pair does. Along a chain each pair goes on from where the one before
-    /// ended; of home runs each follows the route as far as its own device.
+    /// The route begins where the first pair begins. Along a chain each pair begins where the one before ended.
+    /// With home runs each pair follows the route to its own device.
     fn by_hand(&mut self, circuit: &Circuit, pairs: &[[usize; 2]]) -> Vec<Option<Vec<usize>>> {
         let none = vec![None; pairs.len()];
         let start = pairs.first().and_then(|[positive, _]| self.between(*positive)).map(|[near, _]| near);
@@ -247,7 +247,7 @@ impl<'a> Survey<'a> {
         ways
     }
 
-    /// A route by hand as numbers, with the locations it comes to.
+    /// A manual route as raceway numbers, with the locations that it passes.
     fn walked(
         &mut self,
         about: &Subject,
@@ -286,7 +286,7 @@ impl<'a> Survey<'a> {
         self.broken.push(Broken { subject: Subject::new(kind, id), why });
     }
 
-    /// What is added at the ends of a run.
+    /// The lengths that are added at the ends of a run.
     pub(super) fn allowances(&self, [near, far]: [usize; 2]) -> Allowances {
         let given = self.plan.job.allowances;
         let length = |given: Option<LengthM>, usual: f64| {
@@ -307,23 +307,23 @@ impl<'a> Survey<'a> {
         }
     }
 
-    /// The length a run is cut to along a way.
+    /// The length to cut for a run along a route.
     pub(super) fn cut(&self, run: usize, way: &Way) -> Option<Cut> {
         let between = self.runs.get(run)?.between;
         Some(Cut::of(way.length?, &self.allowances(between)))
     }
 
-    /// How many current-carrying conductors lie in a raceway.
+    /// How many current-carrying conductors are in a raceway.
     pub(super) fn carrying(&self, routing: &Routing, raceway: usize) -> usize {
         routing.sharing(raceway).filter_map(|run| self.pulled.get(run)).map(Run::carrying).sum()
     }
 
-    /// The most current-carrying conductors in any raceway of a way.
+    /// The largest number of current-carrying conductors in any raceway of a route.
     pub(super) fn company(&self, routing: &Routing, way: &Way) -> usize {
         way.raceways.iter().map(|raceway| self.carrying(routing, *raceway)).max().unwrap_or(0)
     }
 
-    /// Whether a way passes an engine space.
+    /// Whether a route passes an engine space.
     pub(super) fn is_hot(&self, run: usize, way: &Way) -> bool {
         let start = self.runs.get(run).map(|run| run.between[0]);
         let locations = start.and_then(|start| self.map.walk(start, &way.raceways).ok()).unwrap_or_default();
@@ -334,7 +334,7 @@ impl<'a> Survey<'a> {
         locations.iter().any(hot_location) || way.raceways.iter().any(hot_raceway)
     }
 
-    /// What a routing says of each conductor.
+    /// What each conductor gets from a routing.
     pub(super) fn ways(&self, routing: &Routing) -> Ways {
         let mut ways = Ways::new();
         for (number, run) in self.pulled.iter().enumerate() {
@@ -349,12 +349,12 @@ impl<'a> Survey<'a> {
         ways
     }
 
-    /// The outside diameters of each run with these sizes of all conductors.
+    /// The outside diameters of each run, for these sizes of all conductors.
     pub(super) fn girths(&self, sizes: &[Option<Size>]) -> Vec<Girth> {
         self.pulled.iter().map(|run| run.girth(sizes)).collect()
     }
 
-    /// A run's outside diameter in words: `2 x 3.5 mm`.
+    /// The outside diameters of a run as a text: `2 x 3.5 mm`.
     pub(super) fn girth_words(girth: &[Length]) -> String {
         let widest = girth.iter().copied().max_by(|one, other| one.value.total_cmp(&other.value));
         let mm = widest.map_or(0.0, |widest| widest.get::<millimeter>());
@@ -362,7 +362,7 @@ impl<'a> Survey<'a> {
     }
 }
 
-/// A tray or gunwale without a bore is an open way; of a tube or hole the bore has to be known.
+/// A tray or gunwale without a bore is open. A tube or hole needs a known bore.
 fn room(raceway: &Raceway) -> RacewayRoom {
     if raceway.condition == Some(Condition::Blocked) {
         return RacewayRoom::Shut;

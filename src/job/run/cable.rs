@@ -24,7 +24,7 @@ pub fn all(plan: &Plan) -> impl Iterator<Item = DeviceCable<'_>> {
 }
 
 impl<'a> DeviceCable<'a> {
-    /// Where its two ends are, its device's first.
+    /// The locations of its two ends, that of its device first.
     pub(super) fn at(self) -> [At; 2] {
         let other = match &self.cable.to {
             CableTo::Location(location) => At::Location(location.clone()),
@@ -33,7 +33,8 @@ impl<'a> DeviceCable<'a> {
         [At::Landing(Landing::Device(self.device.id.clone())), other]
     }
 
-    /// The locations it runs between, its device's first; the second is none where the plan lacks the device there.
+    /// The locations of its two ends, that of its device first. The second is `None` if the plan does not have the
+    /// other device.
     pub fn between(self, plan: &'a Plan) -> [Option<&'a LocationId>; 2] {
         let other = match &self.cable.to {
             CableTo::Location(location) => Some(location),
@@ -42,12 +43,12 @@ impl<'a> DeviceCable<'a> {
         [Some(&self.device.location), other]
     }
 
-    /// What it is, for people: `Radar, network cable`.
+    /// Its name on screen: `Radar, network cable`.
     pub fn called(self) -> String {
         format!("{}, {}", self.device.name, self.cable.kind.words())
     }
 
-    /// The length it is made in; none of one that is cut to length.
+    /// The length as supplied; `None` if the cable is cut to length.
     pub fn made_length(self) -> Option<Length> {
         self.cable.length_m.map(|length| length.quantity())
     }

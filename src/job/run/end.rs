@@ -7,25 +7,25 @@ use crate::job::wiring::Landing;
 /// One end of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PieceEnd {
-    /// Its id, by which records name it.
+    /// Its id, which records use.
     pub id: String,
-    /// What is printed on it, unless the shop's rule says otherwise.
+    /// Its printed text, unless the shop's rule gives another.
     pub label: String,
-    /// Where it comes to lie.
+    /// What it lands on.
     pub at: At,
 }
 
-/// Where an end comes to lie.
+/// What an end lands on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum At {
-    /// On a point or device.
+    /// On a distribution point or device.
     Landing(Landing),
-    /// At a location, and what it is plugged into there is not told.
+    /// At a location. What it is plugged into there is not known.
     Location(LocationId),
 }
 
 impl At {
-    /// The location, if the plan has the point or device.
+    /// The location, if the plan has the distribution point or device.
     pub fn location<'a>(&'a self, plan: &'a Plan) -> Option<&'a LocationId> {
         match self {
             Self::Landing(landing) => landing.location(plan),
@@ -33,7 +33,7 @@ impl At {
         }
     }
 
-    /// The id of what it lies on or at.
+    /// The id of the thing or location.
     pub fn id(&self) -> &str {
         match self {
             Self::Landing(landing) => landing.id(),
@@ -41,7 +41,7 @@ impl At {
         }
     }
 
-    /// The name of what it lies on or at; its id where the plan has no such thing.
+    /// The name of the thing or location; its id if the plan does not have it.
     pub fn called<'a>(&'a self, plan: &'a Plan) -> &'a str {
         let name = match self {
             Self::Landing(Landing::Device(id)) => plan.device(id).map(|device| device.name.as_str()),
@@ -57,7 +57,7 @@ impl At {
         Some(plan.location(id).map_or(id.as_str(), |location| location.name.as_str()))
     }
 
-    /// Its position on a switch panel or fuse block; 0 where it has none.
+    /// Its position on a switch panel or fuse block; 0 if it has none.
     pub fn position(&self) -> u16 {
         match self {
             Self::Landing(Landing::Point { position, .. }) => position.unwrap_or(0),

@@ -1,11 +1,13 @@
 //! What is pulled through the boat, labeled and tied down: the wires of circuits and feeders, and the cables of
 //! devices.
 //!
-//! A [`Piece`] is one wire or one cable, with two ends. It has a label, and so has each of its ends: of a wire
-//! `C01-3`, `C01-3a` nearer the source and `C01-3b`, of a cable `radar`, `radar-a` at its device and `radar-b`.
-//! Labels, search, steps, the order of work and the pages in hand are made from pieces and do not ask whether a
-//! circuit, a feeder or a device gave them. Pieces that begin and end together are pulled as one [`Run`],
-//! whose route [`routing`](super::routing) finds.
+//! A [`Piece`] is one wire or one cable, with two ends. The piece and each of its ends have a label. For a wire
+//! these are `C01-3`, `C01-3a` nearer the source and `C01-3b`; for a cable `radar`, `radar-a` at its device and
+//! `radar-b`.
+//!
+//! Labels, search, steps, the order of work and the pages for work use pieces. They do not need to know whether a
+//! piece belongs to a circuit, a feeder or a device. Pieces that begin and end together are pulled as one [`Run`],
+//! and [`routing`](super::routing) finds its route.
 
 pub mod cable;
 mod end;
@@ -39,7 +41,7 @@ impl<'a> From<&'a Conductor> for Piece<'a> {
 }
 
 impl<'a> Piece<'a> {
-    /// Its id, by which records name it.
+    /// Its id, which records use.
     pub fn id(self) -> &'a str {
         match self {
             Self::Wire(wire) => wire.id.as_str(),
@@ -47,7 +49,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// What is printed on it, unless the shop's rule says otherwise.
+    /// Its printed text, unless the shop's rule gives another.
     pub fn label(self) -> &'a str {
         match self {
             Self::Wire(wire) => &wire.label,
@@ -55,7 +57,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// What its pull and its label are steps of.
+    /// The subject of its pull and label steps.
     pub fn subject(self) -> Subject {
         match self {
             Self::Wire(wire) => Subject::new(SubjectKind::Conductor, &wire.id),
@@ -63,7 +65,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// The circuit, feeder or cable that it is tied down as.
+    /// The circuit, feeder or cable whose tie-down step includes it.
     pub fn run(self) -> Subject {
         match self {
             Self::Wire(wire) => wire.of.subject(),
@@ -79,7 +81,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// The feeder that it is.
+    /// The feeder, if the piece is one.
     pub fn feeder(self) -> Option<&'a FeederId> {
         match self {
             Self::Wire(Conductor { of: Of::Feeder(id), .. }) => Some(id),
@@ -87,7 +89,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Both ends: of a wire the one nearer the source first, of a cable the one at its device.
+    /// Both ends. The first is the one nearer the source for a wire, and the one at its device for a cable.
     pub fn ends(self) -> [PieceEnd; 2] {
         match self {
             Self::Wire(wire) => {
@@ -103,7 +105,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Whether it is pulled through the boat, rather than laid on the bench or coiled within one location.
+    /// Whether it is pulled through the boat, and not laid on the bench or coiled within one location.
     pub fn is_pulled(self, plan: &Plan) -> bool {
         match self {
             Self::Wire(wire) => wire.pulled,
@@ -114,12 +116,13 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Whether it comes with its ends made up: it is labeled even where it is not pulled, and plugged in.
+    /// Whether it is supplied with terminated ends. Such a piece is plugged in, and labeled even if it is not
+    /// pulled.
     pub fn is_made_up(self) -> bool {
         matches!(self, Self::Cable(_))
     }
 
-    /// The side of the supply it is on; none of a cable.
+    /// Its polarity; `None` for a cable.
     pub fn polarity(self) -> Option<Polarity> {
         match self {
             Self::Wire(wire) => Some(wire.polarity),
@@ -127,7 +130,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// What it is in a list of steps: `C01-3, fb1 → nav`, `Radar, network cable, T-top → Console`.
+    /// Its description in a list of steps: `C01-3, fb1 → nav`, `Radar, network cable, T-top → Console`.
     pub fn about(self, plan: &Plan) -> String {
         match self {
             Self::Wire(wire) => format!("{}, {}", wire.label, wire.way()),
@@ -139,7 +142,7 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Its outside diameter, of a wire by its size.
+    /// Its outside diameter; for a wire it depends on the size.
     pub fn outside(self, size: Option<Size>) -> Option<Length> {
         match self {
             Self::Wire(_) => size.map(Size::outside_diameter),
@@ -161,18 +164,18 @@ impl<'a> Pieces<'a> {
         Self { plan, conductors }
     }
 
-    /// All of them.
+    /// All pieces.
     pub fn all(self) -> impl Iterator<Item = Piece<'a>> {
         self.conductors.all().iter().map(Piece::Wire).chain(cable::all(self.plan).map(Piece::Cable))
     }
 
-    /// The one with this id.
+    /// The piece with this id.
     pub fn get(self, id: &str) -> Option<Piece<'a>> {
         let wire = self.conductors.get(id).map(Piece::Wire);
         wire.or_else(|| cable::all(self.plan).map(Piece::Cable).find(|piece| piece.id() == id))
     }
 
-    /// The one that a step, a label or a record is about, and which of its ends that is, 0 or 1.
+    /// The piece that a step, a label or a record is about, and which of its ends, 0 or 1.
     pub fn about(self, subject: &Subject) -> Option<(Piece<'a>, Option<usize>)> {
         match subject.kind {
             SubjectKind::Conductor => Some((Piece::Wire(self.conductors.get(&subject.id)?), None)),

@@ -1,4 +1,4 @@
-//! What is pulled as one along one route.
+//! What is pulled together along one route.
 
 use uom::si::f64::Length;
 
@@ -16,9 +16,9 @@ const IN_A_LEAD: usize = 2;
 pub enum Run<'a> {
     /// One wire, or a pair.
     Wires {
-        /// What they are part of.
+        /// Their circuit or feeder.
         of: Of,
-        /// Where they are in the list of all conductors.
+        /// Their indexes in the list of all conductors.
         at: Vec<usize>,
         /// Whether they are in one jacket.
         jacketed: bool,
@@ -28,7 +28,7 @@ pub enum Run<'a> {
 }
 
 impl Run<'_> {
-    /// What a finding about it is about: its circuit, its feeder, or the device of its cable.
+    /// The subject of a finding about it: its circuit, its feeder, or the device of its cable.
     pub fn subject(&self) -> Subject {
         match self {
             Self::Wires { of, .. } => of.subject(),
@@ -36,7 +36,7 @@ impl Run<'_> {
         }
     }
 
-    /// Where its wires are in the list of all conductors; a cable has none there.
+    /// The indexes of its wires in the list of all conductors; none for a cable.
     pub fn wires(&self) -> &[usize] {
         match self {
             Self::Wires { at, .. } => at,
@@ -44,7 +44,7 @@ impl Run<'_> {
         }
     }
 
-    /// The cable that it is.
+    /// The cable, if the run is one.
     pub fn cable(&self) -> Option<DeviceCable<'_>> {
         match self {
             Self::Wires { .. } => None,
@@ -61,13 +61,13 @@ impl Run<'_> {
         }
     }
 
-    /// The widest part that has to pass a raceway with it, where that is wider than itself.
+    /// The widest part that must pass a raceway with it, if it is wider than the run itself.
     pub fn widest(&self) -> Option<Length> {
         self.cable().and_then(|own| own.cable.hauled_mm()).map(|width| width.quantity())
     }
 
-    /// The outside diameters of what is pulled: one of a cable or jacket, else one of each wire; `sizes` are those of
-    /// all conductors.
+    /// The outside diameters of what is pulled: one for a cable or jacket, otherwise one for each wire. `sizes`
+    /// has the sizes of all conductors.
     pub fn girth(&self, sizes: &[Option<Size>]) -> Girth {
         let (at, jacketed) = match self {
             Self::Wires { at, jacketed, .. } => (at, *jacketed),
