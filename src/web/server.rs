@@ -89,7 +89,7 @@ pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, sto
     drop(listener);
     // A stream of changes has no end of its own.
     app.live().close();
-    tracing::info!("asked to stop: finishing the requests in hand");
+    tracing::info!("stopping: finishing the open requests");
     if timeout(patience.farewell, open.shutdown()).await.is_err() {
         tracing::warn!("some requests took too long to finish and were cut off");
     }

@@ -25,7 +25,7 @@ pub async fn pdf(
     let count = template::sheets(paper, &board);
     if count > template::MOST_SHEETS {
         let words = format!(
-            "The template would take {count} sheets, and {} are the most that are made.",
+            "The template needs {count} sheets; the limit is {}. Use larger paper or a smaller board.",
             template::MOST_SHEETS
         );
         return Err(Error::Conflict(words));

@@ -197,9 +197,9 @@ fn asks(part: &PartOn<'_>) -> String {
         gap(own.clearance_mm, "clear on every side"),
         gap(own.wire_bend_mm, "for its wires"),
         gap(own.compass_safe_mm, "from a compass"),
-        flag(own.upright, "stands upright"),
+        flag(own.upright, "mounted upright"),
         flag(own.hot, "gets hot"),
-        flag(own.splash_ok, "stands splashes"),
+        flag(own.splash_ok, "splash-proof"),
         flag(own.compass, "is a compass"),
         flag(own.magnetic, "has a magnet in it"),
     ]

@@ -68,7 +68,7 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
     let inside = ohms(at_rest - volts, amperes, "of its own");
     Working {
         what: Quantity::PostVolts,
-        formula: "volts at rest less its current x its own resistance, every circuit on",
+        formula: "voltage at rest - current x internal resistance, all circuits on",
         numbers: format!("{} V - {inside}", figure(at_rest)),
         result: format!("{} V", figure(volts)),
         source: &CIRCUIT_LAWS,

@@ -242,7 +242,7 @@ fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
     }
     Working {
         what: Quantity::StateOfCharge,
-        formula: "before - drawn as it weighs / capacity + efficiency x charged / capacity",
+        formula: "before - Peukert-corrected load / capacity + efficiency x charged / capacity",
         numbers,
         result: format!("{} %", figure(moment.charge_pct)),
         source: &PEUKERT,

@@ -144,9 +144,9 @@ fn unmet<'o>(job: &'o Opened, outcome: &'o TreeOutcome) -> impl Iterator<Item = 
     let kept = outcome.wires.iter().any(|wire| wire.given);
     outcome.unmet.iter().map(move |unmet| {
         let name = job.plan.circuit(&unmet.circuit).map_or("", |circuit| circuit.name.as_str());
-        let sizes = if kept { "with the given sizes kept" } else { "with any size" };
+        let sizes = if kept { "with the given sizes" } else { "with any size" };
         format!(
-            "{} {name}: {} may be lost from the battery, and {} is at the least, {sizes}",
+            "{} {name}: the drop limit from the battery is {}; the least possible is {} {sizes}",
             unmet.circuit,
             unit(unmet.limit_v, "V"),
             unit(unmet.least_v, "V")
@@ -179,12 +179,12 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         planned: Cell::by(id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
         alone: Cell::by(
             id,
-            "size alone",
+            "size by itself",
             Figure::new(or_dash(alone.map(|size| size.to_string())), ""),
             alone_how,
         ),
-        anew: Cell::by(id, "size anew", size(anew.as_ref()), anew_loss),
-        lost: Cell::by(id, "lost as planned", Figure::new(lost, ""), [shown.working.clone()]),
+        anew: Cell::by(id, "recalculated size", size(anew.as_ref()), anew_loss),
+        lost: Cell::by(id, "drop as planned", Figure::new(lost, ""), [shown.working.clone()]),
     }
 }
 

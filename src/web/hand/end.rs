@@ -146,9 +146,9 @@ fn records(bench: &Bench<'_>, wire: &Conductor, end: &str, back: &str) -> Vec<Re
 fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull, back: &str) -> Record {
     let held = fitting::held(bench.job, wire, pull.force_n);
     let verdict = match held {
-        Some(true) => "held: as much as it must",
-        Some(false) => "fails: less than it must hold",
-        None => "not judged: nothing says what it must hold",
+        Some(true) => "held: the required force is reached",
+        Some(false) => "failed: below the required force",
+        None => "not judged: the required force is not known",
     };
     let note = pull.note.as_ref().map_or_else(String::new, |note| format!(" \u{201c}{note}\u{201d}"));
     let words = format!("Sample crimp pulled with {} N, {verdict}.{note}", pull.force_n);

@@ -59,7 +59,7 @@ pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<WireFact>
         Piece::Cable(own) => {
             let report = job.report.routes.cables.get(&own.cable.id);
             let reach = report.map(|report| report.verdict.text(job.units));
-            let reach = reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned());
+            let reach = reach.unwrap_or_else(|| "Not checked: its route is not known.".to_owned());
             facts.push(plain("Reach", reach));
             facts.push(plain("Connector", connector(job, own, report)));
             facts.push(WireFact {
@@ -101,7 +101,7 @@ fn through(job: &Opened, piece: Piece<'_>) -> WireFact {
             let said = match report {
                 Some(report) if !report.raceways.is_empty() => raceways(job, &report.raceways),
                 _ if !piece.is_pulled(&job.plan) => stays,
-                _ => "no raceways lead there".to_owned(),
+                _ => "no raceway leads there".to_owned(),
             };
             (said, format!("?cable={}", own.cable.id))
         }
@@ -128,15 +128,15 @@ fn part_of(job: &Opened, wire: &Conductor) -> WireFact {
 
 /// How wide a cable's connector is, and where it does not pass.
 fn connector(job: &Opened, own: DeviceCable<'_>, report: Option<&CableReport>) -> String {
-    let Some(width) = own.cable.hauled_mm() else { return "how wide it is, is not given".to_owned() };
+    let Some(width) = own.cable.hauled_mm() else { return "width not given".to_owned() };
     let width = format!("{} mm wide", figure(width.number()));
     let Some(report) = report else { return width };
     if !report.connector_stops_at.is_empty() {
         return format!("{width}: it does not pass {}", raceways(job, &report.connector_stops_at));
     }
     match (&report.stuck_beside, &report.first_because) {
-        (Some(tight), _) => format!("{width}: it does not pass {} beside what lies there", tight.raceway),
-        (None, Some(tight)) => format!("{width}: pull it before what else goes through {}", tight.raceway),
+        (Some(tight), _) => format!("{width}: it does not pass {} beside the wires in it", tight.raceway),
+        (None, Some(tight)) => format!("{width}: pull it before the other wires through {}", tight.raceway),
         (None, None) => width,
     }
 }

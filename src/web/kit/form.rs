@@ -329,8 +329,8 @@ impl Form {
         self.beside(theirs, None);
         self.refuse(
             "",
-            "Somebody else saved this while you were at it. Where the two differ, both stand beside the \
-             field: put right what you want to, then save again.",
+            "Somebody else saved this while you were editing. Where the two differ, the field shows both. \
+             Edit what you want to change, then save again.",
         );
     }
 

@@ -32,7 +32,7 @@ impl Happened {
     pub fn tick(tick: &Tick, frame: &Frame) -> Self {
         let verb = match tick.mark {
             Mark::Done => "ticked",
-            Mark::Undone => "took back",
+            Mark::Undone => "undid",
             Mark::NotNeeded => "marked not needed",
         };
         Self::said(tick.by.as_str(), format!("{verb} {}", step(&tick.step)), tick.at, frame)
@@ -63,14 +63,14 @@ fn what(change: Change, subject: &str) -> String {
         Change::Added => "added",
         Change::Changed => "changed",
         Change::Removed => "removed",
-        Change::Imported => "read in",
+        Change::Imported => "imported",
         Change::Closed => "closed",
-        Change::Reopened => "opened again",
+        Change::Reopened => "reopened",
         Change::Ticked => "ticked",
         Change::Measured => "measured",
         Change::Photographed => "took a photo of",
         Change::Noted => "noted something at",
-        Change::Withdrawn => "took back a record of",
+        Change::Withdrawn => "undid a record of",
         Change::Released => "released",
         Change::SignedIn => "signed in",
         Change::Switched => "took over",

@@ -72,7 +72,7 @@ impl LabelsQuery {
     pub fn read(form: &mut Form, setting: &LabelSetting) -> Option<Self> {
         let key = form.optional("stock").unwrap_or(setting.stock);
         let Some(stock) = setting.sheet(key) else {
-            form.refuse("stock", "The shop has not entered the measures of a sheet of its own.");
+            form.refuse("stock", "The shop has not entered the dimensions of its own label sheet.");
             return None;
         };
         let start = form.optional("start").unwrap_or(1);

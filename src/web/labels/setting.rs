@@ -28,7 +28,7 @@ impl Page {
 
     fn stocks(&self) -> Vec<(&'static str, String)> {
         let listed = STOCKS.map(|stock| (stock.key, stock.to_string()));
-        listed.into_iter().chain([(Stock::OWN, "Our own sheet, measured below".to_owned())]).collect()
+        listed.into_iter().chain([(Stock::OWN, "Our own sheet, dimensions below".to_owned())]).collect()
     }
 
     fn words(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
@@ -95,7 +95,7 @@ fn read(form: &mut Form) -> Option<LabelSetting> {
     let own = if form.holds("own") { own(form) } else { None };
     let address = form.optional("address");
     if stock == Some(StockKey::OWN) && !form.holds("own") {
-        form.refuse("stock", "Enter the measures of that sheet below, or choose one of the list.");
+        form.refuse("stock", "Enter the dimensions of that sheet below, or choose one from the list.");
     }
     form.sound()?;
     Some(LabelSetting { rule: rule?, stock: stock?, own, address })

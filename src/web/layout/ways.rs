@@ -268,10 +268,10 @@ fn own<'j>(job: &'j Opened, id: &CableId) -> Option<DeviceCable<'j>> {
 fn hauled(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUnit) -> HauledCable {
     let connector = match cable.connector_mm {
         Some(width) if !cable.connector_stops_at.is_empty() || cable.stuck_beside.is_some() => {
-            format!("its connector of {} mm has to come off", figure(width))
+            format!("remove its {} mm connector first", figure(width))
         }
-        Some(width) => format!("its connector of {} mm in front", figure(width)),
-        None => "how wide its connector is, is not given".to_owned(),
+        Some(width) => format!("its {} mm connector in front", figure(width)),
+        None => "connector width not given".to_owned(),
     };
     HauledCable {
         device: device_of(job, id),
@@ -296,11 +296,11 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
     };
     let parts = match (by_hand, &run.cut) {
         (Some(_), Some(cut)) => {
-            Sentence::from("set by hand; its way asks for ").figure(by_its_way("asked for by its way", cut))
+            Sentence::from("set by hand; its route needs ").figure(by_its_way("needed by its route", cut))
         }
         (Some(_), None) => "set by hand".into(),
         (None, Some(cut)) => parts(cut, unit).into(),
-        (None, None) => "a raceway on its way is of unknown length".into(),
+        (None, None) => "the length of a raceway on its route is not known".into(),
     };
     let cut = match (by_hand, &run.cut) {
         (Some(meters), _) => Cell::by(of, "length to cut", Figure::length(meters, unit), by_plan(job, run)),
@@ -359,7 +359,7 @@ fn parts(cut: &Cut, unit: LengthUnit) -> String {
     let rises = cut.rise_m.iter().sum::<f64>();
     let loops = 2.0 * (cut.service_loop_m + cut.drip_loop_m);
     format!(
-        "{} way, {} rises, {} loops, {} waste",
+        "{} route, {} rises, {} loops, {} waste",
         unit.said(cut.path_m),
         unit.said(rises),
         unit.said(loops),
@@ -382,7 +382,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
     let (fill, of) = match share {
         Some((share, limit)) => (rounded(share, 0, "%"), rounded(limit, 0, "%")),
         None if report.runs.is_empty() && report.cables.is_empty() => ("empty".to_owned(), or_dash(None)),
-        None if open => ("open way".to_owned(), or_dash(None)),
+        None if open => ("open raceway".to_owned(), or_dash(None)),
         None => ("not known".to_owned(), or_dash(None)),
     };
     RacewayRow {

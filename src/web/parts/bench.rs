@@ -142,7 +142,7 @@ impl<'a> Bench<'a> {
             _ if released => None,
             [one] => Some(format!("On hold until {one} has passed its test.")),
             [one, rest @ ..] => {
-                Some(format!("Shut until {one} and {} more have passed their tests.", rest.len()))
+                Some(format!("On hold until {one} and {} more have passed their tests.", rest.len()))
             }
         }
     }

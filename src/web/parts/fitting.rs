@@ -51,7 +51,7 @@ fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {
         (barrel, _) => barrel.words().to_owned(),
     };
     let tube = fitted.tube.map_or_else(
-        || "none: the join is left open".to_owned(),
+        || "none: the join stays uncovered".to_owned(),
         |tube| {
             let (diameter, length) = (tube.diameter.get::<millimeter>(), tube.length.get::<millimeter>());
             format!("{diameter} mm before it shrinks, {length:.0} mm long")

@@ -231,7 +231,7 @@ impl Lack {
             Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
             Self::NotAt(device) => format!("Not measured at {device} yet: its wire is proven there."),
             Self::NotJudged => {
-                "What it should read could not be computed: its findings say what is missing.".to_owned()
+                "The expected reading could not be calculated. The findings name what is missing.".to_owned()
             }
             Self::Failed(verdict) => format!("Its latest reading fails. {}", remarks(verdict).join(" ")),
         }

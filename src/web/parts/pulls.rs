@@ -77,15 +77,15 @@ pub fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
     let length = |name, meters, working| Cell::by(&of, name, Figure::length(meters, unit), working);
     let Some(string) = &pull.string else {
         return match pull.path_m {
-            None => "String: the length of the way is not known".into(),
-            Some(_) => "An open way, no string".into(),
+            None => "String: the length of the route is not known".into(),
+            Some(_) => "Open raceway, no string".into(),
         };
     };
     let lead = match &string.feeding {
         Some(feeding) => Sentence::from("Feed ")
             .figure(length("string to feed in", string.feed_m, Some(feeding.clone())))
             .words(" of string first, and tie "),
-        None => "A string lies there; tie ".into(),
+        None => "A string is already there. Tie ".into(),
     };
     let beside = length("string to tie on", string.beside_m, Some(string.working.clone()));
     lead.figure(beside).words(" on beside it")

@@ -130,7 +130,7 @@ impl<'r> Settled<'r> {
             what: Quantity::Size,
             formula,
             numbers: if numbers.is_empty() {
-                "nothing to hold it against".to_owned()
+                "nothing to check it against".to_owned()
             } else {
                 numbers.join("; ")
             },

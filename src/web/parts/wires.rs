@@ -106,7 +106,7 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
     match (given, cut) {
         (_, Some(cut)) if run.is_some_and(|run| !run.length_given) => {
             opens("cut to", cut.total_m, by_its_way().collect())
-                .words(" by its way, loops and waste included")
+                .words(" by its route, loops and waste included")
         }
         (Some(meters), Some(cut)) if meters > 0.0 => {
             let short = cut.total_m - cut.waste_m - meters;
@@ -115,12 +115,12 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
                 if short > 0.005 { format!(", short by {}", unit.said(short)) } else { String::new() };
             let way = Cell::by(
                 conductor.id.as_str(),
-                "asked for by its way",
+                "needed by its route",
                 Figure::length(cut.total_m, unit),
                 by_its_way(),
             );
             set(meters)
-                .words(format!(" set by hand{short}; its way asks for "))
+                .words(format!(" set by hand{short}; its route needs "))
                 .figure(way)
                 .words(", loops and waste included")
         }

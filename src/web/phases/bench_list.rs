@@ -111,7 +111,7 @@ pub async fn measure(
     let feed: Option<LengthM> = form.length("feed_m", unit);
     let load: Option<LengthM> = form.length("load_m", unit);
     if feed.is_none() && load.is_none() && form.errors().is_empty() {
-        form.refuse("feed_m", "Nothing was entered: give at least one length.");
+        form.refuse("feed_m", "Nothing was entered. Enter at least one length.");
     }
     if form.sound().is_none() {
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());

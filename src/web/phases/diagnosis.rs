@@ -194,7 +194,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
 
 fn lead(answer: Option<&DiagnosisReport>) -> String {
     match answer {
-        None => "The network has no solution: the findings say why. Without it no fault can be located.".to_owned(),
+        None => "The network has no solution. The findings say why. Without a solution no fault can be located.".to_owned(),
         Some(answer) if answer.readings == 0 => {
             "No reading yet. Measure circuits in the power-up test: the more of them share a feeder or a negative, the better a fault can be located.".to_owned()
         }

@@ -45,7 +45,7 @@ pub async fn take(
     let shut =
         bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test, Some(&circuit.id)));
     if let Some(shut) = shut {
-        let why = format!("{}: {shut} Nothing is energized before that.", circuit.name);
+        let why = format!("{}: {shut} Do not energize anything before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
     let reading = read(&mut form, circuit, id, &user, at);
@@ -99,7 +99,7 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Ti
     }
     let names = ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];
     if names.iter().all(|name| form.typed(name).trim().is_empty()) {
-        form.refuse("source_v", "Nothing was entered: give at least one reading or a note.");
+        form.refuse("source_v", "Nothing was entered. Enter at least one reading or a note.");
     }
     form.sound()?;
     Some(Reading {

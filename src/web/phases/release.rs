@@ -89,7 +89,7 @@ fn is_kept(history: &History, into: Phase, chosen: &Chosen) -> bool {
 /// Whether this may be released now, and by this person.
 fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<(), Error> {
     let needed = needed(job, into, obstacle).ok_or_else(|| {
-        Error::Conflict(format!("\u{2018}{obstacle}\u{2019} no longer holds this phase. Reload the page."))
+        Error::Conflict(format!("\u{2018}{obstacle}\u{2019} no longer holds up this phase. Reload the page."))
     })?;
     if frame.may(needed) { Ok(()) } else { Err(Error::NotAllowed(needed.least().word())) }
 }

@@ -94,8 +94,7 @@ fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
 }
 
 fn asked(form: &mut Form, at: Timestamp) -> Result<Asked, Error> {
-    let unread =
-        || Error::BadRequest("The form did not say which step it is about, or how it stands.".to_owned());
+    let unread = || Error::BadRequest("The form did not name the step or its status.".to_owned());
     let id = once::event(form, "event")?;
     let step = form.required("step").ok_or_else(unread)?;
     let mark = form.required_choice("mark").ok_or_else(unread)?;

@@ -144,7 +144,7 @@ fn cables() -> FieldRows<Edit> {
         Input::number::<SizeMm>("connector.width_mm", "Its width", "mm"),
         Input::text::<Name>("far_connector.name", "Connector at the other end"),
         Input::number::<SizeMm>("far_connector.width_mm", "Its width", "mm")
-            .hint("Shows where the connector has to come off to pass a tube"),
+            .hint("Shows where the connector must be removed to pass a tube"),
         Input::number::<SizeMm>("outside_mm", "Outside diameter", "mm")
             .hint("Empty: what is usual for its kind"),
         Input::length::<LengthM>("least_length_m", "May be shortened to")

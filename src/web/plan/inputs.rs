@@ -88,7 +88,7 @@ pub fn protection() -> FieldGroup<Edit> {
             .help("fuses#interrupt-rating")
             .hint("Printed on the part"),
         Input::number::<Milliohm>("protection.resistance_mohm", "Resistance with its holder", "m\u{2126}"),
-        Input::number::<CurrentA>("protection.curve.carries.a", "Carries without opening", "A")
+        Input::number::<CurrentA>("protection.curve.carries.a", "Carries without blowing or tripping", "A")
             .help("fuses#time-current-curve")
             .named("protection.carries.a")
             .needed(both)

@@ -60,12 +60,12 @@ pub async fn fit(
     let Versioned { value: removed, .. } = item::get::<RemovedEquipment>(&mut write, job, &id).await?;
     if removed.device.is_some() || removed.fate != Fate::Keep {
         return Err(Error::Conflict(
-            "Only what is kept, and is not fitted yet, can be fitted again.".to_owned(),
+            "Only equipment that is kept and not fitted yet can be fitted again.".to_owned(),
         ));
     }
     let Some(location) = removed.location.clone() else {
         return Err(Error::BadRequest(
-            "location: missing; say where it came off first, then fit it again.".to_owned(),
+            "location: missing. Enter the location it was removed from, then fit it again.".to_owned(),
         ));
     };
     let number = next("dev", 2, opened.plan.devices.iter().map(|device| &device.id));

@@ -168,7 +168,7 @@ fn found(after: &Value) -> Option<String> {
     let end = || serde_json::from_value::<EndNote>(after.clone()).ok().map(|note| note.found.to_string());
     let repair = || {
         let repair: Repair = serde_json::from_value(after.clone()).ok()?;
-        Some(format!("put right, {}: {}", repair.r#where, repair.found))
+        Some(format!("repaired, {}: {}", repair.r#where, repair.found))
     };
     end().or_else(repair)
 }
@@ -178,7 +178,7 @@ fn measured(reading: &Reading) -> String {
         reading.source_v.map(|volts| format!("{volts} V at the source")),
         reading.load_v.map(|volts| format!("{volts} V at the load")),
         reading.current_a.map(|amperes| format!("{amperes} A")),
-        reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9} return")),
+        reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9} negative")),
         reading.load_off_v.map(|volts| format!("{volts} V at the load when off")),
         reading.current_off_a.map(|amperes| format!("{amperes} A when off")),
     ];
@@ -203,7 +203,7 @@ fn differences(before: &Value, after: &Value) -> Vec<Difference> {
 
 fn said(value: Option<&Value>) -> String {
     match value {
-        None | Some(Value::Null) => "nothing".to_owned(),
+        None | Some(Value::Null) => "empty".to_owned(),
         Some(Value::String(text)) => text.clone(),
         Some(Value::Object(fields)) => fields
             .iter()
@@ -232,6 +232,6 @@ mod tests {
             .into_iter()
             .map(|change| format!("{}: {} > {}", change.field, change.before, change.after))
             .collect();
-        assert_eq!(said, ["Length m: nothing > 4.2", "Size: 16 AWG > 14 AWG"]);
+        assert_eq!(said, ["Length m: empty > 4.2", "Size: 16 AWG > 14 AWG"]);
     }
 }

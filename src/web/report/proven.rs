@@ -76,7 +76,7 @@ fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
     let released = bench.passed(circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
         StepState::Open => ("not tested yet".to_owned(), false),
-        StepState::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
+        StepState::NotNeeded => ("not tested: marked not needed".to_owned(), false),
         StepState::Done if released => ("passed by release".to_owned(), true),
         StepState::Done => match bench.proof().lack(circuit) {
             None => (passed(bench, circuit), true),

@@ -20,8 +20,8 @@ pub enum Error {
     /// A host that the authority may not speak for.
     #[error(
         "the certificate authority of this shop cannot vouch for {host}: it was made for private addresses and for \
-         the hosts it was told of then. Move {authority} away to have a new one made; each tablet has to trust \
-         that one anew"
+         the hosts configured then. Move {authority} away to have a new one made. Each tablet then has to trust \
+         the new one"
     )]
     NotVouchedFor {
         /// The host.
