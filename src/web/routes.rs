@@ -130,7 +130,7 @@ pub fn table() -> Vec<Route> {
         post("/jobs/{job}/photos/{photo}/remove", Technician, photos::remove),
         post("/jobs/{job}/wires/{conductor}/{side}/notes", Apprentice, hand::record::note),
         post("/jobs/{job}/wires/{conductor}/{side}/pulls", Apprentice, hand::record::pull),
-        post("/jobs/{job}/withdrawals", Apprentice, hand::withdraw::take_back),
+        post("/jobs/{job}/withdrawals", Apprentice, hand::withdraw::withdraw),
         // What is computed of the whole supply.
         get("/jobs/{job}/one-line", Viewer, electrics::one_line::show),
         get("/jobs/{job}/supply", Viewer, electrics::supply::show),
@@ -152,7 +152,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/labels", Viewer, labels::show::show),
         get("/jobs/{job}/labels.pdf", Viewer, labels::files::pdf),
         get("/jobs/{job}/labels.csv", Viewer, labels::files::csv),
-        post("/jobs/{job}/log/{line}/undo", Technician, undo::take_back),
+        post("/jobs/{job}/log/{line}/undo", Technician, undo::change),
         // What is handed over.
         get("/jobs/{job}/report", Viewer, report::show::show),
         get("/jobs/{job}/log", Viewer, report::log::show),

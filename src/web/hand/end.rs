@@ -17,7 +17,7 @@ use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::fitting;
 use crate::web::parts::step::StepPiece;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
@@ -52,7 +52,7 @@ struct Record {
     fails: bool,
     by: String,
     at: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 /// A form as it was refused, and the end it is for.
@@ -171,7 +171,7 @@ fn record(
         fails,
         by: by.to_string(),
         at: bench.frame.moment(at),
-        take_back: TakeBack::new(bench.frame, bench.job, (id, by.as_str()), back, &words),
+        undo: UndoButton::new(bench.frame, bench.job, (id, by.as_str()), back, &words),
         words,
     }
 }

@@ -16,10 +16,10 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::proof::{Proof, test_of};
-use crate::web::parts::take_back::may;
+use crate::web::parts::undo_button::may;
 
 /// Takes something back.
-pub async fn take_back(
+pub async fn withdraw(
     frame: Frame,
     user: CurrentUser,
     State(app): State<AppState>,

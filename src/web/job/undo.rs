@@ -9,7 +9,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 
 /// Takes a change back.
-pub async fn take_back(
+pub async fn change(
     user: CurrentUser,
     State(app): State<AppState>,
     Path((job, line)): Path<(JobId, i64)>,

@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::bench::Bench;
 use super::proof::{Lack, Proof, remarks, test_of};
-use super::take_back::TakeBack;
+use super::undo_button::UndoButton;
 use crate::job::event::Reading;
 use crate::job::meter::{ExpectedReading, ReadingOutcome};
 use crate::job::phase::Phase;
@@ -95,7 +95,7 @@ pub struct ReadingPiece {
     /// When.
     pub when: String,
     /// The button that takes it back, where that goes.
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 impl ReadingPiece {
@@ -165,7 +165,7 @@ impl Measured {
         // Once the circuit is ticked as passed, that tick is what is taken back first.
         if bench.is_open(&test_of(circuit)) {
             for read in &mut readings {
-                read.take_back = TakeBack::new(
+                read.undo = UndoButton::new(
                     bench.frame,
                     job,
                     (read.id, &read.by),
@@ -303,7 +303,7 @@ fn read(
     ReadingPiece {
         at: name.unwrap_or_else(|| "the load".to_owned()),
         id: reading.id,
-        take_back: None,
+        undo: None,
         source_v: reading.source_v.map(|volts| volts.number()),
         source: reading.source_v.map(|volts| format!("{volts} V")),
         load: reading.load_v.map(|volts| format!("{volts} V")),

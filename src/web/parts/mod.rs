@@ -2,7 +2,7 @@
 //!
 //! | files | what they show |
 //! |---|---|
-//! | `bench`, `step`, `tick`, `take_back` | the steps of one page, what keeps each from being done, its button, and the button that undoes a record |
+//! | `bench`, `step`, `tick`, `undo_button` | the steps of one page, what keeps each from being done, its button, and the button that undoes a record |
 //! | `proof`, `measured` | the readings of a circuit beside what they should be, and the form to read it again |
 //! | `finding`, `found` | a finding, and how many there are of one thing |
 //! | `workings`, `settled` | workings by what they are called, and the size and fuse that were settled |
@@ -32,8 +32,8 @@ pub mod relabel;
 pub mod settled;
 pub mod step;
 pub mod switches;
-pub mod take_back;
 pub mod tick;
+pub mod undo_button;
 pub mod wire_row;
 pub mod wires;
 pub mod workings;

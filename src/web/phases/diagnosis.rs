@@ -23,7 +23,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
@@ -85,7 +85,7 @@ struct Repaired {
     found: String,
     by: String,
     at: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 /// The diagnosis of a job.
@@ -270,14 +270,14 @@ fn shown(frame: &Frame, job: &Opened, repair: &Repair) -> Repaired {
         circuit: linked(job, &repair.circuit),
         place: repair.r#where.to_string(),
         found: repair.found.to_string(),
-        take_back: TakeBack::new(
+        undo: UndoButton::new(
             frame,
             job,
             (repair.id, repair.by.as_str()),
             &format!("{}/diagnosis", job.href()),
             repair.found.as_str(),
         )
-        .map(TakeBack::onward),
+        .map(UndoButton::onward),
         by: repair.by.to_string(),
         at: frame.moment(repair.at),
     }

@@ -14,7 +14,7 @@ use crate::web::kit::form::{Form, capital};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::step::anchor;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 
 /// The gate as a piece of page.
 #[derive(Debug, Template)]
@@ -66,18 +66,18 @@ pub struct Passed {
     /// Why.
     pub reason: String,
     /// The button that takes the release back, where that goes.
-    pub take_back: Option<TakeBack>,
+    pub undo: Option<UndoButton>,
 }
 
 impl Passed {
     /// A release of what `text` tells, on the page at `back`.
     pub fn new(bench: &Bench<'_>, release: &Release, text: String, back: &str) -> Self {
         let (by, frame) = (release.by.to_string(), bench.frame);
-        let take_back = TakeBack::new(frame, bench.job, (release.id, &by), back, &text);
+        let undo = UndoButton::new(frame, bench.job, (release.id, &by), back, &text);
         Self {
             at: frame.moment(release.at),
             reason: release.reason.to_string(),
-            take_back: take_back.map(TakeBack::onward),
+            undo: undo.map(UndoButton::onward),
             text,
             by,
         }

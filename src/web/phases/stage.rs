@@ -20,7 +20,7 @@ use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::{OutcomeMark, TypedReading};
 use crate::web::parts::proof::remarks;
 use crate::web::parts::step::{StepPiece, anchor};
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 
 /// One stage with its steps.
 #[derive(Debug, Template)]
@@ -93,7 +93,7 @@ struct Read {
     why: Vec<String>,
     by: String,
     when: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 /// The stages before the last.
@@ -232,8 +232,8 @@ fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {
     let ohms = reading.ohm.map(|ohms| format!("{ohms} \u{3a9}"));
     let figure = ohms.or(reading.v.map(|volts| format!("{volts} V"))).unwrap_or_default();
     Read {
-        take_back: TakeBack::new(bench.frame, bench.job, (reading.id, reading.by.as_str()), back, &figure)
-            .map(TakeBack::onward),
+        undo: UndoButton::new(bench.frame, bench.job, (reading.id, reading.by.as_str()), back, &figure)
+            .map(UndoButton::onward),
         figure,
         mark: OutcomeMark(verdict.outcome),
         why: remarks(&verdict),

@@ -10,8 +10,8 @@ use crate::web::kit::opened::Opened;
 
 /// The button that takes a record back, right beside it.
 #[derive(Debug, Clone, Template)]
-#[template(path = "hand/take_back.html")]
-pub struct TakeBack {
+#[template(path = "hand/undo.html")]
+pub struct UndoButton {
     id: Uuid,
     event: Uuid,
     action: String,
@@ -20,9 +20,9 @@ pub struct TakeBack {
     onward: bool,
 }
 
-impl HtmlSafe for TakeBack {}
+impl HtmlSafe for UndoButton {}
 
-impl TakeBack {
+impl UndoButton {
     /// The button for a record of this id that somebody made; `None` where the user may not take it back.
     pub fn new(frame: &Frame, job: &Opened, (id, by): (Uuid, &str), back: &str, what: &str) -> Option<Self> {
         may(frame, by).then(|| Self {
