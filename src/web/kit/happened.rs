@@ -1,4 +1,4 @@
-//! One thing that somebody did on a job, in words: a change of the plan, a tick, a reading, a release.
+//! One thing that somebody did on a job, in plain text: a change of the plan, a tick, a reading, a release.
 
 use jiff::Timestamp;
 
@@ -16,19 +16,19 @@ pub struct Happened {
     pub what: String,
     /// When, in the shop's time zone.
     pub at: String,
-    /// When, in words.
+    /// How long ago, in plain text.
     pub ago: String,
     /// The moment itself.
     pub when: Timestamp,
 }
 
 impl Happened {
-    /// A line of the log in words.
+    /// A line of the log in plain text.
     pub fn new(line: &Line, frame: &Frame) -> Self {
         Self::said(&line.by, what(line.change, &line.subject), line.at, frame)
     }
 
-    /// A tick in words.
+    /// A tick in plain text.
     pub fn tick(tick: &Tick, frame: &Frame) -> Self {
         let verb = match tick.mark {
             Mark::Done => "ticked",
@@ -38,12 +38,12 @@ impl Happened {
         Self::said(tick.by.as_str(), format!("{verb} {}", step(&tick.step)), tick.at, frame)
     }
 
-    /// A reading in words.
+    /// A reading in plain text.
     pub fn reading(reading: &Reading, frame: &Frame) -> Self {
         Self::said(reading.by.as_str(), format!("measured circuit {}", reading.circuit), reading.at, frame)
     }
 
-    /// A release in words.
+    /// A release in plain text.
     pub fn release(release: &Release, frame: &Frame) -> Self {
         let what = format!("released {} into {}", release.obstacle, release.into.title());
         Self::said(release.by.as_str(), what, release.at, frame)
