@@ -1,4 +1,4 @@
-//! The form that lets one step pass in spite of what keeps it shut, or who let it.
+//! The form that releases one step that is on hold, or the release that was given.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -38,7 +38,7 @@ struct Released {
 }
 
 impl PassAnyway {
-    /// The form for a step that `why` keeps shut, on the page at `back`; `takes` is what it takes to release it.
+    /// The form for a step that `why` keeps on hold, on the page at `back`; `takes` is the permission needed.
     pub fn new(
         bench: &Bench<'_>,
         step: &StepKey,

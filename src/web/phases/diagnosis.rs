@@ -1,4 +1,4 @@
-//! What the readings come to: the likeliest place of a fault, what to look at first, and what was repaired.
+//! What the readings show: the likeliest place of a fault, where to look first, and what was repaired.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -43,14 +43,14 @@ struct Page {
     may: bool,
 }
 
-/// A circuit with the way to its page.
+/// A circuit with a link to its page.
 #[derive(Debug)]
 struct Linked {
     id: String,
     href: String,
 }
 
-/// What needs no arithmetic.
+/// A conclusion that needs no calculation.
 #[derive(Debug)]
 struct Sign {
     text: String,
@@ -58,7 +58,7 @@ struct Sign {
     look: Vec<String>,
 }
 
-/// One set of places.
+/// One set of possible fault places.
 #[derive(Debug)]
 struct Explanation {
     number: usize,
@@ -67,7 +67,7 @@ struct Explanation {
     faults: Vec<Place>,
 }
 
-/// One place with its excess.
+/// One place with its excess resistance.
 #[derive(Debug)]
 struct Place {
     spots: Vec<(String, Option<String>, String)>,
@@ -77,7 +77,7 @@ struct Place {
     look: Vec<String>,
 }
 
-/// A fault that was put right.
+/// A fault that was repaired.
 #[derive(Debug)]
 struct Repaired {
     circuit: Linked,
@@ -98,7 +98,7 @@ pub async fn show(
     page(frame, &job, Form::default())
 }
 
-/// Writes down what was found and repaired, or answers with the page and what is wrong.
+/// Records what was found and repaired, or answers with the page and the error.
 pub async fn mend(
     frame: Frame,
     user: CurrentUser,
@@ -133,14 +133,14 @@ async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -
     Ok(write.commit().await?)
 }
 
-/// What a job's readings come to; `None`: its network cannot be laid out.
+/// What a job's readings show; `None` if its network cannot be built.
 pub fn answer(bench: &Bench<'_>) -> Option<DiagnosisReport> {
     let job = bench.job;
     let meter = bench.proof().meter()?;
     Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.progress))
 }
 
-/// What an answer says of one circuit, in short.
+/// What the diagnosis says about one circuit, in short.
 pub fn in_short(answer: &DiagnosisReport, circuit: &CircuitId) -> Vec<String> {
     let (signs, faults) = answer.of_circuit(circuit);
     let signs = signs.into_iter().map(|told| format!("{}.", capital(&told.text)));
@@ -231,7 +231,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     Explanation { number, share, working: WorkingPiece(working), faults }
 }
 
-/// What an excess costs: the current that it was read at follows from both.
+/// The working of the extra drop of an excess resistance. Its current follows from the drop and the resistance.
 fn cost(fault: &LikelyFault) -> Option<Working> {
     let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
     Some(Working {

@@ -1,4 +1,4 @@
-//! A reading: what the meter showed at a circuit's source and load. Taken again, it is another reading.
+//! A reading: the meter's values at a circuit's source and load. Measuring again makes another reading.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -24,7 +24,7 @@ use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 use crate::web::parts::proof::Proof;
 
-/// Writes a reading down, or answers with the test's page and what is wrong.
+/// Records a reading, or answers with the test's page and the error.
 pub async fn take(
     frame: Frame,
     user: CurrentUser,
@@ -59,7 +59,7 @@ pub async fn take(
     Ok(Redirect::to(&back).into_response())
 }
 
-/// Whether nothing of a reading looks like a slip of the finger, or the meter was looked at again.
+/// Whether no figure looks like a typing error, or the user confirmed the reading.
 fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) -> bool {
     if form.flag("sure") {
         return true;

@@ -1,4 +1,4 @@
-//! The power-up test: what each meter should read, what it did read, and whether the circuit passed.
+//! The power-up test: the expected readings, the readings, and whether the circuit passed.
 
 use askama::Template;
 use axum::response::Html;
@@ -39,7 +39,7 @@ struct Trial {
     step: StepPiece,
     measured: Measured,
     pass_anyway: Option<PassAnyway>,
-    /// Where the fault is, by all readings together, where it did not pass.
+    /// Where the fault is by all readings together, if it did not pass.
     fault: Vec<String>,
 }
 

@@ -91,7 +91,7 @@ fn load() -> FieldGroup<Edit> {
     ])
 }
 
-/// What the figure of a load counts, as the job file says it.
+/// The kind of a load's figure, as the job file has it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum Counts {
@@ -101,7 +101,7 @@ enum Counts {
 }
 
 impl Counts {
-    /// The key of its figure.
+    /// The job file's key of the figure.
     fn key(self) -> &'static str {
         match self {
             Self::ConstantCurrent => "a",
@@ -111,13 +111,13 @@ impl Counts {
     }
 }
 
-/// The one figure of a load, whatever it counts.
+/// The one figure of a load, whatever its kind.
 fn write_figure(load: &Value, _: LengthUnit) -> Option<String> {
     let counts = Counts::deserialize(load.get("kind")?).ok()?;
     load.get(counts.key())?.as_f64().map(|figure| figure.to_string())
 }
 
-/// A load whose kind was read before, with its figure; nothing where the kind was refused.
+/// A load with its figure, of the kind that was read before; null if the kind had an error.
 fn read_figure(typed: &TypedText<'_>) -> Result<Value, String> {
     let kind = typed.so_far.and_then(|load| load.get("kind"));
     let Some((kind, Ok(counts))) = kind.map(|kind| (kind, Counts::deserialize(kind))) else {
@@ -154,7 +154,7 @@ fn cables() -> FieldRows<Edit> {
     FieldRows::new("cables", RowLayout::Wide, cable).spare(1, "More cables")
 }
 
-/// How the choice of another device begins, beside the locations.
+/// The start of the key of a choice that is a device and not a location.
 pub const TO_DEVICE: &str = "device/";
 
 fn write_end(to: &Value, _: LengthUnit) -> Option<String> {

@@ -1,4 +1,4 @@
-//! What a device or a distribution point takes up and the board it goes on: the part of their forms that both have.
+//! The footprint of a device or distribution point and its board: the part of the form that both kinds have.
 
 use super::edit::Edit;
 use crate::job::board::Side;
@@ -8,7 +8,7 @@ use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, Ro
 const NEEDED: &str = "Required.";
 const BESIDE: &str = "Required beside the other.";
 
-/// A form with the size, the holes and the board of a part, folded away until they are given.
+/// Adds the size, the holes and the board of a part to a form, folded until they are given.
 pub fn part(declared: Declared<Edit>) -> Declared<Edit> {
     declared.fold("Size, holes and board", [footprint(), mounting()])
 }
