@@ -81,7 +81,7 @@ pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, sto
             }
             Err(error) if is_of_the_client(&error) => {}
             Err(error) => {
-                tracing::error!(%error, "no connection could be taken");
+                tracing::error!(%error, "no connection could be accepted");
                 tokio::time::sleep(BREATH).await;
             }
         }
@@ -128,8 +128,8 @@ async fn attend(
     let Some(tls) = tls else { return answer(stream, peer, router, patience, watcher).await };
     match timeout(patience.head, tls.accept(stream)).await {
         Ok(Ok(stream)) => answer(stream, peer, router, patience, watcher).await,
-        Ok(Err(error)) => tracing::debug!(%peer, %error, "no TLS came about"),
-        Err(_) => tracing::debug!(%peer, "no TLS came about in time"),
+        Ok(Err(error)) => tracing::debug!(%peer, %error, "the TLS handshake failed"),
+        Err(_) => tracing::debug!(%peer, "the TLS handshake timed out"),
     }
 }
 
@@ -147,6 +147,6 @@ where
         .max_buf_size(HEAD_LIMIT)
         .serve_connection(TokioIo::new(stream), service);
     if let Err(error) = watcher.watch(connection).await {
-        tracing::debug!(%peer, %error, "a connection broke off");
+        tracing::debug!(%peer, %error, "a connection was lost");
     }
 }

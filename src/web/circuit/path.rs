@@ -71,7 +71,7 @@ fn posts(job: &Opened, solved: &Solved<'_>, source: &PointId) -> Option<Working>
 
 fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Caption {
     let lost = report.solved_drop_from_battery_v.map_or_else(String::new, |lost| {
-        format!("{lost:.2} V is lost between the battery\u{2019}s posts and the farthest device. ")
+        format!("The drop between the battery\u{2019}s posts and the farthest device is {lost:.2} V. ")
     });
     let limit = limit.map_or_else(String::new, |limit| format!("The limit is {} V.", figure(limit)));
     Caption {

@@ -57,7 +57,7 @@ impl StopRow {
             name: of.clone(),
             conductor: (stop.meters > 0.0)
                 .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.meters), ""), length)),
-            lost: lost.map(|(lost, working)| Cell::by(&of, "lost on it", volts(lost), working)),
+            lost: lost.map(|(lost, working)| Cell::by(&of, "drop", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),
         }
     }
@@ -65,7 +65,7 @@ impl StopRow {
 
 /// How the volts at the posts of a source came about: what it has at rest, what is there, what it gives in A.
 pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
-    let inside = ohms(at_rest - volts, amperes, "of its own");
+    let inside = ohms(at_rest - volts, amperes, "internal");
     Working {
         what: Quantity::PostVolts,
         formula: "voltage at rest - current x internal resistance, all circuits on",
@@ -78,7 +78,7 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
 fn lost_on(piece: &Piece, lost: f64) -> Working {
     Working {
         what: Quantity::LostOnPart,
-        formula: "current through it x its resistance with its contacts and its fuse, every circuit on",
+        formula: "current x resistance with contacts and fuse, all circuits on",
         numbers: ohms(lost, piece.amperes, &piece.called),
         result: format!("{} V", figure(lost)),
         source: &CIRCUIT_LAWS,
@@ -88,15 +88,15 @@ fn lost_on(piece: &Piece, lost: f64) -> Working {
 /// Where nothing flows nothing is lost, whatever it resists.
 fn ohms(lost: f64, amperes: f64, of: &str) -> String {
     if amperes == 0.0 {
-        return format!("0 A x what it resists ({of})");
+        return format!("0 A x its resistance ({of})");
     }
     format!("{} A x {} ohm ({of})", figure(amperes), figure(lost / amperes))
 }
 
 fn left_of(before: &Stop, stop: &Stop) -> Working {
     let formula = match stop.kind {
-        StopKind::DeviceReturn => "volts before the device less those between its terminals",
-        _ => "volts before it less what is lost on it",
+        StopKind::DeviceReturn => "voltage before the device - voltage between its terminals",
+        _ => "voltage before it - its drop",
     };
     Working {
         what: Quantity::VoltsLeft,

@@ -119,7 +119,7 @@ fn daily(bank: &BankReport) -> Working {
         bank.modes.iter().map(|mode| format!("{} Ah ({})", figure(mode.used_ah), mode.mode)).collect();
     Working {
         what: Quantity::DailyCharge,
-        formula: "sum of what its modes take",
+        formula: "sum of the consumption of its modes",
         numbers: terms.join(" + "),
         result: format!("{} Ah", figure(bank.daily_ah)),
         source: &CHARGE_BALANCE,

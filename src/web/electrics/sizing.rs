@@ -128,7 +128,7 @@ fn saving(outcome: &TreeOutcome) -> Option<Working> {
     let (alone, saved) = (outcome.alone_kg?, outcome.saved_kg?);
     Some(Working {
         what: Quantity::SavedTogether,
-        formula: "copper with each wire sized by itself less copper with all sized together",
+        formula: "copper with each wire sized by itself - copper with all sized together",
         numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
         result: format!(
             "{} kg; lower bound, calculated separately: {} kg",

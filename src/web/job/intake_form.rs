@@ -120,7 +120,7 @@ fn wishes() -> FieldGroup<IntakeShop> {
         "job.wishes",
         "What the customer wants",
     )
-    .hint("What is kept, what is new, what has given trouble")])
+    .hint("What to keep, what is new, what has caused trouble")])
 }
 
 const HULLS: [(Hull, &str); 4] = [

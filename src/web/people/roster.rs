@@ -208,7 +208,7 @@ fn may(role: Role) -> &'static str {
         Role::Manager => "everything, also prices, people, dangerous releases and deleting",
         Role::Technician => "everything on a job",
         Role::Apprentice => "ticks and readings",
-        Role::Viewer => "looks, changes nothing",
+        Role::Viewer => "may look, but changes nothing",
     }
 }
 

@@ -280,10 +280,10 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
         cuts.iter().map(|(id, meters)| format!("{} m ({id})", figure(*meters))).collect();
     let working = Working {
         what: Quantity::OffSpool,
-        formula: "sum of the lengths that the jumpers are cut to",
+        formula: "sum of the cut lengths of the jumpers",
         numbers: terms.join(" + "),
         result: format!("{} m", figure(sum)),
         source: &GIVEN_LENGTHS,
     };
-    Some(Cell::by(of, "off the spool", Figure::length(sum, unit), [working]))
+    Some(Cell::by(of, "from the spool", Figure::length(sum, unit), [working]))
 }

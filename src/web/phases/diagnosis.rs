@@ -223,7 +223,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let working = Working {
         what: Quantity::Likelihood,
         formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
-        numbers: format!("chi-squared {} left of all readings", figure(one.amiss)),
+        numbers: format!("chi-squared of all readings: {}", figure(one.amiss)),
         result: share.clone(),
         source: &LEAST_SQUARES,
     };
@@ -236,7 +236,7 @@ fn cost(fault: &LikelyFault) -> Option<Working> {
     let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
     Some(Working {
         what: Quantity::ExtraDrop,
-        formula: "excess resistance x current through it, on the circuit it costs most",
+        formula: "excess resistance x current through it, on the circuit with the largest extra drop",
         numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
         result: format!("{} V", figure(fault.costs_v)),
         source: &CIRCUIT_LAWS,

@@ -250,7 +250,7 @@ fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<Sentence> {
         step::Action::Continuity => {
             let value = Figure::new(fine(bench.proof().return_of(step)?), "\u{3a9}");
             let ohms = Cell::by(of, "negative, power off", value, bench.proof().return_working(step));
-            Some(Sentence::default().figure(ohms).words(" and what the leads add"))
+            Some(Sentence::default().figure(ohms).words(" plus the resistance of the leads"))
         }
         _ => {
             let (volts, working) = before_power::at_first_power(bench.job.report.nominal_v);

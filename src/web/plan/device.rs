@@ -135,11 +135,11 @@ fn cables() -> FieldRows<Edit> {
     let cable = [
         Input::text::<CableId>("id", "Id").required().hint("On its labels, such as vhf"),
         Input::select::<CableKind>("kind", "What it is for", Edit::cables).required(),
-        Input::select::<CableTo>("to", "Where its other end goes", Edit::cable_ends)
+        Input::select::<CableTo>("to", "Its other end", Edit::cable_ends)
             .write_by(write_end)
             .read_by(read_end)
             .required(),
-        Input::length::<LengthM>("length_m", "Length it is made in").hint("Empty: it is cut to length"),
+        Input::length::<LengthM>("length_m", "Factory length").hint("Empty: it is cut to length"),
         Input::text::<Name>("connector.name", "Connector at the device"),
         Input::number::<SizeMm>("connector.width_mm", "Its width", "mm"),
         Input::text::<Name>("far_connector.name", "Connector at the other end"),

@@ -14,7 +14,7 @@ pub fn part(declared: Declared<Edit>) -> Declared<Edit> {
 }
 
 fn footprint() -> FieldGroup<Edit> {
-    FieldGroup::new("What it takes up")
+    FieldGroup::new("Footprint")
         .hint("Upright, seen from the front. Needed to lay out a board and to drill for it.")
         .inputs([
             Input::number::<SizeMm>("footprint.width_mm", "Width", "mm").needed(NEEDED),
@@ -30,7 +30,7 @@ fn footprint() -> FieldGroup<Edit> {
                 .hint("As the manufacturer states it"),
             Input::check("footprint.upright", "Must be mounted upright"),
             Input::check("footprint.hot", "Gets hot"),
-            Input::check("footprint.splash_ok", "Splashes do it no harm"),
+            Input::check("footprint.splash_ok", "Splash-proof"),
             Input::check("footprint.magnetic", "Has a magnet in it"),
             Input::check("footprint.compass", "Is a compass"),
         ])

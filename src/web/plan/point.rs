@@ -124,7 +124,7 @@ fn own() -> FieldGroup<Edit> {
             .hint("Under load. Empty field: 1.75 V per cell of a lead-acid battery"),
         Input::number::<CurrentA>("starter_a", "Starter draws", "A")
             .hint("While it cranks, where this is an engine"),
-        Input::number::<RatingA>("rating_a", "Rating", "A").hint("The most current in all"),
+        Input::number::<RatingA>("rating_a", "Rating", "A").hint("Maximum total current"),
         Input::number::<u16>("positions", "Positions", "").hint("How many conductors or circuits it takes"),
     ])
 }
@@ -152,7 +152,7 @@ fn positions() -> FieldRows<Edit> {
         Input::text::<Label>("throws[1]", "Other side reads").named("throw_2"),
     ];
     FieldRows::new("positions", RowLayout::Wide, position)
-        .hint("For a switch that is on both ways, type what is written on each side, such as RUN and ANCHOR.")
+        .hint("For a switch that is on in both positions, type what is written on each side, such as RUN and ANCHOR.")
         .spare(6, "More positions")
 }
 

@@ -80,7 +80,7 @@ fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
         StepState::Done if released => ("passed by release".to_owned(), true),
         StepState::Done => match bench.proof().lack(circuit) {
             None => (passed(bench, circuit), true),
-            Some(lack) => (format!("ticked as passed. {}", lack.words()), false),
+            Some(lack) => (format!("marked as passed. {}", lack.words()), false),
         },
     }
 }

@@ -20,7 +20,7 @@ pub enum Host {
 /// What is neither a name nor an address.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error(
-    "'{0}' is no host: expected a name such as shop.local, or an address, without http:// and without a port"
+    "'{0}' is not a host: expected a name such as shop.local, or an address, without http:// and without a port"
 )]
 pub struct NoHost(String);
 
