@@ -1,4 +1,4 @@
-//! The figures of a circuit or feeder in the order one asks for them, each with its workings.
+//! The figures of a circuit or feeder, in the order people need them, each with its workings.
 
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
@@ -14,7 +14,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::parts::settled::Settled;
 use crate::web::parts::workings::{AMPACITY, BEHIND, CURRENT, HANDBOOK, LENGTH, PROTECTION, SOLVED};
 
-/// The figures of one thing, with what is wrong about each.
+/// The figures of one thing, with the findings about each.
 pub struct Figures<'a> {
     workings: &'a [Working],
     findings: Vec<&'a Finding>,
@@ -90,7 +90,7 @@ impl Figures<'_> {
         self.workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
     }
 
-    /// The gravest level among the findings of these codes.
+    /// The worst level among the findings with these codes.
     fn level(&self, codes: &[Code]) -> Option<Level> {
         self.findings
             .iter()
@@ -174,7 +174,7 @@ impl Figures<'_> {
         ]
     }
 
-    /// Workings that belong to none of the figures above.
+    /// Workings that belong to no figure above.
     fn rest(&self) -> Option<Figured> {
         let known =
             |what: Quantity| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);

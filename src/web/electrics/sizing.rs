@@ -1,4 +1,4 @@
-//! Feeders and branches sized together, beside each sized alone and what the plan gives.
+//! Feeders and branches sized together, beside each sized by itself and the planned sizes.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -32,7 +32,7 @@ struct Page {
     left_out: Vec<(Linked, String)>,
 }
 
-/// All that hangs on one battery.
+/// Everything that one battery feeds.
 struct Tree {
     number: usize,
     name: String,
@@ -54,7 +54,7 @@ struct Row {
     lost: Cell,
 }
 
-/// The sizes of a job's wires, chosen together.
+/// The sizes of a job's wires, sized together.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -123,7 +123,7 @@ fn saved(outcome: &TreeOutcome) -> String {
     }
 }
 
-/// What sizing together saves over sizing each alone.
+/// The copper saved by sizing together.
 fn saving(outcome: &TreeOutcome) -> Option<Working> {
     let (alone, saved) = (outcome.alone_kg?, outcome.saved_kg?);
     Some(Working {
@@ -139,7 +139,7 @@ fn saving(outcome: &TreeOutcome) -> Option<Working> {
     })
 }
 
-/// Each limit that cannot be kept, in words.
+/// Each limit that cannot be met, in plain text.
 fn unmet<'o>(job: &'o Opened, outcome: &'o TreeOutcome) -> impl Iterator<Item = String> + 'o {
     let kept = outcome.wires.iter().any(|wire| wire.given);
     outcome.unmet.iter().map(move |unmet| {
@@ -188,7 +188,7 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
     }
 }
 
-/// How the conductor of a wire and its current came about.
+/// The workings of a wire's length and current.
 fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Working>) {
     let id = wire.subject.id.as_str();
     let called = |workings: &[Working], what: &[Quantity]| -> Vec<Working> {
@@ -205,7 +205,7 @@ fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Work
     (length.into_iter().collect(), called(&circuit.conductor.workings, CURRENT))
 }
 
-/// Why the plan has the size that it has, where it is the one that each alone takes.
+/// Why the plan has this size, if it is the size of each wire sized by itself.
 fn why(job: &Opened, planned: Option<&WireSize>) -> Vec<Working> {
     let Some(planned) = planned else { return Vec::new() };
     let id = planned.subject.id.as_str();

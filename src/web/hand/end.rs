@@ -1,4 +1,4 @@
-//! One end of a wire or cable on its page: what goes on it, its tick, what was found there and what its crimp held.
+//! One end of a wire or cable on its page: its terminal, its tick, the findings recorded there, and its sample crimps.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -45,7 +45,7 @@ pub struct EndCard {
 
 impl HtmlSafe for EndCard {}
 
-/// Something written down at an end.
+/// A record made at an end.
 #[derive(Debug)]
 struct Record {
     words: String,
@@ -55,7 +55,7 @@ struct Record {
     undo: Option<UndoButton>,
 }
 
-/// A form as it was refused, and the end it is for.
+/// A refused form, and the end it is for.
 #[derive(Debug, Default)]
 pub struct TypedEnd {
     /// The label of the end.
@@ -65,8 +65,8 @@ pub struct TypedEnd {
 }
 
 impl EndCard {
-    /// An end of a wire or cable; `here` where it is the one that was asked for. A cable comes with its ends made
-    /// up: nothing is crimped there, and nothing written down.
+    /// An end of a wire or cable; `here` if the address names this end. A cable comes with finished ends: nothing is
+    /// crimped there, and nothing is recorded there.
     pub fn new(
         bench: &Bench<'_>,
         labels: &Labels,
@@ -116,7 +116,7 @@ impl EndCard {
     }
 }
 
-/// What an end of a cable says: its label, and its connector where that is known.
+/// The facts of a cable's end: its label, and its connector if that is known.
 fn made_up(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'static str, String)> {
     let label = labels.get(&end.id).map(|label| ("Labeled", label.text.clone()));
     let connector = if end.id.ends_with('a') { &own.cable.connector } else { &own.cable.far_connector };
@@ -124,13 +124,13 @@ fn made_up(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'stat
     label.into_iter().chain(name.map(|name| ("Connector", name.to_string()))).collect()
 }
 
-/// What leaves an end unproven that was made already: the sample of its sort failed.
+/// Why an end that is already crimped is unproven: the sample crimp of its sort failed.
 fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
     let failed = bench.job.failed_crimps.iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
     Some(format!("Not passed. {}", failed.sentence().text(bench.job.units)))
 }
 
-/// What was written down at an end, the latest first.
+/// The records of an end, the latest first.
 fn records(bench: &Bench<'_>, wire: &Conductor, end: &str, back: &str) -> Vec<Record> {
     let history = &bench.job.history;
     let is_here = |named: &Name| named.as_str() == end;

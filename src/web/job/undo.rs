@@ -8,7 +8,7 @@ use crate::web::kit::form::Form;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 
-/// Takes a change back.
+/// Undoes one change.
 pub async fn change(
     user: CurrentUser,
     State(app): State<AppState>,

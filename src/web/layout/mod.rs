@@ -1,4 +1,4 @@
-//! The boat as a location: its plan from above, moving locations on it, and the ways of wires through it.
+//! The boat's layout: its plan from above, moving locations on it, and the routes of wires through it.
 
 pub mod show;
 pub mod spot;
