@@ -4,7 +4,7 @@ use super::book::{self, Page};
 use super::render::Section;
 use crate::web::kit::manual;
 
-/// The maximum number of results; with more, a reader types another term.
+/// The maximum number of results; with more, people type another term.
 const MOST: usize = 30;
 /// How many characters of text to show around the first term found.
 const AROUND: usize = 80;

@@ -102,8 +102,8 @@ impl<'a> Bench<'a> {
         released.is_none_or(|release| !self.progress.covers(release, &step.circuits)).then_some(doubt)
     }
 
-    /// Which open items of an earlier stage of the power-up test keep this stage on hold, for one circuit or for the
-    /// whole boat, in plain text.
+    /// Which open items of an earlier stage of the power-up test keep this stage on hold, in plain text. The stage is
+    /// that of one circuit, or of the whole boat.
     pub fn shut_stage(&self, action: step::Action, circuit: Option<&CircuitId>) -> Option<String> {
         let stage = Stage::of(action)?;
         let mut open = self.stages.shut(stage, circuit);

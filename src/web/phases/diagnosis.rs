@@ -58,7 +58,7 @@ struct Sign {
     look: Vec<String>,
 }
 
-/// One set of possible fault places.
+/// One set of parts that together explain the readings.
 #[derive(Debug)]
 struct Explanation {
     number: usize,

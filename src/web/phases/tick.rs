@@ -81,7 +81,7 @@ fn said_before(history: &History, asked: &Asked) -> bool {
     history.ticks.iter().any(|tick| same(&tick))
 }
 
-/// Why the step cannot be marked this way. Everybody may always undo a tick.
+/// Why the step cannot get this mark. Everybody may always undo a tick.
 fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
     let step = job.steps.get(&asked.step)?;
     let bench = Bench::new(frame, job, String::new());
