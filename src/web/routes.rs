@@ -117,8 +117,8 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/feeders/{feeder}", Viewer, circuit::feeder::show),
         // The boat plan and the routes.
         get("/jobs/{job}/layout", Viewer, layout::show::show),
-        get("/jobs/{job}/routes", Viewer, layout::ways::show),
-        post("/jobs/{job}/plan/locations/{id}/spot", Technician, layout::spot::move_to),
+        get("/jobs/{job}/routes", Viewer, layout::routes::show),
+        post("/jobs/{job}/plan/locations/{id}/spot", Technician, layout::position::move_to),
         // The work on a wire.
         get("/jobs/{job}/live", Viewer, watch::listen),
         get("/jobs/{job}/wires", Viewer, hand::find::show),

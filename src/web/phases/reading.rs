@@ -7,8 +7,8 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::head::PageNotes;
+use super::power_up_test;
 use super::show;
-use super::trial;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
 use crate::job::phase::Phase;
@@ -52,7 +52,8 @@ pub async fn take(
     let asks = form.flag("expect");
     let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        let page = trial::page(frame, &job, PageNotes::default(), TypedReading::of_circuit(circuit, form))?;
+        let page =
+            power_up_test::page(frame, &job, PageNotes::default(), TypedReading::of_circuit(circuit, form))?;
         return Ok((status, page).into_response());
     };
     keep(&app, &user, &job, &reading).await?;

@@ -7,9 +7,9 @@ use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
 use super::head::{Head, PageNotes, title_block};
+use super::power_up_test;
 use super::tally::TallyPiece;
 use super::thing::{self, Group};
-use super::trial;
 use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
@@ -92,7 +92,7 @@ fn page(
     said: PageNotes<'_>,
 ) -> Result<axum::response::Html<String>, Error> {
     if phase == Phase::PowerUpTest {
-        return trial::page(frame, job, said, TypedReading::default());
+        return power_up_test::page(frame, job, said, TypedReading::default());
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
     let head = Head::new(&bench, phase, said.release, said.refusal);

@@ -8,8 +8,8 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::head::PageNotes;
+use super::power_up_test;
 use super::show;
-use super::trial;
 use crate::job::before_power::{self, Unit};
 use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
@@ -51,7 +51,7 @@ pub async fn take(
     }
     let reading = read(&mut form, unit, id, &key, &user, at);
     let Some(reading) = reading.filter(|reading| is_sure(&mut form, &bench, reading)) else {
-        let page = trial::page(frame, &job, PageNotes::default(), TypedReading::of_step(key, form))?;
+        let page = power_up_test::page(frame, &job, PageNotes::default(), TypedReading::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     let passes = bench.proof().judge_step(&reading).outcome == ReadingOutcome::Pass;

@@ -36,7 +36,7 @@ use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
-#[template(path = "layout/ways.html")]
+#[template(path = "layout/routes.html")]
 struct Page {
     title_block: TitleBlock,
     /// The page to change the allowances, for users who may.
