@@ -2,7 +2,7 @@
 //!
 //! # The rooms
 //!
-//! | room | what it holds | what it may name |
+//! | room | content | what it may name |
 //! |---|---|---|
 //! | [`routes`], [`server`], this file | the route table, the connections, the program as one service | every room |
 //! | `<family>/` | the pages of one subject, such as [`circuit`] or [`report`] | parts, kit |
@@ -10,37 +10,37 @@
 //! | [`kit`] | what every page uses | tls |
 //! | [`tls`] | the program's own certificates | no other room |
 //!
-//! A family never names another family. What two families need goes down into parts or kit. No two files name each
-//! other in a circle. `tests/rooms` reads every import and fails where one of this does not hold.
+//! A family never names another family. What two families need goes into parts or kit. No two files name each
+//! other in a circle. `tests/rooms` reads every import and fails if one breaks these rules.
 //!
 //! # How a page is made
 //!
-//! One page is one handler file and one template. The file goes in one order: the view struct, the
+//! One page is one handler file and one template. The order in the file: the view struct, the
 //! methods its template calls, the handlers, the pure helpers, the tests. In such a file `Page` is the view and `Row`
-//! a row of its table; both are private. `job/intake.rs` with `templates/job/intake.html` is the one to copy for a
-//! form, `shop/floor.rs` for a list.
+//! a row of its table; both are private. Copy `job/intake.rs` with `templates/job/intake.html` for a new
+//! form, `shop/floor.rs` for a new list.
 //!
 //! 1. **The address** is one line in [`routes::table`]: verb, path, least role, handler. Nothing else
-//!    decides who may ask; a test walks every line by every role.
+//!    decides who may use it; a test tries every line with every role.
 //! 2. **The view** is a struct with `#[derive(Template)]`. Its field `title_block` comes from
 //!    [`Frame::title_block`](kit::frame::Frame::title_block) or, on a page of a job, from
 //!    [`Opened::title_block`](kit::opened::Opened::title_block). It gives the layout its title block and menus.
 //!    Templates get finished values: a figure is a [`Figure`](kit::figure::Figure), a level a
-//!    [`LevelMark`](parts::finding::LevelMark), a wire a [`DrawnWire`](crate::drawing::wire::DrawnWire). Templates begin with
-//!    `{% extends "layout.html" %}` and fill the block `content`; the layout writes the `h1`.
-//! 3. **The handler** takes the [`Frame`](kit::frame::Frame) and what it needs of the path, and returns
-//!    `Result<impl IntoResponse, Error>`. [`Error`] is the only error; [`kit::error_page::show`] shows it.
+//!    [`LevelMark`](parts::finding::LevelMark), a wire a [`DrawnWire`](crate::drawing::wire::DrawnWire). Templates
+//!    begin with `{% extends "layout.html" %}` and fill the block `content`; the layout writes the `h1`.
+//! 3. **The handler** takes the [`Frame`](kit::frame::Frame) and what it needs from the path, and returns
+//!    `Result<impl IntoResponse, Error>`. [`Error`] is the only error type; [`kit::error_page::show`] shows it.
 //! 4. **A form** arrives as [`Form`](kit::form::Form): read each field with `required` or `optional` into a type of
-//!    `job::value`, then ask `sound`. When refused, answer 422 with the same page and the same form; the
+//!    `job::value`, then call `sound`. If it has errors, answer 422 with the same page and the same form; the
 //!    template writes `{% include "partials/refusals.html" %}` and then its fields, such as
-//!    `{{ form.number("length_m", "Length over all", "m").required() }}`. When sound, save and answer
+//!    `{{ form.number("length_m", "Length over all", "m").required() }}`. If it has none, save and answer
 //!    with a redirect (303) to a page.
-//! 5. **Quicker with script**: a form marked `data-quick` is sent in the background, and every element marked
-//!    `data-live` that has an id is replaced by its newer self from the page that comes back. Such forms
+//! 5. **Faster with script**: a form marked `data-quick` is sent in the background. Every element marked
+//!    `data-live` that has an id is then replaced by its new version from the answered page. Such forms
 //!    need an id of their own, so that the focus stays.
-//! 6. **Open without network**: over HTTPS `static/worker.js` keeps pages of the floor and of jobs as they are seen. A
-//!    link marked `data-ahead` leads to what comes next, so that it is looked at beforehand. What is not to be kept
-//!    answers with `no-store`.
+//! 6. **Open without network**: over HTTPS `static/worker.js` keeps the pages of the floor and of jobs that were
+//!    opened. A link marked `data-ahead` leads to the next page, so that it is loaded beforehand. A page that must
+//!    not be kept answers with `no-store`.
 //! 7. **Nothing inline**: the content policy refuses `style=` and `onclick=`. Lengths that come from data are
 //!    drawn in SVG by attributes.
 
@@ -69,10 +69,10 @@ use axum::{Extension, Router};
 
 pub use kit::{AppState, Error, Setting};
 
-/// The whole program as one service: routes, guards and defences. Tests build the same one.
+/// The whole program as one service: routes, guards and defenses. Tests build the same service.
 pub fn app(state: AppState) -> Router {
     let routes = routes::router().fallback(kit::error_page::unknown_address);
-    // What a family keeps in memory for itself, its handlers get beside the state.
+    // Handlers get what their family keeps in memory as an extension beside the state.
     let routes = routes.layer(Extension(Arc::new(shop::floor::Floor::default())));
     kit::defence::around(routes, &state).with_state(state)
 }

@@ -1,4 +1,4 @@
-//! The one route table: every address, its verb, the least role it takes, and who answers.
+//! The one route table: every address, its verb, its least role, and its handler.
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -26,19 +26,19 @@ pub struct Route {
     pub method: Method,
     /// The address, with its parts in braces.
     pub path: &'static str,
-    /// Who may ask at all.
+    /// The least role that may use it.
     pub least: Least,
     handler: MethodRouter<AppState>,
 }
 
 impl Route {
-    /// The same route, that takes a body of so many bytes instead of the usual.
+    /// The same route with another limit for the request body, in bytes.
     pub fn takes(self, bytes: usize) -> Self {
         Self { handler: self.handler.layer(DefaultBodyLimit::max(bytes)), ..self }
     }
 }
 
-/// A page that is looked at.
+/// A page.
 fn get<H, T>(path: &'static str, least: impl Into<Least>, handler: H) -> Route
 where
     H: Handler<T, AppState>,
@@ -47,7 +47,7 @@ where
     Route { method: Method::GET, path, least: least.into(), handler: routing::get(handler) }
 }
 
-/// A change that is sent.
+/// A change.
 fn post<H, T>(path: &'static str, least: impl Into<Least>, handler: H) -> Route
 where
     H: Handler<T, AppState>,
@@ -56,7 +56,7 @@ where
     Route { method: Method::POST, path, least: least.into(), handler: routing::post(handler) }
 }
 
-/// Every address the program answers.
+/// Every address of the program.
 pub fn table() -> Vec<Route> {
     use Least::Anyone;
     use Role::{Apprentice, Manager, Technician, Viewer};
@@ -115,11 +115,11 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/circuits/{circuit}", Viewer, circuit::show::show),
         post("/jobs/{job}/circuits/{circuit}/what-if", Technician, circuit::keep::save),
         get("/jobs/{job}/feeders/{feeder}", Viewer, circuit::feeder::show),
-        // The boat as a location.
+        // The boat plan and the routes.
         get("/jobs/{job}/layout", Viewer, layout::show::show),
-        get("/jobs/{job}/routes", Viewer, layout::ways::show),
-        post("/jobs/{job}/plan/locations/{id}/spot", Technician, layout::spot::move_to),
-        // A wire in the hand.
+        get("/jobs/{job}/routes", Viewer, layout::routes::show),
+        post("/jobs/{job}/plan/locations/{id}/spot", Technician, layout::position::move_to),
+        // The work on a wire.
         get("/jobs/{job}/live", Viewer, watch::listen),
         get("/jobs/{job}/wires", Viewer, hand::find::show),
         get("/jobs/{job}/wires/{conductor}", Viewer, hand::wire::show),
@@ -130,8 +130,8 @@ pub fn table() -> Vec<Route> {
         post("/jobs/{job}/photos/{photo}/remove", Technician, photos::remove),
         post("/jobs/{job}/wires/{conductor}/{side}/notes", Apprentice, hand::record::note),
         post("/jobs/{job}/wires/{conductor}/{side}/pulls", Apprentice, hand::record::pull),
-        post("/jobs/{job}/withdrawals", Apprentice, hand::withdraw::take_back),
-        // What is computed of the whole supply.
+        post("/jobs/{job}/withdrawals", Apprentice, hand::withdraw::withdraw),
+        // Calculations of the whole supply.
         get("/jobs/{job}/one-line", Viewer, electrics::one_line::show),
         get("/jobs/{job}/supply", Viewer, electrics::supply::show),
         get("/jobs/{job}/energy", Viewer, electrics::energy::show),
@@ -148,12 +148,12 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/plan/boards/{id}", Technician, edit::edit::<Board>),
         post("/jobs/{job}/plan/boards/{id}", Technician, edit::save::<Board>),
         post("/jobs/{job}/plan/boards/{id}/remove", Technician, edit::remove::<Board>),
-        // What is printed for the work.
+        // Printed papers for the work.
         get("/jobs/{job}/labels", Viewer, labels::show::show),
         get("/jobs/{job}/labels.pdf", Viewer, labels::files::pdf),
         get("/jobs/{job}/labels.csv", Viewer, labels::files::csv),
-        post("/jobs/{job}/log/{line}/undo", Technician, undo::take_back),
-        // What is handed over.
+        post("/jobs/{job}/log/{line}/undo", Technician, undo::change),
+        // The handover.
         get("/jobs/{job}/report", Viewer, report::show::show),
         get("/jobs/{job}/log", Viewer, report::log::show),
         // A job file.

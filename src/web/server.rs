@@ -1,8 +1,8 @@
-//! How connections are taken: how many at once, how patiently, and how they end when the program does.
+//! How connections are accepted: how many at once, with which time limits, and how they end when the program stops.
 //!
-//! HTTP/1.1 alone is spoken, plain or in the program's own TLS: browsers take nothing newer without TLS, and a
-//! reverse proxy that ends the TLS speaks it too. The limits here are those that no layer around the routes can keep, because no request has
-//! arrived yet, or its answer is already made.
+//! Only HTTP/1.1 is spoken, plain or in the program's own TLS. Browsers use nothing newer without TLS, and a
+//! reverse proxy that ends the TLS speaks it too. The limits here are those that no layer around the routes can
+//! set: no request has arrived yet, or its answer is already made.
 
 use std::future::Future;
 use std::io;
@@ -28,22 +28,22 @@ use tower::Service;
 
 use super::kit::AppState;
 
-/// The most bytes that the head of a request may have.
+/// The maximum size of a request head in bytes.
 const HEAD_LIMIT: usize = 64 * 1024;
-/// How long to wait after the system had no connection to give, for want of open files as a rule.
+/// How long to wait when the system cannot give a connection, usually because too many files are open.
 const BREATH: Duration = Duration::from_secs(1);
 
-/// What a client may take of the program's time and room.
+/// The limits for a client.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Patience {
-    /// How long TLS may take to come about, and the head of a request to arrive. A connection at rest is closed after
-    /// the same time.
+    /// The time limit for the TLS handshake, and for the head of a request to arrive. An idle connection is closed
+    /// after the same time.
     pub head: Duration,
-    /// How long a client may leave an answer lying without taking any of it.
+    /// How long a client may read nothing of an answer.
     pub write: Duration,
-    /// How many connections are open at once; the next waits in the system's queue.
+    /// How many connections are open at once. The next one waits in the system's queue.
     pub connections: usize,
-    /// How long requests in hand may take once the program is asked to stop.
+    /// How long open requests may take after the program is asked to stop.
     pub farewell: Duration,
 }
 
@@ -58,7 +58,7 @@ impl Default for Patience {
     }
 }
 
-/// Serves until `stop` is ready, then takes no more connections and finishes the requests in hand.
+/// Serves until `stop` is ready. Then it accepts no more connections and finishes the open requests.
 pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, stop: impl Future<Output = ()>) {
     let router = super::app(app.clone());
     let open = GracefulShutdown::new();
@@ -81,21 +81,21 @@ pub async fn serve(listener: TcpListener, app: AppState, patience: Patience, sto
             }
             Err(error) if is_of_the_client(&error) => {}
             Err(error) => {
-                tracing::error!(%error, "no connection could be taken");
+                tracing::error!(%error, "no connection could be accepted");
                 tokio::time::sleep(BREATH).await;
             }
         }
     }
     drop(listener);
-    // A stream of changes has no end of its own.
+    // A stream of changes does not end by itself.
     app.live().close();
-    tracing::info!("asked to stop: finishing the requests in hand");
+    tracing::info!("stopping: finishing the open requests");
     if timeout(patience.farewell, open.shutdown()).await.is_err() {
         tracing::warn!("some requests took too long to finish and were cut off");
     }
 }
 
-/// The next connection, once there is room for it.
+/// The next connection, when there is room for it.
 async fn take(
     listener: &TcpListener,
     room: &Arc<Semaphore>,
@@ -105,13 +105,13 @@ async fn take(
     Ok((stream, peer, place))
 }
 
-/// A client that hung up before it was taken in is nobody's trouble.
+/// Whether the client closed the connection before it was accepted, which needs no action.
 fn is_of_the_client(error: &io::Error) -> bool {
     use io::ErrorKind::{ConnectionAborted, ConnectionRefused, ConnectionReset};
     matches!(error.kind(), ConnectionAborted | ConnectionRefused | ConnectionReset)
 }
 
-/// Takes one connection in, by TLS where that is spoken, and answers its requests until it ends.
+/// Accepts one connection, by TLS if that is set up, and answers its requests until it ends.
 async fn attend(
     stream: TcpStream,
     peer: SocketAddr,
@@ -120,7 +120,7 @@ async fn attend(
     patience: Patience,
     watcher: Watcher,
 ) {
-    // Answers are sent as they are ready; without it, small ones may wait for an acknowledgement.
+    // Send answers when they are ready. Without this, small ones may wait for an acknowledgment.
     let _ = stream.set_nodelay(true);
     let mut stream = TimeoutStream::new(stream);
     stream.set_write_timeout(Some(patience.write));
@@ -128,8 +128,8 @@ async fn attend(
     let Some(tls) = tls else { return answer(stream, peer, router, patience, watcher).await };
     match timeout(patience.head, tls.accept(stream)).await {
         Ok(Ok(stream)) => answer(stream, peer, router, patience, watcher).await,
-        Ok(Err(error)) => tracing::debug!(%peer, %error, "no TLS came about"),
-        Err(_) => tracing::debug!(%peer, "no TLS came about in time"),
+        Ok(Err(error)) => tracing::debug!(%peer, %error, "the TLS handshake failed"),
+        Err(_) => tracing::debug!(%peer, "the TLS handshake timed out"),
     }
 }
 
@@ -147,6 +147,6 @@ where
         .max_buf_size(HEAD_LIMIT)
         .serve_connection(TokioIo::new(stream), service);
     if let Err(error) = watcher.watch(connection).await {
-        tracing::debug!(%peer, %error, "a connection broke off");
+        tracing::debug!(%peer, %error, "a connection was lost");
     }
 }

@@ -212,7 +212,7 @@ async fn a_fault_is_placed_repaired_and_measured_again() {
     )
     .await;
     bo.tick("circuit/C02/test", "done").await.leads_to("/jobs/1/phases/power-up-test#step-circuit-C02-test");
-    bo.page("/log").await.says(&["put right, C02-4"]);
+    bo.page("/log").await.says(&["repaired, C02-4"]);
 }
 
 #[tokio::test]

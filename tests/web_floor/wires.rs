@@ -97,7 +97,7 @@ async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
     ];
     bo.post("/ticks", &undo).await.leads_to(&back);
     assert_eq!(shop.history().await.ticks.last().unwrap().mark, Mark::Undone);
-    bo.page("/wires/C01-1/a?at=helm").await.says(&["Do now", "took back end C01-1a"]);
+    bo.page("/wires/C01-1/a?at=helm").await.says(&["Do now", "undid end C01-1a"]);
     next_is_gone(&bo.page(onward.strip_prefix("/jobs/1").unwrap()).await);
 }
 
@@ -234,7 +234,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     page.says(&["Three strands nicked"]);
     let history = shop.history().await;
     assert_eq!((history.crimp_pulls.len(), history.withdrawals.len()), (2, 2), "nothing is lost");
-    bo.page("/log").await.says(&["noted something at end C01-1a", "took back a record of"]);
+    bo.page("/log").await.says(&["noted something at end C01-1a", "undid a record of"]);
 }
 
 #[tokio::test]

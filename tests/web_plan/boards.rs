@@ -161,7 +161,7 @@ async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
 async fn the_shop_measures_a_sheet_of_its_own_and_prints_on_it() {
     let shop = Shop::open("metric", Role::Manager).await;
     let settled = [("version", "0"), ("rule", "{wire}{end} {far}"), ("stock", "own"), ("address", "")];
-    shop.post("/labels", &settled).await.refused("stock", "Enter the measures of that sheet below");
+    shop.post("/labels", &settled).await.refused("stock", "Enter the dimensions of that sheet below");
     assert_eq!(shop.get("/jobs/1/labels?stock=own").await.status, StatusCode::UNPROCESSABLE_ENTITY);
     let measured = [
         ("own.paper_width_mm", "200"),

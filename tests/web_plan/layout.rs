@@ -62,12 +62,12 @@ async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
     let shop = Shop::open("metric", Role::Viewer).await;
     let routes = shop.get("/jobs/1/routes").await;
     assert!(routes.says("/jobs/1/routes?cable=pump#plan-title"), "{}", routes.page);
-    assert!(routes.says("6.0 m as it comes, its connector of 19 mm in front"), "{}", routes.page);
+    assert!(routes.says("6.0 m as it comes, its 19 mm connector in front"), "{}", routes.page);
     let lit = shop.get("/jobs/1/routes?cable=pump").await;
     assert!(lit.says("<h2 id=\"plan-title\">Cable of Bilge pump</h2>"), "{}", lit.page);
     let runs = shop.get("/jobs/1/phases/runs").await;
     assert!(runs.says("Pull order") && runs.says("cable of Bilge pump"), "{}", runs.page);
-    assert!(runs.says("An open way, no string."), "{}", runs.page);
+    assert!(runs.says("Open raceway, no string."), "{}", runs.page);
 }
 
 #[tokio::test]

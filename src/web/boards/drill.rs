@@ -1,4 +1,4 @@
-//! The template to drill a board by, as PDF.
+//! The drilling template of a board, as PDF.
 
 use axum::extract::{Path, State};
 use axum::response::Response;
@@ -13,7 +13,7 @@ use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::{AppState, Error};
 
-/// The template on pages of one paper.
+/// The template on pages of this paper size.
 pub async fn pdf(
     frame: Frame,
     State(app): State<AppState>,
@@ -25,7 +25,7 @@ pub async fn pdf(
     let count = template::sheets(paper, &board);
     if count > template::MOST_SHEETS {
         let words = format!(
-            "The template would take {count} sheets, and {} are the most that are made.",
+            "The template needs {count} sheets; the limit is {}. Use larger paper or a smaller board.",
             template::MOST_SHEETS
         );
         return Err(Error::Conflict(words));

@@ -21,7 +21,7 @@ struct Page {
     job: String,
     may_plan: bool,
     boards: Vec<Row>,
-    /// Parts with a footprint that go on no board.
+    /// Parts with a footprint that are on no board.
     loose: Vec<String>,
 }
 
@@ -72,7 +72,7 @@ fn of_board(board: &Board, job: &Opened) -> Row {
     }
 }
 
-/// A board's measures: `600 × 400 mm, 12 mm thick on 5 mm of laminate`.
+/// A board's dimensions: `600 × 400 mm, 12 mm thick on 5 mm of laminate`.
 pub fn size(board: &Board) -> String {
     let area = format!("{} × {} mm", board.width_mm, board.height_mm);
     match (board.thickness_mm, board.laminate_mm) {

@@ -1,4 +1,4 @@
-//! Boards: what goes on each, to scale, with what the checks say, a layout proposed, and a template to drill by.
+//! Boards: the parts of each, to scale, with the findings, a proposed layout, and a drilling template.
 
 pub mod drill;
 pub mod list;

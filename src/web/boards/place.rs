@@ -1,4 +1,4 @@
-//! Parts put on a board, moved on it, taken off it, and laid out by the program.
+//! Adds parts to a board, moves and removes them, and proposes a layout.
 
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -18,7 +18,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::corner::corner;
 
-/// Puts a part on the board, or where it goes on it. Without measures it has no spot any more.
+/// Puts a part on the board and sets its position. Without distances it has no position.
 pub async fn part(
     frame: Frame,
     user: CurrentUser,
@@ -43,7 +43,7 @@ pub async fn part(
     Ok(Redirect::to(&format!("{}/boards/{board}", job.href())).into_response())
 }
 
-/// Lays out what has no spot yet. What has one stays there.
+/// Proposes positions for parts without one. A part with a position stays there.
 pub async fn propose(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -73,7 +73,7 @@ pub async fn propose(
     Ok(Redirect::to(&format!("{}/boards/{id}", job.href())).into_response())
 }
 
-/// Changes where a part is mounted, and nothing else of it.
+/// Changes only where a part is mounted.
 fn mount(change: &mut ChangeSet<'_>, subject: &Subject, mounting: Option<Mounting>) -> Result<(), Error> {
     let id = subject.id.clone();
     let unknown = |_| Error::NotFound("part");

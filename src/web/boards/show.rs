@@ -1,4 +1,4 @@
-//! One board: to scale, with its parts and where each goes.
+//! One board: to scale, with its parts and their positions.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -44,7 +44,7 @@ pub(super) struct Page {
     drawing: Drawing,
     parts: Vec<Row>,
     open: usize,
-    /// Parts at the same location that go on no board.
+    /// Parts at the same location that are on no board.
     loose: Vec<(String, String)>,
     unmeasured: Vec<Unmeasured>,
     papers: Vec<(&'static str, &'static str, usize)>,
@@ -64,7 +64,7 @@ struct Row {
     workings: Vec<WorkingPiece>,
 }
 
-/// A part that goes on the board and does not say what it takes up.
+/// A part on the board whose footprint is not given.
 struct Unmeasured {
     name: String,
     href: String,
@@ -91,7 +91,7 @@ impl Page {
         format!("{}.{key}", row.id)
     }
 
-    /// Whether what was typed of a part's spot was refused.
+    /// Whether the typed position of a part was refused.
     fn refused(&self, row: &Row) -> bool {
         ["x_mm", "y_mm", "turned"].iter().any(|key| self.form.error(&self.field(row, key)).is_some())
     }
@@ -126,7 +126,7 @@ impl Page {
     }
 }
 
-/// Where every part is, beside what was typed of it.
+/// The positions of all parts, with what was typed over them.
 fn filled(mut form: Form, parts: &[PartOn<'_>]) -> Form {
     for part in parts {
         let Some(at) = part.at else { continue };
@@ -148,7 +148,7 @@ fn leads(part: DrawnPart<'_>) -> Option<String> {
     }
 }
 
-/// What the checks say of this board and of what is on it.
+/// The findings about this board and the parts on it.
 fn findings(job: &Opened, board: &Board) -> Vec<FindingPiece> {
     let mut findings = of_board(&job.plan, board);
     Names::of(&job.plan).give(&mut findings);
@@ -188,7 +188,7 @@ fn form_of(job: &Opened, subject: &Subject) -> String {
     format!("{}/plan/{list}/{}", job.href(), subject.id)
 }
 
-/// What a part asks of its surroundings, in words.
+/// The clearance and other conditions of a part, in plain text.
 fn asks(part: &PartOn<'_>) -> String {
     let own = part.footprint;
     let gap = |gap: Option<GapMm>, words: &str| gap.map(|gap| format!("{gap} mm {words}"));
@@ -197,9 +197,9 @@ fn asks(part: &PartOn<'_>) -> String {
         gap(own.clearance_mm, "clear on every side"),
         gap(own.wire_bend_mm, "for its wires"),
         gap(own.compass_safe_mm, "from a compass"),
-        flag(own.upright, "stands upright"),
+        flag(own.upright, "mounted upright"),
         flag(own.hot, "gets hot"),
-        flag(own.splash_ok, "stands splashes"),
+        flag(own.splash_ok, "splash-proof"),
         flag(own.compass, "is a compass"),
         flag(own.magnetic, "has a magnet in it"),
     ]

@@ -1,4 +1,4 @@
-//! A feeder's page: what it joins, what it is computed to be, which circuits hang on it, what was done to it.
+//! A feeder's page: its ends, its figures, the circuits it feeds, and its history.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -39,7 +39,7 @@ struct Page {
     happened: Vec<Happened>,
 }
 
-/// How far back a page looks in the log.
+/// How many log lines the page searches.
 const LOOKS_BACK: u32 = 2000;
 
 /// The page of a feeder.

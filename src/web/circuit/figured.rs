@@ -1,4 +1,4 @@
-//! A figure of a circuit or feeder, that opens on how it was come by.
+//! A figure of a circuit or feeder that opens on its working.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -7,7 +7,7 @@ use crate::trade::finding::Level;
 use crate::trade::working::Working;
 use crate::web::parts::finding::LevelMark;
 
-/// A figure with its name, what it is held against, and its workings behind it.
+/// A figure with its name, its limit, and its workings.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "circuit/figured.html")]
 pub struct Figured {
@@ -21,22 +21,22 @@ pub struct Figured {
 impl HtmlSafe for Figured {}
 
 impl Figured {
-    /// A figure by its name; `None`: it could not be computed.
+    /// A figure by its name; `None` if it could not be calculated.
     pub fn new(name: &'static str, value: Option<String>) -> Self {
         Self { name, value, against: None, mark: None, workings: Vec::new() }
     }
 
-    /// The same figure with what it is held against, in words.
+    /// The same figure with its limit, in plain text.
     pub fn against(self, limit: Option<String>) -> Self {
         Self { against: limit, ..self }
     }
 
-    /// The same figure with the level of what is wrong with it.
+    /// The same figure with the level of the finding about it.
     pub fn marked(self, level: Option<Level>) -> Self {
         Self { mark: level.map(LevelMark), ..self }
     }
 
-    /// The same figure with how it was come by.
+    /// The same figure with its workings.
     pub fn by(self, workings: impl IntoIterator<Item = Working>) -> Self {
         Self { workings: workings.into_iter().collect(), ..self }
     }

@@ -1,4 +1,4 @@
-//! The figures of a circuit or feeder in the order one asks for them, each with its workings.
+//! The figures of a circuit or feeder, in the order people need them, each with its workings.
 
 use super::figured::Figured;
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
@@ -14,7 +14,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::parts::settled::Settled;
 use crate::web::parts::workings::{AMPACITY, BEHIND, CURRENT, HANDBOOK, LENGTH, PROTECTION, SOLVED};
 
-/// The figures of one thing, with what is wrong about each.
+/// The figures of one thing, with the findings about each.
 pub struct Figures<'a> {
     workings: &'a [Working],
     findings: Vec<&'a Finding>,
@@ -42,7 +42,7 @@ pub fn of_circuit(report: &CircuitReport, findings: Vec<&Finding>, unit: LengthU
             "Total drop, battery to device",
             drop(report.solved_drop_from_battery_v, report.solved_drop_from_battery_pct),
         )
-        .against(Some("feeders and their returns among it".to_owned()))
+        .against(Some("feeders and negatives included".to_owned()))
         .by(figures.workings(&[Quantity::SolvedDropFromBattery])),
     ];
     all.extend(figures.protection(report.conductor.protection.as_ref()));
@@ -69,12 +69,12 @@ pub fn of_feeder(
         figures.ampacity(report.conductor.ampacity_a, report.conductor.derated_ampacity_a),
         figures.handbook(report.conductor.handbook_drop_v, report.conductor.handbook_drop_pct),
         Figured::new("Solved drop", drop(report.conductor.solved_drop_v, report.conductor.solved_drop_pct))
-            .against(Some("this one conductor, every circuit on".to_owned()))
+            .against(Some("this conductor alone, all circuits on".to_owned()))
             .by(figures.workings(SOLVED)),
     ];
     all.extend(report.let_through_a.map(|amperes| {
         Figured::new("Upstream protection", amount(Some(amperes), "A"))
-            .against(Some("protection that is not its own".to_owned()))
+            .against(Some("the protection it shares with other wires".to_owned()))
             .by(figures.workings(BEHIND))
     }));
     if polarity == Polarity::Positive {
@@ -90,7 +90,7 @@ impl Figures<'_> {
         self.workings.iter().filter(|working| what.contains(&working.what)).cloned().collect()
     }
 
-    /// The gravest level among the findings of these codes.
+    /// The worst level among the findings with these codes.
     fn level(&self, codes: &[Code]) -> Option<Level> {
         self.findings
             .iter()
@@ -164,17 +164,17 @@ impl Figures<'_> {
     fn faults(&self, at_protection: Option<f64>, far: Option<f64>) -> [Figured; 2] {
         [
             Figured::new("Fault current at the protection", amount(at_protection, "A"))
-                .against(Some("what it has to break".to_owned()))
+                .against(Some("the protection must interrupt this".to_owned()))
                 .marked(self.level(&[Code::InterruptUnderFault, Code::InterruptUnconfirmed]))
                 .by(self.workings(&[Quantity::FaultAtProtection])),
             Figured::new("Fault current at the far end", amount(far, "A"))
-                .against(Some("what has to open it".to_owned()))
+                .against(Some("this must blow the fuse or trip the breaker".to_owned()))
                 .marked(self.level(&[Code::FaultTooLow]))
                 .by(self.workings(&[Quantity::FaultCurrent])),
         ]
     }
 
-    /// Workings that belong to none of the figures above.
+    /// Workings that belong to no figure above.
     fn rest(&self) -> Option<Figured> {
         let known =
             |what: Quantity| ELSEWHERE.iter().any(|group| group.contains(&what)) || NAMED.contains(&what);

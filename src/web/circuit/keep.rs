@@ -1,4 +1,4 @@
-//! Saves what was supposed of a circuit as the plan.
+//! Saves the what-if values of a circuit to the plan.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -15,7 +15,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 
-/// Saves what was supposed as the plan.
+/// Saves the what-if values to the plan.
 pub async fn save(
     frame: Frame,
     user: CurrentUser,

@@ -1,7 +1,7 @@
-//! The pages of one circuit and of one feeder: the whole story of each, on one page.
+//! The pages of one circuit and of one feeder, each with everything about it on one page.
 //!
-//! [`show`] is the circuit's page, [`feeder`] the feeder's. [`supposed`] reads what somebody would like to
-//! try, [`what_if`] shows what would come of it and saves it when asked.
+//! [`show`] is the circuit's page, [`feeder`] the feeder's. [`supposed`] reads the values that somebody wants
+//! to try. [`what_if`] shows their effect and saves them on request.
 
 pub mod feeder;
 mod figured;

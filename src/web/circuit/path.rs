@@ -1,5 +1,5 @@
-//! Voltage along a circuit, from the battery's post to its farthest device and back: drawn, and in figures that
-//! open on how they came about.
+//! Voltage along a circuit, from the battery's post to its farthest device and back: drawn, and as figures that
+//! open on their workings.
 
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
@@ -20,22 +20,22 @@ use crate::trade::working::{Working, figure};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 
-/// The way of a circuit's current, to be drawn and to be read.
+/// The path of a circuit's current, as a drawing and as a table.
 #[derive(Debug)]
 pub struct Along {
-    /// As it is drawn.
+    /// The drawing.
     pub drawn: VoltagePath,
-    /// Each stop of the drawing in figures.
+    /// Each stop of the drawing as figures.
     pub rows: Vec<StopRow>,
 }
 
-/// The way of a circuit's current as the meter would follow it, every circuit on; `None` where the
-/// network has no answer for it.
+/// The path of a circuit's current with all circuits on, in the order a meter would follow it; `None` if
+/// the network has no solution for it.
 pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthUnit) -> Option<Along> {
     let wired = Sizes::of(&job.report).wire(&job.plan, &job.conductors).ok()?;
     let solved = wired.solve(|_| true).ok()?;
     let farthest = report.farthest.as_ref()?;
-    // Of several batteries each has its own negative post to be measured from.
+    // Each of several batteries has its own negative post to measure from.
     let source = report.conductor.route.first()?.parse::<PointId>().ok()?;
     let ground = solved.at_negative_post(&source)?.get::<volt>();
     let mut walk = Walk {
@@ -57,7 +57,7 @@ pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthU
     Some(Along { drawn: VoltagePath { caption: caption(circuit, report, limit), stops, limit }, rows })
 }
 
-/// How the volts at the posts of a source came about.
+/// The working of the volts at the posts of a source.
 fn posts(job: &Opened, solved: &Solved<'_>, source: &PointId) -> Option<Working> {
     let amperes = solved.of_source(source)?.get::<ampere>();
     let volts = solved.at_point(source)?.get::<volt>();
@@ -71,7 +71,7 @@ fn posts(job: &Opened, solved: &Solved<'_>, source: &PointId) -> Option<Working>
 
 fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Caption {
     let lost = report.solved_drop_from_battery_v.map_or_else(String::new, |lost| {
-        format!("{lost:.2} V is lost between the battery\u{2019}s posts and the farthest device. ")
+        format!("The drop between the battery\u{2019}s posts and the farthest device is {lost:.2} V. ")
     });
     let limit = limit.map_or_else(String::new, |limit| format!("The limit is {} V.", figure(limit)));
     Caption {
@@ -80,15 +80,15 @@ fn caption(circuit: &Circuit, report: &CircuitReport, limit: Option<f64>) -> Cap
     }
 }
 
-/// A walk along the current.
+/// A walk along the current's path.
 struct Walk<'a> {
     job: &'a Opened,
     solved: &'a Solved<'a>,
     farthest: &'a DeviceId,
-    /// The negative post of the circuit's source, in the volts of the network.
+    /// The negative post of the circuit's source, in the network's volts.
     ground: f64,
     stops: Vec<Stop>,
-    /// What lies before each stop.
+    /// The piece before each stop.
     pieces: Vec<Option<Piece>>,
     volts: f64,
     meters: f64,
@@ -121,7 +121,7 @@ impl Walk<'_> {
         Some(())
     }
 
-    /// A point or feeder between the source and the circuit: the network knows the volts of each point.
+    /// A distribution point or feeder between the source and the circuit: the network has the volts of each such point.
     fn along_feeders(&mut self, id: &str, post: StopKind) -> Option<()> {
         let plan = &self.job.plan;
         if let Some(feeder) = plan.feeders.iter().find(|feeder| feeder.id.as_str() == id) {
@@ -161,7 +161,7 @@ impl Walk<'_> {
         self.stop(format!("{word}{rating}"), kind);
     }
 
-    /// A conductor of the circuit, or what it lands on.
+    /// A conductor of the circuit, or the part it lands on.
     fn along_conductors(&mut self, id: &str) {
         if let Some(conductor) = self.job.conductors.get(id) {
             self.volts -= self.solved.lost_along(&conductor.id).map_or(0.0, |lost| lost.get::<volt>().abs());
@@ -190,7 +190,7 @@ impl Walk<'_> {
         self.meters = 0.0;
     }
 
-    /// A conductor with the current through it, whichever way it is written.
+    /// A conductor with the current through it, in either direction.
     fn wire(&self, id: &ConductorId) -> Option<Piece> {
         let amperes = self.solved.of_conductor(id)?.get::<ampere>().abs();
         let job = self.job;

@@ -1,4 +1,4 @@
-//! A circuit's page: what it is, what it is computed to be, what was done to it and what it measured.
+//! A circuit's page: its facts, its figures, its history and its readings.
 
 use askama::Template;
 use axum::extract::{Path, RawQuery, State};
@@ -43,7 +43,7 @@ struct Page {
     facts: Vec<PlanFact>,
     figures: Vec<Figured>,
     path: Option<Drawing>,
-    /// The stops of the drawing in figures.
+    /// The stops of the drawing as figures.
     stops: Vec<StopRow>,
     wires: Vec<WireRow>,
     findings: Vec<FindingPiece>,
@@ -56,18 +56,18 @@ struct Page {
 /// The circuits or feeders before and after this one.
 #[derive(Debug, Default)]
 pub struct Neighbors {
-    /// Address and name of the one before.
+    /// Address and name of the previous one.
     pub before: Option<(String, String)>,
-    /// Address and name of the one after.
+    /// Address and name of the next one.
     pub after: Option<(String, String)>,
 }
 
-/// One fact of the plan, with the page it can be looked up on.
+/// One fact of the plan, with links to more about it.
 #[derive(Debug)]
 pub struct PlanFact {
-    /// What it is.
+    /// Its name.
     pub name: &'static str,
-    /// What the plan says, in pieces: text and where each leads.
+    /// The text in pieces, each with its link.
     pub said: Vec<(String, Option<String>)>,
 }
 
@@ -79,12 +79,12 @@ impl PlanFact {
     }
 }
 
-/// How far back a page looks in the log.
+/// How many log lines the page searches.
 const LOOKS_BACK: u32 = 2000;
-/// How many lines it shows.
+/// How many log lines it shows.
 const SHOWN: usize = 30;
 
-/// The page of a circuit; with a question in its address, also what would come of it.
+/// The page of a circuit. If its address has what-if values, the page also shows their effect.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -98,7 +98,7 @@ pub async fn show(
     Ok((status, page(frame, &app, &job, &circuit, what_if).await?).into_response())
 }
 
-/// The page with what was asked of it.
+/// The page with its what-if part.
 pub async fn page(
     frame: Frame,
     app: &AppState,
@@ -142,10 +142,10 @@ pub async fn page(
     html(&page)
 }
 
-/// The circuit of that id.
+/// The circuit with this id.
 ///
 /// # Errors
-/// When there is none.
+/// There is none.
 pub fn find<'j>(job: &'j Opened, id: &str) -> Result<&'j Circuit, Error> {
     job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == id).ok_or(Error::NotFound("circuit"))
 }
@@ -171,12 +171,12 @@ fn neighbors(job: &Opened, circuit: &Circuit) -> Neighbors {
     Neighbors { before: link(at.and_then(|at| at.checked_sub(1))), after: link(at.map(|at| at + 1)) }
 }
 
-/// The steps of a circuit, without those of the feeders that others share.
+/// The steps of a circuit, without those of feeders it shares with others.
 fn own_steps<'j>(job: &'j Opened, circuit: &'j Circuit) -> impl Iterator<Item = &'j Step> {
     job.steps.of_circuit(&circuit.id).filter(|step| step.key.subject.kind != SubjectKind::Feeder)
 }
 
-/// The findings about a circuit and its conductors, the gravest first.
+/// The findings about a circuit and its conductors, the worst first.
 pub fn findings<'j>(job: &'j Opened, circuit: &Circuit) -> Vec<&'j Finding> {
     let conductors = job.conductors.of_circuit(&circuit.id);
     let own = |subject: &Subject| match subject.kind {
@@ -192,7 +192,7 @@ fn computed(job: &Opened, circuit: &Circuit, unit: LengthUnit) -> Vec<Figured> {
     report.map(|report| figures::of_circuit(report, findings(job, circuit), unit)).unwrap_or_default()
 }
 
-/// What was measured of a circuit, and the form to measure it again.
+/// The readings of a circuit, and the form for a new one.
 fn measured(bench: &Bench<'_>, circuit: &Circuit) -> Measured {
     let back = format!("{}/circuits/{}#measured-{}", bench.job.href(), circuit.id, circuit.id);
     Measured::new(bench, circuit, back, Form::default(), false)
@@ -247,7 +247,7 @@ fn facts(job: &Opened, circuit: &Circuit) -> Vec<PlanFact> {
     facts
 }
 
-/// The ways of its runs, each with a link to where it is lit up.
+/// The routes of its runs, each with a link that highlights it.
 pub fn ways(job: &Opened, subject: &Subject) -> Option<PlanFact> {
     let way = |(id, run): (&ConductorId, &RunReport)| {
         let by = run.raceways.iter().map(|raceway| raceway.as_str()).collect::<Vec<_>>().join(", ");
@@ -258,7 +258,7 @@ pub fn ways(job: &Opened, subject: &Subject) -> Option<PlanFact> {
     (!said.is_empty()).then_some(PlanFact { name: "Route", said })
 }
 
-/// How many current-carrying conductors lie together, as given or as the ways have it.
+/// How many current-carrying conductors are bundled, as given or by the routes.
 fn bundle(job: &Opened, given: Option<u16>, subject: &Subject) -> Option<String> {
     let shared =
         || job.report.routes.of(subject).map(|(_, run)| run.company).filter(|count| *count > 0).max();

@@ -1,4 +1,4 @@
-//! The stops along a circuit in figures, each open on how it came about.
+//! The stops along a circuit as figures, each of which opens on its working.
 
 use crate::drawing::voltage_path::{Stop, StopKind};
 use crate::trade::quantity::Quantity;
@@ -8,20 +8,20 @@ use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opens::Cell;
 
-/// A stop in figures.
+/// A stop as figures.
 #[derive(Debug)]
 pub struct StopRow {
-    /// Its number on the way and its name.
+    /// Its number on the path and its name.
     pub name: String,
     /// The conductor from the stop before, in the shop's unit.
     pub conductor: Option<Cell>,
-    /// What is lost from the stop before; what the device itself takes is no loss.
+    /// The drop from the stop before. The voltage that the device itself uses is not a drop.
     pub lost: Option<Cell>,
-    /// The volts that are left.
+    /// The volts at the stop.
     pub left: Cell,
 }
 
-/// The stops with what lies before each, and how the volts at the first came about.
+/// The stops with the piece before each, and the working of the volts at the first stop.
 pub fn rows(
     stops: &[Stop],
     pieces: &[Option<Piece>],
@@ -50,25 +50,25 @@ impl StopRow {
         left: Option<Working>,
         unit: LengthUnit,
     ) -> Self {
-        // Two stops may have one name: the posts of the battery have.
+        // Two stops may have the same name, such as the two posts of the battery.
         let of = format!("{number} {}", stop.name);
         let volts = |volts: f64| Figure::new(figure(volts), "V");
         Self {
             name: of.clone(),
             conductor: (stop.meters > 0.0)
                 .then(|| Cell::by(&of, "conductor", Figure::new(unit.said(stop.meters), ""), length)),
-            lost: lost.map(|(lost, working)| Cell::by(&of, "lost on it", volts(lost), working)),
+            lost: lost.map(|(lost, working)| Cell::by(&of, "drop", volts(lost), working)),
             left: Cell::by(&of, "left", volts(stop.volts), left),
         }
     }
 }
 
-/// How the volts at the posts of a source came about: what it has at rest, what is there, what it gives in A.
+/// The working of the volts at the posts of a source: its rest voltage, the volts there, and its current in A.
 pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
-    let inside = ohms(at_rest - volts, amperes, "of its own");
+    let inside = ohms(at_rest - volts, amperes, "internal");
     Working {
         what: Quantity::PostVolts,
-        formula: "volts at rest less its current x its own resistance, every circuit on",
+        formula: "voltage at rest - current x internal resistance, all circuits on",
         numbers: format!("{} V - {inside}", figure(at_rest)),
         result: format!("{} V", figure(volts)),
         source: &CIRCUIT_LAWS,
@@ -78,25 +78,25 @@ pub fn posts(at_rest: f64, volts: f64, amperes: f64) -> Working {
 fn lost_on(piece: &Piece, lost: f64) -> Working {
     Working {
         what: Quantity::LostOnPart,
-        formula: "current through it x its resistance with its contacts and its fuse, every circuit on",
+        formula: "current x resistance with contacts and fuse, all circuits on",
         numbers: ohms(lost, piece.amperes, &piece.called),
         result: format!("{} V", figure(lost)),
         source: &CIRCUIT_LAWS,
     }
 }
 
-/// Where nothing flows nothing is lost, whatever it resists.
+/// Without current there is no drop, whatever the resistance.
 fn ohms(lost: f64, amperes: f64, of: &str) -> String {
     if amperes == 0.0 {
-        return format!("0 A x what it resists ({of})");
+        return format!("0 A x its resistance ({of})");
     }
     format!("{} A x {} ohm ({of})", figure(amperes), figure(lost / amperes))
 }
 
 fn left_of(before: &Stop, stop: &Stop) -> Working {
     let formula = match stop.kind {
-        StopKind::DeviceReturn => "volts before the device less those between its terminals",
-        _ => "volts before it less what is lost on it",
+        StopKind::DeviceReturn => "voltage before the device - voltage between its terminals",
+        _ => "voltage before it - its drop",
     };
     Working {
         what: Quantity::VoltsLeft,
@@ -107,13 +107,13 @@ fn left_of(before: &Stop, stop: &Stop) -> Working {
     }
 }
 
-/// What lies before a stop, with the current through it, in A.
+/// The piece before a stop, with the current through it in A.
 #[derive(Debug, Clone)]
 pub struct Piece {
-    /// The label of a conductor, or what protection it is.
+    /// The label of a conductor, or the kind of protection.
     pub called: String,
-    /// What flows in it.
+    /// The current through it in amperes.
     pub amperes: f64,
-    /// How its length came about, of a conductor.
+    /// The working of its length, for a conductor.
     pub length: Vec<Working>,
 }

@@ -1,4 +1,4 @@
-//! What happened to a circuit or feeder: its steps in the order of work, and its lines of the log.
+//! The history of a circuit or feeder: its steps in the order of work, and its log lines.
 
 use crate::job::phase::Phase;
 use crate::job::steps::Step;
@@ -18,12 +18,12 @@ pub struct Chapter {
     pub closed: usize,
     /// Steps in all.
     pub of: usize,
-    /// The steps, each with the thing in hand.
+    /// The steps, each with the name of its thing.
     pub steps: Vec<(String, StepPiece)>,
 }
 
 impl Chapter {
-    /// Whether nothing of it is left.
+    /// Whether no step is open.
     pub fn is_finished(&self) -> bool {
         self.closed == self.of
     }
@@ -47,7 +47,7 @@ pub fn chapters<'s>(bench: &Bench<'_>, steps: impl Iterator<Item = &'s Step>) ->
     chapters
 }
 
-/// The lines of a log that are about a circuit or feeder, its conductors or their ends.
+/// The log lines about a circuit or feeder, its conductors or their ends.
 pub fn about(lines: &[Line], frame: &Frame, kind: SubjectKind, id: &str) -> Vec<Happened> {
     lines
         .iter()

@@ -1,4 +1,4 @@
-//! What if: a circuit with another size, length, fuse or load, as a form asks for it.
+//! What if: a circuit with another size, length, fuse or load, as a form has it.
 
 use crate::job::load::Load;
 use crate::job::plan::{Circuit, Device, Plan, Protection};
@@ -8,12 +8,12 @@ use crate::trade::protection::Family;
 use crate::web::kit::form::Form;
 use crate::web::kit::length::LengthUnit;
 
-/// A circuit and its devices as they might be.
+/// A circuit and its devices with the what-if values.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Supposed {
     /// The circuit.
     pub circuit: Circuit,
-    /// Its devices, those that nothing is supposed of among them.
+    /// Its devices, including those without a change.
     pub devices: Vec<Device>,
 }
 
@@ -22,7 +22,7 @@ pub fn load_field(device: &DeviceId) -> String {
     format!("load.{device}")
 }
 
-/// A form filled with the circuit as it is planned.
+/// A form filled with the circuit as planned.
 pub fn filled(plan: &Plan, circuit: &Circuit, unit: LengthUnit) -> Form {
     let mut form = Form::default();
     form.put("size", circuit.size);
@@ -34,7 +34,7 @@ pub fn filled(plan: &Plan, circuit: &Circuit, unit: LengthUnit) -> Form {
     form
 }
 
-/// Reads what is supposed; `None` where any field was refused.
+/// Reads the what-if values; `None` if any field has an error.
 pub fn read(form: &mut Form, plan: &Plan, circuit: &Circuit, unit: LengthUnit) -> Option<Supposed> {
     let size: Option<Size> = form.choice("size");
     let length_m = form.length("length_m", unit);
@@ -43,7 +43,7 @@ pub fn read(form: &mut Form, plan: &Plan, circuit: &Circuit, unit: LengthUnit) -
     form.sound()?;
     let mut supposed = circuit.clone();
     if supposed.size != size {
-        // What is asked for is asked of the whole circuit.
+        // The size in the form is for the whole circuit.
         supposed.conductors.iter_mut().for_each(|conductor| conductor.size = None);
     }
     supposed.size = size;
@@ -53,7 +53,7 @@ pub fn read(form: &mut Form, plan: &Plan, circuit: &Circuit, unit: LengthUnit) -
 }
 
 impl Supposed {
-    /// The plan with what is supposed in place of what is planned.
+    /// The plan with the what-if values in place of the planned ones.
     pub fn within(&self, plan: &Plan) -> Plan {
         let mut plan = plan.clone();
         for circuit in plan.circuits.iter_mut().filter(|circuit| circuit.id == self.circuit.id) {
@@ -82,7 +82,7 @@ pub fn figure(load: Load) -> (f64, &'static str) {
     }
 }
 
-/// The device with another load of the same kind; a device that had none takes a current.
+/// The device with another load of the same kind. A device without a load gets a current.
 fn loaded(form: &mut Form, device: &Device) -> Device {
     let field = load_field(&device.id);
     let load = match device.load {
@@ -93,7 +93,7 @@ fn loaded(form: &mut Form, device: &Device) -> Device {
     Device { load, ..device.clone() }
 }
 
-/// The same protection with another rating; where there was none, a blade fuse.
+/// The same protection with another rating; a blade fuse if there was none.
 fn protection(planned: Option<&Protection>, rating_a: Option<RatingA>) -> Option<Protection> {
     match (planned, rating_a) {
         (Some(planned), rating_a) => Some(Protection { rating_a, ..planned.clone() }),

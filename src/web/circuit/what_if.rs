@@ -24,7 +24,7 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::workings::WorkingPiece;
 
-/// The question and, once it is asked, the answer.
+/// The form and, after it was sent, the result.
 #[derive(Debug, Template)]
 #[template(path = "circuit/what_if.html")]
 pub struct WhatIf {
@@ -39,7 +39,7 @@ pub struct WhatIf {
 
 impl HtmlSafe for WhatIf {}
 
-/// A device whose load may be supposed to be another.
+/// A device whose load can be changed in the form.
 #[derive(Debug)]
 struct LoadField {
     field: String,
@@ -47,14 +47,14 @@ struct LoadField {
     unit: &'static str,
 }
 
-/// What would come of it.
+/// The result.
 #[derive(Debug)]
 struct Answer {
     rows: Vec<Compared>,
     /// How these figures were calculated.
     workings: Vec<WorkingPiece>,
     findings: [Vec<FindingPiece>; 2],
-    /// What it would put right and what it would bring about in the rest of the job.
+    /// The findings elsewhere in the job that would go, and the new ones.
     elsewhere: [Vec<FindingPiece>; 2],
 }
 
@@ -73,10 +73,10 @@ impl Compared {
 }
 
 impl WhatIf {
-    /// The form of a circuit and, where something was asked, the answer.
+    /// The form of a circuit and, if values were sent, the result.
     ///
     /// # Errors
-    /// Those of the store.
+    /// The errors of the store.
     pub async fn new(
         frame: &Frame,
         app: &AppState,
@@ -107,12 +107,12 @@ impl WhatIf {
         })
     }
 
-    /// The same with its form as it was refused.
+    /// The same with its refused form.
     pub fn with(self, form: Form) -> Self {
         Self { form, ..self }
     }
 
-    /// Whether something of what was asked could not be read.
+    /// Whether a sent value has an error.
     pub fn is_refused(&self) -> bool {
         !self.form.errors().is_empty()
     }
@@ -145,7 +145,7 @@ fn answer(job: &Opened, supposed: &Supposed, unit: LengthUnit) -> Answer {
             .map(|finding| FindingPiece::new(finding, &job.href(), job.units))
             .collect::<Vec<_>>()
     };
-    // A figure that moves within the same finding is no news: the rest of the job is told by what it says.
+    // A finding whose figure changed is still the same finding, so it is compared by its code and subject.
     let elsewhere = |in_one: &Report, not_in: &Report| {
         let key = |finding: &Finding| (finding.code, finding.subject.clone());
         let known: HashSet<_> = not_in.findings.iter().map(key).collect();

@@ -1,4 +1,4 @@
-//! Energy: what a day takes from each bank of batteries, and its state of charge over the days.
+//! Energy: the daily consumption from each bank of batteries, and its state of charge over the days.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -56,7 +56,7 @@ struct Mode {
     working: WorkingPiece,
 }
 
-/// The curve as a picture in two shapes, and the same as rows.
+/// The curve as a picture in two shapes, and as rows.
 struct Course {
     pictures: [Drawing; 2],
     rows: Vec<Row>,
@@ -89,7 +89,7 @@ pub async fn show(
     html(&page)
 }
 
-/// What the checks say of the banks' charge, wherever it is said.
+/// The findings about the charge of the banks, whatever their subject.
 fn findings(job: &Opened) -> impl Iterator<Item = &Finding> {
     let batteries: Vec<Subject> = job
         .report
@@ -119,7 +119,7 @@ fn daily(bank: &BankReport) -> Working {
         bank.modes.iter().map(|mode| format!("{} Ah ({})", figure(mode.used_ah), mode.mode)).collect();
     Working {
         what: Quantity::DailyCharge,
-        formula: "sum of what its modes take",
+        formula: "sum of the consumption of its modes",
         numbers: terms.join(" + "),
         result: format!("{} Ah", figure(bank.daily_ah)),
         source: &CHARGE_BALANCE,
@@ -207,7 +207,7 @@ fn chart(name: &str, course: &CourseReport, days: u8) -> Chart {
     }
 }
 
-/// The drawn moments themselves: a picture says nothing that its table does not.
+/// The moments in the drawing. The table has everything that the picture shows.
 fn rows(bank: usize, course: &CourseReport) -> Vec<Row> {
     let mode = |hours: f64| {
         let band = course.bands.iter().find(|band| hours <= band.to_h + 1e-9);
@@ -227,7 +227,7 @@ fn rows(bank: usize, course: &CourseReport) -> Vec<Row> {
     course.curve.iter().map(row).collect()
 }
 
-/// How the state of charge of a moment came about from that before it.
+/// The working of the state of charge at a moment from the moment before.
 fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
     let full = figure(course.full_ah);
     let mut numbers = format!("{} %", figure(since.before_pct));
@@ -242,7 +242,7 @@ fn charge(course: &CourseReport, moment: &Moment, since: &Since) -> Working {
     }
     Working {
         what: Quantity::StateOfCharge,
-        formula: "before - drawn as it weighs / capacity + efficiency x charged / capacity",
+        formula: "before - Peukert-corrected load / capacity + efficiency x charged / capacity",
         numbers,
         result: format!("{} %", figure(moment.charge_pct)),
         source: &PEUKERT,

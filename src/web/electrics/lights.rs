@@ -25,7 +25,7 @@ struct Page {
     title_block: TitleBlock,
     asked: Vec<WorkingPiece>,
     lights: Vec<Light>,
-    /// What the boat can be doing, a column each.
+    /// What the boat can be doing, one column each.
     doings: Vec<String>,
     combinations: Vec<Row>,
     findings: Vec<FindingPiece>,
@@ -48,7 +48,7 @@ struct Row {
     judged: Vec<Judged>,
 }
 
-/// A pattern held against one rule.
+/// A combination checked against one rule.
 struct Judged {
     doing: String,
     legal: &'static str,
@@ -107,7 +107,7 @@ fn shown(job: &Opened, light: &LightReport) -> Light {
     }
 }
 
-/// What every combination was judged for.
+/// What each combination was checked for.
 fn doings(combinations: &[Combination]) -> Vec<String> {
     let judged = combinations.first().map(|combination| &combination.judged[..]).unwrap_or_default();
     judged.iter().map(|judged| capital(judged.doing.words())).collect()

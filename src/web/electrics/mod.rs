@@ -1,4 +1,4 @@
-//! What is computed of the whole supply: its diagram, its points and modes, its energy, its lights, its sizes.
+//! Calculations of the whole supply: its diagram, its distribution and modes, its energy, its lights, its sizes.
 
 pub mod energy;
 pub mod lights;

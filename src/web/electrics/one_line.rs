@@ -1,4 +1,4 @@
-//! The one-line diagram, and the same as tables.
+//! The one-line diagram, and the same data as tables.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -33,7 +33,7 @@ struct Page {
     circuits: Vec<CircuitRow>,
 }
 
-/// A feeder of the diagram; returns stand in the table alone.
+/// A feeder of the diagram; negatives are only in the table.
 struct FeederRow {
     feeder: Linked,
     side: &'static str,
@@ -104,7 +104,7 @@ fn size(size: Option<Size>) -> String {
     size.map_or("size not known", Size::text).to_owned()
 }
 
-/// What the tables say of size and fuse.
+/// The size and fuse in the tables.
 fn said(settled: Option<&Settled<'_>>) -> [Sentence; 2] {
     let size = settled.and_then(Settled::size_said).unwrap_or_else(|| self::size(None).into());
     [size, settled.and_then(Settled::fuse_said).unwrap_or_else(|| or_dash(None).into())]

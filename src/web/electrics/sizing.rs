@@ -1,4 +1,4 @@
-//! Feeders and branches sized together, beside each sized alone and what the plan gives.
+//! Feeders and branches sized together, beside each sized by itself and the planned sizes.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -32,7 +32,7 @@ struct Page {
     left_out: Vec<(Linked, String)>,
 }
 
-/// All that hangs on one battery.
+/// Everything that one battery feeds.
 struct Tree {
     number: usize,
     name: String,
@@ -54,7 +54,7 @@ struct Row {
     lost: Cell,
 }
 
-/// The sizes of a job's wires, chosen together.
+/// The sizes of a job's wires, sized together.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -123,12 +123,12 @@ fn saved(outcome: &TreeOutcome) -> String {
     }
 }
 
-/// What sizing together saves over sizing each alone.
+/// The copper saved by sizing together.
 fn saving(outcome: &TreeOutcome) -> Option<Working> {
     let (alone, saved) = (outcome.alone_kg?, outcome.saved_kg?);
     Some(Working {
         what: Quantity::SavedTogether,
-        formula: "copper with each wire sized by itself less copper with all sized together",
+        formula: "copper with each wire sized by itself - copper with all sized together",
         numbers: format!("{} kg - {} kg", figure(alone), figure(outcome.copper_kg)),
         result: format!(
             "{} kg; lower bound, calculated separately: {} kg",
@@ -139,14 +139,14 @@ fn saving(outcome: &TreeOutcome) -> Option<Working> {
     })
 }
 
-/// Each limit that cannot be kept, in words.
+/// Each limit that cannot be met, in plain text.
 fn unmet<'o>(job: &'o Opened, outcome: &'o TreeOutcome) -> impl Iterator<Item = String> + 'o {
     let kept = outcome.wires.iter().any(|wire| wire.given);
     outcome.unmet.iter().map(move |unmet| {
         let name = job.plan.circuit(&unmet.circuit).map_or("", |circuit| circuit.name.as_str());
-        let sizes = if kept { "with the given sizes kept" } else { "with any size" };
+        let sizes = if kept { "with the given sizes" } else { "with any size" };
         format!(
-            "{} {name}: {} may be lost from the battery, and {} is at the least, {sizes}",
+            "{} {name}: the drop limit from the battery is {}; the least possible is {} {sizes}",
             unmet.circuit,
             unit(unmet.limit_v, "V"),
             unit(unmet.least_v, "V")
@@ -179,16 +179,16 @@ fn row(job: &Opened, tree: &TreeReport, wire: &WireSize, lengths: LengthUnit) ->
         planned: Cell::by(id, "size as planned", size(planned.as_ref()), why(job, planned.as_ref())),
         alone: Cell::by(
             id,
-            "size alone",
+            "size by itself",
             Figure::new(or_dash(alone.map(|size| size.to_string())), ""),
             alone_how,
         ),
-        anew: Cell::by(id, "size anew", size(anew.as_ref()), anew_loss),
-        lost: Cell::by(id, "lost as planned", Figure::new(lost, ""), [shown.working.clone()]),
+        anew: Cell::by(id, "recalculated size", size(anew.as_ref()), anew_loss),
+        lost: Cell::by(id, "drop as planned", Figure::new(lost, ""), [shown.working.clone()]),
     }
 }
 
-/// How the conductor of a wire and its current came about.
+/// The workings of a wire's length and current.
 fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Working>) {
     let id = wire.subject.id.as_str();
     let called = |workings: &[Working], what: &[Quantity]| -> Vec<Working> {
@@ -205,7 +205,7 @@ fn how_long_and_strong(job: &Opened, wire: &WireSize) -> (Vec<Working>, Vec<Work
     (length.into_iter().collect(), called(&circuit.conductor.workings, CURRENT))
 }
 
-/// Why the plan has the size that it has, where it is the one that each alone takes.
+/// Why the plan has this size, if it is the size of each wire sized by itself.
 fn why(job: &Opened, planned: Option<&WireSize>) -> Vec<Working> {
     let Some(planned) = planned else { return Vec::new() };
     let id = planned.subject.id.as_str();

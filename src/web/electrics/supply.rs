@@ -1,4 +1,4 @@
-//! The supply: every mode solved, every point against its rating, volts over the modes, what is unprotected.
+//! The supply: every mode solved, every distribution point with its rating, volts by mode, and what is unprotected.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -33,7 +33,7 @@ struct Page {
     starters: Vec<Linked>,
 }
 
-/// A point against its rating.
+/// A distribution point with its rating.
 struct PointRow {
     point: Linked,
     mark: Option<LevelMark>,
@@ -86,13 +86,13 @@ pub async fn show(
     html(&page)
 }
 
-/// The conductors that the law wants protected, and which are not.
+/// The conductors that the law requires to be protected and that are not.
 fn bare(job: &Opened) -> impl Iterator<Item = &Finding> {
     let codes = [Code::Unprotected, Code::FuseFarFromSource];
     job.report.findings.iter().filter(move |finding| codes.contains(&finding.code))
 }
 
-/// Starter cables, which law and practice leave without protection.
+/// Starter cables, which law and practice allow without protection.
 fn starters(job: &Opened) -> Vec<Linked> {
     let cranking = job.plan.feeders.iter().filter(|feeder| {
         feeder.cranking && feeder.polarity == Polarity::Positive && feeder.protection.is_none()
@@ -105,7 +105,7 @@ fn point_row(job: &Opened, point: &Point) -> PointRow {
     let report = job.report.points.get(&point.id);
     let over = job.report.modes.as_ref().and_then(|modes| modes.points.get(&point.id));
     let amperes = |current: Option<f64>| or_dash(current.map(|current| rounded(current, 1, "A")));
-    // Every mode is solved on the batteries alone, so that a charger has no current to show.
+    // Every mode is solved on the batteries alone, so a charger has no current to show.
     let over = over.filter(|_| !matches!(point.body, Body::Charger(_)));
     let workings = report.map(|own| own.workings.as_slice()).unwrap_or_default();
     let mut shown = pieces(workings);
@@ -128,7 +128,7 @@ fn point_row(job: &Opened, point: &Point) -> PointRow {
     }
 }
 
-/// The gravest thing said of a point that holds anything up.
+/// The level of the worst finding about a distribution point, if it is more than a note.
 fn mark(job: &Opened, subject: &Subject) -> Option<LevelMark> {
     let levels = job.report.about(subject).map(|finding| finding.level);
     levels.max().filter(|level| *level > Level::Note).map(LevelMark)

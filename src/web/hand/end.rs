@@ -1,4 +1,4 @@
-//! One end of a wire or cable on its page: what goes on it, its tick, what was found there and what its crimp held.
+//! One end of a wire or cable on its page: its terminal, its tick, the findings recorded there, and its sample crimps.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -17,7 +17,7 @@ use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::fitting;
 use crate::web::parts::step::StepPiece;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
@@ -45,17 +45,17 @@ pub struct EndCard {
 
 impl HtmlSafe for EndCard {}
 
-/// Something written down at an end.
+/// A record made at an end.
 #[derive(Debug)]
 struct Record {
     words: String,
     fails: bool,
     by: String,
     at: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
-/// A form as it was refused, and the end it is for.
+/// A refused form, and the end it is for.
 #[derive(Debug, Default)]
 pub struct TypedEnd {
     /// The label of the end.
@@ -65,8 +65,8 @@ pub struct TypedEnd {
 }
 
 impl EndCard {
-    /// An end of a wire or cable; `here` where it is the one that was asked for. A cable comes with its ends made
-    /// up: nothing is crimped there, and nothing written down.
+    /// An end of a wire or cable; `here` if the address names this end. A cable comes with finished ends: nothing is
+    /// crimped there, and nothing is recorded there.
     pub fn new(
         bench: &Bench<'_>,
         labels: &Labels,
@@ -116,7 +116,7 @@ impl EndCard {
     }
 }
 
-/// What an end of a cable says: its label, and its connector where that is known.
+/// The facts of a cable's end: its label, and its connector if that is known.
 fn made_up(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'static str, String)> {
     let label = labels.get(&end.id).map(|label| ("Labeled", label.text.clone()));
     let connector = if end.id.ends_with('a') { &own.cable.connector } else { &own.cable.far_connector };
@@ -124,13 +124,13 @@ fn made_up(own: DeviceCable<'_>, labels: &Labels, end: &PieceEnd) -> Vec<(&'stat
     label.into_iter().chain(name.map(|name| ("Connector", name.to_string()))).collect()
 }
 
-/// What leaves an end unproven that was made already: the sample of its sort failed.
+/// Why an end that is already crimped is unproven: the sample crimp of its sort failed.
 fn unproven(bench: &Bench<'_>, end: &str) -> Option<String> {
     let failed = bench.job.failed_crimps.iter().find(|failed| failed.unproven.iter().any(|id| id == end))?;
     Some(format!("Not passed. {}", failed.sentence().text(bench.job.units)))
 }
 
-/// What was written down at an end, the latest first.
+/// The records of an end, the latest first.
 fn records(bench: &Bench<'_>, wire: &Conductor, end: &str, back: &str) -> Vec<Record> {
     let history = &bench.job.history;
     let is_here = |named: &Name| named.as_str() == end;
@@ -146,9 +146,9 @@ fn records(bench: &Bench<'_>, wire: &Conductor, end: &str, back: &str) -> Vec<Re
 fn pulled(bench: &Bench<'_>, wire: &Conductor, pull: &CrimpPull, back: &str) -> Record {
     let held = fitting::held(bench.job, wire, pull.force_n);
     let verdict = match held {
-        Some(true) => "held: as much as it must",
-        Some(false) => "fails: less than it must hold",
-        None => "not judged: nothing says what it must hold",
+        Some(true) => "held: the required force is reached",
+        Some(false) => "failed: below the required force",
+        None => "not judged: the required force is not known",
     };
     let note = pull.note.as_ref().map_or_else(String::new, |note| format!(" \u{201c}{note}\u{201d}"));
     let words = format!("Sample crimp pulled with {} N, {verdict}.{note}", pull.force_n);
@@ -171,7 +171,7 @@ fn record(
         fails,
         by: by.to_string(),
         at: bench.frame.moment(at),
-        take_back: TakeBack::new(bench.frame, bench.job, (id, by.as_str()), back, &words),
+        undo: UndoButton::new(bench.frame, bench.job, (id, by.as_str()), back, &words),
         words,
     }
 }

@@ -1,4 +1,4 @@
-//! What there is to know of a wire or cable in the hand.
+//! The facts of a wire or cable on its page.
 
 use crate::job::label::Labels;
 use crate::job::routing::CableReport;
@@ -13,14 +13,14 @@ use crate::web::parts::bench::Bench;
 use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
-/// One thing to know.
+/// One fact.
 #[derive(Debug)]
 pub struct WireFact {
-    /// What it is about.
+    /// Its name.
     pub name: &'static str,
-    /// What is said.
+    /// Its text.
     pub said: Sentence,
-    /// Where to read more of it.
+    /// The address of a page with more about it.
     pub href: Option<String>,
 }
 
@@ -28,7 +28,7 @@ fn plain(name: &'static str, said: impl Into<Sentence>) -> WireFact {
     WireFact { name, said: said.into(), href: None }
 }
 
-/// What it is, where it runs and through what, and what it is part of.
+/// Its kind, its ends, the raceways it goes through, and the circuit or feeder it belongs to.
 pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<WireFact> {
     let (job, unit) = (bench.job, bench.frame.length_unit());
     let mut facts = match piece {
@@ -59,7 +59,7 @@ pub fn of(bench: &Bench<'_>, labels: &Labels, piece: Piece<'_>) -> Vec<WireFact>
         Piece::Cable(own) => {
             let report = job.report.routes.cables.get(&own.cable.id);
             let reach = report.map(|report| report.verdict.text(job.units));
-            let reach = reach.unwrap_or_else(|| "Not checked: its way is not known.".to_owned());
+            let reach = reach.unwrap_or_else(|| "Not checked: its route is not known.".to_owned());
             facts.push(plain("Reach", reach));
             facts.push(plain("Connector", connector(job, own, report)));
             facts.push(WireFact {
@@ -76,7 +76,7 @@ fn printed(labels: &Labels, end: &str) -> String {
     labels.get(end).map_or_else(String::new, |label| format!(", labeled {}", label.text))
 }
 
-/// How far a cable reaches, and what room its connector has.
+/// How far a cable reaches, and how much room its connector has.
 pub fn workings(job: &Opened, piece: Piece<'_>) -> Vec<WorkingPiece> {
     let Piece::Cable(own) = piece else { return Vec::new() };
     let Some(report) = job.report.routes.cables.get(&own.cable.id) else { return Vec::new() };
@@ -86,7 +86,7 @@ pub fn workings(job: &Opened, piece: Piece<'_>) -> Vec<WorkingPiece> {
     reach.chain(cut).chain(tight.map(|tight| tight.working.clone())).map(WorkingPiece).collect()
 }
 
-/// The raceways that it is pulled through, in order from its beginning.
+/// The raceways it is pulled through, in order from its start.
 fn through(job: &Opened, piece: Piece<'_>) -> WireFact {
     let routes = &job.report.routes;
     let stays = "no raceway: it stays where it is".to_owned();
@@ -101,7 +101,7 @@ fn through(job: &Opened, piece: Piece<'_>) -> WireFact {
             let said = match report {
                 Some(report) if !report.raceways.is_empty() => raceways(job, &report.raceways),
                 _ if !piece.is_pulled(&job.plan) => stays,
-                _ => "no raceways lead there".to_owned(),
+                _ => "no raceway leads there".to_owned(),
             };
             (said, format!("?cable={}", own.cable.id))
         }
@@ -128,15 +128,15 @@ fn part_of(job: &Opened, wire: &Conductor) -> WireFact {
 
 /// How wide a cable's connector is, and where it does not pass.
 fn connector(job: &Opened, own: DeviceCable<'_>, report: Option<&CableReport>) -> String {
-    let Some(width) = own.cable.hauled_mm() else { return "how wide it is, is not given".to_owned() };
+    let Some(width) = own.cable.hauled_mm() else { return "width not given".to_owned() };
     let width = format!("{} mm wide", figure(width.number()));
     let Some(report) = report else { return width };
     if !report.connector_stops_at.is_empty() {
         return format!("{width}: it does not pass {}", raceways(job, &report.connector_stops_at));
     }
     match (&report.stuck_beside, &report.first_because) {
-        (Some(tight), _) => format!("{width}: it does not pass {} beside what lies there", tight.raceway),
-        (None, Some(tight)) => format!("{width}: pull it before what else goes through {}", tight.raceway),
+        (Some(tight), _) => format!("{width}: it does not pass {} beside the wires in it", tight.raceway),
+        (None, Some(tight)) => format!("{width}: pull it before the other wires through {}", tight.raceway),
         (None, None) => width,
     }
 }

@@ -1,4 +1,4 @@
-//! Where one stands, and the wires: looked up by label or words, or taken one after another.
+//! The page to choose a location and find a wire: by its label, by a search, or one after another.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
@@ -35,13 +35,13 @@ struct Page {
     spots: Vec<LocationWork>,
 }
 
-/// What an address may ask of the page.
+/// The query of the page's address.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct WiresQuery {
-    /// What was typed.
+    /// The search text.
     pub q: String,
-    /// The location one stands at.
+    /// The user's location.
     pub at: String,
     /// The step ticked just before.
     pub done: String,
@@ -50,7 +50,7 @@ pub struct WiresQuery {
 /// How many steps are shown ahead of the next one.
 const AHEAD: usize = 12;
 
-/// The wires of a job. A label that leaves no doubt leads straight to its wire.
+/// The wires of a job. A label that matches exactly one wire leads straight to it.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -86,7 +86,7 @@ pub async fn show(
     Ok(html(&page)?.into_response())
 }
 
-/// What comes after the next step.
+/// The steps after the next one.
 fn ahead(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step]) -> Vec<Onward> {
     let free = order.iter().filter(|step| bench.shut(step).is_none()).skip(1).take(AHEAD);
     free.map(|step| Onward {

@@ -1,8 +1,7 @@
-//! A wire in the hand: the pages somebody holds while pulling, labeling and crimping.
+//! Work on a wire: the pages that a person uses while pulling, labeling and crimping.
 //!
-//! [`find`] is where one stands and looks a wire up, [`wire`] the page of one wire or cable and of each of its
-//! ends;
-//! [`record`] takes what is written down at an end, [`withdraw`] takes it back.
+//! [`find`] is the page to choose a location and find a wire. [`wire`] is the page of one wire or cable and of each
+//! of its ends. [`record`] stores what is recorded at an end, [`withdraw`] undoes it.
 
 mod end;
 mod facts;

@@ -1,4 +1,4 @@
-//! What is done to the wire now, as one big tick that leads on to the next wire, and what was done just before.
+//! The next task on the wire as one big tick that leads to the next wire, and the task done just before.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -28,7 +28,7 @@ pub struct Now {
 impl HtmlSafe for Now {}
 
 impl Now {
-    /// The step to be done now; ticked, it leads on.
+    /// The next step. Its tick leads to the step after it.
     pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, step: &Step, onward: String) -> Self {
         let shut = bench.shut(step);
         Self {
@@ -44,7 +44,7 @@ impl Now {
     }
 }
 
-/// What was ticked on the page before, with the way to take it back.
+/// The step that was ticked on the page before, with the button to undo it.
 #[derive(Debug, Template)]
 #[template(path = "hand/just_done.html")]
 pub struct JustDone {
@@ -59,7 +59,7 @@ pub struct JustDone {
 impl HtmlSafe for JustDone {}
 
 impl JustDone {
-    /// What an address says was done, where that is how it stands.
+    /// The step that an address names as done, if it is still marked so.
     pub fn new(bench: &Bench<'_>, stand: &Stand<'_>, done: &str) -> Option<Self> {
         let key: StepKey = done.parse().ok()?;
         let step = bench.job.steps.get(&key)?;

@@ -1,4 +1,4 @@
-//! What is written down at an end: what was found there, and what a sample crimp held.
+//! Records at an end: what was found there, and the pull force of a sample crimp.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -19,7 +19,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::labels;
 
-/// Writes down what was found at an end.
+/// Records what was found at an end.
 pub async fn note(
     frame: Frame,
     user: CurrentUser,
@@ -43,7 +43,7 @@ pub async fn note(
     Ok(Redirect::to(&back).into_response())
 }
 
-/// Writes down what a sample crimp held.
+/// Records the pull force of a sample crimp.
 pub async fn pull(
     frame: Frame,
     user: CurrentUser,
@@ -68,7 +68,7 @@ pub async fn pull(
     Ok(Redirect::to(&back).into_response())
 }
 
-/// The job, and the end of it that an address names.
+/// The job, and the wire end in an address.
 async fn open(app: &AppState, (job, wire, side): (JobId, String, String)) -> Result<(Opened, Name), Error> {
     let job = Opened::load(app, job).await?;
     let (_, end) = job.conductors.end(&format!("{wire}{side}")).ok_or(Error::NotFound("end"))?;
@@ -76,7 +76,7 @@ async fn open(app: &AppState, (job, wire, side): (JobId, String, String)) -> Res
     Ok((job, name))
 }
 
-/// The page of the end with the form as it was filled in, and what is wrong.
+/// The page of the end with the form as it was filled in, and the error.
 async fn refused(
     app: &AppState,
     frame: Frame,

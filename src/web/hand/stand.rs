@@ -1,4 +1,4 @@
-//! Where somebody stands: the location of the boat, kept in the addresses that lead from page to page.
+//! The user's location on the boat, which the addresses carry from page to page.
 
 use crate::job::next;
 use crate::job::run::Piece;
@@ -11,59 +11,59 @@ use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::wires;
 
-/// A person at a location of a boat.
+/// A person at a location of the boat.
 #[derive(Debug)]
 pub struct Stand<'a> {
     job: &'a Opened,
-    /// The location, where it was said.
+    /// The location, if one was chosen.
     pub at: Option<LocationId>,
 }
 
 /// A link to the next wire.
 #[derive(Debug)]
 pub struct Onward {
-    /// Where it leads.
+    /// Its address.
     pub href: String,
-    /// What is done there.
+    /// The task there.
     pub words: String,
 }
 
-/// A location to stand at.
+/// A location to choose.
 #[derive(Debug)]
 pub struct LocationWork {
     /// Its name.
     pub name: String,
-    /// The page of work there.
+    /// The page of the work there.
     pub href: String,
     /// Steps on wires still open there.
     pub open: usize,
-    /// Whether one stands there.
+    /// Whether the user is there.
     pub here: bool,
 }
 
 impl<'a> Stand<'a> {
-    /// At the location that an address names; nowhere where it names none of the boat's.
+    /// At the location in an address; without a location if the boat has none with this id.
     pub fn at(job: &'a Opened, location: &str) -> Self {
         let known = job.plan.locations.iter().find(|known| known.id.as_str() == location);
         Self { job, at: known.map(|location| location.id.clone()) }
     }
 
-    /// The same, or at this location where nobody said any.
+    /// The same, or at this location if none was chosen.
     pub fn or(self, location: Option<&LocationId>) -> Self {
         Self { at: self.at.or_else(|| location.cloned()), ..self }
     }
 
-    /// The open steps on wires, in the order of work from here.
+    /// The open steps on wires, in the order of work from this location.
     pub fn order(&self, bench: &Bench<'a>) -> Vec<&'a Step> {
         next::on_pieces(&self.job.plan, &self.job.conductors, &bench.progress, self.at.as_ref())
     }
 
-    /// The page of wires, from here.
+    /// The page of wires, from this location.
     pub fn list(&self) -> String {
         self.with_location(&format!("{}/wires", self.job.href()), None)
     }
 
-    /// The same, with what was done just before.
+    /// The same, with the step done just before.
     pub fn list_after(&self, done: &StepKey) -> String {
         self.with_location(&format!("{}/wires", self.job.href()), Some(done))
     }
@@ -78,12 +78,12 @@ impl<'a> Stand<'a> {
         self.with_location(&format!("{}{side}", wires::href(self.job, piece)), None)
     }
 
-    /// The page of a wire, an end or a cable that a step is done to; with what was done just before.
+    /// The page of the wire, end or cable of a step, with the step done just before.
     pub fn page_of(&self, step: &StepKey, done: Option<&StepKey>) -> String {
         self.with_location(&self.path_of(&step.subject), done)
     }
 
-    /// The first step of an order that may be done now, as a link.
+    /// A link to the first step of an order that may be done now.
     pub fn onward<'s>(
         &self,
         bench: &Bench<'_>,
@@ -94,7 +94,7 @@ impl<'a> Stand<'a> {
         Some(Onward { href: self.page_of(&step.key, done), words: self.words(step) })
     }
 
-    /// A step in words: what is done to which wire, and where.
+    /// A step in plain text: the task, the wire, and the location.
     pub fn words(&self, step: &Step) -> String {
         let plan = &self.job.plan;
         let Some((piece, end)) = self.job.pieces().about(&step.key.subject) else {
@@ -110,7 +110,7 @@ impl<'a> Stand<'a> {
         }
     }
 
-    /// The boat's locations with what is open on wires in each.
+    /// The boat's locations with the number of open steps on wires in each.
     pub fn spots(&self, order: &[&Step]) -> Vec<LocationWork> {
         let spot = |location: &crate::job::plan::Location| LocationWork {
             name: location.name.to_string(),
@@ -121,7 +121,7 @@ impl<'a> Stand<'a> {
         self.job.plan.locations.iter().map(spot).collect()
     }
 
-    /// Whether a step is done at a location: at the end there, or along a wire that begins or ends there.
+    /// Whether a step is done at a location: at an end there, or along a wire that starts or ends there.
     pub fn is_at(&self, step: &Step, location: &LocationId) -> bool {
         match self.job.pieces().about(&step.key.subject) {
             Some((piece, None)) => {

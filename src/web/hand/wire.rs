@@ -1,5 +1,4 @@
-//! The page of one wire or cable, and of each of its ends: what the hand that holds it has to know, and the next
-//! tick.
+//! The page of one wire or cable, and of each of its ends: the facts a person needs, and the next tick.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
@@ -39,7 +38,7 @@ struct Page {
     facts: Vec<WireFact>,
     workings: Vec<WorkingPiece>,
     now: Option<Now>,
-    /// What is done to it once nothing is left to do.
+    /// The text when no step on it is open.
     finished: &'static str,
     next: Option<Onward>,
     list: String,
@@ -49,7 +48,7 @@ struct Page {
     happened: Vec<Happened>,
 }
 
-/// The page's own address as a code to be read from a label or another screen.
+/// The page's own address as a QR code, to scan from a label or another screen.
 #[derive(Debug)]
 struct Code {
     drawing: Drawing,
@@ -96,12 +95,12 @@ async fn held(
     page(frame, origin, &job, &labels, HeldWire { piece, end }, asked, &TypedEnd::default())
 }
 
-/// What somebody holds: a wire or cable, or one end of it.
+/// A wire or cable, or one end of it, on its page.
 #[derive(Debug, Clone, Copy)]
 pub struct HeldWire<'a> {
     /// The wire or cable.
     pub piece: Piece<'a>,
-    /// The end, where it is one that was asked for.
+    /// The end, if the address names one.
     pub end: Option<usize>,
 }
 
@@ -116,7 +115,7 @@ impl HeldWire<'_> {
         std::iter::once(self.piece.subject()).chain(ends).collect()
     }
 
-    /// Whether a step is done to the very end that was asked for.
+    /// Whether a step belongs to the end in the address.
     fn is_held(self, step: &Step) -> bool {
         let ends = self.piece.ends();
         let held = self.end.and_then(|end| ends.get(end));
@@ -124,7 +123,7 @@ impl HeldWire<'_> {
     }
 }
 
-/// The page of what somebody holds, with a form as it was refused.
+/// The page of a wire, cable or end, with a refused form.
 pub fn page(
     frame: Frame,
     origin: &Origin,
@@ -168,7 +167,7 @@ pub fn page(
     html(&page)
 }
 
-/// Its next step: at the end that was asked for, or else the first that may be done.
+/// Its next step: at the end in the address, otherwise the first step that may be done.
 fn now(
     bench: &Bench<'_>,
     stand: &Stand<'_>,
@@ -182,14 +181,14 @@ fn now(
     Some(Now::new(bench, stand, step, onward(bench, stand, order, &step.key)))
 }
 
-/// Where a tick of this step leads: to the next, or to the list where nothing is left to do.
+/// Where the tick of this step leads: to the next step, or to the list if no step is open.
 fn onward(bench: &Bench<'_>, stand: &Stand<'_>, order: &[&Step], ticked: &StepKey) -> String {
     let rest = order.iter().copied().filter(|step| step.key != *ticked);
     let next = stand.onward(bench, rest, Some(ticked));
     next.map_or_else(|| stand.list_after(ticked), |next| next.href)
 }
 
-/// Both ends, the one that was asked for first.
+/// Both ends, the one in the address first.
 fn cards(
     bench: &Bench<'_>,
     labels: &Labels,
@@ -210,7 +209,7 @@ fn cards(
 }
 
 impl Code {
-    /// The code of a page of this path, by what it is labeled; `None` where no address leads there.
+    /// The QR code of the page at this path, with a label; `None` if no address can lead there.
     fn of(origin: &Origin, path: &str, label: &str) -> Option<Self> {
         let address = origin.address(path)?;
         let title = format!("Code for the page of {label}");

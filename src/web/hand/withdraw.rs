@@ -1,4 +1,4 @@
-//! Taking back a reading, a pull, a note, a repair or a release: it stays on record and counts no more.
+//! Undoes a reading, a pull, a note, a repair or a release. The record stays in the log and no longer counts.
 
 use axum::extract::{Path, State};
 use axum::response::Redirect;
@@ -16,10 +16,10 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::proof::{Proof, test_of};
-use crate::web::parts::take_back::may;
+use crate::web::parts::undo_button::may;
 
-/// Takes something back.
-pub async fn take_back(
+/// Undoes a record.
+pub async fn withdraw(
     frame: Frame,
     user: CurrentUser,
     State(app): State<AppState>,
@@ -54,7 +54,7 @@ pub async fn take_back(
     Ok(back)
 }
 
-/// Who wrote down what is to be taken back.
+/// Who made the record to undo.
 async fn author(app: &AppState, job: &Opened, event: Uuid) -> Result<Name, Error> {
     let history = record::history(&mut *app.store().read().await?, job.id).await?;
     let readings = history.readings.iter().map(|reading| (reading.id, &reading.by));
@@ -68,7 +68,7 @@ async fn author(app: &AppState, job: &Opened, event: Uuid) -> Result<Name, Error
     found.map(|(_, by)| by.clone()).ok_or(Error::NotFound("record"))
 }
 
-/// Why a release is not taken back yet: the step that it let pass is done on the strength of it.
+/// Why a release cannot be undone yet: the step that it released is done because of it.
 fn rests_on(job: &Opened, event: Uuid) -> Option<String> {
     let release = job.history.releases.iter().find(|release| release.id == event)?;
     let key: StepKey = release.obstacle.parse().ok()?;
@@ -77,7 +77,7 @@ fn rests_on(job: &Opened, event: Uuid) -> Option<String> {
     done.then(|| format!("{} is done because of that release. Undo that mark first.", step.about))
 }
 
-/// The circuit that is ticked as passed and whose reading this is.
+/// The circuit that is marked as passed because of this reading.
 fn proven_by(job: &Opened, event: Uuid) -> Option<String> {
     let reading = job.history.readings.iter().find(|reading| reading.id == event)?;
     let circuit = job.plan.circuit(&reading.circuit)?;
@@ -85,7 +85,7 @@ fn proven_by(job: &Opened, event: Uuid) -> Option<String> {
     closed.then(|| format!("{} {}", circuit.id, circuit.name))
 }
 
-/// The step that was closed on the strength of this measurement of it, and that no other one bears out.
+/// The step that was closed by this measurement, and that no other measurement proves.
 fn closed_by(job: &Opened, event: Uuid) -> Option<StepKey> {
     let of_steps = &job.history.step_readings;
     let step = &of_steps.iter().find(|reading| reading.id == event)?.step;
@@ -96,7 +96,7 @@ fn closed_by(job: &Opened, event: Uuid) -> Option<StepKey> {
     (job.progress().state(step) == progress::StepState::Done && !borne_out).then(|| step.clone())
 }
 
-/// The tick that opens a step again when its measurement is taken back.
+/// The tick that opens a step again when its measurement is undone.
 fn undone(step: StepKey, withdrawal: &Withdrawal) -> Tick {
     let (by, at) = (withdrawal.by.clone(), withdrawal.at);
     Tick { id: Uuid::now_v7(), step, mark: Mark::Undone, reason: None, by, at }

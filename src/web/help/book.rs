@@ -12,11 +12,11 @@ pub struct Page {
     pub name: &'static str,
     /// Its title.
     pub title: String,
-    /// What is below the title.
+    /// The HTML below the title.
     pub html: Markup,
-    /// Its text without marks, heading by heading; the first is above the first heading.
+    /// Its text without markup, heading by heading; the first section is above the first heading.
     pub sections: Vec<Section>,
-    /// Everything in it that a link can lead to.
+    /// Every anchor in it that a link can lead to.
     pub anchors: Vec<String>,
 }
 
@@ -26,7 +26,7 @@ impl Page {
         manual::address(self.name)
     }
 
-    /// Its first paragraph's first sentence.
+    /// The first sentence of its first paragraph.
     pub fn summary(&self) -> &str {
         let top = self.sections.first().map_or("", |section| section.text.trim());
         top.split_once(". ").map_or(top, |(first, _)| first).trim_end_matches('.')
@@ -40,12 +40,12 @@ fn rendered(text: &manual::Text) -> Page {
     Page { name: text.name, title, html, sections, anchors }
 }
 
-/// Every page in the order of reading.
+/// Every page in reading order.
 pub fn pages() -> &'static [Page] {
     &PAGES
 }
 
-/// The page of this name.
+/// The page with this name.
 pub fn page(name: &str) -> Option<&'static Page> {
     pages().iter().find(|page| page.name == name)
 }

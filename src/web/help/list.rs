@@ -1,4 +1,4 @@
-//! The pages of the help, chapter by chapter, with a search over all of them.
+//! The list of help pages, chapter by chapter, with a search in all of them.
 
 use askama::Template;
 use axum::extract::Query;
@@ -21,15 +21,15 @@ struct List {
     chapters: Vec<(&'static str, Vec<&'static Page>)>,
 }
 
-/// What an address may say.
+/// The query of the page's address.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct Asked {
-    /// What was typed into the search.
+    /// The search text.
     pub q: String,
 }
 
-/// The list, or what was found.
+/// The list, or the search results.
 pub async fn show(frame: Frame, Query(asked): Query<Asked>) -> Result<Html<String>, Error> {
     let pages =
         |chapter: &manual::Chapter| chapter.pages.iter().filter_map(|text| book::page(text.name)).collect();

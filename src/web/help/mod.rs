@@ -1,7 +1,7 @@
-//! The program's own help, readable by everybody who reaches the program.
+//! The program's own help, open to everybody who reaches the program.
 //!
-//! Nobody has to sign in for it: the text is the same in every copy of the program and says nothing of the shop, and
-//! whoever cannot sign in needs it most.
+//! It needs no sign-in. The text is the same in every copy of the program and contains nothing about the shop.
+//! A person who cannot sign in needs it most.
 
 pub mod book;
 pub mod list;

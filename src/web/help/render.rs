@@ -1,4 +1,4 @@
-//! Markdown to HTML: headings and terms that can be linked to, links between pages, no HTML of the author's own.
+//! Markdown to HTML: headings and terms that a link can lead to, links between pages, and no raw HTML.
 
 use std::fmt;
 
@@ -7,7 +7,7 @@ use pulldown_cmark::{CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd, 
 
 use crate::web::kit::manual;
 
-/// HTML made from Markdown of the program's own.
+/// HTML made from the program's own Markdown.
 #[derive(Debug, Default)]
 pub struct Markup(String);
 
@@ -26,27 +26,27 @@ impl fmt::Display for Markup {
 
 impl HtmlSafe for Markup {}
 
-/// A page once rendered.
+/// A rendered page.
 #[derive(Debug, Default)]
 pub(super) struct Rendered {
     /// Its heading of the first level, which the layout shows.
     pub title: String,
     /// Everything below that heading.
     pub html: Markup,
-    /// The page without its marks, heading by heading.
+    /// The page without markup, heading by heading.
     pub sections: Vec<Section>,
-    /// Everything in it that a link can lead to.
+    /// Every anchor in it that a link can lead to.
     pub anchors: Vec<String>,
 }
 
-/// What is under one heading.
+/// The section under one heading.
 #[derive(Debug, Default)]
 pub struct Section {
-    /// What a link to it ends with; none above the first heading.
+    /// The end of a link to it; `None` above the first heading.
     pub anchor: Option<String>,
     /// Its heading; empty above the first.
     pub heading: String,
-    /// Its text without marks.
+    /// Its text without markup.
     pub text: String,
 }
 
@@ -105,7 +105,7 @@ impl Rendered {
         self.sections.push(Section { anchor: Some(anchor), heading: text, text: String::new() });
     }
 
-    /// An item that begins with a term in code can be linked to by that term.
+    /// A list item that starts with a term in code gets the term as its anchor.
     fn item<'e>(&mut self, rest: &[Event<'e>]) -> Event<'e> {
         let first = rest.iter().find(|event| !matches!(event, Event::Start(Tag::Paragraph)));
         match first {
@@ -151,7 +151,7 @@ fn text_of<'t>(event: &'t Event<'_>) -> Option<&'t str> {
     }
 }
 
-/// Pages name one another by their files, so that links work where the files are read too.
+/// Pages link to each other by file name, so that links also work where the files are read directly.
 fn destination<'e>(link: &CowStr<'e>) -> CowStr<'e> {
     let (file, anchor) = link.split_once('#').map_or((&**link, None), |(file, anchor)| (file, Some(anchor)));
     let Some(name) = file.strip_suffix(".md") else { return link.clone() };

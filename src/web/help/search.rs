@@ -1,28 +1,28 @@
-//! Finds headings of the help by words in them, in their text or in the title of their page.
+//! Searches the help: headings whose section, text or page title has the typed terms.
 
 use super::book::{self, Page};
 use super::render::Section;
 use crate::web::kit::manual;
 
-/// More are not shown: a reader types another word.
+/// The maximum number of results; with more, people type another term.
 const MOST: usize = 30;
-/// Characters of text around the first word found.
+/// How many characters of text to show around the first term found.
 const AROUND: usize = 80;
 
-/// A heading that was found.
+/// A heading in the results.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Hit {
     /// Its address.
     pub href: String,
     /// Title of its page.
     pub title: &'static str,
-    /// The heading; empty for what is above the first.
+    /// The heading; empty for the section above the first.
     pub heading: &'static str,
-    /// Text around what was found.
+    /// Text around the term found.
     pub excerpt: String,
 }
 
-/// The headings that have every word of the query: pages of that title first, then headings, then texts.
+/// The headings that have every term of the query: first pages with that title, then headings, then texts.
 pub fn find(query: &str) -> Vec<Hit> {
     let lower = query.to_lowercase();
     let words: Vec<&str> = lower.split_whitespace().collect();
@@ -38,7 +38,7 @@ pub fn find(query: &str) -> Vec<Hit> {
     found.into_iter().map(|(_, hit)| hit).take(MOST).collect()
 }
 
-/// How well a section answers, 0 the best; `None`: a word is missing.
+/// How well a section matches, 0 is best; `None` if a term is missing.
 fn rank(page: &Page, section: &Section, words: &[&str]) -> Option<u8> {
     let [title, heading, text] =
         [&page.title, &section.heading, &section.text].map(|text| text.to_lowercase());
@@ -69,7 +69,7 @@ fn hit(page: &'static Page, section: &'static Section, words: &[&str]) -> Hit {
     }
 }
 
-/// The text around the first word that is in it; its beginning where none is.
+/// The text around the first term that is in it; its start if none is.
 fn excerpt(text: &str, words: &[&str]) -> String {
     let text: Vec<&str> = text.split_whitespace().collect();
     let has = |part: &&str| words.iter().any(|word| part.to_lowercase().contains(word));

@@ -26,7 +26,7 @@ impl Shown {
     }
 }
 
-/// The page of this name.
+/// The page with this name.
 pub async fn show(frame: Frame, Path(name): Path<String>) -> Result<Html<String>, Error> {
     let pages = book::pages();
     let at = pages.iter().position(|page| page.name == name).ok_or(Error::NotFound("help page"))?;

@@ -1,4 +1,4 @@
-//! A new boat with its job, and changes of what was written down then.
+//! A new boat with its job, and changes to that data.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -26,7 +26,7 @@ struct Page {
     fields: ShownForm,
 }
 
-/// The empty form, with what most boats have filled in.
+/// The empty form, with the values of most boats.
 pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
     let mut form = Form::filled([("job.nominal_v", "12"), ("job.ambient_c", "30")]);
     form.put("job.received_on", Some(frame.today()));
@@ -50,7 +50,7 @@ pub async fn create(
     Ok(Redirect::to(&format!("/jobs/{job}")).into_response())
 }
 
-/// The form with what was written down.
+/// The form with the stored data.
 pub async fn edit(
     frame: Frame,
     State(app): State<AppState>,
@@ -62,7 +62,7 @@ pub async fn edit(
     html(&Page::old_job(frame, &Opened::load(&app, job).await?, form))
 }
 
-/// Changes what was written down.
+/// Saves changes.
 pub async fn save(
     frame: Frame,
     user: CurrentUser,
@@ -109,14 +109,14 @@ fn refused(page: &Page) -> Result<Response, Error> {
     Ok((StatusCode::UNPROCESSABLE_ENTITY, html(page)?).into_response())
 }
 
-/// Sets what somebody else saved meanwhile beside what was typed.
+/// Shows what somebody else saved meanwhile beside the typed values.
 fn beside(form: &mut Form, stale: &Stale, unit: LengthUnit) -> Result<(), Error> {
     let value = serde_json::from_value(stale.theirs.clone()).map_err(Error::internal)?;
     form.refuse_stale(&filled(&Versioned { value, version: stale.version }, unit)?);
     Ok(())
 }
 
-/// Reads the whole form; `None` where any field was refused.
+/// Reads the whole form; `None` if any field has an error.
 fn read(form: &mut Form, unit: LengthUnit) -> Option<Intake> {
     let intake: Option<Intake> = intake_form::declared().take(form, unit);
     let days = |intake: &Intake| intake.job.received_on.zip(intake.job.promised_on);
@@ -128,7 +128,7 @@ fn read(form: &mut Form, unit: LengthUnit) -> Option<Intake> {
     form.sound().and(intake)
 }
 
-/// The form filled with what is stored.
+/// The form filled with the stored data.
 fn filled(held: &Versioned<Intake>, unit: LengthUnit) -> Result<Form, Error> {
     let mut form = Form::filled([("version", held.version)]);
     let stored = serde_json::to_value(&held.value).map_err(Error::internal)?;
@@ -181,7 +181,7 @@ mod tests {
             let mut intake = read(&mut typed(&more), LengthUnit::Meter).unwrap();
             let held = Versioned { value: intake.clone(), version: Version::first() };
             let back = read(&mut filled(&held, unit).unwrap(), unit).unwrap();
-            // Feet are shown to a hundredth, so a length may come back a few millimeters off.
+            // Feet are shown to a hundredth, so a length read back may differ by a few millimeters.
             assert!((back.boat.length_m.number() - intake.boat.length_m.number()).abs() < 0.005);
             (intake.boat.length_m, intake.boat.beam_m) = (back.boat.length_m, back.boat.beam_m);
             assert_eq!(back, intake);

@@ -13,7 +13,7 @@ use crate::web::kit::form::declared::{Choice, Declared, FieldGroup, FormContext,
 use crate::web::kit::frame::Frame;
 use crate::web::kit::length::LengthUnit;
 
-/// What the form is shown with.
+/// What the form needs to know about the shop.
 pub struct IntakeShop {
     unit: LengthUnit,
     currency: String,
@@ -104,7 +104,7 @@ fn allowances() -> FieldGroup<IntakeShop> {
     ])
 }
 
-/// What counts where an allowance is left empty, in the shop's unit.
+/// The default allowances, in the shop's unit.
 fn usual_allowances(shop: &IntakeShop) -> String {
     let usual = [Allowances::USUAL_RISE_M, Allowances::USUAL_SERVICE_LOOP_M, Allowances::USUAL_DRIP_LOOP_M];
     let [rise, service, drip] = usual.map(|meters| shop.unit.said(meters));
@@ -120,7 +120,7 @@ fn wishes() -> FieldGroup<IntakeShop> {
         "job.wishes",
         "What the customer wants",
     )
-    .hint("What is kept, what is new, what has given trouble")])
+    .hint("What to keep, what is new, what has caused trouble")])
 }
 
 const HULLS: [(Hull, &str); 4] = [

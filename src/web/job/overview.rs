@@ -1,4 +1,4 @@
-//! A job's overview: where it stands, what is wrong, what the boat is, what was done last.
+//! A job's overview: its status, its findings, the boat, and the latest activity.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -28,7 +28,7 @@ struct Page {
     title_block: TitleBlock,
     job: Opened,
     may_plan: bool,
-    /// The boat from above; none while no location has a spot.
+    /// The boat from above; `None` while no location has a position.
     boat_plan: Option<BoatPlan>,
     cells: Vec<PhaseCell>,
     held_by: Vec<String>,
@@ -47,7 +47,7 @@ enum Value {
     Missing,
 }
 
-/// How many findings and obstacles the overview shows; the rest is on their own pages.
+/// How many findings and open items the overview shows; the others are on their own pages.
 const SHOWN: usize = 8;
 
 impl Page {
@@ -76,7 +76,7 @@ impl Page {
         &self.held_by[..self.held_by.len().min(SHOWN)]
     }
 
-    /// What the plan holds, counted, with the page each is on.
+    /// The number of things of each kind in the plan, with their page.
     fn counts(&self) -> [(&'static str, usize, String); 6] {
         let plan = &self.job.plan;
         [
@@ -111,7 +111,7 @@ pub async fn show(
     html(&page)
 }
 
-/// The boat plan with the locations lit up where the current phase has work left.
+/// The boat plan, which highlights locations with open steps in the current phase.
 fn boat_plan(job: &Opened) -> Option<BoatPlan> {
     let progress = job.progress();
     let steps = progress.current_phase().map(|phase| job.steps.in_phase(phase)).unwrap_or_default();
@@ -130,7 +130,7 @@ fn locations_of(job: &Opened, step: &Step) -> Vec<LocationId> {
     devices.map(|device| device.location.clone()).collect()
 }
 
-/// What stands in the gate of the phase that is being worked in, or of the one after it.
+/// The open items of the hold point before the current phase, or before the next one.
 fn held_by(job: &Opened) -> Vec<String> {
     let gates = job.gates();
     let Some(current) = job.progress().current_phase() else { return Vec::new() };

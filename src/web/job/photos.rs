@@ -1,4 +1,4 @@
-//! Photos: taken in, shown, taken away.
+//! Photos: added, shown, removed.
 
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, State};
@@ -12,7 +12,7 @@ use crate::web::kit::form::{Form, capital};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 
-/// The largest file that is taken in: a phone's photo takes a third of it.
+/// The largest accepted file; a phone's photo is about a third of it.
 pub const BODY_LIMIT: usize = 24 * 1024 * 1024;
 
 /// What was sent with a photo.
@@ -23,10 +23,10 @@ struct Sent {
     photo: Vec<u8>,
 }
 
-/// Takes in a photo of a thing of the job.
+/// Adds a photo of a thing of the job.
 ///
 /// # Errors
-/// [`Error::BadRequest`] where what was sent is no picture, or is of nothing that a job can have.
+/// [`Error::BadRequest`]: the file is not a picture, or the job cannot have its subject.
 pub async fn add(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -49,7 +49,7 @@ pub async fn add(
     Ok(Redirect::to(back::path(&sent.back)).into_response())
 }
 
-/// Shows a photo. What stands at its address never changes.
+/// Shows a photo. The file at one address never changes.
 pub async fn file(
     State(app): State<AppState>,
     Path((job, id)): Path<(JobId, PhotoId)>,
@@ -63,7 +63,7 @@ pub async fn file(
     Ok((headers, bytes).into_response())
 }
 
-/// Takes a photo away.
+/// Removes a photo.
 pub async fn remove(
     user: CurrentUser,
     State(app): State<AppState>,

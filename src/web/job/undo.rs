@@ -8,8 +8,8 @@ use crate::web::kit::form::Form;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 
-/// Takes a change back.
-pub async fn take_back(
+/// Undoes one change.
+pub async fn change(
     user: CurrentUser,
     State(app): State<AppState>,
     Path((job, line)): Path<(JobId, i64)>,

@@ -1,7 +1,7 @@
-//! Files that travel inside the program: style page, script and icons.
+//! Files that are part of the program: style sheet, scripts and icons.
 //!
-//! Each address carries the hash of what it serves, so a browser may keep it for good; an address of
-//! an older edition still works and is asked about again.
+//! Each address has the hash of the file in it, so a browser may keep the file for good.
+//! An address of an older version of the program still works; the browser then asks again each time.
 
 use std::collections::HashMap;
 use std::sync::LazyLock;
@@ -18,7 +18,7 @@ use super::{Error, manual};
 #[folder = "static/"]
 struct Files;
 
-/// The style page's parts by subject, in the order they apply.
+/// The parts of the style sheet by subject, in the order they apply.
 const STYLE_PARTS: &[&str] = &[
     "css/tokens.css",
     "css/base.css",
@@ -41,8 +41,8 @@ const STYLE_PARTS: &[&str] = &[
     "css/report.css",
 ];
 
-/// The script that keeps pages while there is no network. Its address decides which pages it may keep, so that it is no
-/// file among the others.
+/// The script that keeps pages for use without network. A script keeps only pages below its own address, so this one
+/// is not served among the other files.
 const WORKER: &str = "worker.js";
 
 /// Pictures of the README, which no page shows.
@@ -75,7 +75,7 @@ static ASSETS: LazyLock<HashMap<String, Asset>> = LazyLock::new(|| {
     assets
 });
 
-/// The media type that goes with a name.
+/// The media type for a file name.
 fn kind_of(name: &str) -> &'static str {
     match name.rsplit_once('.').map(|(_, ending)| ending) {
         Some("svg") => "image/svg+xml",
@@ -111,7 +111,7 @@ pub async fn file(Path((hash, name)): Path<(String, String)>, request: HeaderMap
     Ok((headers, asset.body.clone()).into_response())
 }
 
-/// Serves the script that keeps pages, with the build it belongs to, and the files and help pages it has to keep.
+/// Serves the script that keeps pages, with its build and the list of files and help pages to keep.
 pub async fn worker() -> Result<impl IntoResponse, Error> {
     let script = Files::get(WORKER).ok_or(Error::NotFound("file"))?;
     let mut files: Vec<(&str, &str)> =

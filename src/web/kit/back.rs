@@ -1,6 +1,6 @@
-//! Where to go after a form: a path of this site and nothing else.
+//! Where to go after a form: only to a path of this site.
 
-/// The path to go back to, or the shop floor where what was sent is not a path of this site.
+/// The path to go back to; the shop floor if the value sent is not a path of this site.
 pub fn path(sent: &str) -> &str {
     let plain = sent.bytes().all(|byte| byte.is_ascii_graphic() && byte != b'\\');
     if plain && sent.starts_with('/') && !sent.starts_with("//") { sent } else { "/" }

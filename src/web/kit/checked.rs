@@ -1,4 +1,4 @@
-//! Checks that need not be made twice: a plan that nobody changed has the report it had.
+//! Reports that need not be made twice: a plan that nobody changed keeps its report.
 
 use std::collections::HashMap;
 use std::sync::{Mutex, PoisonError};
@@ -11,19 +11,19 @@ use crate::store::log::Edition;
 /// How many jobs' reports are kept: more than a shop works on in a day.
 const MOST: usize = 64;
 
-/// The reports of the plans looked at lately, each with the edition it was made of.
+/// The reports of the plans opened lately, each with the revision of the plan it is for.
 #[derive(Debug, Default)]
 pub struct Checked(Mutex<HashMap<JobId, (Edition, Report)>>);
 
 impl Checked {
-    /// The report of a plan in this edition. A plan without an edition is checked each time.
+    /// The report of this revision of a plan. A plan without a revision is checked each time.
     pub fn report(&self, job: JobId, edition: Option<&Edition>, plan: &Plan) -> Report {
         let Some(edition) = edition else { return check(plan) };
         if let Some(report) = self.kept(job, edition) {
             return report;
         }
         let report = check(plan);
-        // A thread that panicked while it held the map left at worst one report out.
+        // If a thread panicked while it held the map, at worst one report is missing.
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         if kept.len() >= MOST {
             kept.clear();

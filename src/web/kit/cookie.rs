@@ -5,22 +5,22 @@ use axum_extra::extract::cookie::{Cookie, SameSite};
 
 use crate::store::Token;
 
-/// With TLS the name binds the cookie to this host and path; a browser takes it from nowhere else.
+/// With TLS, the name binds the cookie to this host and path, so a browser accepts it from no other host.
 fn name(secure: bool) -> &'static str {
     if secure { "__Host-sign-in" } else { "sign-in" }
 }
 
-/// The token a browser carries, where it carries one that could be ours.
+/// The token that the browser sent, if it could be one of ours.
 pub fn token(jar: &CookieJar, secure: bool) -> Option<Token> {
     jar.get(name(secure))?.value().parse().ok()
 }
 
-/// Gives a browser its token. The cookie goes when the browser is closed; the server ends it before that.
+/// The cookie that gives a browser its token. It ends when the browser is closed; the server ends it earlier.
 pub fn give(token: &Token, secure: bool) -> Cookie<'static> {
     bare(token.reveal(), secure)
 }
 
-/// Takes the token away again.
+/// The cookie that removes the token.
 pub fn take(secure: bool) -> Cookie<'static> {
     let mut cookie = bare(String::new(), secure);
     cookie.make_removal();

@@ -1,4 +1,4 @@
-//! What stands around every request: its number in the log, the headers of every answer, time and size limits.
+//! What applies to every request: its number in the log, the headers of the answer, and limits of time and size.
 
 use std::any::Any;
 use std::time::Instant;
@@ -17,12 +17,12 @@ use uuid::Uuid;
 
 use super::{AppState, Error, error_page, identify, watch};
 
-/// The longest a form may be, in bytes; routes that take files say more.
+/// The maximum size of a form in bytes. Routes that take files set their own limit.
 const FORM_LIMIT: usize = 256 * 1024;
-/// The header that carries a request's number.
+/// The header with the number of a request.
 pub const REQUEST_ID: HeaderName = HeaderName::from_static("x-request-id");
 
-/// Everything comes from this program itself, nothing is written inline, nobody may frame it.
+/// Everything comes from this program, nothing is written inline, and no other site may frame a page.
 const CONTENT_POLICY: &str = "default-src 'none'; object-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
     connect-src 'self'; manifest-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
@@ -30,7 +30,7 @@ const HEADERS: [(HeaderName, &str); 7] = [
     (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (header::X_FRAME_OPTIONS, "DENY"),
-    // `no-referrer` would make browsers send `Origin: null` with our own forms.
+    // With `no-referrer`, browsers would send `Origin: null` with our own forms.
     (header::REFERRER_POLICY, "same-origin"),
     (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
@@ -40,7 +40,7 @@ const HEADERS: [(HeaderName, &str); 7] = [
     ),
 ];
 
-/// Puts the defences around the routes, the outermost last.
+/// Puts the defenses around the routes, the outermost last.
 pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
     router
         .layer(DefaultBodyLimit::max(FORM_LIMIT))
@@ -55,7 +55,7 @@ pub fn around(router: Router<AppState>, state: &AppState) -> Router<AppState> {
         .layer(from_fn(numbered))
 }
 
-/// Gives the request a number, and one line in the log: no query, no body, no cookie.
+/// Gives the request a number and one line in the log. The line has no query, body or cookie.
 async fn numbered(mut request: Request, next: Next) -> Response {
     let id = Uuid::now_v7().to_string();
     let span = tracing::info_span!("request", %id, method = %request.method(), path = request.uri().path());
@@ -85,8 +85,8 @@ async fn headers(
     for (name, value) in HEADERS {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    // Never with an authority of our own: a tablet that has to trust a new one could not be shown past the warning to
-    // the page that tells how.
+    // Never with the shop's own authority: a tablet that has to trust a new one must get past the browser's warning
+    // to the page that explains how.
     if state.setting().secure {
         headers.insert(header::STRICT_TRANSPORT_SECURITY, HeaderValue::from_static("max-age=31536000"));
     }

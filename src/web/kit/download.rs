@@ -1,4 +1,4 @@
-//! Files to keep or print: named after the boat, the job and what they are.
+//! Files to save or print, named after the boat, the job and their content.
 
 use axum::body::Body;
 use axum::http::header;
@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::store::JobId;
 
-/// What kind of file.
+/// The kind of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
     /// A document for paper.
@@ -35,7 +35,7 @@ impl Kind {
     }
 }
 
-/// A file of a job: `second-plover-3-labels.pdf`; the job itself has no `what`.
+/// A file of a job, such as `second-plover-3-labels.pdf`. For the job itself, `what` is empty.
 pub fn download(kind: Kind, boat: &str, job: JobId, what: &str, body: impl Into<Body>) -> Response {
     let name = named(boat, job, what, kind);
     let disposition = format!("attachment; filename=\"{name}\"");
@@ -49,7 +49,7 @@ fn named(boat: &str, job: JobId, what: &str, kind: Kind) -> String {
     format!("{}-{job}{what}.{}", plain(boat), kind.ending())
 }
 
-/// A name as part of a file name: letters and digits of ASCII, everything else a dash.
+/// A text as part of a file name: ASCII letters and digits; a dash for everything else.
 fn plain(name: &str) -> String {
     let slug = slug::slugify(name);
     if slug.is_empty() { "job".to_owned() } else { slug }

@@ -1,16 +1,16 @@
-//! The one error of the web floor.
+//! The one error type of the pages.
 //!
-//! An [`Error`] becomes a bare response that carries what may be said. [`super::error_page`] turns it into a page.
+//! An [`Error`] becomes a plain response with the text that may be shown. [`super::error_page`] makes it a page.
 
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 use crate::store;
 
-/// What a handler may answer instead of a page.
+/// What a handler returns when it cannot return a page.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    /// No such thing; the word says what kind of thing was looked for.
+    /// There is no such thing. The text names the kind of thing.
     #[error("no such {0}")]
     NotFound(&'static str),
     /// The user has to sign in first.
@@ -19,30 +19,30 @@ pub enum Error {
     /// The user's role does not allow this.
     #[error("role does not allow this: {0}")]
     NotAllowed(&'static str),
-    /// The request is not one a page of this program sends; the text says what was expected.
+    /// The request does not come from a page of this program. The text says what was expected.
     #[error("bad request: {0}")]
     BadRequest(String),
-    /// It does not go with what is there now.
+    /// The request does not fit the present state.
     #[error("conflict: {0}")]
     Conflict(String),
-    /// Tried too often.
+    /// Too many tries.
     #[error("too many tries")]
     TooMany {
         /// How long to wait.
         wait_s: u64,
     },
-    /// Something broke inside; logged, never shown.
+    /// An internal fault: written to the log, never shown.
     #[error("internal: {0}")]
     Internal(Box<dyn std::error::Error + Send + Sync>),
 }
 
 impl Error {
-    /// An error of the program's own.
+    /// An internal error of the program.
     pub fn internal(cause: impl Into<Box<dyn std::error::Error + Send + Sync>>) -> Self {
         Self::Internal(cause.into())
     }
 
-    /// The status that goes with it.
+    /// The HTTP status of this error.
     pub fn status(&self) -> StatusCode {
         match self {
             Self::NotFound(_) => StatusCode::NOT_FOUND,
@@ -55,7 +55,7 @@ impl Error {
         }
     }
 
-    /// What the page may say of it, where it has more to say than its status.
+    /// The text for the page, if there is more to say than the status.
     fn words(&self) -> Option<String> {
         match self {
             Self::NotFound(what) => Some(format!("No such {what} here. It may have been removed.")),
@@ -91,12 +91,12 @@ impl From<store::Error> for Error {
     }
 }
 
-/// An error's own words as a sentence.
+/// The text of an error as a sentence.
 fn sentence(error: &store::Error) -> String {
     format!("Refused: {error}.")
 }
 
-/// What an error response lets the page say.
+/// What an error response gives the error page to show.
 #[derive(Debug, Clone)]
 pub(super) struct Words(pub(super) String);
 

@@ -1,5 +1,5 @@
-//! The one page that shows an error. It is made around every handler: from an [`Error`](super::Error), and from
-//! whatever the router or an extractor refused by itself.
+//! The one page that shows an error. It wraps every handler: it shows each [`Error`](super::Error), and each
+//! refusal of the router or an extractor.
 
 use askama::Template;
 use axum::extract::Request;
@@ -19,19 +19,19 @@ struct Page {
     request: Option<String>,
 }
 
-/// Gives every refusal that has no page of its own the error page.
+/// Shows the error page for each refusal that has no page of its own.
 pub async fn show(frame: Frame, request: Request, next: Next) -> Response {
     let id = number(&request);
     let response = next.run(request).await;
     page(frame, id, response)
 }
 
-/// The number under which the log tells of a request.
+/// The number of a request in the log.
 pub fn number(request: &Request) -> Option<String> {
     request.headers().get("x-request-id").and_then(|id| id.to_str().ok()).map(str::to_owned)
 }
 
-/// Gives one answer the error page, where it refuses something and has no page of its own.
+/// Turns one answer into the error page, if it is a refusal without a page of its own.
 pub fn page(frame: Frame, id: Option<String>, response: Response) -> Response {
     let status = response.status();
     if !(status.is_client_error() || status.is_server_error()) || has_page(&response) {
@@ -99,7 +99,7 @@ fn status_words(status: StatusCode) -> &'static str {
     }
 }
 
-/// The answer to an address nobody knows.
+/// The answer to an unknown address.
 pub async fn unknown_address() -> StatusCode {
     StatusCode::NOT_FOUND
 }

@@ -1,4 +1,4 @@
-//! One field of a form: label, hint, control and what is wrong with it, as one piece of page.
+//! One field of a form: label, hint, control and error, as one piece of a page.
 //!
 //! A template writes `{{ form.number("length_m", "Length", "m").required() }}`.
 
@@ -45,9 +45,9 @@ enum Control {
     Select {
         choices: Vec<Choice>,
     },
-    /// Shown and not typed any more.
+    /// Shown, but no longer editable.
     Fixed,
-    /// Sent along and not shown.
+    /// Sent with the form, but not shown.
     Hidden,
 }
 
@@ -113,63 +113,63 @@ impl Field {
             })
             .collect();
         if !typed.is_empty() && !choices.iter().any(|choice| choice.chosen) {
-            // What was chosen may be gone by now: it is still said, beside its refusal.
+            // A choice may no longer exist. It is still shown, beside its error.
             choices.push(Choice { value: typed.to_owned(), label: typed.to_owned(), chosen: true });
         }
         Self::new(form, name, label, Control::Select { choices })
     }
 
-    /// What is shown and not typed any more.
+    /// A field that is shown but no longer editable.
     pub(super) fn fixed(form: &Form, name: &str, label: &str) -> Self {
         Self::new(form, name, label, Control::Fixed)
     }
 
-    /// What is sent along and not shown.
+    /// A field that is sent with the form but not shown.
     pub(super) fn hidden(form: &Form, name: &str) -> Self {
         Self::new(form, name, "", Control::Hidden)
     }
 
-    /// The same field, that may not be left empty.
+    /// The same field, as a required one.
     pub fn required(self) -> Self {
         Self { required: true, ..self }
     }
 
-    /// The same field, that may be left empty without a word about it: a row of a list, a choice of none.
+    /// The same field, optional but without the mark "optional": a row of a list, or a choice of none.
     pub fn unmarked(self) -> Self {
         Self { marked: false, ..self }
     }
 
-    /// The same field with a line of help above the control.
+    /// The same field with a hint above the control.
     pub fn hint(self, hint: impl Into<String>) -> Self {
         Self { hint: Some(hint.into()), ..self }
     }
 
-    /// The same field with a link to what explains its term: a page of the help, or a heading in one.
+    /// The same field with a link to the explanation of its term: a page of the help, or a heading in one.
     pub fn help(self, topic: &'static str) -> Self {
         Self { topic: Some(topic), ..self }
     }
 
-    /// The address of what explains its term.
+    /// The address of that explanation.
     fn help_address(&self) -> Option<String> {
         self.topic.map(manual::address)
     }
 
-    /// The same text with values that are offered while it is typed, each with a word about it; others go too.
+    /// The same text field with suggestions, each with a short description. Other values are accepted too.
     pub fn suggest(self, values: &[(&'static str, &'static str)]) -> Self {
         Self { suggested: values.to_vec(), ..self }
     }
 
-    /// The same field with the browser's word for what it holds, such as `username`.
+    /// The same field with the browser's autocomplete key, such as `username`.
     pub fn autocomplete(self, word: &'static str) -> Self {
         Self { autocomplete: word, ..self }
     }
 
-    /// The same secret, typed as digits on a number pad.
+    /// The same secret, typed on a number pad.
     pub fn digits(self) -> Self {
         Self { control: Control::Digits, ..self }
     }
 
-    /// A value of this field as people read it.
+    /// A value of this field as it is shown to people.
     fn shown<'a>(&'a self, value: &'a str) -> &'a str {
         match &self.control {
             Control::Check { .. } => {
@@ -188,7 +188,7 @@ impl Field {
         }
     }
 
-    /// What describes the control: its hint and its error, where there are any.
+    /// The ids of the hint and the error that describe the control, if there are any.
     fn described_by(&self) -> Option<String> {
         let hint = self.hint.as_ref().map(|_| format!("{}-hint", self.name));
         let error = self.error.as_ref().map(|_| format!("{}-error", self.name));
@@ -205,22 +205,22 @@ impl Form {
         Field::text(self, name, label)
     }
 
-    /// A number with its unit.
+    /// A number field with its unit.
     pub fn number(&self, name: &str, label: &str, unit: &str) -> Field {
         Field::number(self, name, label, unit)
     }
 
-    /// A length, with the shop's unit beside it.
+    /// A length field, with the shop's unit beside it.
     pub fn length_field(&self, name: &str, label: &str, unit: LengthUnit) -> Field {
         Field::number(self, name, label, unit.word())
     }
 
-    /// A choice of one.
+    /// A choice of one value.
     pub fn select<V: Display, L: Display>(&self, name: &str, label: &str, choices: &[(V, L)]) -> Field {
         Field::select(self, name, label, choices)
     }
 
-    /// A box to tick.
+    /// A checkbox.
     pub fn check(&self, name: &str, label: &str) -> Field {
         Field::check(self, name, label)
     }
@@ -230,12 +230,12 @@ impl Form {
         Field::area(self, name, label)
     }
 
-    /// A day.
+    /// A date.
     pub fn date(&self, name: &str, label: &str) -> Field {
         Field::date(self, name, label)
     }
 
-    /// A secret that is never sent back: `kind` is the browser's autocomplete word.
+    /// A secret that is never sent back to the browser. `kind` is the autocomplete key of the browser.
     pub fn secret(&self, name: &str, label: &str, kind: &'static str) -> Field {
         Field::secret(self, name, label, kind)
     }

@@ -1,4 +1,4 @@
-//! Figures: a number with its unit set small beside it, and numbers as texts.
+//! Figures: a number with its unit in small type, and numbers as text.
 
 use std::fmt;
 
@@ -8,7 +8,7 @@ use askama::filters::HtmlSafe;
 use super::length::LengthUnit;
 use crate::trade::working::figure;
 
-/// A figure with its unit set small beside it.
+/// A figure: a number with its unit in small type.
 #[derive(Debug, Clone, PartialEq, Eq, Template)]
 #[template(
     source = r#"<span class="figure">{{ number }}{% if !unit.is_empty() %}<span class="unit">{{ unit }}</span>{% endif %}</span>"#,
@@ -22,51 +22,51 @@ pub struct Figure {
 impl HtmlSafe for Figure {}
 
 impl Figure {
-    /// A number as it is.
+    /// A number without rounding.
     pub fn new(number: impl fmt::Display, unit: &'static str) -> Self {
         Self { number: number.to_string(), unit }
     }
 
-    /// A length as a tape has it.
+    /// A length as a tape shows it.
     pub fn length(meters: f64, unit: LengthUnit) -> Self {
         Self::new(unit.said(meters), "")
     }
 
-    /// A number rounded to so many decimals.
+    /// A number rounded to this many decimals.
     pub fn rounded(number: f64, decimals: usize, unit: &'static str) -> Self {
         Self { number: format!("{number:.decimals$}"), unit }
     }
 }
 
-/// A number with its unit, as fine as anybody reads it.
+/// A number with its unit, rounded as for [`fine`].
 pub fn amount(value: Option<f64>, unit: &str) -> Option<String> {
     value.map(|value| format!("{} {unit}", fine(value)))
 }
 
-/// A number as fine as anybody reads it.
+/// A number rounded to what is useful to read.
 pub fn fine(value: f64) -> String {
     figure(round(value))
 }
 
-/// To the hundredth: millivolts of a plan are not worth reading.
+/// Rounds to the hundredth: nobody needs the millivolts of a plan.
 fn round(value: f64) -> f64 {
     (value * 100.0).round() / 100.0
 }
 
-/// A figure with its unit, to the digits that a meter shows.
+/// A figure with its unit, with the digits that a meter shows.
 pub fn unit(value: f64, unit: &str) -> String {
     format!("{} {unit}", figure((value * 1000.0).round() / 1000.0))
 }
 
-/// A figure rounded to so many decimals, with its unit.
+/// A figure rounded to this many decimals, with its unit.
 pub fn rounded(value: f64, decimals: usize, unit: &str) -> String {
-    // A nought with a minus sign is rounding.
+    // Rounding can give a zero with a minus sign.
     let text = format!("{value:.decimals$}");
     let text = if text.trim_start_matches(['-', '0', '.']).is_empty() { text.replace('-', "") } else { text };
     format!("{text} {unit}")
 }
 
-/// The same, or a dash where it is not known.
+/// The text, or a dash if the value is not known.
 pub fn or_dash(value: Option<String>) -> String {
     value.unwrap_or_else(|| "\u{2013}".to_owned())
 }

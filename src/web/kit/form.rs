@@ -1,8 +1,8 @@
-//! Forms: what was typed, read into typed values at the edge, with each refusal beside its field.
+//! Forms: typed text becomes typed values here, with each error beside its field.
 //!
-//! A handler reads every field first, then asks [`Form::sound`]; when any was refused it shows the
-//! same page again with the same form, which still holds what was typed. Fields are named by their path
-//! in the job file (`boat.length_m`), so that what the store refuses finds its field by the same name.
+//! A handler first reads every field, then calls [`Form::sound`]. If any field has an error, the handler shows the
+//! same page again with the same form, which still holds the typed text. A field has the name of its path in the
+//! job file (`boat.length_m`). An error from the store therefore finds its field by the same name.
 //!
 //! ```
 //! use driploop::job::value::{BeamM, Name};
@@ -43,7 +43,7 @@ use crate::job::value::BadValue;
 use crate::shop::secret::Unfit;
 use crate::store::{self, Version};
 
-/// What was typed into a form, and what is wrong with it.
+/// The typed text of a form, and its errors.
 #[derive(Debug, Clone, Default)]
 pub struct Form {
     pairs: Vec<(String, String)>,
@@ -51,33 +51,33 @@ pub struct Form {
     differences: Vec<Difference>,
 }
 
-/// What two people made of one field.
+/// One field that two people changed differently.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Difference {
     /// The field.
     pub field: String,
-    /// What was typed into this form.
+    /// The value in this form.
     pub yours: String,
-    /// What somebody else saved meanwhile.
+    /// The value that the other person saved meanwhile.
     pub theirs: String,
 }
 
-/// What is wrong with one field.
+/// The error of one field.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FieldError {
     /// The field.
     pub field: String,
-    /// What the page calls it; the words of its name where that is not known.
+    /// The label on the page. `None`: the summary uses the field's name instead.
     pub label: Option<String>,
-    /// What is wrong with it, as a sentence.
+    /// The error as a sentence.
     pub text: String,
 }
 
-/// Units that the names of fields end in, as the job file has them.
+/// Units at the end of field names, as in the job file.
 const UNITS: [&str; 12] = ["m", "mm", "a", "v", "w", "s", "c", "ah", "ohm", "mohm", "pct", "kn"];
 
 impl FieldError {
-    /// The field in words, for the summary: `boat.length_m` is the boat length. Empty for the whole form.
+    /// The field in plain text for the summary: `boat.length_m` becomes the boat length. Empty for the whole form.
     pub fn about(&self) -> String {
         if let Some(label) = &self.label {
             return label.clone();
@@ -91,7 +91,7 @@ impl FieldError {
     }
 }
 
-/// A refusal as a sentence beside its field.
+/// An error as a sentence beside its field.
 pub trait Refusal {
     /// The sentence.
     fn sentence(&self) -> String;
@@ -145,13 +145,13 @@ impl Refusal for std::num::ParseIntError {
 }
 
 impl Form {
-    /// A form that was filled in beforehand, for a page that changes what exists.
+    /// A form with values already filled in, for a page that changes an existing thing.
     pub fn filled<'a, V: Display>(pairs: impl IntoIterator<Item = (&'a str, V)>) -> Self {
         let pairs = pairs.into_iter().map(|(name, value)| (name.to_owned(), value.to_string())).collect();
         Self { pairs, ..Self::default() }
     }
 
-    /// Puts a value in, in place of what stands there; nothing for `None`.
+    /// Puts a value into a field and replaces what is there. `None` leaves the field empty.
     pub fn put(&mut self, name: &str, value: Option<impl Display>) {
         if let Some(value) = value {
             self.pairs.retain(|(known, _)| known != name);
@@ -159,29 +159,29 @@ impl Form {
         }
     }
 
-    /// What was typed into a field; empty where nothing was.
+    /// The text of a field; empty if nothing was typed.
     pub fn typed(&self, name: &str) -> &str {
         self.pairs.iter().find(|(known, _)| known == name).map_or("", |(_, value)| value.as_str())
     }
 
-    /// Everything sent under one name, for boxes and repeated fields.
+    /// All values sent under one name, for checkboxes and repeated fields.
     pub fn every<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
         self.pairs.iter().filter(move |(known, _)| known == name).map(|(_, value)| value.as_str())
     }
 
-    /// Whether a box was ticked.
+    /// Whether a checkbox is ticked.
     pub fn flag(&self, name: &str) -> bool {
         !self.typed(name).is_empty()
     }
 
-    /// Whether anything was typed or is wrong in a group of fields, such as `cable` for `cable.length_m`.
+    /// Whether a group of fields has a value or an error, such as the group `cable` for `cable.length_m`.
     pub fn holds(&self, group: &str) -> bool {
         let within = |name: &str| name.strip_prefix(group).is_some_and(|rest| rest.starts_with(['.', '[']));
         self.pairs.iter().any(|(name, value)| within(name) && !value.trim().is_empty())
             || self.errors.iter().any(|error| within(&error.field))
     }
 
-    /// Reads a field that may not be left empty.
+    /// Reads a required field.
     pub fn required<T: FromStr<Err: Refusal>>(&mut self, name: &str) -> Option<T> {
         if self.typed(name).trim().is_empty() {
             self.refuse(name, "Required.");
@@ -190,7 +190,7 @@ impl Form {
         self.optional(name)
     }
 
-    /// Reads a field that may be left empty.
+    /// Reads an optional field.
     pub fn optional<T: FromStr<Err: Refusal>>(&mut self, name: &str) -> Option<T> {
         let typed = self.typed(name);
         if typed.trim().is_empty() {
@@ -205,7 +205,7 @@ impl Form {
         }
     }
 
-    /// Reads every value sent under one name, leaving empty ones out.
+    /// Reads every value sent under one name and skips empty ones.
     pub fn all<T: FromStr<Err: Refusal>>(&mut self, name: &str) -> Vec<T> {
         let typed: Vec<String> =
             self.every(name).filter(|value| !value.trim().is_empty()).map(str::to_owned).collect();
@@ -219,7 +219,7 @@ impl Form {
         values
     }
 
-    /// Reads a choice that has to be made, by the word files use for it.
+    /// Reads a required choice, by its key in files.
     pub fn required_choice<T: DeserializeOwned>(&mut self, name: &str) -> Option<T> {
         if self.typed(name).is_empty() {
             self.refuse(name, "Choose one.");
@@ -228,7 +228,7 @@ impl Form {
         self.choice(name)
     }
 
-    /// Reads a choice that may be left open, by the word files use for it.
+    /// Reads an optional choice, by its key in files.
     pub fn choice<T: DeserializeOwned>(&mut self, name: &str) -> Option<T> {
         let typed = self.typed(name);
         if typed.is_empty() {
@@ -241,7 +241,7 @@ impl Form {
         read.ok()
     }
 
-    /// Reads a length that may be left empty, in the shop's unit where it has none of its own.
+    /// Reads an optional length. Without a unit, it counts in the unit `alone`.
     pub fn length<T>(&mut self, name: &str, alone: LengthUnit) -> Option<T>
     where
         T: TryFrom<f64, Error = BadValue>,
@@ -259,32 +259,32 @@ impl Form {
         }
     }
 
-    /// Says that something is wrong with a field.
+    /// Adds an error to a field.
     pub fn refuse(&mut self, name: &str, text: impl Into<String>) {
         self.errors.push(FieldError { field: name.to_owned(), label: None, text: text.into() });
     }
 
-    /// Calls the refused fields by the labels of the page.
+    /// Gives the fields with errors the labels of the page.
     pub fn label_errors(&mut self, label: impl Fn(&str) -> Option<String>) {
         for error in &mut self.errors {
             error.label = label(&error.field);
         }
     }
 
-    /// The version the form was opened with.
+    /// The version that the form was opened with.
     ///
     /// # Errors
-    /// When there is none: the form is not one of ours.
+    /// There is none: the form does not come from this program.
     pub fn version(&self) -> Result<Version, Error> {
         self.typed("version").parse().map_err(|_| {
             Error::BadRequest("The form did not say which version it began with. Open it again.".to_owned())
         })
     }
 
-    /// Puts what the store refused beside its field; what has no field is an error of the page's own.
+    /// Shows each error of the store beside its field. An error without a field becomes an error of the page.
     ///
     /// # Errors
-    /// What the store said, where a form can do nothing about it.
+    /// The store's error, if no field of the form can correct it.
     pub fn refuse_saving(&mut self, error: store::Error) -> Result<(), Error> {
         match error {
             store::Error::Faults(faults) => {
@@ -300,10 +300,10 @@ impl Form {
         Ok(())
     }
 
-    /// Sets what somebody else saved meanwhile beside what was typed, and lets the next save stand.
+    /// Shows what another person saved meanwhile beside the typed value, and lets the next save succeed.
     ///
-    /// `before` is what both began with, where that is known: a field that only they changed takes
-    /// their value, so that saving again loses nothing of either.
+    /// `before` is what both started with, if known. A field that only the other person changed takes
+    /// their value. Saving again then loses no change of either.
     pub fn beside(&mut self, theirs: &Self, before: Option<&Self>) {
         let mut fields: Vec<String> = Vec::new();
         for (field, _) in self.pairs.iter().chain(&theirs.pairs) {
@@ -324,32 +324,32 @@ impl Form {
         self.put("version", Some(theirs.typed("version").to_owned()));
     }
 
-    /// Refuses a save that somebody else's came before, with theirs beside it; the next one stands.
+    /// Refuses a save because another person saved first, and shows their values. The next save succeeds.
     pub fn refuse_stale(&mut self, theirs: &Self) {
         self.beside(theirs, None);
         self.refuse(
             "",
-            "Somebody else saved this while you were at it. Where the two differ, both stand beside the \
-             field: put right what you want to, then save again.",
+            "Somebody else saved this while you were editing. Where the two differ, the field shows both. \
+             Edit what you want to change, then save again.",
         );
     }
 
-    /// What two people made of a field, where they differ.
+    /// The difference between two people's values of a field, if there is one.
     pub fn difference(&self, field: &str) -> Option<&Difference> {
         self.differences.iter().find(|difference| difference.field == field)
     }
 
-    /// `None` as soon as any field was refused.
+    /// `None` if any field has an error.
     pub fn sound(&self) -> Option<()> {
         self.errors.is_empty().then_some(())
     }
 
-    /// What is wrong, in the order the fields were read.
+    /// The errors, in the order the fields were read.
     pub fn errors(&self) -> &[FieldError] {
         &self.errors
     }
 
-    /// What is wrong with one field.
+    /// The error of one field.
     pub fn error(&self, name: &str) -> Option<&str> {
         self.errors.iter().find(|error| error.field == name).map(|error| error.text.as_str())
     }
@@ -366,7 +366,7 @@ impl<S: Send + Sync> FromRequest<S> for Form {
     }
 }
 
-/// Reads a length, in the unit `alone` where it has none of its own.
+/// Reads a length. Without a unit, it counts in the unit `alone`.
 ///
 /// # Errors
 /// What was expected, as a sentence.
@@ -379,7 +379,7 @@ fn length<T: TryFrom<f64, Error = BadValue>>(typed: &str, alone: LengthUnit) -> 
     T::try_from(meters).map_err(|bad| BadValue { got: typed.to_owned(), ..bad }.sentence())
 }
 
-/// The word files use for a choice, to fill a form with what is.
+/// The key of a choice in files, to fill a form with the stored value.
 pub fn word<T: Serialize>(choice: T) -> Option<String> {
     match serde_json::to_value(choice) {
         Ok(serde_json::Value::String(word)) => Some(word),
@@ -387,19 +387,19 @@ pub fn word<T: Serialize>(choice: T) -> Option<String> {
     }
 }
 
-/// Whether two texts say the same, as texts or as numbers.
+/// Whether two texts are equal, as text or as numbers.
 fn same(one: &str, other: &str) -> bool {
     let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
     one.trim() == other.trim() || number(one).is_some_and(|one| number(other) == Some(one))
 }
 
-/// The same text with a capital at its start.
+/// The same text with a capital first letter.
 pub fn capital(text: &str) -> String {
     let mut characters = text.chars();
     characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
-/// At most forty characters of what was typed, for a sentence.
+/// At most forty characters of the typed text, for a sentence.
 fn shortened(text: &str) -> String {
     match text.char_indices().nth(40) {
         Some((end, _)) => format!("{}…", &text[..end]),

@@ -1,4 +1,4 @@
-//! What is known of a request before any handler runs.
+//! What is known about a request before any handler runs.
 
 use std::convert::Infallible;
 
@@ -15,20 +15,20 @@ use crate::shop::profile::{Profile, Units};
 use crate::shop::role::Action;
 use crate::trade::rules::RuleSet;
 
-/// What is known of a request before any handler runs; the outermost part of every page.
+/// What is known about a request before any handler runs. Every page contains it.
 #[derive(Debug, Clone, Default)]
 pub struct Frame {
-    /// Who looks, once signed in.
+    /// The user, if signed in.
     pub user: Option<CurrentUser>,
-    /// Light or dark, where somebody chose.
+    /// Light or dark, if somebody chose.
     pub theme: Theme,
-    /// The shop, once it is made.
+    /// The shop, after it is set up.
     pub shop: Option<Profile>,
     /// When the request came in.
     pub now: Timestamp,
-    /// The address asked for, to come back to.
+    /// The requested address, to come back to.
     pub path: String,
-    /// Whether the shop has a certificate authority of its own, that tablets have to trust.
+    /// Whether the shop has its own certificate authority, which tablets have to trust.
     pub authority: bool,
 }
 
@@ -43,17 +43,17 @@ impl Frame {
         self.local(self.now).date()
     }
 
-    /// A time as pages write it.
+    /// A time as pages show it.
     pub fn moment(&self, at: Timestamp) -> String {
         self.local(at).strftime("%Y-%m-%d %H:%M").to_string()
     }
 
-    /// How long ago something was, in words.
+    /// How long ago a time was, in plain text.
     pub fn ago(&self, at: Timestamp) -> String {
         ago(self.now, at)
     }
 
-    /// The unit lengths are typed and shown in.
+    /// The unit for typed and shown lengths.
     pub fn length_unit(&self) -> LengthUnit {
         match self.units() {
             Units::Us => LengthUnit::Foot,
@@ -61,7 +61,7 @@ impl Frame {
         }
     }
 
-    /// The rules a new job starts with.
+    /// The rule set of a new job.
     pub fn usual_rules(&self) -> RuleSet {
         match self.units() {
             Units::Us => RuleSet::Us,
@@ -69,7 +69,7 @@ impl Frame {
         }
     }
 
-    /// The shop's currency, as its three letters.
+    /// The shop's currency as its three letters.
     pub fn currency(&self) -> &str {
         self.shop.as_ref().map_or("", |shop| shop.currency.as_str())
     }
@@ -93,7 +93,7 @@ impl<S: Sync> FromRequestParts<S> for Frame {
     }
 }
 
-/// How long ago something was, in words as coarse as one would say them.
+/// How long ago a time was, in plain text, rounded as in speech.
 fn ago(now: Timestamp, at: Timestamp) -> String {
     let minutes = (now.as_second() - at.as_second()) / 60;
     match minutes {

@@ -1,4 +1,4 @@
-//! Who may pass: the one place that sets a user against a route's least role.
+//! Who may pass: the one file that compares a user with the least role of a route.
 
 use axum::extract::{Request, State};
 use axum::http::{HeaderName, HeaderValue, Method, header};
@@ -10,10 +10,10 @@ use super::frame::Frame;
 use super::user::CurrentUser;
 use crate::shop::role::Role;
 
-/// The least a route takes.
+/// The least that a route requires.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Least {
-    /// Nobody has to be signed in.
+    /// No sign-in needed.
     Anyone,
     /// Somebody signed in with this role or a higher one.
     AtLeast(Role),
@@ -25,7 +25,7 @@ impl From<Role> for Least {
     }
 }
 
-/// Lets a request through to its handler, or says why not.
+/// Lets a request through to its handler, or refuses it with a reason.
 pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, next: Next) -> Response {
     let verdict = verdict(least, frame.user.as_ref().map(CurrentUser::role));
     match verdict.and_then(|()| made_here(&request, frame.user.as_ref())) {
@@ -42,17 +42,17 @@ pub async fn admit(State(least): State<Least>, frame: Frame, request: Request, n
     }
 }
 
-/// Who made an event that a tablet kept while there was no network, by the number of the person.
+/// The number of the person who made an event, for an event that a tablet kept while there was no network.
 const MADE_BY: HeaderName = HeaderName::from_static("x-made-by");
 
-/// What somebody made is never stored in the name of whoever took the tablet over meanwhile.
+/// Prevents that an event is stored under the name of a person who took over the tablet later.
 fn made_here(request: &Request, user: Option<&CurrentUser>) -> Result<(), Error> {
     let Some(made_by) = request.headers().get(MADE_BY) else { return Ok(()) };
     let same = user.is_some_and(|user| made_by.as_bytes() == user.person().id.to_string().as_bytes());
     if same { Ok(()) } else { Err(Error::SignInFirst) }
 }
 
-/// What only an manager sees, no browser keeps: tablets are shared.
+/// Pages that only a manager sees are never kept by a browser, because tablets are shared.
 fn kept(least: Least, mut response: Response) -> Response {
     if least == Least::AtLeast(Role::Manager) {
         response.headers_mut().insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
@@ -69,7 +69,7 @@ fn verdict(least: Least, role: Option<Role>) -> Result<(), Error> {
     }
 }
 
-/// The sign-in page, that comes back to where one wanted to go.
+/// The sign-in page, which then leads back to the requested page.
 fn sign_in_address(path: &str) -> String {
     match serde_urlencoded::to_string([("next", path)]) {
         Ok(query) if path != "/" => format!("/sign-in?{query}"),

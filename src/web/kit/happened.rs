@@ -1,4 +1,4 @@
-//! One thing that somebody did on a job, in words: a change of the plan, a tick, a reading, a release.
+//! One thing that somebody did on a job, in plain text: a change of the plan, a tick, a reading, a release.
 
 use jiff::Timestamp;
 
@@ -16,34 +16,34 @@ pub struct Happened {
     pub what: String,
     /// When, in the shop's time zone.
     pub at: String,
-    /// When, in words.
+    /// How long ago, in plain text.
     pub ago: String,
     /// The moment itself.
     pub when: Timestamp,
 }
 
 impl Happened {
-    /// A line of the log in words.
+    /// A line of the log in plain text.
     pub fn new(line: &Line, frame: &Frame) -> Self {
         Self::said(&line.by, what(line.change, &line.subject), line.at, frame)
     }
 
-    /// A tick in words.
+    /// A tick in plain text.
     pub fn tick(tick: &Tick, frame: &Frame) -> Self {
         let verb = match tick.mark {
             Mark::Done => "ticked",
-            Mark::Undone => "took back",
+            Mark::Undone => "undid",
             Mark::NotNeeded => "marked not needed",
         };
         Self::said(tick.by.as_str(), format!("{verb} {}", step(&tick.step)), tick.at, frame)
     }
 
-    /// A reading in words.
+    /// A reading in plain text.
     pub fn reading(reading: &Reading, frame: &Frame) -> Self {
         Self::said(reading.by.as_str(), format!("measured circuit {}", reading.circuit), reading.at, frame)
     }
 
-    /// A release in words.
+    /// A release in plain text.
     pub fn release(release: &Release, frame: &Frame) -> Self {
         let what = format!("released {} into {}", release.obstacle, release.into.title());
         Self::said(release.by.as_str(), what, release.at, frame)
@@ -63,14 +63,14 @@ fn what(change: Change, subject: &str) -> String {
         Change::Added => "added",
         Change::Changed => "changed",
         Change::Removed => "removed",
-        Change::Imported => "read in",
+        Change::Imported => "imported",
         Change::Closed => "closed",
-        Change::Reopened => "opened again",
+        Change::Reopened => "reopened",
         Change::Ticked => "ticked",
         Change::Measured => "measured",
         Change::Photographed => "took a photo of",
         Change::Noted => "noted something at",
-        Change::Withdrawn => "took back a record of",
+        Change::Withdrawn => "undid a record of",
         Change::Released => "released",
         Change::SignedIn => "signed in",
         Change::Switched => "took over",

@@ -1,4 +1,4 @@
-//! Who looks at a page, found out once for each request, before its handler runs.
+//! Finds out who sent a request, once, before its handler runs.
 
 use axum::extract::{Request, State};
 use axum::http::uri::PathAndQuery;
@@ -13,16 +13,16 @@ use super::user::CurrentUser;
 use super::{AppState, Error, cookie, error_page, manual};
 use crate::store::{shop, sign_in};
 
-/// Whose page an answer is, by the number of the person: what a tablet keeps of it is kept for them alone.
+/// The number of the person whose page an answer is. A tablet keeps the page for that person only.
 const VIEWER: HeaderName = HeaderName::from_static("x-user");
 
-/// Where a tablet is brought to trust the shop.
+/// The page that explains how a tablet comes to trust the shop.
 pub const TRUST: &str = "/trust";
-/// Where the shop is made.
+/// The page that sets up the shop.
 const FIRST_RUN: &str = "/first-run";
 
-/// Puts what is known of the request around it: who, which theme, which shop. Before there is a shop, every
-/// page leads to the one that makes it.
+/// Adds what is known to the request: user, theme and shop. Until the shop is set up, every page leads to the page
+/// that sets it up.
 pub async fn identify(State(app): State<AppState>, mut request: Request, next: Next) -> Response {
     let path = request.uri().path();
     if path.starts_with("/static/") {

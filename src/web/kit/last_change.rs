@@ -1,4 +1,4 @@
-//! The last change of a plan with the button that undoes it, on every page of its job.
+//! The last change of a plan, with the button that undoes it, on every page of its job.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -10,7 +10,7 @@ use crate::shop::role::Action;
 use crate::store::log::{Change, Line};
 use crate::store::undo;
 
-/// So long a change stands on the pages as just made; the log keeps it for good.
+/// How long a change counts as just made. The log keeps it for good.
 const JUST_MADE: SignedDuration = SignedDuration::from_mins(30);
 
 /// The last change, with its button.
@@ -27,7 +27,7 @@ pub struct LastChange {
 impl HtmlSafe for LastChange {}
 
 impl LastChange {
-    /// The last change of the plan of the job at that address, by its log, where the user made it just now.
+    /// The last change of a job's plan from its log, if the user made it just now. `job` is the address of the job.
     pub fn of(log: &[Line], job: &str, frame: &Frame) -> Option<Self> {
         let user = frame.user.as_ref().filter(|_| frame.may(Action::Plan))?;
         let is_event = |change| {

@@ -1,10 +1,10 @@
 //! Lengths as people type them: `7.1`, `7,1 m`, `710 cm`, `23 ft 4 in`, `23' 4"`.
 //!
-//! A number alone counts in the shop's own unit; a unit typed beside it counts before that.
+//! A number alone is in the shop's unit. A typed unit overrides that.
 
 use crate::trade::units::{self, Units};
 
-/// What a number without a unit is read as, and lengths are shown in.
+/// The unit for numbers without a unit and for shown lengths.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum LengthUnit {
     /// Meters.
@@ -18,7 +18,7 @@ pub enum LengthUnit {
 const FOOT: f64 = 0.3048;
 
 impl LengthUnit {
-    /// The unit as fields and figures write it.
+    /// The unit as fields and figures show it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Meter => "m",
@@ -26,12 +26,12 @@ impl LengthUnit {
         }
     }
 
-    /// So many meters in this unit.
+    /// A length in meters as a number in this unit.
     pub fn number(self, meters: f64) -> f64 {
         meters / self.in_meters()
     }
 
-    /// So many meters as a field shows them: with as few decimals as read back to the same length.
+    /// A length in meters as a field shows it: with as few decimals as give the same length when read back.
     pub fn text(self, meters: f64) -> String {
         let mut texts = (2..4).map(|decimals| self.with_decimals(meters, decimals));
         let exact = texts.find(|text| self::meters(text, self) == Some(tenth_mm(meters)));
@@ -43,7 +43,7 @@ impl LengthUnit {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// So many meters as pages say them: `5.4 m`, `17 ft 8 5/8 in`, as a tape has it.
+    /// A length in meters as pages show it: `5.4 m`, `17 ft 8 5/8 in`, as on a tape.
     pub fn said(self, meters: f64) -> String {
         units::meters(meters).text(match self {
             Self::Meter => Units::Metric,
@@ -70,7 +70,7 @@ pub fn meters(text: &str, alone: LengthUnit) -> Option<f64> {
             "" if pieces == 0 && after.is_empty() => alone.in_meters(),
             named => unit_in_meters(named)?,
         };
-        // Feet come before inches, meters before centimeters, and none twice.
+        // Feet come before inches and meters before centimeters; no unit comes twice.
         if unit >= smallest {
             return None;
         }
@@ -79,7 +79,7 @@ pub fn meters(text: &str, alone: LengthUnit) -> Option<f64> {
     (pieces > 0).then(|| tenth_mm(total))
 }
 
-/// Nobody measures wire closer, and 12 ft stays 12 ft after it was meters.
+/// Rounds to a tenth of a millimeter: nobody measures wire closer, and 12 ft converted to meters stays 12 ft.
 fn tenth_mm(meters: f64) -> f64 {
     (meters * 1e4).round() / 1e4
 }

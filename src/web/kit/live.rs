@@ -1,4 +1,4 @@
-//! The changes of jobs, for the tablets that look at them. `watch.rs` takes them to the tablets.
+//! The changes of jobs, for the tablets that show them. `watch.rs` sends them to the tablets.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -7,12 +7,12 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
 use crate::store::JobId;
 
-/// How many tablets listen at once: well under the connections the program takes in all.
+/// How many tablets may listen at once: well under the number of connections that the program accepts.
 const MOST: usize = 96;
-/// How many changes a slow tablet may miss one by one; after that it hears of them as one.
+/// How many changes a slow tablet may miss one by one. After that it gets one signal for all of them.
 const BEHIND: usize = 64;
 
-/// The changes of all jobs, for whoever listens.
+/// The changes of all jobs, for all listeners.
 #[derive(Debug)]
 pub struct Live {
     changes: Mutex<Option<Sender<JobId>>>,
@@ -27,19 +27,19 @@ impl Default for Live {
 }
 
 impl Live {
-    /// Tells everybody who listens that a job changed.
+    /// Signals to all listeners that a job changed.
     pub fn changed(&self, job: JobId) {
         let changes = self.changes.lock().unwrap_or_else(PoisonError::into_inner);
-        // Nobody listening is no failure.
+        // It is no failure if nobody listens.
         let _ = changes.as_ref().map(|changes| changes.send(job));
     }
 
-    /// Ends every stream and begins none any more.
+    /// Ends every stream and starts no new ones.
     pub fn close(&self) {
         self.changes.lock().unwrap_or_else(PoisonError::into_inner).take();
     }
 
-    /// A place to listen at; `None` where all are taken, or the program is stopping.
+    /// A listener's channel; `None` if all are in use or the program is stopping.
     pub(super) fn listen(&self) -> Option<(Receiver<JobId>, OwnedSemaphorePermit)> {
         let place = Arc::clone(&self.room).try_acquire_owned().ok()?;
         let changes = self.changes.lock().unwrap_or_else(PoisonError::into_inner);

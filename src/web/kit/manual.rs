@@ -1,24 +1,24 @@
-//! The program's help as it is written: pages of Markdown in the order of reading.
+//! The text of the program's help: Markdown pages in reading order.
 //!
-//! The pages are part of the program, so that they fit what it does and open without network. The family
+//! The pages are part of the program, so they match what it does and open without network. The family
 //! [`help`](crate::web::help) shows them; [`assets`](super::assets) lists them for the browser to keep.
 
-/// Where the help begins.
+/// The address of the help.
 pub const ADDRESS: &str = "/help";
 
 /// Pages about one part of the work.
 pub struct Chapter {
-    /// What it is about.
+    /// Its subject.
     pub title: &'static str,
-    /// Its pages in the order of reading.
+    /// Its pages in reading order.
     pub pages: &'static [Text],
 }
 
-/// One page as it is written.
+/// The text of one page.
 pub struct Text {
     /// Its name in addresses and links.
     pub name: &'static str,
-    /// The page in Markdown; its first line is its title.
+    /// The page in Markdown; the first line is its title.
     pub markdown: &'static str,
 }
 
@@ -46,7 +46,7 @@ chapters! {
     "For whoever runs it": "operating", "network", "backups", "job-file", "job-check", "security";
 }
 
-/// Every page in the order of reading.
+/// Every page in reading order.
 pub fn pages() -> impl Iterator<Item = &'static Text> {
     CHAPTERS.iter().flat_map(|chapter| chapter.pages)
 }

@@ -1,19 +1,19 @@
-//! What every page uses. Nothing here knows what a page is about.
+//! What every page uses. No file here knows the subject of a page.
 //!
 //! | files | what they do |
 //! |---|---|
 //! | `state` | [`AppState`]: the store, the settings, the clock, and what is kept in memory |
-//! | `identify`, `user`, `cookie`, `frame` | who looks, found out once for each request; [`frame::Frame`] is what a handler gets of it |
-//! | `guard`, `defence` | who may pass a route, and what is around all routes |
+//! | `identify`, `user`, `cookie`, `frame` | who sent a request, found out once; [`frame::Frame`] gives it to the handler |
+//! | `guard`, `defence` | who may pass a route, and the limits around all routes |
 //! | `page`, `theme`, `assets`, `last_change` | the layout: title block, menus, colors, style sheet, the undo button |
-//! | `form`, `field`, `length`, `once` | forms: typed values, refusals beside their fields, events that are sent twice |
+//! | `form`, `field`, `length`, `once` | forms: typed values, errors beside their fields, events that are sent twice |
 //! | `figure`, `opens` | numbers with their units, and figures that open on their workings |
 //! | `opened`, `checked`, `happened` | the job that a page is about, its report, and what was done on it |
 //! | `error`, `error_page` | the one error, and the one page that shows it |
 //! | `live`, `watch` | tablets hear that a job changed |
 //! | `origin`, `back`, `download` | addresses, and files to keep or print |
 //!
-//! What holds: no file here names a part, a family, the route table or the server. A figure of the trade is never
+//! Rules: no file here names a part, a family, the route table or the server. No figure of the trade is
 //! computed here.
 
 pub mod assets;

@@ -1,4 +1,4 @@
-//! Events sent twice: the id that a form carries, and whether what it says is kept already.
+//! Events that are sent twice: the id in a form, and whether its event is already stored.
 
 use jiff::{SignedDuration, Timestamp};
 use uuid::Uuid;
@@ -10,20 +10,20 @@ use super::opened::Opened;
 /// The id that a form was made with.
 ///
 /// # Errors
-/// When there is none: the form is not one of ours.
+/// There is none: the form does not come from this program.
 pub fn event(form: &Form, field: &str) -> Result<Uuid, Error> {
     id(form.typed(field))
 }
 
-/// The longest that a tablet may have kept an event before it is sent.
+/// The longest time that a tablet may keep an event before it sends it.
 const KEPT_AT_MOST: SignedDuration = SignedDuration::from_hours(24 * 30);
-/// Sent within this it was sent at once.
+/// An event that waited less than this counts as sent at once.
 const AT_ONCE: SignedDuration = SignedDuration::from_secs(2);
 
-/// When an event happened: now, or as long ago as the tablet says that it waited to be sent.
+/// When an event happened: now, or earlier by the time that it waited on the tablet.
 ///
-/// The tablet tells how long, not when, so that its clock may be wrong. What waited keeps its place among
-/// what others did meanwhile.
+/// The tablet sends how long the event waited, not the time of day, because its clock may be wrong. The event
+/// then keeps its position among the events of others.
 pub fn when(form: &Form, job: &Opened, now: Timestamp) -> Timestamp {
     let waited = form.typed("waited_ms").parse().map_or(SignedDuration::ZERO, SignedDuration::from_millis);
     if (AT_ONCE..=KEPT_AT_MOST).contains(&waited) {
@@ -36,7 +36,7 @@ pub fn when(form: &Form, job: &Opened, now: Timestamp) -> Timestamp {
 /// An id as a form writes it.
 ///
 /// # Errors
-/// When it is none.
+/// The text is not an id.
 pub fn id(text: &str) -> Result<Uuid, Error> {
     text.parse().map_err(|_| {
         Error::BadRequest("The form did not say which event it is. Reload the page and try again.".to_owned())

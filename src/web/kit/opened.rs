@@ -22,39 +22,39 @@ use crate::store::log::{self, Edition, Line};
 use crate::store::{JobId, plan, record, shop};
 use crate::trade::units::Units;
 
-/// A job with what happened on it and what follows from both.
+/// A job with its history and what follows from plan and history.
 #[derive(Debug)]
 pub struct Opened {
     /// Its key.
     pub id: JobId,
-    /// What is planned.
+    /// The plan.
     pub plan: Plan,
-    /// What happened.
+    /// The history.
     pub history: History,
     /// The pieces of wire.
     pub conductors: Conductors,
-    /// What is to be done.
+    /// The steps of the work.
     pub steps: Steps,
-    /// What the checks say of it: every figure, and the findings.
+    /// The report of the checks: every figure, and the findings.
     pub report: Report,
     /// The sorts of crimp whose latest sample failed.
     pub failed_crimps: Vec<crimp::Failed>,
-    /// The state of its plan.
+    /// The revision of its plan.
     pub edition: Option<Edition>,
     /// The newest lines of its log.
     pub log: Vec<Line>,
-    /// What the shop measures in.
+    /// The shop's units.
     pub units: Units,
 }
 
-/// How many lines of the log a job is opened with.
+/// How many log lines are read with a job.
 const RECENT: u32 = 12;
 
 impl Opened {
     /// Reads a job and derives the rest.
     ///
     /// # Errors
-    /// [`Error::NotFound`] where there is no such job.
+    /// [`Error::NotFound`] if there is no such job.
     pub async fn load(app: &AppState, id: JobId) -> Result<Self, Error> {
         let mut read = app.store().read().await?;
         let file = JobFile {
@@ -68,7 +68,7 @@ impl Opened {
         Ok(Self::of(id, file, report, (edition, log), units))
     }
 
-    /// A job from its parts and its plan's report.
+    /// A job from its parts and the report of its plan.
     fn of(
         id: JobId,
         file: JobFile,
@@ -87,12 +87,12 @@ impl Opened {
         Self { id, plan, history, conductors, steps, report, failed_crimps, edition, log, units }
     }
 
-    /// The time of what is done now, never before what was done last.
+    /// The time of a new event: now, but never before the last event.
     pub fn moment(&self, now: Timestamp) -> Timestamp {
         self.history.moment(now)
     }
 
-    /// What is pulled, labeled and tied down of it.
+    /// Everything on the job that is pulled, labeled and tied down.
     pub fn pieces(&self) -> Pieces<'_> {
         Pieces::of(&self.plan, &self.conductors)
     }
@@ -102,12 +102,12 @@ impl Opened {
         format!("/jobs/{}", self.id)
     }
 
-    /// How far it is.
+    /// The progress of the work.
     pub fn progress(&self) -> Progress<'_> {
         Progress::new(&self.steps, &self.history)
     }
 
-    /// Its gates, in the order of work.
+    /// Its hold points, in the order of work.
     pub fn gates(&self) -> Vec<Gate<'_>> {
         Gate::all(&self.progress(), &self.report.findings, &self.history)
     }
@@ -118,7 +118,7 @@ impl Opened {
         frame.job_title_block(tab.title(), block, tab)
     }
 
-    /// What the title block says of it.
+    /// The job's part of the title block.
     pub fn block(&self, frame: &Frame, here: Tab) -> JobBlock {
         let edition = self.edition.as_ref();
         JobBlock {
@@ -134,7 +134,7 @@ impl Opened {
         }
     }
 
-    /// The eight phases, each filled as far as it is done.
+    /// The eight phases, each filled to its progress.
     pub fn strip(&self, here: Option<Tab>) -> PhaseStrip {
         let progress = self.progress();
         let cells = self.gates().into_iter().map(|gate| self.cell(&progress, &gate, here));

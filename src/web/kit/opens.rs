@@ -1,7 +1,7 @@
-//! A figure of a list or table that opens in place on how it was come by.
+//! A figure of a list or table that opens in place to show how it was calculated.
 //!
-//! The figure is a button and its working a popover of the page's own: it works without script, closes by
-//! Escape or a tap beside it, and takes no room in the table.
+//! The figure is a button, and its working is a popover on the same page. It works without script, closes with
+//! Escape or a tap beside it, and uses no space in the table.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -10,7 +10,7 @@ use super::figure::Figure;
 use crate::trade::quantity::Quantity;
 use crate::trade::working::Working;
 
-/// A figure of a row: one that opens where it was worked out, else as it stands.
+/// A figure of a row. It opens if it was calculated; otherwise it is plain text.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "partials/opens.html")]
 pub struct Cell {
@@ -23,14 +23,14 @@ pub struct Cell {
 impl HtmlSafe for Cell {}
 
 impl Cell {
-    /// A figure of the thing `of`, called `name`, both together said once on a page, with those of its workings
-    /// that are of one of these quantities.
+    /// A figure called `name` of the thing `of`. The two together must be unique on a page. It opens on those of
+    /// its workings that are of one of these quantities.
     pub fn new(of: &str, name: &str, value: Figure, workings: &[Working], what: &[Quantity]) -> Self {
         let own = workings.iter().filter(|working| what.contains(&working.what));
         Self::by(of, name, value, own.cloned())
     }
 
-    /// The same with these workings and no others.
+    /// The same with exactly these workings.
     pub fn by(of: &str, name: &str, value: Figure, workings: impl IntoIterator<Item = Working>) -> Self {
         Self {
             id: format!("{of}-{name}").replace(char::is_whitespace, "-"),
@@ -57,7 +57,7 @@ enum Part {
 }
 
 impl Sentence {
-    /// The same and then these words.
+    /// The same sentence with this text added.
     pub fn words(mut self, words: impl Into<String>) -> Self {
         self.parts.push(Part::Words(words.into()));
         self
@@ -72,7 +72,7 @@ impl Sentence {
         figures.flatten()
     }
 
-    /// The same and then this figure.
+    /// The same sentence with this figure added.
     pub fn figure(mut self, figure: Cell) -> Self {
         self.parts.push(Part::Figure(figure));
         self

@@ -1,4 +1,4 @@
-//! Where browsers reach the program, for addresses that leave it: on a QR code or a label.
+//! The address of the program, for links that leave it: on a QR code or a label.
 
 use std::convert::Infallible;
 
@@ -8,12 +8,12 @@ use axum::http::request::Parts;
 
 use super::AppState;
 
-/// The scheme and host that the request came to; `None` where it named no host that an address can hold.
+/// The scheme and host of the request; `None` if its host cannot be part of an address.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Origin(Option<String>);
 
 impl Origin {
-    /// A path of this program as a whole address.
+    /// A path of this program as a full address.
     pub fn address(&self, path: &str) -> Option<String> {
         self.0.as_ref().map(|origin| format!("{origin}{path}"))
     }

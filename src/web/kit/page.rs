@@ -1,4 +1,4 @@
-//! What every page has around its content: the title block and the links to the other pages.
+//! What every page has around its content: the title block and the menus.
 
 use askama::Template;
 use axum::response::Html;
@@ -10,23 +10,23 @@ use super::{Error, assets, manual};
 use crate::job::phase::Phase;
 use crate::shop::role::Action;
 
-/// A page as a drawing page: its title block and the links to the other pages.
+/// The title block of a page and the links to the other pages.
 #[derive(Debug, Clone)]
 pub struct TitleBlock {
-    /// Who looks and how.
+    /// The user and the display settings.
     pub frame: Frame,
-    /// Name of the page.
+    /// Title of the page.
     pub title: String,
     /// Which link of the menus it is.
     pub here: Here,
-    /// What explains the page: a page of the help, or a heading in one; none for the help itself.
+    /// The explanation of the page: a page of the help, or a heading in one. `None` for the help itself.
     pub topic: Option<&'static str>,
     /// The job it belongs to, if any.
     pub job: Option<JobBlock>,
 }
 
 impl Frame {
-    /// A page that belongs to the shop as a whole.
+    /// The title block of a page of the whole shop.
     pub fn title_block(self, title: impl Into<String>) -> TitleBlock {
         TitleBlock {
             frame: self,
@@ -37,23 +37,23 @@ impl Frame {
         }
     }
 
-    /// A page of one job.
+    /// The title block of a page of one job.
     pub fn job_title_block(self, title: impl Into<String>, job: JobBlock, tab: Tab) -> TitleBlock {
         let topic = Some(tab.topic());
         TitleBlock { frame: self, title: title.into(), here: Here::Job(tab), topic, job: Some(job) }
     }
 }
 
-/// Which link a page is.
+/// Which menu link a page has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Here {
     /// The shop floor.
     Floor,
     /// The people of the shop.
     People,
-    /// Signed-in devices.
+    /// Devices that are signed in.
     SignIns,
-    /// How labels are made.
+    /// The label settings.
     Labels,
     /// Backups.
     Backups,
@@ -61,12 +61,12 @@ pub enum Here {
     Help,
     /// A page of the job.
     Job(Tab),
-    /// None of the menus.
+    /// No menu link.
     Elsewhere,
 }
 
 impl Here {
-    /// What explains it in the help; the help explains itself.
+    /// Its explanation in the help. The help has none.
     fn topic(self) -> Option<&'static str> {
         match self {
             Self::Floor | Self::Elsewhere => Some("start"),
@@ -87,13 +87,13 @@ pub enum Tab {
     Overview,
     /// The boat from above.
     Layout,
-    /// The strip-out register.
+    /// The removed equipment.
     Removed,
-    /// The ways of wires through the boat.
+    /// The routes of the wires through the boat.
     Routes,
     /// Locations and raceways.
     Locations,
-    /// Points.
+    /// Distribution points.
     Points,
     /// Devices.
     Devices,
@@ -105,17 +105,17 @@ pub enum Tab {
     Modes,
     /// The one-line diagram.
     OneLine,
-    /// Points, modes and short circuits of the supply.
+    /// Distribution points, modes and short circuits of the supply.
     Supply,
-    /// State of charge over the days.
+    /// State of charge over days.
     Energy,
     /// The navigation lights.
     Lights,
     /// Feeders and branches sized together.
     Sizing,
-    /// The wires, one in the hand at a time.
+    /// The wires, and the tasks on one of them.
     Wires,
-    /// The boards and what is mounted on them.
+    /// The boards and the parts mounted on them.
     Boards,
     /// The labels at the ends of the wires.
     Labels,
@@ -127,12 +127,12 @@ pub enum Tab {
     Phase(Phase),
     /// The finished-job report.
     Report,
-    /// What happened on the job.
+    /// The log of the job.
     Log,
 }
 
 impl Tab {
-    /// The pages around the phases, in the order of the menu, under what they are about.
+    /// The pages other than the phases, in menu order, grouped by subject.
     const GROUPS: &'static [(&'static str, &'static [Self])] = &[
         ("Job", &[Self::Overview, Self::Report, Self::Log]),
         ("Boat", &[Self::Removed, Self::Layout, Self::Routes, Self::Boards, Self::Locations]),
@@ -141,7 +141,7 @@ impl Tab {
         ("Work", &[Self::Wires, Self::Labels, Self::Bench, Self::Diagnosis]),
     ];
 
-    /// The page as the menu names it.
+    /// The title of the page in the menu.
     pub fn title(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
@@ -170,7 +170,7 @@ impl Tab {
         }
     }
 
-    /// What explains it in the help.
+    /// Its explanation in the help.
     pub fn topic(self) -> &'static str {
         match self {
             Self::Overview => "start",
@@ -229,7 +229,7 @@ impl Tab {
     }
 }
 
-/// What the title block says of a job.
+/// The job's part of the title block.
 #[derive(Debug, Clone)]
 pub struct JobBlock {
     /// Address of the job: `/jobs/12`.
@@ -240,19 +240,19 @@ pub struct JobBlock {
     pub name: String,
     /// Name of the boat.
     pub boat: String,
-    /// How many times the plan was changed, counted from 1.
+    /// How often the plan was changed: its revision, counted from 1.
     pub edition: i64,
     /// Day of that change, in the shop's time zone.
     pub date: String,
     /// Who made it.
     pub by: String,
-    /// The eight phases and how far each is.
+    /// The eight phases with their progress.
     pub phases: PhaseStrip,
-    /// The last change of its plan, where the user made it just now.
+    /// The last change of its plan, if the user made it just now.
     pub last_change: Option<LastChange>,
 }
 
-/// The eight phases side by side, each filled as far as it is done.
+/// The eight phases side by side, each filled to its progress.
 #[derive(Debug, Clone, Default, Template)]
 #[template(path = "partials/phase_strip.html")]
 pub struct PhaseStrip {
@@ -262,7 +262,7 @@ pub struct PhaseStrip {
 
 impl askama::filters::HtmlSafe for PhaseStrip {}
 
-/// How far one phase is.
+/// The progress of one phase.
 #[derive(Debug, Clone)]
 pub struct PhaseCell {
     /// The phase.
@@ -271,26 +271,26 @@ pub struct PhaseCell {
     pub done: usize,
     /// Steps in all.
     pub of: usize,
-    /// Whether its gate is shut: something of an earlier phase stands in the way.
+    /// Whether it is on hold: an earlier phase has open items.
     pub held: bool,
     /// Address of its page.
     pub href: String,
-    /// Whether this is the page looked at.
+    /// Whether this is the page shown.
     pub here: bool,
 }
 
 impl PhaseCell {
-    /// Its location in the order of work, from 1.
+    /// Its position in the order of work, from 1.
     pub fn number(&self) -> usize {
         Phase::ALL.iter().position(|phase| *phase == self.phase).map_or(0, |index| index + 1)
     }
 
-    /// Share done in percent; a phase without steps has none.
+    /// Share done in percent; 0 for a phase without steps.
     pub fn percent(&self) -> usize {
         (self.done * 100).checked_div(self.of).unwrap_or(0)
     }
 
-    /// The state in words, for those who do not see the cell.
+    /// The state in plain text, for people who do not see the cell.
     pub fn words(&self) -> String {
         let state = match (self.of, self.done) {
             (0, _) => "no steps".to_owned(),
@@ -300,7 +300,7 @@ impl PhaseCell {
         if self.held { format!("{state}, on hold") } else { state }
     }
 
-    /// The class that draws the state.
+    /// The CSS class that shows the state.
     pub fn class(&self) -> &'static str {
         match (self.of, self.done) {
             (0, _) => "empty",
@@ -314,11 +314,11 @@ impl PhaseCell {
 /// A link of a menu.
 #[derive(Debug, Clone)]
 pub struct Link {
-    /// Where it leads.
+    /// Its address.
     pub href: String,
-    /// What it says.
+    /// Its text.
     pub label: &'static str,
-    /// Whether it is the page looked at.
+    /// Whether it is the page shown.
     pub here: bool,
 }
 
@@ -328,12 +328,12 @@ impl TitleBlock {
         Self { here, topic: here.topic(), ..self }
     }
 
-    /// The same page, explained by another page or heading of the help: `people#signing-in`.
+    /// The same page with another explanation: a page or heading of the help, such as `people#signing-in`.
     pub fn help(self, topic: &'static str) -> Self {
         Self { topic: Some(topic), ..self }
     }
 
-    /// The address of what explains the page.
+    /// The address of the page's explanation.
     pub fn help_address(&self) -> Option<String> {
         self.topic.map(manual::address)
     }
@@ -365,7 +365,7 @@ impl TitleBlock {
         }
     }
 
-    /// The links to the other pages of the job, under what they are about.
+    /// The links to the other pages of the job, grouped by subject.
     pub fn menu(&self) -> Vec<(&'static str, Vec<Link>)> {
         let Some(job) = &self.job else { return Vec::new() };
         let link = |tab: &Tab| Link {
@@ -376,7 +376,7 @@ impl TitleBlock {
         Tab::GROUPS.iter().map(|(about, tabs)| (*about, tabs.iter().map(link).collect())).collect()
     }
 
-    /// The theme the button in the title block changes to.
+    /// The theme that the button in the title block switches to.
     pub fn other_theme(&self) -> Theme {
         self.frame.theme.next()
     }
@@ -385,7 +385,7 @@ impl TitleBlock {
 /// Renders a page.
 ///
 /// # Errors
-/// When the template fails, which only a fault of the program's own brings about.
+/// The template fails, which only a fault of the program itself can cause.
 pub fn html(page: &impl Template) -> Result<Html<String>, Error> {
     Ok(Html(page.render()?))
 }

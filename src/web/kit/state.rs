@@ -1,4 +1,4 @@
-//! What every handler can reach: the store, how the program is set up, and what is kept in memory.
+//! What every handler can use: the store, the settings of the program, and what is kept in memory.
 
 use std::net::IpAddr;
 use std::path::{Path, PathBuf};
@@ -12,7 +12,7 @@ use super::live::Live;
 use crate::store::Store;
 use crate::web::tls::Identity;
 
-/// What every handler can reach.
+/// What every handler can use.
 #[derive(Debug, Clone)]
 pub struct AppState(Arc<Inner>);
 
@@ -25,18 +25,18 @@ struct Inner {
     live: Live,
 }
 
-/// How the program is set up on its machine, as far as pages need to know.
+/// The settings of the program on its machine, as far as pages need them.
 #[derive(Debug, Clone)]
 pub struct Setting {
     /// Whether browsers reach the program by TLS that a reverse proxy ends.
     pub secure: bool,
-    /// What the program shows for itself where it speaks TLS on its own.
+    /// The program's certificate, if it speaks TLS itself.
     pub identity: Option<Arc<Identity>>,
-    /// The reverse proxy whose word is taken for where a request comes from.
+    /// The reverse proxy that is trusted to name the sender of a request.
     pub proxy: Option<IpAddr>,
-    /// Where backups go; in the data folder where nothing is said.
+    /// The folder for backups. `None`: in the data folder.
     pub backups: Option<PathBuf>,
-    /// The longest that an answer may take, with the body it has to wait for.
+    /// The maximum time for an answer, including the wait for the request body.
     pub answer: Duration,
 }
 
@@ -52,7 +52,7 @@ impl AppState {
         Self::set_up(store, Setting { secure, ..Setting::default() })
     }
 
-    /// The state of a running program that is set up in some way of its own.
+    /// The state of a running program with these settings.
     pub fn set_up(store: Store, setting: Setting) -> Self {
         let backups = setting.backups.clone().unwrap_or_else(|| store.folder().backups());
         Self(Arc::new(Inner { store, setting, backups, checked: Checked::default(), live: Live::default() }))
@@ -63,12 +63,12 @@ impl AppState {
         &self.0.store
     }
 
-    /// The changes of jobs, for whoever listens.
+    /// The changes of jobs, for all listeners.
     pub fn live(&self) -> &Live {
         &self.0.live
     }
 
-    /// The reports of plans that nobody changed since.
+    /// The reports of plans that have not changed since.
     pub fn checked(&self) -> &Checked {
         &self.0.checked
     }
@@ -78,22 +78,22 @@ impl AppState {
         self.0.setting.secure || self.0.setting.identity.is_some()
     }
 
-    /// What the program shows for itself where it speaks TLS on its own.
+    /// The program's certificate, if it speaks TLS itself.
     pub fn identity(&self) -> Option<&Arc<Identity>> {
         self.0.setting.identity.as_ref()
     }
 
-    /// Where backups are.
+    /// The folder for backups.
     pub fn backups(&self) -> &Path {
         &self.0.backups
     }
 
-    /// How the program is set up.
+    /// The settings of the program.
     pub fn setting(&self) -> &Setting {
         &self.0.setting
     }
 
-    /// The time: here is the one clock of the web floor.
+    /// The time. This is the only clock of the pages.
     pub fn now(&self) -> Timestamp {
         Timestamp::now()
     }

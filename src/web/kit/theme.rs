@@ -1,4 +1,4 @@
-//! Light for the deck, dark for under it: the device's own setting unless somebody chose.
+//! Light for the deck, dark for below it. The device's setting applies unless somebody chose.
 
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -11,20 +11,20 @@ use super::{Error, back};
 /// Name of the cookie.
 const COOKIE: &str = "theme";
 
-/// Which set of colors a page is drawn in.
+/// The color set of a page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Theme {
-    /// What the device asks for.
+    /// The device's setting.
     #[default]
     Device,
     /// Black on warm white.
     Light,
-    /// For under the deck and for the night.
+    /// For below the deck and for the night.
     Dark,
 }
 
 impl Theme {
-    /// The theme as the page and the cookie write it.
+    /// The theme's key in pages and in the cookie.
     pub fn word(self) -> &'static str {
         match self {
             Self::Device => "device",
@@ -33,7 +33,7 @@ impl Theme {
         }
     }
 
-    /// The theme as a button says it.
+    /// The theme's name on a button.
     pub fn title(self) -> &'static str {
         match self {
             Self::Device => "Device’s own light",
@@ -42,7 +42,7 @@ impl Theme {
         }
     }
 
-    /// The theme a button offers next.
+    /// The theme that a button offers next.
     pub fn next(self) -> Self {
         match self {
             Self::Device => Self::Dark,
@@ -55,13 +55,13 @@ impl Theme {
         [Self::Device, Self::Light, Self::Dark].into_iter().find(|theme| theme.word() == word)
     }
 
-    /// The theme a request asks for by its cookie.
+    /// The theme in a request's cookie.
     pub fn asked(jar: &CookieJar) -> Self {
         jar.get(COOKIE).and_then(|cookie| Self::from_word(cookie.value())).unwrap_or_default()
     }
 }
 
-/// Keeps the theme chosen and goes back to the page.
+/// Stores the chosen theme in the cookie and goes back to the page.
 pub async fn choose(headers: HeaderMap, form: Form) -> Result<Response, Error> {
     let theme = Theme::from_word(form.typed("theme"))
         .ok_or_else(|| Error::BadRequest("Expected a theme: device, light or dark.".to_owned()))?;

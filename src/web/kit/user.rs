@@ -1,4 +1,4 @@
-//! The person who is signed in at the device that a request comes from.
+//! The person who is signed in on the device that sent a request.
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
@@ -10,12 +10,12 @@ use crate::store::Actor;
 use crate::store::people::Person;
 use crate::store::sign_in::SignedIn;
 
-/// Somebody who is signed in, at the device they are at.
+/// A signed-in person, with the device.
 #[derive(Debug, Clone)]
 pub struct CurrentUser(SignedIn);
 
 impl CurrentUser {
-    /// Who is signed in.
+    /// The user of this sign-in.
     pub fn new(signed_in: SignedIn) -> Self {
         Self(signed_in)
     }
@@ -30,7 +30,7 @@ impl CurrentUser {
         &self.0.person.name
     }
 
-    /// What the person is in the shop.
+    /// The person's role in the shop.
     pub fn role(&self) -> Role {
         self.0.person.role
     }
@@ -40,7 +40,7 @@ impl CurrentUser {
         &self.0
     }
 
-    /// The person as the store's log names whoever changes something.
+    /// The person as the log names them.
     pub fn actor(&self) -> Actor {
         self.0.person.actor()
     }

@@ -1,7 +1,7 @@
-//! Tablets that look at one job hear when it changed, by server-sent events, and look again.
+//! Server-sent events: tablets that show a job learn that it changed, and load it again.
 //!
-//! The event says only that something changed: what, a tablet reads from the page it shows. Streams are
-//! bounded in number and in time, and end when the program is asked to stop.
+//! The event says only that something changed. The tablet reads the change from the page it shows. Streams are
+//! limited in number and time, and end when the program stops.
 
 use std::convert::Infallible;
 use std::time::Duration;
@@ -17,20 +17,20 @@ use tokio_stream::wrappers::BroadcastStream;
 use super::{AppState, Error};
 use crate::store::{JobId, jobs};
 
-/// How long one stream lasts. The tablet asks anew, and whoever was signed out meanwhile is not let in.
+/// How long one stream lasts. The tablet then asks again; a person who was signed out meanwhile is refused.
 const LASTS: Duration = Duration::from_secs(600);
 
-/// How often a quiet stream says that it is there.
+/// How often a quiet stream sends a sign of life.
 const BREATH: Duration = Duration::from_secs(15);
 
-/// Tells of the changes of one job until the listener leaves.
+/// Sends the changes of one job until the listener leaves.
 pub async fn listen(State(app): State<AppState>, Path(job): Path<JobId>) -> Result<Response, Error> {
     jobs::get(&mut *app.store().read().await?, job).await?;
     let Some((changes, place)) = app.live().listen() else {
         return Err(Error::TooMany { wait_s: BREATH.as_secs() });
     };
     let heard = BroadcastStream::new(changes).filter_map(move |change| {
-        // The place is given up when the stream is dropped.
+        // The listener's slot is free again when the stream is dropped.
         let _held = &place;
         let of_this = change.map_or(true, |changed| changed == job);
         future::ready(of_this.then(|| Ok::<_, Infallible>(Event::default().event("changed").data("job"))))
@@ -40,7 +40,7 @@ pub async fn listen(State(app): State<AppState>, Path(job): Path<JobId>) -> Resu
     Ok(([(header::CACHE_CONTROL, "no-store")], stream).into_response())
 }
 
-/// Every change of a job is sent to an address under it: what was taken is told to whoever listens.
+/// Signals each accepted change of a job to its listeners. Every such change is sent to an address under the job.
 pub async fn announce(State(app): State<AppState>, request: Request, next: Next) -> Response {
     let job = (request.method() == Method::POST).then(|| job_of(request.uri().path())).flatten();
     let response = next.run(request).await;

@@ -1,4 +1,4 @@
-//! Which labels are asked for: on which sheet, from where on it, of which wires, for which location.
+//! Which labels to print: on which sheet, from which position on it, of which wires, for which location.
 
 use std::collections::HashSet;
 
@@ -19,11 +19,11 @@ pub enum Wires {
     /// Every wire and factory cable of the job.
     #[default]
     All,
-    /// Those that are pulled through the boat.
+    /// Wires that are pulled through the boat.
     Pulled,
-    /// Those that are made up on the bench.
+    /// Wires that are made up on the bench.
     Bench,
-    /// Those that a change of the plan moved.
+    /// Wires that a change of the plan moved.
     Anew,
 }
 
@@ -41,7 +41,7 @@ impl Wires {
     }
 }
 
-/// The query of an address, as a form that was filled in.
+/// The query of an address, as a filled-in form.
 pub struct Asking(pub Form);
 
 impl<S: Send + Sync> FromRequestParts<S> for Asking {
@@ -59,7 +59,7 @@ impl<S: Send + Sync> FromRequestParts<S> for Asking {
 pub struct LabelsQuery {
     /// The sheet.
     pub stock: Stock,
-    /// The first label of the first sheet that is still there, from 1.
+    /// The first free label on the first sheet, from 1.
     pub start: usize,
     /// Of which wires.
     pub wires: Wires,
@@ -68,11 +68,11 @@ pub struct LabelsQuery {
 }
 
 impl LabelsQuery {
-    /// Reads what was asked; what was not is as usual. `None` where a field was refused.
+    /// Reads the query; a missing value gets its default. `None` if a field has an error.
     pub fn read(form: &mut Form, setting: &LabelSetting) -> Option<Self> {
         let key = form.optional("stock").unwrap_or(setting.stock);
         let Some(stock) = setting.sheet(key) else {
-            form.refuse("stock", "The shop has not entered the measures of a sheet of its own.");
+            form.refuse("stock", "The shop has not entered the dimensions of its own label sheet.");
             return None;
         };
         let start = form.optional("start").unwrap_or(1);
@@ -95,7 +95,7 @@ impl LabelsQuery {
         Some(Self { stock, start, wires: wires?, location })
     }
 
-    /// What the address of the same labels ends in.
+    /// The query of the address for the same labels.
     pub fn query(&self) -> String {
         let wires =
             Wires::ALL.iter().find(|(wires, _, _)| *wires == self.wires).map_or("", |(_, key, _)| key);
@@ -104,7 +104,7 @@ impl LabelsQuery {
         format!("stock={}&start={}&wires={wires}{location}", self.stock.key, self.start)
     }
 
-    /// Those of a job's labels that are asked for.
+    /// The labels of a job that the query selects.
     pub fn wanted<'l>(&self, labels: &'l Labels, job: &Opened) -> Vec<&'l Label> {
         let anew: HashSet<&str> = match self.wires {
             Wires::Anew => moved::to_label(&job.conductors, &job.progress())
@@ -113,7 +113,7 @@ impl LabelsQuery {
                 .collect(),
             _ => HashSet::new(),
         };
-        // A cable comes made up: it is never made on the bench.
+        // A cable comes with finished ends, so it is never made on the bench.
         let pulled = |label: &Label| {
             let piece = job.pieces().about(&label.on);
             piece.is_some_and(|(piece, _)| piece.is_made_up() || piece.is_pulled(&job.plan))
@@ -132,7 +132,7 @@ impl LabelsQuery {
     }
 }
 
-/// The choices of sheets.
+/// The sheets to choose from.
 pub fn stocks(setting: &LabelSetting) -> Vec<(&'static str, String)> {
     setting.stocks().map(|stock| (stock.key, stock.to_string())).collect()
 }

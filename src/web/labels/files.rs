@@ -19,7 +19,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::{AppState, Error};
 use crate::web::parts::{labels, wires};
 
-/// Labels with what a file of them needs to know.
+/// Labels with what a file of them needs.
 struct Batch {
     job: Opened,
     asked: LabelsQuery,
@@ -72,7 +72,7 @@ pub async fn pdf(
 const COLUMNS: [&str; 9] =
     ["label", "wire", "end", "lands_on", "other_end_lands_on", "circuit", "size", "color", "address"];
 
-/// Labels as a list, one a line.
+/// Labels as a list, one per line.
 pub async fn csv(
     State(app): State<AppState>,
     Path(job): Path<JobId>,
@@ -104,7 +104,7 @@ fn row(batch: &Batch, label: &Label) -> [String; COLUMNS.len()] {
     ]
 }
 
-/// A wire's circuit, size and color; of a cable its device and kind, and its manufacturer's color.
+/// A wire's circuit, size and color; for a cable its device, its kind and the manufacturer's color.
 fn of_piece(job: &Opened, piece: Piece<'_>) -> [String; 3] {
     match piece {
         Piece::Wire(wire) => {

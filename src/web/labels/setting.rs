@@ -1,4 +1,4 @@
-//! How the shop words its labels, which sheet it has, and where the codes lead.
+//! The label settings of the shop: the text rule, the label sheet, and the address in the QR codes.
 
 use askama::Template;
 use axum::extract::State;
@@ -28,7 +28,7 @@ impl Page {
 
     fn stocks(&self) -> Vec<(&'static str, String)> {
         let listed = STOCKS.map(|stock| (stock.key, stock.to_string()));
-        listed.into_iter().chain([(Stock::OWN, "Our own sheet, measured below".to_owned())]).collect()
+        listed.into_iter().chain([(Stock::OWN, "Our own sheet, dimensions below".to_owned())]).collect()
     }
 
     fn words(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
@@ -36,13 +36,13 @@ impl Page {
     }
 }
 
-/// What is settled.
+/// The settings.
 pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
     let held = labels::get(&mut *app.store().read().await?).await?;
     html(&Page::new(frame, filled(&held)))
 }
 
-/// Settles it anew.
+/// Saves the settings.
 pub async fn save(
     frame: Frame,
     user: CurrentUser,
@@ -95,13 +95,13 @@ fn read(form: &mut Form) -> Option<LabelSetting> {
     let own = if form.holds("own") { own(form) } else { None };
     let address = form.optional("address");
     if stock == Some(StockKey::OWN) && !form.holds("own") {
-        form.refuse("stock", "Enter the measures of that sheet below, or choose one of the list.");
+        form.refuse("stock", "Enter the dimensions of that sheet below, or choose one from the list.");
     }
     form.sound()?;
     Some(LabelSetting { rule: rule?, stock: stock?, own, address })
 }
 
-/// Reads the measures of a sheet.
+/// Reads the dimensions of a sheet.
 fn own(form: &mut Form) -> Option<OwnSheet> {
     let [paper_width_mm, paper_height_mm] =
         ["own.paper_width_mm", "own.paper_height_mm"].map(|field| form.required(field));

@@ -1,4 +1,4 @@
-//! A job's labels: which there are, on which sheet, and the two files they come out as.
+//! A job's labels: the list, the label sheet, and the two files to print from.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -39,12 +39,12 @@ struct Page {
     may_settle: bool,
     here: String,
     batch: Option<Batch>,
-    /// The address that the codes lead to, where no other device can reach it.
+    /// The address in the QR codes, if no other device can reach it.
     only_here: Option<String>,
     anew: Option<Relabel>,
 }
 
-/// The labels that were asked for.
+/// The selected labels.
 struct Batch {
     query: String,
     limit: usize,
@@ -54,11 +54,11 @@ struct Batch {
     shortened: usize,
     rows: Vec<Row>,
     findings: Vec<FindingPiece>,
-    /// What a wrap does not go around.
+    /// Wires and cables that are too thick for a wrap-around label.
     too_thick: Option<String>,
 }
 
-/// A wire or cable with its two labels, or the one of them that was asked for.
+/// A wire or cable with its two labels, or with the one that was selected.
 struct Row {
     wire: DrawnWire,
     href: String,
@@ -169,7 +169,7 @@ fn row(job: &Opened, labels: &[&Label]) -> Option<Row> {
     })
 }
 
-/// Wires and cables whose jackets are thicker than a self-laminating label goes around.
+/// Wires and cables whose jackets are too thick for a self-laminating label.
 fn too_thick(job: &Opened, asked: &LabelsQuery, wanted: &[&Label]) -> Option<String> {
     let most = asked.stock.wraps_mm()?;
     let thick = |label: &&&Label| outside_mm(job, &label.on).is_some_and(|outside| outside > most);
@@ -185,7 +185,7 @@ fn too_thick(job: &Opened, asked: &LabelsQuery, wanted: &[&Label]) -> Option<Str
     ))
 }
 
-/// The outside diameter of what a label goes around, in mm; `None` where its size is not known.
+/// The outside diameter at a label, in mm; `None` if the size is not known.
 fn outside_mm(job: &Opened, on: &Subject) -> Option<f64> {
     let (piece, _) = job.pieces().about(on)?;
     let size = match piece {

@@ -1,4 +1,4 @@
-//! A job's labels worded by the shop's rule, and where their codes lead.
+//! A job's labels with their text by the shop's rule, and the addresses in their QR codes.
 
 use axum::http::{HeaderMap, header};
 
@@ -12,11 +12,11 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::wires;
 
-/// The address other devices reach the program by: as the shop settled it, or as this browser did.
+/// The address of the program for other devices: as set by the shop, otherwise as this browser uses it.
 ///
 /// # Errors
 ///
-/// [`Error::BadRequest`] where neither is known.
+/// [`Error::BadRequest`]: neither is known.
 pub fn base(app: &AppState, setting: &LabelSetting, headers: &HeaderMap) -> Result<Address, Error> {
     if let Some(address) = &setting.address {
         return Ok(address.clone());
@@ -29,7 +29,7 @@ pub fn base(app: &AppState, setting: &LabelSetting, headers: &HeaderMap) -> Resu
     format!("{scheme}://{host}").parse().map_err(unknown)
 }
 
-/// The address that codes lead to, where it means the very device that reads them.
+/// The address in the QR codes, if a device that reads it would look for it on itself.
 pub fn only_here(setting: &LabelSetting, origin: &Origin) -> Option<String> {
     let settled = setting.address.as_ref().map(|address| address.as_str().to_owned());
     let base = settled.or_else(|| origin.address(""))?;
@@ -37,29 +37,29 @@ pub fn only_here(setting: &LabelSetting, origin: &Origin) -> Option<String> {
     ["127.", "localhost", "[::1]"].iter().any(|own| host.starts_with(own)).then_some(base)
 }
 
-/// What opens a wire or cable at the end that the label is on.
+/// The address that opens a wire or cable at the end with this label.
 pub fn address(base: &Address, job: &Opened, label: &Label) -> String {
     format!("{base}{}/{}", page(job, &label.on), label.side())
 }
 
-/// The page of what a label is on.
+/// The page of the thing that a label is on.
 pub fn page(job: &Opened, on: &Subject) -> String {
     format!("{}{}", job.href(), sheet_of(on).unwrap_or_default())
 }
 
-/// What a label is on, in words: `14 AWG dark gray`, `antenna coax`.
+/// The thing that a label is on, in plain text: `14 AWG dark gray`, `antenna coax`.
 pub fn words(job: &Opened, on: &Subject) -> String {
     job.pieces().about(on).map_or_else(String::new, |(piece, _)| wires::words(job, piece))
 }
 
-/// Where the end of a label lies, and where the other end of the same thing does.
+/// Where the end with this label is, and where the other end is.
 pub fn ends(labels: &Labels, job: &Opened, label: &Label) -> [String; 2] {
     let other = labels.all().iter().find(|other| other.on == label.on && other.end != label.end);
     [Some(label), other]
         .map(|label| label.map_or_else(String::new, |label| wires::landing(&job.plan, &label.at)))
 }
 
-/// A label with all that is printed on it.
+/// A label with everything printed on it.
 pub fn sticker(base: &Address, job: &Opened, label: &Label) -> Sticker {
     Sticker { text: label.text.clone(), wire: words(job, &label.on), address: address(base, job, label) }
 }

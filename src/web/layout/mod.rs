@@ -1,5 +1,5 @@
-//! The boat as a location: its plan from above, moving locations on it, and the ways of wires through it.
+//! The boat's layout: its plan from above, moving locations on it, and the routes of wires through it.
 
+pub mod position;
+pub mod routes;
 pub mod show;
-pub mod spot;
-pub mod ways;

@@ -31,11 +31,11 @@ struct Page {
     plan: String,
     may_plan: bool,
     may_tick: bool,
-    /// The sketch or photo that lies under the plan.
+    /// The background sketch or photo of the plan.
     sketch: Option<PhotoPiece>,
     script: String,
     drawn: BoatPlan,
-    /// Where a location that is nowhere yet is put first: half the boat's length ahead of the transom.
+    /// Where a location without a position starts: half the boat's length ahead of the transom.
     amidships: String,
     locations: Vec<LocationRow>,
     raceways: Vec<RacewayRow>,
@@ -45,7 +45,7 @@ struct LocationRow {
     id: String,
     name: String,
     version: Version,
-    /// Where it is, in words; `None`: nowhere yet.
+    /// Its position in plain text; `None` if it has none yet.
     at: Option<String>,
 }
 
@@ -62,7 +62,7 @@ struct RacewayRow {
 }
 
 impl Page {
-    /// Locations that are nowhere yet.
+    /// Locations without a position.
     fn homeless(&self) -> Vec<&LocationRow> {
         self.locations.iter().filter(|location| location.at.is_none()).collect()
     }

@@ -1,4 +1,4 @@
-//! What every step on a page is made with: who looks, how far the job is, what keeps a step shut.
+//! What every step on a page is made from: the user, the progress of the job, and what keeps a step on hold.
 
 use std::cell::OnceCell;
 
@@ -22,13 +22,13 @@ use super::proof::{Proof, test_of};
 /// Makes the steps of one page.
 #[derive(Debug)]
 pub struct Bench<'a> {
-    /// Who looks and when.
+    /// The user and the time.
     pub frame: &'a Frame,
     /// The job.
     pub job: &'a Opened,
-    /// How far it is.
+    /// The progress of the job.
     pub progress: Progress<'a>,
-    /// How far the power-up test is.
+    /// The progress of the power-up test.
     pub stages: Stages<'a>,
     gates: Vec<Gate<'a>>,
     page: String,
@@ -37,7 +37,7 @@ pub struct Bench<'a> {
 }
 
 impl<'a> Bench<'a> {
-    /// A bench for the page at an address.
+    /// A bench for the page at this address.
     pub fn new(frame: &'a Frame, job: &'a Opened, page: String) -> Self {
         let progress = job.progress();
         Self {
@@ -57,12 +57,12 @@ impl<'a> Bench<'a> {
         Self { refused, ..self }
     }
 
-    /// The readings of the job beside what they should be, wired up when first asked for.
+    /// The readings of the job beside the expected values, prepared at the first use.
     pub fn proof(&self) -> &Proof<'a> {
         self.proof.get_or_init(|| Proof::of(self.job))
     }
 
-    /// The gate into a phase.
+    /// The hold point before a phase.
     pub fn gate(&self, into: Phase) -> Option<&Gate<'a>> {
         self.gates.iter().find(|gate| gate.into == into)
     }
@@ -84,7 +84,7 @@ impl<'a> Bench<'a> {
         StepPiece::new(self.frame, hand)
     }
 
-    /// What keeps a step from being done, in words; `None` for a step in hand.
+    /// Why a step cannot be done yet, in plain text; `None` if it can.
     pub fn shut(&self, step: &Step) -> Option<String> {
         let of_stage = || self.shut_stage(step.key.action, step.circuits.first());
         self.shut_gate(step.phase()).or_else(of_stage).or_else(|| match step.key.action {
@@ -95,15 +95,15 @@ impl<'a> Bench<'a> {
         })
     }
 
-    /// Why a step is done only with a reason in words: its measurement deserves a look, and nobody released it.
+    /// Why a step needs a written reason to be done: its measurement deserves a look, and nobody released it.
     pub fn doubt(&self, step: &Step) -> Option<String> {
         let doubt = self.proof().doubt(step)?;
         let released = released(&self.job.history, step.phase(), &step.key.to_string());
         released.is_none_or(|release| !self.progress.covers(release, &step.circuits)).then_some(doubt)
     }
 
-    /// What of an earlier stage of the power-up test keeps this one shut, for one circuit or the boat as a
-    /// whole, in words.
+    /// Which open items of an earlier stage of the power-up test keep this stage on hold, in plain text. The stage is
+    /// that of one circuit, or of the whole boat.
     pub fn shut_stage(&self, action: step::Action, circuit: Option<&CircuitId>) -> Option<String> {
         let stage = Stage::of(action)?;
         let mut open = self.stages.shut(stage, circuit);
@@ -121,7 +121,7 @@ impl<'a> Bench<'a> {
         })
     }
 
-    /// The sample crimp that failed and that nobody released, where an end is of its sort.
+    /// The failed sample crimp of an end's sort that nobody released.
     fn badly_crimped(&self, step: &Step) -> Option<String> {
         let failed = self.job.failed_crimps.iter().find(|failed| failed.shuts(&step.key))?;
         let released = released(&self.job.history, Phase::PowerUpTest, &failed.finding().key());
@@ -132,7 +132,7 @@ impl<'a> Bench<'a> {
         released.is_none().then_some(why)
     }
 
-    /// The circuits that are not tested yet and that nobody let this run be tied without.
+    /// The circuits that are not tested yet, unless somebody released tying this run down without their tests.
     fn unproven(&self, step: &Step) -> Option<String> {
         let waits = self.progress.shut_by(step);
         let tie = step.key.of_the_tie().unwrap_or_else(|| step.key.clone());
@@ -142,18 +142,18 @@ impl<'a> Bench<'a> {
             _ if released => None,
             [one] => Some(format!("On hold until {one} has passed its test.")),
             [one, rest @ ..] => {
-                Some(format!("Shut until {one} and {} more have passed their tests.", rest.len()))
+                Some(format!("On hold until {one} and {} more have passed their tests.", rest.len()))
             }
         }
     }
 
-    /// What of tying a run down is still open before the tie itself.
+    /// Which steps of the tie-down of a run are open before the tie itself.
     fn untied(&self, step: &Step) -> Option<String> {
         let open: Vec<&str> = self.progress.untied(&step.key).map(|part| part.key.action.open()).collect();
         (!open.is_empty()).then(|| format!("On hold until the rest is done: {}.", open.join(", ")))
     }
 
-    /// Whether a phase's gate is shut, in words.
+    /// Why a phase is on hold, in plain text; `None` if it is not.
     pub fn shut_gate(&self, phase: Phase) -> Option<String> {
         let standing = self.gate(phase).map_or(0, |gate| gate.standing().count());
         match standing {
@@ -163,14 +163,13 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// The release that lets a circuit pass its test in spite of its readings, and that its wire was not opened
-    /// since.
+    /// The release that lets a circuit pass its test despite its readings, if its wire was not opened since.
     pub fn passed(&self, circuit: &Circuit) -> Option<&'a Release> {
         let release = released(&self.job.history, Phase::PowerUpTest, &test_of(circuit).to_string())?;
         self.progress.covers(release, std::slice::from_ref(&circuit.id)).then_some(release)
     }
 
-    /// Whether a circuit's measurements do not bear out that it passed, and nobody released it.
+    /// Why a circuit cannot be marked as passed: its measurements do not prove it, and nobody released it.
     fn untested(&self, step: &Step) -> Option<String> {
         let circuit =
             self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.key.subject.id)?;
@@ -178,7 +177,7 @@ impl<'a> Bench<'a> {
         self.passed(circuit).is_none().then(|| lack.words())
     }
 
-    /// How many of these steps are closed, and how many there are.
+    /// How many of these steps are closed, and how many there are in all.
     pub fn closed<'s>(&self, steps: impl IntoIterator<Item = &'s StepKey>) -> (usize, usize) {
         steps.into_iter().fold((0, 0), |(closed, all), key| {
             (closed + usize::from(self.progress.state(key).is_closed()), all + 1)
@@ -191,10 +190,10 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// What somebody has to be allowed to mark a step so.
+/// The permission that a person needs to mark a step.
 ///
-/// Whoever says that a circuit needs no test, or a boat no disconnecting, opens a gate that guards people:
-/// that takes as much as a release.
+/// To mark a circuit's test or a boat's disconnecting as not needed opens a hold point that protects people.
+/// This needs the same permission as a release.
 pub fn takes(step: &StepKey, mark: Mark) -> Action {
     let guards = Stage::of(step.action).is_some() || step.action == step::Action::Isolate;
     if guards && mark == Mark::NotNeeded { Action::Release } else { Action::Tick }

@@ -1,4 +1,4 @@
-//! The boat plan as pages show it: both ways round, the style page shows the one that fits.
+//! The boat plan as pages show it: in both directions, of which the style sheet shows the one that fits.
 
 use askama::Template;
 
@@ -21,14 +21,14 @@ pub struct BoatPlan {
 impl askama::filters::HtmlSafe for BoatPlan {}
 
 impl BoatPlan {
-    /// The plan of a job's boat; none while no location has a spot on it.
+    /// The plan of a job's boat; `None` while no location has a position on it.
     pub fn where_locations_are(job: &Opened, lit: &Lit) -> Option<Self> {
         let drawn = job.plan.locations.iter().any(|location| location.at.is_some());
         drawn.then(|| Self::drawn(job, lit, None, false))
     }
 
-    /// The plan of a job's boat, with its raceways numbered and what is in hand lit up, over a sketch or photo where
-    /// there is one.
+    /// The plan of a job's boat with its raceways numbered and `lit` highlighted, over a sketch or photo if there is
+    /// one.
     pub fn of(job: &Opened, lit: &Lit, sketch: Option<&PhotoPiece>) -> Self {
         Self::drawn(job, lit, sketch.map(|sketch| sketch.href.as_str()), true)
     }
@@ -47,11 +47,11 @@ impl BoatPlan {
     }
 }
 
-/// The sketch or photo that lies under the plan: the latest of the boat as a whole.
+/// The background sketch or photo of the plan: the latest photo of the whole boat.
 ///
 /// # Errors
 ///
-/// [`Error`] where the photos cannot be read.
+/// [`Error`]: the photos cannot be read.
 pub async fn sketch(app: &AppState, job: &Opened, frame: &Frame) -> Result<Option<PhotoPiece>, Error> {
     let of_boat = Subject::new(SubjectKind::Job, "job");
     let photos = photos::of_job(&mut *app.store().read().await?, job.id).await?;

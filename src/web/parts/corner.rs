@@ -1,9 +1,9 @@
-//! Where a part is on its board, as forms ask for it.
+//! Reads the position of a part on its board from a form.
 
 use crate::job::board::Corner;
 use crate::web::kit::form::Form;
 
-/// Reads where a part is on its board: both measures or none.
+/// Reads the position of a part on its board: both distances or none.
 pub fn corner(form: &mut Form, group: &str) -> Option<Corner> {
     let [x, y, turned] = ["x_mm", "y_mm", "turned"].map(|key| format!("{group}.{key}"));
     let (x_mm, y_mm) = (form.optional(&x), form.optional(&y));

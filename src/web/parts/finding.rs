@@ -1,4 +1,4 @@
-//! A finding of the checks as pages show it: its level, what it is about, what is wrong.
+//! A finding as pages show it: its level, its subject, and what is wrong.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -10,7 +10,7 @@ use crate::trade::finding::Level;
 use crate::trade::say::say;
 use crate::trade::units::Units;
 
-/// A level by shape, word and weight: an octagon, a triangle, a circle.
+/// A level shown by shape, text and weight: an octagon, a triangle, a circle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Template)]
 #[template(path = "partials/level.html")]
 pub struct LevelMark(pub Level);
@@ -31,7 +31,7 @@ impl LevelMark {
     }
 }
 
-/// A finding as an item of a list: level, what it is about, what is wrong, and its working.
+/// A finding as a list item: level, subject, what is wrong, and its working.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "partials/finding.html")]
 pub struct FindingPiece {
@@ -46,7 +46,7 @@ pub struct FindingPiece {
 impl HtmlSafe for FindingPiece {}
 
 impl FindingPiece {
-    /// A finding of the job at that address, for a shop with these units.
+    /// A finding of the job at this address, in the shop's units.
     pub fn new(finding: &Finding, job: &str, units: Units) -> Self {
         Self {
             mark: LevelMark(finding.level),
@@ -59,7 +59,7 @@ impl FindingPiece {
     }
 }
 
-/// The page within a job where a thing can be looked at.
+/// The page within a job that shows a thing.
 pub fn sheet_of(subject: &Subject) -> Option<String> {
     let id = &subject.id;
     match subject.kind {

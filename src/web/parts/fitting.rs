@@ -1,4 +1,4 @@
-//! What goes on an end, in the words of a page.
+//! The terminal and heat shrink of an end, in plain text.
 
 use uom::si::force::newton;
 use uom::si::length::millimeter;
@@ -15,7 +15,7 @@ use crate::trade::terminal::Barrel;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 
-/// What goes on an end, as names and what is said of each. What could not be chosen says why.
+/// The terminal and heat shrink of an end, as pairs of name and text. What could not be chosen says why.
 pub fn facts(job: &Opened, conductor: &Conductor, end: &str) -> Vec<(&'static str, String)> {
     let size = wires::size_of(job, conductor);
     let chosen = match fit(job, conductor, end) {
@@ -31,7 +31,7 @@ pub fn facts(job: &Opened, conductor: &Conductor, end: &str) -> Vec<(&'static st
     chosen.into_iter().chain(size.and_then(least).map(|least| ("Crimp holds at least", least))).collect()
 }
 
-/// How the terminal and its tube were chosen.
+/// How the terminal and its heat shrink were chosen.
 pub fn workings(job: &Opened, conductor: &Conductor, end: &str) -> Vec<WorkingPiece> {
     let fitted = fit(job, conductor, end).and_then(Result::ok);
     let workings = fitted.map(|fitted| fitted.terminal.workings).unwrap_or_default();
@@ -51,7 +51,7 @@ fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {
         (barrel, _) => barrel.words().to_owned(),
     };
     let tube = fitted.tube.map_or_else(
-        || "none: the join is left open".to_owned(),
+        || "none: the join stays uncovered".to_owned(),
         |tube| {
             let (diameter, length) = (tube.diameter.get::<millimeter>(), tube.length.get::<millimeter>());
             format!("{diameter} mm before it shrinks, {length:.0} mm long")
@@ -64,13 +64,13 @@ fn chosen(fitted: &Fitted, size: Option<Size>) -> Vec<(&'static str, String)> {
     ]
 }
 
-/// What a crimp must hold, by the first of those who ask.
+/// The pull force that a crimp must hold, by the first source that has one.
 fn least(size: Size) -> Option<String> {
     let pull = crimp::least(size)?;
     Some(format!("{:.0} N ({})", pull.least.get::<newton>(), pull.source.title))
 }
 
-/// Whether a crimp that was pulled held what it must; `None` where nothing says what that is.
+/// Whether a pulled crimp held the required force; `None` if that force is not known.
 pub fn held(job: &Opened, conductor: &Conductor, force: PullN) -> Option<bool> {
     let pull = crimp::least(wires::size_of(job, conductor)?)?;
     Some(force.quantity() >= pull.least)

@@ -1,4 +1,4 @@
-//! What the checks found about one thing of the plan.
+//! The findings about one thing of the plan.
 
 use super::finding::LevelMark;
 use crate::job::finding::Finding;
@@ -6,28 +6,28 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::trade::finding::Level;
 use crate::web::kit::opened::Opened;
 
-/// What the checks say of one thing: the gravest level and how many findings there are.
+/// The findings about one thing: the worst level and the count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct FindingCount {
-    /// The gravest level.
+    /// The worst level.
     pub mark: LevelMark,
     /// How many findings there are.
     pub count: usize,
 }
 
-/// What the checks say of one thing; `None` where they say nothing against it.
+/// The findings about one thing; `None` if there are none.
 pub fn checked(job: &Opened, kind: SubjectKind, id: &str) -> Option<FindingCount> {
     let levels: Vec<Level> = about(job, kind, id).map(|finding| finding.level).collect();
     let gravest = levels.iter().max()?;
     Some(FindingCount { mark: LevelMark(*gravest), count: levels.len() })
 }
 
-/// The findings about one thing, the gravest first.
+/// The findings about one thing, the worst first.
 pub fn about<'a>(job: &'a Opened, kind: SubjectKind, id: &'a str) -> impl Iterator<Item = &'a Finding> {
     job.report.findings.iter().filter(move |finding| belongs(&finding.subject, kind, id))
 }
 
-/// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` is of `C01`.
+/// Whether a subject is the thing itself, or a conductor or end of it: `C01-3a` belongs to `C01`.
 fn belongs(subject: &Subject, kind: SubjectKind, id: &str) -> bool {
     match subject.kind {
         SubjectKind::Conductor | SubjectKind::End if kind == SubjectKind::Circuit => {

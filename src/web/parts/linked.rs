@@ -4,24 +4,24 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::PointId;
 use crate::web::kit::opened::Opened;
 
-/// What people call a point.
+/// The name of a distribution point.
 pub fn called(job: &Opened, point: &PointId) -> String {
     job.plan.point(point).map_or_else(|| point.to_string(), |point| point.called().to_owned())
 }
 
-/// Something of the plan with a way to its own page.
+/// A thing of the plan with a link to its page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Linked {
-    /// Where it leads.
+    /// Its address.
     pub href: String,
-    /// Its id; of a circuit or feeder its label.
+    /// Its id; for a circuit or feeder its label.
     pub id: String,
-    /// What people call it.
+    /// Its name.
     pub name: String,
 }
 
 impl Linked {
-    /// A circuit, feeder, point, device or mode of a job.
+    /// A circuit, feeder, distribution point, device or mode of a job.
     pub fn to(job: &Opened, subject: &Subject) -> Self {
         let id = &subject.id;
         let plan = &job.plan;

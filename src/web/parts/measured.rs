@@ -1,4 +1,4 @@
-//! A circuit's measurements as a piece of page: what to expect, what was read, and the form to read it again.
+//! A circuit's measurements as a piece of a page: expected values, readings, and the form for a new reading.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 use super::bench::Bench;
 use super::proof::{Lack, Proof, remarks, test_of};
-use super::take_back::TakeBack;
+use super::undo_button::UndoButton;
 use crate::job::event::Reading;
 use crate::job::meter::{ExpectedReading, ReadingOutcome};
 use crate::job::phase::Phase;
@@ -32,7 +32,7 @@ pub struct Measured {
     expected: Vec<ExpectedRow>,
     devices: Vec<(String, String)>,
     readings: Vec<ReadingPiece>,
-    /// The volts measured where the circuit begins, at which the rest is expected.
+    /// The volts measured at the start of the circuit, on which the expected values are based.
     fed: Option<String>,
     form: Form,
     may: bool,
@@ -41,20 +41,20 @@ pub struct Measured {
 
 impl HtmlSafe for Measured {}
 
-/// What to expect at one device.
+/// The expected values at one device.
 #[derive(Debug)]
 struct ExpectedRow {
     at: String,
-    /// What the form says beside its fields.
+    /// The text beside the fields of the form.
     source: Option<String>,
     load: Option<String>,
     current: Option<String>,
     ohms: Option<String>,
-    /// What the table says, each figure open on how it came about.
+    /// The texts of the table; each figure opens on its working.
     cells: Option<Cells>,
 }
 
-/// The figures expected at one device, each open on how it came about.
+/// The expected figures at one device; each opens on its working.
 #[derive(Debug)]
 struct Cells {
     source: Cell,
@@ -65,14 +65,14 @@ struct Cells {
     ohms: Option<Cell>,
 }
 
-/// A reading with its verdict.
+/// A reading with its result.
 #[derive(Debug, Clone)]
 pub struct ReadingPiece {
     /// Its id.
     id: Uuid,
     /// Where it was taken.
     pub at: String,
-    /// Volts at the source, to count on with.
+    /// Volts at the source, as a number to calculate with.
     source_v: Option<f64>,
     /// Volts at the source.
     pub source: Option<String>,
@@ -80,32 +80,32 @@ pub struct ReadingPiece {
     pub load: Option<String>,
     /// Amperes.
     pub current: Option<String>,
-    /// What was lost between source and load.
+    /// The drop between source and load.
     pub drop: Option<String>,
-    /// Ohms of the return.
+    /// Resistance of the negative in ohms.
     pub ohms: Option<String>,
-    /// What was seen.
+    /// The note.
     pub note: Option<String>,
-    /// How it stands; `None`: there is nothing to hold it against.
+    /// Its result; `None` if there is nothing to compare it with.
     pub outcome: Option<ReadingOutcome>,
-    /// Why it is no pass, as sentences.
+    /// Why it did not pass, as sentences.
     pub why: Vec<String>,
     /// Who took it.
     pub by: String,
     /// When.
     pub when: String,
-    /// The button that takes it back, where that goes.
-    take_back: Option<TakeBack>,
+    /// The button that undoes it, if the user may.
+    undo: Option<UndoButton>,
 }
 
 impl ReadingPiece {
-    /// The verdict by word and shape.
+    /// The result as text and shape.
     pub fn mark(&self) -> OutcomeMark {
         OutcomeMark(self.outcome.unwrap_or(ReadingOutcome::Look))
     }
 }
 
-/// How a reading stands, by shape, word and weight.
+/// The result of a reading, by shape, text and weight.
 #[derive(Debug, Clone, Copy, Template)]
 #[template(path = "phases/outcome.html")]
 pub struct OutcomeMark(pub ReadingOutcome);
@@ -122,7 +122,7 @@ impl OutcomeMark {
     }
 }
 
-/// A reading form as it was refused, and the circuit or step it is for.
+/// A refused reading form, and the circuit or step it is for.
 #[derive(Debug, Default)]
 pub struct TypedReading {
     circuit: Option<String>,
@@ -154,7 +154,7 @@ impl TypedReading {
 }
 
 impl Measured {
-    /// A circuit's measurements, the form as it was filled in.
+    /// A circuit's measurements, with the form as it was filled in.
     pub fn new(bench: &Bench<'_>, circuit: &Circuit, back: String, mut form: Form, open: bool) -> Self {
         let job = bench.job;
         let name = |id: &DeviceId| {
@@ -162,10 +162,10 @@ impl Measured {
         };
         let proof = bench.proof();
         let mut readings = readings(bench.frame, job, proof, circuit);
-        // Once the circuit is ticked as passed, that tick is what is taken back first.
+        // If the circuit is marked as passed, that mark has to be undone first.
         if bench.is_open(&test_of(circuit)) {
             for read in &mut readings {
-                read.take_back = TakeBack::new(
+                read.undo = UndoButton::new(
                     bench.frame,
                     job,
                     (read.id, &read.by),
@@ -212,12 +212,12 @@ impl Measured {
         self.readings.get(1..).unwrap_or_default()
     }
 
-    /// The name of a field on a page that has one such form for each circuit.
+    /// The id of a field on a page that has such a form for each circuit.
     fn id(&self, field: &str) -> String {
         format!("{field}-{}", self.circuit)
     }
 
-    /// The figures read with the circuit off, of which nothing is expected.
+    /// The figures read with the circuit off, for which there is no expected value.
     fn fields_off(&self) -> [FigureField; 2] {
         let none = Some("0".to_owned());
         [
@@ -243,17 +243,17 @@ impl Measured {
         }
     }
 
-    /// Whether a figure read with the circuit off was refused or asked about.
+    /// Whether a figure read with the circuit off was refused or must be confirmed.
     fn off_open(&self) -> bool {
         ["load_off_v", "current_off_a"].iter().any(|name| !self.form.typed(name).is_empty())
     }
 
-    /// Whether the form asks if the meter did read so.
+    /// Whether the form asks the user to confirm the reading.
     fn asked(&self) -> bool {
         self.form.flag("asked")
     }
 
-    /// The figures of the form, with what to expect beside each.
+    /// The fields of the form, each with its expected value.
     fn fields(&self) -> [FigureField; 4] {
         let first = self.expected.first();
         [
@@ -270,7 +270,7 @@ impl Measured {
     }
 }
 
-/// One figure of the form.
+/// One field of the form.
 #[derive(Debug)]
 struct FigureField {
     name: &'static str,
@@ -281,7 +281,7 @@ struct FigureField {
     error: Option<String>,
 }
 
-/// A circuit's readings with their verdicts, the latest first.
+/// A circuit's readings with their results, the latest first.
 pub fn readings(frame: &Frame, job: &Opened, proof: &Proof<'_>, circuit: &Circuit) -> Vec<ReadingPiece> {
     let mut taken: Vec<&Reading> =
         job.history.readings.iter().filter(|reading| reading.circuit == circuit.id).collect();
@@ -303,7 +303,7 @@ fn read(
     ReadingPiece {
         at: name.unwrap_or_else(|| "the load".to_owned()),
         id: reading.id,
-        take_back: None,
+        undo: None,
         source_v: reading.source_v.map(|volts| volts.number()),
         source: reading.source_v.map(|volts| format!("{volts} V")),
         load: reading.load_v.map(|volts| format!("{volts} V")),

@@ -2,16 +2,16 @@
 //!
 //! | files | what they show |
 //! |---|---|
-//! | `bench`, `step`, `tick`, `take_back` | the steps of one page, what keeps each from being done, its button, and the button that undoes a record |
-//! | `proof`, `measured` | the readings of a circuit beside what they should be, and the form to read it again |
-//! | `finding`, `found` | a finding, and how many there are of one thing |
-//! | `workings`, `settled` | workings by what they are called, and the size and fuse that were settled |
-//! | `wires`, `wire_row`, `factory`, `fitting` | a wire, a factory cable, what goes on an end |
+//! | `bench`, `step`, `tick`, `undo_button` | the steps of one page, what keeps each on hold, its button, and the button that undoes a record |
+//! | `proof`, `measured` | the readings of a circuit beside the expected values, and the form for a new reading |
+//! | `finding`, `found` | a finding, and how many there are about one thing |
+//! | `workings`, `settled` | workings found by name, and the size and fuse that the check settled |
+//! | `wires`, `wire_row`, `fitting` | a wire or factory cable, and the terminal of an end |
 //! | `labels`, `relabel` | a job's labels, and the wires whose labels changed |
-//! | `boat_plan`, `photo`, `pulls`, `raceway` | the boat from above, photos, what is pulled together, raceways in words |
-//! | `activity`, `linked`, `switches`, `corner` | what was done lately, links to things of the plan, switch positions, a part's place on its board |
+//! | `boat_plan`, `photo`, `pulls`, `raceway` | the boat from above, photos, pulls, raceways in plain text |
+//! | `activity`, `linked`, `switches`, `corner` | latest activity, links to things of the plan, switch positions, a part's position on its board |
 //!
-//! What holds: a part names other parts, the kit and the floors below, and no page family. What one family alone
+//! Rules: a part names other parts, the kit and the layers below, but no page family. A piece that only one family
 //! shows is in that family's folder.
 
 pub mod activity;
@@ -32,8 +32,8 @@ pub mod relabel;
 pub mod settled;
 pub mod step;
 pub mod switches;
-pub mod take_back;
 pub mod tick;
+pub mod undo_button;
 pub mod wire_row;
 pub mod wires;
 pub mod workings;

@@ -14,7 +14,7 @@ pub struct PhotoPiece {
     pub href: String,
     /// Its number.
     pub number: String,
-    /// What it shows, as a kind and an id.
+    /// Its subject, as a kind and an id.
     pub subject: String,
     width: u32,
     height: u32,

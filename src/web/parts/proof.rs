@@ -1,4 +1,4 @@
-//! What a circuit's readings prove, and what they lack before it may be ticked as passed.
+//! What a circuit's readings prove, and what is missing before it may be marked as passed.
 
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -17,7 +17,7 @@ use crate::trade::working::Working;
 use crate::web::kit::form::capital;
 use crate::web::kit::opened::Opened;
 
-/// The readings of a job beside what the meter should read. Each circuit is solved once for a page.
+/// The readings of a job beside the expected values. Each circuit is solved once for a page.
 #[derive(Debug)]
 pub struct Proof<'j> {
     job: &'j Opened,
@@ -25,8 +25,8 @@ pub struct Proof<'j> {
     known: RefCell<HashMap<At, Option<ExpectedReading>>>,
 }
 
-/// Where the meter is held: a circuit, a device of it or the farthest, and the volts it is fed with, by their
-/// bits, where those were measured.
+/// Where the meter is: a circuit, and one device of it (`None`: the farthest). Then the feeding volts if they were
+/// measured, as the bits of the number.
 type At = (CircuitId, Option<DeviceId>, Option<u64>);
 
 impl<'j> Proof<'j> {
@@ -36,12 +36,12 @@ impl<'j> Proof<'j> {
         Self { job, meter, known: RefCell::default() }
     }
 
-    /// What the meter should read with a circuit alone on; at its farthest device where none is named.
+    /// The expected reading with only this circuit on; at its farthest device if `device` is `None`.
     pub fn expect(&self, circuit: &Circuit, device: Option<&DeviceId>) -> Option<ExpectedReading> {
         self.known(circuit, device, None)
     }
 
-    /// The same at the volts that were measured where the circuit begins.
+    /// The same with the volts measured at the start of the circuit.
     pub fn expect_from(
         &self,
         circuit: &Circuit,
@@ -68,34 +68,34 @@ impl<'j> Proof<'j> {
         self.known.borrow_mut().entry(key).or_insert_with(solve).clone()
     }
 
-    /// What the return of a circuit should have, dead, in ohm.
+    /// The expected resistance of the negative of a circuit with power off, in ohms.
     pub fn return_of(&self, step: &StepKey) -> Option<f64> {
         let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
         self.meter.as_ref()?.return_of(circuit)
     }
 
-    /// How that came about.
+    /// The working of that resistance.
     pub fn return_working(&self, step: &StepKey) -> Option<Working> {
         let circuit = self.job.plan.circuits.iter().find(|circuit| circuit.id.as_str() == step.subject.id)?;
         self.meter.as_ref()?.return_working(circuit)
     }
 
-    /// What keeps a step that is measured from being ticked; `None`: nothing, or it is not measured.
+    /// Why a measured step cannot be marked as done. `None`: it can, or it is not a measured step.
     pub fn unmeasured(&self, step: &Step) -> Option<String> {
         before_power::unit(step.key.action)?;
         let (back, nominal) = (self.return_of(&step.key), self.job.report.nominal_v);
         before_power::lack(step.key.action, self.proving(step), back, nominal)
     }
 
-    /// The measurement that a step rests on.
+    /// The measurement that closes a step.
     fn proving(&self, step: &Step) -> Option<&'j StepReading> {
         let progress = self.job.progress();
         let opened = step.circuits.first().and_then(|circuit| progress.opened(circuit));
         before_power::proving(&self.job.history, &step.key, opened)
     }
 
-    /// Why a step that nothing keeps from being ticked deserves a look before it is, in words: a measurement
-    /// that neither passes nor fails.
+    /// Why a step that may be marked as done deserves a look first, in plain text: its measurement neither passes nor
+    /// fails.
     pub fn doubt(&self, step: &Step) -> Option<String> {
         let verdicts = match step.key.action {
             Done::Test => self.verdicts(self.job.plan.circuit(step.circuits.first()?)?),
@@ -109,43 +109,43 @@ impl<'j> Proof<'j> {
         (!said.is_empty()).then(|| format!("Check again: {}", said.join(" ")))
     }
 
-    /// What the readings that count for a circuit say.
+    /// The results of the readings that count for a circuit.
     fn verdicts(&self, circuit: &Circuit) -> Vec<ReadingVerdict> {
         self.counting(circuit).into_iter().filter_map(|reading| self.judge(circuit, reading)).collect()
     }
 
-    /// The latest reading of a circuit at each device, of those made since its wire was last repaired.
+    /// The latest reading of a circuit at each device, among those made since its wire was last repaired.
     fn counting(&self, circuit: &Circuit) -> Vec<&'j Reading> {
         let since = self.job.progress().opened(&circuit.id).map(|by| by.moment());
         let counts = |reading: &&Reading| since.is_none_or(|since| since < (reading.at, reading.id));
         latest(&self.job.history, circuit).into_iter().filter(counts).collect()
     }
 
-    /// What of a measurement of a step is to be asked about before it is kept.
+    /// Which figures of a step's measurement the user must confirm before it is stored.
     pub fn odd_step(&self, reading: &StepReading) -> Option<Question> {
         before_power::odd(reading, self.return_of(&reading.step), self.job.report.nominal_v)
     }
 
-    /// What a measurement of a step says.
+    /// The result of a step's measurement.
     pub fn judge_step(&self, reading: &StepReading) -> ReadingVerdict {
         before_power::judge(reading, self.return_of(&reading.step), self.job.report.nominal_v)
     }
 
-    /// The network and what it was made with, for those who look for a fault.
+    /// The network and what it was built from, for the diagnosis.
     pub fn meter(&self) -> Option<&MeterModel<'j>> {
         self.meter.as_ref()
     }
 
-    /// What a reading says; `None`: there is nothing to hold it against.
+    /// The result of a reading; `None` if there is nothing to compare it with.
     pub fn judge(&self, circuit: &Circuit, reading: &Reading) -> Option<ReadingVerdict> {
         let source_v = reading.source_v.map(|volts| volts.number());
         let expected = self.known(circuit, reading.device.as_ref(), source_v)?;
         Some(meter::judge(reading, &expected, self.job.report.nominal_v))
     }
 
-    /// What is lacking before a circuit may be ticked as passed; `None`: nothing.
+    /// What is missing before a circuit may be marked as passed; `None`: nothing.
     ///
-    /// At each device only the latest reading counts: a circuit that was repaired is measured again.
+    /// At each device only the latest reading counts, because a repaired circuit is measured again.
     pub fn lack(&self, circuit: &Circuit) -> Option<Lack> {
         let latest = self.counting(circuit);
         if latest.is_empty() {
@@ -171,7 +171,7 @@ impl<'j> Proof<'j> {
         ))
     }
 
-    /// The device to hold the meter at next: the first that has to be measured and was not.
+    /// The device to measure next: the first that must be measured and was not.
     pub fn next_at<'c>(&'c self, circuit: &'c Circuit) -> Option<&'c DeviceId> {
         let latest = latest(&self.job.history, circuit);
         let is_read = |id: &&DeviceId| {
@@ -180,8 +180,8 @@ impl<'j> Proof<'j> {
         self.to_measure(circuit).into_iter().find(|id| !is_read(id))
     }
 
-    /// Where a circuit has to be measured: a chain at its farthest device, by which all its wire is proven; home
-    /// runs at each, since each has wire of its own.
+    /// Where a circuit must be measured. A chain is measured at its farthest device, which proves all its wire. Home
+    /// runs are measured at each device, because each has its own wire.
     fn to_measure<'c>(&'c self, circuit: &'c Circuit) -> Vec<&'c DeviceId> {
         match circuit.wiring {
             Wiring::HomeRuns => circuit.devices().collect(),
@@ -193,8 +193,8 @@ impl<'j> Proof<'j> {
         self.job.report.circuits.get(&circuit.id)?.farthest.as_ref()
     }
 
-    /// What it takes to release an obstacle on the way into a phase, where that is a circuit's test that
-    /// its readings do not bear out; `None` where that is nothing to release.
+    /// The permission needed to release an obstacle before a phase, if it is a circuit's test that its readings do not
+    /// prove. `None`: there is nothing to release.
     pub fn release_takes(&self, into: Phase, obstacle: &str) -> Option<Action> {
         let step: StepKey = obstacle.parse().ok()?;
         if into != Phase::PowerUpTest || step.action != Done::Test {
@@ -205,25 +205,25 @@ impl<'j> Proof<'j> {
     }
 }
 
-/// What a circuit's readings lack to bear out that it passed.
+/// Why a circuit's readings do not prove that it passed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Lack {
     /// Nobody measured it.
     NoReading,
     /// Its wire was opened after it was measured.
     Opened(String),
-    /// What was measured is not enough to judge it by.
+    /// The measurement is not complete enough to judge.
     NotWhole,
-    /// A device of it, by its name, that has to be measured was not.
+    /// A device that must be measured was not; with its name.
     NotAt(String),
-    /// There is nothing to hold its readings against: the check could not settle the circuit.
+    /// There is nothing to compare its readings with: the check could not settle the circuit.
     NotJudged,
     /// The latest reading failed.
     Failed(ReadingVerdict),
 }
 
 impl Lack {
-    /// What is lacking, in words.
+    /// What is missing, in plain text.
     pub fn words(&self) -> String {
         match self {
             Self::NoReading => "Not tested: measure it first.".to_owned(),
@@ -231,13 +231,13 @@ impl Lack {
             Self::NotWhole => "Its reading lacks the volts at source and load: measure both.".to_owned(),
             Self::NotAt(device) => format!("Not measured at {device} yet: its wire is proven there."),
             Self::NotJudged => {
-                "What it should read could not be computed: its findings say what is missing.".to_owned()
+                "The expected reading could not be calculated. The findings name what is missing.".to_owned()
             }
             Self::Failed(verdict) => format!("Its latest reading fails. {}", remarks(verdict).join(" ")),
         }
     }
 
-    /// What it takes to pass in spite of it: a circuit that failed is passed by the shop's customer only.
+    /// The permission needed to pass anyway: only a manager passes a circuit that failed.
     pub fn takes(&self) -> Action {
         match self {
             Self::NoReading | Self::Opened(_) | Self::NotWhole | Self::NotAt(_) | Self::NotJudged => {
@@ -248,12 +248,12 @@ impl Lack {
     }
 }
 
-/// Whether a reading tells what its wire loses.
+/// Whether a reading shows the drop of the wire.
 fn is_whole(reading: &Reading) -> bool {
     reading.source_v.is_some() && reading.load_v.is_some()
 }
 
-/// The remarks of a verdict as sentences, the worst first.
+/// The remarks of a result as sentences, the worst first.
 pub fn remarks(verdict: &ReadingVerdict) -> Vec<String> {
     verdict.remarks.iter().map(|remark| format!("{}.", capital(&remark.text))).collect()
 }

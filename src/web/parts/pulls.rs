@@ -1,4 +1,4 @@
-//! Pulls: what goes together, in what order, by which raceways, with how much string.
+//! Pulls: which runs are pulled together, in what order, by which raceways, with how much string.
 
 use super::linked::Linked;
 use crate::job::plan::Plan;
@@ -12,17 +12,17 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 
-/// A pull in one line, for the list of the phase in which it is made.
+/// A pull in one line, for the list of its phase.
 pub struct PullPiece {
-    /// From where to where.
+    /// Its two ends.
     pub title: String,
-    /// The raceways on its way.
+    /// The raceways on its route.
     pub by: String,
     /// Its runs, or its cable.
     pub what: Vec<Linked>,
     /// Its string.
     pub string: Sentence,
-    /// Where its first run is lit up on the plan.
+    /// The address that highlights its first run on the plan.
     pub show: String,
 }
 
@@ -66,32 +66,32 @@ pub fn by<'i>(plan: &Plan, raceways: impl IntoIterator<Item = &'i RacewayId>) ->
     named.collect::<Vec<_>>().join(", then ")
 }
 
-/// The number that a raceway has on the plan: its place in the list, from 1.
+/// The number of a raceway on the plan: its position in the list, from 1.
 pub fn number(plan: &Plan, id: &RacewayId) -> usize {
     1 + plan.raceways.iter().take_while(|raceway| raceway.id != *id).count()
 }
 
-/// The string of a pull in words, each length open on its sum.
+/// The string of a pull in plain text; each length opens on its working.
 pub fn string(pull: &Pull<'_>, number: usize, unit: LengthUnit) -> Sentence {
     let of = format!("Pull {number}");
     let length = |name, meters, working| Cell::by(&of, name, Figure::length(meters, unit), working);
     let Some(string) = &pull.string else {
         return match pull.path_m {
-            None => "String: the length of the way is not known".into(),
-            Some(_) => "An open way, no string".into(),
+            None => "String: the length of the route is not known".into(),
+            Some(_) => "Open raceway, no string".into(),
         };
     };
     let lead = match &string.feeding {
         Some(feeding) => Sentence::from("Feed ")
             .figure(length("string to feed in", string.feed_m, Some(feeding.clone())))
             .words(" of string first, and tie "),
-        None => "A string lies there; tie ".into(),
+        None => "A string is already there. Tie ".into(),
     };
     let beside = length("string to tie on", string.beside_m, Some(string.working.clone()));
     lead.figure(beside).words(" on beside it")
 }
 
-/// A location by its name.
+/// The name of a location.
 pub fn location(job: &Opened, id: &LocationId) -> String {
     job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())
 }

@@ -1,8 +1,8 @@
-//! What a raceway is and what it was found like, in words.
+//! The kind and condition of a raceway in plain text.
 
 use crate::job::plan::{Condition, RacewayKind};
 
-/// Kinds of raceway in words.
+/// Kinds of raceway in plain text.
 pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
     (RacewayKind::Tube, "Rigging tube"),
     (RacewayKind::Tray, "Open tray"),
@@ -10,7 +10,7 @@ pub const PASSAGE_KINDS: [(RacewayKind, &str); 4] = [
     (RacewayKind::Bulkhead, "Hole through a bulkhead"),
 ];
 
-/// What a raceway was found like, in words.
+/// Conditions of a raceway in plain text.
 pub const CONDITIONS: [(Condition, &str); 3] = [
     (Condition::Good, "Clear and sound"),
     (Condition::Worn, "Usable, with something to repair"),

@@ -1,4 +1,4 @@
-//! What a change of the plan made of labels that are on wires already, and the way to print them anew.
+//! The labels already on wires that a change of the plan made wrong, and the link to print them again.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -7,7 +7,7 @@ use super::wires;
 use crate::job::moved;
 use crate::web::kit::opened::Opened;
 
-/// The wires to be labeled anew, as a piece of page.
+/// The wires to label again, as a piece of a page.
 #[derive(Debug, Template)]
 #[template(path = "labels/relabel.html")]
 pub struct Relabel {
@@ -25,7 +25,7 @@ struct Named {
 }
 
 impl Relabel {
-    /// The wires of a job; `None` where no change moved any.
+    /// The wires of a job to label again; `None` if no change moved any.
     pub fn of(job: &Opened) -> Option<Self> {
         let wires: Vec<Named> = moved::to_label(&job.conductors, &job.progress())
             .into_iter()

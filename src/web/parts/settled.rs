@@ -1,4 +1,4 @@
-//! The size and the fuse of a circuit or feeder where lists show them, open on why.
+//! The size and the fuse of a circuit or feeder in lists; each opens on the reason.
 
 use super::workings::{AMPACITY, HANDBOOK, PROTECTION};
 use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
@@ -11,10 +11,10 @@ use crate::web::kit::figure::Figure;
 use crate::web::kit::figure::fine;
 use crate::web::kit::opens::{Cell, Sentence};
 
-/// What the working of the thinnest size that is allowed at all is called.
+/// The workings of the smallest size that is allowed at all.
 const MINIMUM: &[Quantity] = &[Quantity::SmallestSize, Quantity::Exemption];
 
-/// Settingstled for a circuit or feeder, and what it was held against.
+/// What the check settled for a circuit or feeder, and the limits it used.
 pub struct Settled<'r> {
     of: &'r str,
     size: Option<Size>,
@@ -29,7 +29,7 @@ pub struct Settled<'r> {
 }
 
 impl<'r> Settled<'r> {
-    /// Settingstled for a circuit.
+    /// The size and fuse of a circuit.
     pub fn circuit(id: &'r str, report: &'r CircuitReport) -> Self {
         Self {
             of: id,
@@ -45,7 +45,7 @@ impl<'r> Settled<'r> {
         }
     }
 
-    /// Settingstled for a feeder, which has no limit of drop of its own.
+    /// The size and fuse of a feeder, which has no drop limit of its own.
     pub fn feeder(id: &'r str, report: &'r FeederReport) -> Self {
         Self {
             of: id,
@@ -61,23 +61,23 @@ impl<'r> Settled<'r> {
         }
     }
 
-    /// Whether that is the size.
+    /// Whether this is the settled size.
     pub fn is(&self, size: Size) -> bool {
         self.size == Some(size)
     }
 
-    /// The size, open on what decided it; `None`: none is settled.
+    /// The size, which opens on what decided it; `None` if no size is settled.
     pub fn size(&self) -> Option<Cell> {
         Some(Cell::by(self.of, "size", Figure::new(self.size?.text(), ""), self.why_size()))
     }
 
-    /// The same, saying whether it was chosen.
+    /// The same, with a note if the size was chosen by the check.
     pub fn size_said(&self) -> Option<Sentence> {
         let size = Sentence::default().figure(self.size()?);
         Some(if self.by == Some(By::Chosen) { size.words(", chosen") } else { size })
     }
 
-    /// The fuse or breaker, its rating open on the range it was taken from; `None`: it has none.
+    /// The fuse or breaker; its rating opens on the range it was chosen from. `None` if it has none.
     pub fn fuse(&self) -> Option<Sentence> {
         let fitted = self.protection?;
         let kind = fitted.kind.words();
@@ -89,14 +89,14 @@ impl<'r> Settled<'r> {
         Some(Sentence::default().figure(rating).words(format!(" {kind}")))
     }
 
-    /// The same, saying whether its rating was chosen.
+    /// The same, with a note if its rating was chosen by the check.
     pub fn fuse_said(&self) -> Option<Sentence> {
         let chosen = self.protection?.rating_by == Some(By::Chosen);
         self.fuse().map(|fuse| if chosen { fuse.words(", chosen") } else { fuse })
     }
 
-    /// What the size was held against, with the workings of what decided it; of one that is given, those of what
-    /// it may carry.
+    /// What the size was checked against, with the workings of what decided it. For a size given in the plan, the
+    /// workings of its ampacity.
     pub fn why_size(&self) -> Vec<Working> {
         let Some(size) = self.size else { return Vec::new() };
         let mut names: Vec<Quantity> = match self.by {
@@ -130,7 +130,7 @@ impl<'r> Settled<'r> {
             what: Quantity::Size,
             formula,
             numbers: if numbers.is_empty() {
-                "nothing to hold it against".to_owned()
+                "nothing to check it against".to_owned()
             } else {
                 numbers.join("; ")
             },
@@ -140,7 +140,7 @@ impl<'r> Settled<'r> {
     }
 }
 
-/// What the workings of a rule that decides sizes are called.
+/// The quantities of the workings of a rule that decides sizes.
 fn rule(governor: Governor) -> &'static [Quantity] {
     match governor {
         Governor::Ampacity => AMPACITY,

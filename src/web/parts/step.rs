@@ -1,4 +1,4 @@
-//! One step in hand: its tick, what is done, who said so and when, and the way to say it is not needed.
+//! One step of the work: its tick, who marked it and when, and the form to mark it as not needed.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -10,7 +10,7 @@ use crate::job::progress::{StepState, StepStatus};
 use crate::job::step::StepKey;
 use crate::web::kit::frame::Frame;
 
-/// A step as a piece of page.
+/// A step as a piece of a page.
 #[derive(Debug, Clone, Template)]
 #[template(path = "phases/step.html")]
 pub struct StepPiece {
@@ -20,7 +20,7 @@ pub struct StepPiece {
     said: Option<Said>,
     before: Option<Said>,
     shut: Option<String>,
-    /// Why it is done only with a reason in words.
+    /// Why it needs a written reason to be done.
     doubt: Option<String>,
     may_spare: bool,
     other_event: Uuid,
@@ -37,14 +37,14 @@ struct Said {
     reason: Option<String>,
 }
 
-/// A reason that was refused, with what was typed.
+/// A reason that was refused, with the typed text.
 #[derive(Debug, Clone)]
 pub struct Refused {
     /// The step it was for.
     pub step: StepKey,
-    /// How the step was to be marked with it.
+    /// The mark that the reason was for.
     pub mark: Mark,
-    /// What was typed.
+    /// The typed text.
     pub typed: String,
     /// What is wrong with it.
     pub text: String,
@@ -52,38 +52,38 @@ pub struct Refused {
 
 impl HtmlSafe for StepPiece {}
 
-/// What a step needs to become a piece of page.
+/// What a step needs to become a piece of a page.
 #[derive(Debug)]
 pub struct StepInHand<'a> {
     /// The step.
     pub key: &'a StepKey,
-    /// The thing in hand, for those who do not see the page.
+    /// The thing it belongs to, for people who do not see the page.
     pub about: &'a str,
     /// Its ticks.
     pub standing: StepStatus<'a>,
     /// The address of the job.
     pub job: &'a str,
-    /// The page it stands on.
+    /// The page that shows it.
     pub page: &'a str,
     /// Whether the user may tick at all.
     pub may: bool,
-    /// Whether the user may say that this one is not needed.
+    /// Whether the user may mark it as not needed.
     pub may_spare: bool,
-    /// What keeps it from being done, where something does.
+    /// Why it cannot be done yet, if it cannot.
     pub shut: Option<String>,
-    /// Why it is done only with a reason in words, where it is.
+    /// Why it needs a written reason to be done, if it does.
     pub doubt: Option<String>,
     /// A reason that was refused.
     pub refused: Option<&'a Refused>,
 }
 
-/// The id of a step on a page, to come back to: `step-circuit-C01-test`.
+/// The anchor of a step on a page: `step-circuit-C01-test`.
 pub fn anchor(key: &StepKey) -> String {
     format!("step-{}", key.to_string().replace('/', "-"))
 }
 
 impl StepPiece {
-    /// A step as a piece of page.
+    /// A step as a piece of a page.
     pub fn new(frame: &Frame, hand: StepInHand<'_>) -> Self {
         let (state, anchor) = (hand.standing.state(), anchor(hand.key));
         let line = hand.key.action.line();
@@ -95,7 +95,7 @@ impl StepPiece {
             step: hand.key.to_string(),
             line: format!("{}, {line}", hand.about),
             state,
-            // What is wrong may always be taken back.
+            // A wrong mark may always be undone.
             may: hand.may && (!open || (hand.shut.is_none() && doubt.is_none())),
             back: format!("{}#{anchor}", hand.page),
             event: Uuid::now_v7(),

@@ -1,21 +1,21 @@
-//! The choice of a switch: every position of every panel, and of a switch that is on both ways each throw.
+//! The choice of a switch: every position of every panel, and each throw of a switch that is on in both positions.
 //!
 //! A choice is sent as `panel-a:3`, with its throws as `panel-a:3:1` or `panel-a:3:1+2`.
 
 use crate::job::plan::{Plan, SwitchAt};
 use crate::job::point::{Body, Point, Position};
 
-/// One choice: where, and what stands there.
+/// One choice: the position and its label.
 pub struct SwitchChoice<'a> {
     /// The position, with the throws that are chosen.
     pub at: SwitchAt,
     /// The panel.
     pub panel: &'a Point,
-    /// What is written there: of a switch that is on both ways with its throw.
+    /// Its label; for a switch that is on in both positions, with the throw.
     pub label: String,
 }
 
-/// Every choice there is, panel by panel.
+/// Every choice, panel by panel.
 pub fn spots(plan: &Plan) -> impl Iterator<Item = SwitchChoice<'_>> {
     let panels = plan.points.iter().filter_map(|point| match &point.body {
         Body::SwitchPanel(panel) => Some((point, panel)),

@@ -8,31 +8,31 @@ use crate::job::progress::StepState;
 
 /// The big tick beside a step: one tap marks it done, the next undoes it.
 ///
-/// It posts `event` (an id made for this tap), `step`, `mark` and `back` to `action`. An id sent twice
+/// It posts `event` (an id made for this tap), `step`, `mark` and `back` to `action`. An id that is sent twice
 /// is stored once, so a tap repeated over a bad connection does no harm.
 #[derive(Debug, Clone, Template)]
 #[template(path = "partials/tick.html")]
 pub struct Tick {
-    /// Where ticks of the job are posted: `/jobs/12/ticks`.
+    /// The address that ticks of the job are posted to: `/jobs/12/ticks`.
     pub action: String,
-    /// The step as it is written: `circuit/C01/test`.
+    /// The key of the step: `circuit/C01/test`.
     pub step: String,
-    /// What the step says, for those who do not see the box.
+    /// The text of the step, for people who do not see the box.
     pub line: String,
-    /// How it stands.
+    /// Its status.
     pub state: StepState,
     /// Whether the user may tick.
     pub may: bool,
     /// The page to come back to.
     pub back: String,
-    /// The id of the event this tap would make.
+    /// The id of the event that this tap would make.
     pub event: Uuid,
 }
 
 impl HtmlSafe for Tick {}
 
 impl Tick {
-    /// An id for the form, made of the step.
+    /// An id for the form, made from the step.
     fn form_id(&self) -> String {
         format!("tick-{}", self.step.replace('/', "-"))
     }
@@ -53,7 +53,7 @@ impl Tick {
         }
     }
 
-    /// What a tap says of the step.
+    /// The mark that a tap makes.
     fn mark(&self) -> &'static str {
         match self.state {
             StepState::Open => "done",

@@ -10,10 +10,10 @@ use crate::job::subject::{Subject, SubjectKind};
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 
-/// A piece as a row: the wire, its way, its length, how far its ends are.
+/// A piece as a row: the wire, its route, its length, and the progress of its ends.
 #[derive(Debug)]
 pub struct WireRow {
-    /// What it is called: a wire's label, or a cable's device.
+    /// Its name: a wire's label, or a cable's device.
     pub id: String,
     /// Its own page.
     pub href: String,
@@ -21,15 +21,15 @@ pub struct WireRow {
     pub wire: DrawnWire,
     /// Its size and color.
     pub words: String,
-    /// Where it runs.
+    /// The names of its ends.
     pub way: String,
-    /// The part it plays.
+    /// Its role.
     pub role: &'static str,
-    /// Its length, where it is known, open on how that came about.
+    /// Its length, if known, which opens on its working.
     pub length: Option<Cell>,
-    /// Whether somebody measured it.
+    /// Whether the length was measured.
     pub measured: bool,
-    /// How far it is pulled, labeled and terminated.
+    /// What is pulled, labeled and terminated.
     pub state: String,
 }
 
@@ -63,7 +63,7 @@ pub fn row<'a>(bench: &Bench<'_>, piece: impl Into<Piece<'a>>) -> WireRow {
     }
 }
 
-/// How far a piece is, in words: what is open on it, or that nothing is.
+/// The progress of a piece in plain text: its open steps, or that there are none.
 fn state(bench: &Bench<'_>, piece: Piece<'_>) -> String {
     let ends = piece.ends().map(|end| (Subject::new(SubjectKind::End, &end.id), Some(end.label)));
     let mut open = Vec::new();

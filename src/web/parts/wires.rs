@@ -1,4 +1,4 @@
-//! A piece as the wire or cable itself: its size, its color, where it runs, how long it is cut.
+//! A wire or cable itself: its size, its color, its ends, and its length to cut.
 
 use uom::si::area::square_millimeter;
 use uom::si::length::meter;
@@ -17,7 +17,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 
-/// The size a conductor has: as given, or as the check chose it.
+/// The size of a conductor: as given, or as the check chose it.
 pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
     conductor.size.or_else(|| match &conductor.of {
         Of::Circuit(id) => job.report.circuits.get(id).and_then(|circuit| circuit.conductor.size),
@@ -25,7 +25,7 @@ pub fn size_of(job: &Opened, conductor: &Conductor) -> Option<Size> {
     })
 }
 
-/// The wire or cable as it is drawn, with these labels on its sleeves. Nobody chooses the color of a cable's jacket.
+/// The wire or cable as a drawing, with these labels on its sleeves. The color of a cable's jacket cannot be chosen.
 pub fn drawn<'a>(job: &Opened, piece: impl Into<Piece<'a>>, labels: [&str; 2]) -> DrawnWire {
     let conductor = match piece.into() {
         Piece::Cable(own) => return DrawnWire::new("from its manufacturer", own.cable.kind.words(), labels),
@@ -40,7 +40,7 @@ pub fn drawn<'a>(job: &Opened, piece: impl Into<Piece<'a>>, labels: [&str; 2]) -
     }
 }
 
-/// The wire or cable in words: `14 AWG orange`, `antenna coax`.
+/// The wire or cable in plain text: `14 AWG orange`, `antenna coax`.
 pub fn words<'a>(job: &Opened, piece: impl Into<Piece<'a>>) -> String {
     let conductor = match piece.into() {
         Piece::Cable(own) => return own.cable.kind.words().to_owned(),
@@ -51,12 +51,12 @@ pub fn words<'a>(job: &Opened, piece: impl Into<Piece<'a>>) -> String {
         .map_or_else(|| format!("size to choose, {color}"), |size| format!("{size} {color}"))
 }
 
-/// The length a cable is made in, in words.
+/// The length of a factory cable, in plain text.
 pub fn made_length(own: DeviceCable<'_>, unit: LengthUnit) -> String {
     own.made_length().map_or_else(|| "cut to length".to_owned(), |length| unit.said(length.get::<meter>()))
 }
 
-/// Where a piece runs, by the names of what it joins: `Fuse block → Panel 3`, `Radar, T-top → Console`.
+/// The two ends of a piece by name: `Fuse block → Panel 3`, `Radar, T-top → Console`.
 pub fn way<'a>(plan: &Plan, piece: impl Into<Piece<'a>>) -> String {
     match piece.into() {
         Piece::Wire(wire) => {
@@ -78,7 +78,7 @@ pub fn landing(plan: &Plan, at: &At) -> String {
     }
 }
 
-/// Where an end lands and at which location that is: `Panel 3, Helm console`.
+/// Where an end lands and at which location: `Panel 3, Helm console`.
 pub fn landed(plan: &Plan, at: &At) -> String {
     match (at, at.location_name(plan)) {
         (At::Landing(_), Some(location)) => format!("{}, {location}", landing(plan, at)),
@@ -91,7 +91,7 @@ pub fn href(job: &Opened, piece: Piece<'_>) -> String {
     format!("{}/wires/{}", job.href(), piece.id())
 }
 
-/// How long a wire is cut, open on how that came about, or why it is not known.
+/// The length to cut a wire, which opens on its working, or why it is not known.
 pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
     let run = job.report.routes.run_of(&conductor.id);
     let cut = run.and_then(|run| run.cut.as_ref());
@@ -106,7 +106,7 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
     match (given, cut) {
         (_, Some(cut)) if run.is_some_and(|run| !run.length_given) => {
             opens("cut to", cut.total_m, by_its_way().collect())
-                .words(" by its way, loops and waste included")
+                .words(" by its route, loops and waste included")
         }
         (Some(meters), Some(cut)) if meters > 0.0 => {
             let short = cut.total_m - cut.waste_m - meters;
@@ -115,12 +115,12 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
                 if short > 0.005 { format!(", short by {}", unit.said(short)) } else { String::new() };
             let way = Cell::by(
                 conductor.id.as_str(),
-                "asked for by its way",
+                "needed by its route",
                 Figure::length(cut.total_m, unit),
                 by_its_way(),
             );
             set(meters)
-                .words(format!(" set by hand{short}; its way asks for "))
+                .words(format!(" set by hand{short}; its route needs "))
                 .figure(way)
                 .words(", loops and waste included")
         }
@@ -132,12 +132,12 @@ pub fn cut(job: &Opened, unit: LengthUnit, conductor: &Conductor) -> Sentence {
     }
 }
 
-/// How the length of a wire came about.
+/// The working of a wire's length.
 pub fn planned(job: &Opened, conductor: &Conductor) -> Vec<Working> {
     length::of_wire(&job.plan, &job.conductors, &job.report.routes, conductor)
 }
 
-/// The circuit a conductor belongs to, by label and name; a feeder by its label.
+/// The circuit of a conductor, by label and name; a feeder by its label.
 pub fn circuit(plan: &Plan, conductor: &Conductor) -> String {
     match &conductor.of {
         Of::Feeder(_) => conductor.label.clone(),
@@ -147,7 +147,7 @@ pub fn circuit(plan: &Plan, conductor: &Conductor) -> String {
     }
 }
 
-/// The label of a circuit's switch and where it is: `NAV (Panel 3)`.
+/// The label and position of a circuit's switch: `NAV (Panel 3)`.
 pub fn switch(plan: &Plan, circuit: &Circuit) -> Option<String> {
     let at = circuit.switch.as_ref()?;
     let point = plan.point(&at.panel)?;

@@ -1,4 +1,4 @@
-//! Workings: how a figure is found among them by what it is called, and one of them folded away.
+//! Workings: how to find a figure's working by its quantity, and one working as a fold.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -8,7 +8,7 @@ use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::opens::Cell;
 
-/// A figure's working, folded away behind the figure.
+/// A figure's working, folded behind the figure.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "partials/working.html")]
 pub struct WorkingPiece(pub Working);
@@ -52,12 +52,12 @@ pub const PROTECTION: &[Quantity] =
 /// The figures that lead to the upstream protection of a feeder.
 pub const BEHIND: &[Quantity] = &[Quantity::UpstreamProtection];
 
-/// Workings, each folded away behind its result.
+/// Workings, each folded behind its result.
 pub fn pieces(workings: &[Working]) -> Vec<WorkingPiece> {
     workings.iter().cloned().map(WorkingPiece).collect()
 }
 
-/// What a circuit or feeder is designed for, to a tenth of an ampere.
+/// The design current of a circuit or feeder, to a tenth of an ampere.
 pub fn design_current(of: &str, amperes: f64, workings: &[Working]) -> Cell {
     Cell::new(of, "design current", Figure::rounded(amperes, 1, "A"), workings, CURRENT)
 }

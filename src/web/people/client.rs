@@ -1,4 +1,4 @@
-//! Where a request comes from: its address, and what its browser calls itself.
+//! Where a request comes from: its address, and the name its browser gives.
 
 use std::convert::Infallible;
 use std::net::{IpAddr, SocketAddr};
@@ -12,9 +12,9 @@ use crate::web::kit::AppState;
 /// The other end of a request.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Client {
-    /// Its address, as the reverse proxy gives it where there is one.
+    /// Its address, from the reverse proxy if there is one.
     pub address: String,
-    /// Its device in words: `Firefox on Android`.
+    /// Its device in plain text: `Firefox on Android`.
     pub device: String,
 }
 
@@ -32,8 +32,8 @@ impl FromRequestParts<AppState> for Client {
     }
 }
 
-/// Where a request comes from. A header can be made up, so only the named proxy's is believed, and of it only the
-/// last address, which the proxy itself put there.
+/// The address that a request comes from. A header can be forged, so only the header of the named proxy counts, and
+/// only its last address, which the proxy itself added.
 fn address(peer: IpAddr, proxy: Option<IpAddr>, headers: &HeaderMap) -> IpAddr {
     let peer = peer.to_canonical();
     if proxy != Some(peer) {
@@ -44,7 +44,7 @@ fn address(peer: IpAddr, proxy: Option<IpAddr>, headers: &HeaderMap) -> IpAddr {
     last.unwrap_or(peer)
 }
 
-/// Words that browsers put into their names, the more telling first, with what a person would say.
+/// Parts of browser names, the more specific first, each with the name that people use.
 const BROWSERS: [(&str, &str); 4] =
     [("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari")];
 const SYSTEMS: [(&str, &str); 7] = [

@@ -1,4 +1,4 @@
-//! The first run: the shop is named and gets the account that answers for it.
+//! The first run: names the shop and creates the manager's account.
 
 use askama::Template;
 use axum::extract::State;
@@ -27,7 +27,7 @@ struct Page {
     form: Form,
 }
 
-/// What the form comes to.
+/// The values of the form.
 struct FirstRun {
     shop: Profile,
     name: Name,
@@ -44,7 +44,7 @@ impl Page {
     }
 }
 
-/// The form; the shop floor where there is a shop already.
+/// The form, or the shop floor if the shop exists already.
 pub async fn ask(frame: Frame) -> Result<Response, Error> {
     if frame.shop.is_some() {
         return Ok(Redirect::to("/").into_response());
@@ -54,7 +54,7 @@ pub async fn ask(frame: Frame) -> Result<Response, Error> {
     Ok(html(&Page::new(frame, form))?.into_response())
 }
 
-/// Makes the shop and its manager, and signs the manager in.
+/// Creates the shop and its manager, and signs the manager in.
 pub async fn make(
     frame: Frame,
     State(app): State<AppState>,
@@ -94,7 +94,7 @@ pub async fn make(
     }
 }
 
-/// Makes the shop where accounts were made before it, on the command line: that takes an manager's.
+/// Creates the shop if accounts were created before it on the command line: this needs a manager's account.
 async fn take_up(
     frame: Frame,
     app: &AppState,
@@ -145,14 +145,14 @@ fn read(form: &mut Form) -> Option<FirstRun> {
     Some(FirstRun { shop, name: name?, passphrase: passphrase? })
 }
 
-/// Nobody is there yet who could mend a passphrase typed wrong.
+/// The passphrase is typed twice, because nobody else could reset a mistyped one yet.
 fn same_again(form: &mut Form) {
     if form.error("passphrase").is_none() && form.typed("passphrase") != form.typed("passphrase_again") {
         form.refuse("passphrase_again", "The passphrases differ.");
     }
 }
 
-/// The time zone this machine is set to, by its name.
+/// The name of this machine's time zone.
 fn here() -> String {
     jiff::tz::TimeZone::system().iana_name().unwrap_or("UTC").to_owned()
 }

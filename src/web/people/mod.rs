@@ -1,5 +1,5 @@
-//! The people of the shop: the first run, signing in and out, the quick switch, who works here, and which
-//! devices are signed in.
+//! The people of the shop: first run, sign-in and sign-out, the quick switch, the list of people, and the
+//! signed-in devices.
 
 mod client;
 pub mod first_run;

@@ -1,4 +1,4 @@
-//! One's own passphrase, changed with the old one in hand.
+//! Changes the user's own passphrase, which needs the old one.
 
 use askama::Template;
 use axum::extract::State;
@@ -38,7 +38,7 @@ pub async fn ask(frame: Frame) -> Result<Html<String>, Error> {
     html(&Page::new(frame, Form::default()))
 }
 
-/// Changes it. Every sign-in of the person ends, and this browser gets a new one.
+/// Changes it. Every sign-in of the person ends, and this browser gets a new sign-in.
 pub async fn change(
     frame: Frame,
     user: CurrentUser,
@@ -50,7 +50,7 @@ pub async fn change(
     let Some(passphrase) = read(&mut form) else {
         return refused(frame, form);
     };
-    // The old one is tried as at sign-in, so that guessing at it here counts as guessing there.
+    // The old passphrase is tried as at sign-in, so that guesses here and there count together.
     let name = user.name().as_str();
     match sign_in::open(&app, &client, name, form.typed("old")).await {
         Ok(_) => {}

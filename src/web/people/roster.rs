@@ -1,4 +1,4 @@
-//! Who works here: added and changed by the manager.
+//! The people of the shop: added and changed by the manager.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -32,7 +32,7 @@ struct Page {
     is_new: bool,
 }
 
-/// What the form comes to.
+/// The values of the form.
 struct Typed {
     name: Name,
     role: Role,
@@ -69,19 +69,19 @@ impl Page {
     }
 }
 
-/// Everybody.
+/// All people.
 pub async fn list(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
     let people = people::all(&mut *app.store().read().await?).await?;
     let people = people.into_iter().map(|person| person.value).collect();
     html(&List { title_block: frame.title_block("People").at(Here::People), people })
 }
 
-/// The form for somebody who joins.
+/// The form for a new person.
 pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
     html(&Page::new(frame, Form::filled([("role", Role::Technician.word())])))
 }
 
-/// Adds somebody.
+/// Adds a person.
 pub async fn add(
     frame: Frame,
     user: CurrentUser,
@@ -109,7 +109,7 @@ pub async fn add(
     Ok(Redirect::to("/people").into_response())
 }
 
-/// The form for somebody who is here.
+/// The form for an existing person.
 pub async fn edit(
     frame: Frame,
     State(app): State<AppState>,
@@ -119,7 +119,7 @@ pub async fn edit(
     html(&Page::old(frame, id, filled(&held)))
 }
 
-/// Changes somebody.
+/// Changes a person.
 pub async fn save(
     frame: Frame,
     user: CurrentUser,
@@ -151,7 +151,7 @@ pub async fn save(
     Ok(Redirect::to("/people").into_response())
 }
 
-/// Changes only what is different, so that the log tells what was done.
+/// Changes only what differs, so that the log shows exactly what was done.
 async fn change(
     write: &mut Write,
     id: PersonId,
@@ -202,13 +202,13 @@ fn filled(held: &Versioned<Person>) -> Form {
     form
 }
 
-/// What a role may do, in a line.
+/// What a role may do, in one line.
 fn may(role: Role) -> &'static str {
     match role {
         Role::Manager => "everything, also prices, people, dangerous releases and deleting",
         Role::Technician => "everything on a job",
         Role::Apprentice => "ticks and readings",
-        Role::Viewer => "looks, changes nothing",
+        Role::Viewer => "may look, but changes nothing",
     }
 }
 

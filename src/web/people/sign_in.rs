@@ -1,4 +1,4 @@
-//! Signing in by name and passphrase, and out again.
+//! Sign-in by name and passphrase, and sign-out.
 
 use askama::Template;
 use axum::extract::{Query, State};
@@ -30,14 +30,14 @@ impl Page {
         Self { title_block: frame.title_block("Sign in").help("people#signing-in"), form }
     }
 
-    /// The accounts of the demo shop, which are no secret; none of any other shop.
+    /// The accounts of the demo shop, which are not secret; none for any other shop.
     fn demo_people(&self) -> &'static [demo::Account] {
         let demo = self.title_block.frame.shop.as_ref().is_some_and(|shop| shop.name.as_str() == demo::SHOP);
         if demo { demo::people() } else { &[] }
     }
 }
 
-/// Where to go once signed in.
+/// Where to go after signing in.
 #[derive(Debug, Deserialize)]
 pub struct Next {
     #[serde(default)]
@@ -49,7 +49,7 @@ pub async fn ask(frame: Frame, Query(next): Query<Next>) -> Result<Html<String>,
     html(&Page::new(frame, Form::filled([("next", back::path(&next.next))])))
 }
 
-/// Signs somebody in.
+/// Signs a person in.
 pub async fn enter(
     frame: Frame,
     State(app): State<AppState>,
@@ -72,19 +72,19 @@ pub async fn enter(
     }
 }
 
-/// Signs this device out, for everybody who switches at it.
+/// Signs this device out, for everybody who switches on it.
 pub async fn leave(
     user: CurrentUser,
     State(app): State<AppState>,
     jar: CookieJar,
 ) -> Result<Response, Error> {
     end(&app, Some(&user)).await?;
-    // What the browser kept of the shop's pages is not for whoever takes the tablet next.
+    // The next person at the tablet must not see pages that the browser kept.
     let clear = [(HeaderName::from_static("clear-site-data"), "\"cache\"")];
     Ok((clear, jar.add(cookie::take(app.secure())), Redirect::to("/sign-in")).into_response())
 }
 
-/// Tries a name and passphrase; gives the cookie of the new sign-in.
+/// Tries a name and passphrase, and returns the cookie of the new sign-in.
 pub(super) async fn open(
     app: &AppState,
     client: &Client,
@@ -96,7 +96,7 @@ pub(super) async fn open(
     Ok(cookie::give(&token, app.secure()))
 }
 
-/// What a refusal answers that no field of the form can mend.
+/// The error for a refusal that no field of the form can correct.
 pub(super) fn refused(app: &AppState, refusal: Refusal) -> Error {
     match refusal {
         Refusal::Wait { until } => {
@@ -108,7 +108,7 @@ pub(super) fn refused(app: &AppState, refusal: Refusal) -> Error {
     }
 }
 
-/// Ends the sign-in a browser had, so that its old token is worth nothing.
+/// Ends the browser's old sign-in, so that its old token is no longer valid.
 async fn end(app: &AppState, user: Option<&CurrentUser>) -> Result<(), Error> {
     if let Some(user) = user {
         let mut write = app.store().write(&user.actor(), app.now()).await?;

@@ -1,4 +1,4 @@
-//! The tablets and browsers that are signed in, and how to end one from afar.
+//! The tablets and browsers that are signed in, and how to end a sign-in from another device.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -44,7 +44,7 @@ impl Row {
     }
 }
 
-/// The devices of the user; of everybody for whoever answers for people.
+/// The devices of the user; of everybody for a manager.
 pub async fn list(
     frame: Frame,
     user: CurrentUser,
@@ -56,7 +56,7 @@ pub async fn list(
     html(&Page { title_block: frame.title_block("Signed-in tablets").at(Here::SignIns), everybody, rows })
 }
 
-/// Ends one of those the user sees.
+/// Ends one of the sign-ins that the user sees.
 pub async fn end(
     frame: Frame,
     user: CurrentUser,

@@ -1,4 +1,4 @@
-//! The quick switch: who is at this tablet now, told by PIN.
+//! The quick switch: who uses this tablet now, by PIN.
 
 use askama::Template;
 use axum::extract::{Query, State};
@@ -53,7 +53,7 @@ pub struct Back {
     back: String,
 }
 
-/// Who could be at this tablet.
+/// Who could use this tablet.
 pub async fn ask(
     frame: Frame,
     State(app): State<AppState>,
@@ -62,7 +62,7 @@ pub async fn ask(
     html(&Page::new(&app, frame, Form::filled([("back", back::path(&to.back))])).await?)
 }
 
-/// Puts another person at this tablet.
+/// Switches this tablet to another person.
 pub async fn to(
     frame: Frame,
     user: CurrentUser,
@@ -86,7 +86,7 @@ pub async fn to(
     Ok((StatusCode::UNPROCESSABLE_ENTITY, html(&Page::new(&app, frame, form).await?)?).into_response())
 }
 
-/// Who was chosen, once a PIN stands beside it.
+/// The chosen person, if a PIN is given with it.
 fn read(form: &mut Form) -> Option<PersonId> {
     let person = form.required("person");
     if form.typed("pin").trim().is_empty() {

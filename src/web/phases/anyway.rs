@@ -1,4 +1,4 @@
-//! The form that lets one step pass in spite of what keeps it shut, or who let it.
+//! The form that releases one step that is on hold, or the release that was given.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -10,7 +10,7 @@ use crate::job::step::StepKey;
 use crate::shop::role::Action;
 use crate::web::parts::bench::Bench;
 use crate::web::parts::step::anchor;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 
 /// A step's own release.
 #[derive(Debug, Template)]
@@ -34,11 +34,11 @@ struct Released {
     by: String,
     at: String,
     reason: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 impl PassAnyway {
-    /// The form for a step that `why` keeps shut, on the page at `back`; `takes` is what it takes to release it.
+    /// The form for a step that `why` keeps on hold, on the page at `back`; `takes` is the permission needed.
     pub fn new(
         bench: &Bench<'_>,
         step: &StepKey,
@@ -48,14 +48,14 @@ impl PassAnyway {
     ) -> Self {
         let undo = |release: &Release| {
             let (of, what) = ((release.id, release.by.as_str()), format!("release of {step}"));
-            TakeBack::new(bench.frame, bench.job, of, &back, &what).map(TakeBack::onward)
+            UndoButton::new(bench.frame, bench.job, of, &back, &what).map(UndoButton::onward)
         };
         Self {
             by: release.map(|release| Released {
                 by: release.by.to_string(),
                 at: bench.frame.moment(release.at),
                 reason: release.reason.to_string(),
-                take_back: undo(release),
+                undo: undo(release),
             }),
             id: format!("anyway-{}", anchor(step)),
             action: format!("{}/releases", bench.job.href()),

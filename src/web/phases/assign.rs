@@ -1,4 +1,4 @@
-//! Which circuit hangs on which position of a panel: a form for each circuit, quicker by dragging it there.
+//! Which circuit is on which position of a panel: a form for each circuit; dragging it there is faster.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -21,7 +21,7 @@ use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::relabel::Relabel;
 use crate::web::parts::switches;
 
-/// The circuits of a job with their switches, and what the checks say of the panels.
+/// The circuits of a job with their switches, and the findings about the panels.
 #[derive(Debug, Template)]
 #[template(path = "phases/assign.html")]
 pub struct Assign {
@@ -46,7 +46,7 @@ struct Row {
 }
 
 impl Assign {
-    /// The circuits of a job; none where it has no panel to hang them on.
+    /// The circuits of a job; `None` if it has no panel.
     pub fn of(frame: &Frame, job: &Opened) -> Option<Self> {
         let positions = positions(job);
         let rows = job.plan.circuits.iter().map(|circuit| row(job, circuit, &positions)).collect();
@@ -63,7 +63,7 @@ impl Assign {
     }
 }
 
-/// Hangs a circuit on a position, or on none.
+/// Assigns a circuit to a position, or to none.
 pub async fn hang(
     user: CurrentUser,
     State(app): State<AppState>,

@@ -1,4 +1,4 @@
-//! The bench list: the jumpers of each panel in the order they are made, and what is left for the boat.
+//! The bench list: the jumpers of each panel in the order they are made, and what remains to connect in the boat.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -50,7 +50,7 @@ impl Page {
     }
 }
 
-/// One panel with what is made for it.
+/// One panel with the jumpers made for it.
 #[derive(Debug)]
 struct Panel {
     id: String,
@@ -79,7 +79,7 @@ struct Row {
     done: bool,
 }
 
-/// An end of the boat's own wires, to be landed once the panel is in.
+/// An end of the boat's own wires, to be landed after the panel is in.
 #[derive(Debug)]
 struct Landed {
     end: String,
@@ -98,7 +98,7 @@ pub async fn show(
     page(frame, &job, Form::default())
 }
 
-/// Keeps a measured length for every jumper of a kind that has none of its own.
+/// Stores a measured length for every jumper of a kind that has no length of its own.
 pub async fn measure(
     frame: Frame,
     user: CurrentUser,
@@ -111,7 +111,7 @@ pub async fn measure(
     let feed: Option<LengthM> = form.length("feed_m", unit);
     let load: Option<LengthM> = form.length("load_m", unit);
     if feed.is_none() && load.is_none() && form.errors().is_empty() {
-        form.refuse("feed_m", "Nothing was entered: give at least one length.");
+        form.refuse("feed_m", "Nothing was entered. Enter at least one length.");
     }
     if form.sound().is_none() {
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page(frame, &job, form)?).into_response());
@@ -129,7 +129,7 @@ pub async fn measure(
     Ok(Redirect::to(&format!("{}/bench", job.href())).into_response())
 }
 
-/// The circuit with a measured length on one of its wires.
+/// The circuit with the measured length on one of its wires.
 fn given(mut circuit: Circuit, wire: &Conductor, length_m: LengthM) -> Circuit {
     let names = |given: &ConductorOverride| {
         given.from.as_str() == wire.from.id() && given.to.as_str() == wire.to.id()
@@ -138,7 +138,7 @@ fn given(mut circuit: Circuit, wire: &Conductor, length_m: LengthM) -> Circuit {
         given.length_m = Some(length_m);
         return circuit;
     }
-    // An id is always a name: shorter, and of fewer characters.
+    // An id is always a valid name: it is shorter and uses fewer characters.
     if let (Ok(from), Ok(to)) = (wire.from.id().parse(), wire.to.id().parse()) {
         circuit.conductors.push(ConductorOverride { from, to, length_m: Some(length_m), size: None });
     }
@@ -206,7 +206,7 @@ fn row(bench: &Bench<'_>, jumper: &Jumper<'_>, number: usize) -> Row {
     }
 }
 
-/// The position by its label.
+/// The label of the position.
 fn label(job: &Opened, jumper: &Jumper<'_>) -> String {
     let at = jumper.circuit.switch.as_ref();
     let panel = at.and_then(|at| job.plan.point(&at.panel)).and_then(|point| match &point.body {
@@ -219,7 +219,7 @@ fn label(job: &Opened, jumper: &Jumper<'_>) -> String {
     )
 }
 
-/// What is crimped on each end, or what is missing to say so.
+/// The terminal on each end, or what is missing to choose it.
 fn terminals(job: &Opened, wire: &Conductor) -> Vec<String> {
     let size = wires::size_of(job, wire);
     let one = |end: &End| match termination::fit(&job.plan, wire, end, size) {
@@ -249,7 +249,7 @@ fn landed(bench: &Bench<'_>, end: &str, wire: &Conductor) -> Landed {
     }
 }
 
-/// How much of which wire the panel takes, as it is drawn off the spool.
+/// How much of which wire the panel needs, as cut from the spool.
 fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<Sentence> {
     let mut wires: Vec<(String, Vec<&Jumper<'_>>)> = Vec::new();
     for jumper in &list.jumpers {
@@ -271,7 +271,7 @@ fn cut(bench: &Bench<'_>, list: &BenchList<'_>) -> Vec<Sentence> {
     wires.iter().zip(1..).map(said).collect()
 }
 
-/// What jumpers of one wire come to, open on the sum; `None`: not all are measured.
+/// The total length of jumpers of one wire, which opens on its working; `None` if not all are measured.
 fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<Cell> {
     let cuts = jumpers.iter().map(|jumper| Some((&jumper.wire.id, jumper.cut?.get::<meter>())));
     let cuts = cuts.collect::<Option<Vec<_>>>()?;
@@ -280,10 +280,10 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
         cuts.iter().map(|(id, meters)| format!("{} m ({id})", figure(*meters))).collect();
     let working = Working {
         what: Quantity::OffSpool,
-        formula: "sum of the lengths that the jumpers are cut to",
+        formula: "sum of the cut lengths of the jumpers",
         numbers: terms.join(" + "),
         result: format!("{} m", figure(sum)),
         source: &GIVEN_LENGTHS,
     };
-    Some(Cell::by(of, "off the spool", Figure::length(sum, unit), [working]))
+    Some(Cell::by(of, "from the spool", Figure::length(sum, unit), [working]))
 }

@@ -1,9 +1,9 @@
-//! Cautions, each where its danger is. Common practice, no source, unless one is named.
+//! Cautions, each on the page where its danger is. Common practice, no source, unless one is named.
 
 use crate::job::phase::Phase;
 use crate::job::plan::{Fuel, Plan};
 
-/// What can hurt in a phase on this boat, the worst first.
+/// The dangers of a phase on this boat, the worst first.
 pub fn of(phase: Phase, plan: &Plan) -> Vec<&'static str> {
     let gasoline = plan.boat.fuel.is_none_or(|fuel| fuel == Fuel::Gasoline);
     let vapor = gasoline.then(|| vapor(phase)).flatten();

@@ -1,4 +1,4 @@
-//! What the readings come to: the likeliest place of a fault, what to look at first, and what was repaired.
+//! What the readings show: the likeliest place of a fault, where to look first, and what was repaired.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -23,7 +23,7 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
@@ -43,14 +43,14 @@ struct Page {
     may: bool,
 }
 
-/// A circuit with the way to its page.
+/// A circuit with a link to its page.
 #[derive(Debug)]
 struct Linked {
     id: String,
     href: String,
 }
 
-/// What needs no arithmetic.
+/// A conclusion that needs no calculation.
 #[derive(Debug)]
 struct Sign {
     text: String,
@@ -58,7 +58,7 @@ struct Sign {
     look: Vec<String>,
 }
 
-/// One set of places.
+/// One set of parts that together explain the readings.
 #[derive(Debug)]
 struct Explanation {
     number: usize,
@@ -67,7 +67,7 @@ struct Explanation {
     faults: Vec<Place>,
 }
 
-/// One place with its excess.
+/// One place with its excess resistance.
 #[derive(Debug)]
 struct Place {
     spots: Vec<(String, Option<String>, String)>,
@@ -77,7 +77,7 @@ struct Place {
     look: Vec<String>,
 }
 
-/// A fault that was put right.
+/// A fault that was repaired.
 #[derive(Debug)]
 struct Repaired {
     circuit: Linked,
@@ -85,7 +85,7 @@ struct Repaired {
     found: String,
     by: String,
     at: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 /// The diagnosis of a job.
@@ -98,7 +98,7 @@ pub async fn show(
     page(frame, &job, Form::default())
 }
 
-/// Writes down what was found and repaired, or answers with the page and what is wrong.
+/// Records what was found and repaired, or answers with the page and the error.
 pub async fn mend(
     frame: Frame,
     user: CurrentUser,
@@ -133,14 +133,14 @@ async fn keep(app: &AppState, user: &CurrentUser, job: JobId, repair: &Repair) -
     Ok(write.commit().await?)
 }
 
-/// What a job's readings come to; `None`: its network cannot be laid out.
+/// What a job's readings show; `None` if its network cannot be built.
 pub fn answer(bench: &Bench<'_>) -> Option<DiagnosisReport> {
     let job = bench.job;
     let meter = bench.proof().meter()?;
     Some(diagnose(&job.plan, &job.conductors, meter, &job.history, &bench.progress))
 }
 
-/// What an answer says of one circuit, in short.
+/// What the diagnosis says about one circuit, in short.
 pub fn in_short(answer: &DiagnosisReport, circuit: &CircuitId) -> Vec<String> {
     let (signs, faults) = answer.of_circuit(circuit);
     let signs = signs.into_iter().map(|told| format!("{}.", capital(&told.text)));
@@ -194,7 +194,7 @@ fn page(frame: Frame, job: &Opened, form: Form) -> Result<Html<String>, Error> {
 
 fn lead(answer: Option<&DiagnosisReport>) -> String {
     match answer {
-        None => "The network has no solution: the findings say why. Without it no fault can be located.".to_owned(),
+        None => "The network has no solution. The findings say why. Without a solution no fault can be located.".to_owned(),
         Some(answer) if answer.readings == 0 => {
             "No reading yet. Measure circuits in the power-up test: the more of them share a feeder or a negative, the better a fault can be located.".to_owned()
         }
@@ -223,7 +223,7 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     let working = Working {
         what: Quantity::Likelihood,
         formula: "excess resistances by least squares; e^(-chi-squared / 2) over the sum of that of all explanations",
-        numbers: format!("chi-squared {} left of all readings", figure(one.amiss)),
+        numbers: format!("chi-squared of all readings: {}", figure(one.amiss)),
         result: share.clone(),
         source: &LEAST_SQUARES,
     };
@@ -231,12 +231,12 @@ fn explanation(job: &Opened, one: &Explained, number: usize) -> Explanation {
     Explanation { number, share, working: WorkingPiece(working), faults }
 }
 
-/// What an excess costs: the current that it was read at follows from both.
+/// The working of the extra drop of an excess resistance. Its current follows from the drop and the resistance.
 fn cost(fault: &LikelyFault) -> Option<Working> {
     let excess = fault.spots.first()?.milliohm.filter(|excess| *excess > 0.0)?;
     Some(Working {
         what: Quantity::ExtraDrop,
-        formula: "excess resistance x current through it, on the circuit it costs most",
+        formula: "excess resistance x current through it, on the circuit with the largest extra drop",
         numbers: format!("{} mohm x {} A", figure(excess), figure(1000.0 * fault.costs_v / excess)),
         result: format!("{} V", figure(fault.costs_v)),
         source: &CIRCUIT_LAWS,
@@ -270,14 +270,14 @@ fn shown(frame: &Frame, job: &Opened, repair: &Repair) -> Repaired {
         circuit: linked(job, &repair.circuit),
         place: repair.r#where.to_string(),
         found: repair.found.to_string(),
-        take_back: TakeBack::new(
+        undo: UndoButton::new(
             frame,
             job,
             (repair.id, repair.by.as_str()),
             &format!("{}/diagnosis", job.href()),
             repair.found.as_str(),
         )
-        .map(TakeBack::onward),
+        .map(UndoButton::onward),
         by: repair.by.to_string(),
         at: frame.moment(repair.at),
     }

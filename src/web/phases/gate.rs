@@ -1,4 +1,4 @@
-//! The gate into a phase as a page shows it: what stands in it, bunched, with the form that releases.
+//! The hold point before a phase on a page: its open items in groups, with the form that releases them.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -14,9 +14,9 @@ use crate::web::kit::form::{Form, capital};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::finding::sheet_of;
 use crate::web::parts::step::anchor;
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 
-/// The gate as a piece of page.
+/// The hold point as a piece of a page.
 #[derive(Debug, Template)]
 #[template(path = "phases/gate.html")]
 pub struct GatePiece {
@@ -33,7 +33,7 @@ pub struct GatePiece {
 
 impl HtmlSafe for GatePiece {}
 
-/// Obstacles of one kind.
+/// Open items of one kind.
 #[derive(Debug)]
 struct Bunch {
     title: String,
@@ -42,7 +42,7 @@ struct Bunch {
     obstacles: Vec<Standing>,
 }
 
-/// An obstacle that nobody released.
+/// An open item that nobody released.
 #[derive(Debug)]
 struct Standing {
     /// The id of the event that would release it, and its name.
@@ -54,48 +54,48 @@ struct Standing {
     chosen: bool,
 }
 
-/// An obstacle that somebody released.
+/// An open item that somebody released.
 #[derive(Debug, Clone)]
 pub struct Passed {
-    /// What stood in the gate.
+    /// The item.
     pub text: String,
-    /// Who let it pass.
+    /// Who released it.
     pub by: String,
     /// When.
     pub at: String,
     /// Why.
     pub reason: String,
-    /// The button that takes the release back, where that goes.
-    pub take_back: Option<TakeBack>,
+    /// The button that undoes the release, if the user may.
+    pub undo: Option<UndoButton>,
 }
 
 impl Passed {
-    /// A release of what `text` tells, on the page at `back`.
+    /// A release of the item in `text`, on the page at `back`.
     pub fn new(bench: &Bench<'_>, release: &Release, text: String, back: &str) -> Self {
         let (by, frame) = (release.by.to_string(), bench.frame);
-        let take_back = TakeBack::new(frame, bench.job, (release.id, &by), back, &text);
+        let undo = UndoButton::new(frame, bench.job, (release.id, &by), back, &text);
         Self {
             at: frame.moment(release.at),
             reason: release.reason.to_string(),
-            take_back: take_back.map(TakeBack::onward),
+            undo: undo.map(UndoButton::onward),
             text,
             by,
         }
     }
 }
 
-/// What somebody has to be allowed, to release an obstacle of this name.
+/// The permission needed to release an obstacle of this name.
 pub fn takes(obstacle: &str) -> Action {
     if is_finding(obstacle) { Action::ReleaseStop } else { Action::Release }
 }
 
-/// Findings stand in a gate only where they say stop.
+/// Only stop findings are open items of a hold point.
 fn is_finding(obstacle: &str) -> bool {
     obstacle.starts_with("finding/")
 }
 
 impl GatePiece {
-    /// The gate into a phase, with the release form as it was filled in.
+    /// The hold point before a phase, with the release form as it was filled in.
     pub fn new(bench: &Bench<'_>, into: Phase, form: Form) -> Self {
         let frame = bench.frame;
         let obstacles = bench.gate(into).map(|gate| gate.obstacles.as_slice()).unwrap_or_default();
@@ -113,7 +113,7 @@ impl GatePiece {
         }
     }
 
-    /// Whether there is any gate to speak of.
+    /// Whether the hold point has anything to show.
     fn is_there(&self) -> bool {
         self.standing > 0 || !self.released.is_empty()
     }
@@ -131,7 +131,7 @@ impl GatePiece {
     }
 }
 
-/// What was released, with who and why.
+/// A released item, with who released it and why.
 fn passed(bench: &Bench<'_>, into: Phase, obstacle: &Obstacle<'_>) -> Option<Passed> {
     let back = format!("{}/phases/{into}#gate", bench.job.href());
     Some(Passed::new(bench, obstacle.released?, obstacle.text.text(bench.job.units), &back))
@@ -151,7 +151,7 @@ fn bunches(bench: &Bench<'_>, standing: &[&Obstacle<'_>], form: &Form) -> Vec<Bu
     bunches
 }
 
-/// What is wrong, and the action that is not done; none of a finding.
+/// What is wrong, and the action that is not done; a finding has no action.
 fn kind(obstacle: &str) -> (String, Option<step::Action>) {
     match obstacle.parse::<StepKey>() {
         Ok(step) if !is_finding(obstacle) => (capital(step.action.open()), Some(step.action)),
@@ -172,7 +172,7 @@ fn shown(bench: &Bench<'_>, obstacle: &Obstacle<'_>, index: usize, form: &Form) 
     }
 }
 
-/// Where an obstacle can be seen to.
+/// The page where an open item can be closed.
 fn href(bench: &Bench<'_>, key: &str) -> Option<String> {
     let job = bench.job.href();
     if let Some(finding) = key.strip_prefix("finding/") {

@@ -1,4 +1,4 @@
-//! What is on top of the page of every phase.
+//! The top of the page of every phase.
 
 use askama::Template;
 
@@ -13,7 +13,7 @@ use crate::web::kit::page::{Tab, TitleBlock};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::step::Refused;
 
-/// What stands on top of every phase.
+/// The top of a phase's page.
 #[derive(Debug, Template)]
 #[template(path = "phases/head.html")]
 pub struct Head {
@@ -28,7 +28,7 @@ pub struct Head {
 impl askama::filters::HtmlSafe for Head {}
 
 impl Head {
-    /// The head of a phase.
+    /// The top of a phase's page.
     pub fn new(bench: &Bench<'_>, phase: Phase, release: Form, refusal: Option<String>) -> Self {
         let count = bench.progress.phase(phase);
         let after = Phase::ALL.into_iter().find(|other| *other > phase).filter(|_| count.is_finished());
@@ -54,10 +54,10 @@ impl Head {
     }
 }
 
-/// What a page says beyond what is stored.
+/// What a page shows besides the stored data.
 #[derive(Debug, Default)]
 pub struct PageNotes<'a> {
-    /// Why what was sent was refused.
+    /// Why the sent form was refused.
     pub refusal: Option<String>,
     /// A reason that was refused.
     pub reason: Option<&'a Refused>,
@@ -65,7 +65,7 @@ pub struct PageNotes<'a> {
     pub release: Form,
 }
 
-/// The page of a phase, titled by it.
+/// The title block of a phase's page.
 pub fn title_block(frame: Frame, job: &Opened, phase: Phase) -> TitleBlock {
     job.title_block(frame, Tab::Phase(phase))
 }

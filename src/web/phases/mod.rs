@@ -1,9 +1,9 @@
-//! The pages of the work: one for each phase, in the order of work, and what is sent from them.
+//! The pages of the work: one for each phase, in the order of work, and the handlers of their forms.
 //!
-//! [`show`] draws a phase, [`trial`] the power-up test, stage by stage, with its readings; [`tick`],
-//! [`release`], [`reading`] and [`step_reading`] take what is sent; [`diagnosis`] tells where
-//! the readings look for a fault. What is refused is answered with the same page and the reason on top, so
-//! that nobody loses the place where they stood.
+//! [`show`] is the page of a phase. [`power_up_test`] is the power-up test, stage by stage, with its readings.
+//! [`tick`], [`release`], [`reading`] and [`step_reading`] handle the forms. [`diagnosis`] shows where the readings
+//! point to a fault. A refused form is answered with the same page and the reason at the top, so that nobody loses
+//! their position on it.
 
 mod anyway;
 pub mod assign;
@@ -14,6 +14,7 @@ mod mounting;
 pub mod bench_list;
 pub mod diagnosis;
 pub mod head;
+pub mod power_up_test;
 pub mod reading;
 pub mod release;
 pub mod show;
@@ -22,4 +23,3 @@ pub mod step_reading;
 pub mod tally;
 mod thing;
 pub mod tick;
-pub mod trial;

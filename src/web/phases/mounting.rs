@@ -1,4 +1,4 @@
-//! What the hand that mounts a device or point has to know: its board and spot, its screws, what is behind them.
+//! What a person needs to mount a device or distribution point: its board, position and screws, and what is behind.
 
 use std::collections::BTreeMap;
 
@@ -13,7 +13,7 @@ use crate::trade::working::figure;
 use crate::web::kit::opened::Opened;
 use crate::web::parts::workings::WorkingPiece;
 
-/// The lines of a thing's card. What is not known is said, so that nobody takes it for settled.
+/// The lines of a thing's card. An unknown value is named, so that nobody takes it for settled.
 pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
     let Some(thing) = mountable(&job.plan).find(|thing| thing.subject == *subject) else { return Vec::new() };
     let Some(board) = thing.mounting.and_then(|mounting| job.plan.board(&mounting.board)) else {
@@ -28,7 +28,7 @@ pub fn notes(job: &Opened, subject: &Subject) -> Vec<String> {
     notes
 }
 
-/// How its pilot hole and the hold of its screws came about.
+/// The workings of its pilot hole and of its thread engagement.
 pub fn workings(job: &Opened, subject: &Subject) -> Vec<WorkingPiece> {
     let hold = mountable(&job.plan).find(|thing| thing.subject == *subject).and_then(|thing| {
         let board = job.plan.board(&thing.mounting?.board)?;
@@ -50,7 +50,7 @@ fn spot(part: &PartOn<'_>, board: &Board) -> String {
     }
 }
 
-/// How many holes of which width.
+/// How many holes of which diameter.
 fn drilled(part: &PartOn<'_>, board: &Board) -> Option<String> {
     let pilot = part.hold(board).and_then(|hold| hold.pilot_mm);
     let mut sizes: BTreeMap<String, usize> = BTreeMap::new();
@@ -63,7 +63,7 @@ fn drilled(part: &PartOn<'_>, board: &Board) -> Option<String> {
     (!said.is_empty()).then(|| format!("Holes: {}", said.join(", ")))
 }
 
-/// Its screws with their pilot hole, and whether they hold without more behind them.
+/// Its screws with their pilot hole, and whether they hold without a backing board.
 fn screws(part: &PartOn<'_>, board: &Board, units: Units) -> Vec<String> {
     let (Some(screw), Some(hold)) = (part.footprint.screw_mm, part.hold(board)) else {
         return vec!["Its screws are not given: thread engagement is not checked".to_owned()];

@@ -1,4 +1,4 @@
-//! A reading: what the meter showed at a circuit's source and load. Taken again, it is another reading.
+//! A reading: the meter's values at a circuit's source and load. Measuring again makes another reading.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -7,8 +7,8 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::head::PageNotes;
+use super::power_up_test;
 use super::show;
-use super::trial;
 use crate::job::event::{History, Reading};
 use crate::job::meter;
 use crate::job::phase::Phase;
@@ -24,7 +24,7 @@ use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 use crate::web::parts::proof::Proof;
 
-/// Writes a reading down, or answers with the test's page and what is wrong.
+/// Records a reading, or answers with the test's page and the error.
 pub async fn take(
     frame: Frame,
     user: CurrentUser,
@@ -45,21 +45,22 @@ pub async fn take(
     let shut =
         bench.shut_gate(Phase::PowerUpTest).or_else(|| bench.shut_stage(Action::Test, Some(&circuit.id)));
     if let Some(shut) = shut {
-        let why = format!("{}: {shut} Nothing is energized before that.", circuit.name);
+        let why = format!("{}: {shut} Do not energize anything before that.", circuit.name);
         return show::with_refusal(frame, &job, Phase::PowerUpTest, StatusCode::CONFLICT, why);
     }
     let reading = read(&mut form, circuit, id, &user, at);
     let asks = form.flag("expect");
     let Some(reading) = reading.filter(|reading| !asks && is_sure(&mut form, &job, circuit, reading)) else {
         let status = if asks { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        let page = trial::page(frame, &job, PageNotes::default(), TypedReading::of_circuit(circuit, form))?;
+        let page =
+            power_up_test::page(frame, &job, PageNotes::default(), TypedReading::of_circuit(circuit, form))?;
         return Ok((status, page).into_response());
     };
     keep(&app, &user, &job, &reading).await?;
     Ok(Redirect::to(&back).into_response())
 }
 
-/// Whether nothing of a reading looks like a slip of the finger, or the meter was looked at again.
+/// Whether no figure looks like a typing error, or the user confirmed the reading.
 fn is_sure(form: &mut Form, job: &Opened, circuit: &Circuit, reading: &Reading) -> bool {
     if form.flag("sure") {
         return true;
@@ -99,7 +100,7 @@ fn read(form: &mut Form, circuit: &Circuit, id: Uuid, user: &CurrentUser, at: Ti
     }
     let names = ["source_v", "load_v", "current_a", "return_ohm", "load_off_v", "current_off_a", "note"];
     if names.iter().all(|name| form.typed(name).trim().is_empty()) {
-        form.refuse("source_v", "Nothing was entered: give at least one reading or a note.");
+        form.refuse("source_v", "Nothing was entered. Enter at least one reading or a note.");
     }
     form.sound()?;
     Some(Reading {

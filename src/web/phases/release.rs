@@ -1,4 +1,4 @@
-//! A release: a named person's written reason to pass a gate in spite of what stands in it.
+//! A release: a named person's written reason to pass a hold point with an open item.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -19,13 +19,13 @@ use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::proof::Proof;
 
-/// One obstacle chosen, with the id of the event that lets it pass.
+/// One chosen item, with the id of the event that releases it.
 struct Chosen {
     id: Uuid,
     obstacle: String,
 }
 
-/// Releases what was chosen, or answers with the page and what is wrong.
+/// Releases the chosen items, or answers with the page and the error.
 pub async fn pass(
     frame: Frame,
     user: CurrentUser,
@@ -86,15 +86,15 @@ fn is_kept(history: &History, into: Phase, chosen: &Chosen) -> bool {
     history.releases.iter().any(|release| same(&release))
 }
 
-/// Whether this may be released now, and by this person.
+/// Whether this person may release this item now.
 fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<(), Error> {
     let needed = needed(job, into, obstacle).ok_or_else(|| {
-        Error::Conflict(format!("\u{2018}{obstacle}\u{2019} no longer holds this phase. Reload the page."))
+        Error::Conflict(format!("\u{2018}{obstacle}\u{2019} no longer holds up this phase. Reload the page."))
     })?;
     if frame.may(needed) { Ok(()) } else { Err(Error::NotAllowed(needed.least().word())) }
 }
 
-/// What a release takes; `None` where there is nothing to release.
+/// The permission that a release needs; `None` if there is nothing to release.
 fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
     let gates = job.gates();
     let stands = gates.iter().filter(|gate| gate.into == into).flat_map(|gate| gate.standing());
@@ -104,8 +104,8 @@ fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
     }
 }
 
-/// What keeps a step shut behind an open gate: a stage of the power-up test, a circuit's own readings, or the
-/// unproven circuits of a run.
+/// Whether the item keeps a step on hold after the phase's hold point is clear: a stage of the power-up test, a
+/// circuit's own readings, or the untested circuits of a run.
 fn within(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
     let progress = job.progress();
     let of_stage = || {

@@ -1,4 +1,4 @@
-//! A phase: its gate, its cautions, how far it is, and everything to be done in it.
+//! A phase: its hold point, its cautions, its progress, and all its steps.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -7,9 +7,9 @@ use axum::response::{IntoResponse, Response};
 
 use super::assign::Assign;
 use super::head::{Head, PageNotes, title_block};
+use super::power_up_test;
 use super::tally::TallyPiece;
 use super::thing::{self, Group};
-use super::trial;
 use crate::drawing::part::DrawnPart;
 use crate::drawing::svg::Drawing;
 use crate::job::phase::Phase;
@@ -36,10 +36,10 @@ struct Page {
     panels: Vec<Drawing>,
     assign: Option<Assign>,
     tally: Option<TallyPiece>,
-    /// What tying the whole boat down takes, with how the supports were counted.
+    /// The supplies for tying down the whole boat, with how the supports were counted.
     takes: Vec<String>,
     supports: Option<WorkingPiece>,
-    /// In what order runs and cables are pulled.
+    /// The order in which runs and cables are pulled.
     pulls: Vec<PullPiece>,
 }
 
@@ -54,7 +54,7 @@ pub async fn show(
     page(frame, &job, phase, PageNotes::default()).map(IntoResponse::into_response)
 }
 
-/// The page of a phase with a refusal on top.
+/// The page of a phase with a refusal at the top.
 pub fn with_refusal(
     frame: Frame,
     job: &Opened,
@@ -66,14 +66,14 @@ pub fn with_refusal(
     Ok((status, page).into_response())
 }
 
-/// The page of a phase with a reason that was refused beside its step.
+/// The page of a phase with a refused reason beside its step.
 pub fn with_refused_reason(frame: Frame, job: &Opened, refused: &Refused) -> Result<Response, Error> {
     let phase = refused.step.action.phase();
     let page = page(frame, job, phase, PageNotes { reason: Some(refused), ..PageNotes::default() })?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
-/// The page of a phase with its release form as it was refused.
+/// The page of a phase with its refused release form.
 pub fn with_release(
     frame: Frame,
     job: &Opened,
@@ -92,7 +92,7 @@ fn page(
     said: PageNotes<'_>,
 ) -> Result<axum::response::Html<String>, Error> {
     if phase == Phase::PowerUpTest {
-        return trial::page(frame, job, said, TypedReading::default());
+        return power_up_test::page(frame, job, said, TypedReading::default());
     }
     let bench = Bench::new(&frame, job, format!("{}/phases/{phase}", job.href())).refused(said.reason);
     let head = Head::new(&bench, phase, said.release, said.refusal);

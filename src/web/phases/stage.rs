@@ -20,7 +20,7 @@ use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::{OutcomeMark, TypedReading};
 use crate::web::parts::proof::remarks;
 use crate::web::parts::step::{StepPiece, anchor};
-use crate::web::parts::take_back::TakeBack;
+use crate::web::parts::undo_button::UndoButton;
 
 /// One stage with its steps.
 #[derive(Debug, Template)]
@@ -40,14 +40,14 @@ pub struct StagePiece {
 
 impl HtmlSafe for StagePiece {}
 
-/// A step with its measurement, where it has one.
+/// A step with its measurement, if it has one.
 #[derive(Debug)]
 struct Check {
     step: StepPiece,
     measured: Option<StepMeasured>,
 }
 
-/// What is checked of one circuit.
+/// The checks of one circuit.
 #[derive(Debug)]
 struct OfCircuit {
     title: String,
@@ -56,7 +56,7 @@ struct OfCircuit {
     checks: Vec<Check>,
 }
 
-/// The form that lets the test go on with steps of a stage open.
+/// The form that lets the test continue while steps of a stage are open.
 #[derive(Debug)]
 struct ReleaseForm {
     action: String,
@@ -65,7 +65,7 @@ struct ReleaseForm {
     open: Vec<(String, String)>,
 }
 
-/// A step's measurement: what it should be, what was read, and the form to read it again.
+/// A step's measurement: the expected value, the reading, and the form for a new one.
 #[derive(Debug, Template)]
 #[template(path = "phases/step_measured.html")]
 struct StepMeasured {
@@ -93,7 +93,7 @@ struct Read {
     why: Vec<String>,
     by: String,
     when: String,
-    take_back: Option<TakeBack>,
+    undo: Option<UndoButton>,
 }
 
 /// The stages before the last.
@@ -102,7 +102,7 @@ pub fn pieces(bench: &Bench<'_>, typed: &TypedReading) -> Vec<StagePiece> {
     before.zip(1..).map(|(stage, number)| StagePiece::new(bench, stage, number, typed)).collect()
 }
 
-/// What keeps the last stage shut, in words.
+/// Why the last stage is on hold, in plain text.
 pub fn circuits_shut(bench: &Bench<'_>) -> Option<String> {
     bench.shut_stage(step::Action::Test, None)
 }
@@ -213,7 +213,7 @@ impl StepMeasured {
         })
     }
 
-    /// Whether the form asks if the meter did read so.
+    /// Whether the form asks the user to confirm the reading.
     fn asked(&self) -> bool {
         self.form.flag("asked")
     }
@@ -232,8 +232,8 @@ fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {
     let ohms = reading.ohm.map(|ohms| format!("{ohms} \u{3a9}"));
     let figure = ohms.or(reading.v.map(|volts| format!("{volts} V"))).unwrap_or_default();
     Read {
-        take_back: TakeBack::new(bench.frame, bench.job, (reading.id, reading.by.as_str()), back, &figure)
-            .map(TakeBack::onward),
+        undo: UndoButton::new(bench.frame, bench.job, (reading.id, reading.by.as_str()), back, &figure)
+            .map(UndoButton::onward),
         figure,
         mark: OutcomeMark(verdict.outcome),
         why: remarks(&verdict),
@@ -242,7 +242,7 @@ fn read(bench: &Bench<'_>, reading: &StepReading, back: &str) -> Read {
     }
 }
 
-/// What to expect, open on how it came about where it is a sum.
+/// The expected value, which opens on its working if it is calculated.
 fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<Sentence> {
     let of = step.subject.id.as_str();
     match step.action {
@@ -250,7 +250,7 @@ fn expected(bench: &Bench<'_>, step: &StepKey) -> Option<Sentence> {
         step::Action::Continuity => {
             let value = Figure::new(fine(bench.proof().return_of(step)?), "\u{3a9}");
             let ohms = Cell::by(of, "negative, power off", value, bench.proof().return_working(step));
-            Some(Sentence::default().figure(ohms).words(" and what the leads add"))
+            Some(Sentence::default().figure(ohms).words(" plus the resistance of the leads"))
         }
         _ => {
             let (volts, working) = before_power::at_first_power(bench.job.report.nominal_v);

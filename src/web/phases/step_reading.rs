@@ -1,5 +1,5 @@
-//! A measurement of one step: the ohms of a check made dead, the volts at first power. One that passes closes
-//! its step as well, so that nobody has to say the same thing twice.
+//! A measurement of one step: ohms with the power off, or volts at first power. A measurement that passes also closes
+//! its step, so that nobody has to enter the same thing twice.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -8,8 +8,8 @@ use jiff::Timestamp;
 use uuid::Uuid;
 
 use super::head::PageNotes;
+use super::power_up_test;
 use super::show;
-use super::trial;
 use crate::job::before_power::{self, Unit};
 use crate::job::event::{Mark, StepReading, Tick};
 use crate::job::meter::ReadingOutcome;
@@ -24,7 +24,7 @@ use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::TypedReading;
 
-/// Writes a measurement down, or answers with the test's page and what is wrong.
+/// Records a measurement, or answers with the test's page and the error.
 pub async fn take(
     frame: Frame,
     user: CurrentUser,
@@ -51,7 +51,7 @@ pub async fn take(
     }
     let reading = read(&mut form, unit, id, &key, &user, at);
     let Some(reading) = reading.filter(|reading| is_sure(&mut form, &bench, reading)) else {
-        let page = trial::page(frame, &job, PageNotes::default(), TypedReading::of_step(key, form))?;
+        let page = power_up_test::page(frame, &job, PageNotes::default(), TypedReading::of_step(key, form))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
     let passes = bench.proof().judge_step(&reading).outcome == ReadingOutcome::Pass;
@@ -60,7 +60,7 @@ pub async fn take(
     Ok(Redirect::to(&back).into_response())
 }
 
-/// Whether nothing of a measurement looks like a slip of the finger, or the meter was looked at again.
+/// Whether no figure looks like a typing error, or the user confirmed the reading.
 fn is_sure(form: &mut Form, bench: &Bench<'_>, reading: &StepReading) -> bool {
     if form.flag("sure") {
         return true;
@@ -95,7 +95,7 @@ fn read(
     })
 }
 
-/// The tick that a measurement which passes makes of itself.
+/// The tick that a passed measurement makes by itself.
 fn done(id: Uuid, reading: &StepReading) -> Tick {
     let (step, by, at) = (reading.step.clone(), reading.by.clone(), reading.at);
     Tick { id, step, mark: Mark::Done, reason: None, by, at }

@@ -1,4 +1,4 @@
-//! Everything that goes on the ends of a job, counted for the order.
+//! All terminals and heat shrink of a job, counted for the order.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -12,7 +12,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 
-/// The count as a piece of page.
+/// The count as a piece of a page.
 #[derive(Debug, Template)]
 #[template(path = "hand/tally.html")]
 pub struct TallyPiece {

@@ -1,4 +1,4 @@
-//! The thing in hand, with its steps, and things grouped as one works: by location, by circuit, by device.
+//! A thing with its steps, and things grouped as people work: by location, by circuit, by device.
 
 use std::collections::BTreeMap;
 
@@ -27,7 +27,7 @@ use crate::web::parts::bench::released;
 use crate::web::parts::step::StepPiece;
 use crate::web::parts::step::anchor;
 
-/// Things that are done together.
+/// Things that are worked on together.
 #[derive(Debug)]
 pub struct Group {
     /// What they have in common.
@@ -42,33 +42,33 @@ pub struct Group {
     pub things: Vec<ThingInHand>,
 }
 
-/// One thing in hand.
+/// One thing to work on.
 #[derive(Debug)]
 pub struct ThingInHand {
-    /// The wire itself, where it is one.
+    /// The drawing, if it is a wire.
     pub wire: Option<DrawnWire>,
-    /// What it is.
+    /// Its name.
     pub title: String,
-    /// Where to read more of it.
+    /// The address of its page.
     pub href: Option<String>,
-    /// What the hand needs to know.
+    /// What a person needs for the work.
     pub notes: Vec<Sentence>,
-    /// How the figures of that came about.
+    /// The workings of the figures in the notes.
     pub workings: Vec<WorkingPiece>,
-    /// What is done to it.
+    /// Its steps.
     pub steps: Vec<StepPiece>,
-    /// The form that lets it be tied before all that run in it are proven, or who did.
+    /// The form that releases tying it down before all its circuits are tested, or who released it.
     pub anyway: Option<PassAnyway>,
 }
 
 impl Group {
-    /// Whether nothing of it is left.
+    /// Whether it has no open step.
     pub fn is_finished(&self) -> bool {
         self.closed == self.of
     }
 }
 
-/// A group as it is sorted: by rank, then by title.
+/// The sort key of a group: by rank, then by title.
 type Key = (usize, String);
 
 /// The things of a phase, grouped.
@@ -109,7 +109,7 @@ fn thing(bench: &Bench<'_>, first: &Step, steps: &[&Step]) -> ThingInHand {
     }
 }
 
-/// Where a step is done together with which others.
+/// The group of a step.
 fn key(job: &Opened, step: &Step) -> Key {
     let plan = &job.plan;
     let subject = &step.key.subject;
@@ -208,7 +208,7 @@ fn run_notes(bench: &Bench<'_>, id: &str) -> Vec<Sentence> {
     vec![what.into(), wires::cut(job, unit, conductor)]
 }
 
-/// What a cable is and whether it reaches; once it is tied down, what that takes.
+/// The kind of a cable and whether it reaches; in the tie-down phase also its supplies.
 fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     let (job, unit) = (bench.job, bench.frame.length_unit());
     let Some((piece @ Piece::Cable(own), _)) = job.pieces().about(&step.key.subject) else {
@@ -224,7 +224,7 @@ fn cable_notes(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     std::iter::once(said).chain(reach).collect()
 }
 
-/// The wire, what goes on its end, what was found there and which sample leaves it unproven.
+/// The wire, the terminal of its end, the findings there, and the failed sample that leaves it unproven.
 fn end_notes(job: &Opened, id: &str) -> Vec<String> {
     let Some((conductor, end)) = job.conductors.end(id) else { return Vec::new() };
     let facts = fitting::facts(job, conductor, &end.id);
@@ -242,7 +242,7 @@ fn switched(job: &Opened, id: &crate::job::value::CircuitId) -> Option<String> {
     Some(format!("{} {}", circuit.id, circuit.name))
 }
 
-/// What a run waits for before it may be tied, and what tying it takes.
+/// The tests that a run waits for before it may be tied down, and the supplies.
 fn tying(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     let waits: Vec<String> = bench.progress.shut_by(step).iter().map(ToString::to_string).collect();
     let proven = match waits.len() {
@@ -255,7 +255,7 @@ fn tying(bench: &Bench<'_>, step: &Step) -> Vec<String> {
     std::iter::once(proven).chain(takes(job, &counts)).collect()
 }
 
-/// Counts in words, each with what it is for.
+/// Counts in plain text, each with its purpose.
 pub fn takes(job: &Opened, counts: &Counts) -> Vec<String> {
     let name = |id: &LocationId| {
         job.plan.location(id).map_or_else(|| id.to_string(), |location| location.name.to_string())

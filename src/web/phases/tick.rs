@@ -19,7 +19,7 @@ use crate::web::kit::{AppState, Error, back, once};
 use crate::web::parts::bench::{Bench, takes};
 use crate::web::parts::step::Refused;
 
-/// What a form asks for.
+/// What a form sent.
 struct Asked {
     id: Uuid,
     at: Timestamp,
@@ -28,7 +28,7 @@ struct Asked {
     back: String,
 }
 
-/// Marks a step, or answers with the page and the reason why not.
+/// Marks a step, or answers with the page and the reason of the refusal.
 pub async fn mark(
     frame: Frame,
     user: CurrentUser,
@@ -75,13 +75,13 @@ async fn keep(
     Ok(write.commit().await?)
 }
 
-/// Whether this very tick is kept already: the form was sent twice.
+/// Whether this same tick is already stored: the form was sent twice.
 fn said_before(history: &History, asked: &Asked) -> bool {
     let same = |tick: &&Tick| tick.id == asked.id && tick.step == asked.step && tick.mark == asked.mark;
     history.ticks.iter().any(|tick| same(&tick))
 }
 
-/// What keeps the step from being marked so. Taking a tick back is never kept from anybody.
+/// Why the step cannot get this mark. Everybody may always undo a tick.
 fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
     let step = job.steps.get(&asked.step)?;
     let bench = Bench::new(frame, job, String::new());
@@ -94,21 +94,20 @@ fn why_not(frame: &Frame, job: &Opened, asked: &Asked) -> Option<String> {
 }
 
 fn asked(form: &mut Form, at: Timestamp) -> Result<Asked, Error> {
-    let unread =
-        || Error::BadRequest("The form did not say which step it is about, or how it stands.".to_owned());
+    let unread = || Error::BadRequest("The form did not name the step or its status.".to_owned());
     let id = once::event(form, "event")?;
     let step = form.required("step").ok_or_else(unread)?;
     let mark = form.required_choice("mark").ok_or_else(unread)?;
     Ok(Asked { id, at, step, mark, back: back::path(form.typed("back")).to_owned() })
 }
 
-/// Whether what was measured deserves a look, so that whoever passes it says why.
+/// Whether the measurement deserves a look, so that the person who passes it must give a reason.
 fn is_doubted(frame: &Frame, job: &Opened, asked: &Asked) -> bool {
     let bench = Bench::new(frame, job, String::new());
     asked.mark == Mark::Done && job.steps.get(&asked.step).is_some_and(|step| bench.doubt(step).is_some())
 }
 
-/// The reason that goes with the mark; `None` where one is needed and was refused.
+/// The reason for the mark; `None` if one is needed and was refused.
 fn reason(form: &mut Form, mark: Mark, is_doubted: bool) -> Option<Option<Prose>> {
     match mark {
         Mark::Done if !is_doubted => Some(None),

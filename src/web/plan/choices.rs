@@ -1,4 +1,4 @@
-//! What the fields of the plan's forms offer: things of this job by id and name, and kinds in words.
+//! The choices in the plan's forms: things of this job by id and name, and kinds in plain text.
 
 use super::device::TO_DEVICE;
 use super::edit::Edit;
@@ -16,7 +16,7 @@ use crate::web::kit::form::{capital, word};
 use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::parts::switches;
 
-/// A point by its id and its name, or what it is.
+/// A distribution point by its id and its name, or its kind.
 fn called(point: &Point) -> String {
     let name = point.name.as_ref().map_or(title(point.body.kind()), |name| name.as_str());
     format!("{}: {name}", point.id)
@@ -31,7 +31,7 @@ impl Edit {
         or_none("Choose a location", locations)
     }
 
-    /// The job's locations, or none of them, with what that means.
+    /// The job's locations and the choice of none, with the text for none.
     pub fn locations_or_none(&self, nothing: &str) -> Vec<Choice> {
         or_none(nothing, self.locations().into_iter().skip(1))
     }
@@ -45,12 +45,12 @@ impl Edit {
         )
     }
 
-    /// What can become of a thing that came off.
+    /// What can become of removed equipment.
     pub fn fates(&self) -> Vec<Choice> {
         listed(&Fate::ALL.map(|fate| (fate, fate.words())))
     }
 
-    /// What a test of it can show.
+    /// The results of testing it.
     pub fn tests(&self) -> Vec<Choice> {
         let shown = Tested::ALL.map(|tested| (tested, tested.words()));
         or_none("Not tested yet", listed(&shown))
@@ -74,25 +74,25 @@ impl Edit {
         self.locations().into_iter().chain(devices).collect()
     }
 
-    /// What a cable can be for.
+    /// The purposes of a cable.
     pub fn cables(&self) -> Vec<Choice> {
         let kinds = CableKind::ALL.into_iter().filter_map(|kind| Some((word(kind)?, capital(kind.words()))));
         or_none("No cable", kinds)
     }
 
-    /// Points that a conductor of the positive side may land on.
+    /// Distribution points that a positive conductor may land on.
     pub fn positive_points(&self) -> Vec<Choice> {
         self.points("Choose a distribution point", |kind| kind != PointKind::NegativeBus)
     }
 
-    /// Points that a return may land on.
+    /// Distribution points that a negative may land on.
     pub fn negative_points(&self) -> Vec<Choice> {
         self.points("Choose a distribution point", |kind| {
             matches!(kind, PointKind::NegativeBus | PointKind::Battery | PointKind::Charger)
         })
     }
 
-    /// Every point.
+    /// Every distribution point.
     pub fn all_points(&self) -> Vec<Choice> {
         self.points("Choose a distribution point", |_| true)
     }
@@ -113,7 +113,7 @@ impl Edit {
         or_none(nothing, points)
     }
 
-    /// Positions of switch panels, each with its label and the circuit that is on it.
+    /// Positions of switch panels, each with its label and its circuit.
     pub fn switches(&self) -> Vec<Choice> {
         let positions = switches::spots(&self.job.plan).map(|spot| {
             let taken = self
@@ -126,7 +126,7 @@ impl Edit {
         or_none("Not switched", positions)
     }
 
-    /// The circuit that is on a switch position.
+    /// The circuit on a switch position.
     fn on_position(&self, panel: &Point, number: u16) -> Option<String> {
         let mut on = self.job.plan.on_position(&panel.id, number);
         let on = on.find(|circuit| self.old.as_deref() != Some(circuit.id.as_str()));
@@ -151,7 +151,7 @@ impl Edit {
         (!ids.is_empty()).then(|| ids.join(", "))
     }
 
-    /// Conductor sizes, those of the shop's own system first; `nothing` says what none means.
+    /// Conductor sizes, those of the shop's own system first; `nothing` is the text for none.
     pub fn sizes(&self, nothing: &str) -> Vec<Choice> {
         let other = match self.system {
             System::Awg => System::Metric,
@@ -168,12 +168,12 @@ impl Edit {
         or_none("No fuse or breaker", families)
     }
 
-    /// What a raceway can be.
+    /// Kinds of raceway.
     pub fn raceway_kinds(&self) -> Vec<Choice> {
         listed(&PASSAGE_KINDS)
     }
 
-    /// Whether a pull string lies in a raceway.
+    /// Whether a pull string is in a raceway.
     pub fn pull_strings(&self) -> Vec<Choice> {
         let answers = [
             (PullString::Yes, "Left in place"),
@@ -183,7 +183,7 @@ impl Edit {
         or_none("Not checked yet", listed(&answers))
     }
 
-    /// What closes an old hole.
+    /// What an old hole is closed with.
     pub fn hole_fills(&self) -> Vec<Choice> {
         let means = [
             (HoleFill::Plug, "A plug"),
@@ -193,12 +193,12 @@ impl Edit {
         or_none("Not decided yet", listed(&means))
     }
 
-    /// What a raceway can be found like.
+    /// Conditions of a raceway.
     pub fn conditions(&self) -> Vec<Choice> {
         or_none("Not checked yet", listed(&CONDITIONS))
     }
 
-    /// What a battery can be made of.
+    /// Battery chemistries.
     pub fn chemistries(&self) -> Vec<Choice> {
         let kinds = [
             (Chemistry::Flooded, "Lead, flooded"),
@@ -223,7 +223,7 @@ impl Edit {
         or_none("It has no leads, or not known yet", listed(&joins))
     }
 
-    /// What the figure of a device's load counts.
+    /// What the figure of a device's load is: current, power or resistance.
     pub fn loads(&self) -> Vec<Choice> {
         fixed(&[
             ("", "Draws no current"),
@@ -233,7 +233,7 @@ impl Edit {
         ])
     }
 
-    /// The parts among the navigation lights.
+    /// The kinds of navigation light.
     pub fn lights(&self) -> Vec<Choice> {
         or_none("Not a navigation light", listed(&LIGHTS))
     }
@@ -254,13 +254,13 @@ impl Edit {
         ])
     }
 
-    /// Whether a position's label can be changed.
+    /// Whether the label of a position can be changed.
     pub fn engravings(&self) -> Vec<Choice> {
         let labels = [(Engraved::Fixed, "engraved, cannot change"), (Engraved::Free, "a plate, can change")];
         or_none("not known", listed(&labels))
     }
 
-    /// What a position can be operated by.
+    /// Kinds of switch at a position.
     pub fn switch_kinds(&self) -> Vec<Choice> {
         let kinds = [SwitchKind::OnOff, SwitchKind::Momentary, SwitchKind::OnOffOn, SwitchKind::Breaker];
         or_none("not known", listed(&kinds.map(|kind| (kind, kind.words()))))
@@ -271,13 +271,13 @@ impl Edit {
         fixed(&[("", "not known"), ("yes", "has a lamp"), ("no", "no lamp")])
     }
 
-    /// The sides of a part that its wires can leave by.
+    /// The sides of a part that its wires can leave from.
     pub fn sides(&self) -> Vec<Choice> {
         let sides = [(Side::Top, "At the top"), (Side::Left, "To the left"), (Side::Right, "To the right")];
         or_none("At the bottom", listed(&sides))
     }
 
-    /// Where the front of a board can face.
+    /// The directions that the front of a board can face.
     pub fn faces(&self) -> Vec<Choice> {
         let faces = [
             (Faces::Aft, "Aft"),
@@ -291,12 +291,12 @@ impl Edit {
     }
 }
 
-/// Choices by the words they are sent as.
+/// Choices with the keys that are sent.
 fn fixed(choices: &[(&str, &str)]) -> Vec<Choice> {
     choices.iter().map(|(word, words)| ((*word).to_owned(), (*words).to_owned())).collect()
 }
 
-/// Navigation lights in words.
+/// Navigation lights in plain text.
 pub const LIGHTS: [(Light, &str); 8] = [
     (Light::Masthead, "Masthead light, white, 225° ahead"),
     (Light::Sides, "Both sidelights, red and green"),
@@ -308,7 +308,7 @@ pub const LIGHTS: [(Light, &str); 8] = [
     (Light::RedOverGreen, "Two all-round lights, red over green, for sailing"),
 ];
 
-/// The kind as pages say it.
+/// The kind as pages show it.
 pub fn title(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "Battery",

@@ -18,13 +18,13 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Tab;
 use crate::web::parts::switches;
 
-/// The list of the conductors: all that the circuit has, filled in where they differ.
+/// The list of all conductors of the circuit, with values where they differ from it.
 const CONDUCTORS: &str = "conductors";
 
 impl Thing for Circuit {
     const TAB: Tab = Tab::Circuits;
 
-    /// Most circuits are fed and returned like the one before.
+    /// Most circuits have the same source and the same negative as the one before.
     fn begin(form: &mut Form, job: &Opened) {
         let plan = &job.plan;
         form.put("id", Some(next("C", 2, plan.circuits.iter().map(|circuit| &circuit.id))));

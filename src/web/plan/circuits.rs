@@ -1,4 +1,4 @@
-//! The list of circuits: each a drawn piece of its wire, with its way, fuse, size, length, drop and findings.
+//! The list of circuits: each with a drawing of its wire, its route, fuse, size, length, drop and findings.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -87,7 +87,7 @@ fn of_circuit(circuit: &Circuit, job: &Opened, unit: LengthUnit) -> Row {
     }
 }
 
-/// The drop that the rules judge, at the device nearest its limit.
+/// The drop that the rules check, at the device nearest its limit.
 fn drop(circuit: &Circuit, report: &CircuitReport) -> Option<Drop> {
     let (percent, limit) = (report.conductor.handbook_drop_pct?, report.drop_limit_pct);
     Some(Drop::new(circuit.id.as_str(), percent, limit, &report.conductor.workings))
@@ -99,7 +99,7 @@ fn feeds(circuit: &Circuit, plan: &Plan) -> String {
     circuit.devices().map(name).collect::<Vec<_>>().join(", ")
 }
 
-/// The points it passes on its way out: `fb1 → panel 3 → jb1`.
+/// The distribution points from its source to its devices: `fb1 → panel 3 → jb1`.
 fn way(circuit: &Circuit) -> String {
     let switch = circuit.switch.as_ref().map(|at| format!("{} {}", at.panel, at.position));
     let junction = circuit.junction.as_ref().map(ToString::to_string);

@@ -91,7 +91,7 @@ fn load() -> FieldGroup<Edit> {
     ])
 }
 
-/// What the figure of a load counts, as the job file says it.
+/// The kind of a load's figure, as the job file has it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum Counts {
@@ -101,7 +101,7 @@ enum Counts {
 }
 
 impl Counts {
-    /// The key of its figure.
+    /// The job file's key of the figure.
     fn key(self) -> &'static str {
         match self {
             Self::ConstantCurrent => "a",
@@ -111,13 +111,13 @@ impl Counts {
     }
 }
 
-/// The one figure of a load, whatever it counts.
+/// The one figure of a load, whatever its kind.
 fn write_figure(load: &Value, _: LengthUnit) -> Option<String> {
     let counts = Counts::deserialize(load.get("kind")?).ok()?;
     load.get(counts.key())?.as_f64().map(|figure| figure.to_string())
 }
 
-/// A load whose kind was read before, with its figure; nothing where the kind was refused.
+/// A load with its figure, of the kind that was read before; null if the kind had an error.
 fn read_figure(typed: &TypedText<'_>) -> Result<Value, String> {
     let kind = typed.so_far.and_then(|load| load.get("kind"));
     let Some((kind, Ok(counts))) = kind.map(|kind| (kind, Counts::deserialize(kind))) else {
@@ -135,16 +135,16 @@ fn cables() -> FieldRows<Edit> {
     let cable = [
         Input::text::<CableId>("id", "Id").required().hint("On its labels, such as vhf"),
         Input::select::<CableKind>("kind", "What it is for", Edit::cables).required(),
-        Input::select::<CableTo>("to", "Where its other end goes", Edit::cable_ends)
+        Input::select::<CableTo>("to", "Its other end", Edit::cable_ends)
             .write_by(write_end)
             .read_by(read_end)
             .required(),
-        Input::length::<LengthM>("length_m", "Length it is made in").hint("Empty: it is cut to length"),
+        Input::length::<LengthM>("length_m", "Factory length").hint("Empty: it is cut to length"),
         Input::text::<Name>("connector.name", "Connector at the device"),
         Input::number::<SizeMm>("connector.width_mm", "Its width", "mm"),
         Input::text::<Name>("far_connector.name", "Connector at the other end"),
         Input::number::<SizeMm>("far_connector.width_mm", "Its width", "mm")
-            .hint("Shows where the connector has to come off to pass a tube"),
+            .hint("Shows where the connector must be removed to pass a tube"),
         Input::number::<SizeMm>("outside_mm", "Outside diameter", "mm")
             .hint("Empty: what is usual for its kind"),
         Input::length::<LengthM>("least_length_m", "May be shortened to")
@@ -154,7 +154,7 @@ fn cables() -> FieldRows<Edit> {
     FieldRows::new("cables", RowLayout::Wide, cable).spare(1, "More cables")
 }
 
-/// How the choice of another device begins, beside the locations.
+/// The start of the key of a choice that is a device and not a location.
 pub const TO_DEVICE: &str = "device/";
 
 fn write_end(to: &Value, _: LengthUnit) -> Option<String> {

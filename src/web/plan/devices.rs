@@ -1,4 +1,4 @@
-//! The list of devices, with what each draws and which circuit feeds it.
+//! The list of devices, with the load and the circuit of each.
 
 use askama::Template;
 use axum::extract::{Path, State};

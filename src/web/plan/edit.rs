@@ -1,4 +1,4 @@
-//! The handlers that create, change and remove a thing of the plan, whatever its kind.
+//! The handlers that create, change and remove a thing of the plan, for all kinds.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
@@ -25,55 +25,55 @@ use crate::web::kit::{AppState, Error};
 use crate::web::parts::finding::FindingPiece;
 use crate::web::parts::found;
 
-/// A kind of thing of the plan, as its pages create, change and remove it. Its folder within the plan's addresses is
+/// A kind of thing of the plan, as its pages create, change and remove it. Its path below the plan's address is
 /// its list in the job file: `locations`.
 pub trait Thing: Item {
-    /// The page it is listed on.
+    /// The page that lists it.
     const TAB: Tab;
 
-    /// What a new one's form begins with, beyond what the address asked for.
+    /// Values that the form of a new thing starts with, besides those in the address.
     fn begin(form: &mut Form, job: &Opened);
 
-    /// Its form: every field it has, once.
+    /// Its form, with every field once.
     fn declared() -> Declared<Edit>;
 
-    /// Adds to what is stored the rows that a form shows beyond it, such as one for every circuit of the job.
+    /// Adds rows to the stored value that only the form shows, such as one for every circuit of the job.
     fn offered(&self, _stored: &mut Value, _job: &Opened) {}
 
-    /// The same with what no form decides. `held` is what is stored, `None` for a new one.
+    /// Adds what no form decides. `held` is the stored thing, `None` for a new one.
     fn completed(self, _held: Option<&Self>) -> Self {
         self
     }
 
-    /// The kinds that one is chosen from before the form is shown; none where the form is for all.
+    /// The kinds to choose from before the form is shown; none if one form fits all.
     fn kinds(_form: &Form) -> Vec<KindChoice> {
         Vec::new()
     }
 }
 
-/// What the page of any kind has around its own fields.
+/// What the page of every kind has around its own fields.
 pub struct Edit {
     /// The job.
     pub job: Opened,
-    /// The unit lengths are typed in.
+    /// The unit of lengths.
     pub unit: LengthUnit,
-    /// The system of sizes the shop works in.
+    /// The system of sizes in the shop.
     pub system: System,
-    /// The currency the shop works in, as its three letters.
+    /// The currency of the shop, as its three letters.
     pub currency: String,
-    /// What kind of thing it is.
+    /// The kind of thing.
     pub kind: SubjectKind,
-    /// The same as pages say it: `circuit`.
+    /// The kind as pages show it: `circuit`.
     pub word: &'static str,
-    /// Where the form is sent.
+    /// The address the form is sent to.
     pub action: String,
     /// The list to go back to.
     pub back: String,
-    /// The id, where it exists already.
+    /// The id, if it already exists.
     pub old: Option<String>,
-    /// Who saved meanwhile, where somebody did.
+    /// Who saved meanwhile, if somebody did.
     pub meanwhile: Option<Meanwhile>,
-    /// What keeps it from being removed.
+    /// What still uses it and keeps it from being removed.
     pub users: Vec<UsedBy>,
 }
 
@@ -88,18 +88,18 @@ pub struct Page {
     fields: ShownForm,
 }
 
-/// A kind that is chosen before the form of a thing is shown, because its form depends on it.
+/// A kind to choose before the form of a thing is shown, because the form depends on it.
 pub struct KindChoice {
-    /// As the address has it.
+    /// Its key in the address.
     pub word: &'static str,
-    /// What it is.
+    /// Its name.
     pub title: &'static str,
-    /// What it is for.
+    /// Its purpose.
     pub purpose: &'static str,
 }
 
 impl Page {
-    /// The page of a kind of thing with what is typed into its form.
+    /// The page of a kind of thing with the typed values in its form.
     pub fn of<T: Thing>(title_block: TitleBlock, mut form: Form, edit: Edit) -> Self {
         let declared = T::declared();
         form.label_errors(|name| declared.label_of(name));
@@ -118,17 +118,17 @@ impl FormContext for Edit {
     }
 }
 
-/// A save that came between the opening of a form and its own save.
+/// A save by somebody else between the opening and the saving of this form.
 pub struct Meanwhile {
     /// Who saved.
     pub by: String,
-    /// When, in words.
+    /// How long ago, in plain text.
     pub ago: String,
 }
 
-/// Something that refers to the thing at hand.
+/// A thing that refers to the thing on the page.
 pub struct UsedBy {
-    /// What it is, with its id.
+    /// Its kind and id.
     pub name: String,
     /// Its own page.
     pub href: String,
@@ -159,7 +159,7 @@ impl Edit {
         }
     }
 
-    /// What the checks say of it, as it is stored.
+    /// The findings about the stored thing.
     pub fn findings(&self) -> Vec<FindingPiece> {
         let Some(id) = &self.old else { return Vec::new() };
         let about = found::about(&self.job, self.kind, id);
@@ -171,14 +171,14 @@ impl Edit {
         match (&self.old, form.typed("name")) {
             (None, _) => format!("New {}", self.word),
             (Some(id), "") => format!("{} {id}", capital(self.word)),
-            // Of the things with a name, only a circuit is spoken of by its id as well.
+            // Of the things with a name, only a circuit is shown with its id as well.
             (Some(id), name) if self.kind == SubjectKind::Circuit => format!("{id} {name}"),
             (Some(_), name) => name.to_owned(),
         }
     }
 }
 
-/// The form of a new thing; what the address names is filled in.
+/// The form of a new thing, filled in with the values in the address.
 pub async fn blank<T: Thing>(
     frame: Frame,
     State(app): State<AppState>,
@@ -220,7 +220,7 @@ pub async fn create<T: Thing>(
     shown(StatusCode::UNPROCESSABLE_ENTITY, &page::<T>(frame, job, None, form))
 }
 
-/// The form of a thing that exists.
+/// The form of an existing thing.
 pub async fn edit<T: Thing>(
     frame: Frame,
     State(app): State<AppState>,
@@ -231,7 +231,7 @@ pub async fn edit<T: Thing>(
     html(&page::<T>(frame, job, Some(&id), form))
 }
 
-/// Changes a thing. Where somebody else did so meanwhile, both versions are shown and none is kept yet.
+/// Changes a thing. If somebody else changed it meanwhile, both versions are shown and nothing is saved yet.
 pub async fn save<T: Thing>(
     frame: Frame,
     user: CurrentUser,
@@ -298,7 +298,7 @@ pub async fn remove<T: Thing>(
     shown(StatusCode::CONFLICT, &around::<T>(frame, edit, form))
 }
 
-/// The form with both versions in it.
+/// The form with both versions.
 async fn both<T: Thing>(
     frame: Frame,
     app: &AppState,
@@ -319,7 +319,7 @@ async fn both<T: Thing>(
     shown(StatusCode::CONFLICT, &around::<T>(frame, edit, typed))
 }
 
-/// The form as it was typed, of a thing that somebody removed meanwhile.
+/// The form as typed, for a thing that somebody removed meanwhile.
 async fn gone<T: Thing>(
     frame: Frame,
     app: &AppState,
@@ -350,7 +350,7 @@ impl Meanwhile {
     }
 }
 
-/// Puts the rows of the form's lists in order; stops where only more rows were asked for.
+/// Orders the rows of the form's lists; stops if the user only wanted more rows.
 fn settle<T: Thing>(form: &mut Form) -> std::ops::ControlFlow<()> {
     T::declared().settle(form);
     if form.flag("more") { std::ops::ControlFlow::Break(()) } else { std::ops::ControlFlow::Continue(()) }
@@ -361,7 +361,7 @@ async fn opened<T: Thing>(app: &AppState, job: &Opened, id: &T::Id, unit: Length
     stored::<T>(&item::get(&mut *app.store().read().await?, job.id, id).await?, job, unit)
 }
 
-/// The form filled with what is stored.
+/// The form filled with the stored values.
 fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Result<Form, Error> {
     let mut form = Form::filled([("version", held.version)]);
     let mut value = serde_json::to_value(&held.value).map_err(Error::internal)?;
@@ -370,7 +370,7 @@ fn stored<T: Thing>(held: &Versioned<T>, job: &Opened, unit: LengthUnit) -> Resu
     Ok(form)
 }
 
-/// A kind of thing as pages say it.
+/// A kind of thing as pages show it.
 fn spoken(kind: SubjectKind) -> &'static str {
     match kind {
         SubjectKind::Point => "distribution point",
@@ -394,7 +394,7 @@ fn shown(status: StatusCode, page: &impl Template) -> Result<Response, Error> {
     Ok((status, html(page)?).into_response())
 }
 
-/// Where to go after a save: to the row in its list, or on to the next new thing.
+/// Where to go after a save: to the row in its list, or to the form of another new thing.
 fn after<T: Thing>(job: &Opened, id: &T::Id, form: &Form) -> String {
     match form.typed("then") {
         "another" => format!("{}/plan/new/{}", job.href(), T::KIND.word()),

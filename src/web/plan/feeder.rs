@@ -40,7 +40,7 @@ impl Thing for Feeder {
                 insulation(),
                 wire_color("color", "Color").hint("Empty: red, or black of a negative"),
                 bundle(),
-                Input::check("jacketed", "In a jacket all the way to its fuse"),
+                Input::check("jacketed", "In a jacket up to its fuse"),
             ]))
             .group(route(
                 "Empty: the shortest route with room. To set it by hand, choose the raceways in order from its start.",

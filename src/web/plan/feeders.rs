@@ -1,4 +1,4 @@
-//! The list of feeders: each a drawn piece of its wire, with its ends, fuse, size, length and findings.
+//! The list of feeders: each with a drawing of its wire, its ends, fuse, size, length and findings.
 
 use askama::Template;
 use axum::extract::{Path, State};

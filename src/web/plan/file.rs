@@ -1,4 +1,4 @@
-//! The job file on the web: a new job from a file, and a job given out as one.
+//! Job files: a new job from a file, and a job as a file.
 
 use askama::Template;
 use axum::extract::multipart::{Field, MultipartError};
@@ -15,7 +15,7 @@ use crate::web::kit::page::{TitleBlock, html};
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 
-/// The longest body that is read to its end, so that the answer to a file that is too large arrives.
+/// The longest body that is read to its end. A body that is too large must be read so that the answer arrives.
 /// No more than [`LIMIT`] of it is kept.
 pub const BODY_LIMIT: usize = 64 * 1024 * 1024;
 
@@ -27,7 +27,7 @@ struct Page {
     faults: Vec<Fault>,
 }
 
-/// One thing that is wrong with a file.
+/// One fault of a file.
 #[derive(Debug, PartialEq, Eq)]
 struct Fault {
     location: String,
@@ -40,12 +40,12 @@ impl Page {
     }
 }
 
-/// The page that takes a job file.
+/// The page to import a job file.
 pub async fn blank(frame: Frame) -> Result<Html<String>, Error> {
     html(&Page::new(frame, Form::default(), Vec::new()))
 }
 
-/// Makes a new job of a file; of a file with any fault nothing is kept.
+/// Makes a new job from a file. A file with any fault changes nothing.
 pub async fn import(
     frame: Frame,
     user: CurrentUser,
@@ -76,7 +76,7 @@ pub async fn import(
         Err(error) => of_file(error),
     };
     if sent.is_too_large() {
-        // What was kept of it is cut off, so it is not sent back.
+        // The kept part of the file is incomplete, so it is not sent back.
         return refused(StatusCode::PAYLOAD_TOO_LARGE, &Page::new(frame, Form::default(), faults));
     }
     let form = Form::filled([("text", sent.pasted.as_str())]);
@@ -87,13 +87,13 @@ fn refused(status: StatusCode, page: &Page) -> Result<Response, Error> {
     Ok((status, html(page)?).into_response())
 }
 
-/// Gives a job out as a job file.
+/// Sends a job as a job file.
 pub async fn export(State(app): State<AppState>, Path(job): Path<JobId>) -> Result<Response, Error> {
     let file = file::export(&mut *app.store().read().await?, job).await?;
     Ok(download(Kind::Json, file.plan.boat.name.as_str(), job, "", file.write()))
 }
 
-/// What was sent: a file, a text pasted in, or both, and then the file counts.
+/// What was sent: a file or a pasted text. If both were sent, the file counts.
 #[derive(Default)]
 struct Sent {
     file: Vec<u8>,
@@ -115,7 +115,7 @@ async fn received(mut sent: Multipart) -> Result<Sent, MultipartError> {
     while let Some(field) = sent.next_field().await? {
         match field.name() {
             Some("file") => received.file = at_most_a_job(field).await?,
-            // A text area sends its lines with carriage returns, which JSON does not mind.
+            // A text area sends line ends with carriage returns, which JSON allows.
             Some("text") => {
                 received.pasted = String::from_utf8_lossy(&at_most_a_job(field).await?).into_owned()
             }
@@ -125,7 +125,7 @@ async fn received(mut sent: Multipart) -> Result<Sent, MultipartError> {
     Ok(received)
 }
 
-/// Reads a field to its end and keeps one byte more than a job file may have.
+/// Reads a field to its end and keeps at most one byte more than a job file may have.
 async fn at_most_a_job(mut field: Field<'_>) -> Result<Vec<u8>, MultipartError> {
     let mut kept = Vec::new();
     while let Some(chunk) = field.chunk().await? {

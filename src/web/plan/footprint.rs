@@ -1,4 +1,4 @@
-//! What a device or a distribution point takes up and the board it goes on: the part of their forms that both have.
+//! The footprint of a device or distribution point and its board: the part of the form that both kinds have.
 
 use super::edit::Edit;
 use crate::job::board::Side;
@@ -8,13 +8,13 @@ use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, Ro
 const NEEDED: &str = "Required.";
 const BESIDE: &str = "Required beside the other.";
 
-/// A form with the size, the holes and the board of a part, folded away until they are given.
+/// Adds the size, the holes and the board of a part to a form, folded until they are given.
 pub fn part(declared: Declared<Edit>) -> Declared<Edit> {
     declared.fold("Size, holes and board", [footprint(), mounting()])
 }
 
 fn footprint() -> FieldGroup<Edit> {
-    FieldGroup::new("What it takes up")
+    FieldGroup::new("Footprint")
         .hint("Upright, seen from the front. Needed to lay out a board and to drill for it.")
         .inputs([
             Input::number::<SizeMm>("footprint.width_mm", "Width", "mm").needed(NEEDED),
@@ -30,7 +30,7 @@ fn footprint() -> FieldGroup<Edit> {
                 .hint("As the manufacturer states it"),
             Input::check("footprint.upright", "Must be mounted upright"),
             Input::check("footprint.hot", "Gets hot"),
-            Input::check("footprint.splash_ok", "Splashes do it no harm"),
+            Input::check("footprint.splash_ok", "Splash-proof"),
             Input::check("footprint.magnetic", "Has a magnet in it"),
             Input::check("footprint.compass", "Is a compass"),
         ])

@@ -17,14 +17,14 @@ use crate::web::kit::form::declared::{FieldGroup, FieldRows, Input, RowLayout, T
 use crate::web::kit::form::{Refusal, word};
 use crate::web::kit::length::LengthUnit;
 
-/// The id: typed once, then kept.
+/// The id: typed once, then fixed.
 pub fn id<T: FromStr<Err: Refusal> + Serialize>() -> Input<Edit> {
     Input::fixed::<T>("id", "Id").required().hint("Short, for labels and lists. It cannot be changed later.")
 }
 
-/// A distance to either side of the centerline, as two inputs of one value: how far, and to which side.
+/// A distance to either side of the centerline, as two inputs of one value: the distance and the side.
 ///
-/// The value at `path` counts to starboard, and is negative to port.
+/// The value at `path` is positive to starboard and negative to port.
 pub fn aside(path: &'static str, distance: &'static str, side: &'static str) -> [Input<Edit>; 2] {
     [
         Input::length::<Aside>(path, "From the centerline").named(distance).write_by(write_distance),
@@ -38,7 +38,7 @@ pub fn aside(path: &'static str, distance: &'static str, side: &'static str) -> 
     ]
 }
 
-/// A side of the boat, as one faces forward.
+/// A side of the boat, seen facing forward.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum BoatSide {
@@ -46,7 +46,7 @@ enum BoatSide {
     Starboard,
 }
 
-/// A distance from the centerline, whatever the side.
+/// A distance from the centerline without its side.
 #[derive(Debug, Clone, Copy, Serialize)]
 struct Aside(StarboardM);
 
@@ -67,7 +67,7 @@ fn write_side(starboard: &Value, _: LengthUnit) -> Option<String> {
     word(if starboard.as_f64()? < 0.0 { BoatSide::Port } else { BoatSide::Starboard })
 }
 
-/// The distance that was read before, with its sign.
+/// Adds the sign to the distance that was read before.
 fn read_side(typed: &TypedText<'_>) -> Result<Value, String> {
     let side = chosen::<BoatSide>(typed)?;
     let sign = if side == "port" { -1.0 } else { 1.0 };
@@ -88,7 +88,7 @@ pub fn protection() -> FieldGroup<Edit> {
             .help("fuses#interrupt-rating")
             .hint("Printed on the part"),
         Input::number::<Milliohm>("protection.resistance_mohm", "Resistance with its holder", "m\u{2126}"),
-        Input::number::<CurrentA>("protection.curve.carries.a", "Carries without opening", "A")
+        Input::number::<CurrentA>("protection.curve.carries.a", "Carries without blowing or tripping", "A")
             .help("fuses#time-current-curve")
             .named("protection.carries.a")
             .needed(both)
@@ -114,7 +114,7 @@ pub fn size() -> Input<Edit> {
     Input::select::<Size>("size", "Size", |edit| edit.sizes("Choose it for me"))
 }
 
-/// The temperature that a wire's insulation may reach.
+/// The maximum temperature of a wire's insulation.
 pub fn insulation() -> Input<Edit> {
     Input::number::<InsulationC>("insulation_c", "Insulation temperature rating", "\u{b0}C")
         .help("circuits#insulation-temperature-rating")
@@ -128,14 +128,14 @@ pub fn wire_color(path: &'static str, label: &'static str) -> Input<Edit> {
         .suggest(|| color::TABLE.iter().map(|known| (known.color, known.of)).collect())
 }
 
-/// How many conductors lie together.
+/// How many conductors are bundled.
 pub fn bundle() -> Input<Edit> {
     Input::number::<u16>("bundle", "Conductors in its bundle", "")
         .help("circuits#bundle")
         .hint("Count those that carry current, its own included")
 }
 
-/// The route, where it is set by hand.
+/// The route, if it is set by hand.
 pub fn route(hint: &'static str) -> FieldGroup<Edit> {
     let raceway = Input::select::<RacewayId>("", "Raceway", Edit::raceways);
     let rows = FieldRows::new("route", RowLayout::Single, [raceway]).spare(2, "More raceways");

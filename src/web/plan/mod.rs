@@ -1,9 +1,9 @@
-//! The plan: locations, raceways, points, devices, circuits, feeders and modes, created, changed and removed.
+//! The plan: locations, raceways, distribution points, devices, circuits, feeders and modes: add, change, remove.
 //!
 //! Every kind of thing has a file that declares its form ([`edit::Thing`]): each field once, with its path in the
-//! job file, its label and how it is typed. By that the form is filled, read and shown. The handlers that create,
-//! change and remove are the same for all, in [`edit`]. A list page shows the things of a kind as the trade sees them,
-//! each row leading to its form. [`file`](mod@file) reads a whole job from a job file and writes it again.
+//! job file, its label and its type. This one list fills, reads and shows the form. The handlers that create,
+//! change and remove are the same for all kinds, in [`edit`]. A list page shows the things of one kind; each row
+//! leads to its form. [`file`](mod@file) imports a whole job from a job file and exports it.
 
 pub mod board;
 pub mod choices;

@@ -1,4 +1,4 @@
-//! A mode: its form, with every circuit of the job and the share of the time it is on.
+//! A mode: its form, with every circuit of the job and its share of the time.
 
 use serde_json::{Value, json};
 
@@ -14,7 +14,7 @@ use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Tab;
 
-/// The list of circuits; those without a share are off.
+/// The list of circuits. A circuit without a share is off.
 const ON: &str = "on";
 
 impl Thing for Mode {
@@ -65,7 +65,7 @@ impl Thing for Mode {
     }
 }
 
-/// One row for every circuit of the job, in its order, with its share where it is on.
+/// One row for every circuit of the job, in its order, with its share if it is on.
 fn every_circuit(on: &[InUse], job: &Opened) -> Value {
     let row = |id: &CircuitId| match on.iter().find(|used| used.circuit == *id) {
         Some(used) => json!({"circuit": id, "share": used.share}),

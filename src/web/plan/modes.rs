@@ -1,4 +1,4 @@
-//! The list of modes: the states the boat is used in over a day, with what is on in each.
+//! The list of modes: the states of use over a day, with what is on in each.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -21,7 +21,7 @@ struct Page {
     plan: String,
     may_plan: bool,
     modes: Vec<Row>,
-    /// Hours of the day that no mode takes, where there are any.
+    /// Hours of the day without a mode, if any.
     left: Option<Figure>,
 }
 
@@ -33,7 +33,7 @@ struct Row {
     charging: String,
 }
 
-/// A circuit in use: its name, and for how much of the time.
+/// A circuit in use: its name, and its share of the time.
 struct Share {
     circuit: String,
     time: String,
@@ -75,7 +75,7 @@ fn share(used: &InUse, plan: &Plan) -> Share {
     let percent = used.share.number() * 100.0;
     let time = match percent {
         100.0 => "all the time".to_owned(),
-        // A horn is on for two seconds in an hour: that is not nothing.
+        // A horn is on for two seconds in an hour; that must not show as 0 %.
         less if less < 1.0 => format!("{less:.2} % of the time"),
         _ => format!("{percent:.0} % of the time"),
     };

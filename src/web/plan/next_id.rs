@@ -1,17 +1,17 @@
-//! The id a new thing is offered: the next one of its kind's own series.
+//! The suggested id of a new thing: the next one in the series of its kind.
 
 use std::fmt::Display;
 
-/// The id after the highest of a series, such as `C07` after `C06`; `digits` is the least number of digits.
+/// The id after the highest of a series, such as `C07` after `C06`; `digits` is the minimum number of digits.
 ///
-/// A gap is not filled: what was done to the circuit that had that id is still in the history.
+/// A gap is not filled, because the history still has the work on the circuit that had that id.
 pub fn next(prefix: &str, digits: usize, taken: impl IntoIterator<Item = impl Display>) -> String {
     let number = |id: &dyn Display| id.to_string().strip_prefix(prefix)?.parse::<u32>().ok();
     let highest = taken.into_iter().filter_map(|id| number(&id)).max().unwrap_or(0);
     format!("{prefix}{:0digits$}", highest.saturating_add(1))
 }
 
-/// The same id, or where an item that was removed had it, the next one of its series that none ever had.
+/// The same id; if a removed item had it, the next one of its series that was never used.
 pub fn beyond(id: &str, removed: &[String]) -> String {
     let prefix = id.trim_end_matches(|character: char| character.is_ascii_digit());
     let digits = id.len() - prefix.len();

@@ -1,4 +1,4 @@
-//! A distribution point: its form, which differs by the kind that was chosen before.
+//! A distribution point: its form, which depends on the kind chosen before.
 
 use serde_json::Value;
 
@@ -79,12 +79,12 @@ impl Thing for Point {
     }
 }
 
-/// The kind that was chosen.
+/// The chosen kind.
 fn kind(form: &Form) -> Option<PointKind> {
     PointKind::ALL.into_iter().find(|kind| kind.word() == form.typed("kind"))
 }
 
-/// Whether a field, or a list with `[]`, goes with the kind that was chosen.
+/// Whether a field, or a list with `[]`, belongs to the chosen kind.
 fn applies(form: &Form, path: &str) -> bool {
     let Some(kind) = kind(form) else { return path == "kind" };
     let is_panel = kind == PointKind::SwitchPanel;
@@ -99,7 +99,7 @@ fn applies(form: &Form, path: &str) -> bool {
     }
 }
 
-/// What the kind has of its own.
+/// The fields that only this kind has.
 fn own() -> FieldGroup<Edit> {
     FieldGroup::titled(|form| kind(form).map_or("Distribution point", title)).inputs([
         Input::hidden::<String>("kind"),
@@ -124,7 +124,7 @@ fn own() -> FieldGroup<Edit> {
             .hint("Under load. Empty field: 1.75 V per cell of a lead-acid battery"),
         Input::number::<CurrentA>("starter_a", "Starter draws", "A")
             .hint("While it cranks, where this is an engine"),
-        Input::number::<RatingA>("rating_a", "Rating", "A").hint("The most current in all"),
+        Input::number::<RatingA>("rating_a", "Rating", "A").hint("Maximum total current"),
         Input::number::<u16>("positions", "Positions", "").hint("How many conductors or circuits it takes"),
     ])
 }
@@ -152,7 +152,7 @@ fn positions() -> FieldRows<Edit> {
         Input::text::<Label>("throws[1]", "Other side reads").named("throw_2"),
     ];
     FieldRows::new("positions", RowLayout::Wide, position)
-        .hint("For a switch that is on both ways, type what is written on each side, such as RUN and ANCHOR.")
+        .hint("For a switch that is on in both positions, type what is written on each side, such as RUN and ANCHOR.")
         .spare(6, "More positions")
 }
 
@@ -181,7 +181,7 @@ fn purpose(kind: PointKind) -> &'static str {
     }
 }
 
-/// How ids of the kind begin.
+/// The start of the ids of the kind.
 fn prefix(kind: PointKind) -> &'static str {
     match kind {
         PointKind::Battery => "bat",

@@ -1,4 +1,4 @@
-//! The list of points: batteries, switches, bars, blocks and panels, in the order of the plan.
+//! The list of distribution points: batteries, switches, bars, blocks and panels, in the order of the plan.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -43,7 +43,7 @@ struct Switch {
     circuits: String,
 }
 
-/// Points of a job.
+/// Distribution points of a job.
 pub async fn list(
     frame: Frame,
     State(app): State<AppState>,
@@ -89,7 +89,7 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
             facts.push(("Regulates to", Figure::new(charger.open_circuit_v, "V")));
             facts
                 .extend(charger.internal_mohm.map(|inner| ("Internal resistance", Figure::new(inner, "mΩ"))));
-            // A fact for each speed: a figure is not broken, and all of them in a row run off the side.
+            // One fact for each speed: a figure does not wrap, so all of them in one line would be too wide.
             facts.extend(charger.curve.iter().map(|point| {
                 let gives = format!("{} A at {} rpm", point.a.number(), point.rpm.number());
                 ("Gives", Figure::new(gives, ""))

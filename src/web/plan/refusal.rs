@@ -1,4 +1,4 @@
-//! What the store refused, put where the form can show it.
+//! Shows the errors of the store in the form.
 
 use crate::job::fault::PlanFault;
 use crate::job::plan::item;
@@ -7,11 +7,11 @@ use crate::web::kit::Error;
 use crate::web::kit::form::{Form, capital};
 use crate::web::kit::opened::Opened;
 
-/// Puts what the store refused beside its field; what belongs to another thing of the plan is named with it.
-/// `input_at` says which input shows what is wrong at a path of the job file.
+/// Shows an error of the store beside its field. An error of another thing of the plan is shown with its name.
+/// `input_at` gives the input that shows an error at a path of the job file.
 ///
 /// # Errors
-/// What the store said, where a form can do nothing about it.
+/// The store's error, if no field of the form can correct it.
 pub fn put(
     form: &mut Form,
     error: store::Error,
@@ -40,7 +40,7 @@ fn sentence(text: &str) -> String {
     format!("{}.", capital(text))
 }
 
-/// Which other thing of the plan a path of the job file leads to: `circuits[3].from` is of circuit C04.
+/// Which other thing of the plan a path of the job file belongs to: `circuits[3].from` belongs to C04.
 fn elsewhere(path: &str, job: &Opened) -> Option<String> {
     let (subject, field) = item::at_path(&job.plan, path)?;
     Some(format!("{} {}, {}", capital(subject.kind.word()), subject.id, field.replace(['.', '_'], " ")))

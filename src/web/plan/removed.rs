@@ -1,4 +1,4 @@
-//! A piece of removed equipment: its form, and fitting it again.
+//! A piece of removed equipment: its form, and the button to fit it again.
 
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -43,11 +43,11 @@ impl Thing for RemovedEquipment {
     }
 }
 
-/// Makes a kept thing a device of the plan, at the location it came off, in one tap.
+/// Makes a kept piece a device of the plan, at the location it was removed from, in one tap.
 ///
 /// # Errors
-/// [`Error::BadRequest`] where it is not known where it goes, [`Error::Conflict`] where it is fitted already
-/// or not to be kept.
+/// [`Error::BadRequest`]: its location is not known. [`Error::Conflict`]: it is fitted already, or it is not
+/// kept.
 pub async fn fit(
     user: CurrentUser,
     State(app): State<AppState>,
@@ -60,12 +60,12 @@ pub async fn fit(
     let Versioned { value: removed, .. } = item::get::<RemovedEquipment>(&mut write, job, &id).await?;
     if removed.device.is_some() || removed.fate != Fate::Keep {
         return Err(Error::Conflict(
-            "Only what is kept, and is not fitted yet, can be fitted again.".to_owned(),
+            "Only equipment that is kept and not fitted yet can be fitted again.".to_owned(),
         ));
     }
     let Some(location) = removed.location.clone() else {
         return Err(Error::BadRequest(
-            "location: missing; say where it came off first, then fit it again.".to_owned(),
+            "location: missing. Enter the location it was removed from, then fit it again.".to_owned(),
         ));
     };
     let number = next("dev", 2, opened.plan.devices.iter().map(|device| &device.id));

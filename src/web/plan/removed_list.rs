@@ -1,4 +1,4 @@
-//! The strip-out register: everything that came off, what becomes of it, and its photos.
+//! Removed equipment: each piece, what becomes of it, and its photos.
 
 use std::collections::HashMap;
 
@@ -28,11 +28,11 @@ struct Page {
     groups: Vec<Group>,
 }
 
-/// All that shares one fate.
+/// All pieces with the same fate.
 struct Group {
     fate: Fate,
     rows: Vec<Row>,
-    /// What it would cost new, together.
+    /// Their total price when new.
     worth: f64,
 }
 
@@ -56,7 +56,7 @@ impl Page {
     }
 }
 
-/// The strip-out register of a job.
+/// The removed equipment of a job.
 pub async fn list(
     frame: Frame,
     State(app): State<AppState>,

@@ -1,4 +1,4 @@
-//! What the forms of circuits and feeders both begin with.
+//! Initial values that the forms of circuits and feeders share.
 
-/// The insulation temperature rating that boat cable usually has, in degrees Celsius; common practice.
+/// The usual insulation temperature rating of boat cable, in degrees Celsius; common practice.
 pub const USUAL_INSULATION_C: f64 = 105.0;

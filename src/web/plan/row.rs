@@ -1,5 +1,5 @@
-//! What the rows of lists say in the same way: lengths in the shop's unit, sizes and fuses as they are
-//! settled.
+//! What the rows of all lists show the same: lengths in the shop's unit, and sizes and fuses as the check settled
+//! them.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -13,35 +13,35 @@ use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::settled::Settled;
 use crate::web::parts::workings::{HANDBOOK, ONE_WAY};
 
-/// A length as it is given, in the shop's unit, to a tenth.
+/// A given length in the shop's unit, to a tenth.
 pub fn given(meters: f64, unit: LengthUnit) -> Figure {
     Figure::rounded(unit.number(meters), 1, unit.word())
 }
 
-/// A length one way in the shop's unit, to a tenth, opening on its sum.
+/// A one-way length in the shop's unit, to a tenth, which opens on its working.
 pub fn length(of: &str, meters: f64, workings: &[Working], unit: LengthUnit) -> Cell {
     Cell::new(of, "one way", given(meters, unit), workings, ONE_WAY)
 }
 
-/// A size as a list says it: as it was settled, else as it is given.
+/// A size in a list: as settled by the check, otherwise as given.
 pub fn size(settled: Option<&Settled<'_>>, given: Option<Size>) -> Sentence {
     let given = || given.map_or("not set", Size::text).into();
     settled.and_then(Settled::size_said).unwrap_or_else(given)
 }
 
-/// A fuse or breaker as a list says it: `5 A blade fuse`, or the feeder whose it is.
+/// A fuse or breaker in a list: `5 A blade fuse`, or the feeder that has it.
 pub fn fuse(settled: Option<&Settled<'_>>, protected_by: Option<&FeederId>) -> Sentence {
     let of_another = protected_by.map(|other| format!("that of {other}").into());
     settled.and_then(Settled::fuse_said).or(of_another).unwrap_or_else(|| "none".into())
 }
 
-/// A voltage drop beside its limit, drawn as far as it goes.
+/// A voltage drop beside its limit, with a bar for how much of the limit is used.
 #[derive(Debug, Clone, PartialEq, Template)]
 #[template(path = "plan/drop.html")]
 pub struct Drop {
     percent: Cell,
     limit: Option<f64>,
-    /// How much of the limit is used, in hundredths, as far as the drawing goes.
+    /// How much of the limit is used, in percent, cut at the end of the bar.
     used: u8,
     over: bool,
 }
@@ -49,7 +49,7 @@ pub struct Drop {
 impl HtmlSafe for Drop {}
 
 impl Drop {
-    /// The drop of a circuit by the handbook, in percent of nominal voltage; its limit where it has one.
+    /// The calculated drop of a circuit in percent of nominal voltage, with its limit if it has one.
     pub fn new(of: &str, percent: f64, limit: Option<f64>, workings: &[Working]) -> Self {
         let used = limit.map_or(0.0, |limit| (percent / limit * 100.0).clamp(0.0, 100.0));
         // Between 0 and 100, so it fits.

@@ -1,4 +1,4 @@
-//! Every field of a thing of the plan is on its form, and every input leads to a field.
+//! Every field of a thing of the plan is in its form, and every input leads to a field.
 
 use std::collections::BTreeSet;
 
@@ -10,10 +10,10 @@ use crate::job::board::Board;
 use crate::job::plan::{Circuit, Device, Feeder, Location, Mode, Raceway, RemovedEquipment};
 use crate::job::point::Point;
 
-/// What only files from before the curve and the speed have, and what the program counts itself.
+/// Fields of old files, from before the curve and the speed existed, and fields that the program counts itself.
 const ONLY_READ: [&str; 3] = ["idle_a", "idling", "legs_given"];
 
-/// The paths of a schema that hold a value, each list as `[]`.
+/// The paths of a schema that have a value, with each list as `[]`.
 fn leaves(schema: &Value, whole: &Value, path: &str, found: &mut BTreeSet<String>) {
     if let Some(name) = schema["$ref"].as_str().and_then(|at| at.strip_prefix("#/$defs/")) {
         return leaves(&whole["$defs"][name], whole, path, found);

@@ -1,4 +1,4 @@
-//! A circuit's or a feeder's wire as the drawn piece that stands for it on lists.
+//! The drawing of a circuit's or a feeder's wire in lists.
 
 use uom::si::area::square_millimeter;
 
@@ -7,12 +7,12 @@ use crate::job::color;
 use crate::job::plan::{Circuit, Feeder, Plan};
 use crate::trade::conductor::Size;
 
-/// A circuit's positive wire, its id on both sleeves; `size` as given or as chosen.
+/// A circuit's positive wire with its id on both sleeves; `size` as given or as chosen.
 pub fn of_circuit(plan: &Plan, circuit: &Circuit, size: Option<Size>) -> DrawnWire {
     piece(color::out(plan, circuit), size, circuit.id.as_str())
 }
 
-/// A feeder's wire, its id on both sleeves; `size` as given or as chosen.
+/// A feeder's wire with its id on both sleeves; `size` as given or as chosen.
 pub fn of_feeder(feeder: &Feeder, size: Option<Size>) -> DrawnWire {
     piece(color::of_feeder(feeder), size, feeder.id.as_str())
 }

@@ -1,5 +1,5 @@
-//! The annex of a report: on paper nothing opens, so the workings of its figures stand at its end, each once, and
-//! their numbers beside the figures.
+//! The annex of a report. On paper nothing opens, so the workings of its figures are listed at the end, each once.
+//! Their numbers are beside the figures.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -13,7 +13,7 @@ pub struct Annex {
     workings: Vec<Working>,
 }
 
-/// A sentence with the numbers of the workings of its figures.
+/// A sentence with the numbers of its figures' workings.
 #[derive(Debug, Template)]
 #[template(path = "report/cited.html")]
 pub struct Cited {
@@ -24,7 +24,7 @@ pub struct Cited {
 impl HtmlSafe for Cited {}
 
 impl Annex {
-    /// The same sentence with the numbers of its workings, taken in where they are new.
+    /// The same sentence with the numbers of its workings. New workings are added to the annex.
     pub fn cite(&mut self, said: Sentence) -> Cited {
         let mut numbers: Vec<usize> = said.workings().map(|working| self.number(working)).collect();
         numbers.sort_unstable();
@@ -40,7 +40,7 @@ impl Annex {
         })
     }
 
-    /// All of them, in the order of their numbers.
+    /// All workings, in the order of their numbers.
     pub fn workings(self) -> Vec<Working> {
         self.workings
     }

@@ -1,5 +1,4 @@
-//! What a report has to say beside what is done: what is left, what was passed in spite of something, and
-//! what was held not to be needed.
+//! What a report shows besides finished work: open steps, releases, and steps that were not needed.
 
 use crate::job::event::{Mark, Release};
 use crate::job::phase::Phase;
@@ -10,12 +9,12 @@ use crate::trade::finding::Level;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 
-/// What keeps a job from being finished.
+/// Why a job is not finished.
 #[derive(Debug)]
 pub struct Unfinished {
     /// Phases with open steps.
     pub phases: Vec<PhaseLeft>,
-    /// What the checks say with their gravest level, released or not.
+    /// The findings of the worst level, released or not.
     pub stops: Vec<String>,
 }
 
@@ -26,11 +25,11 @@ pub struct PhaseLeft {
     pub phase: Phase,
     /// How many steps are open.
     pub open: usize,
-    /// The first of them, in words.
+    /// The first of them, in plain text.
     pub first: Vec<String>,
 }
 
-/// How many open steps of a phase are named; the rest is counted.
+/// How many open steps of a phase are named; the others are only counted.
 const NAMED: usize = 12;
 
 impl PhaseLeft {
@@ -41,7 +40,7 @@ impl PhaseLeft {
 }
 
 impl Unfinished {
-    /// What is left; `None` when nothing is.
+    /// What is open; `None` if nothing is.
     pub fn of(job: &Opened) -> Option<Self> {
         let progress = job.progress();
         let phases: Vec<PhaseLeft> =
@@ -59,16 +58,16 @@ fn left(progress: &Progress<'_>, phase: Phase) -> Option<PhaseLeft> {
     (!open.is_empty()).then_some(PhaseLeft { phase, open: open.len(), first })
 }
 
-/// A gate that was passed in spite of something.
+/// A hold point that was passed with an open item.
 #[derive(Debug)]
 pub struct ReleasedItem {
-    /// The phase that was entered.
+    /// The phase after the hold point.
     pub into: Phase,
-    /// In spite of what.
+    /// The open item.
     pub obstacle: String,
     /// Why.
     pub reason: String,
-    /// Who answers for it.
+    /// Who released it.
     pub by: String,
     /// When.
     pub at: String,
@@ -90,7 +89,7 @@ pub fn passed(job: &Opened, frame: &Frame) -> Vec<ReleasedItem> {
         .collect()
 }
 
-/// What stood in a gate, in words; as it was named where the plan does not have it any more.
+/// The open item in plain text; its name if the plan no longer has it.
 fn obstacle(job: &Opened, name: &str) -> String {
     if let Some(finding) = job.report.findings.iter().find(|finding| finding.key() == name) {
         return finding.line().text(job.units);
@@ -102,14 +101,14 @@ fn obstacle(job: &Opened, name: &str) -> String {
     }
 }
 
-/// A step that somebody held not to be needed.
+/// A step that was marked as not needed.
 #[derive(Debug)]
 pub struct Spared {
-    /// The thing and what was not done to it.
+    /// The thing, and the step that was not done.
     pub what: String,
     /// Why.
     pub reason: String,
-    /// Who said so.
+    /// Who marked it.
     pub by: String,
 }
 

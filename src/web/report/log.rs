@@ -29,7 +29,7 @@ struct Page {
     newest: Option<String>,
 }
 
-/// The lines of one day in the shop.
+/// The log lines of one day, in the shop's time zone.
 #[derive(Debug)]
 struct Day {
     date: Date,
@@ -38,18 +38,18 @@ struct Day {
 
 #[derive(Debug)]
 struct Entry {
-    /// Its number, on the first of the lines of one doing.
+    /// Its number, on the first line of one action.
     id: Option<i64>,
     time: String,
     happened: Happened,
     detail: Option<String>,
     reason: Option<String>,
     changes: Vec<Difference>,
-    /// Where its undo is sent, for whoever may undo it.
+    /// The address to undo it, if the user may.
     undo: Option<String>,
 }
 
-/// A field that is not what it was.
+/// A field that changed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Difference {
     field: String,
@@ -57,13 +57,13 @@ struct Difference {
     after: String,
 }
 
-/// Where in the log to look.
+/// Which part of the log to show.
 #[derive(Debug, Default, Deserialize)]
 pub struct From {
     before: Option<i64>,
 }
 
-/// How many lines a page shows.
+/// How many log lines a page shows.
 const LINES: u32 = 100;
 
 /// The log of a job.
@@ -126,7 +126,7 @@ fn entry(frame: &Frame, line: &Line) -> Entry {
     }
 }
 
-/// What an event says, beyond what it is about.
+/// The content of an event, besides its subject.
 fn detail(line: &Line) -> Option<String> {
     if line.undoes.is_some() {
         return Some("by undoing an earlier change".to_owned());
@@ -147,7 +147,7 @@ fn detail(line: &Line) -> Option<String> {
     }
 }
 
-/// A reading of a circuit or of a step, or the force that a sample crimp held.
+/// A reading of a circuit or step, or the pull force of a sample crimp.
 fn taken(after: &Value) -> Option<String> {
     let circuit = || serde_json::from_value(after.clone()).ok().map(|reading| measured(&reading));
     let step = || {
@@ -163,12 +163,12 @@ fn taken(after: &Value) -> Option<String> {
     circuit().or_else(step).or_else(pull)
 }
 
-/// What was seen at an end, or found on a circuit and put right.
+/// What was seen at an end, or found on a circuit and repaired.
 fn found(after: &Value) -> Option<String> {
     let end = || serde_json::from_value::<EndNote>(after.clone()).ok().map(|note| note.found.to_string());
     let repair = || {
         let repair: Repair = serde_json::from_value(after.clone()).ok()?;
-        Some(format!("put right, {}: {}", repair.r#where, repair.found))
+        Some(format!("repaired, {}: {}", repair.r#where, repair.found))
     };
     end().or_else(repair)
 }
@@ -178,14 +178,14 @@ fn measured(reading: &Reading) -> String {
         reading.source_v.map(|volts| format!("{volts} V at the source")),
         reading.load_v.map(|volts| format!("{volts} V at the load")),
         reading.current_a.map(|amperes| format!("{amperes} A")),
-        reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9} return")),
+        reading.return_ohm.map(|ohms| format!("{ohms} \u{3a9} negative")),
         reading.load_off_v.map(|volts| format!("{volts} V at the load when off")),
         reading.current_off_a.map(|amperes| format!("{amperes} A when off")),
     ];
     figures.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-/// The fields in which two versions of one thing differ, by the names of the job file.
+/// The fields that differ between two versions of a thing, by their names in the job file.
 fn differences(before: &Value, after: &Value) -> Vec<Difference> {
     let (Value::Object(old), Value::Object(new)) = (before, after) else { return Vec::new() };
     let mut fields: Vec<&String> =
@@ -203,7 +203,7 @@ fn differences(before: &Value, after: &Value) -> Vec<Difference> {
 
 fn said(value: Option<&Value>) -> String {
     match value {
-        None | Some(Value::Null) => "nothing".to_owned(),
+        None | Some(Value::Null) => "empty".to_owned(),
         Some(Value::String(text)) => text.clone(),
         Some(Value::Object(fields)) => fields
             .iter()
@@ -232,6 +232,6 @@ mod tests {
             .into_iter()
             .map(|change| format!("{}: {} > {}", change.field, change.before, change.after))
             .collect();
-        assert_eq!(said, ["Length m: nothing > 4.2", "Size: 16 AWG > 14 AWG"]);
+        assert_eq!(said, ["Length m: empty > 4.2", "Size: 16 AWG > 14 AWG"]);
     }
 }

@@ -1,4 +1,4 @@
-//! What the boat's customer takes home, and the log behind it.
+//! The report for the customer, and the log.
 
 mod annex;
 mod left;

@@ -1,4 +1,4 @@
-//! The circuits and feeders of a report: wire, protection, what was measured, and how each stands.
+//! The circuits and feeders of a report: wire, protection, readings and status.
 
 use super::annex::{Annex, Cited};
 use crate::job::color;
@@ -28,20 +28,20 @@ pub struct Proven {
     pub feeds: Vec<String>,
     /// The label of its switch.
     pub switch: Option<String>,
-    /// Its wire: size and color, and its length one way.
+    /// Its wire: size and color, and its one-way length.
     pub wire: Cited,
-    /// Its fuse or breaker, with its words.
+    /// Its fuse or breaker, in plain text.
     pub fuse: Cited,
     /// Its latest reading.
     pub read: Option<ReadingPiece>,
-    /// How it stands, in words.
+    /// The status of its test, in plain text.
     pub stands: String,
     /// Whether it is proven.
     pub proven: bool,
 }
 
 impl Proven {
-    /// The verdict on its latest reading.
+    /// The result of its latest reading.
     pub fn mark(&self) -> Option<OutcomeMark> {
         self.read.as_ref().map(ReadingPiece::mark)
     }
@@ -71,28 +71,28 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
     }
 }
 
-/// How a circuit's test stands, in words, and whether it is proven by its readings.
+/// The status of a circuit's test in plain text, and whether its readings prove it.
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
     let released = bench.passed(circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
         StepState::Open => ("not tested yet".to_owned(), false),
-        StepState::NotNeeded => ("not tested: held not to be needed".to_owned(), false),
+        StepState::NotNeeded => ("not tested: marked not needed".to_owned(), false),
         StepState::Done if released => ("passed by release".to_owned(), true),
         StepState::Done => match bench.proof().lack(circuit) {
             None => (passed(bench, circuit), true),
-            Some(lack) => (format!("ticked as passed. {}", lack.words()), false),
+            Some(lack) => (format!("marked as passed. {}", lack.words()), false),
         },
     }
 }
 
-/// That a circuit passed, and why where its readings deserved a look.
+/// That a circuit passed, with the reason if its readings deserved a look.
 fn passed(bench: &Bench<'_>, circuit: &Circuit) -> String {
     let tick = bench.progress.standing(&test_of(circuit)).last();
     let reason = tick.and_then(|tick| Some((tick.reason.as_ref()?, &tick.by)));
     reason.map_or_else(|| "passed".to_owned(), |(reason, by)| format!("passed by {by}: {reason}"))
 }
 
-/// The wire of a circuit: the size most of it has, what else there is of it, and its length one way.
+/// The wire of a circuit: its most frequent size, its other sizes, and its one-way length.
 fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> Sentence {
     let job = bench.job;
     let conductors = job.conductors.of_circuit(&circuit.id);
@@ -114,7 +114,7 @@ fn wire(bench: &Bench<'_>, circuit: &Circuit, settled: Option<&Settled<'_>>) -> 
     length.into_iter().fold(wire, |wire, length| wire.words(", ").figure(length))
 }
 
-/// A wire by its size, open on what decided it, and its color.
+/// A wire by its size, which opens on what decided it, and its color.
 fn sized(job: &Opened, wire: &Conductor, settled: Option<&Settled<'_>>) -> Sentence {
     let own = settled.zip(wires::size_of(job, wire)).filter(|(settled, size)| settled.is(*size));
     match own.and_then(|(settled, _)| settled.size()) {
@@ -123,7 +123,7 @@ fn sized(job: &Opened, wire: &Conductor, settled: Option<&Settled<'_>>) -> Sente
     }
 }
 
-/// A length one way, open on its sum.
+/// A one-way length, which opens on its working.
 fn length(bench: &Bench<'_>, of: &str, meters: Option<f64>, workings: &[Working]) -> Option<Cell> {
     let value = Figure::length(meters?, bench.frame.length_unit());
     Some(Cell::new(of, "one way", value, workings, ONE_WAY))
@@ -138,7 +138,7 @@ fn location(job: &Opened, id: &crate::job::value::LocationId) -> String {
 pub struct Fed {
     /// Its id.
     pub id: String,
-    /// What it joins.
+    /// Its two ends.
     pub way: String,
     /// Its wire: size and color.
     pub wire: Cited,

@@ -1,5 +1,5 @@
-//! The finished-job report: what was fitted, how it was proven, what was set, what was passed in spite of
-//! something. While the job is not finished it says so first, and what is left.
+//! The finished-job report: what was fitted, its tests, its settings and releases. If the job is not finished, the
+//! report starts with that and with what is open.
 
 use askama::Template;
 use axum::extract::{Path, State};
@@ -38,7 +38,7 @@ struct Page {
     feeders: Vec<Fed>,
     circuits: Vec<Proven>,
     devices: Vec<Placed>,
-    /// The boat from above; none while no location has a spot.
+    /// The boat from above; `None` while no location has a position.
     boat_plan: Option<BoatPlan>,
     came_off: Vec<CameOff>,
     phases: Vec<(Phase, StepCount)>,
@@ -49,7 +49,7 @@ struct Page {
     annex: Vec<Working>,
 }
 
-/// A battery as it was fitted.
+/// A fitted battery.
 #[derive(Debug)]
 struct BatteryRow {
     name: String,
@@ -60,21 +60,21 @@ struct BatteryRow {
     cranking: String,
 }
 
-/// What stands at one location.
+/// The equipment at one location.
 #[derive(Debug)]
 struct Placed {
     location: String,
     devices: Vec<String>,
 }
 
-/// What came off the boat and shares one fate.
+/// Removed equipment with the same fate.
 #[derive(Debug)]
 struct CameOff {
     fate: Fate,
     things: Vec<String>,
 }
 
-/// One thing set on a device.
+/// One setting of a device.
 #[derive(Debug)]
 struct Set {
     device: String,

@@ -1,4 +1,4 @@
-//! The backups the shop has: taken by the server itself, looked at, proven and taken by the manager.
+//! The backups of the shop: made by the server, and shown, checked and started by the manager.
 
 use std::path::Path as FilePath;
 
@@ -28,7 +28,7 @@ struct Row {
     name: String,
     made: String,
     ago: String,
-    /// Size and number of files; what is wrong where its list cannot be read.
+    /// Size and number of files, or the error if its list cannot be read.
     holds: Result<(Figure, usize), String>,
 }
 
@@ -57,12 +57,12 @@ impl Row {
     }
 }
 
-/// What there is.
+/// The page of backups.
 pub async fn show(frame: Frame, State(app): State<AppState>) -> Result<Html<String>, Error> {
     html(&Page::new(&app, frame, None).await?)
 }
 
-/// Takes one now. It is finished even where the browser does not wait for it.
+/// Starts a backup. It is finished even if the browser does not wait for it.
 pub async fn take(State(app): State<AppState>) -> Result<Redirect, Error> {
     let taking = task::spawn(async move { backup::take(app.store(), app.backups(), app.now()).await });
     match taking.await.map_err(Error::internal)? {
@@ -74,7 +74,7 @@ pub async fn take(State(app): State<AppState>) -> Result<Redirect, Error> {
     }
 }
 
-/// Proves one: every file against its hash, and the database by SQLite's own checks.
+/// Checks a backup: every file against its hash, and the database by SQLite's own checks.
 pub async fn prove(
     frame: Frame,
     State(app): State<AppState>,
@@ -89,7 +89,7 @@ pub async fn prove(
     Ok((status, html(&page)?).into_response())
 }
 
-/// The backups, newest first, with what each says it holds.
+/// The backups, newest first, each with its content by its list.
 async fn list(app: &AppState) -> Result<Vec<(Backup, store::Result<Manifest>)>, Error> {
     let folder = app.backups().to_owned();
     let read = move || {
@@ -99,7 +99,7 @@ async fn list(app: &AppState) -> Result<Vec<(Backup, store::Result<Manifest>)>, 
     Ok(task::spawn_blocking(read).await.map_err(Error::internal)??)
 }
 
-/// A backup as its folder is named.
+/// The name of a backup's folder.
 fn name(backup: &Backup) -> String {
     backup.path.file_name().map(FilePath::new).map_or_else(String::new, |name| name.display().to_string())
 }

@@ -1,4 +1,4 @@
-//! The shop floor: every boat that is in, one a row, the one promised first on top.
+//! The shop floor: every boat in the shop, one per row, the one promised first on top.
 
 use std::collections::HashMap;
 use std::fmt;
@@ -31,13 +31,14 @@ struct Page {
     boats: Vec<Boat>,
 }
 
-/// How the boats that are in stand, each worked out once for each state of its job.
+/// The status of the boats in the shop, calculated once for each state of a job.
 ///
+/// Only one page at a time calculates a new status; the others wait for the result.
 /// One page at a time works out what is new; whoever asks meanwhile waits for that.
 #[derive(Debug, Default)]
 pub struct Floor(Mutex<HashMap<JobId, (i64, Standing)>>);
 
-/// What the floor shows of a job that follows from its plan and its history.
+/// What the floor shows from a job's plan and history.
 #[derive(Debug, Clone)]
 struct Standing {
     phases: PhaseStrip,
@@ -46,7 +47,7 @@ struct Standing {
 }
 
 impl Floor {
-    /// How each of these stands.
+    /// The status of each of these jobs.
     async fn standing(
         &self,
         app: &AppState,
@@ -86,7 +87,7 @@ struct Boat {
     last: Option<Seen>,
 }
 
-/// Where a boat stands: what holds it up, or that nothing does.
+/// The status of a boat: what holds it up, or that nothing does.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Stands {
     Clear,
@@ -147,7 +148,7 @@ impl fmt::Display for Stands {
     }
 }
 
-/// Every boat that is in.
+/// Every boat in the shop.
 pub async fn show(
     frame: Frame,
     State(app): State<AppState>,
@@ -178,8 +179,8 @@ fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
     }
 }
 
-/// A shut gate holds a boat up only where work would go through it now: when it is the one into the phase being
-/// worked in, and nothing is left before it that anyone could do instead.
+/// A boat is on hold only if the current phase is on hold and no earlier phase has a step that
+/// somebody could do instead.
 fn stands(job: &Opened) -> Stands {
     let progress = job.progress();
     let Some(current) = progress.current_phase() else { return Stands::Finished };

@@ -1,4 +1,4 @@
-//! The pages of the shop as a whole: its floor, its backups, its certificate authority.
+//! The pages of the whole shop: its floor, its backups, its certificate authority.
 
 pub mod backups;
 pub mod floor;

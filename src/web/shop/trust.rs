@@ -1,7 +1,8 @@
-//! How a tablet is brought to trust this shop's certificate authority.
+//! How a tablet comes to trust this shop's certificate authority.
 //!
-//! Anyone may look: who does not trust it yet should not type a passphrase either. What is shown is no secret, and only
-//! the fingerprint, compared with the one printed at the machine, tells that it is the right one.
+//! Anyone may open this page: a person whose tablet does not trust the authority yet should not type a passphrase.
+//! Nothing on the page is secret. Only the fingerprint proves that it is the right authority: it must equal the one
+//! printed at the machine.
 
 use askama::Template;
 use axum::extract::State;
@@ -23,14 +24,14 @@ struct Page {
     authority: Option<Told>,
 }
 
-/// What is told of the authority.
+/// What the page shows of the authority.
 struct Told {
     fingerprint: Vec<String>,
     until: String,
     code: Option<Code>,
 }
 
-/// The address of the page, to be taken with a camera.
+/// The address of the page, to scan with a camera.
 struct Code {
     drawing: Drawing,
     address: String,
@@ -57,7 +58,7 @@ pub async fn show(frame: Frame, origin: Origin, State(app): State<AppState>) -> 
     })
 }
 
-/// The certificate of the authority as a file (`application/x-x509-ca-cert`, DER), which devices offer to take on.
+/// The certificate of the authority as a file (`application/x-x509-ca-cert`, DER), which devices offer to install.
 pub async fn certificate(State(app): State<AppState>) -> Result<impl IntoResponse, Error> {
     let identity = app.identity().ok_or(Error::NotFound("certificate authority"))?;
     let headers = [

@@ -1,4 +1,4 @@
-//! The certificate authority of one shop: what it is, what it may speak for, and the certificates it gives.
+//! The certificate authority of one shop: its certificate, the hosts it may vouch for, and the certificates it issues.
 
 use std::time::{Duration, SystemTime};
 
@@ -21,29 +21,29 @@ const AUTHORITY_DAYS: i32 = 3650;
 /// How long a certificate of the server lasts.
 ///
 /// The CA/Browser Forum's Baseline Requirements allow 398 days, and 200 from March 2026, 100 from March 2027 (6.3.2,
-/// as changed by ballot SC-081; from memory). They bind public authorities alone; of one that its user added, the
-/// strictest manufacturer of tablets asks for at most 825 days (from memory). This keeps to the shortest of them.
+/// as changed by ballot SC-081; from memory). They apply only to public authorities. For an authority that its user
+/// added, the strictest manufacturer of tablets allows at most 825 days (from memory). This value is within all limits.
 pub(super) const SERVER_DAYS: i32 = 90;
-/// How long a tablet's clock may be behind.
+/// How far behind a tablet's clock may be.
 const BEHIND: SignedDuration = DAY;
 
-/// What may be known of the authority: its certificate.
+/// The public part of the authority: its certificate.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Authority {
     /// The certificate (RFC 5280) as DER.
     pub certificate: Vec<u8>,
-    /// When it stops being good.
+    /// When it expires.
     pub until: Timestamp,
 }
 
 impl Authority {
-    /// Reads the certificate of a kept authority; `None` where it is none.
+    /// Reads the certificate of a stored authority; `None` if it is not a certificate.
     pub(super) fn of(kept: &Kept) -> Option<Self> {
         let certificate = CertificateDer::from_pem_slice(kept.certificate.as_bytes()).ok()?.to_vec();
         Some(Self { certificate, until: until(kept) })
     }
 
-    /// The SHA-256 of the certificate in pairs of digits, as devices show it, eight a line.
+    /// The SHA-256 fingerprint of the certificate in pairs of digits, as devices show it, eight per line.
     pub fn fingerprint(&self) -> Vec<String> {
         let pairs: Vec<String> =
             Sha256::digest(&self.certificate).iter().map(|byte| format!("{byte:02X}")).collect();
@@ -51,22 +51,22 @@ impl Authority {
     }
 }
 
-/// When a kept authority stops being good.
+/// When a stored authority expires.
 fn until(kept: &Kept) -> Timestamp {
     days_after(kept.made, AUTHORITY_DAYS)
 }
 
-/// Whether an authority outlives a certificate that it gives now.
+/// Whether an authority outlasts a certificate that it issues now.
 pub(super) fn lasts(kept: &Kept, now: Timestamp) -> bool {
     days_after(now, SERVER_DAYS) < until(kept)
 }
 
-/// A moment some days later; the end of time where there is none.
+/// The time some days later; the latest possible time if there is none.
 pub(super) fn days_after(at: Timestamp, days: i32) -> Timestamp {
     at.checked_add(DAY * days).unwrap_or(Timestamp::MAX)
 }
 
-/// Makes an authority that may speak for private networks and these hosts, and for nobody else.
+/// Makes an authority that may vouch for private networks and these hosts only.
 pub(super) fn make(hosts: &[Host], now: Timestamp) -> Result<Kept, Error> {
     let key = KeyPair::generate()?;
     let mut params = params(now);
@@ -91,12 +91,12 @@ pub(super) fn vouch(authority: &Kept, hosts: &[Host], now: Timestamp) -> Result<
     Ok(Kept { made: now, hosts: words(hosts), certificate, key: key.serialize_pem() })
 }
 
-/// The hosts as they are kept.
+/// The hosts as stored text.
 pub(super) fn words(hosts: &[Host]) -> Vec<String> {
     hosts.iter().map(Host::to_string).collect()
 }
 
-/// The authority made at that moment, but for whom it may speak for: this is all that what it gives refers to.
+/// The authority made at that time, without its hosts: the certificates it issues refer to nothing else of it.
 fn params(made: Timestamp) -> CertificateParams {
     let mut params = CertificateParams::default();
     (params.not_before, params.not_after) = (moment(made - BEHIND), moment(days_after(made, AUTHORITY_DAYS)));
@@ -133,7 +133,7 @@ fn named(name: &str) -> DistinguishedName {
     names
 }
 
-/// A moment as `rcgen` takes it.
+/// A time in the type that `rcgen` needs.
 fn moment<T: From<SystemTime>>(at: Timestamp) -> T {
     let since_epoch = Duration::from_secs(at.as_second().try_into().unwrap_or(0));
     (SystemTime::UNIX_EPOCH + since_epoch).into()

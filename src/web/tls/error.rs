@@ -5,23 +5,23 @@ use thiserror::Error;
 use super::Host;
 use crate::store;
 
-/// Why there can be no HTTPS.
+/// Why there is no HTTPS.
 #[derive(Debug, Error)]
 pub enum Error {
-    /// The keys cannot be kept or read.
+    /// The keys cannot be stored or read.
     #[error(transparent)]
     Store(#[from] store::Error),
-    /// A certificate that cannot be made.
+    /// A certificate could not be made.
     #[error("no certificate could be made: {0}")]
     Made(#[from] rcgen::Error),
-    /// A kept key or certificate that cannot be used.
+    /// A stored key or certificate cannot be used.
     #[error("the key or certificate in {0} cannot be used: move the file away to have a new one made")]
     Unusable(std::path::PathBuf),
-    /// A host that the authority may not speak for.
+    /// A host that the authority may not vouch for.
     #[error(
         "the certificate authority of this shop cannot vouch for {host}: it was made for private addresses and for \
-         the hosts it was told of then. Move {authority} away to have a new one made; each tablet has to trust \
-         that one anew"
+         the hosts configured then. Move {authority} away to have a new one made. Each tablet then has to trust \
+         the new one"
     )]
     NotVouchedFor {
         /// The host.
@@ -29,7 +29,7 @@ pub enum Error {
         /// The file of the authority.
         authority: std::path::PathBuf,
     },
-    /// TLS itself.
+    /// TLS cannot be set up.
     #[error("TLS cannot be set up: {0}")]
     Tls(#[from] tokio_rustls::rustls::Error),
 }

@@ -1,4 +1,4 @@
-//! The hosts a certificate is for: the names and addresses that browsers come by.
+//! The hosts of a certificate: the names and addresses that browsers use.
 
 use std::collections::BTreeSet;
 use std::fmt;
@@ -8,7 +8,7 @@ use std::str::FromStr;
 use thiserror::Error;
 use tokio_rustls::rustls::pki_types::{DnsName, ServerName};
 
-/// A name or an address that a browser comes by.
+/// A name or address that browsers use.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Host {
     /// A name: `shop.local`.
@@ -17,10 +17,10 @@ pub enum Host {
     Address(IpAddr),
 }
 
-/// What is neither a name nor an address.
+/// A text that is neither a name nor an address.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error(
-    "'{0}' is no host: expected a name such as shop.local, or an address, without http:// and without a port"
+    "'{0}' is not a host: expected a name such as shop.local, or an address, without http:// and without a port"
 )]
 pub struct NoHost(String);
 
@@ -46,7 +46,7 @@ impl fmt::Display for Host {
 }
 
 impl Host {
-    /// The host as a client names it when it connects.
+    /// The host as a client sends it when it connects.
     pub(super) fn server_name(&self) -> Option<ServerName<'static>> {
         match self {
             Self::Name(name) => ServerName::try_from(name.clone()).ok(),
@@ -55,7 +55,7 @@ impl Host {
     }
 }
 
-/// Addresses that are nowhere but in one network: [`super::Authority`] speaks for these by itself.
+/// Addresses that exist only within one network. [`super::Authority`] may vouch for these without further setting.
 ///
 /// Loopback, RFC 1918, RFC 6598 (shared, also used by private networks laid over others), link-local RFC 3927;
 /// for IPv6 loopback, RFC 4193 and link-local RFC 4291.
@@ -71,7 +71,7 @@ pub(super) const PRIVATE: [(IpAddr, u8); 9] = [
     (IpAddr::V6(Ipv6Addr::new(0xfe80, 0, 0, 0, 0, 0, 0, 0)), 10),
 ];
 
-/// Names that are nowhere but in one network: `localhost` and `local` (RFC 6761, RFC 6762), `home.arpa` (RFC 8375),
+/// Names that exist only within one network: `localhost` and `local` (RFC 6761, RFC 6762), `home.arpa` (RFC 8375),
 /// `internal` (reserved by ICANN for this in 2024; from memory).
 pub(super) const LOCAL: [&str; 4] = ["localhost", "local", "home.arpa", "internal"];
 
@@ -88,8 +88,8 @@ fn is_private(address: IpAddr) -> bool {
     })
 }
 
-/// Every host by which browsers may come to a program that listens there: this machine by itself, the address, the
-/// machine's own in its private networks where it listens on all, and those that were named.
+/// Every host by which browsers may reach a program that listens at an address: this machine by itself, the address,
+/// and the named hosts. If it listens on all addresses, also the machine's own addresses in its private networks.
 pub fn reached_by(listen: SocketAddr, named: &[Host]) -> Vec<Host> {
     let mut hosts = BTreeSet::from([
         Host::Name("localhost".to_owned()),
@@ -108,7 +108,7 @@ pub fn reached_by(listen: SocketAddr, named: &[Host]) -> Vec<Host> {
     hosts.into_iter().collect()
 }
 
-/// This machine's addresses: those it would send from to somewhere in the internet and in each kind of private network.
+/// This machine's addresses: those it would use to send to the internet and to each kind of private network.
 /// Nothing is sent.
 fn own_addresses() -> Vec<IpAddr> {
     let somewhere =

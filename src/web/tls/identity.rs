@@ -1,4 +1,4 @@
-//! What the server shows for itself: a certificate that a browser which trusts the authority takes, at any time.
+//! The server's certificate, which a browser that trusts the authority always accepts.
 
 use std::sync::{Arc, PoisonError, RwLock, RwLockReadGuard};
 use std::time::Duration;
@@ -20,26 +20,26 @@ use super::error::Error;
 use crate::store::folder::Folder;
 use crate::store::keys::{self, Kept, Which};
 
-/// A certificate is made anew when this much of its life is left: time to notice that it could not be.
+/// A certificate is renewed when this much of its life is left. This leaves time to notice a failed renewal.
 const RENEWED_DAYS_BEFORE: i32 = 30;
 
-/// The authority of a shop and the certificate it gives its server.
+/// The authority of a shop and the certificate that it issued for the server.
 #[derive(Debug)]
 pub struct Identity {
     folder: Folder,
     kept: Kept,
     authority: Authority,
-    /// A browser that trusts this authority and no other.
+    /// A model of a browser that trusts only this authority.
     browser: Arc<WebPkiServerVerifier>,
     current: Arc<Current>,
     config: Arc<ServerConfig>,
 }
 
-/// What browsers are shown now; it is changed while the server runs.
+/// The certificate in use now; it changes while the server runs.
 #[derive(Debug)]
 struct Current(RwLock<Shown>);
 
-/// A certificate and its key, ready to be shown.
+/// A certificate and its key, ready for use.
 #[derive(Debug)]
 struct Shown {
     kept: Kept,
@@ -47,12 +47,12 @@ struct Shown {
 }
 
 impl Identity {
-    /// The identity that is kept in a data folder, for a server reached by these hosts. What is missing, near its end
-    /// or for other hosts is made.
+    /// The identity stored in a data folder, for a server with these hosts. A certificate is made if it is missing,
+    /// near its end, or for other hosts.
     ///
     /// # Errors
     ///
-    /// [`Error`] where keys cannot be kept or read, or the authority may not speak for one of the hosts.
+    /// [`Error`]: keys cannot be stored or read, or the authority may not vouch for one of the hosts.
     pub fn open(folder: &Folder, hosts: &[Host], now: Timestamp) -> Result<Self, Error> {
         let kept = match keys::read(folder, Which::Authority)? {
             Some(kept) if authority::lasts(&kept, now) => kept,
@@ -76,11 +76,11 @@ impl Identity {
         Ok(Self { folder: folder.clone(), kept, authority, browser, current, config })
     }
 
-    /// Makes the certificate anew where it is near its end or the hosts are others by now; tells whether it did.
+    /// Makes a new certificate if it is near its end or the hosts changed; returns whether it did.
     ///
     /// # Errors
     ///
-    /// [`Error`]; the certificate that was shown stays then.
+    /// [`Error`]; the old certificate then stays in use.
     pub fn renew(&self, hosts: &[Host], now: Timestamp) -> Result<bool, Error> {
         if is_fresh(&self.current.read().kept, hosts, now) {
             return Ok(false);
@@ -90,12 +90,12 @@ impl Identity {
         Ok(true)
     }
 
-    /// What may be known of the authority.
+    /// The public part of the authority.
     pub fn authority(&self) -> &Authority {
         &self.authority
     }
 
-    /// Takes connections in.
+    /// The TLS acceptor for new connections.
     pub fn acceptor(&self) -> TlsAcceptor {
         self.config.clone().into()
     }
@@ -114,7 +114,7 @@ impl ResolvesServerCert for Current {
 }
 
 impl Shown {
-    /// A kept key and certificate; `None` where they are no such or not of one another.
+    /// A stored key and certificate; `None` if they are not valid or do not match.
     fn read(kept: Kept) -> Option<Self> {
         let chain = vec![CertificateDer::from_pem_slice(kept.certificate.as_bytes()).ok()?];
         let key = PrivateKeyDer::from_pem_slice(kept.key.as_bytes()).ok()?;
@@ -122,7 +122,7 @@ impl Shown {
         Some(Self { kept, key: Arc::new(key) })
     }
 
-    /// The first host under which a browser would refuse it at that moment.
+    /// The first host for which a browser would refuse the certificate at that time.
     fn refused<'h>(
         &self,
         browser: &WebPkiServerVerifier,
@@ -138,7 +138,7 @@ impl Shown {
     }
 }
 
-/// How the server speaks TLS: with HTTP/1.1 in it, as [`crate::web::server`] does.
+/// How the server speaks TLS: with HTTP/1.1 only, as [`crate::web::server`] does.
 fn config(current: Arc<Current>) -> Result<ServerConfig, Error> {
     let mut config = ServerConfig::builder_with_provider(Arc::new(ring::default_provider()))
         .with_safe_default_protocol_versions()?
@@ -148,7 +148,7 @@ fn config(current: Arc<Current>) -> Result<ServerConfig, Error> {
     Ok(config)
 }
 
-/// A browser that trusts one authority; `None` where its certificate cannot be trusted at all.
+/// A model of a browser that trusts one authority; `None` if that certificate cannot be trusted at all.
 fn browser(authority: &Authority) -> Option<Arc<WebPkiServerVerifier>> {
     let mut roots = RootCertStore::empty();
     roots.add(CertificateDer::from_slice(&authority.certificate)).ok()?;
@@ -156,7 +156,7 @@ fn browser(authority: &Authority) -> Option<Arc<WebPkiServerVerifier>> {
     WebPkiServerVerifier::builder_with_provider(Arc::new(roots), provider).build().ok()
 }
 
-/// Makes a certificate, and keeps it once it is sure that browsers take it.
+/// Makes a certificate, and stores it after a check that browsers accept it.
 fn made(
     folder: &Folder,
     authority: &Kept,
@@ -175,7 +175,7 @@ fn made(
     Ok(shown)
 }
 
-/// The host that the authority may not speak for: one among others spoils the certificate for all of them.
+/// The host that the authority may not vouch for. One such host spoils the certificate for all hosts.
 fn outside<'h>(
     authority: &Kept,
     browser: &WebPkiServerVerifier,

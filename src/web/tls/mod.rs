@@ -1,7 +1,7 @@
-//! HTTPS without anybody else: the program's own certificate authority, and the certificate it gives the server.
+//! HTTPS without any outside service: the program's own certificate authority, and the server's certificate.
 //!
-//! The authority is made once and kept, for every tablet has to be told to trust it. The server's certificate is
-//! short-lived and made anew by itself. There is no clock here, and no connection: see [`super::server`].
+//! The authority is made once and kept, because each tablet has to trust it. The server's certificate is
+//! short-lived and renewed automatically. No clock and no connection is used here: see [`super::server`].
 
 mod authority;
 mod error;

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use super::Form;
 
-/// The name of one field of a row; `key` is empty where rows are single fields.
+/// The name of one field of a row. `key` is empty if rows are single fields.
 pub fn cell(list: &str, row: usize, key: &str) -> String {
     if key.is_empty() { format!("{list}[{row}]") } else { format!("{list}[{row}].{key}") }
 }
 
 impl Form {
-    /// How many rows of a list the form holds, filled in or not.
+    /// How many rows of a list the form holds, filled in or empty.
     pub fn rows(&self, list: &str) -> usize {
         self.numbers(list).len()
     }
@@ -23,8 +23,8 @@ impl Form {
         })
     }
 
-    /// Numbers the rows of a list from 0, those with something in one of `keys` first, and tells how many
-    /// those are. So a row has the same number in the form as in what is read from it.
+    /// Numbers the rows of a list from 0 and returns how many have content. Rows with content in one of `keys` come
+    /// first. A row then has the same number in the form as in the value read from it.
     pub fn settle(&mut self, list: &str, keys: &[&str]) -> usize {
         let numbers = self.numbers(list);
         let is_filled =

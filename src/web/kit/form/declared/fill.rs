@@ -1,4 +1,4 @@
-//! What is stored goes into the form.
+//! Fills the form with stored values.
 
 use serde_json::Value;
 
@@ -12,7 +12,7 @@ use crate::web::kit::form::rows::cell;
 use crate::web::kit::length::LengthUnit;
 
 impl<C> Declared<C> {
-    /// Fills a form with a thing as the job file has it.
+    /// Fills a form with a thing from the job file.
     pub fn fill(&self, stored: &Value, form: &mut Form, unit: LengthUnit) {
         for part in self.parts() {
             match part {

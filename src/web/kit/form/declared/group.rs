@@ -22,7 +22,7 @@ pub(super) enum Hint<C> {
     Of(fn(&C) -> String),
 }
 
-/// Another page where the same is seen or changed.
+/// A link to another page that shows or changes the same data.
 pub(super) struct GroupLink<C> {
     pub(super) text: &'static str,
     pub(super) href: fn(&C) -> String,
@@ -58,12 +58,12 @@ impl<C> FieldGroup<C> {
         Self { hint: Some(Hint::Fixed(hint)), ..self }
     }
 
-    /// The same group with a sentence that is not the same everywhere, such as one with lengths in it.
+    /// The same group with a sentence that depends on the context, such as one with lengths in it.
     pub fn hint_in(self, hint: fn(&C) -> String) -> Self {
         Self { hint: Some(Hint::Of(hint)), ..self }
     }
 
-    /// The same group with a link under its legend, to where the same is seen or changed.
+    /// The same group with a link under its legend to another page that shows or changes the same data.
     pub fn link(self, text: &'static str, href: fn(&C) -> String) -> Self {
         Self { link: Some(GroupLink { text, href }), ..self }
     }

@@ -1,4 +1,4 @@
-//! One input: where its value is in the job file, what it is called, and how it is typed.
+//! One input: the path of its value in the job file, its label, and how it is typed.
 
 use std::str::FromStr;
 
@@ -16,35 +16,35 @@ use crate::web::kit::length::LengthUnit;
 
 /// One input of a declared form.
 pub struct Input<C> {
-    /// Path of its value in the job file, from its thing or its row on; empty where a row is a single value.
+    /// Path of its value in the job file, from its thing or row. Empty if a row is a single value.
     pub(super) path: &'static str,
-    /// Its own name in the form.
+    /// Its name in the form.
     pub(super) name: &'static str,
     pub(super) label: &'static str,
     pub(super) hint: Option<&'static str>,
     pub(super) help: Option<&'static str>,
     pub(super) need: Need,
-    /// Whether the page says that it may stay empty.
+    /// Whether the page marks it as optional.
     pub(super) marked: bool,
-    /// Whether it says anything alone, or only beside other inputs of its group.
+    /// Whether it has a meaning alone, or only with other inputs of its group.
     pub(super) alone: bool,
-    /// What it holds where nothing is stored.
+    /// What it shows if nothing is stored.
     pub(super) usual: &'static str,
-    /// What an empty one means beside others of its group.
+    /// The value of an empty input if other inputs of its group are filled in.
     pub(super) blank: Option<fn() -> Value>,
-    /// A path of faults that are shown here as well.
+    /// A second path; its errors are shown here too.
     pub(super) also: Option<&'static str>,
     pub(super) control: Control<C>,
     write: fn(&Value, LengthUnit) -> Option<String>,
     read: fn(&TypedText<'_>) -> Result<Value, String>,
 }
 
-/// When an input may not stay empty.
+/// When an input is required.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Need {
     Never,
     Always(&'static str),
-    /// As soon as anything else is given whose name begins like its own, up to the last point.
+    /// If any other input is filled in whose name starts the same, up to the last dot.
     WithGroup(&'static str),
 }
 
@@ -62,9 +62,9 @@ pub(super) enum Control<C> {
     Select {
         choices: fn(&C) -> Vec<Choice>,
     },
-    /// TypedText once; shown but not changed afterwards.
+    /// Typed once, then shown but not editable.
     Fixed,
-    /// Sent along and not shown.
+    /// Sent with the form, but not shown.
     Hidden,
 }
 
@@ -73,14 +73,14 @@ pub(super) enum UnitOf<C> {
     Of(fn(&C) -> String),
 }
 
-/// What was typed into an input.
+/// The typed text of an input.
 #[derive(Debug, Clone, Copy)]
 pub struct TypedText<'a> {
     /// The text, which is not empty.
     pub text: &'a str,
-    /// The unit of a length without one.
+    /// The unit for a length without one.
     pub unit: LengthUnit,
-    /// What another input put at the same path before.
+    /// What another input already put at the same path.
     pub so_far: Option<&'a Value>,
 }
 
@@ -111,7 +111,7 @@ impl<C> Input<C> {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Text { suggested: None }) }
     }
 
-    /// A number with its unit; empty for none.
+    /// A number with its unit; empty means none.
     pub fn number<T>(path: &'static str, label: &'static str, unit: &'static str) -> Self
     where
         T: FromStr<Err: Refusal> + Serialize,
@@ -119,7 +119,7 @@ impl<C> Input<C> {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Number { unit: UnitOf::Fixed(unit) }) }
     }
 
-    /// A number with a unit that is not the same everywhere, such as a sum of money.
+    /// A number with a unit that depends on the context, such as an amount of money.
     pub fn number_in<T>(path: &'static str, label: &'static str, unit: fn(&C) -> String) -> Self
     where
         T: FromStr<Err: Refusal> + Serialize,
@@ -127,7 +127,7 @@ impl<C> Input<C> {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Number { unit: UnitOf::Of(unit) }) }
     }
 
-    /// A length in meters in the job file, typed in the shop's unit or in any other.
+    /// A length: meters in the job file, typed in the shop's unit or any other.
     pub fn length<T>(path: &'static str, label: &'static str) -> Self
     where
         T: TryFrom<f64, Error = BadValue> + Serialize,
@@ -135,7 +135,7 @@ impl<C> Input<C> {
         Self { write: written_length, read: read_length::<T>, ..Self::new(path, label, Control::Length) }
     }
 
-    /// A day.
+    /// A date.
     pub fn date<T: FromStr<Err: Refusal> + Serialize>(path: &'static str, label: &'static str) -> Self {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Date) }
     }
@@ -145,13 +145,13 @@ impl<C> Input<C> {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Area) }
     }
 
-    /// A box to tick; what is not ticked is left out.
+    /// A checkbox; an unticked one is left out of the job file.
     pub fn check(path: &'static str, label: &'static str) -> Self {
         let write = |value: &Value, _| (value == &Value::Bool(true)).then(|| "yes".to_owned());
         Self { write, read: |_| Ok(Value::Bool(true)), ..Self::new(path, label, Control::Check) }
     }
 
-    /// A choice of one, each sent as the word the job file has for it.
+    /// A choice of one; each is sent as its key in the job file.
     pub fn select<T>(path: &'static str, label: &'static str, choices: fn(&C) -> Vec<Choice>) -> Self
     where
         T: DeserializeOwned,
@@ -159,90 +159,90 @@ impl<C> Input<C> {
         Self { read: chosen::<T>, marked: false, ..Self::new(path, label, Control::Select { choices }) }
     }
 
-    /// What is typed once and stays.
+    /// An input that is typed once and cannot be changed later.
     pub fn fixed<T: FromStr<Err: Refusal> + Serialize>(path: &'static str, label: &'static str) -> Self {
         Self { read: parsed::<T>, ..Self::new(path, label, Control::Fixed) }
     }
 
-    /// What is sent along without being shown.
+    /// An input that is sent with the form but not shown.
     pub fn hidden<T: FromStr<Err: Refusal> + Serialize>(path: &'static str) -> Self {
         Self { read: parsed::<T>, ..Self::new(path, "", Control::Hidden) }
     }
 
-    /// The same input under a name that is not its path: where several make one value.
+    /// The same input with a name that differs from its path: where several inputs make one value.
     pub fn named(self, name: &'static str) -> Self {
         Self { name, ..self }
     }
 
-    /// The same input with its own rule for what it holds of a stored value.
+    /// The same input with its own rule for showing a stored value.
     pub fn write_by(self, write: fn(&Value, LengthUnit) -> Option<String>) -> Self {
         Self { write, ..self }
     }
 
-    /// The same input with its own rule for the value of what is typed; [`Value::Null`] is none.
+    /// The same input with its own rule for reading typed text; [`Value::Null`] is none.
     pub fn read_by(self, read: fn(&TypedText<'_>) -> Result<Value, String>) -> Self {
         Self { read, ..self }
     }
 
-    /// The same input, which may not stay empty.
+    /// The same input, as a required one.
     pub fn required(self) -> Self {
         let text = if matches!(self.control, Control::Select { .. }) { "Choose one." } else { NEEDED };
         Self { need: Need::Always(text), ..self }
     }
 
-    /// The same input, which may not stay empty where anything else of its group is given: `cable.kind` where
-    /// there is a `cable.length_m`. `text` says so.
+    /// The same input, required if any other input of its group is filled in: `cable.kind` if there is a
+    /// `cable.length_m`. `text` is the error.
     pub fn needed(self, text: &'static str) -> Self {
         Self { need: Need::WithGroup(text), marked: false, ..self }
     }
 
-    /// The same input, of which the page does not say that it may stay empty.
+    /// The same input without the mark "optional".
     pub fn unmarked(self) -> Self {
         Self { marked: false, ..self }
     }
 
-    /// The same input, which says nothing alone: the side that goes with a distance.
+    /// The same input, which has no meaning alone: for example the side that belongs to a distance.
     pub fn beside(self) -> Self {
         Self { alone: false, marked: false, ..self }
     }
 
-    /// The same input with what an empty one means beside others of its group.
+    /// The same input with the value of an empty one if other inputs of its group are filled in.
     pub fn blank(self, value: fn() -> Value) -> Self {
         Self { blank: Some(value), ..self }
     }
 
-    /// The same input with what the job file means where it leaves it out.
+    /// The same input with the value that a job file means when it leaves it out.
     pub fn usual(self, word: &'static str) -> Self {
         Self { usual: word, ..self }
     }
 
-    /// The same input, where faults at another path are shown as well.
+    /// The same input, which also shows the errors of another path.
     pub fn also(self, path: &'static str) -> Self {
         Self { also: Some(path), ..self }
     }
 
-    /// The same input with a sentence of help above it.
+    /// The same input with a hint above it.
     pub fn hint(self, hint: &'static str) -> Self {
         Self { hint: Some(hint), ..self }
     }
 
-    /// The same input with a link to what explains its term: a page of the help, or a heading in one.
+    /// The same input with a link to the explanation of its term: a page of the help, or a heading in one.
     pub fn help(self, topic: &'static str) -> Self {
         Self { help: Some(topic), ..self }
     }
 
-    /// The same text with values that are offered while it is typed.
+    /// The same text input with suggestions.
     pub fn suggest(self, values: fn() -> Vec<(&'static str, &'static str)>) -> Self {
         Self { control: Control::Text { suggested: Some(values) }, ..self }
     }
 
-    /// What the input holds for a stored value, or for none.
+    /// What the input shows for a stored value, or for none.
     pub(super) fn written(&self, value: Option<&Value>, unit: LengthUnit) -> Option<String> {
         let usual = || (!self.usual.is_empty()).then(|| self.usual.to_owned());
         value.and_then(|value| (self.write)(value, unit)).or_else(usual)
     }
 
-    /// The value for what was typed.
+    /// The value of the typed text.
     ///
     /// # Errors
     /// What was expected, as a sentence.
@@ -250,12 +250,12 @@ impl<C> Input<C> {
         (self.read)(typed)
     }
 
-    /// Whether something in it makes a row of a list count, or a group that all belongs together.
+    /// Whether its content makes a row of a list count, or makes its group count as filled in.
     pub(super) fn counts(&self) -> bool {
         self.alone && !matches!(self.control, Control::Hidden)
     }
 
-    /// How near this input is to a path of a fault: 0 for its own, `None` where it is another's.
+    /// How closely this input matches the path of an error: 0 for its own path, `None` for the path of another input.
     pub(super) fn answers(&self, path: &str) -> Option<u8> {
         if matches!(self.control, Control::Hidden) {
             return None;
@@ -273,7 +273,7 @@ impl<C> Input<C> {
     }
 }
 
-/// A text or a number as a field shows it.
+/// A text or number as a field shows it.
 fn plain(value: &Value) -> Option<String> {
     match value {
         Value::String(text) => Some(text.clone()),
@@ -286,7 +286,7 @@ fn written_length(value: &Value, unit: LengthUnit) -> Option<String> {
     value.as_f64().map(|meters| unit.text(meters))
 }
 
-/// The value of a typed text.
+/// The value of the typed text.
 ///
 /// # Errors
 /// What was expected, as a sentence.
@@ -301,10 +301,10 @@ where
     value(length::<T>(typed.text, typed.unit)?)
 }
 
-/// The value of a chosen word.
+/// The value of the chosen key.
 ///
 /// # Errors
-/// Where the word is none of the list.
+/// The key is not in the list.
 pub fn chosen<T: DeserializeOwned>(typed: &TypedText<'_>) -> Result<Value, String> {
     T::deserialize(IntoDeserializer::<WordError>::into_deserializer(typed.text))
         .map(|_| Value::from(typed.text))

@@ -1,14 +1,14 @@
 //! Forms that declare each of their fields once.
 //!
 //! A [`Declared`] form lists its groups and inputs in the order of the page. An [`Input`] has the path of its value
-//! in the job file, a label, and how it is typed. By that one list the form is filled with what is stored, read back
-//! with every wrong field at once, and shown.
+//! in the job file, a label, and the type of its value. That one list fills the form with stored values, reads it
+//! back with all errors at once, and shows it.
 //!
 //! ```
 //! use driploop::job::value::{LengthM, Name};
-//! use driploop::web::form::Form;
-//! use driploop::web::form::declared::{Declared, FieldGroup, Input};
-//! use driploop::web::length::LengthUnit;
+//! use driploop::web::kit::form::Form;
+//! use driploop::web::kit::form::declared::{Declared, FieldGroup, Input};
+//! use driploop::web::kit::length::LengthUnit;
 //!
 //! let declared = Declared::<()>::new().group(FieldGroup::new("Location").inputs([
 //!     Input::text::<Name>("name", "Name").required(),

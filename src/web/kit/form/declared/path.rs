@@ -10,8 +10,8 @@ pub(super) fn get<'v>(root: &'v Value, path: &str) -> Option<&'v Value> {
     })
 }
 
-/// Puts a value at a path, with the objects and lists around it. A list takes it at its end where the index is
-/// beyond that: what was left empty leaves no gap.
+/// Puts a value at a path and creates the objects and lists around it. If the index is beyond the end of a list,
+/// the value goes at the end, so that an empty row leaves no gap.
 pub(super) fn put(root: &mut Value, path: &str, value: Value) {
     let mut at = root;
     for step in steps(path) {
@@ -38,7 +38,7 @@ pub(super) fn put(root: &mut Value, path: &str, value: Value) {
     *at = value;
 }
 
-/// The path that a path lies in: `protection` of `protection.rating_a`; `None` at the top.
+/// The parent of a path: `protection` for `protection.rating_a`; `None` at the top.
 pub(super) fn outer(path: &str) -> Option<&str> {
     path.rsplit_once('.').map(|(outer, _)| outer)
 }

@@ -1,4 +1,4 @@
-//! What was typed comes out of the form, with a refusal beside every field that is wrong.
+//! Reads the values out of the form, with an error beside every wrong field.
 
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
@@ -13,7 +13,7 @@ use crate::web::kit::form::{Form, capital};
 use crate::web::kit::length::LengthUnit;
 
 impl<C> Declared<C> {
-    /// Numbers the rows of all lists from 0, those that hold something first.
+    /// Numbers the rows of all lists from 0. Rows with content come first.
     pub fn settle(&self, form: &mut Form) {
         for part in self.parts() {
             if let GroupPart::Rows(rows) = part {
@@ -22,7 +22,7 @@ impl<C> Declared<C> {
         }
     }
 
-    /// Reads the whole form into a thing; `None` where any field was refused.
+    /// Reads the whole form into a typed thing; `None` if any field has an error.
     pub fn take<T: DeserializeOwned>(&self, form: &mut Form, unit: LengthUnit) -> Option<T> {
         let read = self.read(form, unit)?;
         match serde_path_to_error::deserialize(read) {
@@ -35,7 +35,7 @@ impl<C> Declared<C> {
         }
     }
 
-    /// Reads the whole form into a thing as the job file has it; `None` where any field was refused.
+    /// Reads the whole form into a thing as the job file has it; `None` if any field has an error.
     pub fn read(&self, form: &mut Form, unit: LengthUnit) -> Option<Value> {
         self.settle(form);
         let parts = self.applying(form);
@@ -58,7 +58,7 @@ impl<C> Declared<C> {
 }
 
 impl<C> GroupPart<C> {
-    /// The names of the inputs in which something stands.
+    /// The names of the inputs that are filled in.
     fn given(&self, form: &Form) -> Vec<String> {
         let is_given = |name: &String| !form.typed(name).trim().is_empty();
         match self {
@@ -79,18 +79,18 @@ impl<C> FieldRows<C> {
     }
 }
 
-/// A thing, or a row of it, while it is read.
+/// A thing, or a row of it, while the form is read.
 struct FormReading<'a> {
     form: &'a mut Form,
     unit: LengthUnit,
-    /// The names of the inputs in which something stands.
+    /// The names of the inputs that are filled in.
     given: Vec<String>,
-    /// What was read so far.
+    /// The value read so far.
     value: Value,
 }
 
 impl FormReading<'_> {
-    /// Reads an input that says something alone.
+    /// Reads an input that has a meaning alone.
     fn input<C>(&mut self, input: &Input<C>, name: &str) {
         if !input.alone {
             return;
@@ -105,7 +105,7 @@ impl FormReading<'_> {
         }
     }
 
-    /// Reads an input that goes with others of its group, and what an empty one means beside them.
+    /// Reads an input that belongs to others of its group; an empty one may get a value because of them.
     fn beside<C>(&mut self, input: &Input<C>, name: &str) {
         let is_with_others = outer(input.path).is_none_or(|outer| get(&self.value, outer).is_some());
         if !is_with_others {
@@ -129,7 +129,7 @@ impl FormReading<'_> {
         }
     }
 
-    /// Whether anything else is given whose name begins like this one, up to its last point.
+    /// Whether any other input is filled in whose name starts the same, up to its last dot.
     fn is_group_given(&self, name: &str) -> bool {
         let group = outer(name).unwrap_or_default();
         self.given
@@ -137,7 +137,7 @@ impl FormReading<'_> {
             .any(|given| given.strip_prefix(group).is_some_and(|rest| rest.starts_with(['.', '['])))
     }
 
-    /// Reads the rows of a list that hold something. An empty list within a group is no list.
+    /// Reads the rows of a list that have content. An empty list within a group is left out.
     fn rows<C>(&mut self, rows: &FieldRows<C>) {
         let count = rows.settle(self.form);
         if let (0, Some(text)) = (count, rows.least) {

@@ -6,26 +6,26 @@ use crate::web::kit::form::rows::{cell, split};
 
 /// A list of the job file, each of its rows with the same inputs.
 pub struct FieldRows<C> {
-    /// Path of the list, which is its name in the form as well.
+    /// Path of the list, which is also its name in the form.
     pub(super) list: &'static str,
     pub(super) title: Option<&'static str>,
     pub(super) hint: Option<&'static str>,
     pub(super) layout: RowLayout,
     pub(super) row: Vec<Input<C>>,
-    /// What a row is called, where it is not just numbered.
+    /// The name of a row, if it is not only a number.
     pub(super) called: Option<fn(&C, &Form, usize) -> String>,
     pub(super) spare: usize,
-    /// What the button for more rows says; rows of something that is given have none.
+    /// The text of the button for more rows. A list whose rows are fixed has no button.
     pub(super) more: Option<&'static str>,
-    /// What is wrong where there is no row.
+    /// The error if there is no row.
     pub(super) least: Option<&'static str>,
-    /// What is said in the place of a list without rows.
+    /// The text in place of a list without rows.
     pub(super) empty: Option<&'static str>,
-    /// A key whose value no two rows may share, and what is said where they do.
+    /// A key whose value must differ in every row, and the error if two rows share it.
     pub(super) distinct: Option<(&'static str, &'static str)>,
 }
 
-/// How the inputs of a row stand on a wide page.
+/// The layout of a row's inputs on a wide page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RowLayout {
     /// One wide input in each row.
@@ -34,9 +34,9 @@ pub enum RowLayout {
     Columns,
     /// Many inputs, each with its label, as they fit.
     Wide,
-    /// What the row is about, then its inputs.
+    /// The name of the row, then its inputs.
     Named,
-    /// One input labeled with what the row is about, several rows side by side.
+    /// One input with the row's name as its label, several rows side by side.
     Tight,
 }
 
@@ -81,39 +81,39 @@ impl<C> FieldRows<C> {
         Self { hint: Some(hint), ..self }
     }
 
-    /// The same list with this many rows at least, and a button for more.
+    /// The same list with at least this many rows, and a button for more.
     pub fn spare(self, rows: usize, more: &'static str) -> Self {
         Self { spare: rows, more: Some(more), ..self }
     }
 
-    /// The same list, each row called by what it is about.
+    /// The same list with a name for each row.
     pub fn called(self, called: fn(&C, &Form, usize) -> String) -> Self {
         Self { called: Some(called), ..self }
     }
 
-    /// The same list, which has one row at least; `text` is the refusal where it has none.
+    /// The same list, which needs at least one row; `text` is the error without one.
     pub fn least_one(self, text: &'static str) -> Self {
         Self { least: Some(text), ..self }
     }
 
-    /// The same list with what is said in its place where it has no rows.
+    /// The same list with a text in its place if it has no rows.
     pub fn empty(self, text: &'static str) -> Self {
         Self { empty: Some(text), ..self }
     }
 
-    /// The same list, no two rows of which have the same value at `key`; `text` is the refusal where two do.
+    /// The same list, whose rows must all differ in `key`; `text` is the error if two are equal.
     pub fn distinct(self, key: &'static str, text: &'static str) -> Self {
         Self { distinct: Some((key, text)), ..self }
     }
 
-    /// Puts the rows that hold something first and in order, and tells how many those are.
+    /// Puts the rows with content first and in order, and returns their count.
     pub(super) fn settle(&self, form: &mut Form) -> usize {
         let keys: Vec<&str> =
             self.row.iter().filter(|input| input.counts()).map(|input| input.name).collect();
         form.settle(self.list, &keys)
     }
 
-    /// How many rows the page shows: those that were sent, and some to fill in.
+    /// How many rows the page shows: the rows that were sent, and some empty ones.
     pub(super) fn shown(&self, form: &Form) -> usize {
         let rows = form.rows(self.list);
         let last_is_filled = rows > 0 && form.is_row_filled(self.list, rows - 1);
@@ -126,7 +126,7 @@ impl<C> FieldRows<C> {
         rows.max(self.spare) + more
     }
 
-    /// The input that shows what is wrong at a path, with how near it is.
+    /// The input that shows an error at a path, with how closely it matches.
     pub(super) fn input_at(&self, path: &str) -> Option<(u8, String)> {
         let (row, key) = match split(path, self.list) {
             Some(at) => at,

@@ -1,4 +1,4 @@
-//! A declared form as a page shows it: groups, folds, rows, and each field with what was typed.
+//! A declared form as a page shows it: groups, folds, rows, and each field with its text.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -13,12 +13,12 @@ use crate::web::kit::form::Form;
 use crate::web::kit::form::rows::cell;
 use crate::web::kit::length::LengthUnit;
 
-/// What the inputs of a form are shown with.
+/// What the form needs to know to show its inputs.
 pub trait FormContext {
-    /// The unit lengths are typed in.
+    /// The unit for lengths.
     fn unit(&self) -> LengthUnit;
 
-    /// Whether what the form describes does not exist yet.
+    /// Whether the form creates a new thing.
     fn is_new(&self) -> bool;
 }
 
@@ -51,12 +51,12 @@ struct ShownGroup {
     pieces: Vec<ShownPiece>,
 }
 
-/// What stands under one another in a group.
+/// The parts of a group, one below the other.
 #[derive(Debug, Clone)]
 enum ShownPiece {
     /// Fields side by side.
     Fields(Vec<Field>),
-    /// Boxes side by side.
+    /// Checkboxes side by side.
     Checks(Vec<Field>),
     /// One field over the whole width.
     Wide(Box<Field>),
@@ -83,7 +83,7 @@ struct ShownRow {
 }
 
 impl<C: FormContext> Declared<C> {
-    /// The form with what was typed into it, ready to be written into a page.
+    /// The form with its typed text, ready to be written into a page.
     pub fn shown(&self, form: &Form, context: &C) -> ShownForm {
         let showing = Showing { form, context, applies: self.applies };
         ShownForm { blocks: self.blocks.iter().filter_map(|block| showing.block(block)).collect() }
@@ -104,7 +104,7 @@ impl<C: FormContext> Showing<'_, C> {
         (!groups.is_empty()).then_some(ShownBlock { fold, groups })
     }
 
-    /// Whether something in a block is given, wrong, or different from what somebody else saved.
+    /// Whether a block has a value, an error, or a difference from what another person saved.
     fn is_in_use(&self, block: &Block<C>) -> bool {
         let mut parts = block.groups.iter().flat_map(|group| &group.parts);
         parts.any(|part| match part {
@@ -122,7 +122,7 @@ impl<C: FormContext> Showing<'_, C> {
             || form.difference(name).is_some()
     }
 
-    /// A group with the parts that apply; `None` where none does.
+    /// A group with the parts that apply; `None` if no part applies.
     fn group(&self, group: &FieldGroup<C>, folded: bool) -> Option<ShownGroup> {
         let mut pieces = Vec::new();
         for part in group.parts.iter().filter(|part| part.applies(self.form, self.applies)) {
@@ -146,7 +146,7 @@ impl<C: FormContext> Showing<'_, C> {
         Some(ShownGroup { legend, hint, link, pieces })
     }
 
-    /// A list; `None` where it has no row and nothing to say of that.
+    /// A list; `None` if it has no row and no text for that case.
     fn rows(&self, rows: &FieldRows<C>) -> Option<ShownRows> {
         let choices: Vec<Vec<Choice>> = rows.row.iter().map(|input| self.choices(input)).collect();
         let shown: Vec<ShownRow> =
@@ -200,7 +200,7 @@ impl<C: FormContext> Showing<'_, C> {
     }
 }
 
-/// Puts a field beside those of its sort.
+/// Adds a field to the piece of its sort.
 fn add<C>(pieces: &mut Vec<ShownPiece>, input: &Input<C>, field: Field) {
     match (&input.control, pieces.last_mut()) {
         (Control::Area, _) => pieces.push(ShownPiece::Wide(Box::new(field))),

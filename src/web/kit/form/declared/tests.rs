@@ -1,4 +1,4 @@
-//! What a declared form does with what is stored and what is typed, rule by rule.
+//! What a declared form does with stored values and typed text, rule by rule.
 
 use askama::Template;
 use serde_json::{Value, json};

@@ -1,4 +1,4 @@
-//! The button that takes back a record: a reading, a pull, a note, a repair or a release.
+//! The button that undoes a record: a reading, a pull, a note, a repair or a release.
 
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -8,10 +8,10 @@ use crate::shop::role::Action;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::opened::Opened;
 
-/// The button that takes a record back, right beside it.
+/// The button that undoes the record beside it.
 #[derive(Debug, Clone, Template)]
-#[template(path = "hand/take_back.html")]
-pub struct TakeBack {
+#[template(path = "hand/undo.html")]
+pub struct UndoButton {
     id: Uuid,
     event: Uuid,
     action: String,
@@ -20,10 +20,10 @@ pub struct TakeBack {
     onward: bool,
 }
 
-impl HtmlSafe for TakeBack {}
+impl HtmlSafe for UndoButton {}
 
-impl TakeBack {
-    /// The button for a record of this id that somebody made; `None` where the user may not take it back.
+impl UndoButton {
+    /// The button for the record with this id, made by the person `by`; `None` if the user may not undo it.
     pub fn new(frame: &Frame, job: &Opened, (id, by): (Uuid, &str), back: &str, what: &str) -> Option<Self> {
         may(frame, by).then(|| Self {
             id,
@@ -35,13 +35,13 @@ impl TakeBack {
         })
     }
 
-    /// The same button, after which more of the page is another than what stands around it.
+    /// The same button, for a record whose undoing changes more of the page than the part around the button.
     pub fn onward(self) -> Self {
         Self { onward: true, ..self }
     }
 }
 
-/// Whether the user may take back what somebody wrote down: their own, or anybody's as a technician.
+/// Whether the user may undo a record of this person: their own, or anybody's as a technician.
 pub fn may(frame: &Frame, by: &str) -> bool {
     let own = frame.user.as_ref().is_some_and(|user| user.name().as_str() == by);
     frame.may(Action::Release) || (own && frame.may(Action::Tick))

@@ -1,4 +1,4 @@
-//! The power-up test: what each meter should read, what it did read, and whether the circuit passed.
+//! The power-up test: the expected readings, the readings, and whether the circuit passed.
 
 use askama::Template;
 use axum::response::Html;
@@ -20,26 +20,26 @@ use crate::web::parts::proof::test_of;
 use crate::web::parts::step::StepPiece;
 
 #[derive(Template)]
-#[template(path = "phases/trials.html")]
+#[template(path = "phases/power_up_test.html")]
 struct Page {
     title_block: TitleBlock,
     head: Head,
     stages: Vec<StagePiece>,
     shut: Option<String>,
-    trials: Vec<Trial>,
+    circuit_tests: Vec<CircuitTest>,
     diagnosis: String,
 }
 
 /// One circuit under test.
 #[derive(Debug)]
-struct Trial {
+struct CircuitTest {
     anchor: String,
     title: String,
     href: String,
     step: StepPiece,
     measured: Measured,
     pass_anyway: Option<PassAnyway>,
-    /// Where the fault is, by all readings together, where it did not pass.
+    /// Where the fault is by all readings together, if it did not pass.
     fault: Vec<String>,
 }
 
@@ -56,13 +56,13 @@ pub fn page(
     let is_open = |circuit: &&Circuit| bench.is_open(&test_of(circuit));
     let next = job.plan.circuits.iter().find(is_open).map(|circuit| &circuit.id);
     let answer = diagnosis::answer(&bench);
-    let mut trials = Vec::with_capacity(job.plan.circuits.len());
+    let mut circuit_tests = Vec::with_capacity(job.plan.circuits.len());
     for circuit in &job.plan.circuits {
         let Some(step) = job.steps.get(&test_of(circuit)) else { continue };
         let form = if typed.is_for(circuit) { typed.form.clone() } else { Form::default() };
         let back = format!("{address}#circuit-{}", circuit.id);
         let is_next = next == Some(&circuit.id);
-        trials.push(Trial {
+        circuit_tests.push(CircuitTest {
             anchor: format!("circuit-{}", circuit.id),
             title: step.about.clone(),
             href: format!("{}/circuits/{}", job.href(), circuit.id),
@@ -83,7 +83,7 @@ pub fn page(
         head,
         stages,
         shut,
-        trials,
+        circuit_tests,
         diagnosis: format!("{}/diagnosis", job.href()),
     })
 }

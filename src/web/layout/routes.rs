@@ -1,4 +1,4 @@
-//! Routes: every run in the order of pulling, what lies in each raceway, and the factory cables.
+//! Routes: every run in pull order, the content of each raceway, and the factory cables.
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
@@ -36,10 +36,10 @@ use crate::web::parts::wires;
 use crate::web::parts::workings::WorkingPiece;
 
 #[derive(Template)]
-#[template(path = "layout/ways.html")]
+#[template(path = "layout/routes.html")]
 struct Page {
     title_block: TitleBlock,
-    /// Where allowances are changed, for those who may.
+    /// The page to change the allowances, for users who may.
     intake: Option<String>,
     facts: Vec<(&'static str, Sentence)>,
     drawn: BoatPlan,
@@ -54,7 +54,7 @@ struct Page {
 /// Runs that are pulled together.
 struct PullRow {
     number: usize,
-    /// Whether its runs are shown: of the first, and of what is lit up.
+    /// Whether its runs are shown: those of the first pull, and of the highlighted one.
     open: bool,
     from: String,
     to: String,
@@ -66,7 +66,7 @@ struct PullRow {
     cable: Option<HauledCable>,
 }
 
-/// A factory cable in the order of pulling.
+/// A factory cable in the pull order.
 struct HauledCable {
     device: Linked,
     kind: &'static str,
@@ -75,7 +75,7 @@ struct HauledCable {
     show: String,
 }
 
-/// A run as it is cut.
+/// A run with its length to cut.
 struct RunRow {
     id: String,
     conductors: String,
@@ -89,7 +89,7 @@ struct RunRow {
     here: bool,
 }
 
-/// A raceway with what lies in it.
+/// A raceway with its content.
 struct RacewayRow {
     /// Its number on the plan.
     number: usize,
@@ -107,7 +107,7 @@ struct RacewayRow {
     working: Option<WorkingPiece>,
 }
 
-/// A factory cable with its verdict.
+/// A factory cable with its result.
 struct CableRow {
     device: Linked,
     kind: &'static str,
@@ -118,14 +118,14 @@ struct CableRow {
     working: Option<WorkingPiece>,
 }
 
-/// What is lit up on the plan.
+/// What is highlighted on the plan.
 #[derive(Debug, Default, Deserialize)]
 pub struct RoutesQuery {
     run: Option<String>,
     cable: Option<String>,
 }
 
-/// What the findings of this page are about.
+/// The codes of this page's findings.
 const CODES: [Code; 11] = [
     Code::NoRacewayBetween,
     Code::RouteInvalid,
@@ -268,10 +268,10 @@ fn own<'j>(job: &'j Opened, id: &CableId) -> Option<DeviceCable<'j>> {
 fn hauled(job: &Opened, id: &CableId, cable: &CableReport, unit: LengthUnit) -> HauledCable {
     let connector = match cable.connector_mm {
         Some(width) if !cable.connector_stops_at.is_empty() || cable.stuck_beside.is_some() => {
-            format!("its connector of {} mm has to come off", figure(width))
+            format!("remove its {} mm connector first", figure(width))
         }
-        Some(width) => format!("its connector of {} mm in front", figure(width)),
-        None => "how wide its connector is, is not given".to_owned(),
+        Some(width) => format!("its {} mm connector in front", figure(width)),
+        None => "connector width not given".to_owned(),
     };
     HauledCable {
         device: device_of(job, id),
@@ -296,11 +296,11 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
     };
     let parts = match (by_hand, &run.cut) {
         (Some(_), Some(cut)) => {
-            Sentence::from("set by hand; its way asks for ").figure(by_its_way("asked for by its way", cut))
+            Sentence::from("set by hand; its route needs ").figure(by_its_way("needed by its route", cut))
         }
         (Some(_), None) => "set by hand".into(),
         (None, Some(cut)) => parts(cut, unit).into(),
-        (None, None) => "a raceway on its way is of unknown length".into(),
+        (None, None) => "the length of a raceway on its route is not known".into(),
     };
     let cut = match (by_hand, &run.cut) {
         (Some(meters), _) => Cell::by(of, "length to cut", Figure::length(meters, unit), by_plan(job, run)),
@@ -321,8 +321,8 @@ fn row_of_run(job: &Opened, id: &ConductorId, run: &RunReport, unit: LengthUnit,
     }
 }
 
-/// The length that the plan gives a run, in meters. A chain with one length for all of it has that on its first
-/// pair and nothing on the others, for which their way is the better answer.
+/// The length that the plan gives a run, in meters. A chain with one length for all of it has that length on its
+/// first pair and zero on the others. For those, the length of their route is the better value.
 fn length_by_hand(job: &Opened, run: &RunReport) -> Option<f64> {
     longest(job, run)?
         .length
@@ -330,7 +330,7 @@ fn length_by_hand(job: &Opened, run: &RunReport) -> Option<f64> {
         .filter(|length| run.length_given && *length > 0.0)
 }
 
-/// How the length that the plan gives a run came about.
+/// The working of the length that the plan gives a run.
 fn by_plan(job: &Opened, run: &RunReport) -> Vec<Working> {
     let workings = |wire| length::of_wire(&job.plan, &job.conductors, &job.report.routes, wire);
     longest(job, run).map(workings).unwrap_or_default()
@@ -343,7 +343,7 @@ fn longest<'j>(job: &'j Opened, run: &RunReport) -> Option<&'j Conductor> {
     wires.max_by(|one, other| long(one).total_cmp(&long(other)))
 }
 
-/// What is left at each end of a pull, the device's first.
+/// What is left at each end of a pull, the device's end first.
 fn leave(job: &Opened, number: usize, run: &RunReport, cut: &Cut, unit: LengthUnit) -> Sentence {
     let [near, far] = run.between.each_ref().map(|id| location(job, id));
     let left = |end, name| {
@@ -354,12 +354,12 @@ fn leave(job: &Opened, number: usize, run: &RunReport, cut: &Cut, unit: LengthUn
     far.figure(left(0, "left at the near end")).words(format!(" at {near}"))
 }
 
-/// A cut in its parts: the way, the rises, the loops, the waste.
+/// The parts of a length to cut: the route, the rises, the loops, the waste.
 fn parts(cut: &Cut, unit: LengthUnit) -> String {
     let rises = cut.rise_m.iter().sum::<f64>();
     let loops = 2.0 * (cut.service_loop_m + cut.drip_loop_m);
     format!(
-        "{} way, {} rises, {} loops, {} waste",
+        "{} route, {} rises, {} loops, {} waste",
         unit.said(cut.path_m),
         unit.said(rises),
         unit.said(loops),
@@ -382,7 +382,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
     let (fill, of) = match share {
         Some((share, limit)) => (rounded(share, 0, "%"), rounded(limit, 0, "%")),
         None if report.runs.is_empty() && report.cables.is_empty() => ("empty".to_owned(), or_dash(None)),
-        None if open => ("open way".to_owned(), or_dash(None)),
+        None if open => ("open raceway".to_owned(), or_dash(None)),
         None => ("not known".to_owned(), or_dash(None)),
     };
     RacewayRow {
@@ -402,7 +402,7 @@ fn row_of_raceway(job: &Opened, raceway: &Raceway, report: &RacewayReport, unit:
     }
 }
 
-/// The mark of the gravest finding of this page about something.
+/// The level of this page's worst finding about something.
 fn worst(job: &Opened, subject: &Subject) -> Option<LevelMark> {
     let about = job.report.about(subject).filter(|finding| CODES.contains(&finding.code));
     about.map(|finding| finding.level).filter(|level| *level > Level::Note).max().map(LevelMark)

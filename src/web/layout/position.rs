@@ -10,10 +10,10 @@ use crate::web::kit::form::Form;
 use crate::web::kit::user::CurrentUser;
 use crate::web::kit::{AppState, Error};
 
-/// Puts a location somewhere else on the boat; its height stays as it is.
+/// Moves a location to another position on the boat. Its height does not change.
 ///
 /// # Errors
-/// [`Error::BadRequest`] where the spot is none; a location that somebody else moved meanwhile is refused.
+/// [`Error::BadRequest`]: the position is not valid. A location that somebody else moved meanwhile is refused.
 pub async fn move_to(
     user: CurrentUser,
     State(app): State<AppState>,
