@@ -84,7 +84,7 @@ actions! {
     /// The negative disconnected from every battery.
     NegativeOff = PowerUpTest, "negative-off", [Job], "Negative off every battery and covered", "battery negative still on";
     /// Resistance between positive and negative, before power.
-    BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured with power off:no short circuit", "resistance from positive to negative not measured";
+    BetweenPoles = PowerUpTest, "between-poles", [Job], "Resistance from positive to negative measured with power off: no short circuit", "resistance from positive to negative not measured";
     /// Continuity of a circuit's negative, before power.
     Continuity = PowerUpTest, "continuity", [Circuit], "Return measured with power off, from the load to its bar", "continuity of the return not measured";
     /// Polarity of a circuit's wires, before power.

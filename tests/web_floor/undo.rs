@@ -112,7 +112,7 @@ async fn a_release_is_taken_back_and_the_gate_is_shut_again() {
         ("back", back.to_owned()),
     ];
     cy.post("/releases", &release).await.leads_to(back);
-    cy.page("/phases/mounting").await.says(&["Released", "The way is open", "Take back"]);
+    cy.page("/phases/mounting").await.says(&["Released", "The way is open", "Undo"]);
     let of = shop.history().await.releases[0].id.to_string();
     let take_back = [("event", event()), ("of", of), ("back", back.to_owned())];
     bo.post("/withdrawals", &take_back).await.is(StatusCode::FORBIDDEN);

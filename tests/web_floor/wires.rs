@@ -32,7 +32,7 @@ async fn a_wires_page_says_all_that_the_hand_needs() {
         "133 N",
         "Code for the page of C01-1",
         "http://shop.test/jobs/1/wires/C01-1",
-        "Nobody has ticked anything",
+        "No step is marked yet.",
     ]);
     assert!(page.how("C01-1-cut-to").contains("0.5 m given = 0.5 m"));
     page.lacks("name=\"mark\" value=\"done\">");
@@ -77,7 +77,7 @@ async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
     let shop = ready_to_crimp().await;
     let bo = shop.sign_in(Apprentice).await;
     let page = bo.page("/wires/C01-1/a?at=helm").await;
-    page.says(&["Do now", "C01-1a at Fuse block, Helm console"]);
+    page.says(&["Next task", "C01-1a at Fuse block, Helm console"]);
     let onward = page.hidden("now-form", "back");
     assert_eq!(onward, "/jobs/1/wires/C02-1/a?at=helm&done=end%2FC01-1a%2Fterminate");
     let event = page.hidden("now-form", "event");
@@ -97,7 +97,7 @@ async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
     ];
     bo.post("/ticks", &undo).await.leads_to(&back);
     assert_eq!(shop.history().await.ticks.last().unwrap().mark, Mark::Undone);
-    bo.page("/wires/C01-1/a?at=helm").await.says(&["Do now", "undid end C01-1a"]);
+    bo.page("/wires/C01-1/a?at=helm").await.says(&["Next task", "undid end C01-1a"]);
     next_is_gone(&bo.page(onward.strip_prefix("/jobs/1").unwrap()).await);
 }
 
@@ -202,7 +202,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     // 14 AWG has to hold 30 lbf, 133 N (ABYC E-11, from memory).
     bo.post("/wires/C01-1/a/pulls", &pull("140")).await.leads_to(back);
     cy.post("/wires/C01-1/a/pulls", &pull("132,9")).await.leads_to(back);
-    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails", "Shut. The latest sample"]);
+    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails", "On hold. The latest sample"]);
     bo.tick("end/C01-1b/terminate", "done")
         .await
         .is(StatusCode::CONFLICT)
@@ -217,7 +217,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     ];
     cy.post("/releases", &release).await.is(StatusCode::FORBIDDEN);
     ana.post("/releases", &release).await.leads_to(back);
-    bo.page("/wires/C01-1/a").await.lacks("Shut. The latest sample");
+    bo.page("/wires/C01-1/a").await.lacks("On hold. The latest sample");
     bo.post("/wires/C01-10/a/pulls", &pull("140")).await.is(StatusCode::NOT_FOUND);
 
     let history = shop.history().await;
@@ -249,7 +249,7 @@ async fn a_reading_that_a_pass_rests_on_is_not_taken_back() {
         [("event", event), ("of", reading.to_string()), ("back", "/jobs/1".to_owned())]
     };
     let refused = cy.post("/withdrawals", &form()).await;
-    refused.is(StatusCode::CONFLICT).says(&["ticked as passed", "Take that tick back first"]);
+    refused.is(StatusCode::CONFLICT).says(&["marked as passed", "Undo that mark first"]);
     cy.tick("circuit/C01/test", "undone").await;
     cy.post("/withdrawals", &form()).await.leads_to("/jobs/1");
     cy.page("/phases/power-up-test").await.says(&["No reading yet"]);
@@ -277,7 +277,7 @@ async fn a_step_that_no_measurement_bears_out_any_more_opens_again() {
     let back = "/jobs/1/phases/power-up-test";
     let take_back =
         |of: Uuid| [("event", Uuid::now_v7().to_string()), ("of", of.to_string()), ("back", back.to_owned())];
-    bo.page("/phases/power-up-test").await.says(&["2300", "Take back"]);
+    bo.page("/phases/power-up-test").await.says(&["2300", "Undo"]);
 
     let before = shop.history().await.ticks.len();
     bo.post("/withdrawals", &take_back(taken[1].id)).await.leads_to(back);

@@ -47,7 +47,7 @@ async fn where_there_are_accounts_already_only_a_manager_makes_the_shop() {
     {
         let answer = make(name, passphrase).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{name}");
-        assert!(answer.text.contains("this takes an manager"), "{name}: {}", answer.text);
+        assert!(answer.text.contains("enter a manager"), "{name}: {}", answer.text);
         assert_eq!(shop.get(&Browser::default(), "/").await.header("location"), "/first-run");
     }
     let answer = make(PEOPLE[0].0, PEOPLE[0].2).await;

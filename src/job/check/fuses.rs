@@ -240,13 +240,14 @@ pub(super) fn with_chargers(context: &CheckContext<'_>, point: &PointId, fuses: 
     Some(Opener { rating: fuses.rating + ElectricCurrent::new::<ampere>(gives), ..fuses })
 }
 
-/// Picks the largest rating; of two equal ratings, the one whose name comes first.
 fn feeder_subject(id: &FeederId) -> Subject {
     Subject::new(SubjectKind::Feeder, id)
 }
 
+/// Picks the largest rating; of two equal ratings, the one whose id comes first as text.
 fn largest(fuses: impl Iterator<Item = (Vec<Subject>, Opener)>) -> Option<(Vec<Subject>, Opener)> {
-    fuses.max_by(|(name, one), (other_name, other)| {
-        one.rating.value.total_cmp(&other.rating.value).then_with(|| other_name.cmp(name))
+    let ids = |of: &[Subject]| of.iter().map(|subject| subject.id.clone()).collect::<Vec<_>>();
+    fuses.max_by(|(of, one), (other_of, other)| {
+        one.rating.value.total_cmp(&other.rating.value).then_with(|| ids(other_of).cmp(&ids(of)))
     })
 }
