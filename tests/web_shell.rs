@@ -245,7 +245,10 @@ async fn sign_in_leads_back_and_says_the_same_of_a_wrong_name_and_a_wrong_passph
         assert!(answer.headers().get(header::SET_COOKIE).is_none());
         pages.push(text(answer).await.replace("Nobody", "Ines"));
     }
-    assert!(pages.iter().all(|page| *page == pages[0] && page.contains("The name or the passphrase is wrong.")), "{pages:?}");
+    assert!(
+        pages.iter().all(|page| *page == pages[0] && page.contains("The name or the passphrase is wrong.")),
+        "{pages:?}"
+    );
 
     let right = format!("name=ines&passphrase={}&next=%2Fpeople", PASSPHRASE.replace(' ', "+"));
     let answer = shell.ask(post("/sign-in", &right, None)).await;

@@ -15,7 +15,7 @@ pub mod fault;
 pub mod file;
 pub mod find;
 pub mod finding;
-pub mod gate;
+pub mod hold_point;
 pub mod jumpers;
 pub mod label;
 pub mod layout;

@@ -180,7 +180,7 @@ records! {
         }
 
         fn fault(&self) -> Option<PlanFault> {
-            let text = "missing: say why the gate may be passed";
+            let text = "missing: give the reason to go past the hold point";
             is_blank(self.reason.as_str()).then(|| PlanFault::new("reason", text))
         }
     }

@@ -6,7 +6,7 @@
 //! power. Its fuse stays out meanwhile, and the other circuits continue.
 
 use super::event::{History, Release};
-use super::gate;
+use super::hold_point;
 use super::phase::Phase;
 use super::progress::Progress;
 use super::step::Action;
@@ -76,7 +76,7 @@ impl<'a> Stages<'a> {
     pub fn of(progress: &Progress<'a>, history: &'a History) -> Self {
         let staged = |step: &'a Step| {
             let stage = Stage::of(step.key.action).filter(|stage| *stage < Stage::Circuits)?;
-            let released = gate::release(history, Phase::PowerUpTest, &step.key.to_string());
+            let released = hold_point::release(history, Phase::PowerUpTest, &step.key.to_string());
             let released = released.filter(|release| progress.covers(release, &step.circuits));
             Some(Standing { stage, step, released })
         };

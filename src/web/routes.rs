@@ -109,7 +109,7 @@ pub fn table() -> Vec<Route> {
         get("/jobs/{job}/bench", Viewer, phases::bench_list::show),
         post("/jobs/{job}/bench", Technician, phases::bench_list::measure),
         get("/jobs/{job}/diagnosis", Viewer, phases::diagnosis::show),
-        post("/jobs/{job}/repairs", Apprentice, phases::diagnosis::mend),
+        post("/jobs/{job}/repairs", Apprentice, phases::diagnosis::repair),
         post("/jobs/{job}/step-readings", Apprentice, phases::step_reading::take),
         post("/jobs/{job}/circuits/{circuit}/readings", Apprentice, phases::reading::take),
         get("/jobs/{job}/circuits/{circuit}", Viewer, circuit::show::show),

@@ -92,7 +92,7 @@ async fn a_reading_made_without_network_outlives_a_reload_and_is_sent_once() {
     }
 }
 
-/// A page of the demo whose gate is open as long as everything is mounted.
+/// A page of the demo whose hold point is open as long as everything is mounted.
 const RUNS: &str = "/jobs/2/phases/runs";
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

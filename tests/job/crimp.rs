@@ -3,7 +3,7 @@
 use driploop::job::check::{Report, check_job};
 use driploop::job::event::{CrimpPull, Mark, Release, Tick};
 use driploop::job::file::JobFile;
-use driploop::job::gate;
+use driploop::job::hold_point;
 use driploop::job::phase::Phase;
 use jiff::Timestamp;
 use uuid::Uuid;
@@ -85,7 +85,7 @@ fn a_release_covers_the_failure_it_was_given_for_and_no_later_one() {
     let reason = "Test rig at fault, tool sent in".parse().unwrap();
     let by = "Ana".parse().unwrap();
     job.history.releases.push(Release { id, into, obstacle, reason, by, at });
-    assert!(gate::release(&job.history, into, KEY).is_some());
+    assert!(hold_point::release(&job.history, into, KEY).is_some());
     pull(&mut job, "C01-3a", 41.0, 60);
-    assert!(gate::release(&job.history, into, KEY).is_none());
+    assert!(hold_point::release(&job.history, into, KEY).is_none());
 }

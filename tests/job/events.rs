@@ -1,9 +1,9 @@
-//! Steps, progress and gates.
+//! Steps, progress and hold points.
 
 use driploop::job::check::check;
 use driploop::job::event::{History, Mark, Release, Repair, Tick};
 use driploop::job::file::JobFile;
-use driploop::job::gate::Gate;
+use driploop::job::hold_point::HoldPoint;
 use driploop::job::phase::Phase;
 use driploop::job::plan::Plan;
 use driploop::job::progress::{Progress, StepState};
@@ -122,13 +122,13 @@ fn a_gate_names_what_stands_in_it() {
     let before = [Phase::StripOut, Phase::Mounting, Phase::Runs, Phase::Terminations];
     let history = done(&steps, &before);
     let progress = Progress::new(&steps, &history);
-    let gate = Gate::new(Phase::PowerUpTest, &progress, &[], &history);
-    let keys: Vec<_> = gate.obstacles.iter().map(|obstacle| obstacle.key.as_str()).collect();
+    let hold_point = HoldPoint::new(Phase::PowerUpTest, &progress, &[], &history);
+    let keys: Vec<_> = hold_point.obstacles.iter().map(|obstacle| obstacle.key.as_str()).collect();
     assert_eq!(keys, ["position/panel-1/wire"]);
-    assert_eq!(gate.obstacles[0].text.text(Units::Metric), "NAV, panel 1: not wired");
-    assert!(!gate.is_open());
-    assert!(Gate::new(Phase::StripOut, &progress, &[], &history).is_open());
-    assert!(Gate::new(Phase::Switches, &progress, &[], &history).is_open());
+    assert_eq!(hold_point.obstacles[0].text.text(Units::Metric), "NAV, panel 1: not wired");
+    assert!(!hold_point.is_open());
+    assert!(HoldPoint::new(Phase::StripOut, &progress, &[], &history).is_open());
+    assert!(HoldPoint::new(Phase::Switches, &progress, &[], &history).is_open());
 }
 
 #[test]
@@ -138,9 +138,10 @@ fn power_waits_for_findings_that_say_stop() {
     let mut history = done(&steps, &Phase::ALL[..5]);
     let findings = check(&plan).findings;
     let stands = |history: &History| {
-        let gate = Gate::new(Phase::PowerUpTest, &Progress::new(&steps, history), &findings, history);
-        let standing = gate.standing().map(|obstacle| obstacle.key.clone()).collect::<Vec<_>>();
-        (gate.is_open(), standing, gate.obstacles.len())
+        let hold_point =
+            HoldPoint::new(Phase::PowerUpTest, &Progress::new(&steps, history), &findings, history);
+        let standing = hold_point.standing().map(|obstacle| obstacle.key.clone()).collect::<Vec<_>>();
+        (hold_point.is_open(), standing, hold_point.obstacles.len())
     };
     let key = "finding/unprotected/circuit/C01";
     assert_eq!(stands(&history), (false, vec![key.to_owned()], 1));
@@ -154,7 +155,7 @@ fn power_waits_for_findings_that_say_stop() {
     });
     assert_eq!(stands(&history), (true, vec![], 1), "what was released still shows");
     history.releases[0].into = Phase::TieDown;
-    assert!(!stands(&history).0, "a release is for one gate");
+    assert!(!stands(&history).0, "a release is for one hold_point");
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! The floor of the job: its file, wiring, check, steps and gates.
+//! The floor of the job: its file, wiring, check, steps and hold points.
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
 
 mod boards;

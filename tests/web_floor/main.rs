@@ -108,7 +108,7 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
             ("into", "mounting"),
             ("release", obstacle.as_str()),
             ("reason", reason),
-            ("back", "/jobs/1/phases/mounting#gate"),
+            ("back", "/jobs/1/phases/mounting#hold-point"),
         ]
     };
     bo.post("/releases", &release("Open tray")).await.is(StatusCode::FORBIDDEN);
@@ -119,7 +119,9 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
         .is(StatusCode::UNPROCESSABLE_ENTITY)
         .says(&["Choose the items to release."]);
     for _ in 0..2 {
-        cy.post("/releases", &release("The way is open")).await.leads_to("/jobs/1/phases/mounting#gate");
+        cy.post("/releases", &release("The way is open"))
+            .await
+            .leads_to("/jobs/1/phases/mounting#hold-point");
     }
     assert_eq!(shop.history().await.releases.len(), 1);
     cy.page("/phases/mounting").await.says(&["mounting: open", "The way is open", "Cy"]);

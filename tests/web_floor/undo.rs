@@ -104,7 +104,7 @@ async fn a_release_is_taken_back_and_the_gate_is_shut_again() {
     file.history = History { ticks, ..History::default() };
     let shop = Shop::open(file).await;
     let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
-    let back = "/jobs/1/phases/mounting#gate";
+    let back = "/jobs/1/phases/mounting#hold-point";
     let release = [
         ("into", "mounting".to_owned()),
         ("release", format!("{} raceway/tube/pull-string", event())),

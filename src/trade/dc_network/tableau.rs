@@ -198,7 +198,7 @@ impl Factored {
     fn answer(&self, sums: &[f64]) -> Vec<f64> {
         let Some((matrix, lu)) = &self.0 else { return Vec::new() };
         let mut answer = solve(lu, sums);
-        for _ in 0..MOST_MENDINGS {
+        for _ in 0..MOST_REPAIRS {
             let Some(left) = left_over(matrix, sums, &answer) else { break };
             for (x, step) in answer.iter_mut().zip(solve(lu, &left)) {
                 *x += step;
@@ -209,7 +209,7 @@ impl Factored {
 }
 
 /// After this many corrections the answer no longer improves.
-const MOST_MENDINGS: usize = 2;
+const MOST_REPAIRS: usize = 2;
 /// The error allowed in an equation, as a share of the sum of its terms' absolute values.
 const ROUNDING: f64 = 4.0 * f64::EPSILON;
 /// Below this many volts or amperes there is only rounding. It is far below the share of a picoampere allowed

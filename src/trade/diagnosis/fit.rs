@@ -24,14 +24,14 @@ pub(super) fn levels(rows: &Equations, places: &Places) -> Vec<Vec<ExcessFit>> {
     let normal = Normal::of(rows, places);
     let mut levels: Vec<Vec<ExcessFit>> = Vec::new();
     for faults in 1..=MOST_FAULTS {
-        let seeds: Vec<Vec<usize>> = match levels.last() {
+        let starts: Vec<Vec<usize>> = match levels.last() {
             None => vec![Vec::new()],
             // With two faults, neither must be the best single fault, so all pairs are tried.
             Some(_) if faults == 2 => (0..places.alike.len()).map(|one| vec![one]).collect(),
             Some(last) => last.iter().take(GROWN).map(|fit| fit.at.clone()).collect(),
         };
         let mut level: Vec<ExcessFit> =
-            seeds.iter().flat_map(|seed| normal.grown(seed, faults == 2)).collect();
+            starts.iter().flat_map(|start| normal.grown(start, faults == 2)).collect();
         level.sort_by(|one, other| one.amiss.total_cmp(&other.amiss));
         level.dedup_by(|one, other| one.at == other.at);
         levels.push(level);
@@ -62,12 +62,12 @@ impl Normal {
     }
 
     /// The starting set extended by each further stretch; `upwards`: only by stretches with a higher number.
-    fn grown(&self, seed: &[usize], upwards: bool) -> Vec<ExcessFit> {
-        let floor = if upwards { seed.last().map_or(0, |last| last + 1) } else { 0 };
+    fn grown(&self, start: &[usize], upwards: bool) -> Vec<ExcessFit> {
+        let floor = if upwards { start.last().map_or(0, |last| last + 1) } else { 0 };
         (floor..self.with_off.len())
-            .filter(|one| !seed.contains(one))
+            .filter(|one| !start.contains(one))
             .filter_map(|one| {
-                let mut at = [seed, &[one]].concat();
+                let mut at = [start, &[one]].concat();
                 at.sort_unstable();
                 self.fit(at)
             })

@@ -132,10 +132,13 @@ fn locations_of(job: &Opened, step: &Step) -> Vec<LocationId> {
 
 /// The open items of the hold point before the current phase, or before the next one.
 fn held_by(job: &Opened) -> Vec<String> {
-    let gates = job.gates();
+    let hold_points = job.hold_points();
     let Some(current) = job.progress().current_phase() else { return Vec::new() };
-    let shut = gates.iter().filter(|gate| gate.into >= current).find(|gate| !gate.is_open());
-    shut.map(|gate| gate.standing().map(|obstacle| obstacle.text.text(job.units)).collect())
+    let shut = hold_points
+        .iter()
+        .filter(|hold_point| hold_point.into >= current)
+        .find(|hold_point| !hold_point.is_open());
+    shut.map(|hold_point| hold_point.standing().map(|obstacle| obstacle.text.text(job.units)).collect())
         .unwrap_or_default()
 }
 

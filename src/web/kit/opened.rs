@@ -12,7 +12,7 @@ use crate::job::check::{Report, Sizes, with_records};
 use crate::job::crimp;
 use crate::job::event::History;
 use crate::job::file::JobFile;
-use crate::job::gate::Gate;
+use crate::job::hold_point::HoldPoint;
 use crate::job::plan::Plan;
 use crate::job::progress::Progress;
 use crate::job::run::Pieces;
@@ -108,8 +108,8 @@ impl Opened {
     }
 
     /// Its hold points, in the order of work.
-    pub fn gates(&self) -> Vec<Gate<'_>> {
-        Gate::all(&self.progress(), &self.report.findings, &self.history)
+    pub fn hold_points(&self) -> Vec<HoldPoint<'_>> {
+        HoldPoint::all(&self.progress(), &self.report.findings, &self.history)
     }
 
     /// A page of this job.
@@ -137,17 +137,17 @@ impl Opened {
     /// The eight phases, each filled to its progress.
     pub fn strip(&self, here: Option<Tab>) -> PhaseStrip {
         let progress = self.progress();
-        let cells = self.gates().into_iter().map(|gate| self.cell(&progress, &gate, here));
+        let cells = self.hold_points().into_iter().map(|hold_point| self.cell(&progress, &hold_point, here));
         PhaseStrip { cells: cells.collect() }
     }
 
-    fn cell(&self, progress: &Progress<'_>, gate: &Gate<'_>, here: Option<Tab>) -> PhaseCell {
-        let (phase, count) = (gate.into, progress.phase(gate.into));
+    fn cell(&self, progress: &Progress<'_>, hold_point: &HoldPoint<'_>, here: Option<Tab>) -> PhaseCell {
+        let (phase, count) = (hold_point.into, progress.phase(hold_point.into));
         PhaseCell {
             phase,
             done: count.done + count.not_needed,
             of: count.all(),
-            held: !gate.is_open() && !count.is_finished(),
+            held: !hold_point.is_open() && !count.is_finished(),
             href: format!("{}/phases/{phase}", self.href()),
             here: here == Some(Tab::Phase(phase)),
         }

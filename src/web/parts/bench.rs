@@ -4,8 +4,8 @@ use std::cell::OnceCell;
 
 use super::step::{Refused, StepInHand, StepPiece};
 use crate::job::event::{Mark, Release};
-use crate::job::gate::Gate;
-pub use crate::job::gate::release as released;
+use crate::job::hold_point::HoldPoint;
+pub use crate::job::hold_point::release as released;
 use crate::job::phase::Phase;
 use crate::job::plan::Circuit;
 use crate::job::progress::{Progress, StepState};
@@ -30,7 +30,7 @@ pub struct Bench<'a> {
     pub progress: Progress<'a>,
     /// The progress of the power-up test.
     pub stages: Stages<'a>,
-    gates: Vec<Gate<'a>>,
+    hold_points: Vec<HoldPoint<'a>>,
     page: String,
     refused: Option<&'a Refused>,
     proof: OnceCell<Proof<'a>>,
@@ -45,7 +45,7 @@ impl<'a> Bench<'a> {
             job,
             stages: Stages::of(&progress, &job.history),
             progress,
-            gates: job.gates(),
+            hold_points: job.hold_points(),
             page,
             refused: None,
             proof: OnceCell::new(),
@@ -63,8 +63,8 @@ impl<'a> Bench<'a> {
     }
 
     /// The hold point before a phase.
-    pub fn gate(&self, into: Phase) -> Option<&Gate<'a>> {
-        self.gates.iter().find(|gate| gate.into == into)
+    pub fn hold_point(&self, into: Phase) -> Option<&HoldPoint<'a>> {
+        self.hold_points.iter().find(|hold_point| hold_point.into == into)
     }
 
     /// A step as a piece of the page.
@@ -155,7 +155,7 @@ impl<'a> Bench<'a> {
 
     /// Why a phase is on hold, in plain text; `None` if it is not.
     pub fn shut_gate(&self, phase: Phase) -> Option<String> {
-        let standing = self.gate(phase).map_or(0, |gate| gate.standing().count());
+        let standing = self.hold_point(phase).map_or(0, |hold_point| hold_point.standing().count());
         match standing {
             0 => None,
             1 => Some("On hold: 1 open item.".to_owned()),

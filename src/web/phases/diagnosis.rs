@@ -99,7 +99,7 @@ pub async fn show(
 }
 
 /// Records what was found and repaired, or answers with the page and the error.
-pub async fn mend(
+pub async fn repair(
     frame: Frame,
     user: CurrentUser,
     State(app): State<AppState>,

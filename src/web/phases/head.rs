@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::caution;
-use super::gate::GatePiece;
+use super::hold_point::HoldPointPiece;
 use crate::job::phase::Phase;
 use crate::job::progress::StepCount;
 use crate::web::kit::form::Form;
@@ -18,7 +18,7 @@ use crate::web::parts::step::Refused;
 #[template(path = "phases/head.html")]
 pub struct Head {
     count: StepCount,
-    gate: GatePiece,
+    hold_point: HoldPointPiece,
     cautions: Vec<&'static str>,
     refusal: Option<String>,
     next: Option<(Phase, String)>,
@@ -34,7 +34,7 @@ impl Head {
         let after = Phase::ALL.into_iter().find(|other| *other > phase).filter(|_| count.is_finished());
         Self {
             count,
-            gate: GatePiece::new(bench, phase, release),
+            hold_point: HoldPointPiece::new(bench, phase, release),
             cautions: caution::of(phase, &bench.job.plan),
             refusal,
             by_wire: matches!(phase, Phase::Runs | Phase::Terminations)

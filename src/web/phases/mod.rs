@@ -8,7 +8,7 @@
 mod anyway;
 pub mod assign;
 mod caution;
-mod gate;
+mod hold_point;
 mod mounting;
 
 pub mod bench_list;

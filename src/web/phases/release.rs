@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use uuid::Uuid;
 
-use super::{gate, show};
+use super::{hold_point, show};
 use crate::job::event::{History, Release};
 use crate::job::phase::Phase;
 use crate::job::stage::{Stages, Standing};
@@ -96,10 +96,13 @@ fn may_pass(frame: &Frame, job: &Opened, into: Phase, obstacle: &str) -> Result<
 
 /// The permission that a release needs; `None` if there is nothing to release.
 fn needed(job: &Opened, into: Phase, obstacle: &str) -> Option<Action> {
-    let gates = job.gates();
-    let stands = gates.iter().filter(|gate| gate.into == into).flat_map(|gate| gate.standing());
+    let hold_points = job.hold_points();
+    let stands = hold_points
+        .iter()
+        .filter(|hold_point| hold_point.into == into)
+        .flat_map(|hold_point| hold_point.standing());
     match stands.into_iter().any(|standing| standing.key == obstacle) {
-        true => Some(gate::takes(obstacle)),
+        true => Some(hold_point::takes(obstacle)),
         false => within(job, into, obstacle),
     }
 }

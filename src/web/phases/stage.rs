@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
-use super::gate::Passed;
+use super::hold_point::Passed;
 use crate::job::before_power::{self, Unit};
 use crate::job::event::StepReading;
 use crate::job::phase::Phase;

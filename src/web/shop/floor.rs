@@ -184,10 +184,12 @@ fn boat(frame: &Frame, summary: &Summary, standing: Standing) -> Boat {
 fn stands(job: &Opened) -> Stands {
     let progress = job.progress();
     let Some(current) = progress.current_phase() else { return Stands::Finished };
-    let gates = job.gates();
-    if let Some(gate) = gates.iter().find(|gate| gate.into == current && !gate.is_open()) {
-        let danger = gate.standing().any(|obstacle| obstacle.key.starts_with("finding/"));
-        let mut standing = gate.standing().map(|obstacle| obstacle.text.text(job.units));
+    let hold_points = job.hold_points();
+    if let Some(hold_point) =
+        hold_points.iter().find(|hold_point| hold_point.into == current && !hold_point.is_open())
+    {
+        let danger = hold_point.standing().any(|obstacle| obstacle.key.starts_with("finding/"));
+        let mut standing = hold_point.standing().map(|obstacle| obstacle.text.text(job.units));
         let first = standing.next().unwrap_or_default();
         return Stands::Held { first, more: standing.count(), danger };
     }

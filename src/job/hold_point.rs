@@ -13,7 +13,7 @@ use crate::trade::say::{Statement, say};
 
 /// The hold point before a phase.
 #[derive(Debug, Clone)]
-pub struct Gate<'a> {
+pub struct HoldPoint<'a> {
     /// The phase after the hold point.
     pub into: Phase,
     /// Its open items, released or not.
@@ -31,7 +31,7 @@ pub struct Obstacle<'a> {
     pub released: Option<&'a Release>,
 }
 
-impl<'a> Gate<'a> {
+impl<'a> HoldPoint<'a> {
     /// The hold point before a phase. Its items are the open steps that the phase depends on. Before power
     /// and after it, they also include the findings that forbid it.
     pub fn new(into: Phase, progress: &Progress<'a>, findings: &[Finding], history: &'a History) -> Self {

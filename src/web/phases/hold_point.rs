@@ -5,7 +5,7 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use crate::job::event::Release;
-use crate::job::gate::Obstacle;
+use crate::job::hold_point::Obstacle;
 use crate::job::phase::Phase;
 use crate::job::step::{self, StepKey};
 use crate::job::subject::Subject;
@@ -18,8 +18,8 @@ use crate::web::parts::undo_button::UndoButton;
 
 /// The hold point as a piece of a page.
 #[derive(Debug, Template)]
-#[template(path = "phases/gate.html")]
-pub struct GatePiece {
+#[template(path = "phases/hold_point.html")]
+pub struct HoldPointPiece {
     into: Phase,
     standing: usize,
     bunches: Vec<Bunch>,
@@ -31,7 +31,7 @@ pub struct GatePiece {
     by: String,
 }
 
-impl HtmlSafe for GatePiece {}
+impl HtmlSafe for HoldPointPiece {}
 
 /// Open items of one kind.
 #[derive(Debug)]
@@ -94,11 +94,12 @@ fn is_finding(obstacle: &str) -> bool {
     obstacle.starts_with("finding/")
 }
 
-impl GatePiece {
+impl HoldPointPiece {
     /// The hold point before a phase, with the release form as it was filled in.
     pub fn new(bench: &Bench<'_>, into: Phase, form: Form) -> Self {
         let frame = bench.frame;
-        let obstacles = bench.gate(into).map(|gate| gate.obstacles.as_slice()).unwrap_or_default();
+        let obstacles =
+            bench.hold_point(into).map(|hold_point| hold_point.obstacles.as_slice()).unwrap_or_default();
         let standing: Vec<&Obstacle<'_>> = obstacles.iter().filter(|one| one.released.is_none()).collect();
         Self {
             into,
@@ -127,13 +128,13 @@ impl GatePiece {
     }
 
     fn back(&self) -> String {
-        self.action.replace("/releases", &format!("/phases/{}#gate", self.into))
+        self.action.replace("/releases", &format!("/phases/{}#hold-point", self.into))
     }
 }
 
 /// A released item, with who released it and why.
 fn passed(bench: &Bench<'_>, into: Phase, obstacle: &Obstacle<'_>) -> Option<Passed> {
-    let back = format!("{}/phases/{into}#gate", bench.job.href());
+    let back = format!("{}/phases/{into}#hold-point", bench.job.href());
     Some(Passed::new(bench, obstacle.released?, obstacle.text.text(bench.job.units), &back))
 }
 
