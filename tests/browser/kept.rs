@@ -35,7 +35,7 @@ async fn pages_seen_and_pages_ahead_open_without_network_and_ticks_on_them_are_s
     wifi.set(false);
     for path in [AHEAD, SEEN, &next] {
         open(&phone, &wifi, path).await;
-        wait_for(&phone, "As seen at").await;
+        wait_for(&phone, "Page from").await;
         wait_for(&phone, "no network").await;
     }
     phone.client.find(Locator::Css(".now-tick")).await.expect("a step").click().await.expect("it is tapped");
@@ -44,7 +44,7 @@ async fn pages_seen_and_pages_ahead_open_without_network_and_ticks_on_them_are_s
     wait_for(&phone, "Not sent yet: 1").await;
     phone.picture("seen-without-network-phone").await;
     open(&phone, &wifi, "/jobs/2/energy").await;
-    wait_for(&phone, "was not seen on this tablet yet").await;
+    wait_for(&phone, "was not opened on this tablet before").await;
     phone.picture("never-seen-phone").await;
     open(&phone, &wifi, &next).await;
     wait_for(&phone, "Not sent yet: 1").await;
@@ -53,7 +53,7 @@ async fn pages_seen_and_pages_ahead_open_without_network_and_ticks_on_them_are_s
     network(&phone, true).await;
     wait_for_sent(&phone).await;
     assert_eq!(ticks(&phone, 2).await, before + 1, "it arrived, and not twice");
-    wait_until_gone(&phone, "As seen at").await;
+    wait_until_gone(&phone, "Page from").await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -83,13 +83,13 @@ async fn what_one_person_saw_is_kept_from_the_next() {
     assert_eq!(whose(&tablet).await, [JUNO.0], "nothing of the manager's is left");
 
     open(&tablet, &wifi, "/switch").await;
-    tablet.press("Sign this tablet out").await;
+    tablet.press("Sign out this tablet").await;
     tablet.leave("/switch").await;
     wait_for(&tablet, "Passphrase").await;
     assert_eq!(whose(&tablet).await, [""; 0], "nothing is left of anybody's");
     wifi.set(false);
     open(&tablet, &wifi, SEEN).await;
-    wait_for(&tablet, "was not seen on this tablet yet").await;
+    wait_for(&tablet, "was not opened on this tablet before").await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

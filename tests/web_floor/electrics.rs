@@ -52,7 +52,7 @@ async fn nothing_is_empty_without_a_word() {
     ron.page("/one-line").await.says(&["None is planned."]);
     ron.page("/supply").await.says(&["None is planned.", "None, except starter cables."]);
     ron.page("/energy").await.says(&["No energy balance yet"]);
-    ron.page("/lights").await.says(&["no device of the plan is marked as a navigation light"]);
+    ron.page("/lights").await.says(&["No device is marked as a navigation light"]);
     ron.page("/sizing").await.says(&["Nothing to size yet"]);
 }
 
@@ -91,7 +91,7 @@ async fn the_supply_says_what_the_check_says_of_points_and_modes() {
     let short = report.points[&"fb1".parse().unwrap()].short_circuit_a.unwrap();
     page.says(&[&format!("{short:.0} A"), "short-circuit current at the point", "Starter cables", "F08"]);
     for page in ["/supply", "/plan/modes"] {
-        ron.page(page).await.says(&["on the batteries alone"]);
+        ron.page(page).await.says(&["battery switch"]);
     }
 }
 
@@ -104,7 +104,7 @@ async fn energy_without_a_load_says_so_beside_its_figures() {
     file.plan.devices.iter_mut().find(|device| device.id == plotter).unwrap().load = None;
     let shop = Shop::open(file).await;
     let page = shop.sign_in(Viewer).await.page("/energy").await;
-    page.says(&["Without a load that is not known", "at least ", "at most ", "C13, not known"]);
+    page.says(&["Unknown loads are left out", "at least ", "at most ", "C13, not known"]);
 }
 
 #[tokio::test]
@@ -169,9 +169,9 @@ async fn sizing_says_what_together_saves_and_what_cannot_be_kept() {
     for wire in &anew.wires {
         page.says(&[&wire.subject.id, wire.size.text()]);
     }
-    let rows = page.count("data-name=\"Carries\"");
+    let rows = page.count("data-name=\"Current\"");
     for (column, opened) in
-        [("Conductor", "conductor"), ("Carries", "carries"), ("Recalculated, one by one", "size-alone")]
+        [("Conductor", "conductor"), ("Current", "carries"), ("Recalculated, one by one", "size-by-itself")]
     {
         assert_eq!(page.count(&format!("-{opened}\" popover")), rows, "{column}");
     }

@@ -94,11 +94,7 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
         bo.tick(step, "done").await;
     }
     ron.post("/ticks", &[("event", &*event())]).await.is(StatusCode::FORBIDDEN);
-    bo.page("/phases/mounting").await.says(&[
-        "shut by one thing",
-        "No pull string",
-        "A technician can release it",
-    ]);
+    bo.page("/phases/mounting").await.says(&["1 open item", "No pull string", "A technician can release it"]);
     let refused = bo.tick("device/nav/mount", "done").await;
     refused.is(StatusCode::CONFLICT).says(&["Not marked.", "Side lights", "On hold: "]);
 
@@ -124,10 +120,10 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
             .leads_to("/jobs/1/phases/mounting#hold-point");
     }
     assert_eq!(shop.history().await.releases.len(), 1);
-    cy.page("/phases/mounting").await.says(&["mounting: open", "The way is open", "Cy"]);
+    cy.page("/phases/mounting").await.says(&["before mounting: clear", "The way is open", "Cy"]);
     bo.tick("device/nav/mount", "done").await.leads_to("/jobs/1/phases/mounting#step-device-nav-mount");
     let gone = format!("{} location/stern/strip", event());
-    let gone = [("into", "mounting"), ("release", gone.as_str()), ("reason", "Why not"), ("back", "/")];
+    let gone = [("into", "mounting"), ("release", gone.as_str()), ("reason", "Reason"), ("back", "/")];
     cy.post("/releases", &gone).await.is(StatusCode::CONFLICT);
 }
 
@@ -141,7 +137,7 @@ async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
     let shop = Shop::open(job).await;
     let (cy, ana) = (shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let page = cy.page("/phases/power-up-test").await;
-    page.says(&["Stop findings", "can be released by the shop\u{2019}s customer only", "Circuit C02"]);
+    page.says(&["Stop findings", "Only a manager may release a stop.", "Bilge pump (C02)"]);
     let keys: Vec<String> = check(&shop.export().await.plan)
         .findings
         .iter()
@@ -177,12 +173,12 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     let (bo, cy, ana) =
         (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await, shop.sign_in(Manager).await);
     let test = "circuit/C01/test";
-    bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["No reading yet"]);
+    bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["Not tested: measure it first."]);
 
     let typed = bo.post("/circuits/C01/readings", &reading(["12.6", "bright", "1.2"])).await;
     typed.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["reading in volts from -80 to 80", "bright"]);
     let nothing = bo.post("/circuits/C01/readings", &reading(["", "", ""])).await;
-    nothing.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Nothing was measured"]);
+    nothing.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Nothing was entered"]);
     assert!(shop.history().await.readings.is_empty());
 
     bo.post("/circuits/C01/readings", &reading(["12,65", "11,9", "1,2"])).await;
@@ -222,7 +218,7 @@ async fn no_reading_is_taken_behind_a_shut_gate() {
     let shop = Shop::open(job()).await;
     let bo = shop.sign_in(Apprentice).await;
     let refused = bo.post("/circuits/C01/readings", &reading(["12.6", "12.5", "1.2"])).await;
-    refused.is(StatusCode::CONFLICT).says(&["Nothing is energized"]);
+    refused.is(StatusCode::CONFLICT).says(&["Do not energize"]);
     assert!(shop.history().await.readings.is_empty());
 }
 
@@ -284,11 +280,11 @@ async fn a_report_lists_every_circuit_and_says_what_is_not_done() {
     let shop = Shop::open(job()).await;
     let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/report").await;
-    page.says(&["This job is not finished", "0 of 2 circuits are proven", "battery not disconnected"]);
+    page.says(&["This job is not finished", "0 of 2 circuits have passed", "battery not disconnected"]);
     for circuit in &job().plan.circuits {
         page.says(&[circuit.id.as_str(), circuit.name.as_str()]);
     }
-    page.says(&["House battery", "Float height", "Odd Ferrylane", "Handed over"]);
+    page.says(&["House battery", "Float height", "Odd Ferrylane", "Handover"]);
 }
 
 #[tokio::test]
@@ -299,7 +295,7 @@ async fn a_report_of_a_finished_job_speaks_of_nothing_left() {
     let ron = shop.sign_in(Viewer).await;
     let page = ron.page("/report").await;
     page.lacks("This job is not finished");
-    page.says(&["2 of 2 circuits are proven"]);
+    page.says(&["2 of 2 circuits have passed"]);
 }
 
 #[tokio::test]
@@ -313,7 +309,7 @@ async fn the_log_tells_who_did_what_when_by_the_shops_clock() {
     let page = bo.page("/log").await;
     page.says(&[
         "<strong>Bo</strong> ticked",
-        "Old wiring out",
+        "Old wiring removed",
         "<strong>Cy</strong> changed circuit C01",
         "14 AWG",
         "12 AWG",

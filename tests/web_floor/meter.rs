@@ -29,10 +29,16 @@ async fn nothing_is_powered_that_was_not_proven_dead() {
     let shop = Shop::open(before_power(job())).await;
     let (bo, cy) = (shop.sign_in(Apprentice).await, shop.sign_in(Technician).await);
     let page = bo.page("/phases/power-up-test").await;
-    page.says(&["1 Made safe", "2 Measured dead", "3 First power", "4 Circuit by circuit", "Shut until"]);
+    page.says(&[
+        "1 Made safe",
+        "2 Tests before power",
+        "3 First power",
+        "4 Circuit by circuit",
+        "On hold until",
+    ]);
     bo.tick("job/job/first-power", "done").await.is(StatusCode::CONFLICT).says(&["Made safe"]);
     let early = step_reading("job/job/between-poles", "ohm", "22000");
-    bo.post("/step-readings", &early).await.is(StatusCode::CONFLICT).says(&["Shut until"]);
+    bo.post("/step-readings", &early).await.is(StatusCode::CONFLICT).says(&["On hold until"]);
     for step in ["job/job/look-over", "job/job/all-off", "job/job/negative-off"] {
         bo.tick(step, "done")
             .await
@@ -123,7 +129,7 @@ async fn a_slip_of_the_finger_is_asked_about_and_never_refused() {
 async fn what_the_dead_check_and_first_power_expect_opens_on_its_sum() {
     let shop = Shop::open(JobFile { history: ready_for_circuits(&job().plan), ..job() }).await;
     let page = shop.sign_in(Apprentice).await.page("/phases/power-up-test").await;
-    let ohms = page.how("C02-return,-measured-dead");
+    let ohms = page.how("C02-negative,-power-off");
     assert!(ohms.contains("sum of its wires with both their ends") && ohms.contains("ohm (C02-4)"), "{ohms}");
     let volts = page.how("job-first-power");
     // 12 V times 1.055: a full flooded battery of 12 V has 12.65 V at rest, from memory.
@@ -141,7 +147,7 @@ async fn what_to_expect_follows_the_volts_that_were_measured() {
     asks.push(("expect", "yes".to_owned()));
     let page = bo.post("/circuits/C02/readings", &asks).await;
     // 40 W at a little under 11.8 V: 3.4 A where 12.7 V would give 3.2.
-    page.is(StatusCode::OK).says(&["fed with 11.8 V", "expect 3.4"]);
+    page.is(StatusCode::OK).says(&["fed with 11.8 V", "expected 3.4"]);
     page.says(&[
         "C02 at pump, load: ",
         "volts expected at the load",
@@ -174,10 +180,10 @@ async fn a_fault_is_placed_repaired_and_measured_again() {
     .await;
     let page = ron.page("/diagnosis").await;
     page.says(&[
-        "Likeliest",
+        "Most likely",
         "C02-4",
         "m\u{3a9}",
-        "Its ring on the negative bar first".trim_start_matches("Its "),
+        "Its ring on the negative bus first".trim_start_matches("Its "),
     ]);
     bo.page("/circuits/C02").await.is(StatusCode::OK);
 
@@ -196,7 +202,7 @@ async fn a_fault_is_placed_repaired_and_measured_again() {
         bo.post("/repairs", &repair).await.leads_to("/jobs/1/diagnosis");
     }
     assert_eq!(shop.history().await.repairs.len(), 1, "sent twice is kept once");
-    bo.page("/diagnosis").await.says(&["Repairs", "cut back and crimped again", "Bo"]).lacks("Likeliest");
+    bo.page("/diagnosis").await.says(&["Repairs", "cut back and crimped again", "Bo"]).lacks("Most likely");
     bo.tick("circuit/C02/test", "done").await.is(StatusCode::CONFLICT).says(&["Tests before power"]);
     let early = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "3.2")]);
     bo.post("/circuits/C02/readings", &early).await.is(StatusCode::CONFLICT).says(&["Tests before power"]);
@@ -227,7 +233,7 @@ async fn a_run_is_tied_when_its_own_circuits_are_proven() {
     bo.page("/phases/tie-down").await.says(&[
         "Supplies for the whole boat",
         "strain reliefs",
-        "Shut until C02 has passed",
+        "On hold until C02 has passed",
     ]);
     bo.tick("circuit/C01/tie", "done").await.leads_to("/jobs/1/phases/tie-down#step-circuit-C01-tie");
     bo.tick("circuit/C02/tie", "done").await.is(StatusCode::CONFLICT).says(&["C02"]);
@@ -278,12 +284,19 @@ async fn the_bench_list_takes_one_length_for_all_that_have_none() {
     let shop = Shop::open(job).await;
     let (ron, cy) = (shop.sign_in(Viewer).await, shop.sign_in(Technician).await);
     let page = ron.page("/bench").await;
-    page.is(StatusCode::OK).says(&["C01-1", "C02-1", "0.5 m", "measure", "Connect in the boat", "Land <a"]);
+    page.is(StatusCode::OK).says(&[
+        "C01-1",
+        "C02-1",
+        "0.5 m",
+        "measure",
+        "Connect in the boat",
+        "Connect <a",
+    ]);
     ron.post("/bench", &[("feed_m", "0.6")]).await.is(StatusCode::FORBIDDEN);
     cy.post("/bench", &[("feed_m", "")])
         .await
         .is(StatusCode::UNPROCESSABLE_ENTITY)
-        .says(&["Nothing was measured"]);
+        .says(&["Nothing was entered"]);
     cy.post("/bench", &[("feed_m", "0,6")]).await.leads_to("/jobs/1/bench");
     let plan = shop.export().await.plan;
     let lengths: Vec<f64> =
@@ -299,7 +312,7 @@ async fn a_circuit_is_hung_on_a_position() {
     bo.post("/switches", &swap).await.is(StatusCode::FORBIDDEN);
     ana.post("/switches", &swap).await.leads_to("/jobs/1/phases/switches#switch-C02");
     let page = ana.page("/phases/switches").await;
-    page.says(&["label-wrong", "move it to Panel 2, BILGE", "switch-shared", "positions are free"]);
+    page.says(&["label-wrong", "Move it to Panel 2, BILGE", "switch-shared", "positions are free"]);
     ana.post("/switches", &[("circuit", "C02"), ("at", "")])
         .await
         .leads_to("/jobs/1/phases/switches#switch-C02");
@@ -315,7 +328,7 @@ async fn what_deserves_a_look_is_passed_with_a_reason_only() {
     let bo = shop.sign_in(Apprentice).await;
     let odd = figures(&[("source_v", "12.66"), ("load_v", "12.5"), ("current_a", "4.4")]);
     bo.post("/circuits/C02/readings", &odd).await.leads_to("/");
-    bo.page("/phases/power-up-test").await.says(&["Look again: 4.4 A where", "Reason to accept it"]);
+    bo.page("/phases/power-up-test").await.says(&["Check again: 4.4 A where", "Reason to accept it"]);
     let test = "circuit/C02/test";
     bo.tick(test, "done").await.is(StatusCode::UNPROCESSABLE_ENTITY).says(&["Required."]);
     let pass = |reason: &str| {

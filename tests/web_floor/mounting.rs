@@ -33,13 +33,13 @@ async fn a_card_says_the_board_the_spot_the_screws_and_that_they_hold() {
         "On Inside the dash: its upper left corner 50 mm from the left and 20.5 mm from above",
         "Holes: 2 \u{d7} 2.8 mm, 1 \u{d7} 20 mm",
         "Screws of 4.2 mm (No. 8), pilot hole 2.8 mm",
-        "They hold in what is there",
-        "On no board of the plan",
+        "The screws hold in this thickness",
+        "On no board: choose its position",
         "Stern locker, old holes not counted yet",
     ]);
 }
 
 #[tokio::test]
 async fn a_board_that_is_too_thin_asks_for_a_backing_board_or_bolts() {
-    page(on_a_board(6.0)).await.says(&["put a backing board of at least 7 mm behind it, or bolt it through"]);
+    page(on_a_board(6.0)).await.says(&["Put a backing board of at least 7 mm behind it"]);
 }

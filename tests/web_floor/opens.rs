@@ -68,7 +68,7 @@ async fn the_voltage_along_a_circuit_can_be_followed_by_hand() {
         "8-House-battery",
     ];
     check_path(&page, &stops);
-    assert_eq!(page.count("lost-on-it\" popover"), 6, "all but the first post and the pump itself");
+    assert_eq!(page.count("data-name=\"Drop\"><button"), 6, "all but the first post and the pump itself");
     let conductors = page.count("data-name=\"Conductor\"><button");
     assert_eq!(conductors, page.count("-conductor\" popover"));
     assert!(conductors >= 3, "each piece of wire on the way: {conductors}");
@@ -113,7 +113,7 @@ async fn strings_and_cuts_open_on_their_sums() {
     let (numbers, result) = equation(&routes.how(&left));
     same(sum(&numbers), result);
     let wires = routes.count("-length-to-cut\" popover");
-    assert_eq!(wires, routes.count("data-name=\"Cut\"") - routes.count("not cut"), "each cut opens");
+    assert_eq!(wires, routes.count("data-name=\"Cut\"") - routes.count(">not cut<"), "each cut opens");
 }
 
 #[tokio::test]
@@ -179,8 +179,8 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
         let page = ron.page(path).await;
         let how = page.how(&format!("{chosen}-size"));
         assert!(how.contains("the smallest stocked size that meets every rule"), "{path}: {how}");
-        assert!(how.contains(&format!("decided by {governed}")) && how.contains("A it may carry"), "{how}");
-        assert!(page.how(&format!("{given}-size")).contains("as given in the plan"), "{path}");
+        assert!(how.contains(&format!("decided by {governed}")) && how.contains("A ampacity"), "{how}");
+        assert!(page.how(&format!("{given}-size")).contains("from the plan"), "{path}");
         let how = page.how(&format!("{chosen}-rating"));
         for part in ["largest rating", "allowed ratings", "rating to fit"] {
             assert!(how.contains(part), "{path}: {part}: {how}");
@@ -190,8 +190,8 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
         page.opens();
     }
     let sizing = ron.page("/sizing").await;
-    assert!(sizing.how(&format!("{given}-size-as-planned")).contains("as given in the plan"));
-    for what in ["size-anew", "lost-as-planned"] {
+    assert!(sizing.how(&format!("{given}-size-as-planned")).contains("from the plan"));
+    for what in ["recalculated-size", "drop-as-planned"] {
         assert!(sizing.how(&format!("{given}-{what}")).contains("</span>"), "{what}");
     }
     sizing.opens();
@@ -202,7 +202,7 @@ async fn sizes_and_fuses_open_on_why_wherever_a_list_shows_them() {
 async fn tubes_and_what_comes_off_the_spool_open_on_their_sums() {
     let shop = Shop::open(demo_boat("Second Plover")).await;
     let ron = shop.sign_in(Viewer).await;
-    for (path, end, some) in [("/phases/terminations", "-length", 3), ("/bench", "-off-the-spool", 1)] {
+    for (path, end, some) in [("/phases/terminations", "-length", 3), ("/bench", "-from-the-spool", 1)] {
         let page = ron.page(path).await;
         page.opens();
         let figures = page.text().split("popovertarget=\"how-").skip(1);

@@ -86,7 +86,7 @@ async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
     bo.post("/ticks", &tap).await.leads_to(&onward);
 
     let next = bo.page(onward.strip_prefix("/jobs/1").unwrap()).await;
-    next.says(&["Wire C02-1a", "Kept.", "Bo: C01-1a at Fuse block", "Take it back"]);
+    next.says(&["Wire C02-1a", "Recorded.", "Bo: C01-1a at Fuse block", "Undo"]);
     let back = next.hidden("just-done", "back");
     assert_eq!(back, "/jobs/1/wires/C01-1/a?at=helm");
     let undo = [
@@ -103,7 +103,7 @@ async fn one_tap_done_leads_to_the_next_wire_and_can_be_taken_back() {
 
 /// What was taken back is not said to be kept.
 fn next_is_gone(page: &crate::shop::Answer) {
-    page.lacks("Kept.");
+    page.lacks("Recorded.");
 }
 
 #[tokio::test]
@@ -123,7 +123,7 @@ async fn a_label_leads_straight_to_its_end_and_words_to_a_list() {
     ron.page("/wires?q=c023B").await.leads_to("/jobs/1/wires/C02-3/b");
     ron.page("/wires?q=F1&at=bow").await.leads_to("/jobs/1/wires/F1?at=bow");
     ron.page("/wires?q=bilge+black").await.says(&["Found: 1", "C02-4"]);
-    ron.page("/wires?q=windlass").await.says(&["Found: 0", "No wire has this label"]);
+    ron.page("/wires?q=windlass").await.says(&["Found: 0", "No wire matches."]);
 }
 
 #[tokio::test]
@@ -202,7 +202,7 @@ async fn what_was_found_and_what_a_crimp_held_is_kept_and_can_be_taken_back() {
     // 14 AWG has to hold 30 lbf, 133 N (ABYC E-11, from memory).
     bo.post("/wires/C01-1/a/pulls", &pull("140")).await.leads_to(back);
     cy.post("/wires/C01-1/a/pulls", &pull("132,9")).await.leads_to(back);
-    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, fails", "On hold. The latest sample"]);
+    bo.page("/wires/C01-1/a").await.says(&["140 N, held", "132.9 N, failed", "On hold. The latest sample"]);
     bo.tick("end/C01-1b/terminate", "done")
         .await
         .is(StatusCode::CONFLICT)
@@ -252,7 +252,7 @@ async fn a_reading_that_a_pass_rests_on_is_not_taken_back() {
     refused.is(StatusCode::CONFLICT).says(&["marked as passed", "Undo that mark first"]);
     cy.tick("circuit/C01/test", "undone").await;
     cy.post("/withdrawals", &form()).await.leads_to("/jobs/1");
-    cy.page("/phases/power-up-test").await.says(&["No reading yet"]);
+    cy.page("/phases/power-up-test").await.says(&["Not tested: measure it first."]);
 }
 
 #[tokio::test]

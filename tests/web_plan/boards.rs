@@ -79,7 +79,7 @@ async fn a_layout_is_proposed_and_what_is_placed_by_hand_stays() {
     assert_eq!(at("fb1").map(|at| (at.x_mm.number(), at.turned)), Some((50.0, true)));
     assert!(at("jb1").is_some());
     let page = shop.get("/jobs/1/boards/inside").await;
-    assert!(!page.says("Propose spots") && page.says("200 × 60 mm"), "{}", page.page);
+    assert!(!page.says("Propose positions") && page.says("200 × 60 mm"), "{}", page.page);
 }
 
 #[tokio::test]
@@ -150,7 +150,7 @@ async fn the_shop_words_its_labels_by_a_rule_of_its_own() {
     ];
     assert_eq!(shop.post("/labels", &right).await.status, StatusCode::SEE_OTHER);
     let page = shop.get("/jobs/1/labels").await;
-    assert!(page.says("C02.3 Side lights") && page.says("Each takes 18 characters"), "{}", page.page);
+    assert!(page.says("C02.3 Side lights") && page.says("Up to 18 characters each"), "{}", page.page);
     let (_, _, list) = shop.bytes("/jobs/1/labels.csv").await;
     assert!(String::from_utf8(list).unwrap().contains(",https://shop.example:7117/jobs/1/wires/C02-3/b\r\n"));
     let late = shop.post("/labels", &right).await;

@@ -200,7 +200,7 @@ async fn what_is_refused_stands_beside_its_field_and_what_was_typed_stays() {
     for (name, typed) in fields {
         assert_eq!(refused.field(name), typed, "{name}");
     }
-    assert!(refused.says("Not saved yet: 4 to correct"), "{}", refused.page);
+    assert!(refused.says("Not saved: 4 to correct"), "{}", refused.page);
     assert_eq!(shop.plan().await.circuits.len(), 2);
 }
 

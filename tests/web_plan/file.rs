@@ -74,7 +74,7 @@ async fn every_fault_of_a_file_is_listed_and_a_pasted_text_stays() {
     for path in ["circuits[0].return", "circuits[1].return", "devices[0].location", "devices[2].location"] {
         assert!(answer.says(path), "{path}: {}", answer.page);
     }
-    assert!(answer.says("Nothing was taken in: 4 to correct"), "{}", answer.page);
+    assert!(answer.says("Not imported: 4 to correct"), "{}", answer.page);
     assert!(answer.says("Rewire of Small Gannet"), "what was pasted is still there");
     assert_eq!(shop.job_count().await, 1);
 }

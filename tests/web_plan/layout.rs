@@ -61,12 +61,12 @@ async fn who_only_looks_is_offered_no_moving() {
 async fn runs_and_cables_are_listed_in_the_order_of_pulling_and_lit_up() {
     let shop = Shop::open("metric", Role::Viewer).await;
     let routes = shop.get("/jobs/1/routes").await;
-    assert!(routes.says("/jobs/1/routes?cable=pump#plan-title"), "{}", routes.page);
+    assert!(routes.says("/jobs/1/routes?cable=coax#plan-title"), "{}", routes.page);
     assert!(routes.says("6.0 m as it comes, its 19 mm connector in front"), "{}", routes.page);
-    let lit = shop.get("/jobs/1/routes?cable=pump").await;
-    assert!(lit.says("<h2 id=\"plan-title\">Cable of Bilge pump</h2>"), "{}", lit.page);
+    let lit = shop.get("/jobs/1/routes?cable=coax").await;
+    assert!(lit.says("<h2 id=\"plan-title\">Cable of Horn</h2>"), "{}", lit.page);
     let runs = shop.get("/jobs/1/phases/runs").await;
-    assert!(runs.says("Pull order") && runs.says("cable of Bilge pump"), "{}", runs.page);
+    assert!(runs.says("Pull order") && runs.says("cable of Horn"), "{}", runs.page);
     assert!(runs.says("Open raceway, no string."), "{}", runs.page);
 }
 
@@ -111,7 +111,7 @@ async fn long_lists_are_folded_and_what_is_lit_or_refused_is_open() {
     assert!(routes.says("id=\"pull-1\" open>") && !routes.says("id=\"pull-2\" open>"), "{}", routes.page);
     let part = [("part", "point/fb1"), ("fb1.x_mm", "70"), ("fb1.y_mm", "")];
     let refused = shop.post("/jobs/1/boards/inside/parts", &part).await;
-    assert!(refused.says("<details class=\"fold\" open><summary>Move it"), "{}", refused.page);
+    assert!(refused.says("<details class=\"fold\" open><summary>Move or remove"), "{}", refused.page);
     let labels = shop.get("/jobs/1/labels").await;
     assert!(labels.says("<details class=\"fold\"><summary>Which labels"), "{}", labels.page);
     assert!(

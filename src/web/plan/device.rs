@@ -15,7 +15,9 @@ use crate::job::value::{
 use crate::trade::route::CableKind;
 use crate::trade::terminal::Stud;
 use crate::web::kit::form::Form;
-use crate::web::kit::form::declared::{Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText, parsed};
+use crate::web::kit::form::declared::{
+    Declared, FieldGroup, FieldRows, Input, RowLayout, TypedText, chosen, parsed,
+};
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::Tab;
@@ -133,41 +135,45 @@ fn read_figure(typed: &TypedText<'_>) -> Result<Value, String> {
 
 fn cables() -> FieldRows<Edit> {
     let cable = [
-        Input::text::<CableId>("id", "Id").required().hint("On its labels, such as vhf"),
-        Input::select::<CableKind>("kind", "What it is for", Edit::cables).required(),
-        Input::select::<CableTo>("to", "Its other end", Edit::cable_ends)
+        Input::text::<CableId>("id", "Id").required(),
+        Input::select::<CableKind>("kind", "What it is for", Edit::cables)
+            .needed("Choose what the cable is for."),
+        Input::select::<CableTo>("to", "Where its other end goes", Edit::cable_ends)
             .write_by(write_end)
             .read_by(read_end)
             .required(),
-        Input::length::<LengthM>("length_m", "Factory length").hint("Empty: it is cut to length"),
+        Input::length::<LengthM>("length_m", "Length it is made in"),
         Input::text::<Name>("connector.name", "Connector at the device"),
-        Input::number::<SizeMm>("connector.width_mm", "Its width", "mm"),
+        Input::number::<SizeMm>("connector.width_mm", "Width of the connector", "mm"),
         Input::text::<Name>("far_connector.name", "Connector at the other end"),
-        Input::number::<SizeMm>("far_connector.width_mm", "Its width", "mm")
-            .hint("Shows where the connector must be removed to pass a tube"),
-        Input::number::<SizeMm>("outside_mm", "Outside diameter", "mm")
-            .hint("Empty: what is usual for its kind"),
-        Input::length::<LengthM>("least_length_m", "May be shortened to")
-            .hint("As the manufacturer allows, for coax. Empty: it is not cut"),
+        Input::number::<SizeMm>("far_connector.width_mm", "Width of the connector", "mm"),
+        Input::number::<SizeMm>("outside_mm", "Outside diameter", "mm"),
+        Input::length::<LengthM>("least_length_m", "May be shortened to"),
         Input::check("sealed_join", "A join in it is sealed against water"),
     ];
-    FieldRows::new("cables", RowLayout::Wide, cable).spare(1, "More cables")
+    FieldRows::new("cables", RowLayout::Wide, cable)
+        .hint(
+            "The id is on its labels. Length empty: it is cut to length. The connector at the other end is pulled \
+             in front. Outside diameter empty: usual for its kind. Shortened as the manufacturer allows, for coax; \
+             empty: it is not cut.",
+        )
+        .spare(1, "More cables")
 }
 
 /// The start of the key of a choice that is a device and not a location.
 pub const TO_DEVICE: &str = "device/";
 
 fn write_end(to: &Value, _: LengthUnit) -> Option<String> {
-    match CableTo::deserialize(to).ok()? {
-        CableTo::Location(location) => Some(location.to_string()),
-        CableTo::Device(device) => Some(format!("{TO_DEVICE}{device}")),
-    }
+    let device = || to.get("device")?.as_str().map(|device| format!("{TO_DEVICE}{device}"));
+    to.get("location").and_then(Value::as_str).map(str::to_owned).or_else(device)
 }
 
 fn read_end(typed: &TypedText<'_>) -> Result<Value, String> {
     match typed.text.strip_prefix(TO_DEVICE) {
-        Some(device) => Ok(json!({"device": device})),
-        None => Ok(json!({"location": typed.text})),
+        Some(device) => {
+            chosen::<DeviceId>(&TypedText { text: device, ..*typed }).map(|id| json!({"device": id}))
+        }
+        None => chosen::<LocationId>(typed).map(|id| json!({"location": id})),
     }
 }
 
