@@ -47,9 +47,9 @@ impl Tls {
         loop {
             tokio::time::sleep(Self::LOOK).await;
             match identity.renew(&reached_by(listen, &self.names), Timestamp::now()) {
-                Ok(true) => tracing::info!("the certificate was made anew"),
+                Ok(true) => tracing::info!("the certificate was renewed"),
                 Ok(false) => {}
-                Err(error) => tracing::error!(%error, "the certificate could not be made anew"),
+                Err(error) => tracing::error!(%error, "the certificate could not be renewed"),
             }
         }
     }

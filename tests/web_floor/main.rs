@@ -149,7 +149,9 @@ async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
     form.extend(values.iter().map(|value| ("release", value.as_str())));
     cy.post("/releases", &form).await.is(StatusCode::FORBIDDEN);
     ana.post("/releases", &form).await.leads_to("/");
-    ana.page("/phases/power-up-test").await.says(&["power-up test: open", "Bench supply, limited to 5 A"]);
+    ana.page("/phases/power-up-test")
+        .await
+        .says(&["before power-up test: clear", "Bench supply, limited to 5 A"]);
     ana.page("/report").await.says(&["Releases", "Bench supply, limited to 5 A", "Ana"]);
 }
 

@@ -316,7 +316,7 @@ async fn a_circuit_is_hung_on_a_position() {
     ana.post("/switches", &[("circuit", "C02"), ("at", "")])
         .await
         .leads_to("/jobs/1/phases/switches#switch-C02");
-    ana.page("/phases/switches").await.says(&["no switch on the panels works C02"]);
+    ana.page("/phases/switches").await.says(&["No panel switch works Bilge pump (C02)"]);
     ana.post("/switches", &[("circuit", "C02"), ("at", "panel:9")]).await.is(StatusCode::BAD_REQUEST);
 }
 

@@ -96,7 +96,14 @@ impl<'ast> Visit<'ast> for Sentences {
 fn sentences(path: &Path) -> String {
     let mut sentences = Sentences::default();
     sentences.visit_file(&syn::parse_file(&fs::read_to_string(path).unwrap()).unwrap());
-    sentences.0.join("\n")
+    without_gaps(&sentences.0.join("\n"))
+}
+
+/// A text without the names of what fills its gaps: `{name}`.
+fn without_gaps(text: &str) -> String {
+    let mut parts = text.split('{');
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |text, part| text + "-" + part.split_once('}').map_or(part, |(_, rest)| rest))
 }
 
 #[test]

@@ -175,14 +175,14 @@ impl<'a> Way<'a> {
         );
         let line = || Element::new("path").set("d", &path).set("fill", "none");
         let target = line().set("stroke", "transparent").num("stroke-width", 26.0);
-        let way = Element::group(if lit { "way lit" } else { "way" })
+        let drawn = Element::group(if lit { "raceway lit" } else { "raceway" })
             .set("data-from", &self.raceway.between[0])
             .set("data-to", &self.raceway.between[1])
             .with(target)
             .with_all(stroke(self.raceway.kind, &line))
             .with_all(view.numbered.then(|| self.plate()))
             .with_all(self.warning());
-        svg::link((view.raceway)(&self.raceway.id), &self.title, way)
+        svg::link((view.racedrawn)(&self.raceway.id), &self.title, way)
     }
 
     fn is_blocked(&self) -> bool {
