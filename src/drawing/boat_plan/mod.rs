@@ -182,7 +182,7 @@ impl<'a> Way<'a> {
             .with_all(stroke(self.raceway.kind, &line))
             .with_all(view.numbered.then(|| self.plate()))
             .with_all(self.warning());
-        svg::link((view.racedrawn)(&self.raceway.id), &self.title, way)
+        svg::link((view.raceway)(&self.raceway.id), &self.title, drawn)
     }
 
     fn is_blocked(&self) -> bool {
