@@ -191,7 +191,7 @@ fn it_was_proven_dead_before_any_power() {
 }
 
 #[test]
-fn the_readings_location_the_bad_ground_and_the_thin_wire() {
+fn the_readings_place_the_bad_ground_and_the_thin_wire() {
     let file = boat("Second Plover");
     let (steps, conductors) = (steps(&file), Conductors::of(&file.plan));
     let progress = Progress::new(&steps, &file.history);

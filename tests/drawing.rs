@@ -12,6 +12,7 @@ use driploop::drawing::voltage_path::{Stop, StopKind, VoltagePath};
 use driploop::job::file::JobFile;
 use driploop::job::plan::{Plan, Polarity};
 use driploop::job::point::Body;
+use driploop::trade::units::Units;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -288,6 +289,7 @@ fn path(device_volts: f64) -> VoltagePath {
             stop(StopKind::NegativePost, 0.0, 5.0),
         ],
         limit: Some(0.36),
+        units: Units::Metric,
     }
 }
 

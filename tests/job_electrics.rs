@@ -186,7 +186,7 @@ fn a_day_takes_current_times_share_times_hours() {
 
 /// What a manufacturer states comes before what is usual: at 20 A on 100 Ah the exponent 1.3 weighs 20 x 4^0.3 A.
 #[test]
-fn a_manufacturer_figures_come_before_the_usual_ones() {
+fn a_manufacturers_figures_come_before_the_usual_ones() {
     let mut boat = boat();
     boat["modes"][1]["on"] = json!([{"circuit": "C2"}]);
     boat["modes"][1]["hours"] = json!(1);

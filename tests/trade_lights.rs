@@ -264,13 +264,13 @@ fn a_sloop_with_a_tricolor_lantern() {
         why(&["STEAM", "TRI"], Doing::UnderPower),
         [
             "the tricolor lantern says that the boat is under sail: it stands for nothing under power (rule 25 (b))",
-            "no sidelight burns (rule 23 (a))",
+            "no sidelight is on (rule 23 (a))",
             "the sternlight is dark: no light shows astern (rule 23 (a))",
         ]
     );
     assert_eq!(
         why(&["DECK", "TRI"], Doing::UnderSail),
-        ["the tricolor lantern burns with sidelights or sternlight: it is one or the other (rule 25 (b))"]
+        ["the tricolor lantern is on with sidelights or sternlight: it is one or the other (rule 25 (b))"]
     );
     assert_eq!(
         why(&["TRI", "ANC"], Doing::UnderSail),
@@ -278,7 +278,7 @@ fn a_sloop_with_a_tricolor_lantern() {
     );
     assert_eq!(
         why(&["TRI", "ANC"], Doing::AtAnchor),
-        ["a tricolor lantern or red over green burns: it says that the boat is under sail (rule 30)"]
+        ["a tricolor lantern or red over green is on: it shows a boat under sail (rule 30)"]
     );
 }
 
@@ -397,7 +397,7 @@ fn sides_on_their_own_switch_are_a_trap_but_no_fault() {
     assert_eq!(on(&review, &["NAV", "ANC"]).words(), "under power");
     assert_eq!(codes(&review), [Code::LightsMislead]);
     assert_eq!(review.findings[0].level, Level::Note);
-    assert!(said(&review.findings[0]).contains("NAV on: the sidelights burn with no white light"));
+    assert!(said(&review.findings[0]).contains("NAV on: the sidelights are on with no white light"));
 }
 
 #[test]

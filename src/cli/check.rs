@@ -61,7 +61,7 @@ fn circuits(report: &Report) -> Table {
         "size",
         "one way",
         "A",
-        "may carry A",
+        "ampacity A",
         "drop %",
         "solved %",
         "V at load",
@@ -95,11 +95,11 @@ fn circuits(report: &Report) -> Table {
 fn feeders(report: &Report) -> Table {
     let mut table = Table::new(&[
         "id",
-        "way",
+        "route",
         "size",
         "one way",
         "A",
-        "may carry A",
+        "ampacity A",
         "drop %",
         "solved V",
         "fuse A",
@@ -124,7 +124,7 @@ fn feeders(report: &Report) -> Table {
 }
 
 fn points(report: &Report) -> Table {
-    let mut table = Table::new(&["id", "V", "A", "may carry A", "positions", "free"]);
+    let mut table = Table::new(&["id", "V", "A", "ampacity A", "positions", "free"]);
     for (id, point) in &report.points {
         let PointReport { positions, positions_free, .. } = point;
         let count = |count: &Option<usize>| count.map_or_else(|| "-".to_owned(), |count| count.to_string());

@@ -34,7 +34,7 @@ fn caption(board: &Board, parts: &[PartOn<'_>]) -> Caption {
     Caption {
         title: format!("{} to scale", board.name),
         words: format!(
-            "{} by {} mm, with {placed} of its {} parts where they are settled. Dashed is the free ground they ask for.",
+            "{} by {} mm, with {placed} of its {} parts where they are settled. Dashed: their clearance.",
             board.width_mm,
             board.height_mm,
             parts.len()

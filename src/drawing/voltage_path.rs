@@ -6,7 +6,7 @@
 
 use super::svg::{self, Anchor, Caption, Drawing, Element, fitted, text_width};
 use super::symbol;
-use crate::trade::working::figure;
+use crate::trade::units::{self, Units};
 
 /// The kind of a stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,6 +53,8 @@ pub struct VoltagePath {
     pub stops: Vec<Stop>,
     /// The maximum voltage drop in volts.
     pub limit: Option<f64>,
+    /// The units of the lengths.
+    pub units: Units,
 }
 
 const WIDTH: f64 = 380.0;
@@ -98,7 +100,7 @@ impl VoltagePath {
         let line = svg::polyline(line);
         Drawing::picture("voltage-path", (WIDTH, height), &self.caption)
             .with(svg::label((WIRE - 14.0, 20.0), Anchor::Start, TEXT, "Meter reads"))
-            .with(svg::label((LEFT, 20.0), Anchor::Start, TEXT, "Lost so far, V"))
+            .with(svg::label((LEFT, 20.0), Anchor::Start, TEXT, "Drop so far, V"))
             .with_all(self.drawn_limit(scale, height))
             .with(svg::line((LEFT, TOP - 12.0), (LEFT, height - ROW + 4.0)).faint(1.0))
             .with_all((0..self.stops.len()).map(|at| self.drawn_stop(at, row(at))))
@@ -140,7 +142,7 @@ impl VoltagePath {
         if let Some(next) = self.stops.get(at + 1) {
             group = group.with(wire(stop.kind, next.kind, y));
             if next.meters > 0.0 {
-                let length = format!("{} m", figure(next.meters));
+                let length = units::meters(next.meters).text(self.units);
                 let text = svg::label((LEFT - 10.0, y + 14.0), Anchor::End, TEXT, &length);
                 group = group.with(text.set("class", "soft-text"));
             }

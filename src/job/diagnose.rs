@@ -125,7 +125,7 @@ impl What {
             Self::Jumper => "the jumper at the panel: tug both its terminals, tighten the switch and the bar",
             Self::Lead => "the crimps of the positive wire, at the bar and at the load",
             Self::Return => "the crimps of the negative wire, its ring on the negative bus first",
-            Self::Feeder => "the lugs of the feeder: tight, clean, crimped all the way round",
+            Self::Feeder => "the lugs of the feeder: tight, clean, crimped all around",
             Self::Source => "the battery\u{2019}s posts, then its charge and its age",
         }
     }

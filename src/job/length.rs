@@ -83,7 +83,7 @@ fn share(circuit: &Circuit, wires: &[Conductor], wire: &Conductor) -> Option<Wor
             let way = out.filter(|one| is_chain || one.role.is_jumper() || one.to.id() == wire.from.id());
             let plus = whole.unwrap_or_else(|| way.filter_map(named).collect());
             let between = others(Polarity::Negative).filter(|_| is_chain);
-            ("as long as the way out", plus, between.filter_map(named).collect())
+            ("as long as the positive", plus, between.filter_map(named).collect())
         }
         (Role::BetweenDevices, Polarity::Negative) => {
             let beside = out.filter(|one| one.to.id() == wire.from.id());

@@ -52,7 +52,7 @@ const SAME: &[&[&str]] = &[
         "steaming",
         "sternlight",
         "tricolor",
-        "tricolor",
+        "sidelights",
     ],
     &["anchor", "anc", "mooring", "all-round"],
     &["pump", "bilge", "livewell", "baitwell", "washdown"],

@@ -117,7 +117,7 @@ impl Counts {
         let every = every(kind);
         Working {
             what: Quantity::Supports,
-            formula: "for each gunwale on its way: length / spacing, rounded up",
+            formula: "for each gunwale on its route: length / spacing, rounded up",
             numbers: format!("every {} m", figure(every)),
             result: self.supports.to_string(),
             source: if kind == SubjectKind::Feeder { &ISO_10133_7_4 } else { &ISO_10133_7_3 },

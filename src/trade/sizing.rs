@@ -17,7 +17,7 @@
 //! use uom::si::thermodynamic_temperature::degree_celsius;
 //! use uom::si::{electric_current::ampere, electric_potential::volt, length::foot};
 //!
-//! // Side lights: 5 A, 15 ft from the console, no more than 3 % lost.
+//! // Sidelights: 5 A, 15 ft from the console, no more than 3 % lost.
 //! let lights = Demand {
 //!     rules: RuleSet::Us,
 //!     design_current: Some(ElectricCurrent::new::<ampere>(5.0)),

@@ -161,7 +161,7 @@ sources! {
     /// A length from the positions of two locations on the drawing.
     DRAWN_LENGTH = CommonPractice, Memory, "Length from the drawing", "wire follows stringers, frames and bulkheads: along, across and up, one after the other";
     /// Which changes factory cables allow.
-    FACTORY_CABLES = CommonPractice, Memory, "Factory cables", "coax is not shortened below the manufacturer's least length, the rest not at all";
+    FACTORY_CABLES = CommonPractice, Memory, "Cables", "coax is not shortened below the manufacturer's least length, the rest not at all";
     /// Ampacity by gauge and insulation.
     CFR_425_B = Law, Read, "33 CFR 183.425", "(b), table 5";
     /// Engine-space factor; the rule was read, the factors are from memory.
@@ -245,7 +245,7 @@ sources! {
     /// Pilot holes for screws.
     PILOT_HOLES = CommonPractice, Memory, "Pilot holes", "by screw size, in plywood and in glass laminate";
     /// The thread engagement that a screw needs.
-    SCREW_HOLD = CommonPractice, Memory, "Hold of a screw", "3 diameters of board or 1.5 of solid laminate";
+    SCREW_HOLD = CommonPractice, Memory, "Thread engagement", "3 diameters of board or 1.5 of solid laminate";
     /// Air gap around a hot part.
     HEAT_DISTANCE = CommonPractice, Memory, "Heat", "50 mm beside, 100 mm above";
     /// Magnets near a compass.

@@ -33,7 +33,7 @@
 //! 4. **A form** arrives as [`Form`](kit::form::Form): read each field with `required` or `optional` into a type of
 //!    `job::value`, then call `sound`. If it has errors, answer 422 with the same page and the same form; the
 //!    template writes `{% include "partials/refusals.html" %}` and then its fields, such as
-//!    `{{ form.number("length_m", "Length over all", "m").required() }}`. If it has none, save and answer
+//!    `{{ form.number("length_m", "Length overall", "m").required() }}`. If it has none, save and answer
 //!    with a redirect (303) to a page.
 //! 5. **Faster with script**: a form marked `data-quick` is sent in the background. Every element marked
 //!    `data-live` that has an id is then replaced by its new version from the answered page. Such forms

@@ -229,7 +229,7 @@ fn protection_sits_on_its_conductor() {
 
 /// A 5 A blade fuse that is said to carry 400 times its rating, and to open at a milliampere.
 #[test]
-fn a_manufacturer_curve_that_cannot_be_so_is_left_aside() {
+fn a_manufacturers_curve_that_cannot_be_so_is_left_aside() {
     let curve = |curve: Value| {
         wrongs(&report(move |job| {
             job["circuits"][0]["protection"]["curve"] = curve;

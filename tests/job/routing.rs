@@ -296,7 +296,7 @@ fn a_full_tube_sends_a_run_the_next_way() {
     let moved = run(&report, "F1");
     assert_eq!((ids(&moved.raceways), moved.by), (vec!["gunwale".to_owned()], Some(RouteBy::NextBest)));
     near(moved.detour_m.unwrap(), 1.2);
-    assert_eq!(moved.why, "the next best way, 1.2 m longer: tube-port is full");
+    assert_eq!(moved.why, "the next shortest route, 1.2 m longer: tube-port is full");
     let all: Vec<_> = report.findings.iter().map(told).collect();
     assert!(all.contains(&"note rerouted-around-full-raceway feeder/F1".to_owned()), "{all:?}");
 }

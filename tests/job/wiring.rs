@@ -113,7 +113,7 @@ fn without_a_length_only_what_is_given_is_known() {
         ]);
     });
     let meters: Vec<_> = given.iter().map(|line| line.rsplit(' ').next().unwrap()).collect();
-    // A return that is not given is as long as the way out.
+    // A return that is not given is as long as the positive.
     assert_eq!(meters, ["1", "0", "4", "5", "2", "2"]);
 }
 
@@ -180,7 +180,7 @@ fn the_highest_number_is_written_only_where_its_leg_is_gone() {
 }
 
 #[test]
-fn a_label_takes_the_location_of_the_id_on_the_wires_and_the_ids_stay() {
+fn a_label_takes_the_place_of_the_id_on_the_wires_and_the_ids_stay() {
     let plan = plan(|job| {
         circuit(job)["label"] = json!("NAV");
         job["feeders"][0]["label"] = json!("MAIN +");

@@ -101,7 +101,7 @@ fn a_fault_opens_the_fuse_in_good_time_or_is_too_weak() {
 
 /// What a breaker's manufacturer says goes as far as it says and no further.
 #[test]
-fn the_manufacturer_word_covers_what_it_says() {
+fn the_manufacturers_word_covers_what_it_says() {
     let point = |current, time| Some(TimeAtCurrent { current: amperes(current), time: seconds(time) });
     let breaker = Opener { carries: point(30.0, 0.5), opens: point(40.0, 2.0), ..usual(Family::Breaker) };
     let start = |current, lasts| code(judge_inrush(&breaker, &inrush(current, lasts)));

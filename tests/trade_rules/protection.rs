@@ -126,7 +126,7 @@ fn the_law_is_stricter_from_50_v_on() {
     }
 }
 
-// From memory: ISO 10133, rating not over what the conductor may carry.
+// From memory: ISO 10133, rating not over the ampacity.
 #[test]
 fn iso_holds_the_rating_to_the_conductor() {
     let inside = ampacity("2.5 mm2", RuleSet::Iso, 105, true);

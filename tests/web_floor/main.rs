@@ -128,7 +128,7 @@ async fn a_shut_gate_refuses_until_somebody_who_may_releases_it() {
 }
 
 #[tokio::test]
-async fn a_finding_that_says_stop_is_released_by_the_customer_only() {
+async fn a_finding_that_says_stop_is_released_by_a_manager_only() {
     let mut job = job();
     let pump = &mut job.plan.circuits[1];
     pump.size = Some("18 AWG".parse().unwrap());
@@ -184,7 +184,7 @@ async fn a_circuit_is_passed_on_the_strength_of_its_readings() {
     assert!(shop.history().await.readings.is_empty());
 
     bo.post("/circuits/C01/readings", &reading(["12,65", "11,9", "1,2"])).await;
-    bo.page("/phases/power-up-test").await.says(&["Fail", "0.75 V is lost between source and load"]);
+    bo.page("/phases/power-up-test").await.says(&["Fail", "The drop from source to load is 0.75 V"]);
     bo.tick(test, "done").await.is(StatusCode::CONFLICT).says(&["Its latest reading fails"]);
     let anyway = format!("{} {test}", event());
     let anyway = [

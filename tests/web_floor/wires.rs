@@ -327,7 +327,7 @@ async fn a_factory_cable_has_a_page_a_search_hit_and_ticks_like_a_wire() {
     bo.tick(&step, "done").await;
     assert_eq!(shop.history().await.ticks.last().unwrap().step.to_string(), step);
     bo.page(&format!("/wires/{id}")).await.says(&[&format!("ticked cable {id}: label")]);
-    bo.page("/phases/tie-down").await.says(&["Factory cables", "network cable, 6.0 m"]);
+    bo.page("/phases/tie-down").await.says(&["Cables", "network cable, 6.0 m"]);
 }
 
 #[tokio::test]

@@ -21,7 +21,7 @@ async fn a_job_goes_out_and_comes_in_again_the_same() {
 }
 
 #[tokio::test]
-async fn a_faulty_file_is_refused_with_location_value_and_what_was_expected() {
+async fn a_faulty_file_is_refused_with_place_value_and_what_was_expected() {
     let shop = shop().await;
     let faulty = |from: &str, to: &str| {
         assert!(SMALL.contains(from), "{from}");

@@ -75,7 +75,7 @@ fn figures(
 fn short_circuit(short: &ShortCircuit) -> Working {
     Working {
         what: Quantity::PointShortCircuit,
-        formula: "I = V / R, R of all batteries, conductors, contacts and fuses in the way, loads off",
+        formula: "I = V / R, R of all batteries, conductors, contacts and fuses in the path, loads off",
         numbers: format!(
             "{} V / {} mohm",
             figure(short.open_circuit().get::<volt>()),

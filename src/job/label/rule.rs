@@ -57,7 +57,7 @@ words! {
     /// The id of what the other end lands on.
     Far = "far", yields, "where the other end lands, by its id: nav";
     /// The name of what the other end lands on.
-    FarName = "far-name", yields, "what the other end lands on, by its name: Side lights";
+    FarName = "far-name", yields, "what the other end lands on, by its name: Sidelights";
     /// The location of the other end.
     Location = "location", yields, "the location of the other end, by its name: Bow deck";
     /// The circuit's name.

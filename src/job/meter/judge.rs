@@ -146,7 +146,7 @@ fn volts(reading: &Reading, expected: &ExpectedReading, nominal: f64) -> Vec<Rem
 }
 
 fn dropped(drop: f64, expected: &ExpectedReading) -> Option<Remark> {
-    let told = format!("{} V is lost between source and load", figure(drop));
+    let told = format!("the drop from source to load is {} V", figure(drop));
     if drop < -METER_V {
         return Some(Remark::look(
             "more volts at the load than at the source: measured apart, or fed from elsewhere",
@@ -155,13 +155,13 @@ fn dropped(drop: f64, expected: &ExpectedReading) -> Option<Remark> {
     if drop > expected.most_drop_v {
         let most = figure(expected.most_drop_v);
         return Some(Remark::fail(format!(
-            "{told}, allowed is {most} V: crimps, fuse holder and shared returns first"
+            "{told}; the limit is {most} V: crimps, fuse holder and shared returns first"
         )));
     }
     let usual = DROP_TIMES * expected.drop_v + METER_V;
     (drop > usual).then(|| {
         Remark::look(format!(
-            "{told}, expected is {} V: a poor crimp or contact somewhere",
+            "{told}; {} V is expected: a poor crimp or contact somewhere",
             figure(expected.drop_v)
         ))
     })
@@ -181,9 +181,7 @@ fn current(reading: &Reading, expected: &ExpectedReading) -> Option<Remark> {
         return Some(Remark::fail(format!("it draws nothing where {} A is expected", figure(wanted))));
     }
     if current < 0.0 {
-        return Some(Remark::look(format!(
-            "{told}: the clamp sits the other way round, or the wires are crossed"
-        )));
+        return Some(Remark::look(format!("{told}: the clamp is reversed, or the wires are crossed")));
     }
     if current > (1.0 + CURRENT_SHARE) * wanted {
         return Some(Remark::look(format!(
@@ -317,13 +315,13 @@ mod tests {
         check(reading(12.5, 12.3, 5.0), ReadingOutcome::Pass, "");
         check(reading(12.5, -12.3, 5.0), ReadingOutcome::Fail, "crossed");
         check(reading(12.5, 0.1, 0.0), ReadingOutcome::Fail, "no voltage at the load");
-        check(reading(12.5, 12.0, 5.0), ReadingOutcome::Fail, "0.5 V is lost");
+        check(reading(12.5, 12.0, 5.0), ReadingOutcome::Fail, "from source to load is 0.5 V");
         check(reading(12.5, 12.14, 5.0), ReadingOutcome::Look, "a poor crimp");
         check(reading(12.5, 12.5, 0.0), ReadingOutcome::Fail, "draws nothing");
         check(reading(12.5, 12.3, 12.0), ReadingOutcome::Fail, "more than its 10 A fuse");
         check(reading(12.5, 12.3, 7.0), ReadingOutcome::Look, "too much");
         check(reading(12.5, 12.4, 3.0), ReadingOutcome::Look, "too little");
-        check(reading(12.5, 12.3, -5.0), ReadingOutcome::Look, "the other way round");
+        check(reading(12.5, 12.3, -5.0), ReadingOutcome::Look, "the clamp is reversed");
         check(reading(11.5, 11.3, 5.0), ReadingOutcome::Look, "battery and feeders");
         check(reading(12.3, 12.5, 5.0), ReadingOutcome::Look, "more volts at the load");
     }

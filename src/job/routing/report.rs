@@ -237,7 +237,7 @@ fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String
     match by {
         None => "no raceways lead there".to_owned(),
         Some(RouteBy::Given) => "set by hand".to_owned(),
-        Some(RouteBy::Shortest) => "the shortest way".to_owned(),
+        Some(RouteBy::Shortest) => "the shortest route".to_owned(),
         Some(RouteBy::NextBest) => {
             let full = full.iter().map(RacewayId::as_str).collect::<Vec<_>>().join(" and ");
             let longer = match detour_m {
@@ -245,7 +245,7 @@ fn why(by: Option<RouteBy>, full: &[RacewayId], detour_m: Option<f64>) -> String
                 Some(_) => ", as long".to_owned(),
                 None => String::new(),
             };
-            format!("the next best way{longer}: {full} is full")
+            format!("the next shortest route{longer}: {full} is full")
         }
     }
 }

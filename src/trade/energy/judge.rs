@@ -206,7 +206,7 @@ fn lowest(model: &Model, course: &Course, from: f64, unknown: &[String]) -> Work
     let balance = &course.balance;
     Working {
         what: Quantity::ChargeAtEnd,
-        formula: "start + (efficiency x charge in - charge out weighed by Peukert) / capacity",
+        formula: "start + (efficiency x charge in - Peukert-corrected charge out) / capacity",
         numbers: format!(
             "{} % + ({} x {} Ah - {} Ah) / {} Ah",
             figure(from * 100.0),

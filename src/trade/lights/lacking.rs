@@ -96,7 +96,7 @@ fn lacking_under_power(
     } else if !white_fitted {
         "the white lights that go with the sidelights are not fitted"
     } else if all.all_round > 0 && all.masthead == 0 && !ever(lights, combinations, all_round_and_sides) {
-        "the all-round white light stays dark when the sidelights burn"
+        "the all-round white light stays dark when the sidelights are on"
     } else {
         "the lights that belong together cannot be lit without others, or not together"
     }

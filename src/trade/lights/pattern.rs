@@ -184,7 +184,7 @@ impl LightCount {
         match doing {
             Doing::AtAnchor => self.at_anchor(vessel),
             _ if self == Self::default() => {
-                Legality::Wrong { reasons: vec![Reason { text: "no light burns", source: &RULE_20 }] }
+                Legality::Wrong { reasons: vec![Reason { text: "no light is on", source: &RULE_20 }] }
             }
             Doing::UnderPower => self.under_power(vessel, sides_fitted),
             Doing::UnderSail | Doing::UnderOars => self.under_sail(vessel),
@@ -218,12 +218,12 @@ impl LightCount {
 
     fn check_sides(self, asked_by: &'static Source, faults: &mut Faults) {
         let none = self.red + self.green == 0;
-        faults.when(none, "no sidelight burns", asked_by);
+        faults.when(none, "no sidelight is on", asked_by);
         faults.when(!none && self.red == 0, "the red sidelight is dark", &RULE_21);
         faults.when(!none && self.green == 0, "the green sidelight is dark", &RULE_21);
         faults.when(
             self.red > 1 || self.green > 1,
-            "more than one sidelight burns on the same side",
+            "more than one sidelight of the same color is on",
             &RULE_20,
         );
     }
@@ -234,10 +234,10 @@ impl LightCount {
             "an all-round white light does not replace masthead and sternlight on a boat of 12 m or more",
             &RULE_23_D,
         );
-        faults.when(self.all_round > 1, "more than one all-round white light burns under way", &RULE_23_D);
+        faults.when(self.all_round > 1, "more than one all-round white light is on under way", &RULE_23_D);
         faults.when(
             self.masthead > 0,
-            "the all-round white light and the masthead light burn together: it is one or the other",
+            "the all-round white light and the masthead light are on together: it is one or the other",
             &RULE_23_D,
         );
         faults.when(
@@ -249,7 +249,7 @@ impl LightCount {
 
     fn check_masthead_and_stern(self, class: Class, faults: &mut Faults) {
         let only_sides = self.masthead + self.stern == 0 && self.red + self.green > 0;
-        faults.when(only_sides, "the sidelights burn with no white light", &RULE_23_A);
+        faults.when(only_sides, "the sidelights are on with no white light", &RULE_23_A);
         faults.when(
             !only_sides && self.masthead == 0,
             "the masthead light is dark: no white light shows ahead",
@@ -265,8 +265,8 @@ impl LightCount {
             "a boat of 50 m or more shows a second masthead light",
             &RULE_23_A,
         );
-        faults.when(self.masthead > 2, "more than two masthead lights burn", &RULE_20);
-        faults.when(self.stern > 1, "more than one sternlight burns", &RULE_20);
+        faults.when(self.masthead > 2, "more than two masthead lights are on", &RULE_20);
+        faults.when(self.stern > 1, "more than one sternlight is on", &RULE_20);
     }
 
     /// Under oars, the lights allowed are the same as under sail.
@@ -288,8 +288,8 @@ impl LightCount {
         }
         self.check_sides(&RULE_25_A, &mut faults);
         faults.when(self.stern == 0, "the sternlight is dark: no light shows astern", &RULE_25_A);
-        faults.when(self.stern > 1, "more than one sternlight burns", &RULE_20);
-        faults.when(self.red_over_green > 1, "more than one pair of red over green burns", &RULE_20);
+        faults.when(self.stern > 1, "more than one sternlight is on", &RULE_20);
+        faults.when(self.red_over_green > 1, "more than one pair of red over green is on", &RULE_20);
         if self.red_over_green == 0 {
             faults.or_legal("sidelights and sternlight", None, &RULE_25_A)
         } else {
@@ -303,10 +303,10 @@ impl LightCount {
             "a tricolor lantern is for boats under 20 m: this one shows sidelights and sternlight",
             &RULE_25_B,
         );
-        faults.when(self.tricolor > 1, "more than one tricolor lantern burns", &RULE_20);
+        faults.when(self.tricolor > 1, "more than one tricolor lantern is on", &RULE_20);
         faults.when(
             self.red + self.green + self.stern > 0,
-            "the tricolor lantern burns with sidelights or sternlight: it is one or the other",
+            "the tricolor lantern is on with sidelights or sternlight: it is one or the other",
             &RULE_25_B,
         );
         faults.when(
@@ -319,12 +319,8 @@ impl LightCount {
     fn at_anchor(self, vessel: &Vessel) -> Legality {
         let mut faults = Faults::default();
         let needed = anchor_lights(vessel);
-        faults.when(
-            self.red + self.green > 0,
-            "sidelights burn: they say that the boat is under way",
-            &RULE_30,
-        );
-        faults.when(self.stern > 0, "the sternlight burns: it says that the boat is under way", &RULE_30);
+        faults.when(self.red + self.green > 0, "sidelights are on: they show a boat under way", &RULE_30);
+        faults.when(self.stern > 0, "the sternlight is on: it shows a boat under way", &RULE_30);
         faults.when(
             self.masthead > 0,
             "the masthead light shows over 225 degrees only: it is not an anchor light",
@@ -332,16 +328,16 @@ impl LightCount {
         );
         faults.when(
             self.tricolor + self.red_over_green > 0,
-            "a tricolor lantern or red over green burns: it says that the boat is under sail",
+            "a tricolor lantern or red over green is on: it shows a boat under sail",
             &RULE_30,
         );
-        faults.when(self.all_round == 0, "no all-round white light burns", &RULE_30);
+        faults.when(self.all_round == 0, "no all-round white light is on", &RULE_30);
         faults.when(
             self.all_round > 0 && self.all_round < needed,
             "a boat of 50 m or more shows a second, lower all-round white light aft",
             &RULE_30,
         );
-        faults.when(self.all_round > 2, "more than two all-round white lights burn", &RULE_20);
+        faults.when(self.all_round > 2, "more than two all-round white lights are on", &RULE_20);
         let pattern = if needed == 1 && self.all_round == 1 {
             "one all-round white light"
         } else {
@@ -356,16 +352,16 @@ fn all_round_alone(class: Class, sides_fitted: bool) -> Legality {
         Class::SmallAndSlow => Legality::Legal {
             pattern: "all-round white alone",
             remark: sides_fitted
-                .then_some("sidelights are fitted, so they are practicable: burn them as well"),
+                .then_some("sidelights are fitted, so they are practicable: switch them on as well"),
             source: &RULE_23_D,
         },
         Class::SmallOfUnknownSpeed => Legality::Undecided {
-            why: "the top speed is not given: an all-round white light alone will do under 7 m only up to 7 kn",
+            why: "the top speed is not given: an all-round white light alone is enough under 7 m only up to 7 kn",
             source: &RULE_23_D,
         },
         Class::Under12 => Legality::Wrong {
             reasons: vec![Reason {
-                text: "an all-round white light alone will do only under 7 m and up to 7 kn: the sidelights are dark",
+                text: "an all-round white light alone is enough only under 7 m and up to 7 kn: the sidelights are dark",
                 source: &RULE_23_D,
             }],
         },

@@ -182,7 +182,7 @@ fn wire_top(rules: RuleSet, family: Family, ampacity: &Ampacity, nominal: Electr
     let (amperes, formula, numbers, source) = match rules {
         RuleSet::Iso => {
             let carries = ampacity.derated.get::<ampere>();
-            let rule = "rating not over what the conductor may carry";
+            let rule = "rating not over the ampacity";
             (carries, rule, format!("{} A", figure(carries)), &ISO_10133_FUSE)
         }
         RuleSet::Us if keeps_to(STRICTER_FROM_V, nominal.get::<volt>()) => {
@@ -337,7 +337,7 @@ fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
     let list = made.iter().map(|rating| figure(*rating)).collect::<Vec<_>>().join(", ");
     Working {
         what: Quantity::AllowedRatings,
-        formula: "made ratings from the load to the limit",
+        formula: "standard ratings from the load to the limit",
         numbers: format!("{}, {} A to {} A", family.words(), figure(load), figure(top)),
         result: format!("{list} A"),
         source: &MADE_RATINGS,
@@ -347,7 +347,7 @@ fn made_working(family: Family, load: f64, top: f64, made: &[f64]) -> Working {
 fn recommended_working(load: f64, recommended: f64, comfortable: f64) -> Working {
     Working {
         what: Quantity::RatingToFit,
-        formula: "smallest with load within 80 %, within what the conductor may carry",
+        formula: "smallest with load within 80 %, within the ampacity",
         numbers: format!(
             "{} A / 0.8 = {} A, conductor {} A",
             figure(load),

@@ -54,7 +54,8 @@ pub fn of(job: &Opened, circuit: &Circuit, report: &CircuitReport, unit: LengthU
     let rows = stops::rows(&walk.stops, &walk.pieces, posts(job, &solved, &source), unit);
     let stops = walk.stops;
     let limit = report.drop_limit_pct.map(|limit| limit / 100.0 * job.report.nominal_v);
-    Some(Along { drawn: VoltagePath { caption: caption(circuit, report, limit), stops, limit }, rows })
+    let caption = caption(circuit, report, limit);
+    Some(Along { drawn: VoltagePath { caption, stops, limit, units: job.units }, rows })
 }
 
 /// The working of the volts at the posts of a source.

@@ -128,7 +128,7 @@ fn loads(job: &Opened, circuit: &Circuit) -> Vec<LoadField> {
     supposed::devices(&job.plan, circuit)
         .map(|device| LoadField {
             field: load_field(&device.id),
-            label: format!("{} takes", device.name),
+            label: format!("Load of {}", device.name),
             unit: device.load.map_or("A", |load| supposed::figure(load).1),
         })
         .collect()

@@ -99,19 +99,19 @@ fn facts(tree: &TreeReport) -> Vec<(&'static str, String)> {
     if let Some(planned) = &tree.planned {
         facts.push(("Given sizes kept, the rest sized together", kilograms(planned.copper_kg)));
         facts.push(("The rest sized one by one", alone(planned)));
-        facts.push(("Saved", saved(planned)));
+        facts.push(("Saving", saved(planned)));
     }
     if let Some(anew) = &tree.anew {
         facts.push(("All sized together", kilograms(anew.copper_kg)));
         facts.push(("All sized one by one", alone(anew)));
-        facts.push(("Saved by that", saved(anew)));
+        facts.push(("Saving", saved(anew)));
         facts.push(("Lower bound", kilograms(anew.lower_bound_kg)));
     }
     facts
 }
 
 fn alone(outcome: &TreeOutcome) -> String {
-    outcome.alone_kg.map_or_else(|| "finds no sizes".to_owned(), kilograms)
+    outcome.alone_kg.map_or_else(|| "no sizes found".to_owned(), kilograms)
 }
 
 fn saved(outcome: &TreeOutcome) -> String {

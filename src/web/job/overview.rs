@@ -15,6 +15,7 @@ use crate::trade::finding::Level;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::frame::Frame;
 use crate::web::kit::happened::Happened;
+use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::page::{PhaseCell, Tab, TitleBlock, html};
 use crate::web::kit::{AppState, Error};
@@ -103,7 +104,7 @@ pub async fn show(
         boat_plan: boat_plan(&job),
         cells: job.strip(None).cells,
         held_by: held_by(&job),
-        facts: facts(&job),
+        facts: facts(&job, frame.length_unit()),
         happened: activity::latest(&job, SHOWN, &frame),
         title_block: job.title_block(frame, Tab::Overview),
         job,
@@ -142,13 +143,14 @@ fn held_by(job: &Opened) -> Vec<String> {
         .unwrap_or_default()
 }
 
-fn facts(job: &Opened) -> Vec<Fact> {
+fn facts(job: &Opened, unit: LengthUnit) -> Vec<Fact> {
     let (head, boat, customer) = (&job.plan.job, &job.plan.boat, job.plan.customer.as_ref());
     let figure = |number: f64, unit| Value::Figure(Figure::new(number, unit));
+    let length = |meters: f64| Value::Figure(Figure::length(meters, unit));
     let text = |text: Option<String>| text.map_or(Value::Missing, Value::Text);
     [
-        ("Length over all", figure(boat.length_m.number(), "m")),
-        ("Beam", boat.beam_m.map_or(Value::Missing, |beam| figure(beam.number(), "m"))),
+        ("Length overall", length(boat.length_m.number())),
+        ("Beam", boat.beam_m.map_or(Value::Missing, |beam| length(beam.number()))),
         ("Fuel", text(boat.fuel.map(fuel))),
         ("Engine", text(boat.engine.map(engine))),
         ("Sails", Value::Text(if boat.sails { "Carried" } else { "None" }.to_owned())),

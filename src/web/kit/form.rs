@@ -49,6 +49,7 @@ pub struct Form {
     pairs: Vec<(String, String)>,
     errors: Vec<FieldError>,
     differences: Vec<Difference>,
+    refusal: Option<&'static str>,
 }
 
 /// One field that two people changed differently.
@@ -342,6 +343,16 @@ impl Form {
     /// `None` if any field has an error.
     pub fn sound(&self) -> Option<()> {
         self.errors.is_empty().then_some(())
+    }
+
+    /// The form with a heading for its errors other than "Not saved": `Not signed in`.
+    pub fn refused_as(self, refusal: &'static str) -> Self {
+        Self { refusal: Some(refusal), ..self }
+    }
+
+    /// The heading for its errors.
+    pub fn refusal(&self) -> &'static str {
+        self.refusal.unwrap_or("Not saved")
     }
 
     /// The errors, in the order the fields were read.

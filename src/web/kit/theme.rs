@@ -36,7 +36,7 @@ impl Theme {
     /// The theme's name on a button.
     pub fn title(self) -> &'static str {
         match self {
-            Self::Device => "Device’s own light",
+            Self::Device => "device setting",
             Self::Light => "Daylight",
             Self::Dark => "Dark",
         }

@@ -64,7 +64,7 @@ fn device(agent: &str) -> String {
     match (find(&BROWSERS), find(&SYSTEMS)) {
         (Some(browser), Some(system)) => format!("{browser} on {system}"),
         (Some(only), None) | (None, Some(only)) => only.to_owned(),
-        (None, None) => "A program without a name".to_owned(),
+        (None, None) => "Unknown program".to_owned(),
     }
 }
 
@@ -84,6 +84,6 @@ mod tests {
             device("Mozilla/5.0 (X11; Linux x86_64; rv:128.0) Gecko/20100101 Firefox/128.0"),
             "Firefox on Linux"
         );
-        assert_eq!(device(""), "A program without a name");
+        assert_eq!(device(""), "Unknown program");
     }
 }

@@ -27,7 +27,10 @@ struct Page {
 
 impl Page {
     fn new(frame: Frame, form: Form) -> Self {
-        Self { title_block: frame.title_block("Sign in").help("people#signing-in"), form }
+        Self {
+            title_block: frame.title_block("Sign in").help("people#signing-in"),
+            form: form.refused_as("Not signed in"),
+        }
     }
 
     /// The accounts of the demo shop, which are not secret; none for any other shop.

@@ -276,13 +276,17 @@ fn off_the_spool(of: &str, jumpers: &[&Jumper<'_>], unit: LengthUnit) -> Option<
     let cuts = jumpers.iter().map(|jumper| Some((&jumper.wire.id, jumper.cut?.get::<meter>())));
     let cuts = cuts.collect::<Option<Vec<_>>>()?;
     let sum = cuts.iter().map(|(_, meters)| meters).sum();
-    let terms: Vec<String> =
-        cuts.iter().map(|(id, meters)| format!("{} m ({id})", figure(*meters))).collect();
+    // Meters keep every digit, so that the sum can be checked; feet are as a tape shows them.
+    let shown = |meters: f64| match unit {
+        LengthUnit::Meter => format!("{} m", figure(meters)),
+        LengthUnit::Foot => unit.said(meters),
+    };
+    let terms: Vec<String> = cuts.iter().map(|(id, meters)| format!("{} ({id})", shown(*meters))).collect();
     let working = Working {
         what: Quantity::OffSpool,
         formula: "sum of the cut lengths of the jumpers",
         numbers: terms.join(" + "),
-        result: format!("{} m", figure(sum)),
+        result: shown(sum),
         source: &GIVEN_LENGTHS,
     };
     Some(Cell::by(of, "from the spool", Figure::length(sum, unit), [working]))

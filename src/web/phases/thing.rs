@@ -119,7 +119,7 @@ fn key(job: &Opened, step: &Step) -> Key {
         (SubjectKind::Location, _) => (1, "Locations".to_owned()),
         (SubjectKind::Raceway, _) => (2, "Raceways".to_owned()),
         (SubjectKind::Conductor, _) => conductor_key(job, &subject.id),
-        (SubjectKind::Cable, _) => (usize::MAX, "Factory cables".to_owned()),
+        (SubjectKind::Cable, _) => (usize::MAX, "Cables".to_owned()),
         (SubjectKind::Circuit, _) => (0, "Circuits".to_owned()),
         (SubjectKind::Feeder, _) => (1, "Feeders".to_owned()),
         (SubjectKind::Setting, _) => device_key(plan, &subject.id),

@@ -16,10 +16,10 @@ use crate::web::kit::form::{capital, word};
 use crate::web::parts::raceway::{CONDITIONS, PASSAGE_KINDS};
 use crate::web::parts::switches;
 
-/// A distribution point by its id and its name, or its kind.
+/// A distribution point by its name, or its kind, and its id.
 fn called(point: &Point) -> String {
     let name = point.name.as_ref().map_or(title(point.body.kind()), |name| name.as_str());
-    format!("{}: {name}", point.id)
+    format!("{name} ({})", point.id)
 }
 
 impl Edit {

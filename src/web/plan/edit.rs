@@ -166,6 +166,11 @@ impl Edit {
         about.map(|finding| FindingPiece::new(finding, &self.job.href(), self.job.units)).collect()
     }
 
+    /// The thing in the button that removes it. A removed item is an entry of its list.
+    fn word_to_remove(&self) -> &'static str {
+        if self.kind == SubjectKind::Removed { "entry" } else { self.word }
+    }
+
     /// The title of the page.
     fn title(&self, form: &Form) -> String {
         match (&self.old, form.typed("name")) {

@@ -98,12 +98,12 @@ pub fn protection() -> FieldGroup<Edit> {
         Input::number::<Seconds>("protection.curve.carries.s", "Carries it for at least", "s")
             .named("protection.carries.s")
             .needed(both),
-        Input::number::<CurrentA>("protection.curve.opens.a", "Opens at", "A")
+        Input::number::<CurrentA>("protection.curve.opens.a", "Blows or trips at", "A")
             .help("fuses#time-current-curve")
             .named("protection.opens.a")
             .needed(both)
             .hint("From the time-current curve, for a short circuit at the far end"),
-        Input::number::<Seconds>("protection.curve.opens.s", "Opens within", "s")
+        Input::number::<Seconds>("protection.curve.opens.s", "Blows or trips within", "s")
             .named("protection.opens.s")
             .needed(both),
     ])

@@ -46,7 +46,7 @@ impl Thing for Mode {
                 FieldGroup::new("Chargers and alternators that run")
                     .rows(FieldRows::new("charging", RowLayout::Single, [charger]).spare(1, "More chargers"))
                     .inputs([Input::number::<Rpm>("rpm", "Engine speed", "rpm").hint(
-                        "The alternator then gives what its curve says at this speed. Empty: its rating",
+                        "The alternator\u{2019}s output is then that of its curve at this speed. Empty: its rating",
                     )]),
             )
             .group(

@@ -54,7 +54,7 @@ impl Thing for Point {
                     ]),
             )
             .group(
-                FieldGroup::new("What an alternator gives at the speeds of its engine")
+                FieldGroup::new("Alternator output by engine speed")
                     .hint(
                         "From the manufacturer\u{2019}s curve, at the speed of the engine, not of the alternator. \
                          Empty: its rating at any speed.",
@@ -132,7 +132,7 @@ fn own() -> FieldGroup<Edit> {
 fn curve() -> FieldRows<Edit> {
     let speed = [
         Input::number::<Rpm>("rpm", "Engine speed", "rpm").required(),
-        Input::number::<CurrentA>("a", "Gives", "A").required(),
+        Input::number::<CurrentA>("a", "Output", "A").required(),
     ];
     FieldRows::new("curve", RowLayout::Columns, speed)
         .spare(3, "More speeds")

@@ -92,7 +92,7 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
             // One fact for each speed: a figure does not wrap, so all of them in one line would be too wide.
             facts.extend(charger.curve.iter().map(|point| {
                 let gives = format!("{} A at {} rpm", point.a.number(), point.rpm.number());
-                ("Gives", Figure::new(gives, ""))
+                ("Output", Figure::new(gives, ""))
             }));
             facts.extend(charger.starter_a.map(|current| ("Starter draws", Figure::new(current, "A"))));
         }
@@ -100,7 +100,7 @@ fn facts(point: &Point, job: &Opened) -> Vec<(&'static str, Figure)> {
     }
     facts.extend(point.body.rating().map(|rating| ("Rating", Figure::new(rating, "A"))));
     if let Some(report) = job.report.points.get(&point.id) {
-        let passing = report.current_a.map(|amperes| ("Passes, all on", Figure::rounded(amperes, 1, "A")));
+        let passing = report.current_a.map(|amperes| ("Current, all on", Figure::rounded(amperes, 1, "A")));
         facts.extend(passing);
         let used =
             |count| ("Positions used", Figure::new(format!("{} of {count}", report.positions_used), ""));

@@ -12,7 +12,7 @@ use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::{Cell, Sentence};
 use crate::web::parts::bench::Bench;
 use crate::web::parts::measured::{OutcomeMark, ReadingPiece, readings};
-use crate::web::parts::proof::test_of;
+use crate::web::parts::proof::{Lack, test_of};
 use crate::web::parts::settled::Settled;
 use crate::web::parts::wires;
 use crate::web::parts::workings::ONE_WAY;
@@ -75,7 +75,10 @@ fn proven(bench: &Bench<'_>, circuit: &Circuit, annex: &mut Annex) -> Proven {
 fn stands(bench: &Bench<'_>, circuit: &Circuit) -> (String, bool) {
     let released = bench.passed(circuit).is_some();
     match bench.progress.state(&test_of(circuit)) {
-        StepState::Open => ("not tested yet".to_owned(), false),
+        StepState::Open => match bench.proof().lack(circuit) {
+            Some(Lack::Failed(_)) => ("test failed".to_owned(), false),
+            _ => ("not tested yet".to_owned(), false),
+        },
         StepState::NotNeeded => ("not tested: marked not needed".to_owned(), false),
         StepState::Done if released => ("passed by release".to_owned(), true),
         StepState::Done => match bench.proof().lack(circuit) {

@@ -130,7 +130,7 @@ fn facts(job: &Opened, unit: LengthUnit) -> Vec<(&'static str, String)> {
     let unknown = || "not known".to_owned();
     vec![
         ("Boat", boat.name.to_string()),
-        ("Length over all", unit.said(boat.length_m.number())),
+        ("Length overall", unit.said(boat.length_m.number())),
         ("Customer", job.plan.customer.as_ref().map_or_else(unknown, |customer| customer.name.to_string())),
         ("Job", head.name.to_string()),
         ("Came in", head.received_on.map_or_else(unknown, |day| day.to_string())),

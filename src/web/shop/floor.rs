@@ -123,7 +123,7 @@ impl Page {
 impl Stands {
     fn title(&self) -> &'static str {
         match self {
-            Self::Clear | Self::Finished => "Stands",
+            Self::Clear | Self::Finished => "Status",
             Self::Held { .. } => "On hold",
             Self::Warned { .. } => "Findings",
         }

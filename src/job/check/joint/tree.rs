@@ -314,7 +314,7 @@ impl<'d, 'a> Surveyor<'d, 'a> {
             .filter(|subject| !sized(subject) && self.left_out.iter().all(|left| left.subject != *subject))
             .collect();
         for subject in passed_over {
-            self.leave_out(subject, "what feeds it is left out, or none of its sizes will do".to_owned());
+            self.leave_out(subject, "its feed is not in the calculation, or no size fits".to_owned());
         }
     }
 }
