@@ -14,6 +14,9 @@ use crate::job::value::BadValue;
 use crate::web::kit::form::{Refusal, length};
 use crate::web::kit::length::LengthUnit;
 
+/// Values to suggest, each with what it is for.
+pub(super) type Suggestions = fn() -> Vec<(&'static str, &'static str)>;
+
 /// One input of a declared form.
 pub struct Input<C> {
     /// Path of its value in the job file, from its thing or row. Empty if a row is a single value.
@@ -50,7 +53,7 @@ pub(super) enum Need {
 
 pub(super) enum Control<C> {
     Text {
-        suggested: Option<fn() -> Vec<(&'static str, &'static str)>>,
+        suggested: Option<Suggestions>,
     },
     Number {
         unit: UnitOf<C>,
@@ -232,7 +235,7 @@ impl<C> Input<C> {
     }
 
     /// The same text input with suggestions.
-    pub fn suggest(self, values: fn() -> Vec<(&'static str, &'static str)>) -> Self {
+    pub fn suggest(self, values: Suggestions) -> Self {
         Self { control: Control::Text { suggested: Some(values) }, ..self }
     }
 
