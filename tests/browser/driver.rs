@@ -14,7 +14,7 @@ use serde_json::json;
 pub struct Size(pub &'static str, pub u32, pub u32);
 
 /// A phone, a tablet leaned on a gunwale, a context.
-pub const SIZES: [Size; 3] = [Size("phone", 390, 844), Size("tablet", 820, 1180), Size("context", 1440, 900)];
+pub const SIZES: [Size; 3] = [Size("phone", 390, 844), Size("tablet", 820, 1180), Size("desk", 1440, 900)];
 
 /// A browser with the driver it hangs on.
 pub struct Chromium {

@@ -149,7 +149,7 @@ async fn where_two_contradict_each_other_both_are_kept_and_what_was_said_last_co
     rolf.client.refresh().await.expect("the page is loaded anew");
     wait_for_sent(&rolf).await;
     for tablet in [&rolf, &ines] {
-        wait_for(tablet, "Before that Rolf Haddenquist said done").await;
+        wait_for(tablet, "Before that, Rolf Haddenquist: done").await;
         wait_for(tablet, "Not needed: Ines Tarrowby").await;
     }
     ines.picture("contradicted-tablet").await;
