@@ -138,7 +138,7 @@ fn url(scheme: &str, address: SocketAddr) -> String {
 fn open_to_others(address: SocketAddr) -> String {
     format!(
         "Everybody who can reach {address} over the network can open the sign-in page, and without https what they\n\
-         send can be read on the way. Keep it to the shop's own network, or start with --tls, or put a reverse proxy\n\
+         send can be read by others there. Keep it to the shop's own network, or start with --tls, or put a reverse proxy\n\
          with https before it and start with --https."
     )
 }
