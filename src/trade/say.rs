@@ -1,15 +1,15 @@
 //! Sentences as data: fixed English with quantities and names in it, converted to text for one reader.
 //!
-//! A sentence is written with [`say!`](crate::trade::say::say) like `format!`, but the values in its gaps
+//! A sentence is written with `say!` like `format!`, but the values in its gaps
 //! keep their type: an [`Amount`], a [`Named`] thing, a wire size, typed text. Only [`Statement::text`]
 //! converts it to text, in the reader's units and with the names of things before their ids.
 //!
 //! ```
-//! use driploop::trade::say::say;
+//! use driploop::trade::say::{Part, Statement};
 //! use driploop::trade::units::{Units, meters};
 //!
-//! let short = say!("{} entered; the route needs {}. Add {} or measure again.", meters(3.3), meters(4.0), meters(0.7));
-//! assert_eq!(short.text(Units::Metric), "3.3 m entered; the route needs 4.0 m. Add 0.7 m or measure again.");
+//! let short = Statement::new("{} entered; the route needs {}.", vec![Part::from(meters(3.3)), Part::from(meters(4.0))]);
+//! assert_eq!(short.text(Units::Metric), "3.3 m entered; the route needs 4.0 m.");
 //! ```
 
 use std::borrow::Cow;
@@ -78,7 +78,7 @@ pub const fn gaps(template: &str) -> usize {
 }
 
 impl Statement {
-    /// Called by [`say!`](crate::trade::say::say), with as many parts as the template has gaps.
+    /// Called by `say!`, with as many parts as the template has gaps.
     pub fn new(template: &'static str, parts: Vec<Part>) -> Self {
         Self { template, parts }
     }

@@ -100,7 +100,7 @@ impl NetworkBranch {
 /// Nodes and the parts between them. Add nodes and parts, then [`solve`](Network::solve) as often as needed.
 ///
 /// ```
-/// use driploop::trade::dc_network::{Load, Network};
+/// use driploop::trade::dc_network::{Network, NetworkLoad};
 /// use uom::si::electric_current::ampere;
 /// use uom::si::electric_potential::volt;
 /// use uom::si::electrical_resistance::ohm;
@@ -111,7 +111,7 @@ impl NetworkBranch {
 /// let rest = ElectricalResistance::new::<ohm>(0.006);
 /// boat.source(positive, negative, ElectricPotential::new::<volt>(12.7), rest)?;
 /// let wire = boat.resistance(positive, lamp, ElectricalResistance::new::<ohm>(0.094))?;
-/// let draw = Load::Current(ElectricCurrent::new::<ampere>(2.0));
+/// let draw = NetworkLoad::Current(ElectricCurrent::new::<ampere>(2.0));
 /// boat.load(lamp, negative, draw)?;
 ///
 /// let solved = boat.solve(|_| true)?;
