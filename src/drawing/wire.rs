@@ -13,7 +13,7 @@ pub struct Color {
 
 /// The standard wire colors. Common practice; the shades are chosen by this program so that they are easy to
 /// distinguish.
-pub const COLOURS: [Color; 15] = [
+pub const COLORS: [Color; 15] = [
     Color { name: "black", fill: "#1c1a18" },
     Color { name: "white", fill: "#fafafa" },
     Color { name: "gray", fill: "#8a8d90" },
@@ -36,7 +36,7 @@ impl Color {
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim().to_lowercase();
         let name = name.strip_suffix(" stripe").unwrap_or(&name).trim().replace("grey", "gray");
-        COLOURS.into_iter().find(|color| color.name == name)
+        COLORS.into_iter().find(|color| color.name == name)
     }
 }
 

@@ -5,7 +5,7 @@
 
 use super::finding::{Code, Finding, Level};
 use super::say::{Statement, say};
-use super::source::WIRE_COLOURS;
+use super::source::WIRE_COLORS;
 
 /// A color and its use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -113,7 +113,7 @@ fn bonding(color: &str) -> Finding {
 }
 
 fn misleads(level: Level, text: Statement) -> Finding {
-    let text = text.then(say!("Source: {}, {}.", WIRE_COLOURS.title, WIRE_COLOURS.kind.words()));
+    let text = text.then(say!("Source: {}, {}.", WIRE_COLORS.title, WIRE_COLORS.kind.words()));
     Finding { level, ..Finding::new(Code::ColorMisleads, text) }
 }
 

@@ -231,7 +231,7 @@ sources! {
     /// Colors of insulated terminals and the studs they fit.
     TERMINALS = CommonPractice, Memory, "Terminals", "color bands and stud sizes";
     /// Colors of wire.
-    WIRE_COLOURS = CommonPractice, Memory, "Wire colors", "direct current under 50 V";
+    WIRE_COLORS = CommonPractice, Memory, "Wire colors", "direct current under 50 V";
     /// Adhesive-lined tube that shrinks to a third.
     HEAT_SHRINK = CommonPractice, Memory, "Heat shrink", "3:1 adhesive-lined, made diameters";
     /// The force that a crimp must hold in a boat.

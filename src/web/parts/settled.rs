@@ -1,7 +1,7 @@
 //! The size and the fuse of a circuit or feeder in lists; each opens on the reason.
 
 use super::workings::{AMPACITY, HANDBOOK, PROTECTION};
-use crate::job::check::{By, CircuitReport, FeederReport, ProtectionReport};
+use crate::job::check::{By, CircuitReport, ConductorReport, FeederReport, ProtectionReport};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::sizing::Governor;
@@ -31,33 +31,26 @@ pub struct Settled<'r> {
 impl<'r> Settled<'r> {
     /// The size and fuse of a circuit.
     pub fn circuit(id: &'r str, report: &'r CircuitReport) -> Self {
-        Self {
-            of: id,
-            size: report.conductor.size,
-            by: report.conductor.size_by,
-            governed_by: &report.conductor.governed_by,
-            asked_a: report.conductor.design_current_a,
-            may_carry_a: report.conductor.derated_ampacity_a,
-            drop_pct: report.conductor.handbook_drop_pct,
-            limit_pct: report.drop_limit_pct,
-            protection: report.conductor.protection.as_ref(),
-            workings: &report.conductor.workings,
-        }
+        Self::conductor(id, &report.conductor, report.drop_limit_pct)
     }
 
     /// The size and fuse of a feeder, which has no drop limit of its own.
     pub fn feeder(id: &'r str, report: &'r FeederReport) -> Self {
+        Self::conductor(id, &report.conductor, None)
+    }
+
+    fn conductor(id: &'r str, report: &'r ConductorReport, limit_pct: Option<f64>) -> Self {
         Self {
             of: id,
-            size: report.conductor.size,
-            by: report.conductor.size_by,
-            governed_by: &report.conductor.governed_by,
-            asked_a: report.conductor.design_current_a,
-            may_carry_a: report.conductor.derated_ampacity_a,
-            drop_pct: report.conductor.handbook_drop_pct,
-            limit_pct: None,
-            protection: report.conductor.protection.as_ref(),
-            workings: &report.conductor.workings,
+            size: report.size,
+            by: report.size_by,
+            governed_by: &report.governed_by,
+            asked_a: report.design_current_a,
+            may_carry_a: report.derated_ampacity_a,
+            drop_pct: report.handbook_drop_pct,
+            limit_pct,
+            protection: report.protection.as_ref(),
+            workings: &report.workings,
         }
     }
 
