@@ -1,5 +1,8 @@
 //! The items of a plan, of any kind: read one by one or by kind, added, removed, and changed from a known version.
 
+use std::collections::HashMap;
+use std::hash::Hash;
+
 use sqlx::SqliteConnection;
 
 use super::change::ChangeSet;
@@ -26,6 +29,15 @@ pub async fn get<T: Item>(conn: &mut SqliteConnection, job: JobId, id: &T::Id) -
 /// All items of one kind, in their order.
 pub async fn all<T: Item>(conn: &mut SqliteConnection, job: JobId) -> Result<Vec<Versioned<T>>> {
     row::of_kind(conn, job, T::KIND.word()).await?.iter().map(read).collect()
+}
+
+/// The version of each item of one kind.
+pub async fn versions<T: Item<Id: Eq + Hash>>(
+    conn: &mut SqliteConnection,
+    job: JobId,
+) -> Result<HashMap<T::Id, Version>> {
+    let held = all::<T>(conn, job).await?.into_iter();
+    Ok(held.map(|held| (held.value.id().clone(), held.version)).collect())
 }
 
 /// Adds an item at the end, or changes the item that a form opened in version `from`, as a change by itself.

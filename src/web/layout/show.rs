@@ -1,7 +1,5 @@
 //! The boat plan: locations and raceways on the boat seen from above.
 
-use std::collections::HashMap;
-
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
@@ -9,7 +7,6 @@ use axum::response::Html;
 use crate::drawing::boat_plan::Lit;
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Location, PullString, Raceway, Spot};
-use crate::job::value::LocationId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, item};
 use crate::web::kit::frame::Frame;
@@ -76,9 +73,7 @@ pub async fn show(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let held = item::all::<Location>(&mut read, job).await?;
-    let versions: HashMap<&LocationId, Version> =
-        held.iter().map(|held| (&held.value.id, held.version)).collect();
+    let versions = item::versions::<Location>(&mut read, job).await?;
     drop(read);
     let sketch = boat_plan::sketch(&app, &opened, &frame).await?;
     let unit = frame.length_unit();

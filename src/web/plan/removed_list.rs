@@ -1,14 +1,11 @@
 //! Removed equipment: each piece, what becomes of it, and its photos.
 
-use std::collections::HashMap;
-
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Html;
 
 use crate::job::plan::{Fate, RemovedEquipment, Tested};
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::value::RemovedId;
 use crate::shop::role::Action;
 use crate::store::{JobId, Version, item, photos};
 use crate::web::kit::frame::Frame;
@@ -64,8 +61,7 @@ pub async fn list(
 ) -> Result<Html<String>, Error> {
     let opened = Opened::load(&app, job).await?;
     let mut read = app.store().read().await?;
-    let held = item::all::<RemovedEquipment>(&mut read, job).await?.into_iter();
-    let versions: HashMap<RemovedId, Version> = held.map(|held| (held.value.id, held.version)).collect();
+    let versions = item::versions::<RemovedEquipment>(&mut read, job).await?;
     let photos: Vec<PhotoPiece> = photos::of_job(&mut read, job)
         .await?
         .iter()
