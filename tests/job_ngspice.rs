@@ -11,12 +11,12 @@ use std::fmt::Write as _;
 use std::process::Command;
 
 use driploop::job::check::{Report, Sizes, check};
+use driploop::job::conductor::{Conductor, Landing};
 use driploop::job::file::JobFile;
 use driploop::job::load::Load;
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
 use driploop::job::point::{Body, PointKind};
 use driploop::job::value::{FeederId, InternalMohm, Milliohm};
-use driploop::job::wiring::{Conductor, Landing};
 use uom::si::length::meter;
 
 const AGREES: f64 = 1e-6;

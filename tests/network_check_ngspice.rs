@@ -12,12 +12,13 @@ use std::path::Path;
 use std::process::Command;
 
 use driploop::job::check::{Report, check};
+use driploop::job::conductor::{Conductor, ConductorId, Landing, Role};
 use driploop::job::load::Load;
 use driploop::job::modes::{SolvedState, StateOf};
 use driploop::job::plan::{Circuit, Plan, Polarity, Protection};
 use driploop::job::point::Body;
 use driploop::job::value::{CircuitId, DeviceId, PointId};
-use driploop::job::wiring::{Conductor, ConductorId, Conductors, Landing, Role};
+use driploop::job::wiring::Conductors;
 use driploop::shop::demo;
 use driploop::trade::conductor::Size;
 use uom::si::electrical_resistance::ohm;

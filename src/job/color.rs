@@ -3,10 +3,10 @@
 //! Without a chosen color, only the plan itself counts: the side of the supply, and whether a light is a
 //! navigation light. Every other fused conductor is an accessory feed, which is orange.
 
+use super::conductor::{Conductor, Of};
 use super::finding::Finding;
 use super::plan::{Circuit, Feeder, Plan, Polarity};
 use super::subject::{Subject, SubjectKind};
-use super::wiring::{Conductor, Of};
 use crate::trade::color;
 
 /// The color of a negative if none was chosen.

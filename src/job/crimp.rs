@@ -12,13 +12,14 @@ use jiff::Timestamp;
 use uom::si::force::newton;
 use uuid::Uuid;
 
+use super::conductor::Conductor;
 use super::event::{CrimpPull, History, Mark, Tick};
 use super::finding::Finding;
 use super::plan::Plan;
 use super::step::{Action, StepKey};
 use super::subject::{Subject, SubjectKind};
 use super::termination;
-use super::wiring::{Conductor, Conductors};
+use super::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
 use crate::trade::quantity::Quantity;

@@ -13,6 +13,7 @@ use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::{milliohm, ohm};
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
+use super::conductor::{Conductor, Role};
 use super::event::{History, Reading};
 use super::meter::MeterModel;
 use super::network::{CircuitModel, Solved};
@@ -22,7 +23,7 @@ use super::progress::Progress;
 use super::subject::{Subject, SubjectKind};
 use super::supply::Supply;
 use super::value::{CircuitId, PointId};
-use super::wiring::{Conductor, Conductors, Role};
+use super::wiring::Conductors;
 use crate::trade::diagnosis::{self, NetworkReading, Passed, Sign, SuspectStretch, Taken};
 use crate::trade::working::figure;
 

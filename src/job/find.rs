@@ -3,9 +3,10 @@
 use std::collections::HashSet;
 
 use super::color;
+use super::conductor::Landing;
 use super::plan::Plan;
 use super::run::{At, Piece, Pieces};
-use super::wiring::{Conductors, Landing};
+use super::wiring::Conductors;
 
 /// A wire or cable that was found.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -6,10 +6,11 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 use uom::si::f64::Length;
 
+use super::conductor::{Conductor, End, Landing, Role};
 use super::plan::{Circuit, Plan};
 use super::point::Body;
 use super::value::{CircuitId, FeederId, PointId};
-use super::wiring::{Conductor, Conductors, End, Landing, Role};
+use super::wiring::Conductors;
 
 /// One length for all jumpers of a kind, measured once on the panel. Excess is cut off. A length given for
 /// a single jumper has priority.

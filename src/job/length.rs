@@ -4,10 +4,11 @@
 use uom::si::f64::Length;
 use uom::si::length::meter;
 
+use super::conductor::{Conductor, Of, Role};
 use super::plan::{Circuit, Plan, Polarity, Wiring};
 use super::routing::RoutesReport;
 use super::value::CircuitId;
-use super::wiring::{Conductor, Conductors, Of, Role};
+use super::wiring::Conductors;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::GIVEN_LENGTHS;
 use crate::trade::working::{Working, figure};

@@ -7,6 +7,7 @@ pub mod before_power;
 pub mod board;
 pub mod check;
 pub mod color;
+pub mod conductor;
 pub mod crimp;
 pub mod diagnose;
 pub mod energy;

@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;
 
+use super::conductor::Conductor;
 use super::finding::Finding;
 use super::network::{CircuitModel, Solved};
 use super::passing::Passing;
@@ -18,7 +19,7 @@ use super::plan::{Mode, Plan};
 use super::point::{Battery, Body, Charger, Point};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, DeviceId, PointId};
-use super::wiring::{Conductor, Conductors};
+use super::wiring::Conductors;
 use crate::trade::dc_network::Trouble;
 use crate::trade::finding::{self, Code};
 use crate::trade::quantity::Quantity;

@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::conductor::{Conductor, Landing};
 use super::event::{History, Mark};
 use super::plan::Plan;
 use super::progress::Progress;
@@ -14,7 +15,7 @@ use super::step::{Action, StepKey};
 use super::steps::{Step, Steps};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, Prose};
-use super::wiring::{Conductor, Conductors, Landing};
+use super::wiring::Conductors;
 
 /// A label that belongs to another conductor than before the change, or to none.
 #[derive(Debug, Clone, PartialEq)]

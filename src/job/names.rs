@@ -2,11 +2,11 @@
 
 use std::collections::HashMap;
 
+use super::conductor::Landing;
 use super::finding::Finding;
 use super::plan::{Feeder, Plan};
 use super::subject::{Subject, SubjectKind};
 use super::value::{BoardId, CircuitId, DeviceId, FeederId, LocationId, PointId, RacewayId};
-use super::wiring::Landing;
 use crate::trade::say::{Named, Part, Statement};
 
 /// The names in one plan, by kind and id.

@@ -22,9 +22,9 @@ use crate::trade::units::{count, percent as percent_of, volts};
 use uom::si::electrical_resistance::ohm;
 use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
+use super::conductor::ConductorId;
 use super::plan::Polarity;
 use super::value::{CircuitId, DeviceId, PointId};
-use super::wiring::ConductorId;
 use crate::trade::dc_network::{Network, Node, Part, ShortCircuit, Shorts, Solution, Trouble};
 
 /// A plan's wiring, ready to be solved with any set of circuits on.

@@ -9,12 +9,13 @@ use std::collections::HashMap;
 use uom::si::f64::Length;
 use uom::si::length::millimeter;
 
+use super::conductor::{Conductor, End, Landing, Of};
 use super::finding;
 use super::names;
 use super::plan::{Device, Join, Plan};
 use super::subject::{Subject, SubjectKind};
 use super::value::{LocationId, TabMm};
-use super::wiring::{Conductor, Conductors, End, Landing, Of};
+use super::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{Code, Finding};
 use crate::trade::say::{Part, say};

@@ -3,11 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use driploop::job::check::{Sizes, check};
+use driploop::job::conductor::Landing;
 use driploop::job::file::JobFile;
 use driploop::job::jumpers::{self, Master, Side};
 use driploop::job::plan::Plan;
 use driploop::job::value::CircuitId;
-use driploop::job::wiring::{Conductors, Landing};
+use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
 use uom::si::electric_current::ampere;
 use uom::si::f64::Length;

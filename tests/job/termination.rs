@@ -1,9 +1,10 @@
 //! Terminals and heat shrink: by the size of the wire and by what it lands on. Common practice but for the
 //! widths of tabs (IEC 61210, from memory) and the join rule (ABYC E-11: no twist-on connectors, from memory).
 
+use driploop::job::conductor::Conductor;
 use driploop::job::plan::Plan;
 use driploop::job::termination;
-use driploop::job::wiring::{Conductor, Conductors};
+use driploop::job::wiring::Conductors;
 use driploop::trade::conductor::Size;
 use driploop::trade::units::Units;
 use serde_json::{Value, json};

@@ -1,7 +1,8 @@
 //! Circuits into conductors: which there are, how they are labeled, how long they are.
 
+use driploop::job::conductor::Role;
 use driploop::job::plan::Plan;
-use driploop::job::wiring::{Conductors, Role};
+use driploop::job::wiring::Conductors;
 use serde_json::{Value, json};
 
 use crate::fixture::plan;

@@ -7,9 +7,10 @@ use uom::si::length::meter;
 use uom::si::ratio::percent;
 
 use super::context::{CheckContext, total};
+use crate::job::conductor::Conductor;
 use crate::job::plan::{self, Circuit};
 use crate::job::value::DeviceId;
-use crate::job::wiring::{Conductor, Path};
+use crate::job::wiring::Path;
 use crate::trade::conductor::Size;
 use crate::trade::drop::{self, Drop, PathLength};
 use crate::trade::quantity::Quantity;

@@ -1,10 +1,11 @@
 //! The sizes of a plan's conductors, given or chosen.
 
 use super::report::Report;
+use crate::job::conductor::{Conductor, Of};
 use crate::job::network::CircuitModel;
 use crate::job::plan::Plan;
 use crate::job::value::{CircuitId, FeederId};
-use crate::job::wiring::{Conductor, Conductors, Of};
+use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::Unusable;
 use std::collections::HashMap;

@@ -20,11 +20,12 @@ pub use rule::{BadRule, Rule, Word};
 pub use stock::{ALL as STOCKS, Limit, Paper, Stock, StockKey};
 
 use super::color;
+use super::conductor::Conductor;
 use super::finding::Finding;
 use super::plan::{Plan, Polarity};
 use super::run::{At, Piece, PieceEnd, Pieces};
 use super::subject::Subject;
-use super::wiring::{Conductor, Conductors};
+use super::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::finding::{self, Code};
 use crate::trade::say::say;

@@ -5,9 +5,9 @@ use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricPotential, Ratio};
 use uom::si::ratio::ratio;
 
+use crate::job::conductor::ConductorId;
 use crate::job::load::Load;
 use crate::job::value::DeviceId;
-use crate::job::wiring::ConductorId;
 use crate::trade::quantity::Quantity;
 use crate::trade::source::CIRCUIT_LAWS;
 use crate::trade::working::{Working, figure};

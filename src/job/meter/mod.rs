@@ -15,12 +15,13 @@ use uom::si::f64::{ElectricPotential, Ratio};
 use uom::si::ratio::ratio;
 
 use super::check::{Report, Sizes};
+use super::conductor::ConductorId;
 use super::event::Reading;
 use super::load::Load;
 use super::network::{CircuitModel, Solved};
 use super::plan::{Circuit, Plan};
 use super::value::{CircuitId, DeviceId};
-use super::wiring::{ConductorId, Conductors};
+use super::wiring::Conductors;
 use crate::trade::dc_network::Unusable;
 use crate::trade::drop;
 use crate::trade::working::Working;

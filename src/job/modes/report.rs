@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use crate::job::conductor::ConductorId;
 use crate::job::value::{CircuitId, DeviceId, ModeId, PointId};
-use crate::job::wiring::ConductorId;
 use crate::trade::quantity::Quantity;
 use crate::trade::say::Statement;
 use crate::trade::source::CIRCUIT_LAWS;

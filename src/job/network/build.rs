@@ -7,11 +7,12 @@ use uom::si::f64::{ElectricalResistance, ThermodynamicTemperature};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::{CircuitModel, Fed, Posts, none};
+use crate::job::conductor::{Conductor, Landing};
 use crate::job::load::Load;
 use crate::job::plan::{Circuit, Feeder, Plan, Polarity, Protection};
 use crate::job::point::{Body, PointKind};
 use crate::job::value::{CurrentA, DeviceId, InternalMohm, Milliohm, PointId, SourceV};
-use crate::job::wiring::{Conductor, Conductors, Landing};
+use crate::job::wiring::Conductors;
 use crate::trade::conductor::Size;
 use crate::trade::dc_network::{self, Network, Node, Part, Unusable};
 

@@ -15,9 +15,9 @@ use uom::si::length::meter;
 
 use super::cables::CableReport;
 use super::report::{RoutesReport, RunReport};
+use crate::job::conductor::ConductorId;
 use crate::job::plan::{Plan, PullString};
 use crate::job::value::{CableId, LocationId, RacewayId};
-use crate::job::wiring::ConductorId;
 use crate::trade::quantity::Quantity;
 use crate::trade::route::StringNeeded;
 use crate::trade::route::string::StringLeg;

@@ -10,11 +10,12 @@ use uom::si::ratio::percent;
 
 use super::cables::{self, CableReport};
 use super::survey::Survey;
+use crate::job::conductor::{ConductorId, Of};
 use crate::job::layout::{drawn_length, raceway_length};
 use crate::job::run::Run;
 use crate::job::subject::Subject;
 use crate::job::value::{CableId, LocationId, RacewayId};
-use crate::job::wiring::{Along, ConductorId, Of, Ways};
+use crate::job::wiring::{Along, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::quantity::Quantity;
 use crate::trade::route::settle::{Girth, Settled};

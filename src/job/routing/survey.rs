@@ -6,12 +6,13 @@ use uom::si::f64::{Length, Ratio};
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::percent;
 
+use crate::job::conductor::{Conductor, ConductorId, Of};
 use crate::job::layout::raceway_length;
 use crate::job::plan::{Circuit, Condition, Location, Plan, Raceway, RacewayKind, Wiring};
 use crate::job::run::{Run, cable};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CableId, LengthM, LocationId, RacewayId};
-use crate::job::wiring::{Along, Conductor, ConductorId, Conductors, Of, Ways};
+use crate::job::wiring::{Along, Conductors, Ways};
 use crate::trade::conductor::Size;
 use crate::trade::route;
 use crate::trade::route::settle::{Girth, Routing};

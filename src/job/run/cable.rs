@@ -3,9 +3,9 @@
 use uom::si::f64::Length;
 
 use super::end::At;
+use crate::job::conductor::Landing;
 use crate::job::plan::{Cable, CableTo, Device, Plan};
 use crate::job::value::LocationId;
-use crate::job::wiring::Landing;
 
 /// A cable with the device it belongs to.
 #[derive(Debug, Clone, Copy, PartialEq)]

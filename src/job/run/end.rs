@@ -1,8 +1,8 @@
 //! The ends of a piece, and where they come to lie.
 
+use crate::job::conductor::Landing;
 use crate::job::plan::Plan;
 use crate::job::value::LocationId;
-use crate::job::wiring::Landing;
 
 /// One end of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -15,10 +15,11 @@ mod pulled;
 
 use uom::si::f64::Length;
 
+use super::conductor::{Conductor, Of};
 use super::plan::{Plan, Polarity};
 use super::subject::{Subject, SubjectKind};
 use super::value::{CircuitId, FeederId};
-use super::wiring::{Conductor, Conductors, Of};
+use super::wiring::Conductors;
 use crate::trade::conductor::Size;
 use cable::DeviceCable;
 

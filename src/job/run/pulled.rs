@@ -3,8 +3,8 @@
 use uom::si::f64::Length;
 
 use super::cable::DeviceCable;
+use crate::job::conductor::Of;
 use crate::job::subject::{Subject, SubjectKind};
-use crate::job::wiring::Of;
 use crate::trade::conductor::Size;
 use crate::trade::route::settle::Girth;
 

@@ -5,13 +5,13 @@ use askama::filters::HtmlSafe;
 use uuid::Uuid;
 
 use crate::drawing::wire::DrawnWire;
+use crate::job::conductor::Conductor;
 use crate::job::event::{CrimpPull, EndNote};
 use crate::job::label::Labels;
 use crate::job::run::cable::DeviceCable;
 use crate::job::run::{Piece, PieceEnd};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::Name;
-use crate::job::wiring::Conductor;
 use crate::shop::role::Action;
 use crate::web::kit::form::Form;
 use crate::web::parts::bench::Bench;

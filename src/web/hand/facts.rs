@@ -1,11 +1,11 @@
 //! The facts of a wire or cable on its page.
 
+use crate::job::conductor::{Conductor, Of};
 use crate::job::label::Labels;
 use crate::job::routing::CableReport;
 use crate::job::run::Piece;
 use crate::job::run::cable::DeviceCable;
 use crate::job::value::RacewayId;
-use crate::job::wiring::{Conductor, Of};
 use crate::trade::working::figure;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;

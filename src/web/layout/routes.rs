@@ -7,6 +7,7 @@ use serde::Deserialize;
 use uom::si::length::meter;
 
 use crate::drawing::boat_plan::Lit;
+use crate::job::conductor::{Conductor, ConductorId};
 use crate::job::finding::Finding;
 use crate::job::length;
 use crate::job::plan::{Raceway, RacewayKind};
@@ -14,7 +15,6 @@ use crate::job::routing::{CableReport, Pull, RacewayReport, RouteBy, RunReport};
 use crate::job::run::cable::{self, DeviceCable};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{CableId, LocationId, RacewayId};
-use crate::job::wiring::{Conductor, ConductorId};
 use crate::shop::role::Action;
 use crate::store::JobId;
 use crate::trade::finding::{Code, Level};

@@ -5,10 +5,10 @@ use uom::si::length::millimeter;
 
 use super::wires;
 use super::workings::WorkingPiece;
+use crate::job::conductor::Conductor;
 use crate::job::crimp;
 use crate::job::termination::{self, Fitted};
 use crate::job::value::PullN;
-use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
 use crate::trade::finding::Finding;
 use crate::trade::terminal::Barrel;

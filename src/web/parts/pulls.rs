@@ -1,12 +1,12 @@
 //! Pulls: which runs are pulled together, in what order, by which raceways, with how much string.
 
 use super::linked::Linked;
+use crate::job::conductor::ConductorId;
 use crate::job::plan::Plan;
 use crate::job::routing::{Pull, RunReport};
 use crate::job::run::cable;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::value::{LocationId, RacewayId};
-use crate::job::wiring::ConductorId;
 use crate::web::kit::figure::Figure;
 use crate::web::kit::length::LengthUnit;
 use crate::web::kit::opened::Opened;

@@ -4,11 +4,11 @@ use uom::si::area::square_millimeter;
 use uom::si::length::meter;
 
 use crate::drawing::wire::DrawnWire;
+use crate::job::conductor::{Conductor, Of};
 use crate::job::plan::{Circuit, Plan};
 use crate::job::point::Body;
 use crate::job::run::cable::DeviceCable;
 use crate::job::run::{At, Piece};
-use crate::job::wiring::{Conductor, Of};
 use crate::job::{color, length};
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;

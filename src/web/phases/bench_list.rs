@@ -7,6 +7,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use uom::si::length::meter;
 
 use crate::drawing::wire::DrawnWire;
+use crate::job::conductor::{Conductor, End};
 use crate::job::jumpers::{self, BenchList, Jumper, Left, Master, Side};
 use crate::job::length;
 use crate::job::plan::{Circuit, ConductorOverride};
@@ -15,7 +16,6 @@ use crate::job::step::{Action as Done, StepKey};
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::termination;
 use crate::job::value::LengthM;
-use crate::job::wiring::{Conductor, End};
 use crate::shop::role::Action;
 use crate::store::{ChangeSet, JobId};
 use crate::trade::quantity::Quantity;

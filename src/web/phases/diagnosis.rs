@@ -257,8 +257,8 @@ fn named(job: &Opened, spot: &Suspect) -> (String, Option<String>, String) {
     let href = match sheet_of(&spot.subject) {
         Some(path) => Some(format!("{}{path}", job.href())),
         None => job.conductors.get(&spot.subject.id).map(|wire| match &wire.of {
-            crate::job::wiring::Of::Circuit(id) => format!("{}/circuits/{id}", job.href()),
-            crate::job::wiring::Of::Feeder(id) => format!("{}/feeders/{id}", job.href()),
+            crate::job::conductor::Of::Circuit(id) => format!("{}/circuits/{id}", job.href()),
+            crate::job::conductor::Of::Feeder(id) => format!("{}/feeders/{id}", job.href()),
         }),
     };
     let ohms = spot.milliohm.map_or_else(String::new, |excess| format!("{excess:.0} m\u{3a9}"));

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::drawing::wire::DrawnWire;
+use crate::job::conductor::Of;
 use crate::job::phase::Phase;
 use crate::job::plan::Plan;
 use crate::job::run::Piece;
@@ -11,7 +12,6 @@ use crate::job::steps::Step;
 use crate::job::subject::{Subject, SubjectKind};
 use crate::job::tie::Counts;
 use crate::job::value::LocationId;
-use crate::job::wiring::Of;
 use crate::web::kit::opened::Opened;
 use crate::web::kit::opens::Sentence;
 use crate::web::parts::finding::sheet_of;

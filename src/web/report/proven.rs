@@ -2,9 +2,9 @@
 
 use super::annex::{Annex, Cited};
 use crate::job::color;
+use crate::job::conductor::Conductor;
 use crate::job::plan::{Circuit, Feeder};
 use crate::job::progress::StepState;
-use crate::job::wiring::Conductor;
 use crate::trade::conductor::Size;
 use crate::trade::working::Working;
 use crate::web::kit::figure::Figure;
